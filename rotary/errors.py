@@ -5,8 +5,10 @@
     RotaryError                 the root: catch this to catch all
     ├── Refused                 the input can't be used; `.faults` names every one
     │   └── NoPlan              the input is fine, but no plan exists; the faults say why
+    ├── BadArgument             a word, a number or an option that was typed can't be used
     └── FileTrouble             a file or folder can't be read or written
-        └── Taken               something stands there that is not replaced unasked
+        ├── Taken               something stands there that is not replaced unasked
+        └── UnknownName         nothing is known by that name
 
 A fault says where it is, what was needed, what was given and what to write instead,
 in one sentence, so that a screen can redden the field and a terminal can print the line.
@@ -60,12 +62,44 @@ class NoPlan(Refused):
     """The input is in order, but what is asked for can't be done; the faults say why."""
 
 
+class BadArgument(RotaryError):  # noqa: N818  (what was typed, not what went wrong in here)
+    """A word, a number or an option that was typed can't be used; the sentence says what to write instead."""
+
+
 class FileTrouble(RotaryError):  # noqa: N818  (the word that a person reads)
     """A file or folder can't be read or written; the sentence says which and what to do."""
 
 
 class Taken(FileTrouble):
     """Something stands there that is not to be replaced unless the person says so; the sentence says what it is."""
+
+
+class UnknownName(FileTrouble):
+    """Nothing is known by a name that was typed; the sentence offers what comes near, or says what there is."""
+
+
+def nearest_name(word: str, names: Iterable[str]) -> str:
+    """The name that a mistyped word is nearest to, whatever its case; empty where none comes near.
+
+    >>> nearest_name("regata-bottle", ["regatta-bottle", "brass-nut"]), nearest_name("moon", ["brass-nut"])
+    ('regatta-bottle', '')
+    """
+    from difflib import get_close_matches
+
+    meant = {name.casefold(): name for name in names}
+    near = get_close_matches(word.casefold(), meant, 1)
+    return meant[near[0]] if near else ""
+
+
+def unknown_name(what: str, word: str, names: Sequence[str], otherwise: str) -> UnknownName:
+    """A name that nothing is known by, to be raised by the caller: with the name it is nearest to, else what to do.
+
+    >>> print(unknown_name("example", "brasnut", ["brass-nut"], "rotary job example lists them"))
+    there is no example "brasnut": did you mean "brass-nut"?
+    """
+    near = nearest_name(word, names)
+    hint = f'did you mean "{brief(near)}"?' if near else otherwise
+    return UnknownName(f'there is no {what} "{brief(word)}": {hint}')
 
 
 def refuse(where: str, says: str) -> Refused:

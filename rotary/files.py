@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from pathlib import Path
-from typing import Any, BinaryIO, Final
+from typing import Any, BinaryIO, Final, NamedTuple
 
 from rotary.errors import FileTrouble, RotaryError, brief
 
@@ -20,6 +20,51 @@ MADE_BY: Final = "drawn by rotary"
 """In every written file's own description: what bears it may be replaced, nothing else."""
 
 _CHUNK_BYTES: Final = 1 << 18
+
+
+class Habits(NamedTuple):
+    """How files are written: only said, not done; nothing replaced unasked, though it was made here."""
+
+    only_said: bool = False
+    asks_first: bool = False
+
+
+_USUAL: Final = Habits()
+_habits: ContextVar[Habits] = ContextVar("habits", default=_USUAL)
+
+
+class DryRun(RotaryError):  # noqa: N818  (what it is, not what went wrong)
+    """Raised in place of the first write where it is only said; `path` is what would be written, moved or deleted."""
+
+    def __init__(self, path: Path) -> None:
+        super().__init__(f"nothing was written; without --dry-run the next would be {brief(path, 200)}")
+        self.path = path
+
+
+def only_said() -> bool:
+    """Whether nothing may be written at present."""
+    return _habits.get().only_said
+
+
+def asks_first() -> bool:
+    """Whether what was made here is replaced only where the person said so, like any other file."""
+    return _habits.get().asks_first
+
+
+@contextmanager
+def habits(value: Habits) -> Iterator[None]:
+    """Write so, to the end of the block."""
+    mark = _habits.set(value)
+    try:
+        yield
+    finally:
+        _habits.reset(mark)
+
+
+def about_to_write(path: Path) -> None:
+    """Called before anything on the disk is changed; raises DryRun where that is only said."""
+    if only_said():
+        raise DryRun(path)
 
 
 class NoRegularFile(OSError):  # noqa: N818  (what it is, not what went wrong)
@@ -136,7 +181,7 @@ def regular_bytes(path: Path, most: int, larger: RotaryError | None = None) -> b
 
 def bytes_of_job_file(path: Path) -> bytes:
     """The bytes of a job file; of a larger file only so many that it is seen to be larger."""
-    return bytes_of_file(path, LARGEST_JOB_BYTES, "name a job file that ends in .toml; rotary examples lists those")
+    return bytes_of_file(path, LARGEST_JOB_BYTES, "name a job file that ends in .toml; rotary job example lists those")
 
 
 _STRINGS_AND_REMARKS: Final = re.compile(
@@ -165,6 +210,7 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
     A link is followed, and what it leads to keeps its mode. A new file that is `shared` may be read and written by
     whoever may do so in its folder, whatever the person's own habit is.
     """
+    about_to_write(path)
     with file_trouble(path, "written", "name a file in a folder that you may write to"):
         target = Path(os.path.realpath(path))
         if target.is_symlink():
@@ -198,6 +244,9 @@ def make_shared(folder: Path) -> None:
 
     The mode is taken over from a folder of ours only, so not where the one around is made here too, or is everybody's.
     """
+    if folder.is_dir():
+        return
+    about_to_write(folder)
     inside = folder.parent.is_dir()
     try:
         folder.mkdir(parents=True)
@@ -225,6 +274,7 @@ def write_new(path: Path, data: bytes) -> bool:
     When it returns True the file and its name are on disk. Two writers of one name never mix. It may be read by
     whoever may look into its folder.
     """
+    about_to_write(path)
     with (
         file_trouble(path, "written", "choose a folder that you may write to"),
         _beside(path, data, mode_in(path.parent)) as temporary,

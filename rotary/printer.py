@@ -9,6 +9,9 @@ SheetName = Literal["A4", "Letter"]
 _LETTER_LANDS: Final = ("US", "CA", "MX", "PH", "CL", "CO", "VE", "GT", "CR", "PA", "DO", "SV", "NI", "PR")
 """Where offices print on Letter (common practice, no source)."""
 
+_NOWHERE: Final = ("C", "POSIX")
+"""Locales of no land."""
+
 
 def usual_sheet(system: str = "mm") -> SheetName:
     """The paper that is used where this computer stands, by its locale; where that tells nothing, by the units.
@@ -19,6 +22,9 @@ def usual_sheet(system: str = "mm") -> SheetName:
         spoken = os.environ.get(name, "")
         if land := spoken.partition(".")[0].partition("_")[2][:2].upper():
             return "Letter" if land in _LETTER_LANDS else "A4"
+    if any(os.environ.get(name, "").partition(".")[0] in _NOWHERE for name in ("LC_ALL", "LC_PAPER", "LANG")):
+        # Python takes this locale for that of the US.
+        return "Letter" if system == "in" else "A4"
     import locale
 
     with suppress(ValueError):

@@ -10,7 +10,7 @@ from urllib.parse import quote, unquote
 
 from rotary.errors import FileTrouble, Taken, brief
 from rotary.files import MADE_BY as MADE_BY
-from rotary.files import is_file, is_folder, is_there, may_be_named, regular_file, write_whole
+from rotary.files import asks_first, is_file, is_folder, is_there, may_be_named, regular_file, write_whole
 
 _LOOKED_AT_BYTES: Final = 65_536
 _ALSO_OURS: Final = re.compile(rb'\A\{\s*"job": \{\s*"note":|/Creator \(rotary\)|True size\. \(rotary\)')
@@ -99,7 +99,8 @@ def refuse_folder(folder: Path) -> None:
 def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) -> None:
     """Raises FileTrouble where a file can't, or must not, be written there; asked before long work, and before writing.
 
-    A link is followed. What was not made here is written over only where the person said so with `over`.
+    A link is followed. What was not made here is written over only where the person said so with `over`, and what was
+    made here too, where this process asks first.
     """
     for source in sources:
         if os.path.realpath(path) == os.path.realpath(source) or _same(path, source):
@@ -110,8 +111,9 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
         raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in one that is there")
     if not may_be_named(path) or not os.access(path.parent, os.W_OK | os.X_OK):
         raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you may write to")
-    if is_file(path) and not over and not is_ours(path):
-        raise Taken(f"{brief(path.name, 80)} is there already and was not made here: name another file")
+    if is_file(path) and not over and (asks_first() or not is_ours(path)):
+        whose = "" if is_ours(path) else " and was not made here"
+        raise Taken(f"{brief(path.name, 80)} is there already{whose}: name another file")
 
 
 def _same(path: Path, source: Path) -> bool:

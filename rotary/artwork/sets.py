@@ -19,7 +19,19 @@ from typing import Final, Literal, NamedTuple
 
 from rotary.artwork.outfiles import Mark, carries_our_mark, file_stem, is_ours, mark_of, marked, refuse_folder
 from rotary.errors import FileTrouble, Taken, brief
-from rotary.files import NoRegularFile, file_trouble, in_new_folder, is_there, mode_of, settle, write_aside, write_whole
+from rotary.files import (
+    NoRegularFile,
+    about_to_write,
+    asks_first,
+    file_trouble,
+    in_new_folder,
+    is_folder,
+    is_there,
+    mode_of,
+    settle,
+    write_aside,
+    write_whole,
+)
 
 NOT_WHOLE: Final = "-NOT-WHOLE.txt"
 """How the name of the note ends that stands in a folder while a set is swapped."""
@@ -74,6 +86,8 @@ def write_set(
     named = {folder / name: marked(data, Mark(stem, item, name)) for name, data in files.items()}
     sources = tuple(sources)
     _refuse_sources(named, sources)
+    refuse_earlier(folder, stem, over, sources)
+    about_to_write(next(iter(named), folder))
     _made(folder)
     if in_new_folder():
         _made(*(path.parent for path in named))
@@ -96,6 +110,15 @@ def write_set(
     _cleared(folder)
     notes = sum(path.name.endswith(NOT_WHOLE) for path in gone)
     return Wrote(tuple(named), _instead(len(gone) - notes))
+
+
+def refuse_earlier(folder: Path, stem: str, over: Over = "no", sources: Iterable[Path] = ()) -> None:
+    """Raises Taken where this process asks first and a set of this stem lies in the folder; asked before long work."""
+    if over == "no" and asks_first() and not in_new_folder() and is_folder(folder):
+        earlier = _standing(folder, file_stem(stem)).same
+        _refuse_sources(earlier.values(), sources)
+        if any(not name.endswith(NOT_WHOLE) for name in earlier):
+            raise Taken(f"{brief(folder, 80)} holds earlier files of {brief(stem)}: name another folder")
 
 
 def _made(*folders: Path) -> None:
@@ -128,8 +151,9 @@ def _refuse_foreign(named: Iterable[Path], over: Over) -> None:
     for path in named:
         if path.is_symlink():
             raise FileTrouble(f"{brief(path.name)} is a link to another file; move it, or choose another folder")
-        if over == "no" and is_there(path) and not is_ours(path):
-            raise Taken(f"{brief(path.name)} is there already and was not made here; move it, or choose another folder")
+        if over == "no" and is_there(path) and (asks_first() or not is_ours(path)):
+            whose = "" if is_ours(path) else " and was not made here"
+            raise Taken(f"{brief(path.name)} is there already{whose}; move it, or choose another folder")
 
 
 def _standing(folder: Path, stem: str) -> _Standing:
@@ -317,6 +341,7 @@ def write_all(files: Mapping[Path, bytes], over: bool = False) -> tuple[Path, ..
     for folder in folders:
         refuse_folder(folder)
     _refuse_foreign(files, "same" if over else "no")
+    about_to_write(next(iter(files), Path()))
     _made(*folders)
     with _aside(files) as ready:
         _named(ready)

@@ -94,7 +94,7 @@ def answer_lines(plan: Plan, system: str = "mm", actions: Actions | None = None)
         wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
         [*(part for text in stands for part in wrapped(text, "")), *listed(steps), *_stops(plan)],
         *_at_the_machine(plan, sizes, actions),
-        [title("Cautions: on the card, rotary card JOB")],
+        [title("Cautions: on the card, rotary print setup JOB")],
     )
 
 

@@ -1,20 +1,41 @@
 """The command line: the headless front end.
 
-Only what the help text needs is imported at once; each command imports its own when it runs.
+::
+
+    rotary        open   plan   print   art   inscribe   patch   depth   machine   profile   log   resume   job
+
+Only the words and their help are imported at once; each word's module is loaded when it is typed, and each command
+imports its own when it runs.
 """
 
 import os
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
+from contextlib import ExitStack, contextmanager
 from typing import TYPE_CHECKING, Final
 
-from rotary.cli.arguments import parser
-from rotary.cli.fronts import NO_FRONTS, Fronts
-from rotary.cli.output import BROKEN, FILE_TROUBLE, OK, REFUSED, STOPPED, USAGE, complain, drop_output, flush
-from rotary.errors import Refused, RotaryError, Taken, brief
+from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
+from rotary.cli.output import (
+    BROKEN,
+    FILE_TROUBLE,
+    OK,
+    REFUSED,
+    STOPPED,
+    USAGE,
+    complain,
+    drop_output,
+    flush,
+    quiet,
+    said_yes,
+    say,
+)
+from rotary.cli.words import EVERYWHERE, WORDS, tree
+from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
+from rotary.files import DryRun, Habits, habits
 
 if TYPE_CHECKING:
-    import argparse
+    from collections.abc import Iterator
+
 
 REPORT: Final = (
     "This is a fault of the tool, not of your input. Set ROTARY_DEBUG=1, run the command again,"
@@ -22,8 +43,8 @@ REPORT: Final = (
 )
 
 
-def main(arguments: Sequence[str] | None = None, fronts: Fronts = NO_FRONTS) -> int:
-    """Run one command, which may open one of `fronts`; returns its exit code.
+def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS) -> int:
+    """Run one command, which may open one of `front_ends`; returns its exit code.
 
     Nothing escapes but what ROTARY_DEBUG lets through.
     """
@@ -32,7 +53,7 @@ def main(arguments: Sequence[str] | None = None, fronts: Fronts = NO_FRONTS) -> 
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     try:
-        code = _run(arguments, fronts)
+        code = _run([*(sys.argv[1:] if arguments is None else arguments)], front_ends)
         flush()
     except BrokenPipeError:
         drop_output()
@@ -50,24 +71,95 @@ def main(arguments: Sequence[str] | None = None, fronts: Fronts = NO_FRONTS) -> 
     return code
 
 
+def _run(words: list[str], front_ends: Fronts) -> int:
+    """Run what was typed, in today's words or in those of earlier versions."""
+    from rotary.cli.old_words import in_new_words
+
+    new = in_new_words(words)
+    if new is not None:
+        import shlex
+
+        forms = [f"rotary {shlex.join(line)}" for line in new]
+        complain(f"this is now: {listing(forms, 'then')}")
+    return max(_with_habits(line, front_ends, asks=new is None) for line in ([words] if new is None else new))
+
+
+def _with_habits(words: list[str], front_ends: Fronts, asks: bool) -> int:
+    """Run a command; where something stands in its way, and a person can be asked, ask."""
+    asked, rest = _everywhere(words)
+    with _as_asked(asked, front_ends, asks):
+        try:
+            return _called(rest)
+        except Taken as taken:
+            if said_yes.get() or not _agreed(taken):
+                raise
+            said_yes.set(True)
+            return _called(rest)
+
+
+def _everywhere(words: list[str]) -> tuple[set[str], list[str]]:
+    """What stands anywhere, and all else; behind -- every word is meant as it stands."""
+    end = words.index("--") if "--" in words else len(words)
+    return {*words[:end]} & {*EVERYWHERE}, [*(w for w in words[:end] if w not in EVERYWHERE), *words[end:]]
+
+
+@contextmanager
+def _as_asked(asked: set[str], front_ends: Fronts, asks: bool) -> "Iterator[None]":
+    with ExitStack() as stack:
+        stack.enter_context(habits(Habits("--dry-run" in asked, asks)))
+        for variable, value in ((quiet, asked & {"-q", "--quiet"}), (said_yes, asked & {"-y", "--yes"})):
+            stack.callback(variable.reset, variable.set(bool(value)))
+        stack.callback(fronts.reset, fronts.set(front_ends))
+        yield
+
+
+def _called(words: list[str]) -> int:
+    from cyclopts import CycloptsError
+
+    from rotary.cli.mistakes import sentence
+
+    if not words:
+        from rotary.cli.open_command import start
+
+        return start()
+    app = tree()
+    if words[0] in WORDS and not WORDS[words[0]][0].endswith(":app"):
+        # A word that is a command itself says in its own help all that it does.
+        app[words[0]].help = None
+    if not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
+        # Straight to the page: nothing else of the line has to be read for it.
+        app.help_print([word for word in words[:2] if not word.startswith("-")])
+        return OK
+    try:
+        return int(app(words) or OK)
+    except DryRun as done:
+        say(f"{done}\n")
+        return OK
+    except CycloptsError as mistake:
+        complain(sentence(mistake, words))
+        return USAGE
+
+
+def _agreed(taken: Taken) -> bool:
+    """Whether the person says, at a terminal, that what stands there may go."""
+    if not all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stderr)):
+        return False
+    print(f"rotary: {taken}. Replace it? [y/N] ", end="", file=sys.stderr, flush=True)
+    return sys.stdin.readline().strip().casefold() in ("y", "yes")
+
+
 def _explained(trouble: Exception) -> int:
+    """The sentences of what went wrong, and the exit code of its kind."""
     if isinstance(trouble, Refused):
         for fault in trouble.faults:
             complain(str(fault))
         return REFUSED
     if isinstance(trouble, Taken):
-        complain(f"{trouble}, or add --over to replace it")
+        complain(f"{trouble}, or add --yes to replace it")
         return FILE_TROUBLE
     if isinstance(trouble, RotaryError):
         complain(str(trouble))
-        return FILE_TROUBLE
+        return USAGE if isinstance(trouble, BadArgument | UnknownName) else FILE_TROUBLE
     complain(f"{type(trouble).__name__}: {brief(str(trouble), 200)}")
     complain(REPORT)
     return BROKEN
-
-
-def _run(arguments: Sequence[str] | None, fronts: Fronts) -> int:
-    asked = parser().parse_args(arguments)
-    asked.fronts = fronts
-    command: Callable[[argparse.Namespace], int] = asked.run
-    return command(asked)

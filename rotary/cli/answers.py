@@ -1,40 +1,53 @@
 """What a command answers with: text or a file, and the exit code of a plan."""
 
-import argparse
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from rotary.cli.jobs import drawings_folder, system_of
-from rotary.cli.output import NO_PASSES, OK, complain, say
-from rotary.cli.pieces import sources_of
-from rotary.errors import FileTrouble
-from rotary.services.papers import setup_card_lines
+from rotary.cli.output import NO_PASSES, OK, complain, over, say
+from rotary.errors import BadArgument, Refused, brief
 
 if TYPE_CHECKING:
+    from rotary.papers.model import Paper
     from rotary.plan import Plan
-    from rotary.repeat.standing import Repeat
+    from rotary.printer import SheetName
 
 
-def deliver(text: str, asked: argparse.Namespace) -> None:
+@contextmanager
+def typed() -> Iterator[None]:
+    """What is refused in the block was typed behind the command: it is no fault of a job."""
+    try:
+        yield
+    except Refused as refused:
+        raise BadArgument("; ".join(map(str, refused.faults))) from None
+
+
+def deliver(text: str, to: Path | None, sources: Iterable[Path], json: bool = False) -> None:
     """To the output, or to the file asked for, where lines end with one that says whose they are."""
-    if asked.out is None:
+    if to is None:
         say(text)
         return
     from rotary.artwork.outfiles import MADE_BY, write_file
 
-    whole = text if getattr(asked, "json", False) else f"{text}({MADE_BY})\n"
-    write_file(Path(asked.out), whole.encode("utf-8"), sources_of(asked), asked.over)
+    whole = text if json else f"{text}({MADE_BY})\n"
+    write_file(to, whole.encode("utf-8"), sources, over() != "no")
 
 
-def refuse_out(asked: argparse.Namespace) -> None:
-    """Raise FileTrouble where the file asked for can't be written, before anything is planned."""
-    if asked.out is None:
+def refuse_blank(to: Path) -> None:
+    """Raise BadArgument where a file's name is empty."""
+    if not str(to).strip() or str(to) == ".":
+        raise BadArgument("no file is named after --to: write --to card.txt")
+
+
+def refuse_file_asked_for(to: Path | None, sources: Iterable[Path]) -> None:
+    """Raise FileTrouble or BadArgument where the file asked for can't be written, before anything is planned."""
+    if to is None:
         return
-    if not asked.out.strip():
-        raise FileTrouble("no file is named after --out: write --out card.txt")
+    refuse_blank(to)
     from rotary.artwork.outfiles import refuse_file
 
-    refuse_file(Path(asked.out), sources_of(asked), asked.over)
+    refuse_file(to, sources, over() != "no")
 
 
 def verdict(plan: "Plan") -> int:
@@ -47,11 +60,24 @@ def verdict(plan: "Plan") -> int:
     return NO_PASSES
 
 
-def card_text(made: "Plan | None", asked: argparse.Namespace, repeat: "Repeat | None" = None) -> str:
-    """The setup card of a plan, or of a kept profile that is run again."""
-    from rotary.cli.waiting import waiting
+def refuse_paper(to: Path | None, sources: Iterable[Path]) -> None:
+    """Raise where a paper can't be written there, before any long work."""
+    if to is not None:
+        from rotary.papers.formats import ending_of
 
-    with waiting("laying out the artwork"):
-        return (
-            "\n".join(setup_card_lines(made, repeat, drawings_folder(asked.job), system_of(asked), asked.plain)) + "\n"
-        )
+        ending_of(to)
+        refuse_file_asked_for(to, sources)
+
+
+def write_paper(
+    make: "Callable[[float], Paper]", to: Path, paper: "SheetName | None", sources: Iterable[Path]
+) -> list[str]:
+    """Write a paper, never over the job; the lines that say so."""
+    from rotary.artwork.outfiles import write_file
+    from rotary.papers.formats import document, ending_of
+    from rotary.printer import usual_sheet
+
+    sheet = paper or usual_sheet()
+    done = document(make, ending_of(to), sheet, fits_a_page=True)
+    write_file(to, done.data, sources, over() != "no")
+    return [f"wrote {brief(to, 200)}, for {sheet}"]

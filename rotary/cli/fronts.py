@@ -1,6 +1,7 @@
 """The other front ends, as the command line opens them. They sit on this core: whoever starts it hands them in."""
 
 from collections.abc import Callable
+from contextvars import ContextVar
 from pathlib import Path
 from typing import Any, Final, NamedTuple, NoReturn
 
@@ -23,3 +24,6 @@ class Fronts(NamedTuple):
 
 
 NO_FRONTS: Final = Fronts()
+
+fronts: ContextVar[Fronts] = ContextVar("fronts", default=NO_FRONTS)
+"""Those that this run of the command line may open."""

@@ -1,99 +1,155 @@
-"""Arguments that several commands take."""
+"""The options that several commands take, each with one meaning; and how what is typed is read."""
 
-import argparse
-from collections.abc import Callable
-from typing import Final, Protocol
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal, get_args
+
+from cyclopts import App, Parameter, Token
 
 from rotary.errors import brief
-from rotary.services import USUAL_DRAWS
+from rotary.services import USUAL_DRAWS, Folders
 
-MOST_DRAWS: Final = 100_000
+MOST_SAMPLES: Final = 100_000
+MOST_NUMBERED: Final = 10**9
 
-Added = argparse.ArgumentParser
-
-
-class Adder(Protocol):
-    """Adds a command to the command line."""
-
-    def __call__(self, name: str, run: Callable[[argparse.Namespace], int], says: str, example: str) -> Added:
-        """Name, what it runs, what it does, an example."""
+Read = Callable[[Any, Sequence[Token]], Any]
 
 
-def whole(low: int, high: int) -> Callable[[str], int]:
-    """Reads a whole number within bounds."""
+def group(name: str, line: str) -> App:
+    """One of the words behind `rotary`, with commands of its own."""
+    return App(name=name, help=line, default_parameter=Parameter(negative="", show_default=False))
 
-    def read(text: str) -> int:
+
+def whole(low: int, high: int) -> Parameter:
+    """A whole number within bounds."""
+
+    def number(_: Any, tokens: Sequence[Token]) -> int:
+        text = tokens[0].value
         if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
-            raise argparse.ArgumentTypeError(f"{brief(text)} won't do: write a whole number from {low} to {high}")
+            raise ValueError(f"must be a whole number from {low} to {high} (got {brief(text)})")
         return int(text)
 
-    return read
+    return Parameter(converter=number, n_tokens=1)
 
 
-def job_argument(parser: argparse.ArgumentParser) -> None:
-    """The job that a command is about."""
-    parser.add_argument(
-        "job", metavar="JOB", help="a job file, the name of a shipped example, or - for the standard input"
-    )
+def _any_case(kind: Any, tokens: Sequence[Token]) -> str:
+    """One of the words of a type, however it is typed."""
+    words = [word for word in _words(kind) if isinstance(word, str)]
+    text = tokens[0].value
+    for word in words:
+        if word.casefold() == text.strip().casefold().replace("_", "-"):
+            return word
+    from rotary.errors import nearest_name
+
+    near = nearest_name(text, words)
+    raise ValueError(f"can't be {brief(text)}: {f'did you mean {near}? Write' if near else 'write'} {', '.join(words)}")
 
 
-def folder_argument(parser: argparse.ArgumentParser) -> None:
-    """Where profiles are kept."""
-    parser.add_argument("--folder", metavar="FOLDER", help="where profiles are kept (or set ROTARY_FOLDER)")
+def _words(kind: Any) -> tuple[Any, ...]:
+    """The words of a Literal, and of the Literals in a union."""
+    return tuple(word for part in get_args(kind) for word in (_words(part) if get_args(part) else (part,)))
 
 
-def inches_argument(parser: argparse.ArgumentParser) -> None:
-    """In which system lengths are shown."""
-    parser.add_argument("--inches", action="store_true", help="lengths in inches where they are not typed in mm")
+def _length(_: Any, tokens: Sequence[Token]) -> float:
+    """A length [mm]: a number with its unit, as everywhere else."""
+    from rotary.units import UnitError, value_from_text
+
+    try:
+        return value_from_text(tokens[0].value, "mm", None)
+    except UnitError as trouble:
+        raise ValueError(str(trouble)) from None
 
 
-def which_patch_arguments(parser: argparse.ArgumentParser) -> None:
-    """Whether a patch is printed again, or a new one made in any case."""
-    which = parser.add_mutually_exclusive_group()
-    which.add_argument("--patch", metavar="N", type=whole(1, 10**6), help="print this patch again, as it is kept")
-    which.add_argument("--new", action="store_true", help="a new patch, even where the same one is still to be read")
+def _job(_: Any, tokens: Sequence[Token]) -> str:
+    """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
+    text = tokens[0].value
+    if text.startswith("-") and text != "-":
+        raise ValueError(f"is missing, and there is no option {brief(text)}: look at the options with --help")
+    return text
 
 
-def plain_argument(parser: argparse.ArgumentParser) -> None:
-    """Whether anything may be drawn with characters."""
-    parser.add_argument("--plain", action="store_true", help="plain lines for a screen reader: nothing drawn")
+JOB: Final = Parameter(converter=_job, n_tokens=1, allow_leading_hyphen=True)
+CHOICE: Final = Parameter(converter=_any_case, n_tokens=1)
+Length = Annotated[float, Parameter(converter=_length, n_tokens=1, allow_leading_hyphen=True)]
+Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
+Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
+Texts = Annotated[list[str] | None, Parameter(negative="", allow_leading_hyphen=True)]
+Files = Annotated[list[Path] | None, Parameter(negative="")]
+Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"], CHOICE]
+Headings = Annotated[
+    Literal["yes", "no"] | None, CHOICE, Parameter(help="whether the list's first line is headings: yes or no")
+]
+Number = Annotated[int, whole(1, MOST_NUMBERED)]
+
+JobName = Annotated[
+    str, JOB, Parameter(name="JOB", help="a job file, a shipped example, a saved profile, or - for the standard input")
+]
+ProfileName = Annotated[str, Parameter(name="NAME", help="the profile's name, or its id")]
+Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
+Inches = Annotated[bool, Parameter(help="lengths in inches, where they are not typed into a controller")]
+Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
+Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
+Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
+ToFile = Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .svg, says how")]
+ToFolder = Annotated[Path, Parameter(help="the folder to write into")]
+Paper = Annotated[
+    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
+]
+Art = Annotated[list[Path] | None, Parameter(negative="", help="an SVG or DXF drawing in place of the job's")]
+Words = Annotated[
+    list[str] | None, Parameter(negative="", allow_leading_hyphen=True, help=r"a text in place of the job's; \n breaks")
+]
 
 
-def over_argument(parser: argparse.ArgumentParser) -> None:
-    """Whether something may be replaced that is not of the same kind."""
-    parser.add_argument("--over", action="store_true", help="replace what stands there, whoever made it")
+@Parameter(name="*")
+@dataclass(frozen=True, kw_only=True)
+class Machine:
+    """Which machine, as measured."""
+
+    machine: Annotated[str | None, Parameter(help="the machine (the one the job names, if left out)")] = None
+    machines: Annotated[Path | None, Parameter(help="the folder of machines (or set ROTARY_RIGS)")] = None
+
+    @property
+    def folder(self) -> Path:
+        """Where machines are."""
+        from rotary.rig.store import rig_folder
+
+        return rig_folder(str(self.machines) if self.machines else None)
 
 
-def to_arguments(parser: argparse.ArgumentParser, required: bool) -> None:
-    """A file that is set as a paper, and the paper it is for."""
-    parser.add_argument(
-        "--to", metavar="FILE", required=required, help="the file to write; its ending, .pdf .html .txt .svg, tells how"
-    )
-    over_argument(parser)
-    parser.add_argument(
-        "--paper", choices=("A4", "Letter"), help="what it is printed on (if left out, what is usual where you are)"
-    )
+@Parameter(name="*")
+@dataclass(frozen=True, kw_only=True)
+class Where(Machine):
+    """For which machine and after which readings a job is planned, and in which units it is told."""
+
+    store: Store = None
+    samples: Annotated[
+        int, whole(0, MOST_SAMPLES), Parameter(help="random samples (1000; leave it for what goes to the machine)")
+    ] = USUAL_DRAWS
+    inches: Inches = False
+
+    @property
+    def system(self) -> str:
+        """The system in which lengths are shown."""
+        return "in" if self.inches else "mm"
+
+    @property
+    def profiles(self) -> Path:
+        """Where profiles and readings are."""
+        return store_of(self.store)
+
+    @property
+    def folders(self) -> Folders:
+        """Where profiles and machines are."""
+        return Folders(self.profiles, self.folder)
 
 
-def rig_arguments(parser: argparse.ArgumentParser) -> None:
-    """For which machine, as measured, a job is planned."""
-    parser.add_argument(
-        "--rig", metavar="NAME", help="plan for this machine as measured (the one the job names, if left out)"
-    )
-    parser.add_argument("--rigs", metavar="FOLDER", help="where rigs are kept (or set ROTARY_RIGS)")
+HERE: Final = Where()
 
 
-def output_arguments(parser: argparse.ArgumentParser, out: bool = True) -> None:
-    """How a plan is shown and where it goes; with or without --out."""
-    inches_argument(parser)
-    parser.add_argument(
-        "--draws",
-        metavar="N",
-        type=whole(0, MOST_DRAWS),
-        default=USUAL_DRAWS,
-        help=f"draws for the chances ({USUAL_DRAWS}, as sheets, tapes and all else are planned; 0 leaves them out)",
-    )
-    if out:
-        parser.add_argument("--out", metavar="FILE", help="write to a file, whole or not at all")
-        if "--over" not in parser._option_string_actions:
-            over_argument(parser)
+def store_of(store: Path | None) -> Path:
+    """Where profiles and readings are."""
+    from rotary.shipped import profile_folder
+
+    return profile_folder(str(store) if store else None)

@@ -1,77 +1,82 @@
-"""A piece of artwork from the name of its file, with a sentence for a name that can't be one."""
+"""Artwork that is named on the command line, in place of the job's own."""
 
-import argparse
+from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
+
+from rotary.errors import BadArgument
 
 if TYPE_CHECKING:
     from rotary.artwork.models import Artwork, Piece
-    from rotary.artwork.sets import Over
+    from rotary.artwork.pieces import Ink
+    from rotary.cli.jobs import NamedJob
+    from rotary.job import Job
     from rotary.plan import Plan
 
 
-def named_after(made: "Plan", asked: argparse.Namespace) -> "Plan":
-    """The plan with its artwork named after what is drawn, where other artwork is named on the command line."""
-    if _own_pieces(asked, made.job.artwork):
-        return made
-    texts = [" ".join(text.replace("\\n", " ").split()) for text in asked.text or ()]
-    drawn = ", ".join([*(Path(path).stem for path in asked.art or ()), *texts])
-    if not drawn:
-        return made
-    return made.model_copy(update={"job": made.job.with_artwork(name=drawn[:60])})
+class Pieces(NamedTuple):
+    """Drawings and texts in place of those of a job; none of either where the job's own are meant."""
+
+    job: "NamedJob"
+    art: Sequence[Path] = ()
+    texts: Sequence[str] = ()
+
+    def ink(self, made: "Plan") -> "Ink":
+        """The artwork as it lies on the item."""
+        from rotary.cli.waiting import waiting
+        from rotary.services.artwork import ink_for
+
+        with waiting("reading the artwork"):
+            return ink_for(made, self.job.drawings, self._artwork(made.job.artwork))
+
+    def sources(self, job: "Job") -> tuple[Path, ...]:
+        """What is read, and so is never written over."""
+        from rotary.services.artwork import drawing_files
+
+        own = () if self.art or self.texts else drawing_files(job, self.job.drawings)
+        return (*self.job.sources, *self.art, *own)
+
+    def name(self, artwork: "Artwork") -> str:
+        """What the artwork is called: after what is drawn, where other artwork is named on the command line."""
+        texts = [" ".join(text.replace("\\n", " ").split()) for text in self.texts]
+        drawn = ", ".join([*(path.stem for path in self.art), *texts])
+        return drawn[:60] if drawn and not self._own(artwork) else artwork.name
+
+    def named(self, made: "Plan") -> "Plan":
+        """The plan with its artwork so called."""
+        return made.model_copy(update={"job": made.job.with_artwork(name=self.name(made.job.artwork))})
+
+    def _artwork(self, artwork: "Artwork") -> "Artwork":
+        """A profile stores no drawing: where its own are named, they lie as the profile says."""
+        pieces = self._own(artwork)
+        if not pieces:
+            pieces = [*map(_file_piece, self.art), *(_text_piece(text, artwork) for text in self.texts)]
+        return artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
+
+    def _own(self, artwork: "Artwork") -> "list[Piece]":
+        """A profile's pieces with the places of their drawings, where exactly those are named; else none."""
+        named = {path.name: path for path in self.art}
+        own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
+        if not named or self.texts or not self.job.is_profile or named.keys() != own or len(named) != len(self.art):
+            return []
+        return [
+            piece.model_copy(update={"file": _file_piece(named[Path(piece.file).name]).file}) if piece.file else piece
+            for piece in artwork.pieces
+        ]
 
 
-def artwork_asked_for(asked: argparse.Namespace, artwork: "Artwork") -> "Artwork":
-    """The job's artwork, or the files and texts named on the command line in its place.
-
-    A profile stores no drawing: where its own are named, they lie as the profile says.
-    """
-    pieces = _own_pieces(asked, artwork)
-    if not pieces:
-        pieces = [file_piece(path) for path in asked.art or ()]
-        pieces += [text_piece(text, artwork) for text in asked.text or ()]
-    return artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
-
-
-def _own_pieces(asked: argparse.Namespace, artwork: "Artwork") -> "list[Piece]":
-    """A profile's pieces with the places of their drawings, where exactly those are named; else none."""
-    from rotary.cli.jobs import is_profile
-
-    named = {Path(path).name: path for path in asked.art or ()}
-    own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
-    if not named or asked.text or not is_profile(asked.job) or named.keys() != own or len(named) != len(asked.art):
-        return []
-    return [
-        piece.model_copy(update={"file": file_piece(named[Path(piece.file).name]).file}) if piece.file else piece
-        for piece in artwork.pieces
-    ]
-
-
-def over_of(asked: argparse.Namespace) -> "Over":
-    """What may be replaced."""
-    return "all" if getattr(asked, "over", False) else "no"
-
-
-def sources_of(asked: argparse.Namespace) -> tuple[Path, ...]:
-    """The job's own file, which is never written over."""
-    from rotary.cli.jobs import path_of_job
-
-    return () if getattr(asked, "job", "-") in (None, "-") else (path_of_job(asked.job),)
-
-
-def file_piece(path: str) -> "Piece":
+def _file_piece(path: Path) -> "Piece":
     """The piece that a drawing's file is; raises Refused where its name is no text."""
     from rotary.artwork.models import Piece
     from rotary.faults import model_from_texts
 
-    return model_from_texts(Piece, {"file": str(Path(path).absolute())}, under="--art")
+    return model_from_texts(Piece, {"file": str(path.absolute())}, under="--art")
 
 
-def text_piece(text: str, artwork: "Artwork") -> "Piece":
-    """A text named on the command line, as large as the job's frame takes it; a backslash and n break its line."""
+def _text_piece(text: str, artwork: "Artwork") -> "Piece":
+    """A text as large as the job's frame takes it; a backslash and n break its line."""
     from rotary.artwork.pieces import text_in_frame
-    from rotary.errors import Fault, Refused
 
     if not text.strip():
-        raise Refused([Fault("--text", 'is empty; write what is to be marked, for example --text "Heron"')])
+        raise BadArgument('--text is empty; write what is to be marked, for example --text "Heron"')
     return text_in_frame(text.replace("\\n", "\n"), artwork)

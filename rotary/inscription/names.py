@@ -42,12 +42,13 @@ from rotary.series.results import (
     first_notes,
     labelled,
     refuse_full,
+    start_deg,
     table_bytes,
     twice_note,
     whole_folder,
     why_not,
 )
-from rotary.series.table import table_from_file
+from rotary.series.table import Headings, table_from_file
 from rotary.services.files import wishes_of
 from rotary.sheet import SheetWish
 from rotary.slices.trial import fullest_place
@@ -99,9 +100,11 @@ def words_of(name: str, text: str, today: date | None = None) -> str:
     return text.replace(TODAY, (today or date.today()).isoformat()).replace(PLACE, name)
 
 
-def from_list(table: Path, column: str | None, text: str) -> tuple[tuple[Wanted, ...], tuple[str, ...], str]:
+def from_list(
+    table: Path, column: str | None, text: str, headings: Headings = None
+) -> tuple[tuple[Wanted, ...], tuple[str, ...], str]:
     """The entries of a CSV file, notes on how it was read, and the sign between its columns; raises Refused."""
-    read = table_from_file(table, column)
+    read = table_from_file(table, column, headings)
     return tuple(Wanted(row.line, row.name, words_of(row.name, text)) for row in read.rows), read.notes, read.sign
 
 
@@ -313,7 +316,8 @@ class _Turned(_Work):
         card = self._card(
             (*key, named.removal.typed_passes), lambda: _words(asked, made, self.job, named) + card_lines(named)
         )
-        return _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
+        done = _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
+        return done.model_copy(update={"start_deg": start_deg(named)})
 
     def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
         """The plan of an entry's artwork, its size rounded up so that like entries share one."""

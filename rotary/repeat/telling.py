@@ -42,7 +42,7 @@ def section_before_card(repeat: Repeat, system: str = "mm") -> Section:
 
 def newer_in_words(repeat: Repeat) -> str:
     """That there is another plan, and what prints it."""
-    return f'{repeat.newer}; rotary again "{repeat.found.profile.kept.name}" --anew prints it'
+    return f'{repeat.newer}; rotary profile repeat "{repeat.found.profile.kept.name}" --anew prints it'
 
 
 def banner_over(card: Paper, repeat: Repeat) -> Paper:

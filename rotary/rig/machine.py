@@ -6,7 +6,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
-from rotary.errors import RotaryError, brief, refuse
+from rotary.errors import RotaryError, brief, refuse, unknown_name
 from rotary.files import file_trouble, is_there, toml_tables
 from rotary.job import Job
 from rotary.rig.correct import corrected
@@ -35,6 +35,12 @@ def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
 def _read(name: str, folder: Path, _time_ns: int, _size: int) -> Rig:
     """The rig as its file stands; read anew only when the file has changed."""
     return load_rig(name, folder)
+
+
+def refuse_unknown(name: str, folder: Path) -> None:
+    """Raises UnknownName where nothing is recorded of a machine of this name."""
+    if not is_there(rig_file(name, folder)):
+        raise unknown_name("machine", name, rig_names(folder), "begin it with: rotary machine new NAME")
 
 
 def on_its_rig(job: Job, folder: Path | None = None) -> Job:

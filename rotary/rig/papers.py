@@ -58,7 +58,7 @@ def _places(reading: str) -> tuple[Block, ...]:
         given = []
     rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
     table = Table(("read", "first", "second", "third"), rows, "what was read, to the tenth or finer as said above")
-    typed = Sentences((f"then: rotary gauge {reading}",), "none")
+    typed = Sentences((f"then: rotary machine record {reading}",), "none")
     return (*((Sentences((f"for {', '.join(given)}",), "none"),) if given else ()), *((table,) if rows else ()), typed)
 
 

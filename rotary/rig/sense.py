@@ -49,7 +49,10 @@ def _with_example(fault: Fault) -> Fault:
     return Fault(fault.where, f"is missing: write {example}.") if example and fault.kind == "missing" else fault
 
 
-_LISTS = {"heights": 'heights="-2 mm; -1 mm; 0 mm; 1 mm; 2 mm"', "widths": 'widths="0.2; 0.15; 0.1; 0.15; 0.2"'}
+_LISTS = {
+    "heights": 'heights="-2 mm; -1 mm; 0 mm; 1 mm; 2 mm"',
+    "widths": 'widths="0.2 mm; 0.15 mm; 0.1 mm; 0.15 mm; 0.2 mm"',
+}
 
 
 def _nothing(_: Any) -> Iterator[Fault]:

@@ -130,7 +130,7 @@ def load_rig(name: str, folder: Path) -> Rig:
 
 def rig_in(path: Path) -> Rig:
     """The rig that a file holds; raises Refused where it is none, or one of another name."""
-    raw = bytes_of_file(path, LARGEST_JOB_BYTES, "move it away, or name another folder with --rigs")
+    raw = bytes_of_file(path, LARGEST_JOB_BYTES, "move it away, or name another folder with --machines")
     if len(raw) > LARGEST_JOB_BYTES:
         raise FileTrouble(f"{brief(path.name)} is larger than 1 MB, so it is no rig's file: move it away")
     try:

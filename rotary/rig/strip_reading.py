@@ -155,8 +155,8 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         yield Fault(
             "drawn",
             f'the form is that of a strip drawn "{brief(reading.drawn)}", and strips are drawn "{drawn_text(strip)}" '
-            "now: what this one showed may be kept already (rotary rig lists it). Mark and read a new strip; or take "
-            "out by its number the reading that came in between (rotary strike), and read this form again.",
+            "now: what this one showed may be kept already (rotary machine show lists it). Mark and read a new strip; "
+            "or take out by its number the reading in between (rotary machine ignore), and read this form again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(

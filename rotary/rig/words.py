@@ -91,7 +91,7 @@ def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> An
     """A reading from its kind and NAME=VALUE words; raises Refused with every fault.
 
     >>> from datetime import UTC
-    >>> words = ["field", "axis=x", "drawn=100 mm", "measured=99.8"]
+    >>> words = ["field", "axis=x", "drawn=100 mm", "measured=99.8 mm"]
     >>> reading_from_words(words, datetime(2026, 5, 1, tzinfo=UTC)).measured_mm
     99.8
     """
@@ -106,4 +106,4 @@ def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> An
             raise refuse(f"reading.{name}", "is there twice: leave one of them out.")
         parts = value.replace(";", ", ").strip("[]").split(", ")
         data[name] = [part.strip().strip('"') for part in parts] if name in LISTS else value
-    return reading_from_data(data)
+    return reading_from_data(data, "must")

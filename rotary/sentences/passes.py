@@ -172,8 +172,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "test_patch": "a test patch: nine cells, read by eye, tell more than all the figures known beforehand",
     "gauge_coating": "measuring the coating's thickness with a gauge (field coating_thickness)",
     "measure_spot": "measuring the spot (field spot of the head)",
-    "what_helps": "rotary what-helps JOB: plans again with other lenses, pulses, coats, a closer focus, and tells the "
-    "chances",
+    "what_helps": "rotary plan JOB --suggestions: plans again with other lenses, pulses, coats, a closer focus, and "
+    "tells the chances",
     "other_process": "another process where the metal must stay flawless: a chemical stripper under a mask, or "
     "blasting",
     "worst_places": "Chances hold for the worst places: fluence from {low_share:.2f} to {high_share:.2f} of the "

@@ -27,6 +27,7 @@ from rotary.series.results import (
     first_notes,
     labelled,
     refuse_full,
+    start_deg,
     table_bytes,
     twice_note,
     whole_folder,
@@ -53,6 +54,14 @@ class _Set(NamedTuple):
     width_mm: float
 
 
+class _Written(NamedTuple):
+    """The files of a name, the time of marking it once [s], the angle that it starts at [°]."""
+
+    files: tuple[str, ...]
+    marking_s: float | None
+    start_deg: float | None
+
+
 def series(
     made: Plan,
     table: Path,
@@ -68,7 +77,7 @@ def series(
     stop the work, leaves nothing behind. Raises Refused where the list can't be read or no name fits, FileTrouble.
     """
     asked, tell = wish or SeriesWish(), progress or (lambda _: None)
-    names = table_from_file(table, asked.column)
+    names = table_from_file(table, asked.column, asked.headings)
     refuse_full(folder, "series")
     work = _Work(made, asked, crest, len(names.rows))
     with whole_folder(folder, "series") as beside:
@@ -120,7 +129,7 @@ class _Work:
         """Set and write one name; a misfit is told instead."""
         try:
             fitted = self._set(row.name)
-            files, marking_s = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
+            files, marking_s, start = self._write(number, row.name, joined([self.crest, fitted.ink]), folder)
         except Refused as refused:
             return SheetEntry(line=row.line, name=row.name, state="misfit", why=why_not(refused, "table"))
         smaller = fitted.letter_height_mm < self.wish.letter_height_mm * (1 - 1e-9)
@@ -133,6 +142,7 @@ class _Work:
             width_mm=fitted.width_mm,
             ink_mm2=area_mm2(fitted.ink) + area_mm2(self.crest),
             marking_s=marking_s,
+            start_deg=start,
             files=files,
         )
 
@@ -187,7 +197,7 @@ class _Work:
             raise refuse("table", "; ".join(map(str, drawing.unread)))
         return drawing
 
-    def _write(self, number: int, name: str, ink: Rings, folder: Path) -> tuple[tuple[str, ...], float | None]:
+    def _write(self, number: int, name: str, ink: Rings, folder: Path) -> "_Written":
         label = labelled(number, self.digits, file_stem(name))
         job = self.made.job
         named = self.made.model_copy(
@@ -195,7 +205,7 @@ class _Work:
         )
         named, paths, marking_s = files_of(named, ink, folder, SheetWish(trial=not self.tried_on))
         self.tried_on = self.tried_on or files_to_try(named, paths)
-        return tuple(path.name for path in paths), marking_s
+        return _Written(tuple(path.name for path in paths), marking_s, start_deg(named))
 
 
 def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -> Series:

@@ -14,12 +14,14 @@ class SeriesWish(Model):
     """What a person wants of a list of names.
 
     `column` is the heading of the column that holds the names; it need not be given where there is only one.
+    `headings` is whether the first line of the list is headings, which need not be said where a column is named.
     Letters are `letter_height_mm` high, or smaller where a name is wider than `room_mm` (the artwork's width
     where not given), down to `least_share` of that. A name's middle lies at `u_mm`, `v_mm` from the artwork's;
     without `v_mm` at the bottom of the artwork under a crest, or in its middle without one.
     """
 
     column: str | None = None
+    headings: Literal["yes", "no"] | None = None
     letter_height_mm: Length = Field(default=8.0, gt=0)
     room_mm: Length | None = Field(default=None, gt=0)
     least_share: Share = Field(default=0.6, gt=0, le=1)

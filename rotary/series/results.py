@@ -3,14 +3,14 @@
 import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
-from math import fsum
+from math import degrees, fsum
 from pathlib import Path
 from typing import Final, NamedTuple
 from uuid import uuid4
 
 from rotary.artwork.rings import Rings
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import file_trouble, flushed_together, is_folder, is_there, settle
+from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
 from rotary.plan import Plan
@@ -39,7 +39,8 @@ class ListWish(NamedTuple):
 class Outcome(Model):
     """What became of one line of a list; `files` is empty for a misfit, and `why` then says what to do.
 
-    `marking_s` is the time of marking it once, None where it isn't known.
+    `marking_s` is the time of marking it once, `start_deg` the angle of the item under the field's middle at the start
+    [°, + to the right]; None where it isn't known, or nothing is turned.
     """
 
     line: int
@@ -49,6 +50,7 @@ class Outcome(Model):
     letter_height_mm: float = 0.0
     ink_mm2: float = 0.0
     marking_s: float | None = None
+    start_deg: float | None = None
     files: tuple[str, ...] = ()
 
 
@@ -64,6 +66,7 @@ def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterato
     Whatever the block raises leaves nothing. Who may be ended from outside gives the place `beside`, and clears it.
     """
     refuse_full(folder, what)
+    about_to_write(folder)
     made = beside or new_place(folder)
     with file_trouble(folder, "made", _WRITABLE):
         made.mkdir(parents=True)
@@ -110,7 +113,13 @@ def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[P
         return *plain_export(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
-    return made.model_copy(update={"trial": drawn.trial}), paths, fsum(times) if times else None
+    made = made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad})
+    return made, paths, fsum(times) if times else None
+
+
+def start_deg(made: Plan) -> float | None:
+    """The angle of the item under the field's middle at the start [°], once its files are drawn."""
+    return None if made.start_rad is None else round(degrees(made.start_rad), 3) + 0.0
 
 
 def files_to_try(made: Plan, paths: Sequence[Path]) -> tuple[str, ...]:
@@ -131,7 +140,7 @@ def table_bytes(
 ) -> bytes:
     """The table of entries; `more` are columns of its own, one text for each entry."""
     extra = dict(more or {})
-    headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", "files"]
+    headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", "start °", "files"]
     rows = []
     for place, entry in enumerate(entries):
         done = bool(entry.files)
@@ -145,6 +154,7 @@ def table_bytes(
                 *(column[place] if done else "" for column in extra.values()),
                 f"{entry.ink_mm2:.2f}" if done else "",
                 "" if entry.marking_s is None else f"{entry.marking_s:.1f}",
+                "" if entry.start_deg is None else f"{entry.start_deg:.3f}",
                 " ".join(entry.files),
             ]
         )

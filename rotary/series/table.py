@@ -2,9 +2,10 @@
 
 import csv
 import io
+import re
 from collections import Counter
 from pathlib import Path
-from typing import Final, NamedTuple
+from typing import Final, Literal, NamedTuple
 
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.files import bytes_of_file
@@ -13,6 +14,14 @@ FIELD: Final = "table"
 MOST_BYTES: Final = 20_000_000
 MOST_ROWS: Final = 100_000
 SIGNS: Final = (",", ";", "\t", "|")
+HEADINGS: Final = frozenset({
+    "name", "names", "text", "texts", "words", "inscription", "first name", "last name", "surname", "full name", "crew",
+    "rower", "member", "title", "label", "nombre", "nom", "vorname", "nachname", "naam", "nome", "namn", "navn",
+    "nr", "no", "no.", "number", "serial", "id",
+})  # fmt: skip
+"""What is taken for a heading without asking."""
+
+_SIGN_LINE: Final = re.compile(r"sep=(.)[ \t]*\r?\n")
 _MARKS: Final = ((b"\xef\xbb\xbf", "utf-8-sig"), (b"\xff\xfe", "utf-16"), (b"\xfe\xff", "utf-16"))
 _FORMULA: Final = ("=", "+", "-", "@", "\t", "\r")
 
@@ -33,26 +42,37 @@ class NameTable(NamedTuple):
     notes: tuple[str, ...]
 
 
-def table_from_file(path: Path, column: str | None) -> NameTable:
+Headings = Literal["yes", "no"] | None
+"""Whether the first line of a list is headings; None where nobody has said so."""
+
+
+def table_from_file(path: Path, column: str | None, headings: Headings = None) -> NameTable:
     """Read one column of a CSV file. Raises Refused or FileTrouble, with what to do instead."""
     larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB; divide it in parts")
-    return table_from_bytes(bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger), column)
+    return table_from_bytes(
+        bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger), column, headings
+    )
 
 
-def table_from_bytes(data: bytes, column: str | None) -> NameTable:
-    """One column of a list of names, headings in its first line.
+def table_from_bytes(data: bytes, column: str | None, headings: Headings = None) -> NameTable:
+    """One column of a list of names. Of a single column whose first line may be a name it has to be said whether it
+    is a heading, or the first name would be lost.
 
     >>> table_from_bytes("name;boat\\nAnna;\\"Heron; the old\\"\\n".encode(), "boat").rows
     (Row(line=2, name='Heron; the old'),)
     """
     text, notes = _text(data)
     # Headings may hold any of the signs in quotes; the one that divides them stands most often outside.
-    sign = _sign(text)
+    text, sign = _without_sign_line(text)
     reader = csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True)
     rows: list[Row] = []
     try:
-        headings = [" ".join(cell.split()) for cell in next(reader)]
-        place = _place(headings, column)
+        first = [" ".join(cell.split()) for cell in next(reader)]
+        place = _place(first, column) if headings != "no" else _place_unheaded(first, column)
+        if headings == "no":
+            rows.append(Row(reader.line_num, first[place]))
+        elif headings is None and column is None and first[place].casefold() not in HEADINGS:
+            raise refuse(FIELD, f'is "{brief(first[place], 30)}" a heading or a name? Say whether there are headings')
         for cells in reader:
             if not any(cell.strip() for cell in cells):
                 continue
@@ -67,7 +87,7 @@ def table_from_bytes(data: bytes, column: str | None) -> NameTable:
         ) from None
     if not rows:
         raise refuse(FIELD, "the list has headings but no names under them; write one name a line")
-    return NameTable(tuple(rows), headings[place], sign, notes)
+    return NameTable(tuple(rows), "" if headings == "no" else first[place], sign, notes)
 
 
 def _text(data: bytes) -> tuple[str, tuple[str, ...]]:
@@ -92,6 +112,26 @@ def _text(data: bytes) -> tuple[str, tuple[str, ...]]:
     if not text.strip():
         raise refuse(FIELD, "the list is empty; write a heading and then one name a line")
     return text.lstrip("\n\r"), notes
+
+
+def _without_sign_line(text: str) -> tuple[str, str]:
+    """The list without a first line that only names the sign between columns, and that sign.
+
+    >>> _without_sign_line("sep=;\\nname\\n")
+    ('name\\n', ';')
+    """
+    if found := _SIGN_LINE.match(text):
+        return text[found.end() :], found[1]
+    return text, _sign(text)
+
+
+def _place_unheaded(cells: list[str], column: str | None) -> int:
+    """The column that a person means by its number, of a list without headings."""
+    if column is None and len(cells) == 1:
+        return 0
+    if column is not None and column.isdecimal() and len(column) < 6 and 1 <= int(column) <= len(cells):
+        return int(column) - 1
+    raise Refused([Fault("column", f"say which column holds the names: write its number, 1 to {len(cells)}")])
 
 
 def _sign(text: str) -> str:

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 if TYPE_CHECKING:
     from rotary.actions.files import Drawn
     from rotary.actions.models import Actions, Files, Step
+    from rotary.errors import Refused
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
 
@@ -35,6 +36,14 @@ def actions_for(
     shown, drawn = (drawn_by or drawn_files)(made, beside)
     proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
     return with_words(actions_of(shown, drawn, proof, newer), cautions(shown.safety), system)
+
+
+def actions_of_fault(refused: "Refused", example: bool = False) -> "Actions":
+    """The actions of a job that can't be planned: how it stands, and what to fill in."""
+    from rotary.actions.build import actions_of_refused
+    from rotary.sentences.actions import with_words
+
+    return with_words(actions_of_refused(refused.faults, example), ())
 
 
 def actions_of_repeat(repeat: "Repeat", beside: Path, system: str = "mm") -> "Actions":

@@ -131,7 +131,7 @@ def _sized(made: Plan, sizes: tuple[PieceSize, ...]) -> Plan:
 
 
 def _comes_later(made: Plan, why: str) -> Plan:
-    line = f"The start angle and the size that rotary sheet or rotary flat tells hold, not these: {why}."
+    line = f"The start angle and the size that rotary art slice or rotary art flat tells hold, not these: {why}."
     return made.model_copy(update={"split": made.split.model_copy(update={"must_show": (*made.split.must_show, line)})})
 
 

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from rotary.store.record import AsRun
+    from rotary.template import TemplateWish
 
 PaperName = Literal["setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet"]
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
@@ -285,6 +286,42 @@ def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) ->
     sheets = f", {drawn.sheets[on]} sheets of {order.on}" if ending == ".pdf" else ", in one piece"
     says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm{sheets}; print it without scaling"
     return PaperFiles((order.path,), (says, *drawn.notes))
+
+
+def template_files(
+    made: "Plan", to: Path, wish: "TemplateWish", sources: Sequence[Path] = (), over: bool = False
+) -> PaperFiles:
+    """Write the wrap template: one file as its name ends, or all of them into a folder. Raises FileTrouble."""
+    from rotary.artwork.outfiles import write_file
+    from rotary.template import template, wrap_template
+
+    if not to.suffix:
+        drawn, paths = wrap_template(made, to, wish, over)
+    else:
+        drawn, files = template(made, wish)
+        data = next(data for name, data in files.items() if name.endswith(to.suffix.lower()))
+        write_file(to, data, sources, over)
+        paths = (to,)
+    says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"
+    return PaperFiles(tuple(paths), (says, *drawn.notes))
+
+
+def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress = lambda _: None) -> list[str]:
+    """Write one picture by itself, at true size; what it shows. Raises Refused, FileTrouble."""
+    from rotary.artwork.outfiles import write_file
+    from rotary.papers.formats import ending_of, picture_document
+    from rotary.pictures import picture
+    from rotary.store.readings import readings_in
+
+    ending = ending_of(order.path)
+    rings, trouble = outlines(made, order.beside) if view in ("unrolled", "forecast") else (None, "")
+    if order.forecast is not None:
+        drawn = forecast_of(made, order.forecast, rings, order.system, (160.0, 110.0), progress)
+    else:
+        seen = window_taught(made, readings_in(order.folder)) if view == "window" else None
+        drawn = picture(made, view, order.system, rings=rings, seen=seen)
+    write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over != "no")
+    return [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]
 
 
 def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) -> PaperFiles:

@@ -28,7 +28,7 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
             about = str(image.info.get("Description", ""))
             per_metre = file_keys(about).get("dots_per_metre")
             if per_metre is None:
-                raise FileTrouble(f"{path.name} is no sheet of dots as drawn here; write it with rotary picture")
+                raise FileTrouble(f"{path.name} is no sheet of dots as drawn here; write it with rotary art dots")
             marked = np.asarray(image.convert("L")) < 255
     except NoRegularFile:
         raise FileTrouble(f"{path.name} is a pipe or a device and no file; give the file that was written") from None

@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Final, Literal
 
-from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.errors import FileTrouble, Refused, Taken, brief, refuse
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
 from rotary.store import places
 from rotary.store.formats import Opened, opened
@@ -51,6 +51,10 @@ class Coming:
     files: list[tuple[str, bytes, Opened]] = field(default_factory=list)
 
 
+MOST_LEFT_OUT: Final = 200
+"""So many entries of a file from elsewhere are told by name; of more than that the count."""
+
+
 @dataclass(slots=True)
 class Preview:
     """What is in a file that was sent; nothing has been written yet."""
@@ -59,6 +63,13 @@ class Preview:
     runs: list[tuple[str, bytes, Run]]
     refused: list[str]
 
+    def lines(self) -> list[str]:
+        """How each profile stands to what is here, and what is left out."""
+        told = [f"{one.against:<10}  {one.name}  {one.says}" for one in self.profiles]
+        told += [f"{'left out':<10}  {refused}" for refused in self.refused[:MOST_LEFT_OUT]]
+        more = len(self.refused[MOST_LEFT_OUT:])
+        return [*told, *([f"{'left out':<10}  and {more} more"] if more else [])]
+
 
 def export(names: Iterable[str], folder: Path, target: Path, over: bool = False) -> int:
     """Write profiles with all their versions and runs to one file; all of the store if none is named; how many.
@@ -66,7 +77,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
     A file that is there already is only written over with `over`.
     """
     if is_file(target) and not over:
-        raise FileTrouble(f"{brief(target, 80)} is there already: name another file, or add --over")
+        raise Taken(f"{brief(target, 80)} is there already: name another file")
     wanted = [located(name, folder) for name in names] or entries(folder)
     if not wanted:
         raise FileTrouble("nothing is kept here yet, so there is nothing to export: keep a job first")
@@ -102,7 +113,9 @@ def preview(source: Path, folder: Path) -> Preview:
     """What a file that was sent holds, held against the store; raises FileTrouble or Refused, and writes nothing."""
     found, runs, refused = _contents(source)
     if not (found or runs or refused):
-        raise refuse("", f"{brief(str(source), 80)} holds nothing: name a file that was written by rotary export")
+        raise refuse(
+            "", f"{brief(str(source), 80)} holds nothing: name a file that was written by rotary profile export"
+        )
     everything = entries(folder)
     coming = [_held(home, files, everything, folder) for home, files in sorted(found.items())]
     return Preview(sorted(coming, key=lambda one: same_name(one.name)), runs, refused)
@@ -136,7 +149,7 @@ def _contents(
 def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
     """Name and bytes of every file inside; None for bytes that are too many or damaged."""
     larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer profiles at a time")
-    raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary export", larger)
+    raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary profile export", larger)
     left = MOST_BYTES
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
@@ -151,7 +164,7 @@ def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
                 yield info.filename, data
     except (zipfile.BadZipFile, ValueError, EOFError) as trouble:
         says = f"{brief(str(source), 80)} is no export of profiles ({brief(str(trouble), 60)})"
-        raise refuse("", f"{says}: name a file that was written by rotary export") from None
+        raise refuse("", f"{says}: name a file that was written by rotary profile export") from None
 
 
 def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes | None:

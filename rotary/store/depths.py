@@ -26,7 +26,7 @@ def depth_readings(folder: Path) -> tuple[DepthReading, ...]:
 def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading, ...]:
     """Keep more readings beside the profiles; all that are then kept."""
     every = (*depth_readings(folder), *new)
-    with file_trouble(folder, "made", "choose a folder that you may write to, with --folder"):
+    with file_trouble(folder, "made", "choose a folder that you may write to, with --store"):
         make_shared(folder)
     keep_depths(every, folder / FILE_NAME)
     return every

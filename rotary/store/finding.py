@@ -1,6 +1,6 @@
-"""Which profile is it: by words and by size, or the nearest to an item that was just measured."""
+"""Which profile is it: the nearest to an item that was just measured."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from typing import NamedTuple
 
 import numpy as np
@@ -8,31 +8,7 @@ from numpy.typing import NDArray
 
 from rotary.item import Item
 from rotary.store.index import ProfileEntry, wall_of
-from rotary.store.naming import same_name
 from rotary.units import text_from_value
-
-
-def search(
-    everything: Iterable[ProfileEntry],
-    words: str = "",
-    low_mm: float | None = None,
-    high_mm: float | None = None,
-    coating: str = "",
-    head: str = "",
-    proven: bool = False,
-) -> list[ProfileEntry]:
-    """The profiles in which every word occurs and whose diameters all lie in the range, in the order given."""
-    wanted, film, lens = same_name(words).split(), same_name(coating), same_name(head)
-    return [
-        entry
-        for entry in everything
-        if all(word in entry.words for word in wanted)
-        and (low_mm is None or (entry.low_mm >= low_mm and entry.high_mm > 0))
-        and (high_mm is None or 0 < entry.high_mm <= high_mm)
-        and (not film or film in same_name(entry.coating))
-        and (not lens or lens in same_name(entry.head))
-        and (not proven or entry.state == "proven")
-    ]
 
 
 class Near(NamedTuple):

@@ -68,7 +68,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     found = load_from(home, version)
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: rotary bin lists it")
+        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: rotary profile bin lists it")
     newest = opened_or_none(among[-1])
     refuse_read_only(home, found.read_only or (newest.read_only if newest else ""))
     return save_next(found.profile, home, tuple(head.stamp for head in places.side_by_side(among)), why)
@@ -127,7 +127,7 @@ def taken_back(name: str, folder: Path) -> Path:
             for version in spare.missing(found.path):
                 spare.brought_back(version)
             return found.path
-    raise FileTrouble(f'nothing in the bin bears the name "{brief(name)}": rotary bin lists what is there')
+    raise FileTrouble(f'nothing in the bin bears the name "{brief(name)}": rotary profile bin lists what is there')
 
 
 # -- damaged files

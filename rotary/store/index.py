@@ -4,24 +4,24 @@ The memory is one file in the store, ``.index.json``. It may be thrown away at a
 wrong one does no harm: it only says what a list shows, and any file that changed is read anew.
 """
 
+import json
 import os
 import time
 from collections.abc import Iterable
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass, fields
 from pathlib import Path
-from typing import Final, Literal, NamedTuple
-
-from pydantic import TypeAdapter
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import regular_bytes, write_whole
-from rotary.item import fitted_shape
-from rotary.model import Model
-from rotary.store.formats import Opened, opened
+from rotary.files import only_said, regular_bytes, write_whole
 from rotary.store.naming import same_name
 from rotary.store.places import INDEX, Version, homes, label, read, side_by_side, spare_of, versions
-from rotary.store.proving import standing
+
+if TYPE_CHECKING:
+    # What only reads a profile anew needs is loaded then: a list of what is remembered has to come at once.
+    from rotary.model import Model
+    from rotary.store.formats import Opened
 
 PLACES: Final = 9
 """At so many heights from foot to rim a wall is remembered, to find what is like it."""
@@ -87,9 +87,7 @@ class _Row(NamedTuple):
     entry: ProfileEntry
 
 
-_MEMORY: Final[TypeAdapter[dict[Literal["layout 3"], dict[str, _Row]]]] = TypeAdapter(
-    dict[Literal["layout 3"], dict[str, _Row]]
-)
+_LAYOUT: Final = "layout 3"
 
 
 def entries(folder: Path) -> list[ProfileEntry]:
@@ -131,6 +129,29 @@ def in_order(found: Iterable[ProfileEntry]) -> list[ProfileEntry]:
     return sorted(found, key=rank, reverse=True)
 
 
+def search(
+    everything: Iterable[ProfileEntry],
+    words: str = "",
+    low_mm: float | None = None,
+    high_mm: float | None = None,
+    coating: str = "",
+    head: str = "",
+    proven: bool = False,
+) -> list[ProfileEntry]:
+    """The profiles in which every word occurs and whose diameters all lie in the range, in the order given."""
+    wanted, film, lens = same_name(words).split(), same_name(coating), same_name(head)
+    return [
+        entry
+        for entry in everything
+        if all(word in entry.words for word in wanted)
+        and (low_mm is None or (entry.low_mm >= low_mm and entry.high_mm > 0))
+        and (high_mm is None or 0 < entry.high_mm <= high_mm)
+        and (not film or film in same_name(entry.coating))
+        and (not lens or lens in same_name(entry.head))
+        and (not proven or entry.state == "proven")
+    ]
+
+
 def _is_right(row: _Row, changed_ns: int, home: str) -> bool:
     """Whether neither the folder nor its newest file has changed since."""
     if row.changed_ns != changed_ns:
@@ -160,6 +181,8 @@ def _read_anew(home: Path, changed_ns: int) -> tuple[ProfileEntry | None, _Row |
 
 def entry_of(home: Path, among: list[Version]) -> ProfileEntry:
     """What a list says of a profile, read from its files."""
+    from rotary.store.formats import opened
+
     trouble = ""
     for version in reversed(among):
         try:
@@ -190,7 +213,9 @@ def _blank(home: Path, among: list[Version], trouble: str) -> ProfileEntry:
     return ProfileEntry(name, name, name, label=newest, count=len(among), trouble=trouble, words=name)
 
 
-def _entry(home: Path, among: list[Version], version: Version, found: Opened, trouble: str) -> ProfileEntry:
+def _entry(home: Path, among: list[Version], version: Version, found: "Opened", trouble: str) -> ProfileEntry:
+    from rotary.store.proving import standing
+
     profile, stands = found.profile, standing(found.profile)
     job, kept = profile.job, profile.kept
     length, widths, flats = wall_of(job.item)
@@ -235,8 +260,10 @@ def _beside(among: list[Version]) -> list[Version]:
         return among[-1:]
 
 
-def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:
+def wall_of(item: "Model") -> tuple[float, tuple[float, ...], int]:
     """Length, diameters at equal steps from foot to rim, and number of flats of an item; nothing where it has none."""
+    from rotary.item import fitted_shape
+
     try:
         shape = fitted_shape(item)
     except Refused:
@@ -249,12 +276,31 @@ def wall_of(item: Model) -> tuple[float, tuple[float, ...], int]:
 def _remembered(folder: Path) -> dict[str, _Row]:
     """What was remembered, or nothing where there is no memory or none that makes sense."""
     try:
-        return _MEMORY.validate_json(regular_bytes(folder / INDEX, LARGEST_INDEX_BYTES)).get("layout 3", {})
-    except (OSError, ValueError):
+        rows = json.loads(regular_bytes(folder / INDEX, LARGEST_INDEX_BYTES))[_LAYOUT]
+        return {name: _row(*row) for name, row in rows.items()}
+    except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return {}
 
 
+_NUMBERS: Final = ("count", "length_mm", "flats")
+_TEXTS: Final = tuple(one.name for one in fields(ProfileEntry) if one.name not in (*_NUMBERS, "widths_mm", "beside"))
+
+
+def _row(changed_ns: int, newest: str, size: int, file_ns: int, entry: dict[str, Any]) -> _Row:
+    """A row as it was remembered; raises TypeError where a value is of another kind."""
+    lists = {name: tuple(entry[name]) for name in ("widths_mm", "beside")}
+    row = _Row(changed_ns, newest, size, file_ns, ProfileEntry(**(entry | lists)))
+    texts = [newest, *lists["beside"], *(entry[name] for name in _TEXTS if name in entry)]
+    numbers = [changed_ns, size, file_ns, *lists["widths_mm"], *(entry[name] for name in _NUMBERS if name in entry)]
+    if not all(isinstance(one, str) for one in texts) or not all(isinstance(one, int | float) for one in numbers):
+        raise TypeError
+    return row
+
+
 def _remember(folder: Path, rows: dict[str, _Row]) -> None:
+    if only_said():
+        return
+    data = json.dumps({_LAYOUT: {name: (*row[:4], asdict(row.entry)) for name, row in rows.items()}})
     # A store that can only be read is listed all the same.
     with suppress(FileTrouble):
-        write_whole(folder / INDEX, _MEMORY.dump_json({"layout 3": rows}), shared=True)
+        write_whole(folder / INDEX, data.encode(), shared=True)

@@ -3,12 +3,11 @@
 import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from difflib import get_close_matches
 from itertools import count
 from pathlib import Path
 from typing import Final
 
-from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.errors import BadArgument, FileTrouble, Refused, UnknownName, brief, refuse, unknown_name
 from rotary.files import is_there
 from rotary.job import Job
 from rotary.store import places
@@ -71,20 +70,18 @@ KEPT: Final = "kept"
 def located(name: str, folder: Path) -> ProfileEntry:
     """The profile that a name, an id or a folder's name means; raises FileTrouble or Refused."""
     if not name.strip():
-        raise refuse("as", f'"{brief(name)}" has no letter or figure in it: write a name such as "regatta bottle"')
+        raise BadArgument(f'"{brief(name)}" has no letter or figure in it: write a name such as "regatta bottle"')
     everything = entries(folder)
     wanted = same_name(name)
     fits = [entry for entry in everything if same_name(entry.name) == wanted]
     fits = fits or [entry for entry in everything if name.strip() in (entry.id, entry.home)]
     if len(fits) > 1:
         ids = " or ".join(f'"{entry.id}"' for entry in fits)
-        raise refuse("as", f'{len(fits)} profiles bear the name "{brief(name)}": write {ids} in place of the name')
+        raise BadArgument(f'{len(fits)} profiles bear the name "{brief(name)}": write {ids} in place of the name')
     if fits:
         return fits[0]
-    near = get_close_matches(wanted, [same_name(entry.name) for entry in everything], 1)
-    meant = next((entry.name for entry in everything if near and same_name(entry.name) == near[0]), "")
-    hint = f'did you mean "{brief(meant)}"?' if meant else "rotary kept lists what there is"
-    raise FileTrouble(f'nothing is kept as "{brief(name)}": {hint}')
+    otherwise = "rotary profile list shows what there is"
+    raise unknown_name("profile", name, [entry.name for entry in everything], otherwise)
 
 
 def load(name: str, folder: Path, version: str | None = None) -> OpenedProfile:
@@ -96,11 +93,11 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     """A profile by its folder, its newest version if none is asked for; raises Damaged or FileTrouble."""
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} holds no version of a profile: rotary kept lists what there is")
+        raise FileTrouble(f"{brief(home, 80)} holds no version of a profile: rotary profile list lists what there is")
     chosen = among[-1] if version is None else places.picked(version, among)
     if chosen is None:
         labels = ", ".join(places.label(other, among) for other in among[-20:])
-        raise FileTrouble(f"there is no version {brief(version)}: write one of {labels}")
+        raise UnknownName(f"there is no version {brief(version)}: write one of {labels}")
     name = places.label(chosen, among)
     try:
         found = opened_version(chosen, f"version {name}")

@@ -170,7 +170,7 @@ def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:
 
 
 def _listed(folder: Path) -> list[Path]:
-    with file_trouble(folder, "listed", "choose another folder, with --folder"):
+    with file_trouble(folder, "listed", "choose another folder, with --store"):
         try:
             return sorted(folder.iterdir())
         except (FileNotFoundError, NotADirectoryError):

@@ -1,21 +1,15 @@
 """Names: what a person calls a profile, when two names are the same, and what its folder may be called."""
 
-import hashlib
 import re
-import secrets
 import unicodedata
 from typing import Final
 
-from pydantic import TypeAdapter, ValidationError
-
 from rotary.errors import refuse
-from rotary.store.record import Name
 
 _SIGNS: Final = "abcdefghjkmnpqrstuvwxyz23456789"
 """Letters and figures that are not taken for each other."""
 
 _LONGEST_SLUG: Final = 40
-_A_NAME: Final[TypeAdapter[str]] = TypeAdapter(Name)
 
 
 def checked_name(name: str) -> str:
@@ -24,8 +18,13 @@ def checked_name(name: str) -> str:
     >>> checked_name("  Pokal   Nº 5 ")
     'Pokal Nº 5'
     """
+    from pydantic import TypeAdapter, ValidationError
+
+    from rotary.store.record import Name
+
+    adapter: TypeAdapter[str] = TypeAdapter(Name)
     try:
-        return _A_NAME.validate_python(name)
+        return adapter.validate_python(name)
     except ValidationError as error:
         raise refuse("as", str(error.errors()[0]["ctx"]["error"])) from None
 
@@ -54,6 +53,8 @@ def slug(name: str) -> str:
 
 def token(length: int) -> str:
     """So many random signs: what keeps two files apart that nobody could keep apart by agreement."""
+    import secrets
+
     return "".join(secrets.choice(_SIGNS) for _ in range(length))
 
 
@@ -65,6 +66,8 @@ def id_of(name: str, turn: int = 0) -> str:
     >>> id_of("Regatta Bottle") == id_of("regatta  bottle"), id_of("a") == id_of("a", 1), len(id_of("a"))
     (True, False, 10)
     """
+    import hashlib
+
     number = int.from_bytes(hashlib.sha256(f"{same_name(name)}\0{turn}".encode()).digest(), "big")
     signs = []
     for _ in range(10):

@@ -22,7 +22,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble
-from rotary.files import file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
+from rotary.files import about_to_write, file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
 from rotary.shipped import profile_folder as profile_folder
 from rotary.store.naming import token
 
@@ -38,8 +38,8 @@ LARGEST_BYTES: Final = 1_000_000
 
 _VERSION: Final = re.compile(r"([0-9]{4,12})(?:-([a-z0-9]{4,16}))?\.toml")
 _FROM: Final = re.compile(rb"^made_from\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
-_ELSEWHERE: Final = "choose a folder that you may read and write, with --folder or ROTARY_FOLDER"
-_ASK: Final = "ask whoever saved it to open it to you, or run rotary mend"
+_ELSEWHERE: Final = "choose a folder that you may read and write, with --store or ROTARY_FOLDER"
+_ASK: Final = "ask whoever saved it to open it to you, or run rotary profile repair"
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -143,7 +143,7 @@ def add_version(home: Path, data: bytes) -> Version:
 
 def make(home: Path) -> None:
     """Make a folder and have its name on disk too."""
-    with file_trouble(home, "made", "choose a folder that you may write to, with --folder"):
+    with file_trouble(home, "made", "choose a folder that you may write to, with --store"):
         if not home.is_dir():
             make_shared(home)
             settle(home.parent)
@@ -171,6 +171,7 @@ def _is_folder(entry: os.DirEntry[str]) -> bool:
 
 def moved(path: Path, folder: Path, name: str) -> Path:
     """Move a file or folder into another folder, under a name that nothing there has yet; raises FileTrouble."""
+    about_to_write(path)
     make(folder)
     with file_trouble(path, "moved", _ELSEWHERE):
         target = folder / name
@@ -209,5 +210,6 @@ def _cleared(entry: os.DirEntry[str], older_than_s: float) -> bool:
         return False
     if time.time() - entry.stat(follow_symlinks=False).st_mtime < older_than_s:
         return False
+    about_to_write(Path(entry.path))
     Path(entry.path).unlink()
     return True

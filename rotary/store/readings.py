@@ -35,7 +35,7 @@ def readings_in(folder: Path) -> tuple[Reading, ...]:
     """All readings that are kept in a folder; none where there is no file. Raises FileTrouble or Refused."""
     path = folder / FILE_NAME
     larger = FileTrouble(f"{brief(path, 80)} is too large for readings: move it away, or choose another folder")
-    with file_trouble(path, "read", "choose another folder with --folder"):
+    with file_trouble(path, "read", "choose another folder with --store"):
         try:
             raw = regular_bytes(path, LARGEST_BYTES, larger)
         except FileNotFoundError:
@@ -134,7 +134,7 @@ def close_patch(name: str, folder: Path) -> None:
 
     def closed(old: tuple[Reading, ...]) -> tuple[Reading, ...]:
         if not any(r.patch == name for r in old):
-            raise refuse("close-patch", f"there is no {name}: see rotary readings.")
+            raise refuse("close-patch", f"there is no {name}: see rotary patch list.")
         gone = [r.patch == name and r.outcome == NOT_READ for r in old]
         return tuple(r.model_copy(update={"struck": True}) if out else r for r, out in zip(old, gone, strict=True))
 

@@ -81,7 +81,7 @@ def in_bin(home: Path) -> bool:
 
 def _names_in_bin(folder: Path) -> list[str]:
     # Before the name stands when it was put there.
-    with file_trouble(folder / BIN, "listed", "choose another folder, with --folder"):
+    with file_trouble(folder / BIN, "listed", "choose another folder, with --store"):
         try:
             return [path.name[16:] for path in (folder / BIN).iterdir()]
         except (FileNotFoundError, NotADirectoryError):

@@ -186,8 +186,8 @@ def quick(profiles: int, folder: Path) -> dict[str, float]:
     from rotary.item import Station
     from rotary.job import job_from_file
     from rotary.shipped import examples
-    from rotary.store.finding import nearest, search
-    from rotary.store.index import entries
+    from rotary.store.finding import nearest
+    from rotary.store.index import entries, search
     from rotary.store.naming import folder_name, token
     from rotary.store.record import Profile, Proof, Record, author, now
     from rotary.store.writing import profile_text

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.cli.jobs import job_of
+from rotary.cli.jobs import NamedJob
 from rotary.services.planning import plan_for
 
 CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" viewBox="0 0 40 30">
@@ -45,22 +45,22 @@ def shop(tmp_path: Path) -> Path:
 
 def test_a_sheet_is_written_and_the_forecast_finds_it_true(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Crest and name of the job go to one file; sent through the machine it lands within 15 µm."""
-    assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
+    assert main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
     said = capsys.readouterr().out
-    assert "columns of" in said
+    assert "slices of" in said
     [written] = list((shop / "out").glob("*-sliced.svg"))
-    assert main(["forecast", str(shop / "job.toml"), str(written), "--draws", "20"]) == 0
+    assert main(["art", "check", str(shop / "job.toml"), str(written), "--samples", "20"]) == 0
     said = capsys.readouterr().out
     micrometres = float(said.split("marks lie within ")[1].split(" µm")[0])
     assert 0 < micrometres < 15
 
 
-@pytest.mark.parametrize("command", ["sheet", "flat"])
+@pytest.mark.parametrize("command", ["slice", "flat"])
 def test_a_coated_item_gets_first_second_and_rest(shop: Path, command: str, capsys: pytest.CaptureFixture[str]) -> None:
     """What is told names them in the order in which they are imported, and says how the passes are run."""
-    assert main([command, str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
+    assert main(["art", command, str(shop / "job.toml"), "--to", str(shop / "out")]) == 0
     said = capsys.readouterr().out
-    stem, whole = ("crest", "crest-sliced.svg") if command == "sheet" else ("crest-flat", "crest-flat.svg")
+    stem, whole = ("crest", "crest-sliced.svg") if command == "slice" else ("crest-flat", "crest-flat.svg")
     first, second, rest = (f"{stem}-{part}.svg" for part in ("first", "second", "rest"))
     assert {path.name for path in (shop / "out").iterdir()} == {whole, first, second, rest}
     assert said.index(f"Import {first} ") < said.index(f"import {second}:") < said.index(f"import {rest}:")
@@ -73,10 +73,10 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shop: Path, job: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Column, first cut and hatch of the sheet are those that the card has typed: both go by the same setting."""
-    made = plan_for(job_of(job))
-    main(["card", job])
+    made = plan_for(NamedJob(str(job)).job())
+    main(["print", "setup", job])
     shows = next(line for line in capsys.readouterr().out.splitlines() if "The program shows" in line)
-    main(["sheet", job, "--art", str(shop / "crest.svg"), "--to", str(shop / "out")])
+    main(["art", "slice", job, "--art", str(shop / "crest.svg"), "--to", str(shop / "out")])
     said = capsys.readouterr().out
     columns = re.search(r"(\d+ columns of [\d.]+ mm) along X, (the first cut at -[\d.]+ mm)", shows)
     assert columns is not None
@@ -87,10 +87,10 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
 
 def test_the_forecast_is_drawn_too(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The picture is an SVG beside the text, and the sheet stays as it was."""
-    main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")])
+    main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out")])
     [written] = list((shop / "out").glob("*-sliced.svg"))
     before = written.read_bytes()
-    command = ["forecast", str(shop / "job.toml"), str(written), "--draws", "10", "--picture", str(shop / "seen.svg")]
+    command = ["art", "check", str(shop / "job.toml"), str(written), "--samples", "10", "--to", str(shop / "seen.svg")]
     assert main(command) == 0
     assert (shop / "seen.svg").read_text("utf-8").startswith("<svg")
     assert written.read_bytes() == before
@@ -99,7 +99,7 @@ def test_the_forecast_is_drawn_too(shop: Path, capsys: pytest.CaptureFixture[str
 
 def test_a_file_a_slice(shop: Path) -> None:
     """Every slice has a file of its own, in marking order."""
-    assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--files"]) == 0
+    assert main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out"), "--files"]) == 0
     assert len(list((shop / "out").glob("*.svg"))) > 5
 
 
@@ -107,7 +107,7 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
     """The DXF has a layer a slice and states millimetres."""
     import ezdxf
 
-    assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"]) == 0
+    assert main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"]) == 0
     [written] = list((shop / "out").glob("*-sliced.dxf"))
     document = ezdxf.readfile(written)
     assert document.units == ezdxf.units.MM
@@ -116,8 +116,10 @@ def test_dxf_can_be_read_by_another_library(shop: Path) -> None:
 
 def test_flat_artwork_and_wrap_template(shop: Path) -> None:
     """The flat export and the paper pattern are written whole."""
-    assert main(["flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
-    assert main(["template", str(shop / "job.toml"), "--to", str(shop / "paper"), "--paper", "both"]) == 0
+    assert (
+        main(["art", "flat", str(shop / "job.toml"), "--art", str(shop / "crest.svg"), "--to", str(shop / "flat")]) == 0
+    )
+    assert main(["print", "template", str(shop / "job.toml"), "--to", str(shop / "paper"), "--paper", "both"]) == 0
     assert {path.suffix for path in (shop / "paper").iterdir()} == {".svg", ".pdf"}
     assert len(list((shop / "paper").glob("*.pdf"))) == 2
 
@@ -127,7 +129,7 @@ def test_a_picture_becomes_dots(shop: Path) -> None:
     from PIL import Image
 
     Image.linear_gradient("L").save(shop / "ramp.png")
-    assert main(["picture", str(shop / "job.toml"), str(shop / "ramp.png"), "--to", str(shop / "dots")]) == 0
+    assert main(["art", "dots", str(shop / "job.toml"), str(shop / "ramp.png"), "--to", str(shop / "dots")]) == 0
     [written] = list((shop / "dots").glob("*-sliced.png"))
     with Image.open(written) as dots:
         assert dots.info["dpi"][0] == pytest.approx(round(dots.info["dpi"][0] / 0.0254) * 0.0254, abs=1e-3)
@@ -150,7 +152,7 @@ def test_pieces_that_cannot_be_set_are_told_in_a_sentence(
     """Nothing is written, one sentence says what to write instead."""
     head = JOB.split("pieces = [")[0]
     (shop / "job.toml").write_text(head + pieces + "\n", "utf-8")
-    assert main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")]) in {3, 4}
+    assert main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out")]) in {3, 4}
     told = capsys.readouterr().err
     assert says in told
     assert "Traceback" not in told
@@ -161,7 +163,7 @@ def test_ink_on_the_handle_is_told(shop: Path, capsys: pytest.CaptureFixture[str
     """A border all round runs over the handle: the no-mark zone and how much of it is marked are named."""
     text = JOB.split("pieces = [")[0].replace('width = "60 mm"', 'width = "244 mm"').replace("180 deg", "120 deg")
     (shop / "job.toml").write_text(text + 'pieces = [{ file = "crest.svg", width = "20 mm", repeat = 6 }]\n', "utf-8")
-    main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out")])
+    main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out")])
     said = capsys.readouterr()
     assert "handle" in said.out + said.err
 
@@ -170,17 +172,16 @@ def test_strokes_thinner_than_the_spot_are_told(shop: Path, capsys: pytest.Captu
     """A hairline in a drawing is named with its place, broad shapes are not."""
     hairline = CREST.replace("</svg>", '<rect x="0" y="29.9" width="40" height="0.02"/></svg>')
     (shop / "fine.svg").write_text(hairline, "utf-8")
-    main(["sheet", str(shop / "job.toml"), "--art", str(shop / "fine.svg"), "--to", str(shop / "out")])
+    main(["art", "slice", str(shop / "job.toml"), "--art", str(shop / "fine.svg"), "--to", str(shop / "out")])
     assert "thinner than the spot" in capsys.readouterr().out
     broad = '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm"><circle cx="50" cy="50" r="40"/></svg>'
     (shop / "broad.svg").write_text(broad, "utf-8")
-    main(["sheet", str(shop / "job.toml"), "--art", str(shop / "broad.svg"), "--to", str(shop / "other")])
+    main(["art", "slice", str(shop / "job.toml"), "--art", str(shop / "broad.svg"), "--to", str(shop / "other")])
     assert "thinner than the spot" not in capsys.readouterr().out
 
 
 def said_of(capsys: pytest.CaptureFixture[str], *command: str | Path) -> str:
     """What a command that succeeds says."""
-    capsys.readouterr()
     assert main([str(word) for word in command]) == 0
     return capsys.readouterr().out
 
@@ -199,12 +200,12 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     leave more at the joints than the sheet does, but no more than was accepted."""
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    flat = said_of(capsys, "flat", job, "--to", out)
+    flat = said_of(capsys, "art", "flat", job, "--to", out)
     columns = flat.split("columns of ")[1].split(" mm")[0]
     assert columns in (out / "crest-flat.svg").read_text("utf-8")
-    plain = said_of(capsys, "forecast", job, out / "crest-flat.svg", "--draws", "0")
-    said_of(capsys, "sheet", job, "--to", out)
-    sheet = said_of(capsys, "forecast", job, out / "crest-sliced.svg", "--draws", "0")
+    plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
+    said_of(capsys, "art", "slice", job, "--to", out, "--yes")
+    sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
     assert joint_um(sheet) < 2 < joint_um(plain) < 25
     assert "write it again" not in plain + sheet
 
@@ -214,9 +215,9 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     lie farther away than it measures rather than within it."""
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    said_of(capsys, "sheet", job, "--to", out)
+    said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
-    said = said_of(capsys, "forecast", job, out / "crest-sliced.svg", "--draws", "0")
+    said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
     assert "was drawn for columns of" in said
     assert "stray from the artwork's outline by more than 250 µm" in said
     assert "marks lie within" not in said
@@ -224,11 +225,11 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
 
 def test_a_sheet_as_dxf_is_sent_back_for_its_svg(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The forecast reads SVG; a DXF, or a folder of them, is refused with what to give instead."""
-    main(["sheet", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"])
+    main(["art", "slice", str(shop / "job.toml"), "--to", str(shop / "out"), "--dxf"])
     capsys.readouterr()
     [written] = list((shop / "out").glob("*-sliced.dxf"))
     for given in (written, shop / "out"):
-        assert main(["forecast", str(shop / "job.toml"), str(given)]) == 4
+        assert main(["art", "check", str(shop / "job.toml"), str(given)]) == 4
         assert "SVG" in capsys.readouterr().err
 
 
@@ -239,13 +240,23 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     (shop / "crew.csv").write_text(
         "name,seat\nHeron,1\nA name that is far too long for any mug at all,2\nTern,3\n", "utf-8"
     )
-    command = ["names", str(shop / "job.toml"), str(shop / "crew.csv"), "--to", str(shop / "crew"), "--column", "name"]
+    command = [
+        "art",
+        "names",
+        str(shop / "job.toml"),
+        str(shop / "crew.csv"),
+        "--to",
+        str(shop / "crew"),
+        "--column",
+        "name",
+    ]
     assert main(command) == 0
     said = capsys.readouterr().out
     assert "misfit in line 3" in said
     assert {path.suffix for path in (shop / "crew").iterdir()} == {".svg", ".csv"}
     assert len(list((shop / "crew").glob("*-sliced.svg"))) == 2
-    assert main([*command[:-1], "seats", "--to", str(shop / "again")]) == 3
+    again = [*command[:-3], str(shop / "again"), "--column", "seats"]
+    assert main(again) == 3
     assert "seats" in capsys.readouterr().err
 
 
@@ -280,10 +291,10 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
     job = shop / "job.toml"
     text = f'use_head = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}[tolerances]\nmethod = "sheet"\n'
     job.write_text(text, "utf-8")
-    for command, name in (("sheet", "crest-sliced.svg"), ("flat", "crest-flat.svg")):
+    for command, name in (("art", "slice", "crest-sliced.svg"), ("art", "flat", "crest-flat.svg")):
         said = said_of(capsys, command, job, "--to", shop / "out")
         assert "marked twice" not in said
-        said = said_of(capsys, "forecast", job, shop / "out" / name, "--draws", "0")
+        said = said_of(capsys, "art", "check", job, shop / "out" / name, "--samples", "0")
         assert max(float(said.split(at)[1].split(" µm")[0]) for at in ("marks lie within ", "is farther than ")) < 25
         assert joint_um(said) < 25
 
@@ -292,7 +303,7 @@ def test_a_flat_drawing_smaller_than_its_frame_has_the_size_that_is_told(
     shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """What the person is told to see after import is what the file's page says."""
-    said = said_of(capsys, "flat", shop / "job.toml", "--to", shop / "out")
+    said = said_of(capsys, "art", "flat", shop / "job.toml", "--to", shop / "out")
     wide, high = said.split("After import the sheet measures ")[1].split(" mm")[0].split(" × ")
     text = (shop / "out" / "crest-flat.svg").read_text("utf-8")
     assert f'width="{float(wide):g}mm" height="{float(high):g}mm"' in text
@@ -304,7 +315,7 @@ def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.Capture
     (shop / "oars.svg").write_text("hello", "utf-8")
     job = shop / "job.toml"
     job.write_text(JOB.replace('{ text = "Heron"', '{ file = "oars.svg"'), "utf-8")
-    assert main(["sheet", str(job), "--to", str(shop / "out")]) == 3
+    assert main(["art", "slice", str(job), "--to", str(shop / "out")]) == 3
     assert "artwork.pieces.1.file: oars.svg is not an SVG drawing" in capsys.readouterr().err
     assert not (shop / "out").exists()
 
@@ -312,35 +323,35 @@ def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.Capture
 def test_an_empty_text_is_refused_and_a_long_one_fits_the_frame(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A text from the command line is made as large as the frame takes it, whatever its lines."""
     job, out = str(shop / "job.toml"), str(shop / "out")
-    assert main(["sheet", job, "--text", " ", "--to", out]) == 3
-    assert "--text: is empty" in capsys.readouterr().err
-    assert main(["sheet", job, "--text", r"A\nB\nC\nD", "--to", out]) == 0
+    assert main(["art", "slice", job, "--text", " ", "--to", out]) == 2
+    assert "--text is empty" in capsys.readouterr().err
+    assert main(["art", "slice", job, "--text", r"A\nB\nC\nD", "--to", out]) == 0
 
 
 def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Line width and overlap set the inset; unslid joints and more columns are heard; a bare number is refused."""
-    command: list[str | Path] = ["sheet", shop / "job.toml", "--to", shop / "out"]
+    command: list[str | Path] = ["art", "slice", shop / "job.toml", "--to", shop / "out", "--yes"]
     said = said_of(capsys, *command, "--marked-width", "0.1 mm", "--overlap", "0.02 mm")
     assert "ends 40 µm before its joint" in said
-    plain, more = said_of(capsys, *command), said_of(capsys, *command, "--more-columns")
-    count = [int(text.split(" columns of")[0].split()[-1]) for text in (plain, more)]
+    plain, more = said_of(capsys, *command), said_of(capsys, *command, "--more-slices")
+    count = [int(text.split(" slices of")[0].split()[-1]) for text in (plain, more)]
     assert count[1] == count[0] + 2
     unslid = said_of(capsys, *command, "--unslid")
     told = re.search(r"joints cross ([0-9.]+) mm of ink; unslid they would have crossed ([0-9.]+) mm", unslid)
     assert told is not None
     assert told[1] == told[2]
     assert unslid.count("joints cross") == unslid.count("Turn the item") == 1
-    assert main([str(word) for word in (*command, "--overlap", "1")]) == 3
-    assert "overlap: 1 has no unit" in capsys.readouterr().err
+    assert main([str(word) for word in (*command, "--overlap", "1")]) == 2
+    assert "--overlap 1 has no unit" in capsys.readouterr().err
 
 
 def test_a_sheet_that_a_job_reads_is_not_written_over(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Even a file that was drawn here stays as it is while it is a piece of the job."""
     job = shop / "job.toml"
-    said_of(capsys, "sheet", job, "--to", shop)
+    said_of(capsys, "art", "slice", job, "--to", shop)
     before = (shop / "crest-sliced.svg").read_bytes()
     job.write_text(JOB.replace("crest.svg", "crest-sliced.svg"), "utf-8")
-    assert main(["sheet", str(job), "--to", str(shop)]) == 4
+    assert main(["art", "slice", str(job), "--to", str(shop)]) == 4
     assert "is what is read" in capsys.readouterr().err
     assert (shop / "crest-sliced.svg").read_bytes() == before
 
@@ -368,7 +379,7 @@ def test_zones_of_focus_keep_their_slices_apart(shop: Path, capsys: pytest.Captu
     job = shop / "job.toml"
     job.write_text(STEEP, "utf-8")
     flags = ["--dxf"] if kind == "dxf" else []
-    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out", "--files", *flags)
+    said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out", "--files", *flags)
     folders = {path.parent.name for path in (shop / "out").rglob(f"*.{kind}")}
     assert len(folders) > 1
     assert len(list((shop / "out").rglob(f"*.{kind}"))) == said.count("  wrote ")
@@ -378,22 +389,12 @@ def test_zones_of_focus_keep_their_slices_apart(shop: Path, capsys: pytest.Captu
 def test_the_times_go_by_the_ink_of_the_artwork(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The share of ink that is told is its area over the frame's; once in the job, it is told no more."""
     job = shop / "job.toml"
-    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out")
+    said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     # The crest's circle of radius 14 less its square of 8 keeps its own size, as its page fits the frame.
     share = (3.14159 * 14**2 - 64) / (60 * 50)
     told = said.split("ink covers ")[1].split(" %")[0]
     assert float(told) == pytest.approx(100 * share, abs=0.5)
     job.write_text(JOB.replace('name = "crest"\n', f'name = "crest"\nink = "{told} %"\n'), "utf-8")
-    said = said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--to", shop / "out")
+    said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "new")
     assert "ink covers" not in said
     assert "all passes take" in said
-
-
-@pytest.mark.parametrize("command", ["sheet", "forecast", "measured"])
-def test_a_file_name_that_is_no_text_is_a_sentence(
-    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """A name with a byte that is no letter in any alphabet is refused by its option, not by a traceback."""
-    more = {"forecast": [str(tmp_path / "x.svg")], "sheet": ["--to", str(tmp_path / "out")]}.get(command, [])
-    assert main([command, "boathouse-mug", *more, "--art", "\udc80.svg"]) == 3
-    assert "--art.file" in capsys.readouterr().err

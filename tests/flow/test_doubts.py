@@ -58,7 +58,7 @@ surface_map = "with-taper"
 
 
 def card(job: str, capsys: pytest.CaptureFixture[str]) -> str:
-    main(["card", job, "--draws", "0"])
+    main(["print", "setup", job, "--samples", "0"])
     return " ".join(capsys.readouterr().out.split())
 
 
@@ -115,10 +115,10 @@ def test_a_climb_is_marked_in_as_few_heights_as_the_focus_allows(height_mm: floa
 
 def test_only_runs_that_came_out_count_as_good(capsys: pytest.CaptureFixture[str]) -> None:
     """40 that came out, one of them spoiled, and two with marked metal that nobody wrote down as spoiled: 39 of 42."""
-    main(["keep", "pommel-nut", "--as", "nut"])
-    main(["proven", "nut"])
-    main(["ran", "nut", "--outcome", "clear", "--items", "40", "--spoiled", "1"])
-    main(["ran", "nut", "--outcome", "metal-marked", "--items", "2"])
+    main(["profile", "save", "pommel-nut", "--as", "nut"])
+    main(["profile", "proven", "nut"])
+    main(["log", "add", "nut", "--outcome", "clear", "--items", "40", "--spoiled", "1"])
+    main(["log", "add", "nut", "--outcome", "metal-marked", "--items", "2"])
     capsys.readouterr()
-    main(["again", "nut"])
+    main(["profile", "repeat", "nut"])
     assert "39 good of 42" in capsys.readouterr().out

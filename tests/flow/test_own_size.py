@@ -147,7 +147,7 @@ def test_each_of_several_pieces_is_told_by_name_in_the_persons_units(shop: Path)
 
 def first_said(shop: Path, capsys: pytest.CaptureFixture[str], *command: str) -> str:
     """The first line that is told of what was done, after title and files."""
-    assert main([command[0], str(shop / "job.toml"), *command[1:]]) == 0
+    assert main([*command[:2], str(shop / "job.toml"), *command[2:], "--yes"]) == 0
     lines = capsys.readouterr().out.splitlines()
     return next(line for line in lines[1:] if "wrote" not in line).removeprefix("  - ")
 
@@ -155,16 +155,16 @@ def first_said(shop: Path, capsys: pytest.CaptureFixture[str], *command: str) ->
 def test_every_command_that_places_artwork_says_it_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Flat file, its simulation, sheet of dots, names: in mm, and in inches where asked."""
     out = str(shop / "out")
-    assert first_said(shop, capsys, "flat", "--to", out) == FOUR
-    assert first_said(shop, capsys, "flat", "--to", out, "--inches") == FOUR_IN
+    assert first_said(shop, capsys, "art", "flat", "--to", out) == FOUR
+    assert first_said(shop, capsys, "art", "flat", "--to", out, "--inches") == FOUR_IN
     written = str(shop / "out" / "artwork-flat.svg")
-    assert first_said(shop, capsys, "forecast", written, "--draws", "5", "--inches") == FOUR_IN
+    assert first_said(shop, capsys, "art", "check", written, "--samples", "5", "--inches") == FOUR_IN
     (shop / "job.toml").write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    assert first_said(shop, capsys, "sheet", "--to", out) == FOUR
+    assert first_said(shop, capsys, "art", "slice", "--to", out) == FOUR
     (shop / "crew.csv").write_text("name\nJay\n", "utf-8")
     crest = JOB.replace('"small.svg"', '"small.svg", width = "40 mm"')
     (shop / "job.toml").write_text(crest + '[tolerances]\nmethod = "sheet"\n', "utf-8")
-    said = first_said(shop, capsys, "names", str(shop / "crew.csv"), "--to", str(shop / "crew"))
+    said = first_said(shop, capsys, "art", "names", str(shop / "crew.csv"), "--to", str(shop / "crew"))
     assert said == "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large)."
 
 
@@ -182,20 +182,25 @@ def test_a_picture_is_told_by_the_dots_to_the_inch_that_it_states(
 ) -> None:
     """200 by 100 dots at 254 to the inch are 20 by 10 mm."""
     to = str(shop / "dots")
-    assert first_said(shop, capsys, "picture", str(shop / image), "--to", to, "--mark", "darker") == says
+    assert first_said(shop, capsys, "art", "dots", str(shop / image), "--to", to, "--mark", "darker") == says
 
 
 def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """First of what is to be seen before the first slice; in the JSON always in mm, with the factor."""
     job = str(shop / "job.toml")
-    for command in (["plan", job], ["card", job], ["plan", job, "--inches", "--plain"], ["card", job, "--plain"]):
-        main([*command, "--draws", "0"])
+    for command in (
+        ["plan", job],
+        ["print", "setup", job],
+        ["plan", job, "--inches", "--plain"],
+        ["print", "setup", job, "--plain"],
+    ):
+        main([*command, "--samples", "0"])
         said = " ".join(capsys.readouterr().out.split())
         size = FOUR_IN if "--inches" in command else FOUR
         # A screen reader reads signs as words.
         assert (size.replace("×", "by") if "--plain" in command else size).rstrip(".") in said
         assert said.index("on the item (4 times") < said.index("The program shows")
-    main(["plan", job, "--json", "--draws", "0"])
+    main(["plan", job, "--json", "--samples", "0"])
     (piece,) = json.loads(capsys.readouterr().out)["layout"]["pieces"]
     assert piece["name"] == "small.svg"
     assert piece["drawn_mm"] == pytest.approx([20.0, 10.0])
@@ -208,7 +213,7 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
 def test_the_setup_paper_says_it(shop: Path, ending: str, capsys: pytest.CaptureFixture[str]) -> None:
     """On every form of the paper."""
     to = shop / f"card{ending}"
-    main(["card", str(shop / "job.toml"), "--draws", "0", "--to", str(to)])
+    main(["print", "setup", str(shop / "job.toml"), "--samples", "0", "--to", str(to)])
     capsys.readouterr()
     text = to.read_text("utf-8")
     assert "4 times as large" in " ".join(text.split()) or "4 times" in text

@@ -42,13 +42,13 @@ def test_what_can_t_be_planned_says_as_json_what_to_fill_in(rotary: Run, tmp_pat
     assert actions["verdict"]["state"] == "not ready"
     assert [f"rotary: {step['text']}" for step in actions["steps"]] == [f"{line}." for line in err.splitlines()]
     assert "artwork.width" in [step["where"] for step in actions["steps"]]
-    assert rotary("plan", "bad.toml", "--json", "--out", "plan.json")[:2] == (3, "")
+    assert rotary("plan", "bad.toml", "--json", "--to", "plan.json")[:2] == (3, "")
     assert not (tmp_path / "plan.json").exists()
 
 
 def test_a_person_reads_the_cautions_before_the_first_thing_to_do(rotary: Run) -> None:
     """Whoever reads the JSON from the top meets eyewear and enclosure before any file is imported."""
-    keys = list(json.loads(rotary("plan", FIRST, "--json", "--draws", "50")[1])["actions"])
+    keys = list(json.loads(rotary("plan", FIRST, "--json", "--samples", "50")[1])["actions"])
     assert keys[:4] == ["verdict", "steps", "cautions", "import"]
 
 
@@ -88,7 +88,7 @@ def inscribed(folder: Path, around: str, text: str = "HERON CLUB") -> dict[str, 
     """The rows of an invented nut's words, by their ids; each value stands there once."""
     nut = examples()["brass-nut"].read_text("utf-8")
     (folder / "nut.toml").write_text(f'{nut}\n[inscription]\ntext = "{text}"\naround = "{around}"\n', "utf-8")
-    assert main(["plan", "nut.toml", "--json", "--draws", "50", "--out", "plan.json", "--over"]) == 0
+    assert main(["plan", "nut.toml", "--json", "--samples", "50", "--to", "plan.json", "--yes"]) == 0
     actions: dict[str, Any] = json.loads((folder / "plan.json").read_text("utf-8"))["actions"]
     jsonschema.validate(actions, {"$ref": "#/$defs/Actions", "$defs": SCHEMA["$defs"]})
     return actions | {row["id"]: row for part in ("import", "type", "by_hand", "check") for row in actions[part]}

@@ -11,19 +11,29 @@ from rotary.shipped import examples
 
 def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A measured field scale is known better than believed; a rig that nobody measured is a sentence."""
-    rigs = ["--rigs", str(tmp_path)]
-    assert main(["plan", "boathouse-mug", "--json", "--draws", "0"]) == 0
+    rigs = ["--machines", str(tmp_path)]
+    assert main(["plan", "boathouse-mug", "--json", "--samples", "0"]) == 0
     before = json.loads(capsys.readouterr().out)
-    assert main(["plan", "boathouse-mug", "--rig", "bench", *rigs]) == 4
-    assert "rotary gauge" in capsys.readouterr().err
-    reading = ["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--rig", "bench"]
+    assert main(["plan", "boathouse-mug", "--machine", "bench", *rigs]) == 2
+    assert "rotary machine new" in capsys.readouterr().err
+    reading = [
+        "machine",
+        "record",
+        "field",
+        "axis=x",
+        "drawn=140 mm",
+        "measured=139.6 mm",
+        "--machine",
+        "bench",
+        "--new",
+    ]
     assert main([*reading, *rigs]) == 0
     capsys.readouterr()
-    assert main(["plan", "boathouse-mug", "--json", "--draws", "0", "--rig", "bench", *rigs]) == 0
+    assert main(["plan", "boathouse-mug", "--json", "--samples", "0", "--machine", "bench", *rigs]) == 0
     after = json.loads(capsys.readouterr().out)
     job = tmp_path / "mug.toml"
     job.write_text('rig = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
-    assert main(["plan", str(job), "--json", "--draws", "0", *rigs]) == 0
+    assert main(["plan", str(job), "--json", "--samples", "0", *rigs]) == 0
     named = json.loads(capsys.readouterr().out)
     was, now, by_job = (plan["job"]["tolerances"]["field_scale_share"] for plan in (before, after, named))
     assert now == by_job < was
@@ -35,18 +45,23 @@ def test_a_profile_proven_at_a_rig_is_repeated_there_after_it_was_renamed(
     """Another name is no other machine: the profile's job still finds its rig, and the repeat tells of no change."""
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
-    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--rig", "bench"]) == 0
+    assert (
+        main(
+            ["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--machine", "bench", "--new"]
+        )
+        == 0
+    )
     job = tmp_path / "mug.toml"
     job.write_text('rig = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
-    assert main(["keep", str(job), "--as", "mug"]) == 0
-    assert main(["proven", "mug", "--batch", "7"]) in (0, 1)
-    assert main(["rig", "--rig", "bench", "--rename", "river shed"]) == 0
+    assert main(["profile", "save", str(job), "--as", "mug"]) == 0
+    assert main(["profile", "proven", "mug", "--batch", "7"]) in (0, 1)
+    assert main(["machine", "rename", "bench", "river shed"]) == 0
     capsys.readouterr()
-    assert main(["again", "mug"]) in (0, 1)
+    assert main(["profile", "repeat", "mug"]) in (0, 1)
     said = capsys.readouterr().out
     assert "planned for rig" not in said
     assert "proven" in said
-    assert main(["gauge", "field", "axis=y", "drawn=100 mm", "measured=99.9 mm", "--rig", "bench"]) == 0
+    assert main(["machine", "record", "field", "axis=y", "drawn=100 mm", "measured=99.9 mm", "--machine", "bench"]) == 0
     assert "river-shed.toml" in capsys.readouterr().out
-    assert main(["again", "mug"]) in (0, 1)
+    assert main(["profile", "repeat", "mug"]) in (0, 1)
     assert "machine, read since: field" in capsys.readouterr().out

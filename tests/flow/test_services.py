@@ -40,7 +40,8 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     stamp = depth_of(job_from_file(NUT), 40.0).stamp
     gauged = [DepthReading(passes=n, depth_um=3.0 * n).model_copy(update=stamp) for n in (10, 20, 40)]
     add_depths(gauged, tmp_path / "kept")
-    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--rig", "bench"]) == 0
+    assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
+    assert main(["machine", "rename", "rig", "bench"]) == 0
     return tmp_path
 
 
@@ -69,7 +70,7 @@ def test_the_card_of_the_screen_is_that_of_the_command_line(shop: Path, nut: dic
     """Printed from the desk, a card goes by the gauged depths too: word for word the one of the command line."""
     job = shop / "nut.toml"
     job.write_text('rig = "bench"\n' + NUT.read_text("utf-8"), "utf-8")
-    assert main(["card", str(job), "--to", str(shop / "theirs.txt")]) == 0
+    assert main(["print", "setup", str(job), "--to", str(shop / "theirs.txt")]) == 0
     more = ("setup card", str(shop / "mine.txt"), "A4", str(shop / "kept"), "")
     printed_errand(Errand("print", "1", nut, "mm", str(shop), more), lambda _: None)
     assert (shop / "mine.txt").read_bytes() == (shop / "theirs.txt").read_bytes()
@@ -81,7 +82,7 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
     text = examples()["regatta-bottle"].read_text("utf-8")
     text = text.replace("[artwork]\n", '[artwork]\npieces = [{ file = "bar.svg" }]\n')
     (shop / "job.toml").write_text(text, "utf-8")
-    assert main(["keep", str(shop / "job.toml"), "--as", "theirs"]) == 0
+    assert main(["profile", "save", str(shop / "job.toml"), "--as", "theirs"]) == 0
     session = Session(toml_tables(text))
     session.accept(judge(session.request()))
     assert save(session, shop / "kept", shop) == ""
@@ -109,4 +110,4 @@ def test_fronts_ask_the_layer_for_a_plan() -> None:
         for node in ast.walk(ast.parse(path.read_text("utf-8"))):
             if isinstance(node, ast.ImportFrom) and node.module == "rotary.plan":
                 own |= {path.name for name in node.names if name.name == "plan"}
-    assert own == {"patch_commands.py"}
+    assert own == set()

@@ -44,17 +44,17 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
 ) -> None:
     """A text after a drawing: its own name, and never its slices beside the others'."""
     job, out = shop / "job.toml", shop / "s"
-    said_of(capsys, "sheet", job, "--art", shop / "crest.svg", "--text", "XYZ", "--files", "--to", out)
+    said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--text", "XYZ", "--files", "--to", out)
     first = {path.name for path in out.iterdir()}
     assert all(name.startswith("crest-xyz-slice-") for name in first)
     (out / "notes.txt").write_text("mine", "utf-8")
-    assert main(["sheet", str(job), "--text", "I", "--files", "--to", str(out)]) == 4
+    assert main(["art", "slice", str(job), "--text", "I", "--files", "--to", str(out)]) == 4
     assert "holds files of crest-xyz" in capsys.readouterr().err
     assert {path.name for path in out.iterdir()} == {*first, "notes.txt"}
-    said = said_of(capsys, "sheet", job, "--text", "I", "--files", "--to", out, "--over")
+    said = said_of(capsys, "art", "slice", job, "--text", "I", "--files", "--to", out, "--yes")
     assert f"They take the place of {len(first)} earlier files." in said
     assert all(path.name.startswith("i-slice-") or path.name == "notes.txt" for path in out.iterdir())
-    said_of(capsys, "flat", job, "--text", "I", "--to", out)
+    said_of(capsys, "art", "flat", job, "--text", "I", "--to", out, "--yes")
     assert {path.name for path in out.iterdir()} == {
         "i-flat.svg", "i-flat-first.svg", "i-flat-second.svg", "i-flat-rest.svg", "notes.txt",
     }  # fmt: skip

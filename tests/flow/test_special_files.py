@@ -129,11 +129,11 @@ def test_files_that_the_system_makes_up_end(name: str) -> None:
     "arguments",
     [
         ("plan", "{}"),
-        ("sheet", "regatta-bottle", "--art", "{}", "--to", "s"),
-        ("names", "regatta-bottle", "{}", "--to", "s"),
-        ("import", "{}"),
-        ("forecast", "regatta-bottle", "{}"),
-        ("picture", "regatta-bottle", "{}", "--to", "s"),
+        ("art", "slice", "regatta-bottle", "--art", "{}", "--to", "s"),
+        ("art", "names", "regatta-bottle", "{}", "--to", "s"),
+        ("profile", "import", "{}"),
+        ("art", "check", "regatta-bottle", "{}"),
+        ("art", "dots", "regatta-bottle", "{}", "--to", "s"),
     ],
 )
 def test_commands_say_so(arguments: tuple[str, ...], special: dict[str, Path], tmp_path: Path) -> None:

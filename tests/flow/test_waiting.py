@@ -68,7 +68,7 @@ def test_ctrl_c_stops_a_long_sheet_and_leaves_nothing(tmp_path: Path) -> None:
     )
     (tmp_path / "job.toml").write_text(JOB, "utf-8")
     ours, theirs = pty.openpty()
-    command = [sys.executable, "-m", "rotary", "sheet", "job.toml", "--art", "crest.svg", "--to", "out"]
+    command = [sys.executable, "-m", "rotary", "art", "slice", "job.toml", "--art", "crest.svg", "--to", "out"]
     root = Path(__file__).resolve().parents[2]
     child = subprocess.Popen(
         command, cwd=tmp_path, stderr=theirs, stdout=subprocess.DEVNULL, env={**os.environ, "PYTHONPATH": str(root)}

@@ -61,7 +61,7 @@ def told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.Capture
 
 
 def actions_of(told: Told, job: str) -> dict[str, Any]:
-    done: dict[str, Any] = json.loads(told("plan", job, "--json", "--draws", "1000"))["actions"]
+    done: dict[str, Any] = json.loads(told("plan", job, "--json", "--samples", "1000"))["actions"]
     return done
 
 
@@ -81,23 +81,23 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     text = told("plan", "nut.toml")
     # The block that is keyed in has the words' page, which the artwork's frame does not have.
     assert "The program shows 25 columns" in text
-    told("keep", "nut.toml", "--as", "nut")
+    told("profile", "save", "nut.toml", "--as", "nut")
     told("inscribe", "nut", "--to", ".")
     assert "PROVEN" not in told("plan", "nut")
-    told("proven", "nut", "--passes", "12")
-    again = json.loads(told("again", "nut", "--json"))
+    told("profile", "proven", "nut", "--passes", "12")
+    again = json.loads(told("profile", "repeat", "nut", "--json"))
     assert (again["verdict"], again["newer"]) == ("proven", "")
     ran = again["numbers"]["actions"]
     assert "step" not in ran["import"][0]
     counted = rows | {"passes": rows["passes"] | {"value": 12, "figure": "12"}}
     assert rows_of(ran) == counted
     assert rows_of(actions_of(told, "nut")) == counted
-    sheet = told("again", "nut")
+    sheet = told("profile", "repeat", "nut")
     assert "Import heron-club-sliced.svg." in sheet
     assert "76.425 × 7.805 mm" in sheet
-    told("ran", "nut", "--outcome", "clear", "--items", "3", "--passes", "12")
-    assert "3 good of 3" in told("again", "nut")
-    assert "Slice in the file 3.057 mm" in told("logbook", "--settings")
+    told("log", "add", "nut", "--outcome", "clear", "--items", "3", "--passes", "12")
+    assert "3 good of 3" in told("profile", "repeat", "nut")
+    assert "Slice in the file 3.057 mm" in told("log", "list", "--settings")
 
 
 def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
@@ -120,7 +120,7 @@ def test_files_of_a_repeat_are_drawn_with_the_numbers_run(told: Told, tmp_path: 
     assert "PROVEN" in told("inscribe", "nut", "--to", ".")
     drawing = drawing_from_file(tmp_path / "heron-club-sliced.svg")
     assert (drawing.width_mm, drawing.height_mm) == (rows["page_size"]["value"], rows["page_size"]["high"])
-    again = json.loads(told("again", "nut", "--json"))
+    again = json.loads(told("profile", "repeat", "nut", "--json"))
     assert again["newer"].startswith("a newer plan exists, untested: ")
     actions = again["numbers"]["actions"]
     assert rows_of(actions) == rows
@@ -177,9 +177,9 @@ def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     assert [text for text in actions["run"]["texts"] if f"{names[1]}, {names[2]}" in text]
     assert "on each slice" not in " ".join(row["text"] for row in actions["type"])
     told("inscribe", "hexagon.toml", "--to", ".")
-    told("keep", "hexagon.toml", "--as", "hexagon")
-    told("proven", "hexagon", "--passes", "9")
-    again = json.loads(told("again", "hexagon", "--json"))["numbers"]["actions"]
+    told("profile", "save", "hexagon.toml", "--as", "hexagon")
+    told("profile", "proven", "hexagon", "--passes", "9")
+    again = json.loads(told("profile", "repeat", "hexagon", "--json"))["numbers"]["actions"]
     assert [row["value"] for row in again["import"] if row["id"].startswith("file")] == names
     assert not [row for row in again["import"] if "step" in row]
     assert rows_of(again, "type")["passes"]["value"] == 9
@@ -196,8 +196,8 @@ def test_a_coating_is_tried_on_the_flat_with_most_ink(told: Told, tmp_path: Path
     (tmp_path / "hexagon.toml").write_text(coated.replace("fibre-30w-160", "fibre-60w-254"), "utf-8")
     files = [row["value"] for row in actions_of(told, "hexagon.toml")["import"] if row["id"].startswith("file")]
     assert files == ["heron-flat-02.svg", "heron-flat-01.svg", "heron-flat-03.svg"]
-    told("keep", "hexagon.toml", "--as", "hexagon")
-    told("proven", "hexagon", "--passes", "5")
+    told("profile", "save", "hexagon.toml", "--as", "hexagon")
+    told("profile", "proven", "hexagon", "--passes", "5")
     again = actions_of(told, "hexagon")
     assert [row["value"] for row in again["import"] if row["id"].startswith("file")] == sorted(files)
     assert (again["run"]["counted"], again["run"]["files"]["first"]) == (5, "")
@@ -212,7 +212,7 @@ def test_words_that_do_not_fit_are_not_saved_as_the_artwork(
     assert "NOT READY" in text
     assert "KEY IN" not in text
     assert "Key in" not in told("plan", "nut.toml", "--plain")
-    assert main(["keep", "nut.toml", "--as", "nut"]) == 3
+    assert main(["profile", "save", "nut.toml", "--as", "nut"]) == 3
     assert "less text" in capsys.readouterr().err
     assert not list((tmp_path / "kept").glob("nut*"))
 
@@ -223,18 +223,18 @@ def test_files_of_single_slices_that_lie_there_need_no_writing(told: Told, tmp_p
     text = examples()["regatta-bottle"].read_text("utf-8")
     text = text.replace("[artwork]", '[artwork]\npieces = [{ file = "crest.svg" }]')
     (tmp_path / "job.toml").write_text(f"{text}\n[program]\ncan_repeat_slice = false\n", "utf-8")
-    told("keep", "job.toml", "--as", "bottle")
-    told("proven", "bottle", "--passes", "5")
+    told("profile", "save", "job.toml", "--as", "bottle")
+    told("profile", "proven", "bottle", "--passes", "5")
 
     def writes() -> set[bool]:
         planned = actions_of(told, "job.toml")
-        again = json.loads(told("again", "bottle", "--json"))["numbers"]["actions"]
+        again = json.loads(told("profile", "repeat", "bottle", "--json"))["numbers"]["actions"]
         steps = ["file_per_slice" in [step["id"] for step in one["steps"]] for one in (planned, again)]
         rows = ["step" in one["import"][0] for one in (planned, again)]
         return {*steps, *rows}
 
     assert writes() == {True}
-    told("sheet", "job.toml", "--to", ".")
+    told("art", "slice", "job.toml", "--to", ".")
     assert writes() == {False}
     next(tmp_path.glob("*-slice-09-of-33.svg")).unlink()
     assert writes() == {True}

@@ -114,10 +114,10 @@ def test_the_part_is_warmed_by_what_it_takes_up() -> None:
 def test_the_command_answers_and_refuses(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A reading typed is kept and teaches the next call; a coated item and a typo are refused in one sentence."""
     path = str(tmp_path / "d.txt")
-    assert main(["depth", "brass-nut", "--gauged", "10 = 18 um", "--readings", path]) == 0
+    assert main(["depth", "record", "brass-nut", "10 = 18 um", "--readings", path]) == 0
     assert "teach: 1" in capsys.readouterr().out
-    assert main(["depth", "brass-nut", "--wanted", "20 um", "--readings", path]) == 0
+    assert main(["depth", "plan", "brass-nut", "--wanted", "20 um", "--readings", path]) == 0
     assert "teach: 1" in capsys.readouterr().out
-    assert main(["depth", "regatta-bottle", "--wanted", "20 um"]) == 3
-    assert main(["depth", "brass-nut", "--gauged", "ten"]) == 3
-    assert main(["depth", "brass-nut", "--gauged", "ten = 3 um"]) == 3
+    assert main(["depth", "plan", "regatta-bottle", "--wanted", "20 um"]) == 3
+    assert main(["depth", "record", "brass-nut", "ten"]) == 2
+    assert main(["depth", "record", "brass-nut", "ten = 3 um"]) == 2

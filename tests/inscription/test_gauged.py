@@ -98,17 +98,17 @@ def test_the_next_part_scatters_more_than_the_belief() -> None:
 def test_the_command_keeps_and_the_card_follows(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """With --keep the reading lies beside the profiles and the card rests on it; without, nothing is kept."""
+    """The reading lies beside the profiles and the sheet rests on it; only tried, nothing is saved."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "shop"))
-    assert main(["depth", "brass-nut", "--gauged", "10 = 30 um"]) == 0
-    assert "not kept" in capsys.readouterr().out
+    assert main(["depth", "record", "brass-nut", "10 = 30 um", "--tries"]) == 0
+    assert "not saved" in capsys.readouterr().out
     assert depth_readings(tmp_path / "shop") == ()
-    assert main(["depth", "brass-nut", "--gauged", "10 = 30 um", "--keep"]) == 0
-    assert "kept in" in capsys.readouterr().out
-    assert main(["card", "brass-nut"]) == 0
+    assert main(["depth", "record", "brass-nut", "10 = 30 um"]) == 0
+    assert "saved in" in capsys.readouterr().out
+    assert main(["print", "setup", "brass-nut"]) == 0
     assert "After 1 depth reading:" in " ".join(capsys.readouterr().out.split())
-    assert main(["depth", "brass-nut", "--keep"]) == 3
-    assert "--gauged" in capsys.readouterr().err
+    assert main(["depth", "record", "brass-nut"]) == 2
+    assert "10 = 18 um" in capsys.readouterr().err
 
 
 def test_kept_readings_grow_by_what_is_added(tmp_path: Path) -> None:
@@ -125,12 +125,12 @@ def test_a_reading_that_is_struck_out_teaches_no_more(
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path))
     add_depths(readings(3.0, many=1), tmp_path)
     with_it = plan(NUT, 100, (), depth_readings(tmp_path)).removal.setting
-    assert main(["depth", "brass-nut", "--strike", "1"]) == 0
+    assert main(["depth", "ignore", "1"]) == 0
     assert "struck out" in capsys.readouterr().out
     assert plan(NUT, 100, (), depth_readings(tmp_path)) == plan(NUT, 100)
-    assert main(["depth", "brass-nut", "--strike", "1"]) == 0
-    assert main(["depth", "brass-nut", "--kept"]) == 0
+    assert main(["depth", "ignore", "1"]) == 0
+    assert main(["depth", "list"]) == 0
     assert "struck" not in capsys.readouterr().out
     assert plan(NUT, 100, (), depth_readings(tmp_path)).removal.setting == with_it
-    assert main(["depth", "brass-nut", "--strike", "7"]) == 3
+    assert main(["depth", "ignore", "7"]) == 2
     assert "from 1 to 1" in capsys.readouterr().err

@@ -130,9 +130,9 @@ def test_a_font_of_the_job_lies_beside_the_job(
 
 def test_a_repeat_tells_of_the_words(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Whoever repeats a profile sees on its card that words go with it."""
-    assert main(["keep", written(tmp_path), "--as", "Nut", "--folder", str(tmp_path / "kept")]) == 0
+    assert main(["profile", "save", written(tmp_path), "--as", "Nut", "--store", str(tmp_path / "kept")]) == 0
     capsys.readouterr()
-    assert main(["again", "Nut", "--folder", str(tmp_path / "kept")]) == 0
+    assert main(["profile", "repeat", "Nut", "--store", str(tmp_path / "kept")]) == 0
     assert '"HERON / 1884"' in " ".join(capsys.readouterr().out.split())
 
 
@@ -153,7 +153,7 @@ def test_sizes_are_those_of_the_machine_that_the_job_names(
     widths = [waist * (1 + (high / rayleigh) ** 2) ** 0.5 for high in heights]
     stairs = [f"heights={', '.join(f'{high:g} mm' for high in heights)}"]
     stairs += [f"widths={', '.join(f'{wide:.4f} mm' for wide in widths)}", "u=0.002 mm"]
-    assert main(["gauge", "stairs", *stairs, "--rig", "Shed"]) == 0
+    assert main(["machine", "record", "stairs", *stairs, "--machine", "Shed", "--new"]) == 0
     path.write_text(text.replace("[item]", 'rig = "Shed"\n\n[item]', 1), "utf-8")
     capsys.readouterr()
     code = main(["inscribe", str(path), *small, "--least", "0.2 mm"])

@@ -218,7 +218,7 @@ def test_a_paper_never_goes_over_its_source(tmp_path: Path) -> None:
     ("spoken", "system", "sheet"),
     [
         ("en_US.UTF-8", "mm", "Letter"), ("de_DE.UTF-8", "in", "A4"), ("es_MX", "mm", "Letter"), ("C", "mm", "A4"),
-        ("C.UTF-8", "in", "Letter"),
+        ("C.UTF-8", "in", "Letter"), ("C.UTF-8", "mm", "A4"), ("POSIX", "mm", "A4"),
     ],
 )  # fmt: skip
 def test_the_usual_sheet_follows_the_place(
@@ -228,5 +228,6 @@ def test_the_usual_sheet_follows_the_place(
     for name in ("LC_ALL", "LC_PAPER", "LANG"):
         monkeypatch.delenv(name, raising=False)
     monkeypatch.setenv("LC_ALL", spoken)
-    monkeypatch.setattr("locale.getlocale", lambda *_: (None, None))
+    # So it answers for the locale C.
+    monkeypatch.setattr("locale.getlocale", lambda *_: ("en_US", "UTF-8"))
     assert usual_sheet(system) == sheet

@@ -229,27 +229,27 @@ def test_from_keeping_to_the_file_by_command(
         assert main(list(words)) == 0
         return capsys.readouterr().out
 
-    run("keep", "regatta-bottle", "--as", "b")
+    run("profile", "save", "regatta-bottle", "--as", "b")
     (tmp_path / "sheet.svg").write_text("<svg/>", "utf-8")
     run("proven", "b", "--passes", "6", "--file", "sheet.svg")
-    run("ran", "b", "--outcome", "clear", "--items", "3")
-    before, sheet = run("again", "b"), run("sheet", "b", "--text", "HERON", "--to", "s")
+    run("log", "add", "b", "--outcome", "clear", "--items", "3")
+    before, sheet = run("profile", "repeat", "b"), run("art", "slice", "b", "--text", "HERON", "--to", "s")
     monkeypatch.setattr("rotary.plan.plan", newer)
-    after = run("again", "b")
+    after = run("profile", "repeat", "b")
     assert "3 good of 3" in before
     assert "It took 6 passes" in before
     assert [line for line in after.splitlines() if line not in before.splitlines()] == [
         line for line in after.splitlines() if "newer plan" in line
     ]
-    assert run("card", "b") == after
+    assert run("print", "setup", "b") == after
     assert "drawn for the numbers that were run" in sheet
     assert "33 columns of 2.837 mm" in sheet
     proof = load("b", tmp_path / "kept").profile.kept.proof
     assert proof is not None
     assert [file.name for file in proof.files] == ["sheet.svg"]
-    assert "TEST FIRST" in run("again", "b", "--anew")
+    assert "TEST FIRST" in run("profile", "repeat", "b", "--anew")
     assert "PROVEN" not in run("plan", "b")
-    assert main(["card", "nobody"]) == 4
+    assert main(["print", "setup", "nobody"]) == 2
     assert "there is no nobody" in capsys.readouterr().err
 
 
@@ -262,12 +262,12 @@ def test_which_flats_are_marked_is_no_other_plan(tmp_path: Path, capsys: pytest.
     pieces = ", ".join(f'{{ text = "A", letter_height = "3 mm", angle = "{angle} deg" }}' for angle in (0, 120))
     job = tmp_path / "nut.toml"
     job.write_text(text.replace("[artwork]", f"[artwork]\npieces = [{pieces}]"), encoding="utf-8")
-    folder = ["--folder", str(tmp_path / "store")]
-    assert main(["keep", str(job), "--as", "nut", *folder]) == 0
-    assert main(["ran", "nut", "--outcome", "clear", *folder]) == 0
-    assert main(["proven", "nut", *folder]) == 0
+    folder = ["--store", str(tmp_path / "store")]
+    assert main(["profile", "save", str(job), "--as", "nut", *folder]) == 0
+    assert main(["log", "add", "nut", "--outcome", "clear", *folder]) == 0
+    assert main(["profile", "proven", "nut", *folder]) == 0
     capsys.readouterr()
-    assert main(["again", "nut", "--json", *folder]) == 0
+    assert main(["profile", "repeat", "nut", "--json", *folder]) == 0
     told = json.loads(capsys.readouterr().out)
     assert told["numbers"]["slices"] > 1
     sizes = [row for row in told["numbers"]["actions"]["import"] if row["id"].startswith("artwork_size")]

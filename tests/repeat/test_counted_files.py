@@ -34,10 +34,10 @@ def test_files_of_a_repeat_say_the_passes_counted(
     job = tmp_path / "bottle.toml"
     job.write_text(text.replace("[artwork]", pieces), encoding="utf-8")
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "store"))
-    assert main(["keep", str(job), "--as", "a"]) == 0
-    assert main(["proven", "a", "--passes", "5"]) == 0
+    assert main(["profile", "save", str(job), "--as", "a"]) == 0
+    assert main(["profile", "proven", "a", "--passes", "5"]) == 0
     capsys.readouterr()
-    assert main(["sheet", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "out")]) == 0
+    assert main(["art", "slice", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
     assert re.search(r"Type 5 passes, pause \d+ s between passes: as many as were counted\.", said)
     assert "Never go round again on rollers" in said
@@ -46,11 +46,11 @@ def test_files_of_a_repeat_say_the_passes_counted(
     assert "marked 30 " in said
     written = [path.name for path in (tmp_path / "out").iterdir()]
     assert len(written) == 1
-    assert main(["again", "a"]) == 0
+    assert main(["profile", "repeat", "a"]) == 0
     assert "Import crossed-oars-and-the-year-sliced.svg. Type 5 passes, pause" in capsys.readouterr().out
-    assert main(["flat", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "flat")]) == 0
+    assert main(["art", "flat", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "flat")]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("TEST FIRST: what was proven is the file of rotary sheet.")
+    assert said.startswith("TEST FIRST: what was proven is the file of rotary art slice.")
     assert "PROVEN" not in said
     assert "Type 5 passes" in said
 

@@ -174,7 +174,7 @@ def test_a_file_that_stands_there_needs_no_writing(tmp_path: Path) -> None:
     made = plan(job_from_file(file))
     row = actions_for(made, tmp_path).rows["file"]
     assert (row.value, row.step) == ("crossed-oars-and-the-year-first.svg", "write_file")
-    assert main(["sheet", str(file), "--to", str(tmp_path)]) == 0
+    assert main(["art", "slice", str(file), "--to", str(tmp_path)]) == 0
     actions = actions_for(made, tmp_path)
     assert actions.rows["file"].text == "Import crossed-oars-and-the-year-first.svg."
     assert "write_file" not in [step.id for step in actions.steps]
@@ -241,17 +241,17 @@ def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
         assert main(list(words)) == 0
         return capsys.readouterr().out
 
-    run("keep", "regatta-bottle", "--as", "b")
+    run("profile", "save", "regatta-bottle", "--as", "b")
     run("proven", "b", "--passes", "6", "--batch", "B-77")
     actions = json.loads(run("plan", "b", "--json"))["actions"]
     assert (actions["verdict"]["state"], actions["run"]["counted"]) == ("proven", 6)
     assert next(row["value"] for row in actions["type"] if row["id"] == "passes") == 6
-    assert "mark one patch first" in run("again", "b", "--batch", "B-78")
-    assert "next: Mark a test patch" in run("ran", "b", "--outcome", "coating-left")
-    told = json.loads(run("ran", "b", "--outcome", "joints-show", "--json"))
+    assert "mark one patch first" in run("profile", "repeat", "b", "--batch", "B-78")
+    assert "next: Mark a test patch" in run("log", "add", "b", "--outcome", "coating-left")
+    told = json.loads(run("log", "add", "b", "--outcome", "joints-show", "--json"))
     assert Path(told["logged"]).is_file()
     assert [step["id"] for step in told["steps"]] == ["seam_test", "machine_test"]
-    assert "next" not in run("ran", "b", "--outcome", "clear")
+    assert "next" not in run("log", "add", "b", "--outcome", "clear")
 
 
 def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: Prove) -> None:

@@ -1,5 +1,6 @@
 """Readings that contradict, are out of range, in a wrong unit, missing, swapped: a sentence each, nothing stored."""
 
+import re
 from pathlib import Path
 
 import pytest
@@ -50,7 +51,7 @@ def test_a_reading_that_no_machine_made_is_a_sentence(
     rigs: Path, typed: str, word: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Whatever is wrong with it, the sentence says so, the exit code is that of a refusal, and no file is begun."""
-    assert main(["gauge", *typed.split()]) == 3
+    assert main(["machine", "record", *re.sub(r"([\d.]+)(?=[; ]|$)", r"\1mm", typed).split()]) == 2
     said = capsys.readouterr()
     assert word in said.err
     assert "Traceback" not in said.err
@@ -60,9 +61,9 @@ def test_a_reading_that_no_machine_made_is_a_sentence(
 
 def test_readings_that_contradict_are_told_and_neither_is_used(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Two turns far apart: both are kept as read, neither is used, and a third is asked for."""
-    first = ["gauge", "turn", "item=Cup", "at_height=75", "across=79"]
-    assert main([*first, "gap=0.4"]) == 0
-    assert main([*first, "gap=1.9"]) == 0
+    first = ["machine", "record", "turn", "item=Cup", "at_height=75mm", "across=79mm"]
+    assert main([*first, "gap=0.4mm"]) == 0
+    assert main([*first, "gap=1.9mm"]) == 0
     assert "contradict each other" in capsys.readouterr().out
     assert len(load_rig("rig", rigs).readings) == 2
 
@@ -99,7 +100,7 @@ def test_a_form_that_can_not_be_right_is_a_sentence(
     """A senseless form keeps nothing and says what to write."""
     path = tmp_path / "form.toml"
     path.write_text(form, "utf-8")
-    assert main(["strip", "regatta-bottle", "--form", str(path)]) == 3
+    assert main(["machine", "seam-test", "regatta-bottle", "--from", str(path)]) == 2
     said = capsys.readouterr()
     assert word in said.err
     assert "Traceback" not in said.err
@@ -109,24 +110,25 @@ def test_a_form_that_can_not_be_right_is_a_sentence(
 @pytest.mark.parametrize(
     ("typed", "word"),
     [
-        ("level regatta-bottle --foot-end 95 --rim-end 0 --apart 60", "above zero"),
-        ("level regatta-bottle --foot-end 95 --rim-end 300 --apart 60", "45 degrees"),
-        ("level regatta-bottle --foot-end 95 --rim-end 97kg --apart 60", "kg"),
-        ("resume regatta-bottle --rim-up 5", "fixed on the item"),
-        ("resume regatta-bottle --foot-right 39 --rim-right 38", "30 degrees"),
-        ("resume regatta-bottle --foot-right -5 --rim-right 5", "3 degrees askew"),
+        ("machine level regatta-bottle --base-end 95mm --rim-end 0mm --apart 60mm", "above zero"),
+        ("machine level regatta-bottle --base-end 95mm --rim-end 300mm --apart 60mm", "45 degrees"),
+        ("machine level regatta-bottle --base-end 95mm --rim-end 97kg --apart 60mm", "kg"),
+        ("machine level regatta-bottle --base-end 95 --rim-end 97mm --apart 60mm", "--base-end 95 has no unit"),
+        ("resume regatta-bottle --rim-up 5mm", "fixed on the item"),
+        ("resume regatta-bottle --base-right 39mm --rim-right 38mm", "30 degrees"),
+        ("resume regatta-bottle --base-right -5mm --rim-right 5mm", "3 degrees askew"),
         ("resume regatta-bottle --done 7=x", "names no slices"),
         ("resume regatta-bottle --done 900=1", "there is no slice 900"),
-        ("strip regatta-bottle --tape 3kg", "kg"),
-        ("changed moon", "no change that is known"),
-        ("strike 4", "no reading 4"),
+        ("machine seam-test regatta-bottle --tape 3kg", "kg"),
+        ("machine changed moon", "no change that is known"),
+        ("machine ignore 4", "no reading 4"),
     ],
 )
 def test_the_other_commands_refuse_in_a_sentence(
     rigs: Path, typed: str, word: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Levels, ticks, boxes, tape, changes: nothing is written where anything is refused."""
-    assert main(typed.split()) == 3
+    assert main(typed.split()) == 2
     said = capsys.readouterr()
     assert word in said.err
     assert "Traceback" not in said.err

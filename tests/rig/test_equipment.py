@@ -167,28 +167,36 @@ def test_the_command_keeps_answers_labels_and_equipment(
 ) -> None:
     """Said once, shown by both commands, as JSON too; nothing is written where anything is refused."""
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
-    assert main(["program"]) == 0
+    assert main(["machine", "record", "program"]) == 0
     assert not (tmp_path / "rigs").exists()
-    assert main(["program", "pause=perhaps", "change-setting=no"]) == 3
-    assert main(["program", "pause"]) == 3
-    assert main(["program", "change-setting=no", "--from", "regatta-bottle"]) == 3
+    assert main(["machine", "record", "program", "pause=perhaps", "change-setting=no"]) == 2
+    assert main(["machine", "record", "program", "pause"]) == 2
+    assert main(["machine", "record", "program", "change-setting=no", "--from", "regatta-bottle"]) == 2
     assert not (tmp_path / "rigs").exists()
     mine = tmp_path / "mine.toml"
     mine.write_text(job_text(OWN), "utf-8")
-    said = ["program", "pause=yes", "least_pause=500 ms", "change-setting=no", "repeat-slice=not asked"]
+    said = [
+        "machine",
+        "record",
+        "program",
+        "pause=yes",
+        "least_pause=500 ms",
+        "change-setting=no",
+        "repeat-slice=not asked",
+    ]
     assert main([*said, "--label", "power=Output", "--label", "line-spacing=x", "--from", str(mine)]) == 0
-    assert main(["program", "--label", "line_spacing="]) == 0
+    assert main(["machine", "record", "program", "--label", "line_spacing="]) == 0
     capsys.readouterr()
     kept = load_rig("rig", tmp_path / "rigs")
     assert kept.program == CAN.model_copy(update={"labels": {"power": "Output"}})
     assert (kept.head, kept.shop) == (OWN.head, OWN.shop)
-    assert main(["rig", "--all", "--json"]) == 0
+    assert main(["machine", "list", "--json"]) == 0
     assert json.loads(capsys.readouterr().out) == ["rig"]
-    for command in ("rig", "program"):
-        assert main([command]) == 0
+    for command in (["machine", "show"], ["machine", "record", "program"]):
+        assert main(command) == 0
         told = capsys.readouterr().out
         assert all(text in told for text in ("0.5 s", "calls power:", "Output", HEAD.name, PAIR.name, POINTER.name))
-        assert main([command, "--json"]) == 0
+        assert main([*command, "--json"]) == 0
         tables = json.loads(capsys.readouterr().out)
         assert tables["program"]["labels"] == {"power": "Output"}
         assert tables["head"]["focal_length_mm"] == 254
@@ -203,10 +211,10 @@ def test_a_job_file_without_a_laser_gets_its_machine_s(
     text = examples()["regatta-bottle"].read_text("utf-8").replace('use_head = "', 'rig = "Boathouse rig" # "')
     path = tmp_path / "bottle.toml"
     path.write_text(text, "utf-8")
-    assert main(["plan", str(path), "--draws", "0"]) == 3
+    assert main(["plan", str(path), "--samples", "0"]) == 3
     assert "head: is missing" in capsys.readouterr().err
     save_rig(full_rig(), tmp_path / "rigs")
-    assert main(["plan", str(path), "--draws", "0", "--json"]) == 0
+    assert main(["plan", str(path), "--samples", "0", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["job"]["head"]["name"] == HEAD.name
     assert job_from_data(tables_of_job(path)).head == HEAD
     assert "head" not in with_its_laser({"rig": "Boathouse rig", "use_head": "fibre-30w-160"})

@@ -181,64 +181,70 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
 ) -> None:
     """One strip: draw it, fill in the form, read it, and the sheet is drawn wider by what it showed."""
     place = tmp_path / "strip"
-    assert main(["strip", "regatta-bottle", "--out", str(place)]) == 0
+    assert main(["machine", "seam-test", "regatta-bottle", "--to", str(place)]) == 0
     form = place / "joint-strip-form.toml"
     text = form.read_text("utf-8").replace('order = "?"', 'order = "1-2-3"').replace('letter = "?"', 'letter = "right"')
     text = text.replace('rising = "?"', "rising = -2").replace('falling = "?"', "falling = 2")
     form.write_text(text, "utf-8")
-    assert main(["strip", "regatta-bottle", "--form", str(form)]) == 0
-    assert "kept in" in capsys.readouterr().out
+    assert main(["machine", "seam-test", "regatta-bottle", "--from", str(form)]) == 0
+    assert "saved in" in capsys.readouterr().out
     # Rising and falling ticks show a gap of 0.04 mm in slices of 10 mm; what the motor may have added is taken off.
-    assert main(["measured", "regatta-bottle", "--out", str(tmp_path / "mine.toml")]) == 0
+    assert main(["job", "as-measured", "regatta-bottle", "--to", str(tmp_path / "mine.toml")]) == 0
     said = capsys.readouterr().out
     assert "joint strip" in said
     assert float(said.split("drawn ")[1].split()[0]) == pytest.approx(1.0037, abs=0.0004)
     assert tomllib.loads((tmp_path / "mine.toml").read_text("utf-8"))["item"]["name"] == "Regatta bottle 600 ml"
-    assert main(["measured", "regatta-bottle", "--text", "Regatta", "--folder", str(tmp_path / "sheet")]) == 0
+    assert (
+        main(
+            ["art", "slice", "regatta-bottle", "--machine", "rig", "--text", "Regatta", "--to", str(tmp_path / "sheet")]
+        )
+        == 0
+    )
     assert list((tmp_path / "sheet").glob("*-sliced.svg"))
     assert list(rigs.iterdir())
 
 
 def test_readings_are_kept_lapse_and_are_struck_out(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """From the command line: keep, see, lapse, strike; each says what it did."""
-    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
-    assert main(["rig"]) == 0
+    assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
+    assert main(["machine", "show"]) == 0
     assert "1 readings" in capsys.readouterr().out
-    assert main(["changed", "lens"]) == 0
-    assert main(["strike", "1"]) == 0
-    assert main(["strike", "1"]) == 3
-    assert main(["changed", "moon"]) == 3
-    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=5.5"]) == 3
+    assert main(["machine", "changed", "lens"]) == 0
+    assert main(["machine", "ignore", "1"]) == 0
+    assert main(["machine", "ignore", "1"]) == 2
+    assert main(["machine", "changed", "moon"]) == 2
+    assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=5.5 mm"]) == 2
+    assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6"]) == 2
     assert "inches" in capsys.readouterr().err
     assert [p.name for p in rigs.iterdir()] == ["rig.toml"]
 
 
 def test_rigs_are_begun_listed_and_renamed(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """More than one machine: each has a file of its own, and no name is taken twice."""
-    assert main(["rig", "--new", "Boathouse laser"]) == 0
-    assert main(["rig", "--new", "boathouse  laser"]) == 3
-    assert main(["rig", "--new", "Shed"]) == 0
-    assert main(["rig", "--rig", "Shed", "--rename", "Boathouse laser"]) == 3
-    assert main(["rig", "--rig", "Shed", "--rename", "Shed laser"]) == 0
+    assert main(["machine", "new", "Boathouse laser"]) == 0
+    assert main(["machine", "new", "boathouse  laser"]) == 2
+    assert main(["machine", "new", "Shed"]) == 0
+    assert main(["machine", "rename", "Shed", "Boathouse laser"]) == 2
+    assert main(["machine", "rename", "Shed", "Shed laser"]) == 0
     capsys.readouterr()
-    assert main(["rig", "--all"]) == 0
+    assert main(["machine", "list"]) == 0
     assert capsys.readouterr().out.split("\n")[:2] == ["Boathouse laser", "Shed laser"]
     assert sorted(path.name for path in rigs.iterdir()) == ["boathouse-laser.toml", "shed-laser.toml"]
-    assert main(["rig", "--rig", "Moon", "--rename", "Sun"]) == 3
-    assert main(["rig", "--new", "?"]) == 3
+    assert main(["machine", "rename", "Moon", "Sun"]) == 2
+    assert main(["machine", "new", "?"]) == 2
 
 
 def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) -> None:
-    """With rig = NAME in the file plan says what plan --rig NAME says; corrected twice would say something else."""
-    read = ["item=Regatta bottle 600 ml", "gap=0.85", "at_height=75", "across=79"]
-    assert main(["gauge", "turn", *read, "--rig", "Shed"]) == 0
+    """With rig = NAME in the file plan says what plan --machine NAME says; corrected twice would say something else."""
+    read = ["item=Regatta bottle 600 ml", "gap=0.85 mm", "at_height=75 mm", "across=79 mm"]
+    assert main(["machine", "record", "turn", *read, "--machine", "Shed", "--new"]) == 0
     job = tmp_path / "job.toml"
     text = examples()["regatta-bottle"].read_text("utf-8")
     job.write_text(text.replace("[item]", 'rig = "Shed"\n\n[item]', 1), "utf-8")
     said = []
-    for number, asked in enumerate((["plan", str(job)], ["plan", "regatta-bottle", "--rig", "Shed"])):
+    for number, asked in enumerate((["plan", str(job)], ["plan", "regatta-bottle", "--machine", "Shed"])):
         out = tmp_path / f"{number}.json"
-        assert main([*asked, "--json", "--out", str(out)]) == 0
+        assert main([*asked, "--json", "--to", str(out)]) == 0
         said.append(out.read_text("utf-8"))
     assert said[0] == said[1]
     assert '"readings_used": 3' in said[0]
@@ -249,48 +255,64 @@ def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) 
 
 def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Tapes, table, level and what is left, each from one command."""
-    assert main(["tape", "regatta-bottle", "--out", str(tmp_path / "tapes")]) == 0
+    assert main(["machine", "tests", "regatta-bottle", "--to", str(tmp_path / "tapes")]) == 0
     assert (tmp_path / "tapes" / "tape-field.svg").exists()
-    assert main(["tape", "regatta-bottle", "moon"]) == 3
-    assert main(["matters", "regatta-bottle"]) == 0
-    assert main(["level", "regatta-bottle", "--foot-end", "95", "--rim-end", "97", "--apart", "60 mm"]) == 0
-    ticks = ["--foot-right", "0.4 mm", "--rim-right", "0.4 mm"]
-    files = ["--text", "Regatta", "--folder", str(tmp_path / "rest")]
+    assert main(["machine", "tests", "regatta-bottle", "moon"]) == 2
+    assert main(["plan", "--error-budget", "regatta-bottle"]) == 0
+    assert (
+        main(["machine", "level", "regatta-bottle", "--base-end", "95 mm", "--rim-end", "97 mm", "--apart", "60 mm"])
+        == 0
+    )
+    ticks = ["--base-right", "0.4 mm", "--rim-right", "0.4 mm"]
+    files = ["--text", "Regatta", "--to", str(tmp_path / "rest")]
     assert main(["resume", "regatta-bottle", *ticks, "--done", "1-20", *files]) == 0
     assert "passes left" in capsys.readouterr().out
     assert all(int(p.name.split("-slice-")[1][:2]) > 20 for p in (tmp_path / "rest").glob("*.svg"))
-    assert main(["resume", "regatta-bottle", "--done", "x"]) == 3
+    assert main(["resume", "regatta-bottle", "--done", "x"]) == 2
     assert not rigs.exists()
 
 
 @pytest.mark.usefixtures("rigs")
 def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """sheet --rig draws what measured --art draws, and forecast --rig finds its joints shut on that machine."""
-    assert main(["gauge", "field", "axis=x", "drawn=140", "measured=141.4"]) == 0
-    assert main(["sheet", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--rig", "rig"]) == 0
-    assert main(["sheet", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "b")]) == 0
+    """art slice draws what the correction asks for, and art check finds its joints shut on that machine."""
+    assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=141.4 mm"]) == 0
+    assert (
+        main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--machine", "rig"])
+        == 0
+    )
+    assert main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "b")]) == 0
     mine, plain = (next((tmp_path / name).glob("*-sliced.svg")) for name in "ab")
     wide = [float(drawing_from_text(path.read_text("utf-8")).width_mm) for path in (mine, plain)]
     assert mine.read_text("utf-8") != plain.read_text("utf-8")
     assert wide[0] > 0
     capsys.readouterr()
-    asked = ["forecast", "regatta-bottle", "--text", "Regatta", "--draws", "0", "--rig", "rig"]
+    asked = ["art", "check", "regatta-bottle", "--text", "Regatta", "--samples", "0", "--machine", "rig"]
     assert main([*asked, str(mine)]) == 0
     shut = capsys.readouterr().out
     assert main([*asked, str(plain)]) == 0
     assert capsys.readouterr().out != shut
-    assert main(["sheet", "regatta-bottle", "--text", "x", "--to", str(tmp_path / "c"), "--rig", "moon"]) == 4
+    assert (
+        main(["art", "slice", "regatta-bottle", "--text", "x", "--to", str(tmp_path / "c"), "--machine", "moon"]) == 2
+    )
     assert not (tmp_path / "c").exists()
 
 
-@pytest.mark.parametrize("command", ["matters", "measured", "resume"])
+@pytest.mark.parametrize("command", ["plan", "job as-measured", "resume", "art slice"])
 def test_a_rig_that_is_not_there_is_not_taken_for_one_without_readings(
     rigs: Path, command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A slip in its name would plan with beliefs and say nothing: it is refused, and told which there are."""
-    assert main(["gauge", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--rig", "bench"]) == 0
-    ticks = ["--foot-right", "0.4 mm", "--rim-right", "0.5 mm"] if command == "resume" else []
-    assert main([command, "regatta-bottle", *ticks, "--rig", "bensh"]) == 3
-    assert '"bench"' in capsys.readouterr().err
-    assert main([command, "regatta-bottle", *ticks, "--rig", "bench"]) == 0
+    assert (
+        main(
+            ["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm", "--machine", "bench", "--new"]
+        )
+        == 0
+    )
+    ticks = ["--base-right", "0.4 mm", "--rim-right", "0.5 mm"] if command == "resume" else []
+    words = [*command.split(), "regatta-bottle", *ticks]
+    if command == "art slice":
+        words += ["--text", "A", "--to", str(rigs.parent / "slices")]
+    assert main([*words, "--machine", "bensh"]) == 2
+    assert 'did you mean "bench"?' in capsys.readouterr().err
+    assert main([*words, "--machine", "bench"]) == 0
     assert [path.name for path in rigs.iterdir()] == ["bench.toml"]

@@ -1,6 +1,7 @@
 """Names on items that are all alike: every name set as it should be, misfits first, all or nothing."""
 
 import csv
+import math
 import subprocess
 import sys
 import tracemalloc
@@ -17,6 +18,7 @@ from rotary.plan import Plan, plan
 from rotary.series import SeriesWish, series
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
+from rotary.simulate.description import description
 
 STAR = rings_from_list(
     [[(r * np.cos(a), 10 + r * np.sin(a)) for a, r in zip(np.arange(20) * np.pi / 10, [11, 5] * 10, strict=True)]]
@@ -83,6 +85,16 @@ def test_the_table_says_what_the_series_says(listed: Path, tmp_path: Path) -> No
     assert [row["name"] for row in rows] == [entry.name for entry in made.entries]
     assert [row["files"] for row in rows] == [" ".join(entry.files) for entry in made.entries]
     assert all(float(row["marking s"]) > 0 for row in rows if row["files"])
+    assert [row["start °"] for row in rows if not row["files"]] == [""] * made.misfits
+    for row, entry in zip(rows, made.entries, strict=True):
+        if row["files"]:
+            told = start_of(tmp_path / "out" / entry.files[0])
+            assert float(row["start °"]) == pytest.approx(math.degrees(told), abs=6e-4)
+
+
+def start_of(path: Path) -> float:
+    """The angle under the field's middle [rad], as the file says of itself."""
+    return description(drawing_from_file(path), 0.0).middle_rad
 
 
 def ink_of(path: Path) -> Rings:

@@ -62,6 +62,6 @@ def test_where_the_artwork_is_not_at_hand_the_card_says_so(beside: Path) -> None
     for one, folder in ((made, beside), (made, beside / "nowhere"), (planned(), beside)):
         shown = with_real_sheet(one, folder)
         assert shown.split.must_show[:-1] == one.split.must_show
-        assert "rotary sheet" in shown.split.must_show[-1]
+        assert "rotary art slice" in shown.split.must_show[-1]
         assert shown.split.key_in == one.split.key_in
         assert str(beside) not in shown.split.must_show[-1]

@@ -54,7 +54,7 @@ def test_a_shipped_job_keeps_to_the_published_schema(name: str) -> None:
 
 
 def test_the_published_schema_is_the_current_one() -> None:
-    """docs/job.schema.json is what `rotary schema job` prints."""
+    """docs/job.schema.json is what `rotary job schema job` prints."""
     assert json.loads((DOCS / "job.schema.json").read_text("utf-8")) == job_schema()
 
 

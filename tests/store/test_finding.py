@@ -8,8 +8,8 @@ import pytest
 from rotary.item import Item, Station, fitted_shape
 from rotary.job import Job
 from rotary.plan import plan
-from rotary.store.finding import nearest, search
-from rotary.store.index import ProfileEntry, entries
+from rotary.store.finding import nearest
+from rotary.store.index import ProfileEntry, entries, search
 from rotary.store.keeping import keep
 from rotary.store.noting import prove
 from rotary.store.record import as_run

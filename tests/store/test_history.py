@@ -83,7 +83,7 @@ def test_the_bin_gives_everything_back(store: Path) -> None:
     assert entries(store) == []
     (binned,) = history.binned(store)
     assert (binned.entry.name, binned.entry.count, len(binned.at)) == ("a", 3, 10)
-    with pytest.raises(FileTrouble, match="rotary bin"):
+    with pytest.raises(FileTrouble, match="rotary profile bin"):
         history.taken_back("b", store)
     history.taken_back("A", store)
     assert [one.label for one in history.history("a", store)] == ["3", "2", "1"]

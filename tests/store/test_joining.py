@@ -52,13 +52,13 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     job: Job, store: Path, tmp_path: Path, cell: Cell, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Proven for the rig as measured, its readings stand in the file; one more, and the proof no longer counts."""
-    rigs, where = tmp_path / "rigs", ["--folder", str(store)]
-    machine = ["--rig", "bench", "--rigs", str(rigs)]
+    rigs, where = tmp_path / "rigs", ["--store", str(store)]
+    machine = ["--machine", "bench", "--machines", str(rigs)]
     rig = measured(Rig(name="bench"), "field axis=x drawn=140mm measured=139.6mm", 1)
     save_rig(rig, rigs)
     keep(job, "bottle", store)
     add_readings([cell], store)
-    assert main(["proven", "bottle", *where, *machine]) == 0
+    assert main(["profile", "proven", "bottle", *where, *machine]) == 0
     kept = load("bottle", store).profile.kept
     assert kept.proof is not None
     assert (kept.proof.rig, kept.proof.rig_readings) == ("bench", rig_readings(reading_lines(rig)))
@@ -66,17 +66,17 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert "139.6 mm" in kept.proof.rig_readings[0].shows
     assert [reading.of for reading in kept.readings] == ["proof patch, kept reading 1"]
     capsys.readouterr()
-    assert main(["again", "bottle", *where, *machine]) == 0
+    assert main(["profile", "repeat", "bottle", *where, *machine]) == 0
     assert "no longer counts" not in capsys.readouterr().out
     save_rig(measured(rig, "field axis=y drawn=140mm measured=140.5mm", 2), rigs)
-    assert main(["again", "bottle", *where, *machine]) == 0
+    assert main(["profile", "repeat", "bottle", *where, *machine]) == 0
     told = " ".join(capsys.readouterr().out.split())
     assert "no longer counts as proof" in told
     assert "machine, read since: field, 2026-05-02" in told
-    assert main(["again", "bottle", *where]) == 0
+    assert main(["profile", "repeat", "bottle", *where]) == 0
     assert 'planned for rig "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
     strike_cell(1, store)
-    assert main(["proven", "bottle", *where, *machine]) == 0
+    assert main(["profile", "proven", "bottle", *where, *machine]) == 0
     assert [reading.struck for reading in load("bottle", store).profile.kept.readings] == [True]
 
 
@@ -85,8 +85,23 @@ def test_a_machine_that_nobody_measured_is_told(
 ) -> None:
     """A rig without a file is a sentence, and nothing is written."""
     keep(job, "bottle", store)
-    assert main(["proven", "bottle", "--folder", str(store), "--rig", "bench", "--rigs", str(tmp_path / "none")]) == 4
-    assert "rotary gauge" in capsys.readouterr().err
+    assert (
+        main(
+            [
+                "profile",
+                "proven",
+                "bottle",
+                "--store",
+                str(store),
+                "--machine",
+                "bench",
+                "--machines",
+                str(tmp_path / "none"),
+            ]
+        )
+        == 2
+    )
+    assert "rotary machine new" in capsys.readouterr().err
     assert load("bottle", store).label == "1"
 
 

@@ -202,7 +202,7 @@ def test_a_name_that_is_not_kept_gets_the_nearest(job: Job, store: Path) -> None
     keep(job, "regatta bottle", store)
     with pytest.raises(FileTrouble, match='did you mean "regatta bottle"'):
         load("regata bottle", store)
-    with pytest.raises(FileTrouble, match="rotary kept"):
+    with pytest.raises(FileTrouble, match="rotary profile list"):
         load("zzz", store)
 
 
@@ -218,7 +218,7 @@ def test_the_folder_is_the_one_asked_for(tmp_path: Path, monkeypatch: pytest.Mon
 def test_a_folder_that_can_not_be_made_is_named(job: Job, tmp_path: Path) -> None:
     """A file where the folder should be: a sentence, not an error of the system."""
     (tmp_path / "file").write_text("x", encoding="utf-8")
-    with pytest.raises(FileTrouble, match="--folder"):
+    with pytest.raises(FileTrouble, match="--store"):
         keep(job, "a", tmp_path / "file")
 
 

@@ -1,4 +1,4 @@
-"""`rotary browser`: what it says, what it refuses, and that nothing of it is left when it ends."""
+"""`rotary open --browser`: what it says, what it refuses, and that nothing of it is left when it ends."""
 
 import os
 import re
@@ -40,11 +40,11 @@ def test_what_can_t_be_had_is_a_sentence(
         ("--address", "192.0.2.1", "--port", str(taken_port)): "--address with one of this machine's own",
     }
     for words, says in refused.items():
-        assert main(["browser", *words]) == 4, words
+        assert main(["open", "--browser", *words]) == 4, words
         told = capsys.readouterr().err
         assert says in told
         assert "Traceback" not in told
-    assert main(["browser", "--port", "99999"]) == 2
+    assert main(["open", "--browser", "--port", "99999"]) == 2
 
 
 def test_without_the_extra_it_says_what_to_install(
@@ -54,13 +54,13 @@ def test_without_the_extra_it_says_what_to_install(
     for name in [name for name in sys.modules if name.startswith(("tui.browser.s", "textual_serve"))]:
         monkeypatch.delitem(sys.modules, name)
     monkeypatch.setitem(sys.modules, "textual_serve", None)
-    assert main(["browser"]) == 4
+    assert main(["open", "--browser"]) == 4
     assert "pip install 'rotary[browser]'" in capsys.readouterr().err
 
 
 def test_the_command_line_alone_says_which_front_is_missing(capsys: pytest.CaptureFixture[str]) -> None:
     """Without the fronts that the entry point hands over, a command that opens one ends with a sentence."""
-    assert cli.main(["browser"]) == 4
+    assert cli.main(["open", "--browser"]) == 4
     assert "tui" in capsys.readouterr().err
 
 

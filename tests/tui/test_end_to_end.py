@@ -131,8 +131,8 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     shop.see(r"(?m)^exit=0")
     kept = list((shop.folder / "data").glob("rotary/profiles/heron-flask-*/0001-*.toml"))
     assert len(kept) == 1
-    assert "Heron flask" in shop.command("rotary kept")
-    shop.command('rotary again "Heron flask" --out card.txt')
+    assert "Heron flask" in shop.command("rotary profile list")
+    shop.command('rotary profile repeat "Heron flask" --to card.txt')
     card = (shop.folder / "shop" / "card.txt").read_text("utf-8")
     assert "Heron flask" in card
     assert "CAUTIONS" in card

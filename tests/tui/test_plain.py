@@ -208,7 +208,7 @@ def test_an_item_may_be_called_back() -> None:
 
 @pytest.fixture
 def piped(tmp_path: Path) -> Callable[..., subprocess.CompletedProcess[str]]:
-    """Runs `rotary ask` with answers from a pipe, in an empty folder."""
+    """Runs `rotary open --ask` with answers from a pipe, in an empty folder."""
 
     def run(lines: str, *more: str) -> subprocess.CompletedProcess[str]:
         environment = {**os.environ, "PYTHONPATH": str(ROOT), "ROTARY_FOLDER": str(tmp_path / "kept")}
@@ -365,4 +365,4 @@ def test_without_an_input_there_is_nobody_to_ask(monkeypatch: pytest.MonkeyPatch
     from rotary.__main__ import main
 
     monkeypatch.setattr(sys, "stdin", None)
-    assert main(["ask"]) == 4
+    assert main(["open", "--ask"]) == 4

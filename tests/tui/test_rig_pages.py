@@ -76,7 +76,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     assert person.session.text("rig") == "rig"
     plan = person.session.plan
     assert plan.split.slice_width_mm != before
-    assert main(["plan", "regatta-bottle", "--rig", "rig", "--json", "--out", "plan.json"]) == 0
+    assert main(["plan", "regatta-bottle", "--machine", "rig", "--json", "--to", "plan.json"]) == 0
     said = json.loads((tmp_path / "plan.json").read_text("utf-8"))
     for part in ("split", "focus", "removal", "turning", "optics"):
         assert json.loads(getattr(plan, part).model_dump_json()) == said[part]

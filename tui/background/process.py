@@ -8,21 +8,19 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from rotary.errors import Fault, FileTrouble, Refused, RotaryError, brief
-from rotary.services.artwork import ink_for
+from rotary.errors import Fault, FileTrouble, Refused, RotaryError
 from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
 from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
+from tui.background.reading import Tell, ink_of, reader
 from tui.background.tasks import Done, Errand, Share, Stopped
 from tui.planner.client import serve
 from tui.planner.process import plain_bytes
 
 if TYPE_CHECKING:
-    from rotary.artwork.drawing import Drawing, DrawingReading
-    from rotary.artwork.pieces import Ink
     from rotary.artwork.raster_read import Picture
     from rotary.artwork.rings import Rings
     from rotary.job import Job
@@ -30,12 +28,7 @@ if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
 
 DRAWS: Final = 200
-MOST_KEPT: Final = 8
-"""Drawings that are kept as read, by file, time and size."""
-
 MOST_TONES: Final = 160
-
-Tell = Callable[[float], None]
 
 
 def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
@@ -71,7 +64,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     made = plan_for(job_on_rig(errand.data, errand.system), draws=0)
     art, shape = made.job.artwork, made.shape
-    found = _ink(errand, made, tell)
+    found = ink_of(errand, made, tell)
     rings = found.composition.ink
     faults: list[tuple[str, str]] = []
     try:
@@ -127,62 +120,6 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
     return tuple(first + k * split.index_angle_rad for k in range(split.slices + 1)), None
 
 
-def _ink(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
-    """The pieces as one region; each file that can't be read is the fault of its own field."""
-    from rotary.files import regular_file
-
-    beside, faults = Path(errand.beside), []
-    for number, piece in enumerate(made.job.artwork.pieces):
-        for name, file in (("file", piece.file), ("font", piece.font)):
-            if file is None:
-                continue
-            try:
-                with regular_file(beside / file):
-                    pass
-            except OSError:
-                faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
-            except ValueError:
-                faults.append(Fault(f"artwork.pieces.{number}.{name}", "is no name of a file; Ctrl+E looks for one"))
-    if faults:
-        raise Refused(faults)
-    try:
-        return ink_for(made, beside, read=_reader(tell))
-    except FileTrouble as trouble:
-        raise Refused([Fault("artwork.pieces.0.file", str(trouble))]) from None
-
-
-def _missing(path: Path) -> str:
-    from rotary.files import is_file, is_folder, is_there
-
-    shown = brief(path, 80)
-    if is_folder(path):
-        return f"{shown} is a folder; Ctrl+E looks into it for a drawing"
-    if is_there(path) and not is_file(path):
-        return f"{shown} is a pipe or a device and no file; Ctrl+E looks for the drawing"
-    if is_there(path):
-        return f"{shown} is not open to you; choose another drawing with Ctrl+E, or have it given to you"
-    return f"there is no {shown}; Ctrl+E looks for the drawing, or clear the field"
-
-
-_kept: dict[Any, "Drawing"] = {}
-
-
-def _reader(tell: Tell) -> Callable[[Path, "DrawingReading"], "Drawing"]:
-    """Reads drawings, each state of a file once for a size."""
-    from rotary.artwork.read import read_artwork
-
-    def read(path: Path, how: "DrawingReading") -> "Drawing":
-        state = path.stat()
-        mark = (str(path), state.st_mtime_ns, state.st_size, how)
-        if mark not in _kept:
-            while len(_kept) >= MOST_KEPT:
-                _kept.pop(next(iter(_kept)))
-            _kept[mark] = read_artwork(path, how._replace(progress=tell))
-        return _kept[mark]
-
-    return read
-
-
 # -- what is done for the job with its artwork laid out, and the files that are imported
 
 
@@ -205,7 +142,7 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
 
         made = repeat.to_draw(DRAWS)
     beside = Path(errand.beside)
-    rings, sources = _ink(errand, made, lambda _: None).composition.ink, drawing_files(made.job, beside)
+    rings, sources = ink_of(errand, made, lambda _: None).composition.ink, drawing_files(made.job, beside)
     flat = made.split.method == "plain" and made.job.item.flats is None
     paths = (
         plain_export(made, rings, beside, sources)[1] if flat else slice_sheet(made, rings, beside, None, sources)[1]
@@ -237,7 +174,7 @@ def _preview(errand: Errand, tell: Tell) -> SimpleNamespace:
         return _tones(picture_from_file(Path(name)))
     from rotary.artwork.drawing import AS_IT_IS
 
-    drawing = drawing_from_text(Lettering(text=name)) if kind == "text" else _reader(tell)(Path(name), AS_IT_IS)
+    drawing = drawing_from_text(Lettering(text=name)) if kind == "text" else reader(tell)(Path(name), AS_IT_IS)
     left, bottom, right, top = bounds_mm(drawing.ink)
     return SimpleNamespace(
         kind=kind,
@@ -287,7 +224,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     made = plan_for(job, draws=0)
     art = job.artwork
     if art.pieces:
-        rings = _ink(errand, made, lambda _: None).composition.ink
+        rings = ink_of(errand, made, lambda _: None).composition.ink
     else:
         w, h = art.width_mm / 2, art.height_mm / 2
         rings = rings_from_list([[(-w, -h), (w, -h), (w, h), (-w, h)]])

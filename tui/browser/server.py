@@ -32,7 +32,7 @@ BORROWED: Final = {
 
 TAB: Final = re.compile(r"[0-9a-f]{32}")
 FULL: Final = (
-    "\r\n All places are taken. Leave a desk on another page (Ctrl+Q there), or start rotary browser\r\n"
+    "\r\n All places are taken. Leave a desk on another page (Ctrl+Q there), or start rotary open --browser\r\n"
     " with --most and a larger number, then load this page anew.\r\n"
 )
 

@@ -2,10 +2,13 @@
 
 from collections.abc import Callable
 from importlib import import_module
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from tui.drawings.canvas import Line, Run, clipped, fitted
 from tui.drawings.shown import NOTHING, Shown
+
+if TYPE_CHECKING:
+    from rotary.plan import Plan
 
 Picture = Callable[..., list[Line]]
 
@@ -50,7 +53,7 @@ def key_of(place: int) -> str:
 
 
 def picture(
-    name: str, plan: Any, system: str, width: int, height: int, ascii_only: bool = False, beside: Shown = NOTHING
+    name: str, plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, beside: Shown = NOTHING
 ) -> list[Line]:
     """A picture by its name, no line of it wider than asked; `beside` is what it shows besides the plan."""
     drawn = PICTURES[name]

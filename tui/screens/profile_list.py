@@ -104,7 +104,7 @@ class ProfileList(Halves[Opened | None]):
         self._apart(read, take, "list")
 
     def _search(self, keep: str = "") -> None:
-        from rotary.store.finding import search
+        from rotary.store.index import search
 
         among = [entry for entry in self.everything if entry.id in self.near] if self.near else self.everything
         order = list(self.near)

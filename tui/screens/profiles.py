@@ -130,7 +130,9 @@ class Profiles(ProfileList):
 
             return discard(entry.id, self.folder)
 
-        question = f"Move {entry.name} with its {entry.count} versions to the bin? rotary restore takes it back."
+        question = (
+            f"Move {entry.name} with its {entry.count} versions to the bin? rotary profile restore takes it back."
+        )
         self._sure(question, "discard", lambda: self._apart(act, lambda _: self._reload(), "act"))
 
     def _sure(self, question: str, answer: str, then: Callable[[], None]) -> None:

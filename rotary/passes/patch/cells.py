@@ -148,7 +148,7 @@ def patch_to_read(readings: Sequence[Reading], item: Item, head: Head) -> PatchR
         raise refuse("patch", f"{mine[-1]}: to change what was seen add --patch {number}, else print a new patch.")
     near = [record for record in patches_in(readings) if record.unread]
     others = f"; {near[-1]} is of another job" if near else ""
-    raise refuse("patch", f"no patch of this job is to be read: print one with rotary patch JOB first{others}.")
+    raise refuse("patch", f"no patch of this job is to be read: print one with rotary patch new JOB first{others}.")
 
 
 def same_cells(record: PatchRecord, looks: Sequence[Reading]) -> bool:

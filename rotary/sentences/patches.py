@@ -40,7 +40,7 @@ def taught_lines(rows: Sequence[Taught], readings: int) -> list[str]:
     return [*lines, *table(cells)]
 
 
-def helped_lines(found: Sequence[Helped]) -> list[str]:
+def suggestion_lines(found: Sequence[Helped]) -> list[str]:
     """What each change would bring: the chance of the best plan then, for a person who looks."""
     rows = [("changed", "chance", "")]
     for one in found:

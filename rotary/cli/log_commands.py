@@ -1,0 +1,159 @@
+"""What was run, and how it came out."""
+
+from typing import TYPE_CHECKING, Annotated, Any, Final
+
+from cyclopts import Parameter
+
+from rotary.cli.jobs import NamedJob
+from rotary.cli.options import HERE, Inches, Json, Store, Where, group, store_of, whole
+from rotary.cli.output import complain, report, say_json, say_lines
+from rotary.cli.profile_commands import Batch, FirstPasses, Note, Numbers, RunFiles, opened
+from rotary.errors import BadArgument, brief, nearest_name
+
+if TYPE_CHECKING:
+    from rotary.store.logbook import Run
+
+OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled")
+SAME: Final = {
+    "good": "clear", "clean": "clear", "residue": "coating-left", "haze": "coating-left", "covered": "coating-left",
+    "engraved": "metal-marked", "heat-tint": "metal-marked", "tinted": "metal-marked", "cut": "metal-marked",
+    "seams-show": "joints-show",
+}  # fmt: skip
+"""What is seen on an item in other words, and what is logged of it."""
+
+app = group("log", "What was run, and how it came out.")
+
+
+@app.command
+def add(
+    name: Annotated[str, Parameter(name="NAME", help="the profile that was run; with --teach any job")],
+    /,
+    outcome: Annotated[str, Parameter(help="how it came out: good, coating-left, …")],
+    *,
+    items: Annotated[int, whole(1, 100_000)] = 1,
+    spoiled: Annotated[int, whole(0, 100_000)] = 0,
+    took: str | None = None,
+    passes: FirstPasses = None,
+    numbers: Numbers = None,
+    file: RunFiles = None,
+    batch: Batch = "",
+    note: Note = "",
+    teach: bool = False,
+    unlogged: bool = False,
+    json: Json = False,
+    where: Where = HERE,
+) -> int:
+    """Log a run of a profile; with --teach the coating's readings learn from it too.
+
+    The words are good, coating-left, engraved, seams-show, stopped, spoiled; with --teach also residue, heat-tint.
+
+    Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
+
+    :param items: how many (1)
+    :param spoiled: how many of them were spoiled
+    :param took: how long, like "25 min"
+    :param teach: take the run, as it is planned now, as a reading of its coating
+    :param unlogged: with --teach: only the reading
+    """
+    word = _word(outcome, teach)
+    if teach and (unlogged or not NamedJob(name, where).is_profile):
+        return _taught(name, word, passes, note, where)
+    from rotary.repeat.recording import numbers_run
+    from rotary.services.actions import steps_after_run
+    from rotary.store.logbook import log, run_of
+    from rotary.store.noting import artwork_file
+
+    profile = opened(name, where.store, alone=False)
+    how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
+    run = numbers_run(how, numbers or "", passes)
+    logged = SAME.get(word, word)
+    files = tuple(artwork_file(path) for path in file or ())
+    values: dict[str, Any] = {"outcome": logged, "items": items, "spoiled": spoiled, "batch": batch, "note": note}
+    values |= {"plan": run, "files": files} | ({"took": took} if took else {})
+    from rotary.cli.answers import typed
+
+    with typed():
+        entry = run_of(profile, values)
+    path, steps = log(entry, where.profiles), steps_after_run(how, logged)
+    if json:
+        say_json({"logged": str(path), "steps": [step.model_dump() for step in steps]})
+    else:
+        report([f"logged: {path}", *(f"next: {step.text}" for step in steps)])
+    return _taught(name, word, passes, note, where) if teach else 0
+
+
+def _word(outcome: str, teach: bool) -> str:
+    word = outcome.strip().lower().replace(" ", "-").replace("_", "-")
+    known = [*OUTCOMES, *SAME]
+    if word in known:
+        return word
+    near = nearest_name(word, known)
+    offer = f"did you mean {near}? " if near else ""
+    words = "good, coating-left, engraved, seams-show, stopped, spoiled"
+    raise BadArgument(f"{brief(outcome)} is no outcome: {offer}Write {words}{', residue, heat-tint' if teach else ''}")
+
+
+def _taught(name: str, word: str, passes: int | None, note: str, where: Where) -> int:
+    """Take the run as a reading, and say what it taught."""
+    from rotary.cli.patch_commands import say_taught
+    from rotary.papers.lines import wrapped
+    from rotary.services.cells import OUTCOME_WORDS, run_as_reading, taught
+    from rotary.store.readings import readings_in
+
+    seen = OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
+    if seen is None:
+        raise BadArgument(
+            f"{word} teaches nothing of a coating: write clean, coating-left, residue, heat-tint, engraved"
+        )
+    named = NamedJob(name, where)
+    job = named.on_machine()
+    say_lines([*wrapped(run_as_reading(job, named.plan(), seen, passes, note, where.profiles), "", ""), ""])
+    return say_taught(taught(job, readings_in(where.profiles), where.samples))
+
+
+@app.command(name="list")
+def list_(
+    name: Annotated[str | None, Parameter(name="NAME", help="of this profile only")] = None,
+    /,
+    *,
+    since: str | None = None,
+    settings: bool = False,
+    inches: Inches = False,
+    json: Json = False,
+    store: Store = None,
+) -> int:
+    """List the runs, with totals.
+
+    Example: rotary log list --since 2026-01-01
+
+    :param since: from this day on, like 2026-01-31
+    :param settings: with what was set in each
+    """
+    from datetime import date
+
+    from rotary.store.keeping import located
+    from rotary.store.logbook import logbook, totals
+
+    try:
+        day = date.fromisoformat(since) if since else None
+    except ValueError:
+        raise BadArgument(f"--since {brief(since)} is no day: write it like 2026-01-31") from None
+    folder = store_of(store)
+    book = logbook(folder, located(name, folder).id if name else "", day)
+    for trouble in book.troubles:
+        complain(trouble)
+    if json:
+        return say_json([run.model_dump(mode="json") for run in book.runs])
+    lines = [line for run in book.runs for line in _run_lines(run, settings, "in" if inches else "mm")]
+    return say_lines([*lines, totals(book.runs).summary()])
+
+
+def _run_lines(run: "Run", settings: bool, system: str) -> list[str]:
+    from rotary.store.changes import run_values
+
+    spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
+    extra = "  ".join(text for text in (run.batch, run.note) if text)
+    lines = [f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {run.outcome}  {run.items} items{spoiled}  {extra}"]
+    if settings and run.plan is not None:
+        lines.append("    " + ", ".join(f"{name} {text}" for name, text in run_values(run.plan, system)))
+    return lines

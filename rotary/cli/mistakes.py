@@ -1,0 +1,86 @@
+"""What was typed and not understood, as one sentence: what is wrong, what was likely meant, where the help is."""
+
+from typing import TYPE_CHECKING, Final
+
+from cyclopts import (
+    CoercionError,
+    CycloptsError,
+    MissingArgumentError,
+    RepeatArgumentError,
+    UnknownCommandError,
+    UnknownOptionError,
+    UnusedCliTokensError,
+)
+
+from rotary.errors import brief, listing, nearest_name, single_line
+
+if TYPE_CHECKING:
+    from cyclopts import App
+
+SAME: Final = {
+    "add": "new", "create": "new", "ls": "list", "rm": "delete", "remove": "delete", "mv": "rename", "cp": "copy",
+    "status": "show", "get": "show", "view": "show", "search": "list", "undo": "restore", "diff": "compare",
+    "fix": "repair", "trash": "bin", "read": "record", "write": "record", "check": "tests", "start": "new",
+}  # fmt: skip
+"""Words that other tools have for the same."""
+
+
+def sentence(mistake: CycloptsError, words: list[str]) -> str:
+    """A mistake as one line."""
+    chain = [word for word in mistake.command_chain or () if word != "rotary"]
+    return f"{brief(_what(mistake, chain, words), 320)}; see: {' '.join(['rotary', *chain, '--help'])}"
+
+
+def _what(mistake: CycloptsError, chain: list[str], words: list[str]) -> str:
+    match mistake:
+        case UnknownCommandError():
+            return _unknown_command(mistake, chain, words)
+        case UnknownOptionError():
+            word = (mistake.token.keyword or mistake.token.value).partition("=")[0]
+            names = [name for one in mistake.argument_collection for name in one.names if name.startswith("-")]
+            near = nearest_name(word, [*names, "--quiet", "--yes", "--dry-run"])
+            return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
+        case UnusedCliTokensError():
+            return f"these words are too many: {' '.join(map(brief, mistake.unused_tokens or ()))}"
+        case RepeatArgumentError():
+            return f"{mistake.token.keyword or 'a word'} is written twice: write it once"
+        case MissingArgumentError():
+            return _missing(mistake)
+        case CoercionError() if mistake.msg is not None:
+            token = mistake.token
+            name = (token.keyword if token else None) or (mistake.argument.name if mistake.argument else "")
+            return f"{name} {mistake.msg}".strip()
+    return single_line(str(mistake))
+
+
+def _missing(mistake: MissingArgumentError) -> str:
+    argument = mistake.argument
+    if argument is None:
+        return "a word is missing"
+    name = argument.name
+    if argument.tokens or not name.startswith("-"):
+        return f"{argument.names[0] if argument.names else name} is missing: write it"
+    return f"{name} is missing or has no value: write one behind it"
+
+
+def _unknown_command(mistake: UnknownCommandError, chain: list[str], words: list[str]) -> str:
+    word = next((word for word in (mistake.unused_tokens or ()) if word), words[len(chain)])
+    app = mistake.app
+    names = [] if app is None else _commands_of(app)
+    near = nearest_name(word, names) or (SAME[word] if SAME.get(word) in names else "")
+    within = f"rotary {' '.join(chain)}" if chain else "rotary"
+    if near:
+        return f'{within} has no command "{brief(word)}"; did you mean "{within} {near}"?'
+    if not chain and app is not None and (homes := _homes(app, word)):
+        return f'there is no command "{brief(word)}"; did you mean "{listing(homes, "or")}"?'
+    return f'{within} has no command "{brief(word)}": write one of {", ".join(names)}'
+
+
+def _commands_of(app: "App") -> list[str]:
+    return [name for name in app if not name.startswith("-")]
+
+
+def _homes(root: "App", word: str) -> list[str]:
+    """The words behind which a command of this name, or of one that is the same, stands."""
+    meant = {word.casefold(), SAME.get(word.casefold(), "")}
+    return [f"rotary {name} {one}" for name in _commands_of(root) for one in _commands_of(root[name]) if one in meant]

@@ -1,0 +1,57 @@
+"""The twelve words behind `rotary`, and what stands anywhere; no module of a word is loaded before it is typed."""
+
+from typing import TYPE_CHECKING, Final
+
+from rotary.cli.output import EXIT_CODES
+
+if TYPE_CHECKING:
+    from cyclopts import App
+
+WORDS: Final = {
+    "open": ("open_command:open_", "the screen; in a browser, or as questions in plain lines"),
+    "plan": ("plan_command:plan", "what to type and what to do for a job, verdict first"),
+    "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
+    "art": ("art_commands:app", "files for the marking program, and what they will do"),
+    "inscribe": ("inscribe_command:inscribe", "words on small parts: their size, their files"),
+    "patch": ("patch_commands:app", "test patches, and what they teach of a coating"),
+    "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
+    "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
+    "profile": ("profile_versions:app", "saved jobs: what worked, to be repeated"),
+    "log": ("log_commands:app", "what was run, and how it came out"),
+    "resume": ("resume_command:resume", "a job that was stopped, or taken off the machine"),
+    "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
+}
+"""Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
+
+EVERYWHERE: Final = {
+    "-q": "says less", "--quiet": "says less", "--yes": "replaces without asking", "-y": "replaces without asking",
+    "--dry-run": "writes nothing",
+}  # fmt: skip
+"""What stands anywhere behind any command."""
+
+
+def tree() -> "App":
+    """The whole command line; no module of a word is loaded yet."""
+    from cyclopts import App, Parameter
+
+    from rotary.cli.help_text import PlainHelp
+
+    codes = ", ".join(f"{code} {meaning}" for code, meaning in EXIT_CODES.items())
+    app = App(
+        name="rotary",
+        help="From a measured round item to the numbers to type: slices, focus, passes. Alone it opens the screen.",
+        help_epilogue="Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help.\n\n"
+        f"Exit codes: {codes}.",
+        help_format="plaintext",
+        help_formatter=PlainHelp(),
+        version_flags=[],
+        exit_on_error=False,
+        print_error=False,
+        result_action="return_value",
+        default_parameter=Parameter(negative="", show_default=False),
+    )
+    for place, (word, (where, line)) in enumerate(WORDS.items()):
+        app.command(f"rotary.cli.{where}", name=word, help=line, sort_key=place)
+    app.command("rotary.cli.open_command:version", name="--version", help="Print the version.")
+    app.command("rotary.cli.open_command:completion", name="--completion", help="Print what a shell completes by.")
+    return app

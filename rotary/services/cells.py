@@ -1,0 +1,134 @@
+"""Cells of test patches as a person read them: written down, and what they teach.
+
+Front ends import this at once, so it loads the core only when it is called.
+"""
+
+from collections.abc import Mapping, Sequence
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rotary.errors import BadArgument, brief, refuse
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.passes.learning.coating import Learned
+    from rotary.passes.learning.reading import Outcome, Reading
+    from rotary.plan import Plan
+
+OUTCOME_WORDS: Final[dict[str, "Outcome"]] = {
+    "coating left": "covered", "residue": "haze", "clean": "clear", "heat tint": "tinted", "engraved": "cut",
+    "covered": "covered", "haze": "haze", "clear": "clear", "tinted": "tinted", "cut": "cut",
+}  # fmt: skip
+"""What is seen in a cell, in the words of today and of earlier versions, and what is stored of it."""
+
+SEEN: Final = ("coating-left", "residue", "clean", "heat-tint", "engraved")
+
+
+class TaughtPlan(NamedTuple):
+    """What readings taught of the coating of a job, and its plan without them, before that, and now: first lines."""
+
+    learned: "Learned | None"
+    lines: tuple[tuple[str, str], ...]
+
+
+def taught(
+    job: "Job",
+    readings: "tuple[Reading, ...]",
+    samples: int,
+    earlier: "tuple[str, tuple[Reading, ...]] | None" = None,
+) -> TaughtPlan:
+    """What readings teach of a job's coating, beside the plan without them and with the `earlier` ones."""
+    from rotary.passes.learning.coating import learned
+    from rotary.plan import plan
+    from rotary.sentences.passes import first_line
+
+    named = [("without readings", ()), *([earlier] if earlier else []), ("now", readings)]
+    lines = tuple((name, first_line(plan(job, samples, some))) for name, some in named)
+    return TaughtPlan(learned(job.item, job.head, readings, samples), lines)
+
+
+def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int | None, note: str = "") -> list[str]:
+    """Write down what was seen in cells, as "3=residue,clean", of the patch that is to be read or of the one named.
+
+    Raises BadArgument with every fault, Refused, FileTrouble.
+    """
+    from rotary.passes.learning.reading import NOT_READ
+    from rotary.passes.patch.cells import named_patch, patch_to_read, patches_in
+    from rotary.store.readings import change_readings, readings_in
+
+    readings = readings_in(profiles)
+    record = (
+        patch_to_read(readings, job.item, job.head)
+        if patch is None
+        else named_patch(patch, readings, job.item, job.head)
+    )
+    cells = record.cells
+    seen = _seen(texts, {cell: [look.passes for look in looks] for cell, looks in cells.items()}, record.name)
+    changes: dict[int, dict[str, object]] = {}
+    before = []
+    for cell, outcomes in seen.items():
+        for look, outcome in zip(cells[cell], outcomes, strict=False):
+            # What was ignored only because nothing more was to be read of its patch counts once it is read.
+            closed = {"struck": False} if look.struck and look.outcome == NOT_READ else {}
+            changes[look.number] = {"outcome": outcome, **({"note": note} if note else {}), **closed}
+            if look.outcome not in (NOT_READ, outcome):
+                many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
+                before.append(f"cell {cell} after {many} was {look.outcome}, and is {outcome} now")
+    change_readings(changes, profiles)
+    record = next(one for one in patches_in(readings_in(profiles)) if one.name == record.name)
+    return [f"written down for {record.name}: cell {_listed(seen)}", f"now {record}", *before]
+
+
+def _listed(cells: "Mapping[int, object]") -> str:
+    return ", ".join(map(str, sorted(cells)))
+
+
+def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> dict[int, list[str]]:
+    """Cells and what was seen at each look, in their order; every fault at once."""
+    from rotary.passes.learning.reading import NOT_READ
+
+    faults: list[str] = []
+    seen: dict[int, list[str]] = {}
+    known = {**OUTCOME_WORDS, NOT_READ: NOT_READ}
+    for text in texts:
+        number, sign, words = text.partition("=")
+        cell = int(number) if number.strip().isdecimal() and len(number) < 9 else 0
+        if not sign or cell not in cells:
+            example = f"write one of {_listed(cells)}, for example {min(cells)}=clean"
+            faults.append(f"{brief(text)} names no cell of {name}: {example}")
+            continue
+        looks = cells[cell]
+        outcomes = [word.strip().lower().replace("-", " ") for word in words.split(",")]
+        if any(outcome not in known for outcome in outcomes):
+            faults.append(f"{brief(text)} is nothing that is seen: write one of {', '.join((*SEEN, 'not-read'))}")
+        elif len(outcomes) > len(looks):
+            after = ", ".join(map(str, looks))
+            much = f"cell {cell} is looked at after {after} passes, so {brief(text)} says too much"
+            faults.append(f"{much}: write at most {len(looks)}, in that order")
+        elif cell in seen:
+            faults.append(f"cell {cell} is written twice: write it once, with a word for each look")
+        else:
+            seen[cell] = [known[outcome] for outcome in outcomes]
+    if faults:
+        raise BadArgument("; ".join(faults))
+    return seen
+
+
+def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", passes: int | None, note: str, profiles: Path) -> str:
+    """Take a job that was run as it is planned now as a reading; what was saved. Raises Refused, FileTrouble."""
+    from rotary.passes.learning.reading import Look, reading_of
+    from rotary.passes.learning.reading_text import settings_text
+    from rotary.store.readings import add_readings
+
+    setting = made.removal.setting
+    if setting is None or job.item.coating is None:
+        raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used in [passes].")
+    if passes is None:
+        raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
+    setting = setting.model_copy(update={"passes": passes})
+    height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
+    look = Look(outcome, date.today().isoformat(), source="job", note=note)
+    new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))
+    (saved, *_) = add_readings([new], profiles)
+    return f"saved as reading {saved.number}, marked so: {settings_text(saved)}"

@@ -1,0 +1,199 @@
+"""Artwork drawn for the marking program and written where it was asked for, with all that is to be said of the files.
+
+Front ends import this at once, so it loads the core only when it is called.
+"""
+
+import math
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, NamedTuple
+
+from rotary.services import Tell, quiet
+
+if TYPE_CHECKING:
+    from rotary.artwork.pieces import Ink
+    from rotary.artwork.rings import Rings
+    from rotary.artwork.sets import Over
+    from rotary.exports import RasterWish
+    from rotary.plan import Plan
+    from rotary.sheet import SheetWish
+
+MOST_POINTS_LOOKED_AT: Final = 100_000
+"""Rolling a disc along more points than these takes longer than a person waits."""
+
+SHARE_TOLD: Final = 0.005
+"""Less of the ink than this is corners, which every round spot rounds ..."""
+
+REACH_TOLD: Final = 3.0
+"""... unless one place reaches over more spots than this: then it is a line."""
+
+TYPED_TOLD_MM: Final = 0.001
+"""What typing leaves at a seam is told from here."""
+
+INK_TOLD: Final = 0.02
+"""A share of ink that is off by less changes no time that a person would notice."""
+
+
+class DrawOrder(NamedTuple):
+    """Where files are written, under which name (`stem`, the artwork's if empty), what is read for them and so never
+    replaced, what may be replaced, and in which units sizes are told."""
+
+    folder: Path
+    stem: str = ""
+    sources: Sequence[Path] = ()
+    over: "Over" = "no"
+    system: str = "mm"
+
+
+class DrawnFiles(NamedTuple):
+    """What was written, and what is to be said of it."""
+
+    title: str
+    paths: tuple[Path, ...]
+    says: tuple[str, ...]
+
+
+def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", dxf: bool = False) -> DrawnFiles:
+    """Write the sliced file of a plan, in DXF where asked for. Raises Refused, FileTrouble."""
+    from rotary.artwork.models import size_texts
+    from rotary.errors import brief
+    from rotary.exports import dxf_sheet
+    from rotary.sentences.files import run_with
+    from rotary.services.files import slice_sheet, slice_times_s
+
+    rings = ink.composition.ink
+    if dxf:
+        sheet, paths = dxf_sheet(made, rings, order.folder, wish, order.sources, order.over)
+    else:
+        sheet, paths = slice_sheet(made, rings, order.folder, wish, order.sources, order.over, order.stem)
+    size = f"{sheet.wide_mm:.3f} by {sheet.high_mm:.3f} mm"
+    facts = [f"{_many(sheet.columns, 'slice')} of {sheet.column_mm:g} mm, sheet {size}"]
+    if made.job.item.flats:
+        inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
+        facts.append(f"{_many(inked, 'flat')} with ink, a slice for each; between two flats there is no seam")
+    times = slice_times_s(made, sheet)
+    if times:
+        facts.append(f"marking takes {sum(times):.1f} s per pass, {max(times):.2f} s in the longest slice")
+        facts += _all_passes(made, rings)
+    title = f"Sliced file of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}"
+    says = (
+        *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial, sheet.columns),
+        *sheet.hatch, *sheet.notes, *doubts(ink, made),
+    )  # fmt: skip
+    return DrawnFiles(title, paths, says)
+
+
+def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
+    """Write the artwork flat, corrected for the item alone. Raises Refused, FileTrouble."""
+    from rotary.artwork.models import size_texts
+    from rotary.sentences.files import run_with
+    from rotary.services.files import plain_export
+
+    plain, paths = plain_export(made, ink.composition.ink, order.folder, order.sources, order.over)
+    split = plain.split
+    facts = [f"{_many(split.slices, 'slice')} of {split.column_mm:g} mm"]
+    if made.job.item.flats:
+        facts.append("a slice is as wide as a flat, and each flat is marked by itself, so nothing has to meet")
+    elif split.slices > 1:
+        facts += [
+            f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
+            f"at the seams {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
+        ]
+        if split.typed_off_mm >= TYPED_TOLD_MM:
+            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
+    facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
+    run = run_with(plain, plain.trial, split.slices)
+    says = (*size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
+    return DrawnFiles("Flat artwork, corrected for the item", paths, says)
+
+
+def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", tell: Tell = quiet) -> DrawnFiles:
+    """Write a photograph as a sheet of dots. Raises Refused, FileTrouble."""
+    from rotary.artwork.models import size_texts
+    from rotary.exports import raster_sheet
+    from rotary.sentences.files import run_with
+
+    drawn, paths = raster_sheet(made, image, order.folder, wish, tell, order.over)
+    facts = (
+        f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
+        f"{drawn.high_mm:.3f} mm",
+        f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
+    )
+    run = run_with(made, drawn.trial, drawn.columns)
+    sizes = size_texts((drawn.size,), order.system)
+    return DrawnFiles("Picture as a sheet", paths, (*sizes, *facts, *drawn.must_show, *run, *drawn.notes))
+
+
+def doubts(ink: "Ink", made: "Plan") -> list[str]:
+    """What was not read as it was meant, what overlaps, what the spot can't show."""
+    unread = [f"not read as it was meant: {one}" for one in ink.unread]
+    return [*unread, *ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink.composition.ink, made)]
+
+
+def _too_fine(rings: "Rings", made: "Plan") -> list[str]:
+    """What the spot, as defocused, can't show of this artwork: how much, and where the worst of it is."""
+    from rotary.artwork.features import features
+
+    setting = made.choice.setting
+    spot_mm = (setting.spot_at_surface_um if setting else made.optics.spot_um) / 1000
+    if len(rings.points_mm) > MOST_POINTS_LOOKED_AT:
+        return [
+            f"too many points ({len(rings.points_mm)}) to look for strokes thinner than the spot ({spot_mm:.2g} mm)"
+        ]
+    found = features(rings, spot_mm)
+    lines = []
+    for share, places, what, cure in (
+        (found.lost_share, found.thin, "is thinner than", "make the strokes wider, or use less defocus"),
+        (found.filled_share, found.narrow, "fills up in gaps narrower than", "open them, or use less defocus"),
+    ):
+        if places and (share > SHARE_TOLD or max(place.reach_mm for place in places) > REACH_TOLD * spot_mm):
+            worst = max(places, key=lambda place: place.reach_mm)
+            lines.append(
+                f"{100 * share:.1f} % of the ink {what} the spot of {spot_mm:.2g} mm, the longest of it "
+                f"{_aside(worst.x_mm, 'to the right of', 'to the left of')} the artwork's middle and "
+                f"{_aside(worst.y_mm, 'above', 'below')} it: {cure}"
+            )
+    return lines
+
+
+def _aside(value_mm: float, more: str, less: str) -> str:
+    return f"{abs(value_mm):.1f} mm {more if value_mm >= 0 else less}"
+
+
+def _many(count: int, what: str) -> str:
+    return f"{count} {what}" if count == 1 else f"{count} {what}s"
+
+
+def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
+    """Time of the whole job by this artwork's own ink, and what to write so that the plan reckons with it."""
+    from rotary.papers.lines import clock
+    from rotary.services.files import with_ink_of
+
+    real = with_ink_of(made, rings)
+    took, has = made.job.artwork.ink_share, real.job.artwork.ink_share
+    lines = [f"all passes take {clock(real.removal.time_slice_by_slice_s)} slice by slice, turns and pauses included"]
+    if abs(has - took) > INK_TOLD:
+        share = f"{100 * has:.2g} %"
+        lines.append(
+            f'ink covers {share} of the frame and the plan took {100 * took:.0f} %: write ink = "{share}" under '
+            "[artwork] to have its times and its heat go by it"
+        )
+    return lines
+
+
+def _for_this_machine(made: "Plan") -> list[str]:
+    """What flat artwork takes of a machine's correction, and what it can't."""
+    head, split = made.job.head, made.split
+    lines = []
+    if (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0):
+        lines.append(
+            f"drawn for the machine as measured: {head.slice_wide_share:.5f} times as wide, slices and all, and "
+            f"{head.slice_high_share:.5f} times as high"
+        )
+    if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
+        lines.append(
+            f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't be drawn "
+            f"for: an offset of {1000 * split.stair_mm:.0f} µm is left at every seam. Write a sliced file (rotary art "
+            "slice), or set the axis straight"
+        )
+    return lines

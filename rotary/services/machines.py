@@ -1,0 +1,166 @@
+"""The machine as measured: what is recorded of it, and what it changes for a job.
+
+Front ends import this at once, so it loads the core only when it is called.
+"""
+
+import math
+from collections.abc import Mapping, Sequence
+from datetime import datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, NamedTuple
+
+from rotary.services import Folders
+
+if TYPE_CHECKING:
+    from rotary.job import Job
+    from rotary.plan import Plan
+    from rotary.rig.correct import Correction
+    from rotary.rig.record import Rig
+    from rotary.rig.strip import Strip
+
+
+class MachineOfJob(NamedTuple):
+    """A job as written and as its machine was measured, the machine, and what slices are drawn with on it."""
+
+    job: "Job"
+    corrected: "Job"
+    machine: "Rig"
+    drawn_with: "Correction"
+    folder: Path
+
+
+def machine_named(name: str | None, folder: Path, begins: bool = False) -> "Rig":
+    """The machine of a name, the first one where none is named. Raises UnknownName where there is none of that name,
+    unless what is done `begins` it.
+    """
+    from rotary.rig.machine import refuse_unknown
+    from rotary.rig.store import FIRST_RIG, load_rig
+
+    if name and not begins:
+        refuse_unknown(name, folder)
+    return load_rig(name or FIRST_RIG, folder)
+
+
+def machine_of_job(job: "Job", name: str | None, folder: Path, begins: bool = False) -> MachineOfJob:
+    """What the machine that is asked for, or that the job names, changes for a job."""
+    from rotary.rig.correct import corrected, correction
+
+    machine = machine_named(name or job.rig.strip() or None, folder, begins)
+    return MachineOfJob(job, corrected(job, machine), machine, correction(job, machine), folder)
+
+
+def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]:
+    """What the machine changes for a job; with `compares`, its slices and seams as written and as measured."""
+    from rotary.rig.level import focus_words
+    from rotary.rig.record import known
+    from rotary.sentences.slices import cost_words
+    from rotary.services.planning import plan_for
+
+    how, after = at.drawn_with, plan_for(at.corrected, folders)
+    lines = [
+        f"slices drawn {how.scale_across:.5f} times as wide, {how.scale_along:.5f} times as high, turned by "
+        f"{math.degrees(how.turn_rad):+.3f}°, from: {how.source}",
+        *focus_words(after, known(at.machine, at.job.item.name)),
+    ]
+    if not compares:
+        return lines
+    before = plan_for(at.job.model_copy(update={"rig": ""}), folders)
+    return [
+        *lines,
+        *(_split_line(name, made) for name, made in (("as written", before), ("as measured", after))),
+        *(cost_words(cost, after.split.slices) for cost in after.split.joint_costs),
+    ]
+
+
+def _split_line(name: str, made: "Plan") -> str:
+    split = made.split
+    return f"{name}: slices of {split.slice_width_mm:.3g} mm, seams within {1000 * split.joint_95_mm:.0f} µm (95 %)"
+
+
+def recorded(machine: "Rig", words: Sequence[str], folder: Path, note: str = "") -> list[str]:
+    """Save a reading, typed as its kind and NAME=VALUE words; what it shows. Raises Refused, FileTrouble."""
+    from rotary.rig.readings import findings
+    from rotary.rig.record import known, with_reading
+    from rotary.rig.store import save_rig
+    from rotary.rig.words import known_text, reading_from_words
+
+    reading = reading_from_words(words, datetime.now().astimezone(), note)
+    after = with_reading(machine, reading)
+    path = save_rig(after, folder)
+    now = known(after, getattr(reading, "item", None))
+    lines: list[str] = []
+    for finding in findings(reading):
+        one = now[finding.quantity]
+        lines += [f"{finding.quantity}: {known_text(one)}", *one.says]
+    return [*lines, f"saved in {path}"]
+
+
+def program_recorded(
+    machine: "Rig", texts: Mapping[str, str], job: "Job | None", folder: Path
+) -> "tuple[Rig, list[str]]":
+    """The machine with what its marking program can do, and with laser, lens and eyewear of a job, saved where that
+    changes it; and what is to be said of it. Raises Refused, FileTrouble."""
+    from rotary.rig.equipment import equipment_of, program_with
+    from rotary.rig.store import save_rig
+
+    after = machine.model_copy(update={"program": program_with(machine.program, texts)})
+    lines: list[str] = []
+    if job is not None:
+        after, lines = equipment_of(job, after, datetime.now().astimezone().replace(microsecond=0))
+    if after != machine:
+        lines.append(f"saved in {save_rig(after, folder)}")
+    return after, lines
+
+
+def changed(machine: "Rig", what: str, folder: Path, note: str = "") -> list[str]:
+    """Save that something was changed, so that readings are out of date; which they are."""
+    from rotary.rig.quantities import QUANTITIES
+    from rotary.rig.record import with_change
+    from rotary.rig.store import save_rig
+
+    path = save_rig(with_change(machine, what, datetime.now().astimezone().replace(microsecond=0), note), folder)
+    stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
+    return [f"Out of date, if they had been read: {', '.join(stale)}.", f"saved in {path}"]
+
+
+def ignored(machine: "Rig", number: int, folder: Path) -> list[str]:
+    """Take a reading out by its number."""
+    from rotary.rig.record import without_reading
+    from rotary.rig.store import save_rig
+
+    after = without_reading(machine, number)
+    gone = machine.readings[number - 1]
+    return [f"ignored: {gone.kind} of {gone.at.date().isoformat()}", f"saved in {save_rig(after, folder)}"]
+
+
+def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":
+    """The seam test of a job on its machine, for tape so thick."""
+    from rotary.rig.strip import joint_strip
+
+    return joint_strip(at.corrected, at.drawn_with, tape_mm)
+
+
+def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folders, saves: bool) -> list[str]:
+    """What a filled-in form of the seam test shows; saved for the machine where that is asked for.
+
+    Raises Refused, FileTrouble.
+    """
+    from rotary.errors import FileTrouble, brief
+    from rotary.files import bytes_of_job_file
+    from rotary.rig.diagnosis import diagnosis, strip_result
+    from rotary.rig.record import with_reading
+    from rotary.rig.store import save_rig
+    from rotary.rig.strip_reading import reading_from_form
+    from rotary.services.planning import plan_for
+
+    try:
+        text = bytes_of_job_file(form).decode("utf-8")
+    except UnicodeDecodeError:
+        raise FileTrouble(f"{brief(form)} is not text in UTF-8: fill in a fresh form") from None
+    drawn = seam_test(at, tape_mm)
+    read = reading_from_form(text, drawn, brief(form))
+    shows = diagnosis(read, drawn, plan_for(at.corrected, folders).focus.plane_over_apex_mm)
+    if shows.setting or not saves:
+        return [*shows.sentences, "Nothing was saved."]
+    result = strip_result(shows, at.job.item.name, at.drawn_with, datetime.now().astimezone().replace(microsecond=0))
+    return [*shows.sentences, f"saved in {save_rig(with_reading(at.machine, result), at.folder)}"]

@@ -1,0 +1,139 @@
+"""The twelve words: their help, what stands anywhere, and that nothing is replaced in silence."""
+
+import argparse
+import json
+import os
+import re
+import shlex
+import sys
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+from rotary.cli.words import WORDS, tree
+from rotary.shipped import FIRST, examples
+from tests.flow.commands_page import leaves, options, page
+
+ROOT = Path(__file__).resolve().parents[2]
+Run = Callable[..., tuple[int, str, str]]
+
+
+def test_there_are_twelve_words_and_each_command_has_its_example() -> None:
+    """The page of the commands is the one that the code makes; each example in a help is understood."""
+    assert len(WORDS) == 12
+    for name, app in leaves():
+        doc = app.default_command.__doc__ or "" if app.default_command else ""
+        shown = re.findall(r"^\s*Example: rotary (.+)$", doc, re.M)
+        assert shown, name
+        for example in shown:
+            assert example.startswith((name, "--"))
+            words = [word for word in shlex.split(example.partition(" >")[0]) if word != "--dry-run"]
+            tree().parse_args(words, print_error=False, exit_on_error=False)
+    made = page()
+    if os.environ.get("COMMANDS") == "update":
+        (ROOT / "docs" / "commands.md").write_text(made, "utf-8")
+    assert (ROOT / "docs" / "commands.md").read_text("utf-8") == made
+
+
+def test_an_option_has_one_meaning() -> None:
+    """What is shared is said in the same words everywhere, and no earlier option is left."""
+    meanings: dict[str, set[str]] = {}
+    for _, app in leaves():
+        for names, meaning in options(app).items():
+            meanings.setdefault(names, set()).add(meaning)
+    for shared in ("--store", "--machine", "--machines", "--samples", "--inches", "--json", "--plain", "--art"):
+        assert len(meanings[shared]) == 1, meanings[shared]
+    assert not {"--out", "--folder", "--rig", "--rigs", "--draws", "--over", "--svg", "--strike", "--keep"} & {
+        *meanings
+    }
+
+
+def test_a_plan_is_forty_lines_with_the_verdict_first(rotary: Run) -> None:
+    """Of every example: how it stands, what forbids the start, what is typed, each number on a line of its own."""
+    for name in examples():
+        code, out, _ = rotary("plan", name, "--samples", "50")
+        lines = out.splitlines()
+        assert code in (0, 5)
+        assert len(lines) <= 40
+        assert any(word in lines[0] for word in ("NOT READY", "TEST FIRST", "READY", "PROVEN"))
+        starts = [line.split(" ")[0].rstrip(":") for line in lines]
+        assert starts.index("STOP") < starts.index("IMPORT") < starts.index("TYPE") < starts.index("RUN")
+        actions = json.loads(rotary("plan", name, "--samples", "50", "--json")[1])["actions"]
+        assert [line.partition(": ")[2] for line in lines if line.startswith("TYPE")] == [
+            row["text"] for row in actions["type"]
+        ]
+        whole = " ".join(lines)
+        assert all(text in whole for text in actions["run"]["texts"])
+        assert all(row["text"] in whole for part in ("import", "by_hand", "check") for row in actions[part])
+
+
+def test_a_shell_completes_every_word(rotary: Run) -> None:
+    """Words, their commands and options stand in what each shell is given."""
+    for shell in ("bash", "zsh", "fish"):
+        code, out, _ = rotary("--completion", shell)
+        assert code == 0
+        assert all(word in out for word in (*WORDS, "as-measured", "error-budget"))
+
+
+def test_what_stands_anywhere(rotary: Run, tmp_path: Path) -> None:
+    """-q leaves the answer and takes the reports; --dry-run checks all and writes nothing; behind -- all is meant."""
+    code, out, _ = rotary("profile", "save", FIRST, "--as", "mug", "--dry-run")
+    assert (code, out.count("nothing was written")) == (0, 1)
+    assert not (tmp_path / "profiles").exists()
+    assert rotary("-q", "profile", "save", FIRST, "--as", "mug") == (0, "", "")
+    stored = {path: path.read_bytes() for path in (tmp_path / "profiles").rglob("*") if path.is_file()}
+    for words in (
+        ("profile", "delete", "mug"), ("profile", "rename", "mug", "cup"), ("profile", "copy", "mug", "cup"),
+        ("profile", "note", "mug", "wipe"), ("log", "add", "mug", "good"), ("machine", "new", "bench"),
+        ("profile", "export", "--to", "all.zip"), ("patch", "new", FIRST), ("print", "setup", FIRST, "--to", "a.txt"),
+        ("art", "slice", FIRST, "--text", "A", "--to", "s"), ("depth", "record", "brass-nut", "10 = 18 um"),
+        ("machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139 mm"), ("profile", "proven", "mug"),
+    ):  # fmt: skip
+        code, out, err = rotary(*words, "--dry-run")
+        assert (code, "nothing was written" in out) == (0, True), (words, err)
+    assert {path: path.read_bytes() for path in (tmp_path / "profiles").rglob("*") if path.is_file()} == stored
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["profiles"]
+    assert "mug" in rotary("profile", "list", "-q")[1]
+    assert rotary("profile", "note", "mug", "--", "-q")[0] == 0
+
+
+def test_a_person_is_asked_before_anything_is_replaced(
+    rotary: Run, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """At a terminal: no leaves it, yes replaces it. An earlier drawing of a set is no other than a file."""
+    path = tmp_path / "a.txt"
+    path.write_text("mine", "utf-8")
+    for answer, code in (("n\n", 4), ("\n", 4), ("y\n", 0)):
+        assert path.read_text("utf-8") == "mine"
+        stream = argparse.Namespace(isatty=lambda: True, readline=lambda answer=answer: answer)
+        monkeypatch.setattr(sys, "stdin", stream)
+        monkeypatch.setattr(sys.stderr, "isatty", lambda: True, raising=False)
+        found, _, err = rotary("plan", FIRST, "--samples", "0", "--to", "a.txt")
+        assert (found, "Replace it? [y/N]" in err) == (code, True)
+    assert path.read_text("utf-8") != "mine"
+    monkeypatch.undo()
+
+
+def test_a_second_drawing_never_replaces_the_first_in_silence(rotary: Run, tmp_path: Path) -> None:
+    """The same folder again: refused before anything is planned, unless it is said."""
+    words = ("art", "slice", FIRST, "--text", "A", "--to", "s")
+    assert rotary(*words)[0] == 0
+    before = {path.name: path.read_bytes() for path in (tmp_path / "s").iterdir()}
+    with pytest.MonkeyPatch.context() as patch:
+        patch.setattr("rotary.plan.plan", lambda *_, **__: pytest.fail("was planned"))
+        code, _, err = rotary(*words)
+    assert (code, "add --yes" in err) == (4, True)
+    assert {path.name: path.read_bytes() for path in (tmp_path / "s").iterdir()} == before
+    assert rotary(*words, "--yes")[0] == 0
+
+
+@pytest.mark.parametrize("command", ["slice", "flat", "check"])
+def test_a_file_name_that_is_no_text_is_a_sentence(
+    command: str, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A name with a byte that is no letter in any alphabet is refused by its option, not by a traceback."""
+    more = [str(tmp_path / "x.svg")] if command == "check" else ["--to", str(tmp_path / "out")]
+    assert main(["art", command, "boathouse-mug", *more, "--art", "\udc80.svg"]) == 3
+    assert "--art.file" in capsys.readouterr().err
