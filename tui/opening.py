@@ -1,7 +1,6 @@
 """A program that keeps jobs as profiles, opens them again, and begins new ones on the same machine."""
 
 from collections.abc import Callable
-from pathlib import Path
 from typing import Any, Final, NamedTuple
 
 from rotary.services.jobs import tables_of_job
@@ -77,9 +76,24 @@ class Opening(Drafting):
             await self.desk.run_action(action)
 
     def _open_again(self, opened: Opened, answer: str) -> None:
-        """Open a saved job, and go on with what its last run asks for."""
+        """Open a saved job, and go on with its past or what its last run asks for."""
         if self._open(opened, answer) and opened.then:
             self.call_after_refresh(self._go_on, opened.then)
+
+    def action_repeat(self) -> None:
+        """Look at the job's past: checks, last runs, the numbers as run; then print it or change it."""
+        from tui.screens.repeat import RepeatPage
+
+        def left(action: str | None) -> None:
+            if action:
+                self.call_after_refresh(self._go_on, action)
+
+        if self.screen is not self.desk:
+            return
+        if self.session.follows:
+            self.push_screen(RepeatPage(self.desk), left)
+        else:
+            self.notify("Save the job first: Ctrl+S.", timeout=6, markup=False)
 
     def action_how_it_went(self) -> None:
         """Log a run of the job that was opened or saved here; go on with what it asks for."""
@@ -104,7 +118,7 @@ class Opening(Drafting):
         warning = "OLD NUMBERS on the screen: this logs the job as saved." if session.stale else ""
         if session.unsaved and not warning:
             warning = "Changes on the screen are not saved: this logs the job as saved."
-        run = RunOf(Path(session.kept_file).parent, session.follows, session.kept_as[0], warning=warning)
+        run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
         self.push_screen(RunLog(run, session.system, self.desk.beside.folder), left)
 
     def _ask_unsaved(self, lose: str, then: Callable[[str], Any]) -> None:

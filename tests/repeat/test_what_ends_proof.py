@@ -312,6 +312,7 @@ def test_a_run_stores_the_power_that_it_came_clean_at(bottle: Job, proven: Prove
     last = actions.run.last_pass
     assert last is not None
     assert [one.power for one in actions.run.passes if one.kind == "last"] == [last.power]
+
     def typed(**texts: str) -> Run:
         return run_from_texts({"outcome": "clear", **texts}, repeat.found, lambda *came: numbers_run(
             repeat, "", CameClean(*came)

@@ -69,6 +69,16 @@ PROFILES: Final[Keys] = (
     ("Esc", "back"),
 )
 
+REPEAT: Final[Keys] = (
+    ("Enter", "on to print: the setup sheet with the numbers as run"),
+    ("1, 2, 3", "checked; the third asks which batch you mark today"),
+    ("B", "which batch you mark today: another one than the proven wants a patch first"),
+    ("F9", "today's plan, untested, in place of the numbers that were run; again for those"),
+    ("F8", "how did it go?"),
+    ("PgUp, PgDn", "more of it, where it is longer than the window"),
+    ("Esc", "to the job on the desk"),
+)
+
 RUN: Final[Keys] = (
     ("G, L, E, S, X", "good, left coating, engraved, seams show, stopped"),
     ("Tab, arrows", "move between fields"),
@@ -137,6 +147,7 @@ SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "Desk": ("Keys of the desk", DESK),
     "ArtworkScreen": ("Choosing artwork (Ctrl+E)", ARTWORK),
     "Profiles": ("Profiles (Ctrl+O)", PROFILES),
+    "RepeatPage": ("A saved job opened again", REPEAT),
     "RunLog": ("How did it go? (F8)", RUN),
     "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
     "Patch": ("Proof patch (Ctrl+T)", PATCH),

@@ -84,7 +84,7 @@ class Desk(TwoPages[None], DeskWork):
         """How it stands above, facts and numbers side by side, a hint and the keys below."""
         with Vertical(id="top"):
             yield Bar(self._title, id="title")
-            yield Panel(self._standing, id="standing").not_focusable()
+            yield Panel(self.standing, id="standing").not_focusable()
         with Vertical(id="left"):
             yield FactsForm(self.session, lambda: self.beside.folder, id="form")
         with Vertical(id="right"):
@@ -178,7 +178,8 @@ class Desk(TwoPages[None], DeskWork):
         doubts = f", {len(told) - 1} to read again" if len(told) > 1 else ""
         return f"  on {told[0]}{doubts}"
 
-    def _standing(self, width: int, height: int) -> list[Line]:
+    def standing(self, width: int, height: int) -> list[Line]:
+        """How the job stands, and what to do next."""
         session = self.session
         if session.verdict is None and session.actions is None:
             banner = f" {BANNER}." if is_invented(session) else ""
@@ -255,6 +256,7 @@ class Desk(TwoPages[None], DeskWork):
             self._arrange()
         self._refresh_answers()
         self.work_later()
+        self.tell_answered()
 
     @property
     def form(self) -> FactsForm:

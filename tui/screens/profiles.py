@@ -69,10 +69,13 @@ class Profiles(ProfileList):
             from rotary.files import toml_tables
             from rotary.job import job_text
             from rotary.store.keeping import load_from
+            from rotary.store.logbook import logbook
 
             found = load_from(self.folder / entry.home, version or None)
             tables, at = toml_tables(job_text(found.profile.job)), found.version
-            return Opened(tables, at.stamp, found.profile.kept.name, str(at.path), then)
+            kept = found.profile.kept
+            has_past = kept.proof is not None or bool(logbook(self.folder, kept.id).runs)
+            return Opened(tables, at.stamp, kept.name, str(at.path), then or ("app.repeat" if has_past else ""))
 
         self._apart(read, self._give, "act")
 
