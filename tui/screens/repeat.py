@@ -23,15 +23,21 @@ WIDE: Final = 100
 
 BATCH: Final = "batch"
 
+ELSEWHERE: Final = {
+    "f5": "screen.write_files", "f8": "app.how_it_went", "ctrl+t": "app.patch", "ctrl+r": "app.rig",
+    "ctrl+b": "app.inscription", "ctrl+o": "app.profiles",
+}  # fmt: skip
+"""Keys that the steps of a verdict name, and where each leads from here."""
+
 
 class RepeatPage(Read[str]):
     """Looks at the job on the desk as it was saved and run; gives back the action that goes on, "" for the desk."""
 
     AUTO_FOCUS = ""
     BINDINGS: ClassVar = [
-        Binding("enter", "print", "Print", show=False),
+        Binding("enter,ctrl+k", "print", "Print", show=False),
+        *(Binding(key, f"go('{action}')", show=False, priority=True) for key, action in ELSEWHERE.items()),
         Binding("escape", "back", "To the desk", show=False, priority=True),
-        Binding("f8", "log", "How did it go?", show=False),
         Binding("f9", "anew", "Today's plan, or as run", show=False, priority=True),
         Binding("b", "batch", "Today's batch", show=False),
         *(Binding(f"{place}", f"tick({place})", "Checked", show=False) for place in (1, 2, 3)),
@@ -63,7 +69,7 @@ class RepeatPage(Read[str]):
     def compose(self) -> ComposeResult:
         """How it stands above, checks with runs and numbers below, the keys."""
         yield Bar(self._title, id="repeated")
-        yield Panel(self.desk.standing, id="verdict").not_focusable()
+        yield Panel(self._standing, id="verdict").not_focusable()
         with Horizontal(id="pages"):
             yield Panel(self._checks, id="checks").not_focusable()
             yield Panel(self._as_run, id="as-run").not_focusable()
@@ -97,6 +103,11 @@ class RepeatPage(Read[str]):
     def _title(self, width: int) -> Line:
         name = self.session.kept_as[0] or self.session.text("item.name")
         return [Run(fitted(f" REPEAT   {name}", width).ljust(width), "strong")]
+
+    def _standing(self, width: int, height: int) -> list[Line]:
+        """The verdict as on the desk; what Enter does there is one key further from here."""
+        lines = self.desk.standing(width, height)
+        return [[run._replace(text=run.text.replace("[Enter]", "  [Esc]")) for run in line] for line in lines]
 
     def _checks(self, width: int, _height: int) -> list[Line]:
         lines: list[Line] = [[Run(" CHECK TODAY", "strong")]]
@@ -143,7 +154,7 @@ class RepeatPage(Read[str]):
         other = "as run" if self.session.anew else "newer plan"
         keys = [
             ("Enter", "print", "screen.print"), ("Esc", "to the job", "screen.back"), ("123", "checked", ""),
-            ("B", "batch", "screen.batch"), ("F9", other, "screen.anew"), ("F8", "how it went", "screen.log"),
+            ("B", "batch", "screen.batch"), ("F9", other, "screen.anew"), ("F8", "how it went", "screen.go('app.how_it_went')"),
             ("PgDn", "more", "screen.scroll(8)"),
         ]  # fmt: skip
         return key_line(keys, width)
@@ -155,9 +166,10 @@ class RepeatPage(Read[str]):
         if self._listens and self.session.verdict is not None:
             self.dismiss("app.papers")
 
-    def action_log(self) -> None:
-        """Go on to say how it went."""
-        self.dismiss("app.how_it_went")
+    def action_go(self, action: str) -> None:
+        """Go on to what a step asks for."""
+        if self._listens:
+            self.dismiss(action)
 
     def action_back(self) -> None:
         """Leave the batch as it was, or go to the job."""

@@ -71,10 +71,7 @@ class RunLog(Read[RunEnd]):
     """Logs one run, and says what is to be done next; with `logs` off it only marks the numbers as proven."""
 
     AUTO_FOCUS = ""
-    BINDINGS: ClassVar = [
-        Binding("escape", "back", "Back", show=False),
-        Binding("f2", "system", "mm or inch", show=False),
-    ]
+    BINDINGS: ClassVar = [Binding("escape", "back", "Back", show=False)]
     DEFAULT_CSS = """
     RunLog { layout: vertical; background: $background; }
     RunLog #whose { dock: none; }
@@ -219,9 +216,6 @@ class RunLog(Read[RunEnd]):
                 self._refresh()
         else:
             self.dismiss(RunEnd("", self.logged.saved if self.logged else None))
-
-    def action_system(self) -> None:
-        """No length is asked for here."""
 
     def on_run_form_entered(self) -> None:
         """Enter in the fields."""
