@@ -6,7 +6,6 @@ from itertools import pairwise
 from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
-from rotary.papers.lines import percent
 from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, SidePicture, Table
 from rotary.passes.learning.reading import OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text

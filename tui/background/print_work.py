@@ -24,8 +24,8 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
 
     `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
-    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the saved job that
-    it was opened from, as `Today` has it: while it is proven, setup sheet and sliced file are of the numbers that were run.
+    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the saved job that it was
+    opened from, as `Today` has it: while it is proven, setup sheet and sliced file are of the numbers that were run.
     A last word says that the person is sure to write over what is there.
     """
     from rotary.job import job_from_data
