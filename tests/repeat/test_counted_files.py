@@ -96,6 +96,7 @@ runout = "0.1 mm"
 kind = "chuck"
 gear_ratio = 4
 axis_height = "95 mm"
+motor = "closed-loop"
 [head]
 name = "Our 50 W head"
 rated_power = "50 W"
@@ -108,6 +109,8 @@ field = "175 mm"
 width = "48 mm"
 height = "30 mm"
 centre = "45 mm"
+[tolerances]
+joint = "0.025 mm"
 """
 
 
@@ -115,7 +118,7 @@ def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
     """78 typed for 77.941 turns the same angle, to the digits that are printed."""
     job = job_from_bytes(STRAIGHT, "a job")
     number = next(key for key in plan(job).split.key_in if key.id == "typed_diameter")
-    assert (number.text, number.real) == ("77.931", "78")
+    assert (number.text, number.real) == ("77.941", "78")
     assert "would turn" not in number.why
 
 
