@@ -106,7 +106,7 @@ class Story:
 
     def section(self, section: Section, high_pt: float) -> list[Flowable]:
         """A section in one piece, its name at the left; a long name stands above, and what is too high flows below."""
-        pad, small = self.size.pad_pt, max(LEAST_PT, min(10.0, self.size.words_pt))
+        pad, small = self.size.pad_pt, max(LEAST_PT, min(8.5, self.size.words_pt))
         style = [("LINEABOVE", (0, 0), (-1, 0), 0.6, GREY), ("TOPPADDING", (0, 0), (-1, -1), pad),
                  ("BOTTOMPADDING", (0, 0), (-1, -1), pad)]  # fmt: skip
         if self._is_short(section.title, small):
@@ -165,13 +165,16 @@ class Story:
         if block.columns == 1:
             return [self._marked(block, block.texts, self.wide_pt)]
         wide = self.wide_pt / 2
-        # Two columns, parted where they are lowest.
+        whole = self._marked(block, block.texts, self.wide_pt)
+        # Two columns, parted where they are lowest; one where that is as low.
         pairs = (
-            [self._marked(block, part, wide - 6) if part else "" for part in (block.texts[:at], block.texts[at:])]
-            for at in range(1, len(block.texts) + 1)
+            [self._marked(block, part, wide - 6) for part in (block.texts[:at], block.texts[at:])]
+            for at in range(1, len(block.texts))
         )
-        lowest = min(pairs, key=lambda pair: max(part.wrap(wide, 1e6)[1] for part in pair if part))
-        return [_grid([lowest], [wide, wide])]
+        pair = min(pairs, key=lambda both: max(part.wrap(wide, 1e6)[1] for part in both), default=[whole])
+        if whole.wrap(self.wide_pt, 1e6)[1] <= max(part.wrap(wide, 1e6)[1] for part in pair):
+            return [whole]
+        return [_grid([pair], [wide, wide])]
 
     def _marked(self, block: Sentences, texts: Sequence[str], wide: float) -> Table:
         side = min(3.6 * MM, 0.95 * self.size.words_pt)

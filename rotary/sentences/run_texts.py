@@ -132,7 +132,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
-        clean=f"Clean at {BLANK} % after {BLANK} passes: write it down.{_then_last(run.last_pass)}",
+        clean=f"Clean at {BLANK} % after {BLANK} passes: note it.{_then_last(run.last_pass)}",
     )
 
 
