@@ -45,6 +45,7 @@ DEFAULTS: Final[dict[str, dict[str, Any]]] = {
         "lengthwise": False, "bore": 0.0, "surface_map": "with-taper", "face": "outline", "weight": 400,
         "italic": False, "stroke": 0.1,
     },
+    "passes": {"finish": "as before"},
     "depth": {"resolution": 1.0, "struck": False},
 }  # fmt: skip
 

@@ -263,6 +263,8 @@ class Rotary(Opening):
         yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
         yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
+        yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", self.action_repeat)
+        yield SystemCommand("How did it go?", "Log a run; on to what it asks for", self.action_how_it_went)
         yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
         yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
         yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)

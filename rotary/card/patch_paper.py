@@ -6,7 +6,6 @@ from itertools import pairwise
 from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
-from rotary.papers.lines import percent
 from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, SidePicture, Table
 from rotary.passes.learning.reading import OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
@@ -14,6 +13,7 @@ from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import BORDER_MM
 from rotary.pictures.judged import coating_pictures
 from rotary.plan import Plan
+from rotary.sentences.passes import in_ten
 from rotary.sentences.safe import cautions_in_words, safe_section, stops_of
 
 PASS_AFTER_PASS: Final = (
@@ -66,7 +66,7 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
     wide, high = record.size_mm
     lead = f"{len(record.cells)} cells of {size}{where}, {wide:g} × {high:g} mm in all. "
     if to_mark.draws:
-        lead += f"One of them is right for the whole job in {percent(to_mark.chance)} of {to_mark.draws} draws. "
+        lead += f"Chance of clean: {in_ten(to_mark.chance_now)} now, {in_ten(to_mark.chance)} once it is read. "
     return f"{lead}In this order {changes} controls are changed."
 
 

@@ -1,6 +1,8 @@
 """What to look at before an item is run again, each with the figure that it must show."""
 
+from rotary.actions.files import end_name
 from rotary.job import Job
+from rotary.sentences.short_rows import short_text
 from rotary.store.record import Profile
 from rotary.units import text_from_value
 
@@ -8,6 +10,27 @@ from rotary.units import text_from_value
 def with_setup_of(job: Job, today: Job) -> Job:
     """The job as it would be run on the drive and head that another job describes, with its program and eyewear."""
     return job.model_copy(update={name: getattr(today, name) for name in ("drive", "head", "program", "shop")})
+
+
+def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tuple[str, str], ...]:
+    """What to look at before an item is run again, in a few words each, by id; `batch` is the last one that was run."""
+    item, proof = profile.job.item, profile.kept.proof
+    checks = []
+    if item.stations:
+        sizes = "; ".join(
+            f"{text_from_value(one.across_mm or one.round_mm or 0.0, 'mm', system, digits=5)} "
+            f"{'' if one.across_mm else 'round '}at {text_from_value(one.at_mm, 'mm', system, digits=4)}"
+            for one in item.stations
+        )
+        checks.append(("diameters", f"diameters, from the {end_name(item, item.datum)}: {sizes}"))
+    elif item.across_flats_mm:
+        checks.append(("diameters", f"across flats {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}"))
+    run = (proof and proof.plan) or profile.kept.plan
+    rows = [row for row in run.actions.by_hand if row.id.startswith("focus")] if run and run.actions else []
+    checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex anew"))
+    if item.coating:
+        checks.append(("batch", f"coating batch, last {batch}" if batch else "coating batch: the last is not noted"))
+    return tuple(checks)
 
 
 def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:

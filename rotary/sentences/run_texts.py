@@ -254,6 +254,13 @@ def others_text(steps: Removal, in_turns: bool = False) -> str:
     return f"1 pass at a time, let it cool between, {often}{then}"
 
 
+def rungs_text(steps: Removal) -> str:
+    """How many passes at each power of the ladder, or at most where there is one."""
+    if len(steps.rungs) < 2:
+        return f"{steps.passes_at_most} at most"
+    return ", ".join(f"{rung.passes} at {100 * rung.power_share:g} %" for rung in steps.rungs)
+
+
 def _pause(run: RunActions) -> str:
     pause = max((one.pause for one in run.passes), default=0.0)
     return f", pause {pause:g} s" if pause else ""

@@ -165,7 +165,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
     assert "diameter 1: 88 mm → 84 mm" in repeat.banner
-    assert "a start for the patch, as proven: power 96 %, frequency 50 kHz" in repeat.notes[0]
+    assert "a start for the patch, as proven: power 14 %, frequency 20 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup", path, repeat=repeat))
     assert path.read_text("utf-8").count("TEST FIRST. ") > 0
@@ -242,7 +242,7 @@ def test_from_keeping_to_the_file_by_command(
     ]
     assert run("print", "setup", "b") == after
     assert "drawn for the numbers that were run" in sheet
-    assert "33 columns of 2.837 mm" in sheet
+    assert "27 columns of 3.447 mm" in sheet
     proof = load("b", tmp_path / "kept").profile.kept.proof
     assert proof is not None
     assert [file.name for file in proof.files] == ["sheet.svg"]

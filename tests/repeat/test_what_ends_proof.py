@@ -26,7 +26,7 @@ from rotary.services.actions import actions_for, steps_after_run
 from rotary.services.profiles import prove_run
 from rotary.shipped import examples
 from rotary.store.keeping import OpenedProfile, load
-from rotary.store.logbook import Run, log, run_from_words
+from rotary.store.logbook import Run, log, run_from_texts
 from rotary.store.record import ArtworkFile, RigReading, now
 
 from .conftest import Prove, without_actions
@@ -145,7 +145,7 @@ def test_a_newer_plan_stands_beside_as_untested(bottle: Job, proven: Prove) -> N
     """The numbers stay; the last step says that there is another plan, which nobody has run."""
     repeat = repeat_of(proven(bottle), bottle, lambda job: plan(with_part(job, "passes", power_share=0.5)))
     actions = today(repeat)
-    assert (actions.verdict.state, actions.rows["power"].figure) == ("proven", "96")
+    assert (actions.verdict.state, actions.rows["power"].figure) == ("proven", "14")
     assert [step.id for step in actions.steps] == ["write_file", "print_sheet", "new_plan"]
     anew = repeat.as_planned_anew()
     verdict = today(anew).verdict
@@ -313,15 +313,19 @@ def test_a_run_stores_the_power_that_it_came_clean_at(bottle: Job, proven: Prove
     last = actions.run.last_pass
     assert last is not None
     assert [one.power for one in actions.run.passes if one.kind == "last"] == [last.power]
-    typed = run_from_words("clear power=98 passes=6", repeat.found, lambda which, *came: numbers_run(
-        repeat, which, CameClean(*came)
-    ))  # fmt: skip
-    assert typed.plan == run
-    for wrong in ("power=0", "power=101", "power=much"):
+
+    def typed(**texts: str) -> Run:
+        return run_from_texts({"outcome": "clear", **texts}, repeat.found, lambda *came: numbers_run(
+            repeat, "", CameClean(*came)
+        ))  # fmt: skip
+
+    assert typed(power="98 %", passes="6", took="25").plan == run
+    assert typed(took="25").took_s == 1500.0
+    for wrong in ("0", "101", "much"):
         with pytest.raises(Refused, match="power"):
-            run_from_words(f"clear {wrong}", repeat.found, lambda which, *came: numbers_run(
-                repeat, which, CameClean(*came)
-            ))  # fmt: skip
+            typed(power=wrong)
+    with pytest.raises(Refused, match=r"(?s)passes.*power"):
+        typed(power="much", passes="few")
 
 
 def test_proven_again_keeps_batch_and_note(bottle: Job, proven: Prove, tmp_path: Path) -> None:

@@ -102,7 +102,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
         return
     try:
         typed = job_from_data(session.data(), units=session.system)
-        repeat = repeat_of_kept(session.kept_file, typed, session.plan, session.system)
+        repeat = repeat_of_kept(session.today, typed, session.plan, session.system)
         if path.suffix.lower() in PRINTED:
             order = PrintOrder(
                 "setup",

@@ -177,7 +177,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
         sure = ("sure",) if self._sure == str(wanted.path) else ()
         self.said, self._sure, self.share = (), "", 0.0
         self._number += 1
-        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), session.kept_file, *sure)
+        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), *session.today, *sure)
         beside = str(self.desk.beside.folder)
         self.desk.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
 
