@@ -44,15 +44,13 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
             size, how = (station.across_mm, "across") if station.across_mm else (station.round_mm or 0.0, "round")
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at {at}")
-        checks.append(f"diameter of this very item, from the {item.datum}: {'; '.join(places)}; within {slack}")
+        checks.append(f"Measure this very item, from the {item.datum}: {', '.join(places)}. Within {slack}.")
     elif item.across_flats_mm:
-        checks.append(f"across flats: {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}, within {slack}")
-    checks.append("focus: touch off on the apex line anew; the height is on this card")
+        flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)
+        checks.append(f"Measure across flats: {flats}, within {slack}.")
+    checks.append("Focus on the apex again, then move the lens as this sheet says.")
     if item.coating:
-        if proof and proof.batch:
-            batch = f'batch "{proof.batch}" was proven; another batch may be thicker or darker'
-        else:
-            batch = "which batch was proven is not written down; another may be thicker or darker"
-        name = f"{item.coating}, {item.colour}" if item.colour else item.coating
-        checks.append(f"coating, {name}: {batch}: one patch on a hidden place, read before the whole is run")
+        proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "no batch noted"
+        name = f"Coating, {item.colour}" if item.colour else "Coating"
+        checks.append(f"{name}: {proven}. Another batch may be thicker or darker: mark a test patch first.")
     return checks

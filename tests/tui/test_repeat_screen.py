@@ -121,7 +121,7 @@ def test_what_is_printed_from_there_is_what_was_run(kept: Path, tmp_path: Path) 
     path = tmp_path / "card.html"
 
     def page() -> str:
-        more = ("setup card", str(path), "A4", str(kept.parents[1]), session.kept_file)
+        more = ("setup", str(path), "A4", str(kept.parents[1]), session.kept_file)
         printed_errand(Errand("print", "1", session.data(), "mm", str(tmp_path), more), lambda _: None)
         return path.read_text("utf-8")
 

@@ -24,8 +24,8 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
 
     `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
-    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the saved job that
-    it was opened from, as `Today` has it: while it is proven, card and slice sheet are of the numbers that were run.
+    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the saved job that it was
+    opened from, as `Today` has it: while it is proven, setup sheet and sliced file are of the numbers that were run.
     A last word says that the person is sure to write over what is there.
     """
     from rotary.job import job_from_data
@@ -40,7 +40,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     if name == DOTS:
         return _dots(plan_for(typed, folders), Path(path), sheet, beside, errand.system, tell)
     order = PrintOrder(
-        paper=cast("PaperName", name.replace(" ", "-")),
+        paper=cast("PaperName", name),
         path=Path(path),
         sheet=cast("SheetName", sheet),
         system=errand.system,
@@ -65,10 +65,10 @@ def _dots(
     """A picture made of dots as a sheet of its own, beside the job."""
     from rotary.artwork.models import size_texts
     from rotary.exports import RasterWish, raster_sheet
-    from rotary.sentences.files import import_order
+    from rotary.sentences.files import run_with
 
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    says = (*size_texts((drawn.size,), system), *drawn.must_show, *import_order(drawn.trial), *drawn.notes)
+    says = (*size_texts((drawn.size,), system), *drawn.must_show, *run_with(made, drawn.trial), *drawn.notes)
     return SimpleNamespace(paths=tuple(map(str, paths)), says=says)

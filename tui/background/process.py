@@ -232,7 +232,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     for place, method in enumerate(("sheet", "plain")):
         ways.append(_way(job, method, rings, lambda share, place=place: tell((place + share) / 2)))  # type: ignore[misc]
     return SimpleNamespace(
-        ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.joint_mm
+        ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.seam_mm
     )
 
 

@@ -31,7 +31,7 @@ DESK: Final[Keys] = (
         "a new job: an empty item on your machine, this one or the one saved last; it asks if something is not saved",
     ),
     ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
-    ("Ctrl+K", "papers: the setup card, sheets and templates, to look at and to print"),
+    ("Ctrl+K", "papers: setup sheet, tests and templates, to look at and to print"),
     ("Ctrl+O", "profiles: look for one, compare, open"),
     ("Ctrl+R", "the rig: what is known of this machine, what to measure and how"),
     ("Ctrl+T, Ctrl+G", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),

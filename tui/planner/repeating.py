@@ -133,8 +133,8 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
     """A repeat as the screen shows it."""
     if repeat is None:
         return None
-    from rotary.repeat.paper import entries
     from rotary.repeat.today import actions_today
+    from rotary.sentences.rows import entries
     from rotary.store.changes import setup_changes
 
     proof, run = repeat.found.profile.kept.proof, repeat.run
@@ -167,14 +167,14 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
 def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, str, str, str]]":
     """What is set by hand, each length under a name that a small screen shows in whole."""
     from rotary.papers.lines import in_inches
-    from rotary.repeat.paper import label_of
+    from rotary.sentences.rows import row_label
 
     for row in rows:
         if isinstance(row.value, str) or row.unit not in ("mm", "°"):
             continue
         figure = f"{row.value:g} {row.unit}"
         text, unit = (in_inches(figure) if system == "in" else figure).rsplit(" ", 1)
-        label = f"{label_of(row)}, {row.end}" if row.id == "shim" else label_of(row)
+        label = f"{row_label(row)}, {row.end}" if row.id == "shim" else row_label(row)
         if row.id.startswith("focus"):
             label, text = f"{label}, lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
         yield label, text, unit, ""
@@ -187,16 +187,16 @@ def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, s
 
 def _shows(rows: "dict[str, ActionRow]") -> "Iterator[tuple[str, str, str, str]]":
     """What the program must show: the size, in mm as it is there, the slices, and how far one turns."""
-    from rotary.repeat.paper import label_of
+    from rotary.sentences.rows import row_label
 
     for row in (rows[name] for name in ("page_size", "slices_shown", "slice_turns") if name in rows):
-        yield label_of(row), f"{row.value} × {row.high}" if row.high else f"{row.value}", row.unit, ""
+        yield row_label(row), f"{row.value} × {row.high}" if row.high else f"{row.value}", row.unit, ""
 
 
 def plain_repeat(seen: RepeatShown) -> list[str]:
     """The numbers as run in plain lines, in their order."""
     from rotary.papers.model import Entry
-    from rotary.papers.plain import sentence
+    from rotary.papers.text import sentence
 
     shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
     rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]
