@@ -1,15 +1,10 @@
 """One region of ink from shapes painted over each other: dark adds, light takes away, clips cut.
 
-Seen over white ground a translucent colour may be light, over black ground dark: such a shape changes
-nothing about what is ink and what is not, and is passed over::
-
-    over white   over black   the shape
-    dark         dark         adds
-    light        light        takes away
-    light        dark         leaves things as they are
+Shapes that hide what lies under them are laid over each other as they are. Where one can be seen through, fades or
+is masked, the page is cut into faces, and the tone of each is worked out over white (see `tones`).
 """
 
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -20,19 +15,20 @@ from rotary.artwork.overlay import NOTHING, Shape, common, joined_areas, without
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.svg.affine import SAME, Affine, after, keeps_shape, largest_stretch, mean_stretch
-from rotary.artwork.svg.scene import Clip, Mask, Painted, Stroke
+from rotary.artwork.svg.scene import Clip, Paint, Painted, Stroke
 from rotary.artwork.work import Ledger
 from rotary.colours import Colour
 
 HALF_TONE: Final = 0.5
-"""The brightness under which a colour is ink."""
+"""The brightness under which a colour is ink, where nothing else is asked for."""
 
 
 class View(NamedTuple):
-    """How a drawing is looked at: its page's transform to mm, how far chords may stray [mm]."""
+    """How a drawing is looked at: its page's transform to mm, how far chords may stray [mm], what is dark."""
 
     to_mm: Affine
     tolerance_mm: float
+    dark_below: float = HALF_TONE
 
 
 def ink_region(painted: Iterable[Painted], view: View, ledger: Ledger | None = None) -> Shape:
@@ -43,72 +39,65 @@ def ink_region(painted: Iterable[Painted], view: View, ledger: Ledger | None = N
     >>> ink_region(page.painted, View(SAME, 0.01)).area
     14.5
     """
-    return _Region(view, ledger or Ledger()).of(painted)
+    items, areas = tuple(painted), Areas(view, ledger or Ledger())
+    if all(item.is_plain for item in items):
+        return _laid_over(items, areas)
+    from rotary.artwork.tones import dark_faces
+
+    return dark_faces(items, areas)
 
 
-class _Layer(NamedTuple):
+class _Sheet(NamedTuple):
     """What some of the shapes make of the ground below them: `ink` within what they cover."""
 
     ink: Shape
     covered: Shape
 
 
-class _Region:
-    """Keeps what several shapes share: clips, masks, the points made so far."""
+def _laid_over(items: Iterable[Painted], areas: "Areas") -> Shape:
+    """Shapes of one tone that follow each other are joined in one go, then laid over each other in pairs."""
+    sheets: list[_Sheet] = []
+    run: list[Shape] = []
+    adding = True
+    for item in items:
+        for paint, stroke in uses_of(item):
+            tone = isinstance(paint, Colour) and paint.luminance() < areas.view.dark_below
+            if not (tone or run or sheets):
+                continue
+            if tone != adding:
+                sheets += _sheet(run, adding)
+                run, adding = [], tone
+            shape = areas.of(item, stroke)
+            if not shape.is_empty:
+                run.append(shape)
+    sheets += _sheet(run, adding)
+    return _flat(sheets, lowest=True).ink if sheets else NOTHING
+
+
+def uses_of(item: Painted) -> list[tuple[Paint, Stroke | None]]:
+    """The paint of an item's fill, and of its stroke after it."""
+    uses: list[tuple[Paint, Stroke | None]] = [] if item.fill is None else [(item.fill, None)]
+    return uses if item.stroke is None else [*uses, (item.stroke.paint, item.stroke)]
+
+
+class Areas:
+    """The areas of painted shapes; keeps the clips that several of them share."""
 
     def __init__(self, view: View, ledger: Ledger) -> None:
         self.view = view
         self.ledger = ledger
-        self._cuts: dict[Clip | Mask, Shape] = {}
+        self._cuts: dict[Clip, Shape] = {}
 
-    def of(self, painted: Iterable[Painted]) -> Shape:
-        """What is dark, over white ground."""
+    def of(self, item: Painted, stroke: Stroke | None) -> Shape:
+        """What an item's fill, or its stroke, covers within its clips."""
+        return self._cut(self._stroke(item, stroke) if stroke else self._fill(item), item.clips)
 
-        def adds(colour: Colour) -> bool | None:
-            over_white = 1 - colour.alpha * (1 - colour.luminance())
-            if over_white < HALF_TONE:
-                return True
-            return False if colour.alpha * colour.luminance() >= HALF_TONE else None
-
-        return self._gathered(painted, adds)
-
-    def _let_through(self, mask: Mask) -> Shape:
-        """What a mask lets through: bright over black ground, or opaque."""
-
-        def adds(colour: Colour) -> bool | None:
-            if mask.by_alpha:
-                return True if colour.alpha >= HALF_TONE else None
-            if colour.alpha * colour.luminance() >= HALF_TONE:
-                return True
-            return False if 1 - colour.alpha * (1 - colour.luminance()) < HALF_TONE else None
-
-        return self._gathered(mask.painted, adds)
-
-    def _gathered(self, painted: Iterable[Painted], adds: Callable[[Colour], bool | None]) -> Shape:
-        """Shapes of one tone that follow each other are joined in one go, then laid over each other in pairs."""
-        layers: list[_Layer] = []
-        run: list[Shape] = []
-        adding = True
-        for item in painted:
-            for colour, stroke in ((item.fill, None), (item.stroke.colour if item.stroke else None, item.stroke)):
-                tone = adds(colour) if colour is not None else None
-                if tone is None or not (tone or run or layers):
-                    continue
-                if tone != adding:
-                    layers += _layer(run, adding)
-                    run, adding = [], tone
-                shape = self._cut(self._stroke(item, stroke) if stroke else self._fill(item), item.clips)
-                if not shape.is_empty:
-                    run.append(shape)
-        layers += _layer(run, adding)
-        return _flat(layers, lowest=True).ink if layers else NOTHING
-
-    def _cut(self, shape: Shape, cuts: tuple[Clip | Mask, ...]) -> Shape:
+    def _cut(self, shape: Shape, cuts: tuple[Clip, ...]) -> Shape:
         for cut in cuts:
             if shape.is_empty:
                 break
             if cut not in self._cuts:
-                self._cuts[cut] = self._clip(cut) if isinstance(cut, Clip) else self._let_through(cut)
+                self._cuts[cut] = self._clip(cut)
             shape = common(shape, self._cuts[cut])
         return shape
 
@@ -147,22 +136,22 @@ def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated:
     return pen.scaled(1.0, stretch)
 
 
-def _layer(run: list[Shape], adding: bool) -> list[_Layer]:
+def _sheet(run: list[Shape], adding: bool) -> list[_Sheet]:
     if not run:
         return []
     shape = joined_areas(run)
-    return [_Layer(shape if adding else NOTHING, shape)]
+    return [_Sheet(shape if adding else NOTHING, shape)]
 
 
-def _flat(layers: list[_Layer], lowest: bool) -> _Layer:
-    """Layers, lowest first, as one. Laid together in pairs, so that each point takes part in few cuts.
+def _flat(sheets: list[_Sheet], lowest: bool) -> _Sheet:
+    """Sheets, lowest first, as one. Laid together in pairs, so that each point takes part in few cuts.
 
     Under the lowest there is only ground: what it covers need not be known.
     """
-    if len(layers) == 1:
-        return layers[0]
-    middle = len(layers) // 2
-    low, high = _flat(layers[:middle], lowest), _flat(layers[middle:], lowest=False)
+    if len(sheets) == 1:
+        return sheets[0]
+    middle = len(sheets) // 2
+    low, high = _flat(sheets[:middle], lowest), _flat(sheets[middle:], lowest=False)
     left = low.ink if low.ink.is_empty else without(low.ink, high.covered)
     ink = joined_areas([left, high.ink]) if not left.is_empty else high.ink
-    return _Layer(ink, NOTHING if lowest else joined_areas([low.covered, high.covered]))
+    return _Sheet(ink, NOTHING if lowest else joined_areas([low.covered, high.covered]))

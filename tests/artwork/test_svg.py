@@ -43,7 +43,6 @@ def test_what_cant_be_read_is_counted_and_named() -> None:
         "filter": 1,
         "pattern": 1,
         "gradient": 2,
-        "grey mask": 1,
         "picture": 1,
         "text": 1,
         "foreign object": 1,

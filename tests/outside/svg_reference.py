@@ -114,6 +114,7 @@ def compared(renderer: Renderer, data: bytes, fonts: Sequence[Path] = ()) -> tup
     rings = rings_from_shapely(ink_region(page.painted, View(to_pixels, TOLERANCE_PX), ledger))
     ours = renderer.dark(as_svg(rings, width, height), width, height)
     theirs = renderer.dark(data.decode("utf-8"), width, height, fonts)
-    if ours is None or theirs is None:
+    # The renderer takes the size of some pages from elsewhere: such a picture can't be laid over ours.
+    if ours is None or theirs is None or ours.shape != theirs.shape:
         return None, ledger
     return agreement(ours, theirs), ledger

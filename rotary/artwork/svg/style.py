@@ -21,7 +21,7 @@ OWN: Final = frozenset(
     re.findall(
         r"[\w-]+",
         """opacity display clip-path mask filter stop-color stop-opacity overflow transform transform-origin
-        vector-effect marker mask-type x y width height cx cy r rx ry d""",
+        vector-effect marker mask-type mix-blend-mode x y width height cx cy r rx ry d""",
     )
 )
 GEOMETRY: Final = frozenset(("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d", "mask-type"))

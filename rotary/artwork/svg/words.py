@@ -14,10 +14,11 @@ from typing import TYPE_CHECKING, Final
 from rotary.artwork.bidi import runs
 from rotary.artwork.fonts import BOLD, NORMAL, Font, Library
 from rotary.artwork.outline import Outline, mapped
-from rotary.artwork.svg.affine import Affine, after, moved_by, turned
+from rotary.artwork.svg.affine import SAME, Affine, after, moved_by, turned
 from rotary.artwork.svg.lengths import number, px_from_text
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
+from rotary.artwork.svg.walk import extent_of
 
 if TYPE_CHECKING:
     from rotary.artwork.svg.walk import SvgPlace, Walk
@@ -81,6 +82,7 @@ class SvgWords:
         if self._library is None:
             self._library = Library(self._files)
         letters = _gathered(walk, node, place)
+        outlines: list[tuple[Outline, Style]] = []
         x = y = 0.0
         for piece in _pieces(letters):
             x = x if piece[0].x is None else piece[0].x
@@ -88,9 +90,12 @@ class SvgWords:
             ready, advance, drop = self._set(walk, piece)
             start = x + advance * _ANCHORS.get(piece[0].style.get("text-anchor", "start"), 0.0)
             for shape in ready:
-                outline = Outline(shape.outline.commands, mapped(shape.outline.points, _affine(shape, start, y)))
-                walk.draw(outline, place._replace(style=shape.letter.style), None)
+                points = mapped(shape.outline.points, _affine(shape, start, y))
+                outlines.append((Outline(shape.outline.commands, points), shape.letter.style))
             x, y = x + advance, y + drop
+        box = extent_of((outline, SAME) for outline, _ in outlines) if _has_gradient(outlines) else None
+        for outline, style in outlines:
+            walk.draw(outline, place._replace(style=style), None, box)
 
     def _set(self, walk: "Walk", piece: list[_Letter]) -> tuple[list[_Set], float, float]:
         """The shapes of one piece, from its start, and how far it leads across and down."""
@@ -146,6 +151,11 @@ class SvgWords:
                 f'letter "{letter.sign}"', "no font at hand has it: give one that has, or convert the text to paths"
             )
         return other
+
+
+def _has_gradient(outlines: list[tuple[Outline, Style]]) -> bool:
+    """Whether some paint refers to another element: a gradient is laid over the whole text, not over each letter."""
+    return any("url(" in style.get(use, "") for _, style in outlines for use in ("fill", "stroke"))
 
 
 class _Spaces:
