@@ -17,7 +17,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.outline import Polylines
-from rotary.artwork.overlay import GRID, NOTHING, Shape
+from rotary.artwork.overlay import GRID, NOTHING, Shape, inner_points, joined_faces
 from rotary.artwork.rings import Rings, chosen, following, linear_rings, ring_areas_mm2, shapely_from_rings
 from rotary.artwork.work import MOST_CROSSINGS, refused
 from rotary.errors import Refused
@@ -127,10 +127,9 @@ def _of_faces(rings: Rings, cut: Any, rule: str) -> Shape:
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(cut)))
     if len(faces) == 0:
         return NOTHING
-    inner = shapely.get_coordinates(shapely.point_on_surface(faces))
+    inner = shapely.get_coordinates(inner_points(faces))
     wound = windings(rings, inner)
-    faces = faces[(wound % 2 != 0) if rule == "evenodd" else (wound != 0)]
-    return shapely.coverage_union_all(faces) if len(faces) else NOTHING
+    return joined_faces(faces[(wound % 2 != 0) if rule == "evenodd" else (wound != 0)])
 
 
 def windings(rings: Rings, points: Floats, own: Ints | None = None) -> Ints:

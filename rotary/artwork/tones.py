@@ -20,7 +20,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.fill import meetings, tangled
 from rotary.artwork.ink import Areas, uses_of
-from rotary.artwork.overlay import GRID, NOTHING, Shape
+from rotary.artwork.overlay import GRID, NOTHING, Shape, inner_points, joined_faces
 from rotary.artwork.svg.gradient import Gradient
 from rotary.artwork.svg.scene import Layer, Mask, Paint, Painted
 from rotary.artwork.work import MOST_CROSSINGS
@@ -99,8 +99,7 @@ class _Page:
         border = self.areas.view.dark_below
         self._tell(sheet.light, shapely.area(faces), uses)
         # A hair below the border is on it: a tone worked out over several sheets carries rounding.
-        dark = faces[sheet.light < border - 1e-9]
-        return shapely.coverage_union_all(dark) if len(dark) else NOTHING
+        return joined_faces(faces[sheet.light < border - 1e-9])
 
     def _faces(self, uses: list[_Use]) -> NDArray[Any]:
         lines = [shapely.boundary(use.shape) for use in uses]
@@ -130,8 +129,7 @@ class _Page:
         seen_through = [paint for paint in flat if 0.02 < paint.alpha < 0.98]
         wanted = {border} | {
             (border - paint.alpha * paint.luminance()) / (1 - paint.alpha)
-            for paint in flat
-            if 0.02 < paint.alpha < 0.98
+            for paint in seen_through
         }
         inside = _few({value for value in wanted if 0 < value < 1})
         layered = len(gradients) > 1 or any(use.layers for use in uses)
@@ -146,7 +144,7 @@ class _Page:
 
     def _look_up(self, uses: list[_Use], faces: NDArray[Any]) -> None:
         """Which faces each use covers."""
-        inner = shapely.point_on_surface(faces)
+        inner = inner_points(faces)
         self.points = shapely.get_coordinates(inner)
         of_use, of_face = shapely.STRtree(inner).query([use.shape for use in uses], predicate="contains")
         self.areas.ledger.spend(len(of_face) // 4)
@@ -217,7 +215,8 @@ class _Page:
 def _few(values: set[float]) -> Floats:
     """At most so many of the values, spread over all of them."""
     found = np.array(sorted(values))
-    return found[np.unique(np.linspace(0, len(found) - 1, min(_MOST_TONES, len(found))).astype(int))]
+    spread = np.linspace(0, len(found) - 1, min(_MOST_TONES, len(found))).astype(int)
+    return np.asarray(found[np.unique(spread)])
 
 
 def _edges(line: Any) -> Floats:
