@@ -8,6 +8,7 @@ from collections.abc import Iterable
 from typing import Final, NamedTuple
 
 import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.fill import filled
 from rotary.artwork.outline import flattened, mapped
@@ -71,7 +72,7 @@ def _laid_over(items: Iterable[Painted], areas: "Areas") -> Shape:
             if not shape.is_empty:
                 run.append(shape)
     sheets += _sheet(run, adding)
-    return _flat(sheets, lowest=True).ink if sheets else NOTHING
+    return _flat(sheets, True, areas.ledger).ink if sheets else NOTHING
 
 
 def uses_of(item: Painted) -> list[tuple[Paint, Stroke | None]]:
@@ -143,7 +144,7 @@ def _sheet(run: list[Shape], adding: bool) -> list[_Sheet]:
     return [_Sheet(shape if adding else NOTHING, shape)]
 
 
-def _flat(sheets: list[_Sheet], lowest: bool) -> _Sheet:
+def _flat(sheets: list[_Sheet], lowest: bool, ledger: Ledger) -> _Sheet:
     """Sheets, lowest first, as one. Laid together in pairs, so that each point takes part in few cuts.
 
     Under the lowest there is only ground: what it covers need not be known.
@@ -151,7 +152,8 @@ def _flat(sheets: list[_Sheet], lowest: bool) -> _Sheet:
     if len(sheets) == 1:
         return sheets[0]
     middle = len(sheets) // 2
-    low, high = _flat(sheets[:middle], lowest), _flat(sheets[middle:], lowest=False)
+    low, high = _flat(sheets[:middle], lowest, ledger), _flat(sheets[middle:], False, ledger)
+    ledger.spend(int(shapely.get_num_coordinates([low.ink, high.ink, low.covered, high.covered]).sum()))
     left = low.ink if low.ink.is_empty else without(low.ink, high.covered)
     ink = joined_areas([left, high.ink]) if not left.is_empty else high.ink
     return _Sheet(ink, NOTHING if lowest else joined_areas([low.covered, high.covered]))

@@ -75,6 +75,8 @@ class LineFace:
         """A letter of the table made small, turned round, ringed, or given a tail."""
         if sign in line_signs.RAISED:
             return self._in_a_row(line_signs.RAISED[sign], _RAISED, CAPITAL * (1 - _RAISED))
+        if sign in line_signs.SMALL:
+            return self._in_a_row(line_signs.SMALL[sign], _X_HEIGHT / CAPITAL)
         if sign in line_signs.TURNED:
             base = self._table[line_signs.TURNED[sign]]
             turned = np.array([base.advance, _X_HEIGHT])

@@ -28,6 +28,7 @@ STRUCK: Final[dict[str, tuple[str, tuple[Line, ...]]]] = {
 }
 
 RAISED: Final = {"²": "2", "³": "3", "¹": "1", "ª": "a", "º": "o", "™": "TM"}
+SMALL: Final = {"ĸ": "K"}
 TURNED: Final = {"¡": "!", "¿": "?"}
 SAME_AS: Final = {"‐": "-", "‑": "-", "−": "-", "\u00a0": " ", "\u202f": " ", "⁄": "/", "ʼ": "’", "·": "•"}
 RINGED: Final = {"©": "C", "®": "R"}

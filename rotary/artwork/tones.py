@@ -127,19 +127,17 @@ class _Page:
         grounds = _few({1.0, 0.0} | {round(paint.luminance(), 2) for paint in flat if paint.alpha == 1})
         border = self.areas.view.dark_below
         seen_through = [paint for paint in flat if 0.02 < paint.alpha < 0.98]
-        wanted = {border} | {
-            (border - paint.alpha * paint.luminance()) / (1 - paint.alpha)
-            for paint in seen_through
-        }
+        wanted = {border} | {(border - paint.alpha * paint.luminance()) / (1 - paint.alpha) for paint in seen_through}
         inside = _few({value for value in wanted if 0 < value < 1})
         layered = len(gradients) > 1 or any(use.layers for use in uses)
         page, cuts = self.areas.view.to_mm, []
         for use in gradients:
             assert isinstance(use.paint, Gradient)
             borders = use.paint.borders(grounds, inside, _STEPS if layered else 0)
-            lines = use.paint.cuts(use.shape, page, borders)
-            self.areas.ledger.spend(10 * len(lines))
-            cuts += [shapely.intersection(line, use.shape) for line in lines]
+            lines = use.paint.cuts(use.shape, page, borders, self.areas.ledger)
+            if lines:
+                shapely.prepare(use.shape)
+                cuts += shapely.intersection(lines, use.shape).tolist()
         return cuts
 
     def _look_up(self, uses: list[_Use], faces: NDArray[Any]) -> None:

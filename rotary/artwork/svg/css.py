@@ -113,6 +113,7 @@ class StyleSheet:
             keys.append(("id", attributes["id"]))
         found = [rule for key in keys for rule in self._by_key.get(key, ()) if _meets(node, rule, ledger)]
         found.sort(key=lambda rule: rule.rank)
+        ledger.spend(sum(len(rule.declarations) for rule in found) // 4)
         return (each for rule in found for each in rule.declarations)
 
 

@@ -14,11 +14,13 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.outline import mapped
 from rotary.artwork.svg.affine import Affine, after
+from rotary.artwork.work import Ledger
 from rotary.formulas.arrays import Floats
 
 MOST_TURNS: Final = 50
 """How often a gradient that repeats is followed over a shape; beyond, it is one mean tone."""
 
+_LINE_COST: Final = 40  # what one more line through a shape is worth in segments
 _FINE: Final = 2_001
 _RING_POINTS: Final = 240
 
@@ -85,7 +87,7 @@ class Gradient(NamedTuple):
         found = np.concatenate([found, np.linspace(0, 1, steps + 2)])
         return np.unique(np.clip(found, 0, 1).round(7))
 
-    def cuts(self, shape: object, page: Affine, borders: Floats) -> list[object]:
+    def cuts(self, shape: object, page: Affine, borders: Floats, ledger: Ledger) -> list[object]:
         """The lines of equal tone (parts of them within the shape's extent) on the page at these places."""
         left, bottom, right, top = shapely.bounds(shape).tolist()
         corners = np.array([(left, bottom), (right, bottom), (right, top), (left, top)])
@@ -102,6 +104,7 @@ class Gradient(NamedTuple):
             turn + (1 - t if self.spread == "reflect" and turn % 2 else t) for turn in turns for t in borders.tolist()
         ]
         at = [t for t in sorted(set(at)) if low <= t <= high]
+        ledger.spend(len(at) * (_LINE_COST if self.circles is None else _RING_POINTS))
         return self._rings(page, at) if self.circles is not None else self._lines(page, at, corners)
 
     def _lines(self, page: Affine, at: list[float], corners: Floats) -> list[object]:

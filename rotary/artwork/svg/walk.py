@@ -16,7 +16,7 @@ from rotary.artwork.svg.scene import Clip, Layer, Paint, Painted
 from rotary.artwork.svg.shapes import SHAPES, box_outline, outline_of_shape
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
-from rotary.artwork.work import FARTHEST
+from rotary.artwork.work import FARTHEST, refused
 from rotary.colours import BLACK
 
 Mode = Literal["paint", "clip", "bounds"]
@@ -59,6 +59,8 @@ class Walk:
         if node.tag not in DRAWN:
             if node.tag == "foreignObject" and self.mode == "paint":
                 self.document.ledger.unread("foreign object", "what it holds is not drawn; convert it to paths")
+            elif node.tag == "flowRoot" and self._shows_text(node, place):
+                raise refused("has a text that flows into a frame, which is not drawn; convert the text to paths")
             return
         self.document.ledger.spend(ELEMENT_COST)
         style = self.document.style(node, place.style)
@@ -75,6 +77,10 @@ class Walk:
             self.visit_children(node, here)
         else:
             self._visit_other(node, here)
+
+    def _shows_text(self, node: Node, place: SvgPlace) -> bool:
+        hidden = self.document.style(node, place.style).get("display") == "none"
+        return not hidden and any(each.text().strip() for each in node.everything())
 
     def visit_children(self, node: Node, place: SvgPlace) -> None:
         """All that stands in an element."""
