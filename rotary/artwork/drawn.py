@@ -69,7 +69,7 @@ def _guessed_width_px(page: Page) -> float:
 def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape:
     width, height = page.width_px * scale, page.height_px * scale
     to_mm = (scale, 0.0, 0.0, -scale, 0.0, height) if scale != 1 else SAME
-    shape = ink_region(page.painted, View(to_mm, how.tolerance_mm), ledger)
+    shape = ink_region(page.painted, View(to_mm, how.tolerance_mm, how.dark_below), ledger)
     left, bottom, right, top = shape.bounds if not shape.is_empty else (0.0, 0.0, 0.0, 0.0)
     if left < 0 or bottom < 0 or right > width or top > height:
         shape = common(shape, shapely.box(0, 0, width, height))
@@ -82,5 +82,5 @@ def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape
 
 def _nothing_dark(page: Page) -> str:
     if page.painted:
-        return "has nothing dark in it; make what is to be marked black"
+        return "has nothing dark in it; make what is to be marked black, or raise dark_below"
     return "has nothing in it that can be marked; convert texts and pictures to paths, and export it again"

@@ -10,6 +10,7 @@ from typing import Final, NamedTuple
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.artwork.drawing import HALF_TONE
 from rotary.artwork.fill import filled
 from rotary.artwork.outline import flattened, mapped
 from rotary.artwork.overlay import NOTHING, Shape, common, joined_areas, without
@@ -20,8 +21,10 @@ from rotary.artwork.svg.scene import Clip, Paint, Painted, Stroke
 from rotary.artwork.work import Ledger
 from rotary.colours import Colour
 
-HALF_TONE: Final = 0.5
-"""The brightness under which a colour is ink, where nothing else is asked for."""
+# What steps are worth in segments: an area filled, a line widened, a point of two areas that are laid together.
+FILL_COST: Final = 60
+STROKE_COST: Final = 80
+OVERLAY_COST: Final = 8
 
 
 class View(NamedTuple):
@@ -66,12 +69,12 @@ def _laid_over(items: Iterable[Painted], areas: "Areas") -> Shape:
             if not (tone or run or sheets):
                 continue
             if tone != adding:
-                sheets += _sheet(run, adding)
+                sheets += _sheet(run, adding, areas.ledger)
                 run, adding = [], tone
             shape = areas.of(item, stroke)
             if not shape.is_empty:
                 run.append(shape)
-    sheets += _sheet(run, adding)
+    sheets += _sheet(run, adding, areas.ledger)
     return _flat(sheets, True, areas.ledger).ink if sheets else NOTHING
 
 
@@ -109,7 +112,7 @@ class Areas:
 
     def _fill(self, item: Painted) -> Shape:
         lines = flattened(item.outline, after(self.view.to_mm, item.affine), self.view.tolerance_mm)
-        self.ledger.spend(len(lines.points) // 4)
+        self.ledger.spend(FILL_COST + len(lines.points) // 4)
         return filled(lines, item.rule)
 
     def _stroke(self, item: Painted, stroke: Stroke) -> Shape:
@@ -122,7 +125,7 @@ class Areas:
             grown = 1.0
         tolerance = self.view.tolerance_mm / (1.0 if rest is SAME else scale)
         lines = flattened(item.outline, before, tolerance)
-        self.ledger.spend(len(lines.points))
+        self.ledger.spend(STROKE_COST + 2 * len(lines.points))
         pen = stroke.pen.scaled(grown, grown)
         if pen.dashes and stroke.path_length:
             pen = _stretched_dashes(pen, lines.points, lines.offsets, stroke.path_length * grown)
@@ -137,9 +140,15 @@ def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated:
     return pen.scaled(1.0, stretch)
 
 
-def _sheet(run: list[Shape], adding: bool) -> list[_Sheet]:
+def _count(shapes: list[Shape]) -> int:
+    return int(shapely.get_num_coordinates(shapes).sum())
+
+
+def _sheet(run: list[Shape], adding: bool, ledger: Ledger) -> list[_Sheet]:
     if not run:
         return []
+    if len(run) > 1:
+        ledger.spend(_count(run))
     shape = joined_areas(run)
     return [_Sheet(shape if adding else NOTHING, shape)]
 
@@ -153,7 +162,7 @@ def _flat(sheets: list[_Sheet], lowest: bool, ledger: Ledger) -> _Sheet:
         return sheets[0]
     middle = len(sheets) // 2
     low, high = _flat(sheets[:middle], lowest, ledger), _flat(sheets[middle:], False, ledger)
-    ledger.spend(int(shapely.get_num_coordinates([low.ink, high.ink, low.covered, high.covered]).sum()))
+    ledger.spend(OVERLAY_COST * _count([low.ink, high.ink, low.covered, high.covered]))
     left = low.ink if low.ink.is_empty else without(low.ink, high.covered)
     ink = joined_areas([left, high.ink]) if not left.is_empty else high.ink
     return _Sheet(ink, NOTHING if lowest else joined_areas([low.covered, high.covered]))

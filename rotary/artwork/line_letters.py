@@ -178,7 +178,7 @@ def curved(stroke: Floats) -> Outline:
     straight = _straight(lengths, round_off)
     commands, numbers = ["M"], stroke[0].tolist()
     for i, length in enumerate(lengths.tolist()):
-        if straight[i] or not (round_off[i] and turn[i] or round_off[i + 1] and turn[i + 1]):
+        if straight[i] or not ((round_off[i] and turn[i]) or (round_off[i + 1] and turn[i + 1])):
             commands.append("L")
         else:
             start = _leaving(i, i, tangent, before, straight, round_off, unit)

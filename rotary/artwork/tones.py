@@ -33,6 +33,8 @@ NEAR: Final = 0.06
 NEAR_SHARE: Final = 0.002
 """Of the page's painted area: less of it near the border is an edge that nobody sees."""
 
+ROUNDING: Final = 1e-3  # less than half of a step of 255: what a renderer rounds away
+CROSSING_COST: Final = 6  # what a face more, to be cut out and looked at, is worth in segments
 _STEPS: Final = 12
 _MOST_TONES: Final = 8
 _FEW: Final = 2_000
@@ -98,8 +100,8 @@ class _Page:
         self._paint(items, sheet)
         border = self.areas.view.dark_below
         self._tell(sheet.light, shapely.area(faces), uses)
-        # A hair below the border is on it: a tone worked out over several sheets carries rounding.
-        return joined_faces(faces[sheet.light < border - 1e-9])
+        # Half of black over white is dark, whatever its last digits are.
+        return joined_faces(faces[sheet.light <= border + ROUNDING])
 
     def _faces(self, uses: list[_Use]) -> NDArray[Any]:
         lines = [shapely.boundary(use.shape) for use in uses]
@@ -107,8 +109,10 @@ class _Page:
         self.areas.ledger.spend(int(points))
         if points > _FEW:
             ends = np.concatenate([_edges(line) for line in lines])
-            if meetings(ends[:, 0], ends[:, 1], 0.0) > MOST_CROSSINGS:
+            crossings = meetings(ends[:, 0], ends[:, 1], 0.0)
+            if crossings > MOST_CROSSINGS:
                 raise tangled()
+            self.areas.ledger.spend(int(CROSSING_COST * crossings))
         lines += self._cuts(uses)
         try:
             cut = shapely.union_all(lines)

@@ -77,7 +77,7 @@ def test_the_weight_of_the_default_font_can_be_chosen() -> None:
 @pytest.mark.parametrize("face", ["outline", "line-sans"])
 def test_a_text_with_letters_that_are_missing_is_refused(face: Literal["outline", "line-sans"]) -> None:
     """A letter that the font lacks is neither drawn as a box nor left out of somebody's name: all of them are named."""
-    with pytest.raises(Refused, match='lacks? "漢" and "字"'):
+    with pytest.raises(Refused, match=r'lacks? "漢" and "字"'):
         drawing_from_text(Lettering(text="A漢B漢C字", face=face))
 
 

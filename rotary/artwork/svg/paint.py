@@ -16,6 +16,8 @@ from rotary.artwork.work import FARTHEST
 from rotary.colours import BLACK, GREY, Colour, colour_from_text
 
 GRADIENTS: Final = {"linearGradient", "radialGradient"}
+MOST_LINKS: Final = 40  # of gradients that refer to each other
+STOP_COST: Final = 20
 _HALF: Final = 0.5
 _LINEAR: Final = {"x1": "0%", "y1": "0%", "x2": "100%", "y2": "0%"}
 _RADIAL: Final = {"cx": "50%", "cy": "50%", "r": "50%", "fr": "0%"}
@@ -97,7 +99,7 @@ def _chain(document: Document, node: Node) -> list[Node]:
     """A gradient and those that it refers to for what it does not say."""
     chain: list[Node] = []
     following: Node | None = node
-    while following is not None and following.tag in GRADIENTS and following not in chain:
+    while following is not None and following.tag in GRADIENTS and len(chain) < MOST_LINKS:
         document.ledger.spend(1)
         chain.append(following)
         following = document.linked(following)
@@ -119,6 +121,7 @@ def _course(document: Document, chain: list[Node]) -> tuple[list[Colour], list[f
     above = document.style_in_place(node)
     colours: list[Colour] = []
     places: list[float] = []
+    document.ledger.spend(STOP_COST * len(stops))
     for stop in stops:
         style = document.style(stop, above)
         current = colour_from_text(style.get("color", "black")) or BLACK

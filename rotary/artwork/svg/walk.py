@@ -8,7 +8,17 @@ import numpy as np
 
 from rotary.artwork.outline import Outline, bounds, mapped
 from rotary.artwork.svg import markers, regions
-from rotary.artwork.svg.affine import SAME, Affine, Box, affine_from_text, after, fitted, moved_by, view_box
+from rotary.artwork.svg.affine import (
+    SAME,
+    Affine,
+    Box,
+    affine_from_text,
+    after,
+    fitted,
+    largest_stretch,
+    moved_by,
+    view_box,
+)
 from rotary.artwork.svg.document import Document
 from rotary.artwork.svg.lengths import px_from_text, share
 from rotary.artwork.svg.paint import Surface, paint_of, stroke_of
@@ -23,7 +33,7 @@ Mode = Literal["paint", "clip", "bounds"]
 
 CONTAINERS: Final = frozenset({"g", "a", "svg", "use", "switch"})
 DRAWN: Final = SHAPES | CONTAINERS | {"text", "image"}
-ELEMENT_COST: Final = 20  # what an element is worth in segments
+ELEMENT_COST: Final = 30  # what an element is worth in segments
 DEEPEST_USE: Final = 40
 LANGUAGE: Final = "en"
 
@@ -153,7 +163,7 @@ class Walk:
         `box` is the extent that its gradients are laid over, where that is not its own.
         """
         style = place.style
-        self.document.ledger.spend(len(outline.commands))
+        self.document.ledger.spend(len(outline.commands) // 8)
         if self.mode == "bounds":
             self.painted.append(Painted(outline, place.affine))
             return
@@ -185,6 +195,9 @@ class Walk:
                 fill = fill.faded(last.opacity) if fill is not None else None
                 stroke = stroke._replace(paint=stroke.paint.faded(last.opacity)) if stroke is not None else None
         rule = style.get("fill-rule", "nonzero")
+        if stroke is not None and not stroke.pen.width * largest_stretch(place.affine) < FARTHEST:
+            self.document.ledger.unread("line of a width beyond reach", "it is left out; redraw it")
+            stroke = None
         order = [word for word in style.get("paint-order", "normal").split() if word != "markers"]
         if fill is not None and stroke is not None and order[:1] == ["stroke"]:
             self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips, place.layers))

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, NamedTuple, Protocol
 import numpy as np
 
 from rotary.artwork.outline import flattened
-from rotary.artwork.svg.affine import SAME, Affine, after, affine_from_text, moved_by, turned
+from rotary.artwork.svg.affine import SAME, Affine, affine_from_text, after, moved_by, turned
 from rotary.artwork.svg.lengths import px_from_text
 from rotary.artwork.svg.shapes import SHAPES, outline_of_shape
 from rotary.artwork.svg.tree import Node
