@@ -30,7 +30,8 @@ logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 MOST_DXF_BYTES: Final = 12 << 20  # the parser needs some thirty times as much memory
 ENTITY_COST: Final = 30
-BLOCK_COST: Final = 60  # of an entity that a block brings along: it is copied, turned and scaled
+PATH_COST: Final = 90  # of one that is more than a straight line
+BLOCK_COST: Final = 90  # of an entity that a block brings along: it is copied, turned and scaled
 MOST_BLOCKS_DEEP: Final = 60
 WILD: Final = 1e9
 FAR_APART_MM: Final = 1.0  # ends farther apart than this are not meant to meet
@@ -218,8 +219,7 @@ class _Found:
                         self.ledger.spend(BLOCK_COST)
                         self._take_each(one.virtual_entities(), layer, depth + 1)
                 else:
-                    for part in recursive_decompose([entity]):
-                        self.ledger.spend(ENTITY_COST)
+                    for part in [entity] if entity.dxftype() in _LINES else recursive_decompose([entity]):
                         self._take(part)
 
     def _take(self, entity: Any) -> None:
@@ -236,6 +236,12 @@ class _Found:
     def _take_line(self, entity: Any) -> None:
         from ezdxf.path import make_path  # type: ignore[import-not-found, unused-ignore]
 
+        if entity.dxftype() == "LINE":
+            ends = np.array([(end.x, end.y) for end in (entity.dxf.start, entity.dxf.end)])
+            if np.abs(ends).max() < FARTHEST and (ends[0] != ends[1]).any():
+                self.open.append(ends)
+                return
+        self.ledger.spend(PATH_COST)
         path = make_path(entity, segments=ARC_PIECES)
         widths = _widths(entity)
         for part in path.sub_paths() if path.has_sub_paths else (path,):

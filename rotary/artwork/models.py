@@ -21,8 +21,10 @@ class Piece(Model):
     `centre_mm` is the height of its middle from the item's datum, `angle_rad` its angle from what `angle_from`
     names; both are the artwork's own where not given. A drawing without a size fills the artwork's frame.
     `invert` marks what is light in it; `repeat` sets it that often, evenly round the turn. `unit` is that of a
-    DXF file which doesn't say. `font` is a TTF or OTF file; `face` outlines, or single strokes `line_width_mm` wide
-    (0.3 mm where not given; open lines of a DXF file are drawn only where it is given).
+    DXF file which doesn't say, `close_gaps_mm` how far apart ends of its lines may be that are meant to meet. What is
+    at most `dark_below` as bright as white is marked. `font` is a TTF or OTF file, or the family name of a font of this
+    machine; `face` outlines, or single strokes `line_width_mm` wide (0.3 mm where not given; open lines of a DXF file
+    are drawn only where it is given).
     """
 
     file: str | None = Field(default=None, min_length=1, max_length=4000)
@@ -44,6 +46,8 @@ class Piece(Model):
     weight: int = Field(default=400, ge=1, le=1000)
     letter_spacing_mm: Length = 0.0
     line_width_mm: Length | None = Field(default=None, gt=0)
+    close_gaps_mm: Length | None = Field(default=None, gt=0, le=10)
+    dark_below: Share | None = Field(default=None, gt=0, lt=1)
 
 
 class Artwork(Model):

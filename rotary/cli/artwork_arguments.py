@@ -83,6 +83,11 @@ def _art(parser: argparse.ArgumentParser, command: str = "") -> None:
         parser.add_argument("file", metavar="FILE", help="the written sheet, or the folder of slice files")
     parser.add_argument("--art", metavar="FILE", action="append", help="an SVG or DXF drawing in place of the job's")
     parser.add_argument("--text", metavar="TEXT", action="append", help=r"a text in place of the job's; \n breaks it")
+    parser.add_argument("--unit", metavar="UNIT", help="of a DXF drawing that doesn't say: mm, cm, m, in, ft")
+    parser.add_argument("--line-width", metavar="LENGTH", help="how wide open lines of a DXF drawing are marked")
+    parser.add_argument("--close-gaps", metavar="LENGTH", help="how far apart ends of a DXF drawing may be that meet")
+    parser.add_argument("--dark-below", metavar="SHARE", help='what is at most so bright is marked ("50 %%")')
+    parser.add_argument("--font", metavar="FONT", help="a TTF or OTF file, or a font's name, for the words in it")
 
 
 def _to(parser: argparse.ArgumentParser) -> None:

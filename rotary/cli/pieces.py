@@ -2,9 +2,11 @@
 
 import argparse
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from rotary.artwork.models import Artwork, Piece
     from rotary.artwork.sets import Over
     from rotary.plan import Plan
@@ -28,7 +30,8 @@ def artwork_asked_for(asked: argparse.Namespace, artwork: "Artwork") -> "Artwork
     """
     pieces = _own_pieces(asked, artwork)
     if not pieces:
-        pieces = [file_piece(path) for path in asked.art or ()]
+        reading = {name: value for name in READING if (value := getattr(asked, name, None)) is not None}
+        pieces = [file_piece(path, reading) for path in asked.art or ()]
         pieces += [text_piece(text, artwork) for text in asked.text or ()]
     return artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
 
@@ -59,12 +62,16 @@ def sources_of(asked: argparse.Namespace) -> tuple[Path, ...]:
     return () if getattr(asked, "job", "-") in (None, "-") else (path_of_job(asked.job),)
 
 
-def file_piece(path: str) -> "Piece":
-    """The piece that a drawing's file is; raises Refused where its name is no text."""
+READING: Final = ("unit", "line_width", "close_gaps", "dark_below", "font")
+"""Options that say how a drawing is read, named as the keys of a piece are."""
+
+
+def file_piece(path: str, reading: "Mapping[str, str] | None" = None) -> "Piece":
+    """The piece that a drawing's file is, read as asked; raises Refused where one of the texts can't be read."""
     from rotary.artwork.models import Piece
     from rotary.faults import model_from_texts
 
-    return model_from_texts(Piece, {"file": str(Path(path).absolute())}, under="--art")
+    return model_from_texts(Piece, {"file": str(Path(path).absolute()), **(reading or {})}, under="--art")
 
 
 def text_piece(text: str, artwork: "Artwork") -> "Piece":

@@ -107,7 +107,7 @@ def as_svg(rings: Rings, width: int, height: int) -> str:
 def compared(renderer: Renderer, data: bytes, fonts: Sequence[Path] = ()) -> tuple[float | None, Ledger]:
     """Agreement of our reading of a file with the reference's picture, None where it has none; and our ledger."""
     ledger = Ledger()
-    page = page_from_svg(data, ledger, SvgWords(tuple(fonts)).draw)
+    page = page_from_svg(data, ledger, SvgWords(tuple(fonts), system=False).draw)
     scale = PIXELS / max(page.width_px, page.height_px)
     width, height = max(1, round(page.width_px * scale)), max(1, round(page.height_px * scale))
     to_pixels = (width / page.width_px, 0.0, 0.0, height / page.height_px, 0.0, 0.0)

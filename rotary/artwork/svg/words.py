@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Final
 from unicodedata import category
 
 from rotary.artwork.bidi import runs
-from rotary.artwork.fonts import BOLD, NORMAL, Font, Library
+from rotary.artwork.fonts import BOLD, GENERIC, NORMAL, Font, Library
 from rotary.artwork.outline import Outline, mapped
 from rotary.artwork.svg.affine import SAME, Affine, after, moved_by, turned
 from rotary.artwork.svg.lengths import number, px_from_text
@@ -31,7 +31,6 @@ LETTER_COST: Final = 40  # what a letter is worth in segments, and a piece that 
 PIECE_COST: Final = 200
 _WEIGHTS: Final = {"normal": NORMAL, "bold": BOLD, "bolder": BOLD, "lighter": 300}
 _ANCHORS: Final = {"start": 0.0, "middle": -0.5, "end": -1.0}
-_GENERIC: Final = frozenset({"sans-serif", "serif", "monospace", "system-ui", "inherit", ""})
 _INSIDE: Final = frozenset({"tspan", "a", "textPath", "tref"})
 
 
@@ -73,8 +72,8 @@ class _Set:
 class SvgWords:
     """Sets text elements, and remembers which fonts it had to replace."""
 
-    def __init__(self, files: tuple[Path, ...] = ()) -> None:
-        self._files = files
+    def __init__(self, files: tuple[Path, ...] = (), system: bool = True) -> None:
+        self._files, self._system = files, system
         self._library: Library | None = None
         self._replaced: dict[str, None] = {}
 
@@ -88,7 +87,7 @@ class SvgWords:
     def draw(self, walk: "Walk", node: Node, place: "SvgPlace") -> None:
         """Draw a text element."""
         if self._library is None:
-            self._library = Library(self._files)
+            self._library = Library(self._files, self._system)
         letters = _gathered(walk, node, place)
         outlines: list[tuple[Outline, Style]] = []
         x = y = 0.0
@@ -162,7 +161,7 @@ class SvgWords:
         italic = style.get("font-style", "normal") != "normal"
         choice = library.pick(families, weight, italic)
         first = families.split(",")[0].strip().strip("\"'")
-        if not choice.as_asked and first.casefold() not in _GENERIC and walk.mode == "paint":
+        if not choice.as_asked and first.casefold() not in GENERIC and walk.mode == "paint":
             self._replaced[first] = None
         if choice.font.has(letter.sign) or letter.sign.isspace():
             return choice.font
