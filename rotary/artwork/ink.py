@@ -22,8 +22,8 @@ from rotary.artwork.work import Ledger
 from rotary.colours import Colour
 
 # What steps are worth in segments: an area filled, a line widened, a point of two areas that are laid together.
-FILL_COST: Final = 60
-STROKE_COST: Final = 80
+FILL_COST: Final = 150
+STROKE_COST: Final = 200
 OVERLAY_COST: Final = 8
 
 
