@@ -15,6 +15,7 @@ from functools import cached_property, lru_cache
 from itertools import islice
 from pathlib import Path
 from typing import Any, Final, NamedTuple
+from unicodedata import combining
 
 import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
 
@@ -27,6 +28,7 @@ NORMAL: Final = 400
 BOLD: Final = 700
 FIELD: Final = "artwork.font"
 FONT_ENDINGS: Final = frozenset({".ttf", ".otf"})
+MOST_MARKS: Final = 60  # on one letter
 MOST_FONT_FILES: Final = 5_000
 GENERIC: Final = frozenset({"sans-serif", "serif", "monospace", "system-ui", "inherit", ""})
 """Families that name a kind of letter and no font."""
@@ -73,7 +75,10 @@ class Font:
         return bool(self._font.get_nominal_glyph(ord(letter)))
 
     def shaped(self, text: str, rightwards: bool = True, features: dict[str, bool] | None = None) -> list[Glyph]:
-        """The shapes of a text, leftmost first, all lengths in font units, y upwards."""
+        """The shapes of a text, leftmost first, all lengths in font units, y upwards. Raises Refused."""
+        if len(text) > MOST_MARKS and not text.isascii() and any(len(run) > MOST_MARKS for run in _mark_runs(text)):
+            # Marks are put in order two by two: thousands on one letter would never end.
+            raise refuse(FIELD, f"a letter has more than {MOST_MARKS} marks; take them out")
         buffer = hb.Buffer()
         buffer.add_codepoints([ord(letter) for letter in text])
         buffer.guess_segment_properties()
@@ -92,6 +97,10 @@ class Font:
             self._font.draw_glyph(number, _pen(), (commands, numbers))
             self._outlines[number] = outline_from("".join(commands), numbers)
         return self._outlines[number]
+
+
+def _mark_runs(text: str) -> list[str]:
+    return "".join("^" if combining(sign) else " " for sign in text).split()
 
 
 @lru_cache(maxsize=1)

@@ -72,9 +72,13 @@ def _report(title: str, paths: "Iterable[Path]", *parts: "Sequence[str]") -> int
     return OK
 
 
+def _warnings(ink: "Ink") -> list[str]:
+    """What of the drawing is not marked as it was meant, which stands before everything else that is told."""
+    return [f"not read as it was meant: {one}" for one in ink.unread]
+
+
 def _told_of(ink: "Ink", made: "Plan") -> list[str]:
-    unread = [f"not read as it was meant: {one}" for one in ink.unread]
-    return [*unread, *ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink, made)]
+    return [*ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink, made)]
 
 
 def _too_fine(ink: "Ink", made: "Plan") -> list[str]:
@@ -142,7 +146,8 @@ def sheet(asked: argparse.Namespace) -> int:
         facts += _all_passes(made, rings)
     return _report(
         f"Slice sheet of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}",
-        paths, _sizes(ink, asked), facts, drawn.must_show, run_with(made, drawn.trial, drawn.columns), drawn.hatch,
+        paths, _warnings(ink), _sizes(ink, asked), facts,
+        drawn.must_show, run_with(made, drawn.trial, drawn.columns), drawn.hatch,
         drawn.notes, _told_of(ink, made),
     )  # fmt: skip
 
@@ -192,7 +197,7 @@ def flat(asked: argparse.Namespace) -> int:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial, split.slices)
-    told = (_sizes(ink, asked), facts, split.must_show, run, _told_of(ink, made))
+    told = (_warnings(ink), _sizes(ink, asked), facts, split.must_show, run, _told_of(ink, made))
     return _report("Flat artwork, corrected for the item", paths, *told)
 
 

@@ -97,9 +97,9 @@ class Gradient(NamedTuple):
             low = 0.0
         turns = [0.0]
         if self.spread != "pad":
-            turns = list(map(float, range(int(np.floor(low)), int(np.ceil(high)))))
-            if len(turns) > MOST_TURNS:
+            if not high - low < MOST_TURNS:
                 return []
+            turns = list(map(float, range(int(np.floor(low)), int(np.ceil(high)))))
         at = [
             turn + (1 - t if self.spread == "reflect" and turn % 2 else t) for turn in turns for t in borders.tolist()
         ]
