@@ -45,12 +45,21 @@ class Gradient(NamedTuple):
 
     def along(self, course: Floats) -> tuple[Floats, Floats]:
         """Brightness and opacity (n,) at places (n,) of the course."""
-        t = np.clip(course, 0.0, 1.0)
+        t = course
         if self.spread == "repeat":
             t = course - np.floor(course)
         elif self.spread == "reflect":
             t = 1 - np.abs(course - 2 * np.floor(course / 2) - 1)
-        return np.interp(t, self.places, self.brightness), np.interp(t, self.places, self.alphas)
+        return self._between(t, self.brightness), self._between(t, self.alphas)
+
+    def _between(self, t: Floats, values: tuple[float, ...]) -> Floats:
+        """Before the first stop its value, from the last its; of several at one place the last holds from there."""
+        places, of_stop = np.asarray(self.places), np.asarray(values)
+        behind = np.searchsorted(places, t, side="right")
+        before, behind = np.maximum(behind - 1, 0), np.minimum(behind, len(places) - 1)
+        wide = places[behind] - places[before]
+        share = np.clip((t - places[before]) / np.where(wide > 0, wide, 1.0), 0.0, 1.0)
+        return np.asarray(of_stop[before] + share * (of_stop[behind] - of_stop[before]))
 
     def course(self, points: Floats, page: Affine) -> Floats:
         """The place t (n,) of points (n, 2) on a page that `page` leads to."""
