@@ -55,7 +55,7 @@ _SILENT: Final = {"POINT", "VIEWPORT", "XLINE", "RAY", "ATTDEF"}
 _TEXTS: Final = {"TEXT", "MTEXT", "ATTRIB", "DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER", "TOLERANCE"}
 
 # What the parser raises, besides its own errors, on a file that is not what it says.
-_TRIPPED: Final = (ValueError, LookupError, TypeError, AttributeError, OSError)
+_TRIPPED: Final = (ValueError, LookupError, TypeError, AttributeError, OSError, ArithmeticError)
 
 # $INSUNITS of the header, as the DXF reference lists it.
 _MM_OF_CODE: Final = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 13: 0.001, 14: 100.0}
@@ -94,12 +94,14 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
 
 def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -> "tuple[_Found, Shape]":
     """All that a file holds, as fine as its unit asks for, and the area that it makes."""
+    from ezdxf.lldxf.const import DXFError
+
     found = _Found(max(how.tolerance_mm, 1e-6) / per_unit, ledger)
     try:
         found.take_all(document)
     except RecursionError:
         raise refused("holds blocks within blocks without end; explode them and save it again") from None
-    except (*_TRIPPED, ArithmeticError):
+    except (DXFError, *_TRIPPED):
         raise refused("has a shape that can't be drawn; export it again as a text DXF, or as SVG") from None
     return found, found.shape(how, per_unit)
 
@@ -147,16 +149,23 @@ def _refuse_wild_numbers(data: bytes) -> None:
     for i in range(0, len(lines) - 1, 2):
         code, value = lines[i].strip(), lines[i + 1]
         if drawn and code in _COORDINATES:
-            with suppress(ValueError):
-                if not abs(float(value)) < WILD:
-                    shown = brief(value.decode("latin-1").strip(), 20)
-                    raise refused(
-                        f"has a coordinate that is none, or beyond reach, in line {i + 2} ({shown}); remove that "
-                        "shape, and export it again"
-                    )
+            # The parser would mend a damaged number to some other, and draw another shape.
+            if not _is_within_reach(value):
+                shown = brief(value.decode("latin-1").strip(), 20)
+                raise refused(
+                    f"has a coordinate that is none, or beyond reach, in line {i + 2} ({shown}); remove that "
+                    "shape, and export it again"
+                )
         elif code == b"2" and before == b"SECTION":
             drawn = value.strip() in (b"BLOCKS", b"ENTITIES")
         before = value.strip() if code == b"0" else b""
+
+
+def _is_within_reach(value: bytes) -> bool:
+    try:
+        return abs(float(value)) < WILD
+    except ValueError:
+        return False
 
 
 def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
