@@ -54,6 +54,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     believed = cut_before.draws if cut_before else taught.draws if taught else None
     chosen = choice(asked, draws, believed)
     sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0)
-    steps = after_gauge(after_readings(removal(sliced, chosen, believed), taught), cut_before)
+    learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
+    steps = after_gauge(learnt, cut_before)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, safety=warned)

@@ -5,6 +5,7 @@ from types import SimpleNamespace
 from typing import TYPE_CHECKING, Any
 
 from rotary.errors import RotaryError
+from rotary.services.planning import plan_for
 from rotary.services.profiles import SaveWish, save_job
 
 if TYPE_CHECKING:
@@ -24,7 +25,12 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
         kept_as, item_name = session.kept_as
         same = job.item.name == item_name
         name = kept_as if kept_as and same else job.item.name
-        kept = save_job(job, made, SaveWish(name, session.follows if same else None), profiles, beside)
+        wish, drawn_by = SaveWish(name, session.follows if same else None), None
+        if job.is_inscribed:
+            from rotary.inscription.actions import drawn_marks, plan_of_marks
+
+            made, drawn_by = plan_of_marks(made.job if made else job, plan_for, beside), drawn_marks
+        kept = save_job(job, made, wish, profiles, beside, drawn_by)
     except RotaryError as trouble:
         return str(trouble).splitlines()[0]
     says = f"version {kept.label} of {kept.name}\n{kept.conflict or kept.path.parent}"

@@ -9,7 +9,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.errors import RotaryError, refuse
-from rotary.services.profiles import proven_profile, repeat_for
+from rotary.services.planning import plan_for
+from rotary.services.profiles import proven_profile
 
 if TYPE_CHECKING:
     from rotary.actions.models import ActionRow
@@ -43,8 +44,13 @@ def repeat_of_kept(kept: str, job: "Job", made: "Plan | None", system: str) -> "
         return made
 
     found = proven_profile(Path(kept)) if kept else None
+    if found is None:
+        return None
+    from rotary.inscription.actions import repeat_of_marks
+
     try:
-        return None if found is None else repeat_for(found, job, planned, system)
+        # Words have a plan of their own, which the form's is not.
+        return repeat_of_marks(found, job, plan_for if made and job.is_inscribed else planned, system)
     except RotaryError:
         # A profile that can't be read any more proves nothing.
         return None

@@ -2,10 +2,11 @@
 
 from collections.abc import Sequence
 from math import degrees
+from typing import Final
 
 from rotary.actions.by_hand import by_hand_rows, check_rows
 from rotary.actions.files import Drawn, drawn_of, import_rows
-from rotary.actions.models import ActionCaution, Actions, Distortion, Files, Reason, RunActions, Verdict
+from rotary.actions.models import ActionCaution, Actions, Distortion, Files, Reason, RunActions, Verdict, kind_of
 from rotary.actions.running import run_of
 from rotary.actions.typed import typed_rows
 from rotary.actions.verdict import ProofStanding, steps_of, steps_to_fill, verdict_of
@@ -13,6 +14,12 @@ from rotary.artwork.models import Layout
 from rotary.errors import Fault
 from rotary.plan import Plan
 from rotary.safety import Safety
+
+OF_A_FACE: Final = (
+    "file", "scale", "power", "frequency", "pulse_width", "speed", "line_spacing", "fill_direction", "passes", "pause",
+    "vessel", "corner_ticks",
+)  # fmt: skip
+"""Rows of what is not turned; how it lies is on the card that is written with its files."""
 
 
 def actions_of(
@@ -37,6 +44,9 @@ def actions_of(
         "by_hand": by_hand_rows(plan, drawn),
         "check": check_rows(plan, drawn),
     }
+    if not drawn.is_turned:
+        on_face = {name: tuple(row for row in some if kind_of(row.id) in OF_A_FACE) for name, some in rows.items()}
+        return standing.model_copy(update={**on_face, "run": run_of(plan, drawn)})
     return standing.model_copy(update={**rows, "run": run_of(plan, drawn), "on_item": distortion_of(plan.layout)})
 
 

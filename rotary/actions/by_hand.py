@@ -141,6 +141,8 @@ def check_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
         ActionRow(id="slices_shown", value=slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
         *([ActionRow(id="first_cut", value=round(-slices * split.column_mm / 2, 3), unit="mm")] if slices > 1 else []),
         *([ActionRow(id="blank_slices", value=blank)] if blank > 0 and not drawn.is_final else []),
+        # By hand each slice is turned to alone.
+        *([ActionRow(id="page_middle", value=(slices + 1) // 2, of=f"{slices}")] if slices > 1 else []),
         *([] if drawn.slices == 1 else _turns(split, drawn.slices)),
     )
 

@@ -21,7 +21,8 @@ class Drawn(NamedTuple):
     """What is known of the files: their names, slices, the page as the program shows it [mm], and the item's angle
     under the middle of the field while the page's middle is marked.
 
-    `is_final` once the artwork is laid out; before that slices may still slide, and with them size and angle.
+    `is_final` once the artwork is laid out; before that slices may still slide, and with them size and angle. What is
+    not `is_turned` lies level under the lens.
     """
 
     files: Files
@@ -31,6 +32,7 @@ class Drawn(NamedTuple):
     middle_rad: float
     is_final: bool = False
     is_written: bool = False
+    is_turned: bool = True
 
 
 def drawn_of(plan: Plan) -> Drawn:
@@ -103,11 +105,9 @@ def end_name(item: Item, end: Literal["foot", "rim"]) -> str:
 
 def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
-    head, files = plan.job.head, drawn.files
+    head = plan.job.head
     return (
-        ActionRow(
-            id="file", value=files.first or files.whole or WORDS, step=None if drawn.is_written else "write_file"
-        ),
+        *file_rows(drawn),
         *(
             ActionRow(
                 id=f"artwork_size_{number}",
@@ -122,6 +122,17 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
         page_row("page_size", drawn),
         ActionRow(id="rim_edge", value=RIM_EDGE[head.field_axis, head.rim_towards], end=end_name(plan.job.item, "rim")),
         ActionRow(id="scale", value=100, unit="%"),
+    )
+
+
+def file_rows(drawn: Drawn) -> tuple[ActionRow, ...]:
+    """The file that is imported first, and each other one of a part that has a file for each of its faces."""
+    files, step = drawn.files, None if drawn.is_written else "write_file"
+    first = files.first or files.whole or WORDS
+    others = [name for name in files.faces if name != first]
+    return (
+        ActionRow(id="file", value=first, step=step),
+        *(ActionRow(id=f"file_{number}", value=name, step=step) for number, name in enumerate(others, 2)),
     )
 
 

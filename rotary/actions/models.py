@@ -12,8 +12,8 @@ State = Literal["not ready", "test first", "ready", "proven"]
 
 Reason = Literal[
     "missing_fact", "impossible_fact", "coating_refused", "no_passes", "sample_laser", "seams_unknown",
-    "coating_untried", "depth_untried", "changed", "rebuilt", "never_run", "readings", "run_well", "marked_by_you",
-    "other_batch",
+    "coating_untried", "settings_untried", "depth_untried", "changed", "rebuilt", "never_run", "readings", "run_well",
+    "ran_badly", "marked_by_you", "other_batch",
 ]  # fmt: skip
 StepId = Literal[
     "fill", "other_coating", "own_laser", "turn_test", "measure_diameter", "machine_test", "test_patch", "trial_cut",
@@ -77,7 +77,8 @@ class Verdict(Model):
 
     The chances, 0 to 1 and together 1, are those of a coated job: comes off clean, stays coated, metal marked. Of bare
     metal `depth_low` and `depth_high` [mm] are what 5 and 95 of 100 samples stay below. `good` of `count` items came
-    out well with these numbers, where runs are logged; `on` is the day of the proof, `batch` the coating's.
+    out well with these numbers, where runs are logged; `on` is the day of the proof, `batch` the coating's. `last_run`
+    is how the last run came out where it ran badly.
     """
 
     state: State
@@ -93,6 +94,7 @@ class Verdict(Model):
     count: int | None = None
     on: str = ""
     batch: str = ""
+    last_run: str = ""
 
 
 class Step(Model):
@@ -114,7 +116,8 @@ class Files(Model):
     """The files to import, "" where there is none: the first slice alone, the second, all others, and all at once.
 
     The slices' numbers count from the first in the file; None while the artwork is not laid out. `zones` are the files
-    of a long taper by its parts from the foot up, "" where one has no ink; `whole` is the one that holds the first.
+    of a long taper by its parts from the foot up, "" where one has no ink; `whole` is the one that holds the first. Of
+    words on several faces `faces` are the files in their order; a coating is tried on `first` of them.
     """
 
     first: str = Field(default="", max_length=200)
@@ -122,6 +125,7 @@ class Files(Model):
     rest: str = Field(default="", max_length=200)
     whole: str = Field(default="", max_length=200)
     zones: tuple[str, ...] = ()
+    faces: tuple[str, ...] = ()
     first_slice: int | None = None
     second_slice: int | None = None
 
@@ -263,6 +267,11 @@ class Actions(_WithImport):
         return rows
 
     @property
+    def is_turned(self) -> bool:
+        """Whether the item turns while it is marked, or may; what lies level has no rows of that."""
+        return "slices_shown" in self.rows
+
+    @property
     def rows(self) -> dict[str, ActionRow]:
         """All rows by their ids."""
         return {row.id: row for name in ROWS for row in getattr(self, name)}
@@ -274,3 +283,13 @@ class Actions(_WithImport):
 
 ROWS: Final = ("import", "type", "by_hand", "check")
 """Where rows stand, in the order in which a person comes to them."""
+
+
+def kind_of(row_id: str) -> str:
+    """The id of a row without the number that tells several of a kind apart.
+
+    >>> kind_of("focus_2"), kind_of("file")
+    ('focus', 'file')
+    """
+    name, _, number = row_id.rpartition("_")
+    return name if number.isdigit() else row_id

@@ -43,13 +43,19 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
 @dataclass(frozen=True, slots=True)
 class ProofStanding:
     """What a saved job has to show: whether its proof still counts and if not why, its day, the batch of its
-    coating, items good of all."""
+    coating, items good of all, and how the last run came out where that ran badly."""
 
     reason: Reason
     on: str = ""
     batch: str = ""
     good: int | None = None
     count: int | None = None
+    last_run: str = ""
+
+    @property
+    def figures(self) -> dict[str, str | int | None]:
+        """What a verdict says of it."""
+        return {name: getattr(self, name) for name in ("good", "count", "on", "batch", "last_run")}
 
     @property
     def holds(self) -> bool:
@@ -71,9 +77,10 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
     if reasons := tuple(_not_ready(plan)):
         return verdict.model_copy(update={"state": "not ready", "reasons": reasons})
     if proof is not None:
-        state, reasons = ("proven", ()) if proof.holds else ("test first", tuple(_untested(plan)))
-        shown = {"good": proof.good, "count": proof.count, "on": proof.on, "batch": proof.batch}
-        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **shown})
+        # What was run needs no patch to be tried, however the last run came out.
+        was_run = proof.holds or proof.reason == "ran_badly"
+        state, reasons = "proven" if proof.holds else "test first", () if was_run else tuple(_untested(plan))
+        return verdict.model_copy(update={"state": state, "reasons": (proof.reason, *reasons), **proof.figures})
     reasons = tuple(_untested(plan))
     if reasons:
         return verdict.model_copy(update={"state": "test first", "reasons": reasons})
@@ -102,14 +109,8 @@ def _untested(plan: Plan) -> Iterator[Reason]:
     elif not steps.removes_coating:
         if not steps.depth_readings:
             yield "depth_untried"
-    elif not own_readings(steps):
-        yield "coating_untried"
-
-
-def own_readings(steps: Removal) -> int:
-    """How many readings taught that were made on this laser and lens."""
-    others = next((one.values["others"] for one in steps.remarks if one.id == "other_heads"), 0)
-    return steps.readings - int(others)
+    elif not steps.near_readings:
+        yield "settings_untried" if steps.readings else "coating_untried"
 
 
 _TESTED_BY: Final[dict[str, StepId]] = {"diameter": "measure_diameter"}
@@ -146,7 +147,7 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
     # What was run whole needs no answer any more.
     if verdict.state != "proven" and (open_questions := questions_open(plan)):
         yield step("program", open_questions)
-    if plan.removal.file_per_slice:
+    if not drawn.is_written and plan.removal.file_per_slice:
         yield step("file_per_slice", drawn.slices)
     elif not drawn.is_written:
         no_drawing = not (plan.job.artwork.pieces or plan.job.is_inscribed or drawn.is_final)
@@ -161,22 +162,38 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
     """What shows whether it will come out well, for each reason why that is not known."""
     steps, clean = plan.removal, verdict.chance_clean
     for reason in verdict.reasons:
-        if reason == "coating_refused":
-            yield step("other_coating", plan.job.item.coating or "", where="item.coating")
-        elif reason == "sample_laser":
-            yield step("own_laser", plan.job.head.name)
-        elif reason == "seams_unknown":
-            yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
-        elif reason == "other_batch" or reason == "coating_untried":
-            yield step("test_patch", "untried" if clean is None else clean)
-        elif reason == "depth_untried":
-            yield step("trial_cut", round(steps.depth_um_50 / 1000, 4), "mm")
+        if reason in ("other_batch", "coating_untried", "settings_untried"):
+            yield _coating_test(reason, verdict)
         elif reason == "no_passes":
             if any(one.id == "test_patch" for one in steps.would_change_it):
                 yield step("test_patch", "untried")
             yield step("what_helps", len(steps.would_change_it))
+        elif reason == "ran_badly":
+            yield from steps_after(verdict.last_run, plan)[:1]
+        else:
+            yield from _fact_test(reason, plan)
     if len(verdict.reasons) == 1 and verdict.reasons[0] in ("changed", "rebuilt", "never_run"):
         yield step("scrap_first", 1 if clean is None else clean)
+
+
+def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:
+    """What is measured or entered where a fact is not known."""
+    if reason == "coating_refused":
+        yield step("other_coating", plan.job.item.coating or "", where="item.coating")
+    elif reason == "sample_laser":
+        yield step("own_laser", plan.job.head.name)
+    elif reason == "seams_unknown":
+        yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
+    elif reason == "depth_untried":
+        yield step("trial_cut", round(plan.removal.depth_um_50 / 1000, 4), "mm")
+
+
+def _coating_test(reason: Reason, verdict: Verdict) -> Step:
+    """A patch; where other settings were read, and say that it works, a scrap item shows it with less work."""
+    clean = verdict.chance_clean
+    if reason == "settings_untried" and not _risky(verdict):
+        return step("scrap_first", clean or 0.0)
+    return step("test_patch", "untried" if clean is None else clean)
 
 
 def _risky(verdict: Verdict) -> bool:

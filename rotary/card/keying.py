@@ -10,20 +10,21 @@ from rotary.sentences.running import BLANK
 from rotary.slices import KeyIn
 
 
-def numbers_to_key_in(plan: Plan, system: str = "mm") -> tuple[KeyIn, ...]:
-    """The numbers of the step split, then the height of the head, then the laser's settings.
+def numbers_to_key_in(plan: Plan, system: str = "mm", is_turned: bool = True) -> tuple[KeyIn, ...]:
+    """The numbers of the step split, then the height of the head, then the laser's settings; of what is not turned
+    those alone.
 
     With `system` "in" the move of the head is in inches; what the marking program takes in mm stays in mm.
     """
-    return (*plan.split.key_in, _height(plan, system), *_laser(plan))
+    return (*plan.split.key_in, _height(plan, system), *_laser(plan)) if is_turned else _laser(plan)
 
 
-def entries(plan: Plan, system: str = "mm") -> tuple[Entry, ...]:
+def entries(plan: Plan, system: str = "mm", is_turned: bool = True) -> tuple[Entry, ...]:
     """The same as papers and lines have them, in brackets what the person's own program calls a field."""
     labels = plan.job.program.labels
     return tuple(
         replace(key.entry(system), label=f"{key.label} ({labels[key.id]})") if key.id in labels else key.entry(system)
-        for key in numbers_to_key_in(plan, system)
+        for key in numbers_to_key_in(plan, system, is_turned)
     )
 
 

@@ -33,6 +33,10 @@ MOST_BOXES: Final = 240
 """More boxes than this are not ticked by anybody; then a slice has one box for all its passes."""
 
 
+NOT_TURNED: Final = "It is not turned. How it lies and where to focus: on the card that is written with its files."
+"""Of words on a face."""
+
+
 def card_lines(plan: Plan, system: str = "mm", day: date | None = None) -> list[str]:
     """The setup card, line by line, at most 100 columns wide; `system` is "mm" or "in", `day` goes on top.
 
@@ -89,12 +93,18 @@ def answer_lines(plan: Plan, system: str = "mm", actions: Actions | None = None)
         wrapped(plan.safety.example, "") if plan.safety.example else [],
         wrapped(f"{plan.job.item.name}: {sizes.text(plan.item_state)}", ""),
         [*(part for text in stands for part in wrapped(text, "")), *listed(steps), *_stops(plan)],
-        _key_in(plan, system),
-        _must_show(plan, system),
-        _focus(plan, sizes),
-        _passes(plan),
+        *_at_the_machine(plan, sizes, actions),
         [title("Cautions: on the card, rotary card JOB")],
     )
+
+
+def _at_the_machine(plan: Plan, sizes: Sizes, actions: Actions | None) -> list[list[str]]:
+    """What is typed, seen, focused and run; where nothing is to be typed only why there are no passes."""
+    if actions is not None and not actions.type:
+        return [_passes(plan)] if plan.removal.setting is None else []
+    if actions is not None and not actions.is_turned:
+        return [_key_in(plan, sizes.system, is_turned=False), list(wrapped(NOT_TURNED, "")), _passes(plan)]
+    return [_key_in(plan, sizes.system), _must_show(plan, sizes.system), _focus(plan, sizes), _passes(plan)]
 
 
 def _head(plan: Plan, sizes: Sizes, day: date) -> list[str]:
@@ -125,8 +135,8 @@ def _set_up(plan: Plan, sizes: Sizes) -> list[str]:
     return [title("Set up: the item on its drive"), *listed(sizes.texts(notes))]
 
 
-def _key_in(plan: Plan, system: str) -> list[str]:
-    return [title("Key in: in this order"), *keyed_lines(entries(plan, system))]
+def _key_in(plan: Plan, system: str, is_turned: bool = True) -> list[str]:
+    return [title("Key in: in this order"), *keyed_lines(entries(plan, system, is_turned))]
 
 
 def _must_show(plan: Plan, system: str) -> list[str]:

@@ -3,17 +3,22 @@
 import argparse
 import sys
 import tomllib
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.cli.answers import deliver, refuse_out, verdict
-from rotary.cli.jobs import drawings_folder, path_of_job, plan_asked_for, repeat_of_job, system_of
+from rotary.cli.jobs import (
+    drawings_folder,
+    path_of_job,
+    plan_asked_for,
+    plan_of_marks_asked_for,
+    repeat_of_job,
+    system_of,
+)
 from rotary.cli.output import OK, USAGE, complain, say
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.services import USUAL_DRAWS, Folders
+from rotary.services import USUAL_DRAWS
 from rotary.services.jobs import tables_of_job
-from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
     from rotary.actions.models import Actions
@@ -89,41 +94,49 @@ def plan(asked: argparse.Namespace) -> int:
         from rotary.services.files import with_sizes
 
         answer = with_sizes(answer, beside)
+    system = system_of(asked)
+    try:
+        answer = plan_of_marks_asked_for(answer, asked, asked.draws)
+        # In lines they are the numbers of a new plan, whatever was proven.
+        proven = repeat if asked.json else None
+        answer, actions = _with_actions(answer, beside, proven, "mm" if asked.json else system)
+    except Refused as refused:
+        actions = _refused_actions(refused, bool(answer.safety.example))
     if asked.json:
         from rotary.sentences.plan import plan_in_words
 
-        text = plan_in_words(answer, _actions(answer, beside, repeat, asked)).model_dump_json(indent=2)
+        text = plan_in_words(answer, actions).model_dump_json(indent=2)
     else:
-        system = system_of(asked)
-        # These are the numbers of a new plan, whatever was proven.
-        text = "\n".join(lines_of(answer, system, _actions(answer, beside, None, asked, system)))
+        text = "\n".join(lines_of(answer, system, actions))
     deliver(text + "\n", asked)
     return verdict(answer)
 
 
-def _actions(
-    answer: "Plan", beside: Path, repeat: "Repeat | None", asked: argparse.Namespace, system: str = "mm"
-) -> "Actions":
-    """What a person does for the job, or for its words where it has some."""
+def _with_actions(answer: "Plan", beside: Path, repeat: "Repeat | None", system: str) -> "tuple[Plan, Actions]":
+    """The plan and what a person does for it; of words as their files are laid out."""
     from rotary.services.actions import actions_for
 
-    if repeat is not None or not answer.job.is_inscribed:
-        return actions_for(answer, beside, repeat, system)
-    from rotary.inscription.actions import actions_of_words
-    from rotary.rig.store import rig_folder
+    if not answer.job.is_inscribed:
+        return answer, actions_for(answer, beside, repeat, system)
+    from rotary.inscription.actions import drawn_marks
 
-    machines = Folders(machines=rig_folder(asked.rigs))
-    return actions_of_words(answer, beside, partial(plan_for, folders=machines, draws=asked.draws), system)
+    whole, drawn = drawn_marks(answer, beside)
+    actions = actions_for(answer, beside, repeat, system, lambda *_: (whole, drawn))
+    return whole.model_copy(update={"job": answer.job}), actions
 
 
-def _json_of_refused(refused: Refused) -> str:
-    """The actions alone: how the job stands, and what to fill in."""
-    import json
-
+def _refused_actions(refused: Refused, example: bool = False) -> "Actions":
+    """How the job stands that can't be planned, and what to fill in."""
     from rotary.actions.build import actions_of_refused
     from rotary.sentences.actions import with_words
 
-    actions = with_words(actions_of_refused(refused.faults), ())
+    return with_words(actions_of_refused(refused.faults, example), ())
+
+
+def _json_of_refused(refused: Refused) -> str:
+    import json
+
+    actions = _refused_actions(refused)
     return json.dumps({"actions": actions.model_dump(mode="json")}, indent=2, ensure_ascii=False) + "\n"
 
 

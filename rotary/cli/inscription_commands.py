@@ -4,7 +4,7 @@ import argparse
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.cli.jobs import job_of, path_of_job
+from rotary.cli.jobs import job_of, path_of_job, repeat_of_job
 from rotary.cli.output import OK, say
 from rotary.cli.pieces import over_of
 from rotary.cli.waiting import waiting
@@ -12,10 +12,13 @@ from rotary.errors import brief, refuse
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rotary.inscription.names import LetterSizes
     from rotary.inscription.whole import Whole
     from rotary.job import Job
     from rotary.passes.learning.depth import DepthReading
+    from rotary.plan import Plan
     from rotary.wording import InscriptionWish
 
 _FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "band_from": "from", "band_to": "to"}
@@ -79,12 +82,24 @@ def inscribe(asked: argparse.Namespace) -> int:
         return OK
     from rotary.inscription.whole import inscribed
 
-    whole = inscribed(job, wish, Path(asked.folder), plan_for, over_of(asked))
+    whole = inscribed(job, wish, Path(asked.folder), _planner(asked), over_of(asked))
     wrote = [f"wrote {brief(whole.card, 200)}"]
     if asked.card is not None:
         wrote += _paper(asked, job, wish, whole)
     say("\n".join([*whole.lines, "", *(f"  {line}" for line in wrote)]) + "\n")
     return OK
+
+
+def _planner(asked: argparse.Namespace) -> "Callable[[Job], Plan]":
+    """What plans the words: with the numbers that were run, where JOB names a profile that is proven."""
+    repeat = repeat_of_job(asked)
+    if repeat is None or repeat.run is None:
+        return plan_for
+    from rotary.repeat.holding import DRAWS, plan_as_run
+
+    say(f"{repeat.verdict}: {repeat.banner}\n  drawn for the numbers that were run\n")
+    run = repeat.run
+    return lambda words: plan_as_run(repeat.machine.corrected(words), run, DRAWS)
 
 
 def _paper(asked: argparse.Namespace, job: "Job", wish: "InscriptionWish", whole: "Whole") -> list[str]:

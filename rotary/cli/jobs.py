@@ -10,7 +10,7 @@ from rotary.cli.output import say
 from rotary.errors import FileTrouble, brief
 from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.planning import plan_for
-from rotary.services.profiles import proven_profile, repeat_for
+from rotary.services.profiles import MachineAt, proven_profile
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -123,5 +123,18 @@ def repeat_asked_for(found: "OpenedProfile", job: "Job", asked: argparse.Namespa
 
     planned = partial(plan_for, draws=getattr(asked, "draws", USUAL_DRAWS))
     system = "in" if getattr(asked, "inches", False) else "mm"
-    machines, rig = rig_folder(getattr(asked, "rigs", None)), named_rig(job, asked).rig
-    return repeat_for(found, job, planned, system, machines, rig)
+    at = MachineAt(rig_folder(getattr(asked, "rigs", None)), named_rig(job, asked).rig)
+    from rotary.inscription.actions import repeat_of_marks
+
+    return repeat_of_marks(found, job, planned, system, at, drawings_folder(getattr(asked, "job", "-")))
+
+
+def plan_of_marks_asked_for(made: "Plan", asked: argparse.Namespace, draws: int = USUAL_DRAWS) -> "Plan":
+    """The plan of a job's words in place of its artwork's, where it has some; raises Refused where they don't fit."""
+    if not made.job.is_inscribed:
+        return made
+    from rotary.inscription.actions import plan_of_marks
+    from rotary.rig.store import rig_folder
+
+    folders = Folders(machines=rig_folder(getattr(asked, "rigs", None)))
+    return plan_of_marks(made.job, partial(plan_for, folders=folders, draws=draws), drawings_folder(asked.job))

@@ -67,8 +67,10 @@ def printed_repeat(repeat: "Repeat", asked: argparse.Namespace) -> int:
     answer = None if repeat.run is not None else repeat.today()
     if getattr(asked, "json", False):
         from rotary.repeat.telling import repeat_json
+        from rotary.services.actions import actions_of_repeat
 
-        deliver(repeat_json(repeat) + "\n", asked)
+        actions = actions_of_repeat(repeat, jobs.drawings_folder(asked.job)) if repeat.run is not None else None
+        deliver(repeat_json(repeat, actions) + "\n", asked)
     else:
         deliver(card_text(answer, asked, repeat), asked)
     return OK if answer is None else verdict(answer)

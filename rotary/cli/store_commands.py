@@ -71,15 +71,16 @@ def opened(asked: argparse.Namespace, alone: bool = True) -> "OpenedProfile":
 def keep(asked: argparse.Namespace) -> int:
     """Keep a job as an item profile, if it can be planned."""
     from rotary.cli.answers import verdict
-    from rotary.cli.jobs import drawings_folder, job_of
+    from rotary.cli.jobs import drawings_folder, job_of, plan_of_marks_asked_for
     from rotary.cli.waiting import waiting
+    from rotary.inscription.actions import drawn_marks
 
     job, folder = job_of(asked.job), _folder(asked)
-    answer = plan_for(job)
+    answer = plan_of_marks_asked_for(plan_for(job), asked)
     name = asked.name if asked.name is not None else job.item.name
     wish = SaveWish(name, _stamp(asked, name, folder), tuple(map(Path, asked.drawing)))
     with waiting("laying out the artwork"):
-        saved = save_job(job, answer, wish, folder, drawings_folder(asked.job))
+        saved = save_job(job, answer, wish, folder, drawings_folder(asked.job), drawn_marks)
     _told(saved, "kept as")
     return verdict(answer)
 

@@ -1,69 +1,109 @@
-"""What a person does for the words of a job: the rows of their own files, not those of the artwork's frame."""
+"""What a person does for the words of a job: the plan and the files of the words, not those of the artwork's frame."""
 
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from typing import Final
 
-from rotary.actions.build import actions_of, actions_of_refused
-from rotary.actions.files import drawn_of
-from rotary.actions.models import Actions, Files
-from rotary.errors import Refused
+from rotary.actions.files import Drawn, drawn_of
+from rotary.actions.models import Files
+from rotary.artwork.rings import area_mm2
 from rotary.inscription.setting import with_font_path
 from rotary.inscription.work import Planner, deepened, face_files, plane_over_face_mm, planned, size, stand_in, stem_of
-from rotary.plan import Plan
-from rotary.sentences.actions import with_words
-from rotary.sentences.cautions import cautions
-from rotary.services.actions import files_are_current
+from rotary.job import Job
+from rotary.plan import Plan, plan
+from rotary.repeat.holding import Marking
+from rotary.repeat.standing import Repeat
+from rotary.services.actions import drawn_files, files_are_current
 from rotary.services.files import with_files
+from rotary.services.profiles import USUAL_MACHINE, MachineAt, repeat_for
+from rotary.slices.trial import fullest_place
+from rotary.store.keeping import OpenedProfile
 from rotary.wording import InscriptionWish
 
-OF_A_FACE: Final = (
-    "file", "scale", "power", "frequency", "pulse_width", "speed", "line_spacing", "fill_direction", "passes", "pause",
-    "vessel", "corner_ticks",
-)  # fmt: skip
-"""Rows of what is not turned; how it lies is on the card that is written with its files."""
+FACES: Final = ("flats", "end")
 
 
-def actions_of_words(made: Plan, beside: Path, made_by: Planner, system: str = "mm") -> Actions:
-    """The actions, in words, for the inscription of a plan's job; `beside` is where its font and its files lie.
+def plan_of_marks(job: Job, made_by: Planner, beside: Path) -> Plan:
+    """The plan of what is marked: of a job's words where it has some, else of its artwork.
 
-    Words that don't fit are not ready, with what to write instead as steps.
+    The words' font lies `beside` the job. Raises Refused, also where the words don't fit.
     """
-    try:
-        wish = with_font_path(made.job.inscription or InscriptionWish(), beside)
-        if wish.around in ("flats", "end"):
-            actions, whole = _of_face(made, wish, made_by)
-        else:
-            actions, whole = _turned(made, wish, beside, made_by)
-    except Refused as refused:
-        return with_words(actions_of_refused(refused.faults, bool(made.safety.example)), (), system)
-    return with_words(actions, cautions(whole.safety), system)
+    wish = _wish(job, beside)
+    if wish is None:
+        return made_by(job)
+    if wish.around not in FACES:
+        return planned(job, wish, made_by)[1]
+    whole = stand_in(deepened(job, wish), made_by)
+    # Nothing goes round: all passes are run where it lies, and nothing is typed of turning.
+    steps = whole.removal.model_copy(update={"order": "slice-by-slice"})
+    split = whole.split.model_copy(update={"slices": 1, "must_show": ()})
+    return whole.model_copy(update={"removal": steps, "split": split})
 
 
-def _turned(made: Plan, wish: InscriptionWish, beside: Path, made_by: Planner) -> tuple[Actions, Plan]:
-    _, whole, rings = planned(made.job, wish, made_by)
+def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, Drawn]:
+    """The plan of what is marked with its files laid out, and what is known of them; see `services.actions`."""
+    wish = _wish(made.job, beside)
+    if wish is None:
+        return drawn_files(made, beside)
+    return (_faces if wish.around in FACES else _turned)(made, wish, beside)
+
+
+def marking_of(job: Job, beside: Path) -> Marking:
+    """How a job's words are planned and drawn, or its artwork where it has none."""
+    if not job.is_inscribed:
+        return Marking()
+
+    def planned_by(job: Job, draws: int) -> Plan:
+        return plan_of_marks(job, partial(plan, draws=draws), beside)
+
+    return Marking(planned_by, partial(drawn_marks, beside=beside))
+
+
+def repeat_of_marks(
+    found: OpenedProfile,
+    job: Job,
+    planned_by: Planner,
+    system: str = "mm",
+    at: MachineAt = USUAL_MACHINE,
+    beside: Path = Path(),
+) -> Repeat:
+    """How a profile stands for the job of today, by the numbers of what is marked; see `services.profiles`."""
+    words = partial(plan_of_marks, made_by=planned_by, beside=beside)
+    return repeat_for(found, job, words, system, at, marking_of(job, beside))
+
+
+def _wish(job: Job, beside: Path) -> InscriptionWish | None:
+    return with_font_path(job.inscription, beside) if job.inscription is not None and job.is_inscribed else None
+
+
+def _by(made: Plan) -> Callable[[Job], Plan]:
+    """What is planned already is not planned again."""
+    return lambda _: made
+
+
+def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, Drawn]:
+    _, whole, rings = planned(made.job, wish, _by(made))
     whole, _, texts = with_files(whole, rings)
     whole = _as_artwork(whole)
     drawn = drawn_of(whole)
-    drawn = drawn._replace(is_written=files_are_current(whole, beside, drawn.files, texts))
-    return actions_of(whole, drawn), whole
+    return whole, drawn._replace(is_written=files_are_current(whole, beside, drawn.files, texts))
 
 
-def _of_face(made: Plan, wish: InscriptionWish, made_by: Planner) -> tuple[Actions, Plan]:
-    """Flats and end faces: marked as they lie, a file each, the first one named."""
+def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, Drawn]:
+    """Flats and end faces: marked as they lie, a file each; a coating is tried on the one with most ink."""
     job = deepened(made.job, wish)
-    files, _ = face_files(job, wish, size(job, wish), stem_of(wish), plane_over_face_mm(job, made_by))
-    whole, first = _as_artwork(stand_in(job, made_by)), next(iter(files))
-    # Nothing goes round: all passes are run where it lies.
-    whole = whole.model_copy(update={"removal": whole.removal.model_copy(update={"order": "slice-by-slice"})})
-    drawn = drawn_of(whole)._replace(files=Files(whole=first), slices=1, is_final=True)
-    actions = actions_of(whole, drawn)
-    kept = {
-        name: tuple(row for row in getattr(actions, name) if row.id in OF_A_FACE)
-        for name in ("import", "type", "by_hand", "check")
-    }
-    return actions.model_copy(update={**kept, "on_item": None}), whole
+    data, shapes = face_files(job, wish, size(job, wish), stem_of(wish), plane_over_face_mm(job, _by(made)))
+    texts, whole = {name: raw.decode() for name, raw in data.items()}, _as_artwork(made, wish)
+    names = tuple(texts)
+    fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
+    is_tried = whole.is_tried and len(names) > 1
+    files = Files(first=fullest if is_tried else "", whole=names[0], faces=names if len(names) > 1 else ())
+    drawn = drawn_of(whole)._replace(files=files, slices=1, is_final=True, is_turned=False)
+    return whole, drawn._replace(is_written=files_are_current(whole, beside, files, texts))
 
 
-def _as_artwork(whole: Plan) -> Plan:
+def _as_artwork(whole: Plan, wish: InscriptionWish | None = None) -> Plan:
     """The same plan, whose artwork the words are by now."""
-    return whole.model_copy(update={"job": whole.job.model_copy(update={"inscription": None})})
+    job = whole.job.with_artwork(name=stem_of(wish)) if wish is not None else whole.job
+    return whole.model_copy(update={"job": job.model_copy(update={"inscription": None})})

@@ -6,8 +6,8 @@ from rotary.units import text_from_value
 
 
 def with_setup_of(job: Job, today: Job) -> Job:
-    """The job as it would be run on the drive and head that another job describes."""
-    return job.model_copy(update={"drive": today.drive, "head": today.head})
+    """The job as it would be run on the drive and head that another job describes, with its program and eyewear."""
+    return job.model_copy(update={name: getattr(today, name) for name in ("drive", "head", "program", "shop")})
 
 
 def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:

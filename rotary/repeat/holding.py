@@ -1,7 +1,10 @@
 """A job planned with the numbers of a run held: for the files of a repeat, and for what a proof did not store."""
 
+from collections.abc import Callable
+from dataclasses import dataclass
 from typing import Final
 
+from rotary.actions.files import Drawn, drawn_of
 from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
@@ -20,6 +23,21 @@ STORED_SHARE: Final = 1e-5
 """A profile stores six digits."""
 
 
+def _as_drawn(made: Plan) -> tuple[Plan, Drawn]:
+    return made, drawn_of(made)
+
+
+@dataclass(frozen=True, slots=True)
+class Marking:
+    """How a job is planned, with so many draws, and how its files are drawn: of its artwork, or of its words."""
+
+    planned: Callable[[Job, int], Plan] = plan
+    drawn: Callable[[Plan], tuple[Plan, Drawn]] = _as_drawn
+
+
+OF_ARTWORK: Final = Marking()
+
+
 def job_as_run(job: Job, run: AsRun) -> Job:
     """The job with what a run stores as wishes: method, slice width, the laser's settings, passes."""
     tolerances = job.tolerances.model_copy(update={"method": run.method, "slice_width_mm": run.slice_width_mm})
@@ -30,38 +48,42 @@ def job_as_run(job: Job, run: AsRun) -> Job:
     pause_s = steps[-1].pause if steps else job.passes.pause_s
     wishes = Wishes(**{name: getattr(run, name) for name in CONTROLS}, passes=passes, pause_s=pause_s)
     by_hand = run.actions is not None and run.actions.run.file_per_slice
-    program = _program_of(job, had_last, by_hand)
-    return job.model_copy(update={"tolerances": tolerances, "passes": wishes, "program": program})
+    # Of bare metal it shows in the lines whether the program could change a setting on a slice.
+    changed = had_last if job.item.coating is not None else len({one.fill_direction for one in steps}) != 1
+    program = _program_of(job, changed, by_hand)
+    # So many passes as were run, not as many as a depth would take today.
+    words = job.inscription and job.inscription.model_copy(update={"depth_um": None})
+    held = {"tolerances": tolerances, "passes": wishes, "program": program, "inscription": words}
+    return job.model_copy(update=held)
 
 
-def _program_of(job: Job, had_last: bool, by_hand: bool) -> Program:
-    """What the program could do when it was run: pauses, the last pass or none, a file per slice `by_hand` or not; not
-    what is asked since."""
-    changes = (job.program.can_change_setting if job.drive.kind == "chuck" else None) if had_last else False
+def _program_of(job: Job, changed: bool, by_hand: bool) -> Program:
+    """What the program could do when it was run: pauses, another setting on a slice where it `changed`, a file per
+    slice `by_hand` or not; not what is asked since."""
+    changes = (job.program.can_change_setting if job.drive.kind == "chuck" else None) if changed else False
     repeats = False if by_hand else None
     ran = {"can_pause": None, "least_pause_s": 0.0, "can_change_setting": changes, "can_repeat_slice": repeats}
     return job.program.model_copy(update=ran)
 
 
-def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS) -> Plan:
+def plan_with_run(job: Job, run: AsRun, draws: int = DRAWS, marking: Marking = OF_ARTWORK) -> Plan:
     """The plan of a job with a run's numbers held, each index of exactly its steps. Raises Refused."""
     held = job_as_run(job, run)
-    made = plan(held, draws)
+    made = marking.planned(held, draws)
     if made.split.steps == run.steps or made.job.item.flats:
         return made
     # The same steps are another width on the wall where today's tool measures the wall elsewhere.
     width = run.steps * made.split.slice_width_mm / made.split.steps
-    return plan(
-        held.model_copy(update={"tolerances": held.tolerances.model_copy(update={"slice_width_mm": width})}), draws
-    )
+    tolerances = held.tolerances.model_copy(update={"slice_width_mm": width})
+    return marking.planned(held.model_copy(update={"tolerances": tolerances}), draws)
 
 
-def plan_as_run(job: Job, run: AsRun, draws: int = 0) -> Plan:
+def plan_as_run(job: Job, run: AsRun, draws: int = 0, marking: Marking = OF_ARTWORK) -> Plan:
     """A plan for what is drawn for a repeat: slices, columns, focal plane and rows are the run's. Raises Refused.
 
     How many passes are tried at most needs `draws`.
     """
-    made = plan_with_run(job, run, 0 if run.passes_counted else draws)
+    made = plan_with_run(job, run, 0 if run.passes_counted else draws, marking)
     steps = made.removal
     if run.passes_counted:
         steps = steps.as_counted(run.passes_counted)
@@ -79,22 +101,25 @@ def _focus_as_run(sharp: Focus, run: AsRun) -> Focus:
 
 def _split_as_run(made: Plan, run: AsRun) -> Split:
     split, rows = made.split, run.actions.rows if run.actions else {}
+    # Other words take as many slices as they are long.
+    slices = split.slices if made.job.is_inscribed else run.slices
     update: dict[str, object] = {
         "steps": run.steps,
         "index_angle_rad": run.steps * made.turning.rad_per_step,
-        "slices": run.slices,
+        "slices": slices,
     }
     width, page = row_value(rows.get("file_slice_width")), rows.get("page_size")
     if width is not None and page is not None:
         figures = {row.id: row.figure or f"{row.value}" for row in rows.values()}
-        figures |= {"sheet_width": f"{page.value:.3f}", "sheet_height": f"{page.high:.3f}"}
         update |= {
             "column_mm": width,
-            "flat_slice_mm": width if run.slices > 1 and not made.job.item.flats else split.flat_slice_mm,
-            "sheet_width_mm": round(run.slices * width, 6),
-            "sheet_height_mm": page.high if made.job.head.field_axis == "y" else page.value,
-            "key_in": tuple(key.model_copy(update={"text": figures.get(key.id, key.text)}) for key in split.key_in),
+            "flat_slice_mm": width if slices > 1 and not made.job.item.flats else split.flat_slice_mm,
         }
+        if slices == run.slices:
+            figures |= {"sheet_width": f"{page.value:.3f}", "sheet_height": f"{page.high:.3f}"}
+            update["sheet_width_mm"] = round(slices * width, 6)
+            update["sheet_height_mm"] = page.high if made.job.head.field_axis == "y" else page.value
+        update["key_in"] = tuple(key.model_copy(update={"text": figures.get(key.id, key.text)}) for key in split.key_in)
     return split.model_copy(update=update)
 
 

@@ -14,6 +14,7 @@ from rotary.repeat.run import with_passes_counted
 from rotary.repeat.since import changes_since
 from rotary.sentences.actions import LABELS, figure_of, with_words
 from rotary.sentences.cautions import cautions
+from rotary.sentences.changes import name_of
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 from rotary.units import text_from_value
@@ -53,9 +54,7 @@ def rebuilt(job: Job, run: AsRun, system: str = "mm") -> Rebuilt:
 
 def _contradictions(run: AsRun, made: Plan, system: str) -> tuple[str, ...]:
     """Where planning the proof's job again does not give what the proof stores."""
-    told = [
-        (change.where.replace("_", " "), change.before, change.after) for change in changes_by_plan(run, made, system)
-    ]
+    told = [(name_of(change.where), change.before, change.after) for change in changes_by_plan(run, made, system)]
     then_mm, now_mm = run.focal_plane_mm, made.focus.focal_plane_mm
     if abs(then_mm - now_mm) >= FOCUS_MM:
         then, now = (text_from_value(mm, "mm", system, digits=5) for mm in (then_mm, now_mm))

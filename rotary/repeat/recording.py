@@ -1,23 +1,26 @@
 """Which numbers a logged run or a proof stores: those of the sheet that was printed, or what the person says."""
 
 from rotary.errors import refuse
-from rotary.plan import Plan
-from rotary.repeat.run import whole_run, with_passes_counted
+from rotary.repeat.run import CameClean, as_came_clean, whole_run, words_stored
 from rotary.repeat.standing import Repeat
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
 
-def numbers_run(repeat: Repeat, which: str = "", passes: int | None = None, system: str = "mm") -> AsRun | None:
+def numbers_run(
+    repeat: Repeat, which: str = "", came: CameClean | int | None = None, system: str = "mm"
+) -> AsRun | None:
     """The numbers that were run, with their actions; None where nothing was ever planned.
+
+    `came` is what the first slice took, or how many passes alone.
 
     Where a sheet of a run is printed, those; else today's plan, if it is the one that was saved. Where both differ
     nobody can know but who ran it: raises Refused, unless `which` says "saved" or "now".
     """
     run = _numbers(repeat, which, system)
-    if run is None or passes is None:
+    if run is None or came is None:
         return run
-    return with_passes_counted(run, passes)
+    return as_came_clean(run, came if isinstance(came, CameClean) else CameClean(came))
 
 
 def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
@@ -28,7 +31,9 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
         # What was rebuilt before stood on the sheet that was followed.
         typed = actions and actions.with_each(lambda row: row.model_copy(update={"rebuilt": None}))
         return run.model_copy(update={"actions": typed})
-    saved, now = repeat.found.profile.kept.plan, _now(repeat.made)
+    saved, now = repeat.found.profile.kept.plan, _now(repeat)
+    if saved is not None and not words_stored(repeat.found.profile.job, saved):
+        saved = None
     if which:
         chosen = saved if which == "saved" else now
         if chosen is None:
@@ -39,11 +44,14 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
     other = changes_by_plan(saved, repeat.made, system)
     if other:
         several = f" and {len(other) - 1} more" if len(other) > 1 else ""
-        says = f"the plan changed since it was saved ({other[0]}{several}): say which you ran, numbers saved or now"
+        says = (
+            f"the plan changed since it was saved ({other[0].text}{several}): say which you ran, numbers saved or now"
+        )
         raise refuse("numbers", says)
     # The drawing was at hand when the job was saved, and need not be now.
     return saved if saved.actions is not None else now
 
 
-def _now(made: Plan | None) -> AsRun | None:
-    return None if made is None or made.removal.setting is None else whole_run(made)
+def _now(repeat: Repeat) -> AsRun | None:
+    made = repeat.made
+    return None if made is None or made.removal.setting is None else whole_run(*repeat.marking.drawn(made))

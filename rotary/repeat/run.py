@@ -2,10 +2,13 @@
 
 from collections.abc import Iterator
 from itertools import groupby
+from typing import NamedTuple
 
 from rotary.actions.build import actions_of
-from rotary.actions.files import Drawn
-from rotary.actions.models import ActionRow, Actions, Files, PassStep, Rung
+from rotary.actions.files import WORDS, Drawn
+from rotary.actions.models import ActionRow, Actions, Files, PassStep, Rung, kind_of
+from rotary.errors import refuse
+from rotary.job import Job
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
@@ -16,6 +19,49 @@ def whole_run(plan: Plan, drawn: Drawn | None = None) -> AsRun:
     """A plan's numbers with its actions; `drawn` is what is known of its files."""
     done = with_words(actions_of(plan, drawn), cautions(plan.safety))
     return as_run(plan).model_copy(update={"actions": done})
+
+
+def words_stored(job: Job, run: AsRun) -> bool:
+    """Whether a run of a job with an inscription holds the words' own numbers: older tools stored its artwork's."""
+    if not job.is_inscribed:
+        return True
+    return run.actions is not None and run.actions.rows["file"].value != WORDS
+
+
+class CameClean(NamedTuple):
+    """After how many passes the first slice came clean, and at which power [%] of the ladder; None for not said."""
+
+    passes: int | None = None
+    power: float | None = None
+
+
+def as_came_clean(run: AsRun, came: CameClean) -> AsRun:
+    """The run as the next item gets it, with what the first slice took; raises Refused."""
+    if came.power is not None:
+        run = _with_power(run, came.power)
+    return run if came.passes is None else with_passes_counted(run, came.passes)
+
+
+def _with_power(run: AsRun, power: float) -> AsRun:
+    """The run at this power [%] for every pass but the last one, which has its own; raises Refused."""
+    if not 0 < power <= 100:
+        raise refuse("power", f"{power:g} % can't be typed: write the power of the rung that came clean, like 26 %")
+    run, actions = run.model_copy(update={"power_share": round(power / 100, 6)}), run.actions
+    if actions is None:
+        return run
+
+    def typed(row: ActionRow) -> ActionRow:
+        return row.model_copy(update={"value": power, "figure": f"{power:g}"}) if row.id == "power" else row
+
+    was = actions.run
+    rungs = tuple(rung for rung in was.rungs if rung.power == power) or tuple(
+        rung.model_copy(update={"power": power}) for rung in was.rungs[:1]
+    )
+    passes = tuple(one if one.kind == "last" else one.model_copy(update={"power": power}) for one in was.passes)
+    at_power = actions.with_each(typed).model_copy(
+        update={"run": was.model_copy(update={"rungs": rungs, "passes": passes})}
+    )
+    return run.model_copy(update={"actions": with_words(at_power, ())})
 
 
 def with_passes_counted(run: AsRun, passes: int) -> AsRun:
@@ -54,12 +100,17 @@ def _cuts(steps: tuple[PassStep, ...], passes: int) -> Iterator[PassStep]:
 
 
 def with_whole_file(actions: Actions, name: str) -> Actions:
-    """The actions for a file that holds all slices: none of them is tried first."""
+    """The actions for a file that holds all slices: none of them is tried first. Faces have a file each."""
+    had = actions.run.files
+    names = had.faces or (name,)
 
     def named(row: ActionRow) -> ActionRow:
-        return row.model_copy(update={"value": name}) if row.id == "file" and name else row
+        if kind_of(row.id) != "file" or not name:
+            return row
+        place = int(row.id.rpartition("_")[2]) - 1 if row.id != "file" else 0
+        return row.model_copy(update={"value": names[place]})
 
-    files = Files(whole=name, zones=actions.run.files.zones)
+    files = Files(whole=names[0], zones=had.zones, faces=had.faces)
     run = actions.run.model_copy(update={"files": files, "second_slice": None})
     return with_words(actions.with_each(named).model_copy(update={"run": run}), ())
 

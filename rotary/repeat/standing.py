@@ -11,10 +11,11 @@ from rotary.errors import Refused, brief, refuse
 from rotary.job import Job
 from rotary.passes.beliefs.draws import RefusedCoating, substances
 from rotary.plan import Plan
-from rotary.repeat.holding import plan_as_run
+from rotary.repeat.holding import OF_ARTWORK, Marking, plan_as_run
 from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
-from rotary.repeat.run import with_whole_file
+from rotary.repeat.run import with_whole_file, words_stored
+from rotary.sentences.actions import BAD
 from rotary.sentences.passes import first_line
 from rotary.store.changes import changes_by_plan, plan_changes, setup_changes
 from rotary.store.joining import rig_changes
@@ -35,7 +36,8 @@ class Repeat:
     `proof` says whether its proof still counts and if not why; None where it never had one. `run` are the numbers as
     run, with their actions; None where they don't hold for what is set up today, so that today's plan is printed.
     `banner` says how it stands in one line, `changed` what ends or doubts the proof, `notes` what else to know of the
-    numbers, `newer` that today's plan is another one. `made` is today's plan, `why` says why there is none.
+    numbers, `newer` that today's plan is another one. `made` is today's plan, `why` says why there is none; `marking`
+    plans and draws what is marked.
     """
 
     found: OpenedProfile
@@ -49,6 +51,7 @@ class Repeat:
     made: Plan | None = None
     why: str = ""
     machine: MachineRun = NO_MACHINE
+    marking: Marking = OF_ARTWORK
 
     @property
     def state(self) -> State:
@@ -63,14 +66,19 @@ class Repeat:
         return "PROVEN" if self.state == "proven" else "TEST FIRST"
 
     def on_batch(self, batch: str) -> "Repeat":
-        """The same for items whose coating is of this batch, "" where nobody said: another one needs a patch."""
+        """The same for items whose coating is of this batch, "" where nobody said: another one needs a patch, and
+        after a run on it that came out badly its numbers are tried first."""
         stands, proof = self.proof, self.found.profile.kept.proof
-        if stands is None or not stands.holds or proof is None:
+        if stands is None or proof is None or not (stands.holds or stands.reason == "ran_badly"):
             return self
         same = _same_runs(proof, self.found)
         stands, counted = _counts(proof, stands.on, same)
         shown = f" Batch {brief(proof.batch, 60)}." if proof.batch else ""
         says = f"{stands.on}: {counted}. Same machine, same numbers.{shown}"
+        if (last := _last_run(proof, same, batch)) is not None and last.outcome in BAD:
+            stands = replace(stands, reason="ran_badly", last_run=last.outcome)
+            says += f" Last run, {last.on.day} {last.on:%B}: {BAD[last.outcome]}."
+            return replace(self, proof=stands, banner=says)
         proven = [name for name in (proof.batch, *(run.batch for run in same if run.outcome == "clear")) if name]
         if batch and proven and batch not in proven:
             stands = replace(stands, reason="other_batch", batch=proven[0])
@@ -89,7 +97,8 @@ class Repeat:
         """
         proof = self.found.profile.kept.proof
         if self.run is not None and proof is not None:
-            return plan_as_run(self.machine.corrected(_with_artwork_of(self.job, proof.job)), self.run, draws)
+            job = self.machine.corrected(_with_artwork_of(self.job, proof.job))
+            return plan_as_run(job, self.run, draws, self.marking)
         return self.today()
 
     def today(self) -> Plan:
@@ -105,19 +114,20 @@ def repeat_of(
     planned: Callable[[Job], Plan],
     machine: MachineRun = NO_MACHINE,
     system: str = "mm",
+    marking: Marking = OF_ARTWORK,
 ) -> Repeat:
     """How a profile stands for the job of today, and which numbers are printed.
 
     `planned` plans a job as the command line and the screen do. The logbook is the one of the store it lies in.
     """
     made, why = _today(lambda: planned(machine.corrected(job)))
-    repeat = Repeat(found, job, None, NOT_PROVEN, made=made, why=why, machine=machine)
+    repeat = Repeat(found, job, None, NOT_PROVEN, made=made, why=why, machine=machine, marking=marking)
     proof = found.profile.kept.proof
     if proof is None:
         return repeat
     on = f"{proof.on.day} {proof.on:%B %Y}"
     ended = _ended(proof, job, machine, system)
-    if ended or proof.plan is None:
+    if ended or proof.plan is None or not words_stored(proof.job, proof.plan):
         return _lapsed(repeat, proof, on, ended, system)
     again = rebuilt(machine.corrected(proof.job), proof.plan, system)
     run = _with_file(again.run, proof)
@@ -144,6 +154,13 @@ def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
     """The logged runs with the proven numbers, the latest first."""
     runs = logbook(found.home.parent, found.profile.kept.id).runs
     return [run for run in runs if run.plan is not None and not plan_changes(proof.plan, run.plan)]
+
+
+def _last_run(proof: Proof, same: Sequence[Run], batch: str) -> Run | None:
+    """The last run with the proven numbers since the proof, on this batch as far as batches are noted; one that was
+    stopped says nothing."""
+    since = (run for run in same if run.on > proof.on and run.outcome != "stopped")
+    return next((run for run in since if not batch or run.batch in ("", batch)), None)
 
 
 def _last_batch(proof: Proof, found: OpenedProfile) -> str:
@@ -184,7 +201,7 @@ def _today(planned: Callable[[], Plan]) -> tuple[Plan | None, str]:
 
 def _ended(proof: Proof, job: Job, machine: MachineRun, system: str) -> tuple[str, ...]:
     """What ends the proof: another setup, a machine read anew, a coating that is not lifted any more."""
-    setup = [str(change) for change in setup_changes(proof.job, job, system)]
+    setup = [change.text for change in setup_changes(proof.job, job, system)]
     setup += rig_changes(proof, machine.name, machine.readings)
     return (*setup, *_refused(job))
 
@@ -201,13 +218,13 @@ def _refused(job: Job) -> tuple[str, ...]:
 def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], system: str) -> Repeat:
     """Today's plan is printed, and what was proven stands beside it as a start."""
     reason: Reason = "changed" if ended else "rebuilt"
-    ended = ended or ("the numbers were not stored with the proof",)
+    ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not stored with the proof",)
     several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
     says = f"was proven {on}, but that no longer counts as proof: {ended[0]}{several}"
     told = [f"changed since: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:
-        numbers = [str(change) for change in changes_by_plan(proof.plan, repeat.made, system)]
+        numbers = [change.text for change in changes_by_plan(proof.plan, repeat.made, system)]
         told += [f"to key in, other than proven: {text}" for text in _few(numbers)]
     if proof.plan is not None and (laser := laser_in_words(proof.plan)):
         notes.append(f"a start for the patch, as proven: {laser}")
@@ -229,7 +246,7 @@ def _newer(run: AsRun, made: Plan | None, system: str) -> str:
     if not other:
         return ""
     several = f" and {len(other) - 1} more" if len(other) > 1 else ""
-    return f"a newer plan exists, untested: {other[0]}{several}"
+    return f"a newer plan exists, untested: {other[0].text}{several}"
 
 
 def _few(texts: Sequence[str]) -> Sequence[str]:

@@ -4,6 +4,7 @@ import json
 from collections.abc import Sequence
 from dataclasses import replace
 
+from rotary.actions.models import Actions
 from rotary.errors import brief
 from rotary.papers.model import Paper, Section, Sentences
 from rotary.repeat.checks import first_checks
@@ -25,8 +26,9 @@ def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()
     notes = [*repeat.notes, *([newer_in_words(repeat)] if repeat.newer else [])]
     if job.inscription is not None and job.is_inscribed:
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
-        notes.append(f'inscription kept with it: "{brief(words, 60)}"; rotary inscribe with its file writes it anew')
-        notes.append("its files then have a card of their own: test that one first")
+        notes.append(
+            f'words: "{brief(words, 60)}"; rotary inscribe "{repeat.found.profile.kept.name}" writes their files'
+        )
     notes += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.kept.notes[-3:]]
     checks = tuple(first_checks(found.profile, job, system))
     blocks = (Sentences(warns, "warn"), Sentences(checks, "box"), Sentences(tuple(notes), "none"))
@@ -48,9 +50,10 @@ def banner_over(card: Paper, repeat: Repeat) -> Paper:
     return replace(card, verdict=repeat.verdict, lead=f"{repeat.banner}. {card.lead}", doubtful=True)
 
 
-def repeat_json(repeat: Repeat) -> str:
-    """How a repeat stands and the numbers that are printed, for other programs."""
-    run = repeat.run or whole_run(repeat.today())
+def repeat_json(repeat: Repeat, actions: Actions | None = None) -> str:
+    """How a repeat stands and the numbers that are printed, for other programs; `actions` where more is known of its
+    files than a profile stores."""
+    run = repeat.run or whole_run(*repeat.marking.drawn(repeat.today()))
     kept = repeat.found.profile.kept
     proof = kept.proof
     told = {
@@ -63,6 +66,7 @@ def repeat_json(repeat: Repeat) -> str:
         "notes": repeat.notes,
         "newer": repeat.newer,
         "as_run": repeat.run is not None,
-        "numbers": run.model_dump(mode="json") | {"actions": actions_today(repeat, run).model_dump(mode="json")},
+        "numbers": run.model_dump(mode="json")
+        | {"actions": (actions or actions_today(repeat, run)).model_dump(mode="json")},
     }
     return json.dumps(told, indent=2, ensure_ascii=False)

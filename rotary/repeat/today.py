@@ -2,8 +2,9 @@
 
 from typing import Any, Final
 
+from rotary.actions.build import actions_of
 from rotary.actions.files import Drawn, import_rows
-from rotary.actions.models import ActionRow, Actions, Files, RunActions, Verdict
+from rotary.actions.models import ActionRow, Actions, Files, RunActions, Verdict, kind_of
 from rotary.actions.verdict import ProofStanding, steps_of, verdict_of
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
@@ -22,7 +23,10 @@ def actions_today(
     proven one, its name and its own sizes stand in place of the old ones.
     """
     actions, proof = run.actions or NO_ACTIONS, repeat.proof or ProofStanding("never_run")
-    if laid_out is not None and _has_other_artwork(repeat):
+    if laid_out is not None and has_other_words(repeat):
+        # Words of another length have other slices, and may lie elsewhere: drawn with the numbers that were run.
+        actions = actions_of(*laid_out)
+    elif laid_out is not None and _has_other_artwork(repeat):
         files: dict[str, Any] = {"import": _import_of(actions, import_rows(*laid_out))}
         files["run"] = actions.run.model_copy(update={"files": laid_out[1].files})
         actions = actions.model_copy(update=files)
@@ -35,7 +39,7 @@ def actions_today(
     steps = steps_of(_as_filed(repeat.made, actions), stands, ready, bool(repeat.newer)) if repeat.made else ()
     done = actions.model_copy(update={"verdict": stands, "steps": steps})
     step = None if is_written else "write_file"
-    done = done.with_each(lambda row: row.model_copy(update={"step": step}) if row.id == "file" else row)
+    done = done.with_each(lambda row: row.model_copy(update={"step": step}) if kind_of(row.id) == "file" else row)
     return with_words(done, (), system)
 
 
@@ -48,6 +52,12 @@ def _as_filed(made: Plan, actions: Actions) -> Plan:
 def _has_other_artwork(repeat: Repeat) -> bool:
     proof = repeat.found.profile.kept.proof
     return proof is not None and without_paths(repeat.job).artwork != proof.job.artwork
+
+
+def has_other_words(repeat: Repeat) -> bool:
+    """Whether the words are others than those that were run, or lie elsewhere: their own rows are needed."""
+    proof = repeat.found.profile.kept.proof
+    return proof is not None and without_paths(repeat.job).inscription != proof.job.inscription
 
 
 def _import_of(actions: Actions, now: tuple[ActionRow, ...]) -> tuple[ActionRow, ...]:
@@ -67,9 +77,6 @@ def _verdict(made: Plan | None, actions: Actions, proof: ProofStanding) -> Verdi
         state="proven" if proof.holds else "test first",
         example=actions.verdict.example,
         reasons=(proof.reason,),
-        good=proof.good,
-        count=proof.count,
-        on=proof.on,
-        batch=proof.batch,
+        **proof.figures,
         **chances,
     )

@@ -57,6 +57,8 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
             update[FACTS[name][0]] = ANSWERS[given]
         elif name in FACTS:
             faults.append(Fault(name, f"{brief(text) or 'nothing'} is no answer: write {listing([*ANSWERS], 'or')}"))
+        elif name == LEAST_PAUSE and text.strip().startswith("-"):
+            faults.append(Fault(name, f'{brief(text)} is less than no pause: write for example "0.5 s"'))
         elif name == LEAST_PAUSE:
             update |= _field(name, "least_pause", text, units, faults)
         elif name.startswith(LABEL):

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import Final
 
 from rotary.actions.files import WORDS
-from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict
+from rotary.actions.models import ActionCaution, ActionRow, Actions, Step, Verdict, kind_of
 from rotary.errors import Fault
 from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
@@ -47,6 +47,7 @@ LABELS: Final[dict[str, str]] = {
     "slices_shown": "Slices it shows",
     "first_cut": "First cut",
     "blank_slices": "Blank slices",
+    "page_middle": "Page's middle",
     "slice_turns": "One slice turns",
     "whole_turn": "All slices turn",
 }
@@ -55,14 +56,8 @@ LABELS: Final[dict[str, str]] = {
 
 def label_of(row: ActionRow) -> str:
     """What a row is called, and in brackets what the person's own program calls it."""
-    label = LABELS[_kind(row.id)].format(of=row.of, end=end_words(row.end))
+    label = LABELS[kind_of(row.id)].format(of=row.of, end=end_words(row.end))
     return f"{label} ({row.yours})" if row.yours else label
-
-
-def _kind(row_id: str) -> str:
-    """The id without the number that tells several of a kind apart."""
-    name, _, number = row_id.rpartition("_")
-    return name if number.isdigit() else row_id
 
 
 def figure_of(row: ActionRow) -> str:
@@ -89,7 +84,7 @@ class _Texts:
 
     def of(self, row: ActionRow) -> str:
         """What to do or to see."""
-        kind = _kind(row.id)
+        kind = kind_of(row.id)
         special: dict[str, Callable[[ActionRow], str]] = {
             "file": self._file,
             "artwork_size": self._artwork_size,
@@ -99,6 +94,7 @@ class _Texts:
             "start_angle": self._start_angle,
             "focus": self._focus,
             "slices_shown": self._slices,
+            "page_middle": self._page_middle,
         }
         if kind in special:
             return special[kind](row)
@@ -120,7 +116,8 @@ class _Texts:
     def _file(self, row: ActionRow) -> str:
         if row.value == WORDS:
             return "The words have files of their own: write them, then import those."
-        return f"{'Write' if row.step else 'Import'} {row.value}{', then import it' if row.step else ''}."
+        what = f"{'write' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
+        return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face: {what}"
 
     def _artwork_size(self, row: ActionRow) -> str:
         sides = (float(row.value), row.high or 0.0)
@@ -143,7 +140,8 @@ class _Texts:
         if measure:
             fills = fills_of(run)
             each = f": {fills}" if fills else ""
-            return f"{label}: {row.value} on each slice{each}.{measure}"
+            several = " on each slice" if slices_of(self.actions) > 1 else ""
+            return f"{label}: {row.value}{several}{each}.{measure}"
         if run.counted:
             return f"{label}: {row.value}, as counted."
         first = " on the first slice" if slices_of(self.actions) > 1 or run.file_per_slice else ""
@@ -170,6 +168,10 @@ class _Texts:
         where = " under the middle of the field" if part else ""
         apex, plane = self.mm(row.apex_over_bed or 0.0), self.mm(row.focus_over_bed or 0.0)
         return f"{part}Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
+
+    def _page_middle(self, row: ActionRow) -> str:
+        middle = f"{row.value} of {row.of}" if int(row.of or 0) % 2 else f"{row.value} or the one after it, of {row.of}"
+        return f"At the start the page's middle lies under the beam: slice {middle}. From there it turns to slice 1."
 
     def _slices(self, row: ActionRow) -> str:
         width = f" of {row.of} mm" if row.of else ""
@@ -208,6 +210,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     seam = next((steps[name] for name in ("turn_test", "measure_diameter", "machine_test") if name in steps), None)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     clean = verdict.chance_clean
+    clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
     told = {
         "missing_fact": "Fill in what is missing.",
         "impossible_fact": "Put right what can't be.",
@@ -215,17 +218,30 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "no_passes": "No passes are worth trying.",
         "sample_laser": "Laser and lens are a sample's: enter yours.",
         "seams_unknown": f"Seams could be off{gap}.",
-        "coating_untried": "Coating untried." if clean is None else f"Coating untried: {in_ten(clean)} come out clean.",
+        "coating_untried": f"Coating untried{clean_odds}.",
+        "settings_untried": f"Coating read, but not at these settings{clean_odds}.",
         "depth_untried": f"Depth untried on this metal{_depths(verdict, sizes)}.",
         "changed": "Something changed since it was proven.",
         "rebuilt": "An older tool did not store every number that was run.",
         "never_run": "These numbers have not been run yet.",
         "readings": _chances(verdict, sizes),
         "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
+        "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
         "marked_by_you": f"{verdict.on}: marked by you, no run logged.",
         "other_batch": f"Proven on {f'batch {verdict.batch}' if verdict.batch else 'another batch'}: mark one patch.",
     }
     return told[reason]
+
+
+BAD: Final[dict[str, str]] = {
+    "coating-left": "coating left", "metal-marked": "metal engraved", "joints-show": "seams showed",
+    "spoiled": "spoiled",
+}  # fmt: skip
+"""How a run came out that was not wanted, by the logbook's word."""
+
+
+def _good_of(verdict: Verdict) -> str:
+    return "" if verdict.count is None else f" In all {verdict.good} good of {verdict.count}."
 
 
 def _chances(verdict: Verdict, sizes: Sizes) -> str:
@@ -283,7 +299,7 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
 
     def in_words(row: ActionRow) -> ActionRow:
         # A row of another tool, which has no words here, keeps its own.
-        if _kind(row.id) not in LABELS:
+        if kind_of(row.id) not in LABELS:
             return row
         return row.model_copy(update={"label": label_of(row), "text": texts.of(row)})
 
@@ -302,7 +318,8 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
 
 def _caution(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
     if one.value is not None:
-        needs = f"Eyewear OD {one.value:g} or more at {one.wavelength_nm:g} nm, marked {one.marks} ({one.about})."
+        marks = f" On the pair: {one.marks}." if one.marks else ""
+        needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
     text = by_id.get(one.id)
     if text is None:

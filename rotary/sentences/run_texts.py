@@ -23,13 +23,28 @@ def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
     after = tuple(text for name, text in AFTER.items() if name in run.after and (turns or name != "joints"))
     how = _bare(actions, system) if run.depth_check_after else _coated(actions)
     never = (NEVER_ROUND,) if run.turns == "roller" and turns else ()
-    return (*before, *how, *never, *after, *_next_items(actions))
+    return (*before, *how, *_other_faces(run), *never, *after, *_next_items(actions))
+
+
+def _other_faces(run: RunActions) -> tuple[str, ...]:
+    """The files of a part's other faces, which are run as the first one was."""
+    files = run.files
+    others = [name for name in files.faces if name != (files.first or files.whole)]
+    if not others:
+        return ()
+    same = "the same passes" if run.depth_check_after or run.counted else "that power and those passes"
+    return (f"Each other face: turn to it, import its file, {same}{_and_last(run.last_pass)}: {', '.join(others)}.",)
 
 
 def _is_due(name: str, actions: Actions) -> bool:
     """What is proven on this batch, or was read on a patch already, needs no patch."""
     verdict = actions.verdict
-    return name != "test_patch" or verdict.state in ("not ready", "test first") or "other_batch" in verdict.reasons
+    if name != "test_patch" or "other_batch" in verdict.reasons:
+        return True
+    # Where something else shows it, as a scrap item or the seam test, no patch does.
+    is_shown_otherwise = {"settings_untried", "ran_badly"} & set(verdict.reasons)
+    is_asked_for = "test_patch" in [one.id for one in actions.steps]
+    return verdict.state in ("not ready", "test first") and (is_asked_for or not is_shown_otherwise)
 
 
 def slices_of(actions: Actions) -> int:

@@ -3,7 +3,7 @@
 Front ends import this at once, so it loads the core only when it is called.
 """
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,10 +14,17 @@ if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
 
 
-def actions_for(made: "Plan", beside: Path, repeat: "Repeat | None" = None, system: str = "mm") -> "Actions":
+def actions_for(
+    made: "Plan",
+    beside: Path,
+    repeat: "Repeat | None" = None,
+    system: str = "mm",
+    drawn_by: "Callable[[Plan, Path], tuple[Plan, Drawn]] | None" = None,
+) -> "Actions":
     """The actions of a plan in words, with what is known of the artwork that lies `beside` the job.
 
     Of a repeat they are those that were run, with today's verdict and steps, wherever those numbers still count.
+    `drawn_by` draws what is marked where that is not the artwork.
     """
     from rotary.actions.build import actions_of
     from rotary.sentences.actions import with_words
@@ -25,7 +32,7 @@ def actions_for(made: "Plan", beside: Path, repeat: "Repeat | None" = None, syst
 
     if repeat is not None and repeat.run is not None:
         return actions_of_repeat(repeat, beside, system)
-    shown, drawn = drawn_files(made, beside)
+    shown, drawn = (drawn_by or drawn_files)(made, beside)
     proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
     return with_words(actions_of(shown, drawn, proof, newer), cautions(shown.safety), system)
 
@@ -33,13 +40,16 @@ def actions_for(made: "Plan", beside: Path, repeat: "Repeat | None" = None, syst
 def actions_of_repeat(repeat: "Repeat", beside: Path, system: str = "mm") -> "Actions":
     """The actions that were run, under how they stand today; raises Refused where none are to be printed."""
     from rotary.errors import Refused, refuse
-    from rotary.repeat.today import actions_today
+    from rotary.repeat.today import actions_today, has_other_words
 
     if repeat.run is None:
         raise refuse("", repeat.banner)
     try:
-        laid_out = drawn_files(repeat.to_draw(), beside)
+        drawn = repeat.to_draw()
+        laid_out = repeat.marking.drawn(drawn) if repeat.job.is_inscribed else drawn_files(drawn, beside)
     except Refused:
+        if has_other_words(repeat):
+            raise
         # The stored rows need no plan.
         return actions_today(repeat, repeat.run, None, system)
     return actions_today(repeat, repeat.run, laid_out, system)
@@ -70,7 +80,10 @@ def files_are_current(plan: "Plan", beside: Path, files: "Files", texts: Mapping
     from rotary.files import regular_bytes
 
     of, item = file_stem(plan.job.artwork.name), file_stem(plan.job.item.name)
-    names = [name for name in (files.first, files.second, files.rest, *(files.zones or [files.whole])) if name]
+    parts = files.faces or files.zones or (files.whole,)
+    names = [name for name in (files.first, files.second, files.rest, *parts) if name]
+    if plan.removal.file_per_slice:
+        names = list(texts)
     try:
         whole = {name: marked(texts[name].encode(), Mark(of, item, name)) for name in names}
         return bool(whole) and all(regular_bytes(beside / name, len(data)) == data for name, data in whole.items())

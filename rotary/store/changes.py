@@ -10,6 +10,7 @@ from rotary.job import UNCOATED, Job
 from rotary.model import Model, quantity_of
 from rotary.plan import Plan
 from rotary.sentences.actions import figure_of
+from rotary.sentences.changes import change_text
 from rotary.store.record import AsRun, Profile, as_run
 from rotary.units import text_from_value
 
@@ -23,6 +24,11 @@ class Change(NamedTuple):
 
     def __str__(self) -> str:
         return f"{self.where}: {self.before} → {self.after}"
+
+    @property
+    def text(self) -> str:
+        """The same in a person's words."""
+        return change_text(self.where, self.before, self.after)
 
 
 def changes(before: Model, after: Model, system: str = "mm") -> list[Change]:
@@ -129,9 +135,10 @@ def plan_changes(proven: AsRun | None, plan: AsRun, system: str = "mm") -> list[
 
 
 def changes_by_plan(run: AsRun, plan: Plan, system: str = "mm") -> list[Change]:
-    """Which numbers of a run a plan made now has otherwise; which flats are marked is said by the artwork alone."""
+    """Which numbers of a run a plan made now has otherwise; how many slices flats or other words take is none."""
     now = as_run(plan)
-    return plan_changes(run, now.model_copy(update={"slices": run.slices}) if plan.job.item.flats else now, system)
+    by_artwork = plan.job.item.flats or plan.job.is_inscribed
+    return plan_changes(run, now.model_copy(update={"slices": run.slices}) if by_artwork else now, system)
 
 
 def _field(key: str) -> str:

@@ -63,9 +63,9 @@ def rig_changes(proof: Proof, rig: str, now: tuple[RigReading, ...]) -> list[str
         here = f'rig "{rig}"' if rig else "the values of the job, without a rig"
         return [f"planned for {was} → {here}"]
     before, after = set(map(_same, proof.rig_readings)), set(map(_same, now))
-    said = [f"rig, read since: {_in_words(one)}" for one in now if _same(one) not in before]
+    said = [f"machine, read since: {_in_words(one)}" for one in now if _same(one) not in before]
     gone = [one for one in proof.rig_readings if _same(one) not in after]
-    return [*said, *(f"rig, no longer there: {_in_words(one)}" for one in gone)]
+    return [*said, *(f"machine, no longer there: {_in_words(one)}" for one in gone)]
 
 
 def _in_words(one: RigReading) -> str:

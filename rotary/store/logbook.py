@@ -69,10 +69,10 @@ class Totals:
         return f"{self.runs} runs ({outcomes}), {self.items} items{spoiled}{took}" if self.runs else "no runs yet"
 
 
-_OF_RUN: Final = ("items", "spoiled", "took", "passes", "batch", "note", "numbers")
+_OF_RUN: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note", "numbers")
 
-Numbers = Callable[[str, int | None], AsRun | None]
-"""The numbers that were run: those that a word says, and how many passes they took where somebody counted."""
+Numbers = Callable[[str, int | None, float | None], AsRun | None]
+"""The numbers that were run: those that a word says, how many passes the first slice took, and at which power [%]."""
 _HOW: Final = 'write such as clear items=12 spoiled=1 took="25 min" passes=6 batch=April note="wiped twice"'
 
 
@@ -103,8 +103,16 @@ def run_from_words(text: str, found: OpenedProfile, numbers: Numbers | None = No
             if not re.fullmatch("[0-9]{1,6}", values[name]):
                 raise refuse(name, f"{brief(values[name]) or 'nothing'} is no count: write {name}=12")
             values[name] = int(values[name])
-    which, passes = values.pop("numbers", ""), values.pop("passes", None)
-    return run_of(found, values if numbers is None else values | {"plan": numbers(which, passes)})
+    which, passes, power = values.pop("numbers", ""), values.pop("passes", None), _power(values.pop("power", None))
+    return run_of(found, values if numbers is None else values | {"plan": numbers(which, passes, power)})
+
+
+def _power(text: str | None) -> float | None:
+    if text is None:
+        return None
+    if not re.fullmatch(r"[0-9]{1,3}([.,][0-9]{1,3})? ?%?", text):
+        raise refuse("power", f"{brief(text) or 'nothing'} is no power: write power=26, in per cent")
+    return float(text.rstrip("% ").replace(",", "."))
 
 
 def log(run: Run, folder: Path) -> Path:

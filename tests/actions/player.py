@@ -221,6 +221,10 @@ def _divided(rows: Rows, bench: Bench, path: Path) -> list[SimulatedColumn]:
     rows.check("slices_shown", (len(cut), width) == (shown.value, float(shown.of or 0)))
     if len(cut) > 1:
         rows.check("first_cut", math.isclose(page.left_mm, rows.number("first_cut"), abs_tol=0.0011))
+        middle = rows["page_middle"]
+        turned = [abs(one.turned_rad) for one in cut]
+        under = turned.index(min(turned)) + 1
+        rows.check("page_middle", middle.of == f"{len(cut)}" and under - int(middle.value) in (0, 1 - len(cut) % 2))
     to_item = frame.rim_away @ frame.divided.T
     turned = [SimulatedColumn(_by(to_item, one.rings), frame.comes_up * one.turned_rad) for one in cut]
     return turned[::-1] if to_item[0, 0] < 0 else turned

@@ -12,7 +12,6 @@ from rotary.actions.running import chances
 from rotary.actions.verdict import (
     DEEDS,
     ProofStanding,
-    own_readings,
     questions_open,
     seams_unknown,
     steps_after,
@@ -25,12 +24,12 @@ from rotary.passes.beliefs.draws import material_for
 from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.removal import usual_light
-from rotary.passes.plan.setting import PassRemark
 from rotary.passes.plan.window import passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.sentences.actions import step_text
 from tests.actions.cases import EACH, JOBS, plan_of
+from tests.actions.written import in_words
 
 COATED, BARE, ROLLED = "chuck, straight", "bare nut", "rollers, taper, shim"
 ANSWERED: Final = {"can_pause": True, "can_change_setting": True, "can_repeat_slice": True, "can_store_start": True}
@@ -53,7 +52,7 @@ def with_program(made: Plan, **values: Any) -> Plan:
 
 def ready(clean: float = 0.8, coated: float = 0.15, **program: Any) -> Plan:
     """A coated job that was read on a patch, with these chances."""
-    made = with_passes(plan_of(COATED), readings=2, chance_with_looks=clean, chance_left_coated=coated)
+    made = with_passes(plan_of(COATED), readings=2, near_readings=1, chance_with_looks=clean, chance_left_coated=coated)
     return with_program(made, **ANSWERED | program)
 
 
@@ -123,17 +122,20 @@ def test_what_the_motor_alone_leaves_is_no_reason_to_test() -> None:
     assert seams_unknown(plan_of("one slice")) is None
 
 
-def test_readings_of_one_s_own_make_a_coated_job_ready() -> None:
-    """Readings taken on another laser teach, but show nothing of this one."""
+def test_readings_at_these_settings_make_a_coated_job_ready() -> None:
+    """Readings of other settings, or taken on another laser, teach, but show nothing of these."""
     made = plan_of(COATED)
     assert stands(made) == ("test first", ("coating_untried",))
-    others = PassRemark(id="other_heads", values={"others": 3})
-    borrowed = with_passes(made, readings=3, remarks=(*made.removal.remarks, others))
-    assert own_readings(borrowed.removal) == 0
-    assert stands(borrowed) == ("test first", ("coating_untried",))
-    mixed = with_passes(borrowed, readings=4)
-    assert own_readings(mixed.removal) == 1
-    assert stands(mixed) == ("ready", ("readings",))
+    far = with_passes(made, readings=3)
+    assert stands(far) == ("test first", ("settings_untried",))
+    assert ids(far)[0] == "test_patch"
+    text = in_words(far, actions_of(far)).verdict.text
+    assert text.startswith("TEST FIRST. Coating read, but not at these settings: about ")
+    # Where they say that it works, these settings are tried on scrap, and no patch is asked for.
+    sure = with_passes(far, chance_with_looks=0.9, chance_left_coated=0.05)
+    assert (stands(sure)[0], ids(sure)[0]) == ("test first", "scrap_first")
+    assert not [text for text in in_words(sure, actions_of(sure)).run.texts if "Mark a test patch first" in text]
+    assert stands(with_passes(far, near_readings=1)) == ("ready", ("readings",))
 
 
 def test_a_depth_that_was_measured_makes_bare_metal_ready() -> None:
@@ -213,7 +215,7 @@ def test_not_ready_outweighs_a_proof() -> None:
 
 def test_test_first_outweighs_ready() -> None:
     """Readings of the coating don't measure a turn."""
-    made = with_passes(planned(ROLLED, drive={"ticks": ()}), readings=5)
+    made = with_passes(planned(ROLLED, drive={"ticks": ()}), readings=5, near_readings=1)
     assert stands(made) == ("test first", ("seams_unknown",))
 
 
@@ -268,7 +270,10 @@ def test_steps_come_in_the_order_of_their_use_and_are_three_at_most() -> None:
     written = drawn_of(made)._replace(is_written=True)
     assert [step.id for step in steps_of(made, verdict_of(made), written)] == ["print_sheet"]
     single = plan_of("program without several passes, rollers")
-    steps = {step.id: step for step in actions_of(with_passes(single, readings=1, chance_with_looks=0.9)).steps}
+    steps = {
+        step.id: step
+        for step in actions_of(with_passes(single, readings=1, near_readings=1, chance_with_looks=0.9)).steps
+    }
     assert steps["file_per_slice"].value == single.split.slices
     assert "write_file" not in steps
 

@@ -117,7 +117,7 @@ def _set_by_hand(row: ActionRow, system: str) -> list[str]:
 
 
 def _checked(row: ActionRow) -> str:
-    digits = {"slice_turns": 4, "slices_shown": 0, "blank_slices": 0}.get(row.id, 3)
+    digits = {"slice_turns": 4, "slices_shown": 0, "blank_slices": 0, "page_middle": 0}.get(row.id, 3)
     return f"{row.value:.{digits}f}"
 
 

@@ -49,4 +49,4 @@ def test_a_profile_proven_at_a_rig_is_repeated_there_after_it_was_renamed(
     assert main(["gauge", "field", "axis=y", "drawn=100 mm", "measured=99.9 mm", "--rig", "bench"]) == 0
     assert "river-shed.toml" in capsys.readouterr().out
     assert main(["again", "mug"]) in (0, 1)
-    assert "rig, read since: field" in capsys.readouterr().out
+    assert "machine, read since: field" in capsys.readouterr().out

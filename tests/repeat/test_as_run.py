@@ -15,6 +15,7 @@ from rotary.job import Job, job_from_file
 from rotary.papers.plain import plain_lines
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
+from rotary.repeat.holding import Marking
 from rotary.repeat.paper import repeat_paper
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
@@ -141,17 +142,13 @@ def test_every_example_comes_back_as_it_was_run(name: str, proven: Prove) -> Non
     assert any("# PROVEN #" in line for line in text_lines(repeat_paper(repeat, run, "in")))
 
 
-def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(
-    bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, proven: Prove) -> None:
     """The stored rows need no plan; that there is none is told, and the cautions are those of any laser."""
 
     def refused(*_: object, **__: object) -> Plan:
         raise NoPlan([Fault("drive", "does not turn")])
 
-    found = proven(bottle)
-    monkeypatch.setattr("rotary.repeat.holding.plan", refused)
-    repeat = repeat_of(found, bottle, refused)
+    repeat = repeat_of(proven(bottle), bottle, refused, marking=Marking(planned=refused))
     text = "\n".join(text_lines(repeat_paper(repeat, said(repeat))))
     assert "# PROVEN #" in text
     assert "today's tool can't plan this job: drive: does not turn" in " ".join(text.split())
@@ -168,7 +165,7 @@ def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prov
     other = bottle.model_copy(update={"item": item})
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
-    assert "item.stations.0.across: 88 mm → 84 mm" in repeat.banner
+    assert "diameter 1: 88 mm → 84 mm" in repeat.banner
     assert "a start for the patch, as proven: power 96 %, frequency 50 kHz" in repeat.notes[0]
     path = tmp_path / "card.txt"
     print_paper(repeat.made, PrintOrder("setup-card", path, repeat=repeat))

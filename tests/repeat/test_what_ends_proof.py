@@ -1,6 +1,7 @@
 """What ends a proof and what does not, line by line, as the verdict of its actions says it."""
 
 import json
+import re
 from dataclasses import replace
 from datetime import timedelta
 from pathlib import Path
@@ -10,18 +11,22 @@ import pytest
 
 from rotary.actions.models import Actions
 from rotary.cli import main
+from rotary.errors import Refused
 from rotary.job import Job, job_from_file
 from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.repeat import since
 from rotary.repeat.machine import MachineRun
 from rotary.repeat.paper import repeat_paper
+from rotary.repeat.recording import numbers_run
+from rotary.repeat.run import CameClean
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.repeat.today import actions_today
 from rotary.services.actions import actions_for, steps_after_run
+from rotary.services.profiles import prove_run
 from rotary.shipped import examples
-from rotary.store.keeping import OpenedProfile
-from rotary.store.logbook import Run, log
+from rotary.store.keeping import OpenedProfile, load
+from rotary.store.logbook import Run, log, run_from_words
 from rotary.store.record import ArtworkFile, RigReading, now
 
 from .conftest import Prove, without_actions
@@ -68,7 +73,9 @@ def test_what_is_typed_or_set_otherwise_ends_a_proof(
     verdict = today(repeat).verdict
     assert (verdict.state, verdict.reasons[0]) == ("test first", "changed")
     assert "TEST FIRST. Something changed since it was proven." in verdict.text
-    assert repeat.changed[0].startswith(f"changed since: {part}.")
+    assert repeat.changed[0].startswith("changed since: ")
+    # A person reads no name of the job file.
+    assert not [text for text in (repeat.banner, *repeat.changed) if re.search(r"[a-z]+\.[a-z]|_", text)]
 
 
 def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) -> None:
@@ -83,7 +90,7 @@ def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) 
     assert repeat_of(found, bottle, plan, same).state == "proven"
     repeat = repeat_of(found, bottle, plan, MachineRun(name="bench"))
     assert today(repeat).verdict.reasons[0] == "changed"
-    assert "rig, no longer there: turn" in repeat.banner
+    assert "machine, no longer there: turn" in repeat.banner
 
 
 def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Prove) -> None:
@@ -97,7 +104,7 @@ def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Pr
     assert actions.verdict.text.endswith("PROVEN. Proven on batch B-77: mark one patch.")
     assert actions.steps[0].id == "test_patch"
     assert any("Mark a test patch first" in text for text in actions.run.texts)
-    logged(found, batch="B-79", outcome="coating-left")
+    logged(found, batch="B-79", outcome="stopped")
     assert today(repeat_of(found, bottle, plan)).verdict.reasons == ("other_batch",)
     assert today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.state == "proven"
     assert "other_batch" not in today(repeat_of(found, bottle, plan).on_batch("B-77")).verdict.reasons
@@ -262,6 +269,75 @@ def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: 
     assert "Power (Strength)" in "\n".join(text_lines(repeat_paper(repeat, repeat.run or found.profile.kept.plan)))
 
 
+@pytest.mark.parametrize(
+    ("outcome", "says", "step"),
+    [
+        ("coating-left", "coating left", "test_patch"),
+        ("metal-marked", "metal engraved", "test_patch"),
+        ("joints-show", "seams showed", "seam_test"),
+    ],
+)
+def test_a_bad_run_after_the_proof_shows_until_a_good_one(
+    bottle: Job, proven: Prove, outcome: str, says: str, step: str
+) -> None:
+    """The same numbers, run badly since: test first with the run's next step, the numbers and counts still there."""
+    found = proven(bottle, batch="B-77")
+    logged(found, items=12, batch="B-77")
+    logged(found, items=2, batch="B-77", outcome=outcome, on=now() + timedelta(minutes=2))
+    repeat = repeat_of(found, bottle, plan)
+    actions = today(repeat)
+    assert (actions.verdict.state, actions.verdict.reasons[0]) == ("test first", "ran_badly")
+    assert f"TEST FIRST. Last run: {says}. In all 12 good of 14." in actions.verdict.text
+    assert actions.steps[0].id == step
+    assert ("Mark a test patch first" in " ".join(actions.run.texts)) == (step == "test_patch")
+    assert "12 good of 14" in repeat.banner
+    assert says in repeat.banner
+    assert repeat.run is not None
+    # On another batch it says nothing; a good run on this one ends it.
+    assert today(repeat.on_batch("B-80")).verdict.reasons[0] == "other_batch"
+    logged(found, batch="B-77", on=now() + timedelta(minutes=3))
+    assert today(repeat_of(found, bottle, plan)).verdict.state == "proven"
+
+
+def test_a_run_stores_the_power_that_it_came_clean_at(bottle: Job, proven: Prove) -> None:
+    """A higher rung of the ladder: its power is typed for the next items, the last pass keeps its own."""
+    repeat = repeat_of(proven(bottle), bottle, plan)
+    run = numbers_run(repeat, "", CameClean(6, 98.0))
+    assert run is not None
+    assert run.actions is not None
+    actions = run.actions
+    assert (run.power_share, run.passes_counted, actions.rows["power"].figure) == (0.98, 6, "98")
+    assert [(rung.power, rung.passes) for rung in actions.run.rungs] == [(98.0, 6)]
+    assert {one.power for one in actions.run.passes if one.kind == "removal"} == {98.0}
+    last = actions.run.last_pass
+    assert last is not None
+    assert [one.power for one in actions.run.passes if one.kind == "last"] == [last.power]
+    typed = run_from_words("clear power=98 passes=6", repeat.found, lambda which, *came: numbers_run(
+        repeat, which, CameClean(*came)
+    ))  # fmt: skip
+    assert typed.plan == run
+    for wrong in ("power=0", "power=101", "power=much"):
+        with pytest.raises(Refused, match="power"):
+            run_from_words(f"clear {wrong}", repeat.found, lambda which, *came: numbers_run(
+                repeat, which, CameClean(*came)
+            ))  # fmt: skip
+
+
+def test_proven_again_keeps_batch_and_note(bottle: Job, proven: Prove, tmp_path: Path) -> None:
+    """What nobody says stays as the proof before had it; what is said takes its place."""
+    found = proven(bottle)
+    prove_run(repeat_of(found, bottle, plan), "", 5, "B-77", "wiped twice")
+    again = load("a", tmp_path / "store")
+    prove_run(repeat_of(again, bottle, plan), "", 6)
+    proof = load("a", tmp_path / "store").profile.kept.proof
+    assert proof is not None
+    assert (proof.batch, proof.note, proof.plan and proof.plan.passes_counted) == ("B-77", "wiped twice", 6)
+    prove_run(repeat_of(load("a", tmp_path / "store"), bottle, plan), "", 6, "B-78")
+    proof = load("a", tmp_path / "store").profile.kept.proof
+    assert proof is not None
+    assert (proof.batch, proof.note) == ("B-78", "wiped twice")
+
+
 @pytest.mark.parametrize("singly", [False, True])
 def test_the_next_step_writes_the_files_that_were_run(bottle: Job, proven: Prove, singly: bool) -> None:
     """An answer given since plans other files; those proven are the ones to write."""
@@ -275,5 +351,5 @@ def test_the_next_step_writes_the_files_that_were_run(bottle: Job, proven: Prove
 def test_another_drive_is_named_before_its_numbers(bottle: Job, mug: Job, proven: Prove) -> None:
     """Rollers and a chuck have little in common: that it is another says all."""
     repeat = repeat_of(proven(bottle), bottle.model_copy(update={"drive": mug.drive}), plan)
-    assert repeat.banner.endswith("drive.kind: rollers → chuck")
-    assert sum("drive." in text for text in repeat.changed) == 1
+    assert repeat.banner.endswith("turning: rollers → chuck")
+    assert sum("changed since" in text for text in repeat.changed) == 1

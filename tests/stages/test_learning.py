@@ -247,9 +247,9 @@ def test_the_plan_says_that_it_rests_on_readings() -> None:
     cell = reading_of(sharp, setting, Look("clear", "2026-05-01"))
     after = plan(job, 300, [cell])
     assert first_line(after).startswith("After 1 reading: ")
-    assert after.removal.readings == 1
+    assert (after.removal.readings, after.removal.near_readings) == (1, 1)
     assert after.removal.chance > made.removal.chance
-    assert after_readings(made.removal, None) is made.removal
+    assert after_readings(made.removal, None, job.item, job.head) is made.removal
 
 
 @pytest.mark.parametrize("name", ["dark paint", "Light lacquer", "clear powder: batch 7", "metallic paint"])

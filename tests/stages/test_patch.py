@@ -16,6 +16,7 @@ from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.window_map import window_map
 from rotary.passes.patch.drawing import patch_svg
 from rotary.passes.patch.layout import Patch, changes_of, patch
+from rotary.plan import plan
 from rotary.program import Program
 from rotary.shipped import examples
 from rotary.store.patch import patch_to_mark
@@ -51,6 +52,18 @@ def test_one_of_the_cells_is_right_more_often_than_any_alone() -> None:
     found = made(cells=9)
     assert found.chance > max(cell.chance for cell in found.cells)
     assert made(cells=16).chance >= made(cells=4).chance
+
+
+@pytest.mark.parametrize("widths", [(20.0, 200.0), (200.0, 20.0), (100.0,)])
+def test_cells_have_the_pulse_width_that_the_plan_has(widths: tuple[float, ...]) -> None:
+    """A reading at another width would show nothing of what is planned, however many patches are marked."""
+    head = JOB.head.model_copy(update={"pulse_durations_ns": widths})
+    job = JOB.model_copy(update={"head": head})
+    metal, coating = substances(JOB.item)
+    found = patch(job, draws_for(JOB.item, metal, coating, head, 500))  # type: ignore[arg-type]
+    planned = plan(job, 500).removal.setting
+    assert planned is not None
+    assert {cell.setting.pulse_ns for cell in found.cells} == {planned.pulse_ns}
 
 
 def test_cells_are_in_an_order_that_changes_few_controls() -> None:

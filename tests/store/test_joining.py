@@ -72,7 +72,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert main(["again", "bottle", *where, *machine]) == 0
     told = " ".join(capsys.readouterr().out.split())
     assert "no longer counts as proof" in told
-    assert "rig, read since: field, 2026-05-02" in told
+    assert "machine, read since: field, 2026-05-02" in told
     assert main(["again", "bottle", *where]) == 0
     assert 'planned for rig "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
     strike_cell(1, store)
@@ -95,4 +95,4 @@ def test_a_change_of_the_machine_without_a_remark_ends_with_its_day(job: Job) ->
     day = datetime(2026, 5, 2, tzinfo=UTC)
     proof = Proof(on=day, rig="bench", job=job)
     changed = RigReading(on=day, of="changed: lens")
-    assert rig_changes(proof, "bench", (changed,)) == ["rig, read since: changed: lens, 2026-05-02"]
+    assert rig_changes(proof, "bench", (changed,)) == ["machine, read since: changed: lens, 2026-05-02"]

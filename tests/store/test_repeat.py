@@ -118,11 +118,15 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
 
 def test_a_repeat_on_another_rig_says_what_is_not_proven(home: Path, job: Job, mug: Job) -> None:
     """The same item on another machine: the proof lapses, changes and other numbers to key in are named."""
-    here = with_setup_of(job, mug)
+    programs = mug.program.model_copy(update={"can_pause": False, "labels": {"power": "Output"}})
+    eyewear = mug.shop.model_copy(update={"other_lasers": ()})
+    here = with_setup_of(job, mug.model_copy(update={"program": programs, "shop": eyewear}))
+    assert (here.drive, here.head, here.program, here.shop) == (mug.drive, mug.head, programs, eyewear)
+    assert (here.item, here.artwork) == (job.item, job.artwork)
     text = words_before_card(repeat_of(load("a", home.parent), here, plan))
     assert text.startswith("TEST FIRST. REPEAT: ")
     assert "no longer counts as proof" in text
-    assert "changed since: drive." in text
+    assert "changed since: turning: rollers → chuck" in text
     assert "to key in, other than proven: " in text
 
 

@@ -11,7 +11,7 @@ from textual.binding import Binding
 from rotary.errors import refuse
 from rotary.services import Folders
 from rotary.services.planning import plan_for
-from rotary.services.profiles import prove_run, repeat_for
+from rotary.services.profiles import prove_run
 from tui.screens.ask import Ask
 from tui.screens.once import A
 from tui.screens.profile_list import Opened, ProfileList
@@ -152,12 +152,13 @@ class Profiles(ProfileList):
 
         def act(text: str) -> str:
             from rotary.repeat.recording import numbers_run
+            from rotary.repeat.run import CameClean
             from rotary.services.actions import steps_after_run
             from rotary.store.keeping import load_from
             from rotary.store.logbook import log, run_from_words
 
             repeat = _repeat(load_from(self.folder / entry.home), self.folder)
-            run = run_from_words(text, repeat.found, lambda which, passes: numbers_run(repeat, which, passes))
+            run = run_from_words(text, repeat.found, lambda which, *came: numbers_run(repeat, which, CameClean(*came)))
             log(run, self.folder)
             steps = steps_after_run(repeat, run.outcome)
             return "\n".join((f"logged: {run.items} items, {run.outcome}", *(step.text for step in steps)))
@@ -250,7 +251,9 @@ class Profiles(ProfileList):
 
 def _repeat(found: "OpenedProfile", folder: Path) -> "Repeat":
     """How a profile stands today, planned as the desk plans it."""
-    return repeat_for(found, found.profile.job, partial(plan_for, folders=Folders(folder)))
+    from rotary.inscription.actions import repeat_of_marks
+
+    return repeat_of_marks(found, found.profile.job, partial(plan_for, folders=Folders(folder)))
 
 
 def _proof_words(text: str) -> tuple[str, str, int | None]:

@@ -24,6 +24,7 @@ from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import SEED, Coating, Draws, Known, draws_from, known_of, latent, substances
 from rotary.passes.learning.likelihood import Evidence, evidence, log_likelihoods
+from rotary.passes.learning.nearness import near_readings
 from rotary.passes.learning.reading import NOT_READ, Reading
 from rotary.passes.plan.setting import PassRemark, Removal
 
@@ -35,12 +36,17 @@ _STEPS: Final = (0.6, 0.3, 0.9, 0.2, 0.5, 0.35)
 
 @dataclass(frozen=True)
 class Learned:
-    """What is believed after the readings: draws as before, how many readings taught."""
+    """What is believed after the readings that taught: draws as before."""
 
     draws: Draws
     before: Draws
-    readings: int
+    teachers: tuple[Reading, ...]
     other_heads: int
+
+    @property
+    def readings(self) -> int:
+        """How many taught."""
+        return len(self.teachers)
 
 
 def teaching(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
@@ -77,7 +83,7 @@ def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float 
     return Learned(
         draws=draws_from(places[:, which], known),
         before=draws_from(latent(draws), known),
-        readings=len(say),
+        teachers=say,
         other_heads=sum(r.head != head for r in say),
     )
 
@@ -162,13 +168,14 @@ def _walked(
     return places
 
 
-def after_readings(steps: Removal, taught: Learned | None) -> Removal:
-    """The plan, with how many readings it rests on."""
+def after_readings(steps: Removal, taught: Learned | None, item: Item, head: Head) -> Removal:
+    """The plan, with how many readings it rests on, and how many of them were made with its setting."""
     if taught is None:
         return steps
+    near = near_readings(steps.setting, steps.passes_at_most, taught.teachers, item, head) if steps.setting else ()
     others = PassRemark(id="other_heads", values={"others": taught.other_heads})
     remarks = (*steps.remarks, *([others] if taught.other_heads else []))
-    return steps.model_copy(update={"readings": taught.readings, "remarks": remarks})
+    return steps.model_copy(update={"readings": taught.readings, "near_readings": len(near), "remarks": remarks})
 
 
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where

@@ -35,7 +35,7 @@ from rotary.passes.plan.heating import ROOM_C, Round, heat_weights
 
 WRONG_SHARE: Final = 0.05
 # Thickness from one place to another, as passes (logarithm); haze within so much of the edge: estimates.
-_BLUR_PASSES: Final = 0.15
+BLUR_PASSES: Final = 0.15
 _BLUR_FLUENCE: Final = 0.12
 _HAZE: Final = 0.15
 _BLUR_TINT_K: Final = 40.0
@@ -91,10 +91,8 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
 
     keyed = ("power_share", "rate_khz", "energy_mj", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
     settings, spot_um, rayleigh_mm = Grid(*map(column, keyed)), column("spot_um"), column("rayleigh_mm")
-    pulse_ns, away = column("duration_ns"), np.abs(settings.defocus_mm)
+    pulse_ns = column("duration_ns")
     same_head = np.array([[r.head == head] for r in readings])
-    # The focus is known to `focus_mm` (95 %): what that is worth in fluence at this defocus.
-    slope = 2 * away / (rayleigh_mm**2 + away**2)
     other = np.where(same_head, 0.0, _OTHER_HEAD_BLUR)
     looks = np.array(_looks_of(readings), float).reshape(-1, 1)
     return Evidence(
@@ -107,12 +105,22 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
         pulse_ns=pulse_ns,
         passes=column("passes"),
         earlier=earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_ns),
-        blur=np.sqrt(_BLUR_FLUENCE**2 + (slope * column("focus_mm") / 2) ** 2 + other**2),
+        blur=np.hypot(fluence_blur(settings.defocus_mm, rayleigh_mm, column("focus_mm")), other),
         thicker=compared("thickness_um", known.thickness_um),
         wider=compared("wall_mm", known.wall_mm),
         share=_SAME_PLACE / np.sqrt(looks) + 1 - _SAME_PLACE,
         heat=tuple(_heat_k(r, known.metal, solid_mm) for r in readings),
     )
+
+
+def fluence_blur(defocus_mm: float | Floats, rayleigh_mm: float | Floats, focus_mm: float | Floats) -> Floats:
+    """How far an edge is blurred, as one standard deviation of the logarithm of the fluence.
+
+    The focus is known to `focus_mm` (95 %): what that is worth in fluence at this defocus.
+    """
+    away = np.abs(defocus_mm)
+    slope = 2 * away / (rayleigh_mm**2 + away**2)
+    return np.asarray(np.hypot(_BLUR_FLUENCE, slope * focus_mm / 2))
 
 
 def _looks_of(readings: Sequence[Reading]) -> list[int]:
@@ -179,7 +187,7 @@ def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: 
         ablated = np.log(known.passes * each.least_um / thick)
         bare_after = thick / each.most_um
     # A change of the fluence moves the passes by as much over the logarithm that is left.
-    blur = np.hypot(_BLUR_PASSES, known.blur * (1 + 1 / np.maximum(each.over, 0.25)))
+    blur = np.hypot(BLUR_PASSES, known.blur * (1 + 1 / np.maximum(each.over, 0.25)))
 
     if lifts.any():
         log_lift = log_lift_off(draws, thick, lift_off_at_ns, known.pulse_ns)

@@ -109,15 +109,18 @@ def patch(
         raise Refused(faults)
     feasible(wishes, head, bare=False, program=job.program)
     every = grid(head, beam, wishes)
-    ns = durations_of(head, wishes)[0]
     if not len(every.hatch_mm):
         raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
     few = draws.first(_DRAWS)
     material = Material(metal, coating, few)
     light = worst_places(every.defocus_mm, beam, job.tolerances, job.item.runout_mm)
-    seen = passes(every, material, ns, beam, light)
     most = wishes.passes or MOST_LOOKED
-    right, _ = stopping(seen, few, most)
+
+    def right_with(pulse_ns: float) -> Floats:
+        return stopping(passes(every, material, pulse_ns, beam, light), few, most)[0]
+
+    # One pulse width for all cells: that of the best bet, as the plan takes it.
+    ns, right = max(((ns, right_with(ns)) for ns in durations_of(head, wishes)), key=lambda of: _best(of[1], few))
     picked = _picked(right, few.weight, every, cells)
     if not picked:
         says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."
@@ -133,6 +136,10 @@ def patch(
         chosen.append((setting, float(few.weight @ right[at]), looks))
     chosen.sort(key=lambda cell: _keyed(cell[0]))
     return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(few.weight))
+
+
+def _best(right: Floats, draws: Draws) -> float:
+    return float((right @ draws.weight).max())
 
 
 def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes) -> list[Grid]:

@@ -122,7 +122,8 @@ class Removal(Model):
     an item that gets what an earlier one took. Where that number was counted on an earlier run, it is `counted_passes`
     and typed at once, and `passes_at_most` is 0. `last_when` is when the last pass is marked, None where there is none;
     with `file_per_slice` each slice has a file of its own, which is run by hand, one pass at a time. `before` and
-    `after` are what is done then, by id; `readings` and `depth_readings` are how many taught.
+    `after` are what is done then, by id. `readings` and `depth_readings` are how many taught; `near_readings` are those
+    that were made here with this setting, as well as looks can tell.
     """
 
     setting: Setting | None
@@ -156,6 +157,7 @@ class Removal(Model):
     file_per_slice: bool = False
     edges: Edges | None = None
     readings: int = 0
+    near_readings: int = 0
     depth_readings: int = 0
 
     @property

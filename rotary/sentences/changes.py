@@ -1,0 +1,109 @@
+"""What was changed since a job was saved or proven, in a person's words; the names of the job file stay in the file."""
+
+import re
+from typing import Final
+
+PARTS: Final[dict[str, str]] = {
+    "item": "", "drive": "", "head": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
+    "inscription": "words' ", "shop": "",
+}  # fmt: skip
+"""What stands before a name that says too little alone, by its table."""
+
+NAMES: Final[dict[str, str]] = {
+    "item.datum": "heights from",
+    "item.measuring_tolerance": "measuring doubt",
+    "item.stations.at": "height",
+    "item.stations.across": "diameter",
+    "item.stations.round": "tape reading",
+    "item.stations.second_across": "second diameter",
+    "item.stations.corner": "corner",
+    "item.coating_thickness": "coating's thickness",
+    "drive.kind": "turning",
+    "drive.full_steps": "motor's full steps",
+    "drive.controller_field": "what the program is told of turning",
+    "drive.typed_decimals": "decimals that can be typed",
+    "drive.typed_diameter": "diameter that is always typed",
+    "drive.centres": "distance of the rollers",
+    "drive.ticks.gap": "full turn's gap",
+    "drive.ticks.at": "full turn's height",
+    "drive.top_speed": "fastest turning",
+    "drive.levelled": "levelled with a shim",
+    "head.name": "laser and lens",
+    "head.wavelength": "wavelength",
+    "head.lowest_rate": "lowest frequency",
+    "head.highest_rate": "highest frequency",
+    "head.largest_pulse": "largest pulse energy",
+    "head.pulse_durations": "pulse widths",
+    "head.focal_length": "lens's focal length",
+    "head.field": "lens's field",
+    "head.spot": "width of a line",
+    "head.slice_wide": "field's width, as measured",
+    "head.slice_high": "field's height, as measured",
+    "head.slice_turn": "field's turn, as measured",
+    "head.rim_towards": "where the rim lies",
+    "artwork.centre": "artwork's middle",
+    "artwork.centre_angle": "artwork's angle",
+    "artwork.surface_map": "artwork on a taper",
+    "artwork.full_wrap": "artwork all round",
+    "artwork.ink": "artwork's ink",
+    "tolerances.joint": "seams accepted",
+    "tolerances.blank_edge": "margin",
+    "tolerances.method": "file",
+    "inscription.depth": "words' depth",
+    "method": "file",
+    "slices": "slices",
+    "index_angle": "one slice turns",
+    "numbers": "numbers",
+    "rate": "frequency",
+    "pulse": "pulse width",
+    "scan_speed": "speed",
+    "hatch": "line spacing",
+    "defocus": "lens away",
+    "rig": "machine",
+}
+"""What each value is called, by its name in a file without the numbers of rows; all others are called as they are."""
+
+WORDS: Final[dict[str, str]] = {
+    "sheet": "sliced", "plain": "flat", "-": "not given", "foot": "base", "true-width": "true width",
+    "with-taper": "with the taper", "decal": "like a label", "front-view": "as seen from the front",
+}  # fmt: skip
+"""Values that a file has in one word, as a person says them."""
+
+
+def change_text(where: str, before: str, after: str) -> str:
+    """One value that differs, by what a person calls it; rows count from 1.
+
+    >>> change_text("item.stations.0.across", "88 mm", "84 mm"), change_text("item.wall", "0.5 mm", "-")
+    ('diameter 1: 88 mm → 84 mm', 'wall: 0.5 mm → not given')
+    """
+    return f"{name_of(where)}: {_value(before)} → {_value(after)}"
+
+
+def name_of(where: str) -> str:
+    """What a value is called.
+
+    >>> name_of("head.rated_power"), name_of("passes.rate"), name_of("item.handle.reach")
+    ('rated power', 'frequency', 'handle reach')
+    """
+    rows = [int(number) + 1 for number in re.findall(r"\.(\d+)(?=\.|$)", where)]
+    plain = re.sub(r"\.\d+(?=\.|$)", "", where)
+    part, _, rest = plain.partition(".")
+    name = NAMES.get(plain) or NAMES.get(rest)
+    if name is None:
+        # A table's own name says nothing; its fields are called as they are.
+        name = f"{PARTS[part]}{rest}" if part in PARTS and rest else plain
+        name = name.replace(".", " ").replace("_", " ")
+    return " ".join([name, *map(str, rows)])
+
+
+def _value(text: str) -> str:
+    """A value as a person says it: coatings and metals have a dash for a space.
+
+    >>> _value("polyester-powder-dark"), _value("-0.5 mm"), _value("sheet")
+    ('polyester powder, dark', '-0.5 mm', 'sliced')
+    """
+    if text in WORDS:
+        return WORDS[text]
+    if match := re.fullmatch(r"([a-z]+(?:-[a-z]+)*)-(dark|light)", text):
+        return f"{match[1].replace('-', ' ')}, {match[2]}"
+    return text.replace("-", " ") if re.fullmatch(r"[a-z]+(?:-[a-z0-9]+)+", text) else text

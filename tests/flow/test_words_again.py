@@ -1,0 +1,240 @@
+"""A job with an inscription: saved, planned, logged and repeated by the numbers of its words, not of its artwork."""
+
+import json
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Final
+
+import pytest
+
+from rotary.cli import main
+from rotary.inscription.actions import drawn_marks, marking_of, plan_of_marks
+from rotary.job import job_from_file
+from rotary.plan import plan
+from rotary.repeat.recording import numbers_run
+from rotary.repeat.run import whole_run
+from rotary.repeat.standing import repeat_of
+from rotary.services.actions import actions_of_repeat
+from rotary.sheet.reread import drawing_from_file
+from rotary.shipped import examples
+from rotary.store.keeping import keep, load
+from rotary.store.noting import prove
+
+CREST: Final = (
+    '<svg xmlns="http://www.w3.org/2000/svg" width="70mm" height="40mm">'
+    '<path d="M0 0H70V40H0Z M10 10V30H60V10Z"/></svg>'
+)
+Told = Callable[..., Any]
+
+HEXAGON = """
+flats = 6
+across_flats = "30 mm"
+length = "24 mm"
+"""
+COATED_HEXAGON = ('coating = "none"', 'coating = "polyester-powder-dark"')
+
+
+def nut(words: str, hexagon: bool = False, *changes: tuple[str, str]) -> str:
+    """An invented nut with words of its own."""
+    text = examples()["brass-nut"].read_text("utf-8")
+    if hexagon:
+        before, after = text.split("stations = [")
+        text = before + HEXAGON + after.partition("]\n")[2]
+        text = text.replace('width = "40 mm"', 'width = "16 mm"').replace('centre = "8 mm"', 'centre = "12 mm"')
+    for old, new in changes:
+        assert old in text
+        text = text.replace(old, new)
+    return f"{text}\n[inscription]\n{words}\n"
+
+
+@pytest.fixture
+def told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]) -> Told:
+    """Runs a command in a folder with a store of its own; what it prints."""
+    monkeypatch.chdir(tmp_path)
+    monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
+
+    def run(*words: str) -> str:
+        assert main(list(words)) == 0, capsys.readouterr().err
+        return capsys.readouterr().out
+
+    return run
+
+
+def actions_of(told: Told, job: str) -> dict[str, Any]:
+    done: dict[str, Any] = json.loads(told("plan", job, "--json", "--draws", "1000"))["actions"]
+    return done
+
+
+def rows_of(actions: dict[str, Any], *parts: str) -> dict[str, Any]:
+    """Rows by id, without whether the file has to be written first."""
+    some = [row for part in parts or ("import", "type", "by_hand", "check") for row in actions[part]]
+    return {row["id"]: {name: value for name, value in row.items() if name not in ("step", "text")} for row in some}
+
+
+def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Path) -> None:
+    """Planned, saved, proven and printed again, every row is that of the file which is written for the words."""
+    (tmp_path / "nut.toml").write_text(nut('text = "HERON CLUB"\naround = "ring"'), "utf-8")
+    planned = actions_of(told, "nut.toml")
+    rows = rows_of(planned)
+    assert rows["file"]["value"] == "heron-club-sliced.svg"
+    assert rows["slices_shown"]["value"] == 25
+    text = told("plan", "nut.toml")
+    # The block that is keyed in has the words' page, which the artwork's frame does not have.
+    assert "The program shows 25 columns" in text
+    told("keep", "nut.toml", "--as", "nut")
+    told("inscribe", "nut", "--to", ".")
+    assert "PROVEN" not in told("plan", "nut")
+    told("proven", "nut", "--passes", "12")
+    again = json.loads(told("again", "nut", "--json"))
+    assert (again["verdict"], again["newer"]) == ("proven", "")
+    ran = again["numbers"]["actions"]
+    assert "step" not in ran["import"][0]
+    counted = rows | {"passes": rows["passes"] | {"value": 12, "figure": "12"}}
+    assert rows_of(ran) == counted
+    assert rows_of(actions_of(told, "nut")) == counted
+    sheet = told("again", "nut")
+    assert "Import heron-club-sliced.svg." in sheet
+    assert "76.425 × 7.805 mm" in sheet
+    told("ran", "nut", "--outcome", "clear", "--items", "3", "--passes", "12")
+    assert "3 good of 3" in told("again", "nut")
+    assert "Slice in the file 3.057 mm" in told("logbook", "--settings")
+
+
+def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
+    """A profile "nut" whose words were run in slices of 2.5 mm, which nobody would plan today; the rows as run."""
+    path = folder / "nut.toml"
+    path.write_text(nut(words), "utf-8")
+    job = job_from_file(path)
+    narrow = job.tolerances.model_copy(update={"slice_width_mm": 2.5})
+    made = plan_of_marks(job.model_copy(update={"tolerances": narrow}), plan, folder)
+    run = whole_run(*drawn_marks(made, folder))
+    prove(keep(job, "nut", folder / "kept", run).path.parent, run)
+    assert run.actions is not None
+    return rows_of(run.actions.model_dump(mode="json"))
+
+
+def test_files_of_a_repeat_are_drawn_with_the_numbers_run(told: Told, tmp_path: Path) -> None:
+    """A newer plan would divide the words otherwise, and stands beside it as untested; the files are those that were
+    run, and no step asks for them once they lie there."""
+    rows = with_narrow_slices(tmp_path, 'text = "HERON CLUB"\naround = "ring"')
+    assert "PROVEN" in told("inscribe", "nut", "--to", ".")
+    drawing = drawing_from_file(tmp_path / "heron-club-sliced.svg")
+    assert (drawing.width_mm, drawing.height_mm) == (rows["page_size"]["value"], rows["page_size"]["high"])
+    again = json.loads(told("again", "nut", "--json"))
+    assert again["newer"].startswith("a newer plan exists, untested: ")
+    actions = again["numbers"]["actions"]
+    assert rows_of(actions) == rows
+    assert "write_file" not in [step["id"] for step in actions["steps"]]
+
+
+def test_other_words_are_cut_with_the_numbers_run(tmp_path: Path) -> None:
+    """More lines stay proven: what is typed stays, file and size and number of slices are its own."""
+    rows = with_narrow_slices(tmp_path, 'text = "HERON"\naround = "axis"\nletter_height = "2 mm"')
+    found = load("nut", tmp_path / "kept")
+    words = found.profile.job.inscription
+    assert words is not None
+    longer = found.profile.job.model_copy(
+        update={"inscription": words.model_copy(update={"text": "HERON\nCLUB\n1884"})}
+    )
+    marking = marking_of(longer, tmp_path)
+    repeat = repeat_of(found, longer, lambda job: plan_of_marks(job, plan, tmp_path), marking=marking)
+    actions = actions_of_repeat(repeat, tmp_path)
+    assert (actions.verdict.state, actions.rows["file"].value) == ("proven", "heron-flat.svg")
+    now = rows_of(actions.model_dump(mode="json"))
+    assert [row.figure for row in actions.type] == [rows[row.id]["figure"] for row in actions.type]
+    assert now["page_size"]["value"] > rows["page_size"]["value"]
+    assert now["slices_shown"]["value"] > rows["slices_shown"]["value"]
+
+
+def test_a_proof_of_an_older_tool_has_no_numbers_of_its_words(tmp_path: Path) -> None:
+    """It stored the rows of the artwork's frame, which nobody ran: test first, and today's plan of the words."""
+    path = tmp_path / "nut.toml"
+    path.write_text(nut('text = "HERON CLUB"\naround = "ring"'), "utf-8")
+    job = job_from_file(path)
+    run = whole_run(plan(job))
+    prove(keep(job, "nut", tmp_path / "kept", run).path.parent, run)
+    found = load("nut", tmp_path / "kept")
+    repeat = repeat_of(found, job, lambda job: plan_of_marks(job, plan, tmp_path), marking=marking_of(job, tmp_path))
+    assert repeat.proof is not None
+    assert (repeat.proof.reason, repeat.run) == ("rebuilt", None)
+    assert "the numbers of the words were not stored" in repeat.banner
+    logged = numbers_run(repeat)
+    assert logged is not None
+    assert logged.actions is not None
+    assert logged.actions.rows["file"].value == "heron-club-sliced.svg"
+
+
+FLATS: Final = 'text = "HERON"\naround = "flats"\nmore = ["CLUB REGATTA", "1884"]'
+
+
+def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
+    """Each file is a row and stands in the run; written, none has to be written; one that is gone has."""
+    (tmp_path / "hexagon.toml").write_text(nut(FLATS, True), "utf-8")
+    names = [f"heron-flat-0{number}.svg" for number in (1, 2, 3)]
+    actions = actions_of(told, "hexagon.toml")
+    assert [row["value"] for row in actions["import"] if row["id"].startswith("file")] == names
+    assert all("rite" in row["text"] for row in actions["import"] if row["id"].startswith("file"))
+    assert [text for text in actions["run"]["texts"] if f"{names[1]}, {names[2]}" in text]
+    assert "on each slice" not in " ".join(row["text"] for row in actions["type"])
+    told("inscribe", "hexagon.toml", "--to", ".")
+    told("keep", "hexagon.toml", "--as", "hexagon")
+    told("proven", "hexagon", "--passes", "9")
+    again = json.loads(told("again", "hexagon", "--json"))["numbers"]["actions"]
+    assert [row["value"] for row in again["import"] if row["id"].startswith("file")] == names
+    assert not [row for row in again["import"] if "step" in row]
+    assert rows_of(again, "type")["passes"]["value"] == 9
+    assert "KEY IN" in (plain := told("plan", "hexagon.toml"))
+    assert "Steps for one turn" not in plain
+    assert "on the card that is written with its files" in plain
+    (tmp_path / names[2]).unlink()
+    assert actions_of(told, "hexagon.toml")["import"][0]["step"] == "write_file"
+
+
+def test_a_coating_is_tried_on_the_flat_with_most_ink(told: Told, tmp_path: Path) -> None:
+    """That file comes first; counted, all are run alike, in their order."""
+    coated = nut(FLATS, True, COATED_HEXAGON, ('\n[passes]\ndepth = "40 um"', ""))
+    (tmp_path / "hexagon.toml").write_text(coated.replace("fibre-30w-160", "fibre-60w-254"), "utf-8")
+    files = [row["value"] for row in actions_of(told, "hexagon.toml")["import"] if row["id"].startswith("file")]
+    assert files == ["heron-flat-02.svg", "heron-flat-01.svg", "heron-flat-03.svg"]
+    told("keep", "hexagon.toml", "--as", "hexagon")
+    told("proven", "hexagon", "--passes", "5")
+    again = actions_of(told, "hexagon")
+    assert [row["value"] for row in again["import"] if row["id"].startswith("file")] == sorted(files)
+    assert (again["run"]["counted"], again["run"]["files"]["first"]) == (5, "")
+
+
+def test_words_that_do_not_fit_are_not_saved_as_the_artwork(
+    told: Told, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Nothing is typed for words that can't be cut, and nothing is kept of them."""
+    (tmp_path / "nut.toml").write_text(nut(f'text = "{"HERON CLUB " * 30}"\naround = "ring"'), "utf-8")
+    text = told("plan", "nut.toml")
+    assert "NOT READY" in text
+    assert "KEY IN" not in text
+    assert "Key in" not in told("plan", "nut.toml", "--plain")
+    assert main(["keep", "nut.toml", "--as", "nut"]) == 3
+    assert "less text" in capsys.readouterr().err
+    assert not list((tmp_path / "kept").glob("nut*"))
+
+
+def test_files_of_single_slices_that_lie_there_need_no_writing(told: Told, tmp_path: Path) -> None:
+    """Planned or repeated: once each slice has its file nothing says to write one; one gone, and it does."""
+    (tmp_path / "crest.svg").write_text(CREST, "utf-8")
+    text = examples()["regatta-bottle"].read_text("utf-8")
+    text = text.replace("[artwork]", '[artwork]\npieces = [{ file = "crest.svg" }]')
+    (tmp_path / "job.toml").write_text(f"{text}\n[program]\ncan_repeat_slice = false\n", "utf-8")
+    told("keep", "job.toml", "--as", "bottle")
+    told("proven", "bottle", "--passes", "5")
+
+    def writes() -> set[bool]:
+        planned = actions_of(told, "job.toml")
+        again = json.loads(told("again", "bottle", "--json"))["numbers"]["actions"]
+        steps = ["file_per_slice" in [step["id"] for step in one["steps"]] for one in (planned, again)]
+        rows = ["step" in one["import"][0] for one in (planned, again)]
+        return {*steps, *rows}
+
+    assert writes() == {True}
+    told("sheet", "job.toml", "--to", ".")
+    assert writes() == {False}
+    next(tmp_path.glob("*-slice-09-of-33.svg")).unlink()
+    assert writes() == {True}
