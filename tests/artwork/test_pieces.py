@@ -124,8 +124,11 @@ def test_a_mirrored_piece_has_its_upright_side_on_the_right(tmp_path: Path, mirr
     assert np.ptp(angle[height > height.max() - 0.01]) > 0.2
 
 
-def test_the_texts_of_a_drawing_are_set_in_the_font_that_is_given_with_it(tmp_path: Path) -> None:
+def test_the_texts_of_a_drawing_are_set_in_the_font_that_is_given_with_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A family that is not at hand is told; with the piece's own font of that name it is set in that one."""
+    monkeypatch.setattr("rotary.artwork.fonts.system_families", dict)
     drawing = '<svg width="20mm" height="9mm"><text y="8" font-family="{}">Heron</text></svg>'
     (tmp_path / "name.svg").write_text(drawing.format("DejaVu Serif"), "utf-8")
     fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"

@@ -1,5 +1,6 @@
 """Typed text: sizes, lines, fonts, single strokes, letters that a font lacks."""
 
+from importlib.resources import files
 from pathlib import Path
 from typing import Literal
 
@@ -7,7 +8,7 @@ import numpy as np
 import pytest
 
 from rotary.artwork.bidi import runs
-from rotary.artwork.fonts import default_faces
+from rotary.artwork.fonts import default_faces, font_file, system_families
 from rotary.artwork.line_letters import CAPITAL, LineFace, curved
 from rotary.artwork.outline import flattened
 from rotary.artwork.rings import area_mm2, bounds_mm
@@ -195,3 +196,17 @@ def test_every_letter_of_the_default_font_has_an_outline_or_none_at_all() -> Non
         assert commands.startswith(b"M")
         assert commands.endswith(b"Z")
         assert commands.count(b"M") == commands.count(b"Z")
+
+
+def test_a_font_of_this_machine_is_found_by_its_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By family name in any case, from the folders where fonts lie; a slip is answered with the likely name."""
+    monkeypatch.setattr("rotary.artwork.fonts.font_folders", lambda: (tmp_path,))
+    monkeypatch.setattr("rotary.artwork.fonts.system_families", system_families.__wrapped__)
+    monkeypatch.setattr("rotary.artwork.fonts.FONT_ENDINGS", frozenset({".ttf"}))
+    upright = Path(str(files("fontpkg_noto_sans"))) / "files"
+    for path in upright.glob("*.ttf"):
+        (tmp_path / path.name).symlink_to(path)
+    assert font_file("noto SANS", tmp_path / "elsewhere").parent == tmp_path
+    with pytest.raises(Refused, match='did you mean "noto sans"'):
+        font_file("Noto Sns", tmp_path / "elsewhere")
+    assert font_file("mine.ttf", tmp_path) == tmp_path / "mine.ttf"
