@@ -4,8 +4,9 @@ from typing import Final
 
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.artwork.areas import View
 from rotary.artwork.drawing import WHOLE_PAGE, Drawing, DrawingReading
-from rotary.artwork.ink import View, ink_region
+from rotary.artwork.ink import ink_region
 from rotary.artwork.outline import bounds
 from rotary.artwork.overlay import Shape, clean_rings, common
 from rotary.artwork.reshape import reshaped

@@ -7,9 +7,10 @@ from unicodedata import category
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.artwork.areas import View
 from rotary.artwork.bidi import runs
 from rotary.artwork.fonts import Font
-from rotary.artwork.ink import View, ink_region
+from rotary.artwork.ink import ink_region
 from rotary.artwork.line_letters import LineFace, LineFaceName, curved
 from rotary.artwork.outline import Outline, mapped
 from rotary.artwork.overlay import Shape

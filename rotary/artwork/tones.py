@@ -18,8 +18,8 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
+from rotary.artwork.areas import Areas, uses_of
 from rotary.artwork.fill import meetings, tangled
-from rotary.artwork.ink import Areas, uses_of
 from rotary.artwork.overlay import GRID, NOTHING, Shape, inner_points, joined_faces
 from rotary.artwork.svg.gradient import Gradient
 from rotary.artwork.svg.scene import Layer, Mask, Paint, Painted

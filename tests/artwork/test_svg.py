@@ -2,7 +2,8 @@
 
 import pytest
 
-from rotary.artwork.ink import View, ink_region
+from rotary.artwork.areas import View
+from rotary.artwork.ink import ink_region
 from rotary.artwork.rings import area_mm2, rings_from_shapely
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.reader import page_from_svg

@@ -18,7 +18,8 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from rotary.artwork.ink import View, ink_region
+from rotary.artwork.areas import View
+from rotary.artwork.ink import ink_region
 from rotary.artwork.rings import Rings, list_from_rings, rings_from_shapely
 from rotary.artwork.svg.reader import Page, page_from_svg
 from rotary.artwork.svg.words import SvgWords
