@@ -1,13 +1,12 @@
 """6  How high the apex stands, where the focal plane goes, and what eats the focus budget."""
 
 import math
-from itertools import pairwise
-from typing import Final, Literal, NamedTuple
+from typing import Final, Literal
 
 import numpy as np
 
 from rotary.drive import Stand, handle_range
-from rotary.errors import NoPlan, refuse
+from rotary.errors import Fault, NoPlan, refuse
 from rotary.formulas import circle, focus_budget, revolution
 from rotary.formulas.arrays import Floats
 from rotary.item import datum_from_s_mm
@@ -15,9 +14,10 @@ from rotary.model import Model
 from rotary.setup import Setup
 from rotary.shape import Shape
 from rotary.slices import Split, split
+from rotary.slices.wall import SAMPLES, FocusZone, wall_under_head, zones_of
 
-BudgetId = Literal["sag", "slope", "plane", "runout", "setting", "field_curvature"]
-Remark = Literal["plane_below", "plane_above", "over_budget", "refocus", "meets_head"]
+BudgetId = Literal["sag", "slope", "plane", "shape", "runout", "setting", "field_curvature"]
+Remark = Literal["setting_fills", "oval", "plane_below", "plane_above", "over_budget", "refocus", "meets_head"]
 
 
 class ApexRow(Model):
@@ -97,9 +97,6 @@ class SlicedSetup(Setup):
         return self.focus.apex_height_mm + float(apart[1] - apart[0])
 
 
-SAMPLES: Final = 241
-"""Places of the band at which the apex line is looked at: a quarter of a millimetre on a bottle."""
-
 DUST: Final = 9
 """Decimals of a millimetre beyond which a budget line is rounding."""
 
@@ -111,38 +108,6 @@ def _as_it_lies(setup: Setup) -> Stand:
     return Stand(setup.job.drive.axis_height_mm, at_mm, 0.0)
 
 
-class _Zone(NamedTuple):
-    """A part of the band in s, its largest sag, and the wall's least and greatest height in it: slice edges, apex."""
-
-    from_mm: float
-    to_mm: float
-    sag_mm: float
-    low_mm: float
-    high_mm: float
-
-
-def _zones(s: Floats, edge: Floats, apex: Floats, room_mm: float) -> list[_Zone]:
-    """The band in the fewest equal parts whose apex line climbs no more than `room_mm` in each."""
-    parts = 1
-    while True:
-        borders = np.linspace(0, len(s) - 1, parts + 1).round().astype(int).tolist()
-        zones = [
-            _Zone(
-                float(s[a]),
-                float(s[b]),
-                float((apex[a : b + 1] - edge[a : b + 1]).max()),
-                float(edge[a : b + 1].min()),
-                float(apex[a : b + 1].max()),
-            )
-            for a, b in pairwise(borders)
-        ]
-        climbs = max(float(np.ptp(apex[a : b + 1])) for a, b in pairwise(borders))
-        if climbs <= room_mm or parts == focus_budget.MOST_ZONES:
-            return zones
-        # A straight apex line needs exactly this many; a bent one may need a few more.
-        parts = max(parts + 1, int(focus_budget.zone_count(climbs, room_mm)) if parts == 1 else 0)
-
-
 def sliced_setup(setup: Setup, defocus_mm: float) -> SlicedSetup:
     """The setup with its split and its focus for this defocus (signed, + above the apex line)."""
     cut = split(setup, defocus_mm)
@@ -151,29 +116,29 @@ def sliced_setup(setup: Setup, defocus_mm: float) -> SlicedSetup:
 
 def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
     """Where to put the focal plane for this defocus (signed, + above the apex line), and what it costs."""
-    tolerances, drive, head = setup.job.tolerances, setup.job.drive, setup.job.head
+    drive, head = setup.job.drive, setup.job.head
     body, turning, optics, layout = setup.shape, setup.turning, setup.optics, setup.layout
     lies = _as_it_lies(setup)
     level = Stand(turning.level.axis_height_mm, turning.axis_height_at_mm, turning.level.tilt_rad)
     stands = level if drive.levelled else lies
     s = np.linspace(layout.band_from_mm, layout.band_to_mm, SAMPLES)
     r = revolution.radius_mm(body.curve, s)
-    apex = stands.apex_mm(s, r)
-    drop = 0.0 if body.flats is not None else float(circle.fall_mm(1.0, split.index_angle_rad / 2))
-    edge = apex - r * (drop * math.cos(stands.tilt_rad))
-    allowed = focus_budget.allowed_mm(
-        defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share
-    )
-    zones = _zones(s, edge, apex, float(focus_budget.room_for_slope_mm(allowed, split.sag_mm)))
-    placed = [float(focus_budget.balance_mm(zone.low_mm, zone.high_mm, *allowed)) + defocus_mm for zone in zones]
-    middle = len(zones) // 2
-    here = float(apex[SAMPLES // 2])
-    plane = placed[middle]
+    here = float(stands.apex_mm(s, r)[SAMPLES // 2])
+    wall = wall_under_head(setup, defocus_mm)
+    allowed = wall.allowed
+    _refuse_oval(setup, allowed)
+    zones = zones_of(wall, split.index_angle_rad)
+    placed = [here + zone.plane_mm for zone in zones]
+    # The zone that takes most of its window is what the budget is about.
+    widest = max(zones, key=lambda zone: zone.high_mm - zone.low_mm)
+    middle = next(zone for zone in zones if zone.last >= SAMPLES // 2)
+    plane = here + middle.plane_mm
     _refuse_handle_at_head(setup, split, min(placed))
-    balance = plane - defocus_mm - here
-    rows = _budget(setup, zones[middle], balance, here)
+    balance = middle.plane_mm - defocus_mm
+    rows = _budget(setup, split, widest, widest.high_mm if len(zones) > 1 else 0.0, defocus_mm)
     low, high = sum(row.low_mm for row in rows), sum(row.high_mm for row in rows)
     least, most = focus_budget.fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
+    fills = setup.job.item.runout_mm + 2 * setup.job.tolerances.focus_mm >= allowed[1] - allowed[0]
     highest = float(stands.apex_mm(*_whole(body)).max())
     meets_head = head.free_height_mm is not None and highest - min(placed) > head.free_height_mm
     return Focus(
@@ -194,9 +159,13 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
         fluence_high=most,
         move_from_bed_mm=plane,
         move_from_apex_mm=plane - here,
-        refocus=_refocus(setup, zones, placed),
+        refocus=_refocus(setup, s, zones, placed),
         highest_mm=highest,
-        remarks=_remarks(defocus_mm, (low, high), allowed, len(zones), meets_head),
+        remarks=(
+            *(["setting_fills"] if fills else []),
+            *(["oval"] if body.oval else []),
+            *_remarks(defocus_mm, (low, high), allowed, len(zones), meets_head),
+        ),
     )
 
 
@@ -233,15 +202,31 @@ def _apex_rows(setup: Setup, s: Floats, r: Floats, lies: Stand, level: Stand) ->
     )
 
 
-def _budget(setup: Setup, zone: _Zone, balance_mm: float, here_mm: float) -> tuple[BudgetRow, ...]:
-    """The lines of the budget; their sums are what the surface may be off from where it should."""
+def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
+    """An oval's wall comes nearer and goes away as it turns: refused where that alone leaves the focus."""
+    oval, room_mm = setup.shape.oval, allowed[1] - allowed[0]
+    if oval is None or oval.differ_mm / 2 <= room_mm:
+        return
+    panel_mm = float(circle.flat_panel_width_mm(oval.wide_mm, oval.narrow_mm, room_mm))
+    says = (
+        f"{oval.wide_mm:g} and {oval.narrow_mm:g} mm across is oval: turning moves its wall by "
+        f"{oval.differ_mm / 2:.3g} mm, and the focus allows {room_mm:.2g} mm. Mark its flatter side without turning, "
+        f"at most {panel_mm:.3g} mm wide, or use more defocus."
+    )
+    raise NoPlan([Fault(f"item.stations.{oval.place}.second_across", says)])
+
+
+def _budget(setup: Setup, split: Split, zone: FocusZone, apex_mm: float, defocus_mm: float) -> tuple[BudgetRow, ...]:
+    """The lines of the budget, counted from an apex; their sums are how far the surface may be off its place."""
     # Of the wall's own range in this zone, what the sag does not explain is the slope of the apex line.
-    slope_low, slope_high = zone.low_mm - here_mm + zone.sag_mm, zone.high_mm - here_mm
+    drop, balance_mm = min(split.sag_mm, zone.high_mm - zone.low_mm), zone.plane_mm - defocus_mm - apex_mm
     half, focus_mm = setup.job.item.runout_mm / 2, setup.job.tolerances.focus_mm
+    known_mm = setup.artwork_half_mm
     given: tuple[tuple[BudgetId, float, float], ...] = (
-        ("sag", -zone.sag_mm, 0.0),
-        ("slope", slope_low, slope_high),
+        ("sag", -drop, 0.0),
+        ("slope", zone.low_mm + drop - apex_mm, zone.high_mm - apex_mm),
         ("plane", -balance_mm, -balance_mm),
+        ("shape", -known_mm, known_mm),
         ("runout", -half, half),
         ("setting", -focus_mm, focus_mm),
         ("field_curvature", 0.0, 0.0),
@@ -249,21 +234,22 @@ def _budget(setup: Setup, zone: _Zone, balance_mm: float, here_mm: float) -> tup
     return tuple(BudgetRow(id=name, low_mm=round(low, DUST), high_mm=round(high, DUST)) for name, low, high in given)
 
 
-def _refocus(setup: Setup, zones: list[_Zone], placed: list[float]) -> tuple[RefocusZone, ...]:
+def _refocus(setup: Setup, s: Floats, zones: list[FocusZone], placed: list[float]) -> tuple[RefocusZone, ...]:
     if len(zones) < 2:
         return ()
+    heights = [datum_from_s_mm(setup.job.item, setup.shape, at) for at in s.tolist()]
     return tuple(
-        RefocusZone(
-            from_mm=datum_from_s_mm(setup.job.item, setup.shape, zone.from_mm),
-            to_mm=datum_from_s_mm(setup.job.item, setup.shape, zone.to_mm),
-            focal_plane_mm=height,
-        )
+        RefocusZone(from_mm=heights[zone.first], to_mm=heights[zone.last], focal_plane_mm=height)
         for zone, height in zip(zones, placed, strict=True)
     )
 
 
 def _remarks(
-    defocus_mm: float, total: tuple[float, float], allowed: tuple[float, float], zones: int, meets_head: bool
+    defocus_mm: float,
+    total: tuple[float, float],
+    allowed: tuple[float, float],
+    zones: int,
+    meets_head: bool,
 ) -> tuple[Remark, ...]:
     """What a person has to know of this focus."""
     remarks: tuple[tuple[bool, Remark], ...] = (

@@ -4,20 +4,23 @@ s runs along the axis from foot to rim [mm]; angles run around the item from its
 positive to the right as seen from the head with the rim at +Y.
 """
 
+import math
 from functools import lru_cache
 from itertools import pairwise
-from math import atan, degrees, pi
+from math import pi
 from typing import Annotated, Final, Literal, NamedTuple
 
 import numpy as np
 from pydantic import AfterValidator, Field
 
 from rotary.colours import plain_colour
+from rotary.defaults import measured_within_mm
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, revolution
-from rotary.formulas.revolution import Curve
+from rotary.formulas.estimate import HOLDS_95
+from rotary.formulas.meridian import MeasuredPlaces, Spread
 from rotary.model import Angle, Length, Model, Thin
-from rotary.shape import Shape
+from rotary.shape import Oval, Shape, SimplestWall, simplest_wall
 
 
 class Station(Model):
@@ -57,6 +60,7 @@ class Item(Model):
 
     Heights are given from `datum`. A faceted item has `flats` and `across_flats_mm` and a
     `length_mm` in place of stations. `colour` is the coating's, for the eye alone: no number depends on it.
+    Without `measuring_tolerance_mm` (95 %, of a diameter) it goes by tool and surface.
     """
 
     name: str = Field(min_length=1, max_length=120)
@@ -65,7 +69,7 @@ class Item(Model):
     flats: int | None = Field(default=None, ge=3, le=48)
     across_flats_mm: Length | None = Field(default=None, gt=0)
     length_mm: Length | None = Field(default=None, gt=0)
-    measuring_tolerance_mm: Length = Field(default=0.1, gt=0)
+    measuring_tolerance_mm: Length | None = Field(default=None, gt=0)
     metal: str = "stainless-304"
     coating: str | None = "polyester-powder-dark"
     coating_thickness_um: Thin | None = Field(default=None, gt=0)
@@ -76,9 +80,18 @@ class Item(Model):
     handle: Handle | None = None
     weld_line: WeldLine | None = None
 
+    def within_mm(self, by_tape: bool = False) -> float:
+        """How far a measured diameter may be off (95 %), by the tool it was measured with."""
+        return self.measuring_tolerance_mm or measured_within_mm(by_tape, self.solid and self.coating is None)
 
-PANEL_SAG_MM: Final = 0.3
-"""How far a panel marked without turning may curve away: what most lenses forgive (common practice, no source)."""
+    @property
+    def measured_within_mm(self) -> float:
+        """How far any of the measured diameters may be off (95 %)."""
+        return max((self.within_mm(s.across_mm is None) for s in self.stations), default=self.within_mm())
+
+
+HEIGHT_WITHIN_MM: Final = 0.3
+"""How far the height of a measured place may be off (95 %): a steel rule held beside (common practice, no source)."""
 
 _SAME_HEIGHT_MM: Final = 1e-6
 # Outside these bounds (field, least, most) a value is asked about: it makes more sense in the other system of units.
@@ -101,7 +114,7 @@ def s_from_datum_mm(item: Item, body: Shape, at: float) -> float:
 
 def datum_from_s_mm(item: Item, body: Shape, s: float) -> float:
     """Distance from the item's datum of a place whose height from the foot is known [mm]."""
-    return s if item.datum == "foot" else body.length_mm - s
+    return _from_datum(item, s, body.length_mm)
 
 
 def handle_heights_mm(item: Item, body: Shape) -> tuple[float, float] | None:
@@ -113,12 +126,15 @@ def handle_heights_mm(item: Item, body: Shape) -> tuple[float, float] | None:
 
 
 class _Measured(NamedTuple):
-    """A station as it counts: its place in the list, height from the datum, diameter, whether a corner."""
+    """A station as it counts: its place in the list, height from the datum, diameter with its half width (95 %),
+    whether a corner, and its two diameters where they differ."""
 
     place: int
     at_mm: float
     diameter_mm: float
+    within_mm: float
     corner: bool
+    oval: Oval | None
 
 
 def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
@@ -135,11 +151,12 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         if second is not None and across is None:
             says = "a second diameter goes with one measured across; write across and second_across, or leave it out"
             faults.append(Fault(f"{where}.second_across", says))
-        elif second is not None and abs(second - diameter_mm) > item.measuring_tolerance_mm:
-            faults.append(Fault(f"{where}.second_across", _oval_sentence(diameter_mm, second)))
-        elif second is not None:
+        within_mm, oval = item.within_mm(across is None), None
+        if second is not None:
+            oval = Oval(min(diameter_mm, second), max(diameter_mm, second), i)
             diameter_mm = (diameter_mm + second) / 2
-        stations.append(_Measured(i, station.at_mm, diameter_mm, station.corner))
+        oval = oval if oval and oval.differ_mm > within_mm else None
+        stations.append(_Measured(i, station.at_mm, diameter_mm, within_mm, station.corner, oval))
     stations.sort(key=lambda station: station.at_mm)
     for lower, upper in pairwise(stations):
         if upper.at_mm - lower.at_mm < _SAME_HEIGHT_MM:
@@ -149,16 +166,6 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
             )
             faults.append(Fault(f"item.stations.{upper.place}.at", says))
     return stations, faults
-
-
-def _oval_sentence(first_mm: float, second_mm: float) -> str:
-    wide, narrow = max(first_mm, second_mm), min(first_mm, second_mm)
-    panel_mm = float(circle.flat_panel_width_mm(wide, narrow, PANEL_SAG_MM))
-    return (
-        f"{first_mm:g} and {second_mm:g} mm across at one height is oval, and turning would carry its wall out of "
-        f"focus; mark its flatter side without turning, where (if it is an ellipse) a panel {panel_mm:.3g} mm wide "
-        f"stays within {PANEL_SAG_MM:g} mm of focus, or write two diameters that agree"
-    )
 
 
 def _how_it_is_given(item: Item) -> list[Fault]:
@@ -199,55 +206,25 @@ def _length_mm(item: Item, stations: list[_Measured]) -> tuple[float, list[Fault
     ]
 
 
-class _Shape(NamedTuple):
-    curve: Curve
-    kind: Literal["straight", "taper", "profile"]
-    half_angle_rad: float
-    cone_residual_mm: float | None
-    words: str
+def _from_datum(item: Item, s_mm: float, length_mm: float) -> float:
+    return s_mm if item.datum == "foot" else length_mm - s_mm
 
 
-def _shape(s_mm: list[float], diameter_mm: list[float], corner: list[bool], length_mm: float, fine_mm: float) -> _Shape:
-    """The simplest wall that agrees with the measurements: straight, else a cone, else a profile."""
-    least, most, count = min(diameter_mm), max(diameter_mm), len(s_mm)
-    if most - least <= fine_mm:
-        mean_mm = (least + most) / 2
-        residual_mm = most - mean_mm if count > 2 else None
-        words = f"⌀{mean_mm:.5g} mm, straight"
-        if most > least:
-            words += f" ({count} stations within {most - least:.2g} mm)"
-        return _Shape(revolution.straight_curve(mean_mm / 2, 0.0, length_mm), "straight", 0.0, residual_mm, words)
-    radii_mm = [d / 2 for d in diameter_mm]
-    cone, off_mm = _cone(s_mm, radii_mm)
-    half_angle = atan(cone.slope)
-    if off_mm is None or off_mm <= fine_mm:
-        foot_mm, rim_mm = 2 * cone.radius_at_zero_mm, 2 * (cone.radius_at_zero_mm + cone.slope * length_mm)
-        words = f"⌀{foot_mm:.4g} → ⌀{rim_mm:.4g} mm, taper {degrees(abs(half_angle)):.1f}°"
-        if off_mm is not None:
-            words += f" (cone through {count} stations, within {off_mm:.2g} mm)"
-        curve = revolution.straight_curve(cone.radius_at_zero_mm, cone.slope, length_mm)
-        return _Shape(curve, "taper", half_angle, off_mm, words)
-    curve = revolution.meridian_curve(s_mm, radii_mm, corner)
-    words = f"⌀{least:.4g} to ⌀{most:.4g} mm, profile of {count} stations, up to {off_mm:.2g} mm off a cone"
-    return _Shape(curve, "profile", half_angle, off_mm, words)
-
-
-def _cone(s_mm: list[float], radii_mm: list[float]) -> tuple[revolution.Cone, float | None]:
-    """The cone nearest to the stations and, with more than two, how far off it a diameter lies at most."""
-    if len(s_mm) > 2:
-        cone = revolution.fitted_cone(s_mm, radii_mm)
-        return cone, 2 * max(map(abs, cone.residual_mm.tolist()))
-    tilt = (radii_mm[1] - radii_mm[0]) / (s_mm[1] - s_mm[0])
-    return revolution.Cone(radii_mm[0] - tilt * s_mm[0], tilt, np.zeros(2)), None
-
-
-def _past_a_point(item: Item, shape: _Shape, length_mm: float) -> list[Fault]:
-    """A wall that goes on straight beyond its stations must not reach the axis before the item ends."""
+def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fault]:
+    """The wall must not reach the axis before the item ends, beyond its stations or between two of them."""
+    inside = shape.curve.s_mm[revolution.radius_mm(shape.curve, shape.curve.s_mm) <= 0]
+    inside = inside[(inside > 0) & (inside < length_mm)]
+    if len(inside):
+        says = (
+            f"these stations leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
+            f"mm from the {item.datum}; measure there too, or mark the shoulders with corner = true"
+        )
+        return [Fault("item.stations", says)]
     for end_mm, name in ((0.0, "foot"), (length_mm, "rim")):
         r, along = revolution.radius_and_slope(shape.curve, end_mm)
         if r <= 0:
             point_mm = end_mm - float(r) / float(along)
-            from_datum = point_mm if item.datum == "foot" else length_mm - point_mm
+            from_datum = _from_datum(item, point_mm, length_mm)
             says = (
                 f"the wall tapers to a point {from_datum:.4g} mm from the {item.datum}, before the item's {name}; "
                 f"measure another station near the {name}, or correct the length or the diameters"
@@ -326,11 +303,19 @@ def _doubts(item: Item, length_mm: float, least_mm: float, most_mm: float) -> tu
     return tuple(doubts)
 
 
+def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
+    if math.isnan(shape.edge_mm):
+        return []
+    at_mm = _from_datum(item, shape.edge_mm, length_mm)
+    return [f"Is there an edge {at_mm:.4g} mm from the {item.datum}? If so, mark that height as a corner."]
+
+
 def _faceted(item: Item) -> Shape:
     flats, across_mm, length_mm = item.flats or 0, item.across_flats_mm or 0.0, item.length_mm or 0.0
     if faults := _extras(item, length_mm, across_mm / 2):
         raise Refused(faults)
     corners_mm = float(circle.across_corners_mm(across_mm, flats))
+    u = item.within_mm() / 2 / HOLDS_95
     return Shape(
         curve=revolution.straight_curve(across_mm / 2, 0.0, length_mm),
         length_mm=length_mm,
@@ -340,7 +325,29 @@ def _faceted(item: Item) -> Shape:
         flats=flats,
         state=f"{flats} flats, {across_mm:g} mm across flats, {corners_mm:.4g} mm across sharp corners",
         doubts=_doubts(item, length_mm, across_mm, across_mm),
+        spread=Spread(np.array([0.0, length_mm]), np.array([u, u])),
     )
+
+
+def _places(item: Item, stations: list[_Measured], length_mm: float) -> MeasuredPlaces:
+    """The stations as places from the foot up."""
+    if item.datum == "rim":
+        stations = stations[::-1]
+    s_mm = [station.at_mm if item.datum == "foot" else length_mm - station.at_mm for station in stations]
+    return MeasuredPlaces(
+        np.array(s_mm),
+        np.array([station.diameter_mm for station in stations]) / 2,
+        np.array([station.within_mm for station in stations]) / 2 / HOLDS_95,
+        HEIGHT_WITHIN_MM / HOLDS_95,
+        np.array([station.corner for station in stations]),
+    )
+
+
+def shape_with_place(item: Item, s_mm: float) -> Shape:
+    """The shape as it would be known with one more diameter at this height, where it is likeliest."""
+    shape = fitted_shape(item)
+    place = Station(at_mm=datum_from_s_mm(item, shape, s_mm), across_mm=2 * float(shape.radius_mm(s_mm)))
+    return fitted_shape(Item(**dict(item) | {"stations": (*item.stations, place), "length_mm": shape.length_mm}))
 
 
 @lru_cache(maxsize=64)
@@ -354,15 +361,12 @@ def fitted_shape(item: Item) -> Shape:
     faults += wrong + beyond
     if faults:
         raise Refused(faults)
-    if item.datum == "rim":
-        stations.reverse()
-    s_mm = [station.at_mm if item.datum == "foot" else length_mm - station.at_mm for station in stations]
-    diameter_mm = [station.diameter_mm for station in stations]
-    shape = _shape(s_mm, diameter_mm, [s.corner for s in stations], length_mm, item.measuring_tolerance_mm)
+    places = _places(item, stations, length_mm)
+    shape = simplest_wall(places, length_mm, max(station.within_mm for station in stations))
     faults = _past_a_point(item, shape, length_mm)
     if not faults:
-        ends = 2 * revolution.radius_mm(shape.curve, [0.0, length_mm])
-        least_mm, most_mm = min(*diameter_mm, *ends.tolist()), max(*diameter_mm, *ends.tolist())
+        diameters = [*(2 * places.radius_mm), *(2 * revolution.radius_mm(shape.curve, [0.0, length_mm]))]
+        least_mm, most_mm = float(min(diameters)), float(max(diameters))
         faults = _extras(item, length_mm, least_mm / 2)
     if faults:
         raise Refused(faults)
@@ -374,5 +378,9 @@ def fitted_shape(item: Item) -> Shape:
         cone_residual_mm=shape.cone_residual_mm,
         flats=None,
         state=shape.words,
-        doubts=_doubts(item, length_mm, least_mm, most_mm),
+        doubts=(*_edge_doubt(item, shape, length_mm), *_doubts(item, length_mm, least_mm, most_mm)),
+        spread=shape.spread,
+        measured_mm=tuple(places.s_mm.tolist()),
+        edge_mm=None if math.isnan(shape.edge_mm) else shape.edge_mm,
+        oval=max((s.oval for s in stations if s.oval), key=lambda oval: oval.differ_mm, default=None),
     )

@@ -267,7 +267,7 @@ _HEADINGS: Final = {
 REMARKS: Final = {
     ("", "rig"): "the machine as measured that the plan is made for",
     ("item", "datum"): "the end that heights are measured from",
-    ("item", "measuring_tolerance"): "of the calipers or the tape",
+    ("item", "measuring_tolerance"): "of every diameter, 95 %; left out, by tool and surface",
     ("item", "coating"): '"none" for bare metal',
     ("item", "colour"): "of the coating; no number depends on it",
     ("item", "solid"): "true for bars and nuts that are not hollow",
@@ -307,7 +307,7 @@ REMARKS: Final = {
     ("tolerances", "fluence_high"): "most fluence over a slice, of that wanted",
     ("tolerances", "incidence"): "largest angle between beam and wall normal",
     ("tolerances", "blank_edge"): "left white beside each slice of a slice sheet",
-    ("tolerances", "diameter"): "how well the diameter is known, 95 %",
+    ("tolerances", "diameter"): "how well the diameter is known, 95 %; left out, by the places measured",
     ("tolerances", "focus"): "how well the focus is set, 95 %",
     ("tolerances", "field_scale"): "how well the field's scale is known, 95 %",
     ("passes", "defocus"): "of the focal plane, + above the surface",

@@ -56,5 +56,5 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0)
     learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
     steps = after_gauge(learnt, cut_before)
-    warned = safety(job.head, job.item, steps, job.drive.kind, job.shop)
+    warned = safety(job.head, job.item, steps, job.drive.kind, job.shop, sliced.turning.turn_range)
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, safety=warned)

@@ -1,8 +1,10 @@
 """Cautions that belong to this job by their ids, with the eye-exposure figures computed; `sentences` words them."""
 
+import math
 from functools import lru_cache
 from typing import Any, Final, Literal
 
+from rotary.drive import TurnRange
 from rotary.examples import banner, is_example_item, own_shop
 from rotary.eyes import EyeRow, eye_rows
 from rotary.head import Head
@@ -42,6 +44,7 @@ CAUTIONS: Final[dict[str, tuple[Level, str]]] = {
     "vessel": ("warn", "vessel"),
     "dry_turn": ("warn", "turning"),
     "handle": ("warn", "turning"),
+    "handle_range": ("warn", "turning"),
     "walks": ("note", "turning"),
     "jaws": ("note", "turning"),
 }
@@ -74,8 +77,10 @@ class Safety(Model):
     cautions: tuple[Caution, ...]
 
 
-def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop) -> Safety:
-    """The cautions of this job, the worst first."""
+def safety(
+    head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop, free: TurnRange | None = None
+) -> Safety:
+    """The cautions of this job, the worst first; `free` is the range of turn that a handle leaves."""
     room = _in_the_room(head, item, shop)
     eyes = eye_rows(head, room, [removal.setting.rate_khz] if removal.setting else [])
     cautions = [
@@ -85,7 +90,7 @@ def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop
         *_fumes(item),
         _caution("solid_heat" if item.solid else "vessel"),
         _caution("dry_turn"),
-        *([_caution("handle", reach_mm=item.handle.reach_mm)] if item.handle else []),
+        *_handle(item, free),
         _caution("walks" if drive_kind == "rollers" else "jaws"),
     ]
     return Safety(
@@ -95,6 +100,16 @@ def safety(head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop
         eyes=eyes,
         cautions=tuple(sorted(cautions, key=lambda caution: _ORDER[caution.level])),
     )
+
+
+def _handle(item: Item, free: TurnRange | None) -> list[Caution]:
+    if item.handle is None:
+        return []
+    reach_mm = item.handle.reach_mm
+    if free is None:
+        return [_caution("handle", reach_mm=reach_mm)]
+    ends = {"from_deg": math.degrees(free.from_rad), "to_deg": math.degrees(free.to_rad)}
+    return [_caution("handle_range", reach_mm=reach_mm, stopped_by=free.stopped_by, **ends)]
 
 
 def _caution(name: str, **values: Any) -> Caution:

@@ -2,9 +2,13 @@
 
 import math
 
+import numpy as np
+from numpy.typing import ArrayLike
+
 from rotary.artwork.layout import Ground, Layout, layout
 from rotary.drive import ItemTurning, turning
 from rotary.errors import Refused, both
+from rotary.formulas.arrays import Floats
 from rotary.head import Optics, optics
 from rotary.item import fitted_shape
 from rotary.job import Job
@@ -30,6 +34,17 @@ class Setup(Model):
     def shape(self) -> Shape:
         """The item as a surface of revolution."""
         return fitted_shape(self.job.item)
+
+    def radius_half_mm(self, s_mm: ArrayLike) -> Floats:
+        """How far the radius may be off (95 %) at heights (...) [mm]: as the job says, else as the places tell."""
+        given = self.job.tolerances.diameter_mm
+        return self.shape.radius_half_mm(s_mm) if given is None else np.full(np.shape(s_mm), given / 2)
+
+    @property
+    def artwork_half_mm(self) -> float:
+        """How far the radius may be off (95 %) where it is known least within the artwork's heights [mm]."""
+        heights = np.linspace(self.layout.band_from_mm, self.layout.band_to_mm, 49)
+        return float(self.radius_half_mm(heights).max())
 
     @property
     def ground(self) -> Ground:

@@ -11,7 +11,10 @@ FALLBACK_HATCH_MM: Final = 0.05
 
 
 class Tolerances(Model):
-    """What the person will accept, and how well the inputs are known (95 % half widths)."""
+    """What the person will accept, and how well the inputs are known (95 % half widths).
+
+    Without `diameter_mm` the diameter is known as well as the fitted shape says, height by height.
+    """
 
     joint_mm: Length = Field(default=0.025, gt=0)
     fluence_low_share: Share = Field(default=0.85, gt=0, lt=1)
@@ -19,7 +22,7 @@ class Tolerances(Model):
     incidence_rad: Angle = Field(default=0.35, gt=0, lt=1.4)
     blank_edge_mm: Length = Field(default=0.3, ge=0.2)
     hatch_mm: Length | None = Field(default=None, gt=0)
-    diameter_mm: Length = Field(default=0.2, ge=0)
+    diameter_mm: Length | None = Field(default=None, ge=0)
     focus_mm: Length = Field(default=1.0, ge=0)
     field_scale_share: Share = Field(default=0.003, ge=0)
     slice_width_mm: Length | None = Field(default=None, gt=0)

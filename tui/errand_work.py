@@ -204,6 +204,7 @@ def _preview(errand: Errand, tell: Tell) -> SimpleNamespace:
         width_mm=right - left,
         height_mm=top - bottom,
         size_stated=drawing.size_stated,
+        page_mm=drawing.own_page_mm,
         ink_share=area_mm2(drawing.ink) / max((right - left) * (top - bottom), 1e-9),
         unread=tuple(map(str, drawing.unread)),
         notes=drawing.notes,

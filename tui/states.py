@@ -5,7 +5,7 @@ from math import atan, degrees, pi
 from typing import Any
 
 from rotary import units
-from rotary.defaults import DEFAULTS
+from rotary.defaults import ON_A_WALL_MM
 from tui.catalogue.passes import PASSES
 from tui.fields import Group, each_field
 from tui.form_values import OWN_HEAD
@@ -45,7 +45,7 @@ def measured(session: Session) -> str:
         return f"⌀{most:.5g} mm, one station"
     if len({at for at, _ in typed}) < len(typed):
         return ""
-    if most - least <= (session.value("item.measuring_tolerance") or DEFAULTS["item"]["measuring_tolerance"]):
+    if most - least <= (session.value("item.measuring_tolerance") or ON_A_WALL_MM):
         return f"⌀{(least + most) / 2:.5g} mm, straight"
     if len(typed) > 2:
         return f"⌀{least:.4g} to ⌀{most:.4g} mm at {len(typed)} stations"

@@ -16,7 +16,8 @@ Reason = Literal[
     "ran_badly", "marked_by_you", "other_batch",
 ]  # fmt: skip
 StepId = Literal[
-    "fill", "other_coating", "own_laser", "turn_test", "measure_diameter", "machine_test", "test_patch", "trial_cut",
+    "fill", "other_coating", "own_laser", "turn_test", "measure_height", "edge_here", "measure_diameter",
+    "machine_test", "test_patch", "trial_cut",
     "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps",
 ]  # fmt: skip
 Deed = Literal[
@@ -100,7 +101,8 @@ class Verdict(Model):
 class Step(Model):
     """What to do next: why, with its figure in `value` and `unit`, how long it takes (an estimate), and what does it.
 
-    `where` names the field that a `fill` is about, or that a `write_file` needs filled first.
+    `where` names the field that a `fill` is about, or that a `write_file` needs filled first. `now` and `then` are how
+    far a figure may be off (95 %) before and after, `end` the end of the item that a height is measured from.
     """
 
     id: StepId
@@ -110,6 +112,9 @@ class Step(Model):
     minutes: float
     does: Deed
     where: str = ""
+    now: float | None = None
+    then: float | None = None
+    end: str = ""
 
 
 class Files(Model):

@@ -4,10 +4,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Final
 
-from rotary.actions.files import WORDS, Drawn
+from rotary.actions.by_hand import settable
+from rotary.actions.files import WORDS, Drawn, end_name
+from rotary.actions.measuring import place_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.running import chances
 from rotary.errors import Fault
+from rotary.item import datum_from_s_mm
 from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
 from rotary.safety import is_example
@@ -24,6 +27,8 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "other_coating": ("edit", 1),
     "own_laser": ("laser", 5),
     "turn_test": ("tests", 5),
+    "measure_height": ("edit", 2),
+    "edge_here": ("edit", 1),
     "measure_diameter": ("edit", 2),
     "machine_test": ("tests", 15),
     "test_patch": ("patch", 30),
@@ -161,6 +166,7 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
 def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
     """What shows whether it will come out well, for each reason why that is not known."""
     steps, clean = plan.removal, verdict.chance_clean
+    height = _height_step(plan)
     for reason in verdict.reasons:
         if reason in ("other_batch", "coating_untried", "settings_untried"):
             yield _coating_test(reason, verdict)
@@ -170,10 +176,27 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
             yield step("what_helps", len(steps.would_change_it))
         elif reason == "ran_badly":
             yield from steps_after(verdict.last_run, plan)[:1]
-        else:
+        elif reason != "seams_unknown" or not height or seams_unknown(plan) != "measure_diameter":
+            # Where the shape is what costs most, the height that tells most of it is asked for instead.
             yield from _fact_test(reason, plan)
+    if height and not {"coating_refused", "no_passes"} & set(verdict.reasons):
+        yield height
     if len(verdict.reasons) == 1 and verdict.reasons[0] in ("changed", "rebuilt", "never_run"):
         yield step("scrap_first", 1 if clean is None else clean)
+
+
+def _height_step(plan: Plan) -> Step | None:
+    place, item = place_to_measure(plan), plan.job.item
+    if place is None:
+        return None
+    end = end_name(item, item.datum)
+    if (edge_mm := plan.shape.edge_mm) is not None:
+        # What lies between the places is no one's guess until it is known where the wall turns.
+        at = settable(datum_from_s_mm(item, plan.shape, edge_mm))
+        return step("edge_here", at, "mm", "item.stations").model_copy(update={"end": end})
+    asked = step("measure_height", settable(place.at_mm), "mm", "item.stations")
+    figures = {"now": round(place.now_mm, 3), "then": round(place.then_mm, 3), "end": end}
+    return asked.model_copy(update=figures)
 
 
 def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:

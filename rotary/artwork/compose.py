@@ -42,6 +42,7 @@ class Placing(Model):
     Without `width_mm` and `height_mm` it keeps its own size; with one of them it keeps its proportions.
     `invert` marks what is light within the piece's box, widened by `margin_mm`. `repeat` sets it that
     often, evenly round the turn, which is `turn_mm` long at the piece's height (None: as at the reference).
+    With `by_page` the drawing's page goes there instead of its ink, and is the box.
     """
 
     width_mm: Length | None = Field(default=None, gt=0)
@@ -54,6 +55,7 @@ class Placing(Model):
     margin_mm: Length = Field(default=0.0, ge=0)
     repeat: int = Field(default=1, ge=1, le=1000)
     turn_mm: Length | None = Field(default=None, gt=0)
+    by_page: bool = False
 
 
 Upright = Callable[[Floats, float], Floats]
@@ -174,6 +176,8 @@ def _placed(piece: ComposedPiece) -> Shape:
     drawing, placing, _ = piece
     left, bottom, right, top = bounds_mm(drawing.ink)
     across, up = _scales(placing, right - left, top - bottom)
+    if placing.by_page:
+        left, bottom, right, top = 0.0, 0.0, drawing.width_mm, drawing.height_mm
     middle = np.array([(left + right) / 2, (bottom + top) / 2])
     scale = np.array([-across if placing.mirror else across, up])
     shape = reshaped(shapely_from_rings(drawing.ink), lambda points: (points - middle) * scale)

@@ -13,7 +13,7 @@ MOST_ENDS: Final = 2_000
 SAME_AREA: Final = 1e-3
 
 
-def one_line(points: Floats, closed: bool) -> Polylines:
+def polyline(points: Floats, closed: bool) -> Polylines:
     """A single line as polylines."""
     return Polylines(points, np.array([0, len(points)]), np.array([closed]))
 

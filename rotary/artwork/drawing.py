@@ -33,6 +33,14 @@ class Drawing(NamedTuple):
     below_mm: float = 0.0
 
     @property
+    def own_page_mm(self) -> tuple[float, float] | None:
+        """Width and height of the page by the file's own size; None where it states none."""
+        if self.own_mm is None:
+            return None
+        scale = self.own_mm[0] / self.ink_width_mm
+        return scale * self.width_mm, scale * self.height_mm
+
+    @property
     def ink_width_mm(self) -> float:
         """Width of the ink from its leftmost to its rightmost point."""
         left, _, right, _ = bounds_mm(self.ink)

@@ -15,7 +15,7 @@ from typing import Any, Final
 
 import numpy as np
 
-from rotary.artwork.contours import is_border, joined_ends, nearest_ends, one_line, ring_lines, tapered, without_doubles
+from rotary.artwork.contours import is_border, joined_ends, nearest_ends, polyline, ring_lines, tapered, without_doubles
 from rotary.artwork.drawing import Drawing, DrawingReading
 from rotary.artwork.fill import filled
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
@@ -269,7 +269,7 @@ class _Found:
     def _wide(self, points: Floats, closed: bool, path: Any, widths: Floats) -> Shape:
         """A line with a width: one for all of it, or from (n, 0) to (n, 1) over its n pieces."""
         if np.ptp(widths) == 0:
-            return stroked(one_line(points, closed), Pen(float(widths[0, 0])), self.tolerance)
+            return stroked(polyline(points, closed), Pen(float(widths[0, 0])), self.tolerance)
         areas = []
         start = path.start
         for piece, (first, last) in zip(path.commands(), widths.tolist(), strict=False):
@@ -322,7 +322,7 @@ class _Found:
             parts.append(filled(ring_lines(contours), "evenodd"))
         if loose and how.line_width_mm:
             pen = Pen(how.line_width_mm / per_unit, "round", "round")
-            parts += [stroked(one_line(line, False), pen, self.tolerance) for line in loose]
+            parts += [stroked(polyline(line, False), pen, self.tolerance) for line in loose]
         elif loose:
             self.gap = nearest_ends(loose)
             gap_mm = math.inf if self.gap is None else self.gap * per_unit

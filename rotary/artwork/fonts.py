@@ -6,7 +6,6 @@ left out and named.
 """
 
 import os
-import stat
 import sys
 from collections.abc import Iterator
 from contextlib import suppress
@@ -21,7 +20,7 @@ import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.outline import Outline, outline_from
 from rotary.errors import Refused, brief, listing, refuse
-from rotary.files import bytes_of_file, is_there
+from rotary.files import bytes_of_file, is_there, regular_bytes
 
 MOST_FONT_BYTES: Final = 64 << 20
 NORMAL: Final = 400
@@ -229,11 +228,10 @@ def system_families() -> dict[str, tuple[Path, ...]]:
     found: dict[str, list[tuple[tuple[bool, int], Path]]] = {}
     for path in islice(_font_files(), MOST_FONT_FILES):
         with suppress(Refused, OSError, ValueError):
-            if stat.S_ISREG(path.stat().st_mode) and path.stat().st_size <= MOST_FONT_BYTES:
-                face = face_from_bytes(path.read_bytes(), path.name)
-                for name in face.families:
-                    order = face.italic, 0 if face.variable else abs(face.weight - NORMAL)
-                    found.setdefault(name.casefold(), []).append((order, path))
+            face = _face_of_machine(path)
+            for name in face.families:
+                order = face.italic, 0 if face.variable else abs(face.weight - NORMAL)
+                found.setdefault(name.casefold(), []).append((order, path))
     return {name: tuple(path for _, path in sorted(files)) for name, files in found.items()}
 
 
@@ -284,7 +282,12 @@ class Library:
 
 @lru_cache(maxsize=64)
 def _system_faces(family: str) -> tuple[FontFace, ...]:
-    return tuple(face_from_bytes(path.read_bytes(), path.name) for path in system_families().get(family, ()))
+    return tuple(_face_of_machine(path) for path in system_families().get(family, ()))
+
+
+def _face_of_machine(path: Path) -> FontFace:
+    larger = refuse(FIELD, f"{path.name} is too large for a font; give another TTF or OTF file")
+    return face_from_bytes(regular_bytes(path, MOST_FONT_BYTES, larger), path.name)
 
 
 def _nearest(faces: list[FontFace], weight: int, italic: bool) -> FontFace:

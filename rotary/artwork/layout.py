@@ -28,6 +28,9 @@ FRONT_VIEW_EDGE: Final = 0.995
 FULL_WRAP_SLACK: Final = 0.05
 """How far, as a share of a turn, artwork may miss the full turn that it is meant to make."""
 
+TYPED_MM: Final = 0.001
+"""A girth that is typed to three decimals goes all round."""
+
 NOTED_ANGLE_RAD: Final = 0.035
 """A right angle that is off by less than two degrees isn't noticed on artwork (estimate)."""
 
@@ -146,7 +149,7 @@ def _turn_faults(artwork: Artwork, body: Shape, place: _Place, angle_rad: float)
             f"{turn_mm:.5g} mm wide, or write full_wrap = false"
         )
         return [Fault("artwork.width", says)]
-    if angle_rad <= 2 * pi * (1 + _ROUNDING):
+    if angle_rad <= 2 * pi + TYPED_MM / place.radius_mm:
         return []
     widest_mm = _widest_mm(artwork.surface_map, body, place, 2 * pi)
     says = f"{artwork.width_mm:g} mm is wider than a turn of the item; make it at most {_down(widest_mm)} mm wide"
@@ -362,7 +365,7 @@ def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     place = _Place(max(from_mm, 0.0), min(to_mm, body.length_mm), centre_mm, radius_mm)
     angle_rad = 2 * float(lay.edge_angle_rad.max())
     faults = _corner_faults(artwork, body, lay) + _turn_faults(artwork, body, place, angle_rad)
-    if artwork.full_wrap:
+    if artwork.full_wrap or abs(angle_rad - 2 * pi) * radius_mm <= TYPED_MM:
         angle_rad = 2 * pi
     faults += _handle_faults(artwork, item, body, place, angle_rad)
     if faults:

@@ -134,13 +134,12 @@ def _tables() -> dict[str, dict[str, LineLetter]]:
     """The tables of all faces."""
     faces: dict[str, dict[str, LineLetter]] = {}
     table: dict[str, LineLetter] = {}
-    lines = Path(__file__).with_name("line_letters.txt").read_text("utf-8").splitlines()
-    first = next(i for i, line in enumerate(lines) if line.startswith("face "))
-    for line in lines[first:]:
-        if line.startswith("face "):
-            table = faces.setdefault(line[5:], {})
-            continue
+    whole = Path(__file__).with_name("line_letters.txt").read_text("utf-8")
+    for line in whole[whole.index("\nface") + 1 :].splitlines():
         sign, _, rest = line.partition(" ")
+        if sign == "face":
+            table = faces.setdefault(rest, {})
+            continue
         advance, *strokes = rest.split(" | ")
         points = [np.array([pair.split(",") for pair in stroke.split()], float) for stroke in strokes]
         table[" " if sign == "space" else sign] = LineLetter(points, float(advance))

@@ -7,6 +7,9 @@ from rotary.units import text_from_value, text_in_unit
 Size = tuple[float, float]
 """Width and height [mm]."""
 
+FITS: Final = 1e-3
+"""A page larger than the frame by no more than this share is as large: sizes are rounded."""
+
 SAME: Final = 5e-4
 """Two factors that differ by less than this share are one."""
 
@@ -18,6 +21,17 @@ def factors(drawn_mm: Size, marked_mm: Size) -> tuple[float, float]:
     (4.0, 4.0)
     """
     return marked_mm[0] / drawn_mm[0], marked_mm[1] / drawn_mm[1]
+
+
+def keeps_size(page_mm: Size | None, frame_mm: Size) -> bool:
+    """Whether a drawing without a wish keeps its own size and page: where its file states one that fits the frame.
+
+    >>> keeps_size((80.0, 60.0), (80.0, 60.0)), keeps_size((100.0, 60.0), (80.0, 60.0)), keeps_size(None, (80.0, 60.0))
+    (True, False, False)
+    """
+    return page_mm is not None and all(
+        page <= frame * (1 + FITS) for page, frame in zip(page_mm, frame_mm, strict=True)
+    )
 
 
 def size_words(name: str, drawn_mm: Size | None, marked_mm: Size, system: str = "mm", is_text: bool = False) -> str:

@@ -22,6 +22,7 @@ from rotary.artwork.fonts import font_file
 from rotary.artwork.layout import Artwork, Ground
 from rotary.artwork.models import Piece, PieceSize
 from rotary.artwork.overlay import joined_areas
+from rotary.artwork.own_size import keeps_size
 from rotary.artwork.read import read_artwork
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.work import FIELD, Unread
@@ -131,10 +132,9 @@ def _placed(
     artwork = ground.artwork
     around, u_mm, v_mm = _middle(piece, where, ground)
     drawing = _drawing(piece, where, artwork, beside, read)
-    width, height = piece.width_mm, piece.height_mm
+    width, height, by_page = piece.width_mm, piece.height_mm, False
     if piece.file is not None and width is None and height is None:
-        scale = min(artwork.width_mm / drawing.ink_width_mm, artwork.height_mm / drawing.ink_height_mm)
-        width = drawing.ink_width_mm * scale
+        width, by_page = _in_frame(drawing, artwork)
     placing = Placing(
         width_mm=width,
         height_mm=height,
@@ -148,8 +148,21 @@ def _placed(
         margin_mm=piece.margin_mm,
         repeat=piece.repeat,
         turn_mm=_turn_mm(piece, where, ground),
+        by_page=by_page,
     )
     return Placed(drawing, placing, _upright(ground, placing.turn_mm))
+
+
+def _in_frame(drawing: Drawing, artwork: Artwork) -> tuple[float, bool]:
+    """How wide the ink of a drawing without a wish is marked [mm], and whether its page lies in the frame's middle.
+
+    Its own size and page where the file states a size and the page fits the frame; else the ink fills the frame.
+    """
+    page_mm = drawing.own_page_mm
+    if page_mm and keeps_size(page_mm, (artwork.width_mm, artwork.height_mm)):
+        return drawing.ink_width_mm * page_mm[0] / drawing.width_mm, True
+    fills = min(artwork.width_mm / drawing.ink_width_mm, artwork.height_mm / drawing.ink_height_mm)
+    return drawing.ink_width_mm * fills, False
 
 
 def _drawing(

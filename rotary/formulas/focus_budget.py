@@ -11,19 +11,23 @@
         0          H d  L    distance from the focal plane
 """
 
+from itertools import pairwise
 from typing import Final
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import fluence_share
 
-SHARE_FOR_SLOPE: Final = 0.25
-"""At least this share of the focus room is left to the slope of the apex line when the band is divided."""
+LEAST_APART_MM: Final = 0.3
+"""Focal planes nearer than this are one: a lens is hardly set more finely by hand (estimate)."""
 
 MOST_ZONES: Final = 24
-"""More heights than this nobody sets by hand; then the last division stands and the budget says what it costs."""
+"""More heights than this nobody sets by hand; then the budget says what so many cost."""
+
+FINE_MM: Final = 1e-3
+"""To what a zone's height is sought."""
 
 
 def allowed_mm(defocus_mm: float, rayleigh_mm: float, low_share: float, high_share: float) -> tuple[float, float]:
@@ -81,25 +85,62 @@ def fluence_range(defocus_mm: float, rayleigh_mm: float, low_mm: float, high_mm:
     return min(at), max(at)
 
 
-def room_for_slope_mm(allowed_mm: tuple[float, float], sag_mm: ArrayLike) -> Floats:
-    """What the sag leaves of the focus room to the slope of the apex line [mm], at least `SHARE_FOR_SLOPE` of it.
+def window_mm(room_mm: float, runout_mm: float, setting_mm: float, drop_mm: float) -> float:
+    """From highest apex to lowest slice edge, how much may be marked at one height [mm].
 
-    Floats (...) [mm].
+    What runout (total) and setting (±) leave of the room; no less than one setting beside the largest drop at a
+    slice's edge, as finer steps can't be set.
 
-    >>> room_for_slope_mm((-1.0, 1.0), [0.5, 1.9]).tolist()
-    [1.5, 0.5]
+    >>> round(window_mm(1.9, 0.2, 0.5, 0.1), 9), round(window_mm(1.0, 0.2, 0.5, 0.1), 9)
+    (0.7, 0.6)
     """
-    room = allowed_mm[1] - allowed_mm[0]
-    return np.asarray(np.maximum(room - np.asarray(sag_mm, float), SHARE_FOR_SLOPE * room))
+    return max(room_mm - runout_mm - 2 * setting_mm, setting_mm + drop_mm)
 
 
-def zone_count(climb_mm: ArrayLike, room_mm: ArrayLike) -> NDArray[np.int64]:
-    """Equal parts of a band that keep a straight apex line, which climbs `climb_mm` over it, within `room_mm` each.
+def zones(apex_mm: ArrayLike, edge_mm: ArrayLike, window: float) -> tuple[int, ...]:
+    """The band in the fewest parts that keep highest apex and lowest slice edge within `window` [mm] each.
 
-    Floats that broadcast, `room_mm` > 0; never more than `MOST_ZONES`.
+    Heights of apex and edge (n,) at places up the band, edge <= apex; the result are the places of all borders, ends
+    included. A part of a good zone is good, so going up as far as it goes is exact. Of all divisions in so many the one
+    is given whose widest zone is least wide. Planes in the middle of neighbours lie `LEAST_APART_MM` apart, or there
+    are fewer zones; never more than `MOST_ZONES`.
 
-    >>> zone_count([0.0, 1.9, 2.0, 2.1, 900.0], 1.0).tolist()
-    [1, 2, 2, 3, 24]
+    >>> zones(np.linspace(0, 3, 7), np.linspace(0, 3, 7), 1.2), zones([0.0, 0.1], [0.0, 0.1], 1.0)
+    ((0, 2, 4, 6), (0, 1))
     """
-    share = np.asarray(climb_mm, float) / np.asarray(room_mm, float)
-    return np.asarray(np.minimum(np.maximum(np.ceil(share * (1 - 1e-9)), 1), MOST_ZONES), np.int64)
+    apex, edge = np.asarray(apex_mm, float), np.asarray(edge_mm, float)
+    count = min(len(_upward(apex, edge, window, MOST_ZONES)) - 1, MOST_ZONES)
+    while count > 1:
+        borders = _least_wide(apex, edge, count, window)
+        middles = [float(apex[a : b + 1].max() + edge[a : b + 1].min()) / 2 for a, b in pairwise(borders)]
+        if min(np.abs(np.diff(middles)), default=np.inf) >= LEAST_APART_MM:
+            return borders
+        count = len(borders) - 2
+    return 0, len(apex) - 1
+
+
+def _upward(apex: Floats, edge: Floats, window: float, most: int) -> tuple[int, ...]:
+    """Borders by going up from the lowest place, each zone as far as the window lets it, one step at least.
+
+    Given up after `most` zones, and one more says so.
+    """
+    borders, last = [0], len(apex) - 1
+    while borders[-1] < last and len(borders) <= most + 1:
+        start = borders[-1]
+        range_mm = np.maximum.accumulate(apex[start:]) - np.minimum.accumulate(edge[start:])
+        borders.append(start + max(int(np.searchsorted(range_mm, window * (1 + 1e-12), side="right")) - 1, 1))
+    return tuple(borders)
+
+
+def _least_wide(apex: Floats, edge: Floats, count: int, window: float) -> tuple[int, ...]:
+    """The borders at the least window that needs no more than `count` zones."""
+    low, high = float((apex - edge).max()), max(window, float(apex.max() - edge.min()))
+    best = _upward(apex, edge, high, count)
+    while high - low > FINE_MM:
+        middle = (low + high) / 2
+        borders = _upward(apex, edge, middle, count)
+        if len(borders) - 1 <= count:
+            best, high = borders, middle
+        else:
+            low = middle
+    return best

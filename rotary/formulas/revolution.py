@@ -9,14 +9,11 @@
                            \\   |
       foot s = 0            +--+
 
-Between stations the radius follows a monotone cubic (Fritsch and Carlson's condition with
-Fritsch and Butland's mean of the neighbouring slopes), so that it never swings past what was
-measured; a corner breaks it. Beyond the ends it goes on straight.
-Derivations: docs/formulas/revolution.md. Sources: fritsch1980, fritsch1984 (both from memory, not seen).
+A meridian is piecewise cubic; `meridian` has the one through measured places. Beyond the ends it goes on straight.
+Derivations: docs/formulas/revolution.md.
 """
 
 from functools import lru_cache
-from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -57,63 +54,29 @@ def straight_curve(radius_at_zero_mm: float, slope: float, length_mm: float) -> 
     return Curve(knots, np.array([[radius_at_zero_mm], [slope], [0.0], [0.0]]), arc)
 
 
-def meridian_curve(s_mm: ArrayLike, radius_mm: ArrayLike, corner: ArrayLike | None = None) -> Curve:
-    """Monotone curve through stations; a corner breaks the slope there (n,) bool.
+def cubic_curve(s_mm: ArrayLike, radius_mm: ArrayLike, slope: ArrayLike) -> Curve:
+    """The meridian through knots (n,) with the radii (2, n-1) [mm] and slopes (2, n-1) at both ends of each piece.
 
-    s_mm (n,) float, strictly rising, n >= 2 [mm]; radius_mm (n,) float [mm]. Raises ValueError
-    where heights don't rise. Between two stations alone the wall is straight.
+    Heights rise [mm]; the radii at both sides of a knot agree, the slopes need not.
 
-    >>> curve = meridian_curve([0, 50, 100], [40, 44, 40])
+    >>> curve = cubic_curve([0, 50, 100], [[40, 44], [44, 40]], [[0.16, 0], [0, -0.16]])
     >>> radius_mm(curve, [0, 25, 50, 100]).round(3)
     array([40., 43., 44., 40.])
     """
-    s, r = np.asarray(s_mm, float), np.asarray(radius_mm, float)
+    s, (low, high), (left, right) = np.asarray(s_mm, float), np.asarray(radius_mm, float), np.asarray(slope, float)
     steps = np.diff(s)
-    if s.ndim != 1 or len(s) < 2 or r.shape != s.shape or not (steps > 0).all():
-        raise ValueError("stations have to rise along the axis, two at least, one radius each")
-    rises = np.diff(r) / steps
-    breaks = np.flatnonzero(np.asarray(corner, bool)) if corner is not None else np.array([], np.int64)
-    borders = [0, *(int(i) for i in breaks if 0 < i < len(s) - 1), len(s) - 1]
-    left, right = np.empty(len(rises)), np.empty(len(rises))
-    for a, b in pairwise(borders):
-        slopes = _monotone_slopes(steps[a:b], rises[a:b])
-        left[a:b], right[a:b] = slopes[:-1], slopes[1:]
+    rises = (high - low) / steps
     second = (3 * rises - 2 * left - right) / steps
     third = (left + right - 2 * rises) / steps**2
-    coefficients = np.stack([r[:-1], left, second, third])
-    pieces = np.arange(len(rises))
-    arc = np.concatenate([[0.0], np.cumsum(_arc_in_piece(coefficients, pieces, steps))])
+    coefficients = np.stack([low, left, second, third])
+    arc = np.concatenate([[0.0], np.cumsum(_arc_in_piece(coefficients, np.arange(len(rises)), steps))])
     return Curve(s, coefficients, arc)
-
-
-def _monotone_slopes(steps: Floats, rises: Floats) -> Floats:
-    """Slopes at the knots: a weighted harmonic mean of the neighbours', zero at an extreme, one-sided at the ends."""
-    if len(rises) == 1:
-        return np.array([rises[0], rises[0]])
-    h0, h1, d0, d1 = steps[:-1], steps[1:], rises[:-1], rises[1:]
-    w0, w1 = 2 * h1 + h0, h1 + 2 * h0
-    same = (d0 * d1) > 0
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        inner = np.where(same, (w0 + w1) / (w0 / d0 + w1 / d1), 0.0)
-    first = _end_slope(steps[0], steps[1], rises[0], rises[1])
-    last = _end_slope(steps[-1], steps[-2], rises[-1], rises[-2])
-    return np.concatenate([[first], inner, [last]])
-
-
-def _end_slope(h0: float, h1: float, d0: float, d1: float) -> float:
-    """Three-point slope at an end, held back where it would swing past the measured radii."""
-    slope = ((2 * h0 + h1) * d0 - h0 * d1) / (h0 + h1)
-    if slope * d0 <= 0:
-        return 0.0
-    if d0 * d1 <= 0 and abs(slope) > 3 * abs(d0):
-        return 3 * d0
-    return float(slope)
 
 
 def is_straight(curve: Curve) -> bool:
     """Whether the meridian is one straight line: a cone or a cylinder.
 
-    >>> is_straight(straight_curve(44.0, -0.06, 150.0)), is_straight(meridian_curve([0, 1, 2], [3, 4, 3]))
+    >>> is_straight(straight_curve(44.0, -0.06, 150.0)), is_straight(cubic_curve([0, 9], [[3], [4]], [[0], [0]]))
     (True, False)
     """
     c = curve.coefficients

@@ -8,6 +8,7 @@ from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
 from rotary.plan import Plan
 from rotary.simulate.forecast import Simulated
+from rotary.simulate.unrolled import Unrolled
 
 SHADES = (0.45, 0.65)
 MOST_WORDS = 0.4
@@ -18,7 +19,10 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     """Slices in two greys by turns; joints as dots, black where they are too wide open, ringed where marked twice,
     larger the more they are off; a cross where a mark strays farthest. Raises ValueError where no mark landed."""
     radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.joint_mm
-    x, y = radius * found.marks.angle_rad, found.marks.s_mm
+    wall = Unrolled(
+        plan.shape.curve, plan.layout.centre_angle_rad, plan.shape.length_mm, radius if plan.shape.flats else 0.0
+    )
+    x, y = np.moveaxis(wall.places_mm(found.marks.angle_rad, found.marks.s_mm), -1, 0)
     hit = np.isfinite(x)
     if not hit.any():
         raise ValueError("no mark landed on the item, so there is nothing to show")
@@ -32,7 +36,7 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     shown = np.stack([x, y], axis=1) * scale + by
     rows = found.rings_by_column(shown)
     marks: list[Mark] = [Area(tuple(rings), SHADES[column % 2]) for column, rings in rows]
-    marks += _joints(found, radius, accepted, scale, by)
+    marks += _joints(found, wall, accepted, scale, by)
     if found.farthest is not None:
         px, py = shown[found.farthest].tolist()
         marks += [line([(px - 1.5, py), (px + 1.5, py)], FIRM_MM), line([(px, py - 1.5), (px, py + 1.5)], FIRM_MM)]
@@ -46,10 +50,11 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     )
 
 
-def _joints(found: Simulated, radius: float, accepted: float, scale: float, by: np.ndarray) -> list[Mark]:
+def _joints(found: Simulated, wall: Unrolled, accepted: float, scale: float, by: np.ndarray) -> list[Mark]:
     marks: list[Mark] = []
     for angle, s, gap in found.joint_places():
         size = 0.18 + 0.45 * min(abs(gap) / accepted, 2.0)
-        ring = arc(radius * angle * scale + by[0], s * scale + by[1], size, points=17)
+        x, y = (wall.places_mm(np.array(angle), np.array(s)) * scale + by).tolist()
+        ring = arc(x, y, size, points=17)
         marks += [area(ring, 0.0)] if gap > 0 else [area(ring, 1.0), line(ring, HAIR_MM)]
     return marks

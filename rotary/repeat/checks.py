@@ -13,7 +13,7 @@ def with_setup_of(job: Job, today: Job) -> Job:
 def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
     """What to look at before an item is run again, each with the figure that it must show."""
     item, proof = job.item, profile.kept.proof
-    slack = text_from_value(item.measuring_tolerance_mm, "mm", system, digits=2)
+    slack = text_from_value(item.measured_within_mm, "mm", system, digits=2)
     checks = []
     if item.stations:
         places = []

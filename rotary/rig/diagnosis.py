@@ -237,7 +237,7 @@ def _believed(strip: Strip) -> Floats:
     stand = max(turning.motor_error_mm / widest / math.sqrt(3), 1e-6)
     return np.array(
         [
-            max(told.diameter_mm, 0.02) / HOLDS_95,
+            max(2 * strip.made.artwork_half_mm, 0.02) / HOLDS_95,
             told.field_scale_share / HOLDS_95,
             max(told.field_scale_share, 0.0005) / HOLDS_95,
             math.hypot(told.focus_mm / HOLDS_95, job.item.runout_mm / 4),

@@ -124,6 +124,7 @@ def _effects(made: Plan) -> list[_Effect]:
     worst = max(cut.joints, key=lambda row: row.sheet_95_mm)
     r = float(made.shape.radius_mm(worst.s_mm))
     told, width = job.tolerances, cut.index_angle_rad * r
+    radius_half = float(made.radius_half_mm(worst.s_mm))
     stop = turning.motor_error_mm * r / made.shape.widest_radius_mm
     across = optics.pupil_y_mm if job.head.field_axis == "x" else optics.pupil_x_mm
     plane = made.focus.plane_over_apex_mm + cut.sag_mm
@@ -132,7 +133,7 @@ def _effects(made: Plan) -> list[_Effect]:
     offset, runout = abs(job.drive.offset_mm), job.item.runout_mm / 2
     spot = SPOT_SHARE if optics.spot_source == "computed" else 0.0
     return [
-        _Effect("diameter", told.diameter_mm, "mm", width * told.diameter_mm / 2 / r, told.diameter_mm / 2),
+        _Effect("diameter", 2 * radius_half, "mm", width * radius_half / r, radius_half),
         _Effect("focus", told.focus_mm, "mm", width * told.focus_mm / pupil, told.focus_mm),
         _Effect("runout", runout, "mm", width * job.item.runout_mm / 2 / pupil, runout),
         _Effect("field_scale", told.field_scale_share, "", width * told.field_scale_share),

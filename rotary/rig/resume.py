@@ -234,13 +234,25 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     return (
         f"turned by {math.degrees(shift.turned_rad):+.3f}° (± {math.degrees(u_turn):.3f}°), moved "
         f"{length(shift.towards_rim_mm, signed=True)} towards the rim, askew by {math.degrees(shift.skew_rad):+.3f}°",
-        f"turn the item by {turn:+d} steps, so that the ticks are on top again, before anything is marked",
+        _turned_back(turn),
         _moved(shift.towards_rim_mm, system),
         "the files written with this card are drawn turned for the skew; take them, not the first ones",
         f"where old and new marks meet they may be off by {length(off)} (95 %): finish a slice that was begun before "
         "the stop only where that is accepted",
         "pointer and beam: the pointer's offset from the beam has to be taken off both readings",
     )
+
+
+def _turned_back(turn: int) -> str:
+    """How the ticks come back on top, before anything is marked; + where they lie to the right.
+
+    >>> _turned_back(70), _turned_back(0)
+    ('turn the item by 70 steps, so that the ticks come back on top from the right', 'the ticks are on top: no turn')
+    """
+    if turn == 0:
+        return "the ticks are on top: no turn"
+    side = "right" if turn > 0 else "left"
+    return f"turn the item by {abs(turn)} steps, so that the ticks come back on top from the {side}"
 
 
 def _moved(towards_rim_mm: float, system: str) -> str:

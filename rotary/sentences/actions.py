@@ -265,6 +265,9 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
+    "measure_height": "Measure the diameter {value:g} mm from {end}. It may be off by {now} mm, "
+    "then {then} mm: {minutes}.",
+    "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
     "test_patch": "Mark a test patch: it shows whether this works, {minutes}.",
@@ -287,7 +290,8 @@ def step_text(step: Step) -> str:
     """What to do next, in one line."""
     value = str(Fault(step.where, f"{step.value}")) if step.id == "fill" else step.value
     text = NO_DRAWING if step.id == "write_file" and step.where else STEPS[step.id]
-    return text.format(value=value, minutes=f"about {step.minutes:g} min")
+    known = {name: f"{amount:.2g}" for name in ("now", "then") if (amount := getattr(step, name)) is not None}
+    return text.format(value=value, end=step.end, minutes=f"about {step.minutes:g} min", **known)
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:
@@ -303,7 +307,7 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
             return row
         return row.model_copy(update={"label": label_of(row), "text": texts.of(row)})
 
-    steps = tuple(step.model_copy(update={"text": step_text(step)}) for step in actions.steps)
+    steps = tuple(step.model_copy(update={"text": sizes.text(step_text(step))}) for step in actions.steps)
     by_id, lies = {one.id: one for one in cautions}, actions.on_item
     return actions.with_each(in_words).model_copy(
         update={

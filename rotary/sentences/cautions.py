@@ -126,9 +126,13 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "One dry turn by hand, then a slow one with the beam off; no loose sleeves, gloves, hair, cords.",
     ),
     "handle": (
-        "The handle reaches {reach_mm:g} mm out and comes round: keep the turn within the range on the card, stay "
-        "clear of bed, rollers and head.",
-        "The handle comes round: keep within the range of turn, clear of bed, rollers and head.",
+        "The handle reaches {reach_mm:g} mm out and comes round: stay clear of bed, rollers and head.",
+        "The handle comes round: clear of bed, rollers and head.",
+    ),
+    "handle_range": (
+        "The handle reaches {reach_mm:g} mm out and comes round. Bring no angle under the lens but {from_deg:.0f}° to "
+        "{to_deg:.0f}° from the item's front, + to the right: beyond, it meets {stopped_by}.",
+        "The handle comes round: mark from {from_deg:.0f}° to {to_deg:.0f}° only, it meets {stopped_by}.",
     ),
     "walks": (
         "A light or tapered item may walk on rollers: watch it through the first turn.",

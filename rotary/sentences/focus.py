@@ -10,6 +10,7 @@ BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
     "sag": ("sag at the slice's edge", "circle of the widest place, split"),
     "slope": ("slope of the apex line", "over what is marked at one height"),
     "plane": ("plane put in the middle", "balances the two above"),
+    "shape": ("how well the shape is known", "by the places measured, 95 %"),
     "runout": ("runout", "half the indicator reading"),
     "setting": ("setting the focus", "as believed, 95 %"),
     "field_curvature": ("field curvature", "not known: focus where you mark, not at the field's edge"),
@@ -70,7 +71,27 @@ def _meets_head(plan: Plan) -> str:
     )
 
 
+def _setting_fills(plan: Plan) -> str:
+    sharp, item = plan.focus, plan.job.item
+    return (
+        f"Setting the lens to ±{plan.job.tolerances.focus_mm:g} mm with {item.runout_mm:g} mm of runout fills all that "
+        f"the focus allows, {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm. Set the lens more finely, or use "
+        "more defocus."
+    )
+
+
+def _oval(plan: Plan) -> str:
+    oval_mm, cut = plan.shape.oval.differ_mm if plan.shape.oval else 0.0, plan.split
+    off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
+    seams = f", and a seam may be off by {off_um:.2g} µm for it" if cut.inked_slices > 1 else ""
+    return (
+        f"Oval by {oval_mm:.2g} mm: turning moves the wall by {oval_mm / 2:.2g} mm in focus{seams}. Both are counted."
+    )
+
+
 _NOTES: Final[dict[Remark, Callable[[Plan], str]]] = {
+    "setting_fills": _setting_fills,
+    "oval": _oval,
     "plane_below": _plane_below,
     "plane_above": _plane_above,
     "over_budget": _over_budget,

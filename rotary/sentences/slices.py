@@ -116,11 +116,12 @@ def _joint_plain(v: _Named) -> tuple[str, str]:
 
 def _joint_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
+    source = "as you gave it" if v["diameter_given"] else "by the places measured"
     return (
-        f"known are the diameter to ±{v['diameter_mm']:.2g} mm, the height to ±{v['height_mm']:.2g} mm, the field "
-        f"scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to ±{100 * v['pupil_share']:.2g} %, the "
-        f"axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. {_um(v['joint_mm'])} at a joint is accepted "
-        "(joint under [tolerances])",
+        f"known are the diameter to ±{v['diameter_mm']:.2g} mm ({source}), the height to ±{v['height_mm']:.2g} mm, "
+        f"the field scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to "
+        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. "
+        f"{_um(v['joint_mm'])} at a joint is accepted (joint under [tolerances])",
         f"{cure}; or read a joint strip and correct the sheet",
     )
 
@@ -192,9 +193,11 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 
 def _not_kept(cut: Split, v: _Named) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
-    widest = math.inf if limit.widest_mm is None else limit.widest_mm
-    most = "no width" if widest <= 0 else f"at most {widest:.3g} mm"
     off = f"; as it is a joint may be off by {1000 * cut.joint_95_mm:.0f} µm (95 %)" if v["at_joints"] else ""
+    if limit.widest_mm is None:
+        open_mm = f"{abs(cut.closing_error_mm):.2g} mm"
+        return f"Not kept: the ring is left open by {open_mm}{off}. What helps: {limit_text(limit).relax}."
+    most = "no width" if limit.widest_mm <= 0 else f"at most {limit.widest_mm:.3g} mm"
     return f"Not kept: {NAMES[limit.id]} allows {most}{off}. What helps: {limit_text(limit).relax}."
 
 

@@ -26,6 +26,7 @@ from rotary.simulate.forecast import Forecast, Simulated, simulated
 from rotary.simulate.picture import picture
 from rotary.simulate.rays import RayStand
 from rotary.simulate.together import together
+from rotary.simulate.unrolled import Unrolled
 from rotary.simulate.words import sentences
 
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
@@ -107,17 +108,18 @@ def forecast_picture(
     job = made.job
     title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
     try:
-        text = picture(found, _round_radius_mm(made), job.tolerances.joint_mm, title)
+        text = picture(found, wall_of(made), job.tolerances.joint_mm, title)
     except ValueError as trouble:
         raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
     write_file(target, text.encode(), (path,), over)
     return found.forecast
 
 
-def _round_radius_mm(made: Plan) -> float:
-    """Radius by which the marks' angles become distances round the item."""
+def wall_of(made: Plan) -> Unrolled:
+    """How the item's wall is laid flat for pictures, the artwork in the middle."""
     machine = machine_of(made)
-    return as_long_round_mm(machine.stand) if machine.stand.flats else made.layout.reference_radius_mm
+    flat_mm = as_long_round_mm(machine.stand) if machine.stand.flats else 0.0
+    return Unrolled(made.shape.curve, made.layout.centre_angle_rad, made.shape.length_mm, flat_mm)
 
 
 def machine_of(made: Plan) -> SimulatedMachine:
@@ -157,7 +159,7 @@ def beliefs_of(made: Plan) -> Beliefs:
     """How well a plan's inputs are known, 95 % half widths."""
     job, turning = made.job, made.turning
     return Beliefs(
-        diameter_mm=job.tolerances.diameter_mm,
+        diameter_mm=2 * made.artwork_half_mm,
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
         field_share=job.tolerances.field_scale_share,
         turn_share=HOLDS_95 * turning.u_scale,

@@ -15,6 +15,7 @@ from typing import Literal
 
 import numpy as np
 
+from rotary.actions.by_hand import COMES_UP, NEXT_FILE_UP
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, moved
 from rotary.sentences.files import slices_text
@@ -134,8 +135,18 @@ def about(
     ]
     if part.zone is not None:
         says.append(heights_of(part.zone))
+    says += _goes(order, single)
     says += ["true size, not to be scaled", "corner ticks to be marked at no power, or on tape"]
     return "; ".join((*says, keys_text(**keys)))
+
+
+def _goes(order: SheetOrder, single: int | None) -> list[str]:
+    """The one place of the item under which the file is true, and the way it has to turn."""
+    lies = f"under the field's middle: the apex {order.stance.centre_s_mm:.1f} mm from the foot"
+    if order.slices == 1:
+        return [lies]
+    end = COMES_UP[order.field_axis] if single is None else NEXT_FILE_UP[order.field_axis, order.rim_towards]
+    return [lies, f"the next slice comes up from the {end}"]
 
 
 def zone_keys(zone: SheetZone) -> dict[str, str]:

@@ -139,7 +139,8 @@ def simulated(
         wall = wall if says.zone_mm is None else between_heights(wall, *says.zone_mm)
         if inked:
             wall = ink_in_slices(wall, turned - index / 2 + says.middle_rad, inked, machine.ring_columns)
-        true = TrueInk(wall, centre_angle_rad, machine.ring_columns)
+        # Of a sliver that is no more than rounding nothing is left to measure by.
+        true = TrueInk(wall, centre_angle_rad, machine.ring_columns) if len(wall.points_mm) else None
     at, placed, missing = NO_JOINTS, None, None
     strays = np.full(len(shown.s_mm), np.nan)
     if machine.stand.flats:

@@ -13,7 +13,7 @@ import numpy as np
 
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, NoPlan
-from rotary.formulas import scan
+from rotary.formulas import circle, scan
 from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.item import datum_from_s_mm
@@ -151,7 +151,10 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         method=method,
         steps=steps_chosen,
         index_angle_rad=index,
-        slice_width_mm=index * reference,
+        # A flat is as wide as it is between its edges; round it there is no arc.
+        slice_width_mm=index * reference
+        if body.flats is None
+        else float(circle.flat_width_mm(2 * reference, body.flats)),
         column_mm=keys.column_mm,
         flat_slice_mm=keys.column_mm if joined else 2 * half,
         slices=slices,

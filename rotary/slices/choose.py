@@ -93,6 +93,8 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
                 "a slice this wide reaches round to where the head can't see; write at most "
                 f'"{math.floor(10 * WIDEST_INDEX_RAD * reference_mm) / 10:g} mm", or leave it out.',
             )
+        if layout.is_ring:
+            _refuse_open_ring(wanted, setup)
         steps = np.array([wanted])
     elif layout.is_ring:
         count = np.arange(least, max(min(MOST_SLICES, int(turning.steps_per_turn)), least) + 1)
@@ -112,6 +114,24 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
         found,
         off_mm=_off_mm(flat_mm(found.index_rad), drive.typed_decimals),
         flat_only=~np.isin(found.steps, steps),
+    )
+
+
+def _refuse_open_ring(wanted: int, setup: Setup) -> None:
+    """A width that was asked for has to close a ring, where any width does: refused with the nearest that does."""
+    turning, arc_mm = setup.turning, setup.layout.reference_radius_mm * setup.turning.rad_per_step
+    count = np.arange(2, min(MOST_SLICES, int(turning.steps_per_turn)) + 1)
+    steps = np.append(np.maximum(np.rint(turning.steps_per_turn / count), 1).astype(np.int64), wanted)
+    count = np.append(count, max(round(turning.steps_per_turn / wanted), 1))
+    error_mm = arc_mm * np.abs(motion.closing_error_steps(steps, count, turning.steps_per_turn))
+    closes = error_mm <= setup.job.tolerances.joint_mm
+    if closes[-1] or not closes.any():
+        return
+    at = int(np.argmin(np.where(closes, np.abs(steps - wanted), np.inf)))
+    raise refuse(
+        "tolerances.slice_width",
+        f"slices of {setup.job.tolerances.slice_width_mm:.4g} mm leave the ring open by {error_mm[-1]:.2g} mm. Write "
+        f'"{steps[at] * arc_mm:.4g} mm", the nearest that closes it ({count[at]} slices), or leave it out.',
     )
 
 

@@ -191,12 +191,12 @@ def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: Keyed
     return _other(number, real)._replace(leave_in=inches) if number != real else _REAL
 
 
-# How the rim points in the program, and how a sheet that was drawn with the rim on top has to lie there.
+# How the rim points in the program, and how the sheet comes out of its file for it.
 _LIES: Final = {
-    ("y", "plus"): ("up (+Y)", "upright, as it is drawn"),
-    ("y", "minus"): ("down (-Y)", "turned by half a turn"),
-    ("x", "plus"): ("right (+X)", "turned by a quarter turn clockwise"),
-    ("x", "minus"): ("left (-X)", "turned by a quarter turn anticlockwise"),
+    ("y", "plus"): ("up (+Y)", "the sheet comes in upright"),
+    ("y", "minus"): ("down (-Y)", "the sheet comes in on its head, as it has to lie"),
+    ("x", "plus"): ("right (+X)", "the sheet comes in with its top to the right, as it has to lie"),
+    ("x", "minus"): ("left (-X)", "the sheet comes in with its top to the left, as it has to lie"),
 }
 
 
@@ -222,7 +222,7 @@ def must_show(
     across = "X" if head.field_axis == "y" else "Y"
     points, lies = _LIES[head.field_axis, head.rim_towards]
     lines = [
-        f"The rim points {points}; the sheet lies {lies}, never mirrored.",
+        f"The rim points {points}; {lies}. Never turn or mirror it.",
         f"The program shows {wide} along {across}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",
         f"After import the sheet measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "The extra width per index is 0.",

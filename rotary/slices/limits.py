@@ -209,7 +209,8 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             "joint_sheet",
             sheet,
             {
-                "diameter_mm": 2 * wall.radius_half,
+                "diameter_mm": 2 * float(wall.radius_half.max()),
+                "diameter_given": tolerances.diameter_mm is not None,
                 "height_mm": wall.height_half,
                 "field_scale_share": wall.scale_half,
                 "pupil_share": wall.pupil_half,
@@ -244,7 +245,7 @@ def _costliest_belief(wall: Wall, at: Slices) -> str:
     """Which of the inputs spreads the joints most."""
     under = abs(float(at.over[0, STATIONS // 2]))
     return max(
-        (wall.radius_half / wall.middle_r, "diameter"),
+        (float((wall.radius_half / wall.r).max()), "diameter"),
         (wall.height_half / wall.pupil_x, "height"),
         (wall.scale_half, "field_scale"),
         (wall.pupil_half * under / wall.pupil_x, "pupil"),

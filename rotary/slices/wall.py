@@ -4,6 +4,7 @@ All is worked out for many index angles (g,) at once, at seven stations (k,) of 
 """
 
 import math
+from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -16,6 +17,9 @@ from rotary.setup import Setup
 STATIONS: Final = 7
 """Places of the band that are looked at and shown: both ends, the middle and two between on either side."""
 
+SAMPLES: Final = 241
+"""Places of the band at which the apex line is looked at: a quarter of a millimetre on a bottle."""
+
 _SHARES: Final = np.linspace(0.0, 1.0, STATIONS)
 """Where the stations lie, as shares of the band."""
 
@@ -24,7 +28,9 @@ class Wall(NamedTuple):
     """The band as it stands under the head.
 
     `apex_mm` (k,) is the height of the apex line over that at the band's middle, `y_mm` (k,) where it stands
-    from the field's centre; `sags` is False on the flats of a faceted item;
+    from the field's centre; `sags` is False on the flats of a faceted item; `radius_half` (k,) how far r may be off;
+    `fine_r` and `fine_apex_mm` (n,) are radius and apex at `SAMPLES` places from end to end, and `window` the focus
+    room, runout and setting that its zones go by;
     `stop_bound` (k,) how far the motor may stop from its place on the wall, `stops_half` (k,) what two such stops
     leave at a joint (95 %).
     """
@@ -34,6 +40,9 @@ class Wall(NamedTuple):
     slope: Floats
     tilt: float
     apex_mm: Floats
+    fine_r: Floats
+    fine_apex_mm: Floats
+    window: tuple[float, float, float]
     middle_s: float
     middle_r: float
     pupil_x: float
@@ -41,7 +50,7 @@ class Wall(NamedTuple):
     defocus: float
     allowed: tuple[float, float]
     sags: bool
-    radius_half: float
+    radius_half: Floats
     height_half: float
     scale_half: float
     pupil_half: float
@@ -90,6 +99,11 @@ def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
     tilt = turning.tilt_rad
     apex = s * math.sin(tilt) + r * math.cos(tilt)
     half = STATIONS // 2
+    fine_s = np.linspace(layout.band_from_mm, layout.band_to_mm, SAMPLES)
+    fine_r = revolution.radius_mm(body.curve, fine_s)
+    allowed = focus_budget.allowed_mm(
+        defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share
+    )
     stop = turning.motor_error_mm * r / body.widest_radius_mm
     return Wall(
         s=s,
@@ -97,16 +111,17 @@ def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
         slope=slope,
         tilt=tilt,
         apex_mm=apex - apex[half],
+        fine_r=fine_r,
+        fine_apex_mm=fine_s * math.sin(tilt) + fine_r * math.cos(tilt) - apex[half],
+        window=(allowed[1] - allowed[0], item.runout_mm, tolerances.focus_mm),
         middle_s=float(s[half]),
         middle_r=float(r[half]),
         pupil_x=setup.pupils_mm[0],
         pupil_y=setup.pupils_mm[1],
         defocus=defocus_mm,
-        allowed=focus_budget.allowed_mm(
-            defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share
-        ),
+        allowed=allowed,
         sags=body.flats is None,
-        radius_half=tolerances.diameter_mm / 2,
+        radius_half=setup.radius_half_mm(s),
         height_half=math.hypot(tolerances.focus_mm, item.runout_mm / 2),
         scale_half=tolerances.field_scale_share,
         pupil_half=(optics.pupil_high_share - optics.pupil_low_share) / 2,
@@ -129,8 +144,8 @@ class _Edge(NamedTuple):
     command_y: Floats
 
 
-def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats | None) -> _Edge:
-    """The edges at shares of the band that broadcast; without a plane all is counted from the band's middle apex."""
+def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats) -> _Edge:
+    """The edges at shares of the band that broadcast, under planes over the apex at the band's middle."""
     s, r, apex = wall.s, wall.r, wall.apex_mm
     if share is not _SHARES:
         s, r, apex = (np.interp(share, _SHARES, values) for values in (s, r, apex))
@@ -138,7 +153,7 @@ def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats | None) -> _Edg
     drop = circle.fall_mm(1.0, half) if wall.sags else np.zeros_like(half)
     fall = r * drop * cos_tilt
     beside = r * (np.sin(half) if wall.sags else np.tan(half))
-    over = apex - fall - (0.0 if plane is None else plane)
+    over = apex - fall - plane
     centre = wall.middle_s * cos_tilt - wall.middle_r * sin_tilt
     y = s * cos_tilt - r * (1 - drop) * sin_tilt - centre
     return _Edge(
@@ -146,23 +161,41 @@ def _edge(wall: Wall, half: Floats, share: Floats, plane: Floats | None) -> _Edg
     )
 
 
+class FocusZone(NamedTuple):
+    """A part of the band at one height of the plane: first and last of its `SAMPLES` places, lowest edge and highest
+    apex there over the apex at the band's middle, and the plane."""
+
+    first: int
+    last: int
+    low_mm: float
+    high_mm: float
+    plane_mm: float
+
+
+def zones_of(wall: Wall, index_rad: float) -> list[FocusZone]:
+    """The parts of the band that are marked at one height each, from the foot up."""
+    drop = float(circle.fall_mm(math.cos(wall.tilt), index_rad / 2)) if wall.sags else 0.0
+    apex, edge = wall.fine_apex_mm, wall.fine_apex_mm - wall.fine_r * drop
+    window = focus_budget.window_mm(*wall.window, float(wall.fine_r.max()) * drop)
+    found = []
+    for a, b in pairwise(focus_budget.zones(apex, edge, window)):
+        low, high = float(edge[a : b + 1].min()), float(apex[a : b + 1].max())
+        found.append(
+            FocusZone(a, b, low, high, float(focus_budget.balance_mm(low, high, *wall.allowed)) + wall.defocus)
+        )
+    return found
+
+
 def _planes(wall: Wall, half: Floats) -> tuple[Floats, Floats, Floats]:
-    """The focal plane (g, k or 1) at the stations, and the lower and upper end of each station's zone as shares."""
-    level = _edge(wall, half, _SHARES, None)
-    room = focus_budget.room_for_slope_mm(wall.allowed, level.fall.max(axis=1))
-    parts = focus_budget.zone_count(np.ptp(wall.apex_mm), room)[:, None]
-    if parts.max() == 1:
-        low, high = level.over.min(axis=1, keepdims=True), np.full((1, 1), wall.apex_mm.max())
-        whole = np.zeros_like(low)
-        return wall.defocus + focus_budget.balance_mm(low, high, *wall.allowed), whole, whole + 1
-    share = _SHARES
-    zone = np.minimum(np.floor(share * parts + 1e-9), parts - 1)
-    start, stop = zone / parts, (zone + 1) / parts
-    ends = [_edge(wall, half, end, None) for end in (start, stop)]
-    low = np.minimum(np.minimum(ends[0].over, ends[1].over), level.over)
-    apexes = [end.over + end.fall for end in ends]
-    high = np.maximum(np.maximum(*apexes), wall.apex_mm)
-    return wall.defocus + focus_budget.balance_mm(low, high, *wall.allowed), start, stop
+    """The focal plane (g, k) at the stations, and the lower and upper end of each station's zone as shares."""
+    places = _SHARES * (SAMPLES - 1)
+    rows = []
+    for index in (2 * half[:, 0]).tolist():
+        parts = zones_of(wall, index)
+        which = np.searchsorted([zone.last for zone in parts[:-1]], places, side="right")
+        rows.append(np.array([(zone.plane_mm, zone.first, zone.last) for zone in parts])[which])
+    planes, first, last = np.moveaxis(np.array(rows), -1, 0)
+    return planes, first / (SAMPLES - 1), last / (SAMPLES - 1)
 
 
 def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices:
@@ -177,7 +210,7 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
     plane, start, stop = _planes(wall, half)
     at = _edge(wall, half, _SHARES, plane)
     apex_over = wall.apex_mm - plane
-    edges = [at] if start.shape[1] == 1 else [at, *(_edge(wall, half, end, plane) for end in (start, stop))]
+    edges = [at, *(_edge(wall, half, end, plane) for end in (start, stop))]
     leaning = scan.incidence_cosine(
         half if wall.sags else 0.0, wall.slope, wall.tilt, at.command_x / wall.pupil_x, at.command_y / wall.pupil_y
     )
@@ -191,7 +224,7 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
         index_rad=index_rad,
         width=width,
         fall=at.fall,
-        plane=np.broadcast_to(plane, at.fall.shape),
+        plane=plane,
         command_x=at.command_x,
         command_y=at.command_y,
         widest_command=np.max([edge.command_x.max(axis=1) for edge in edges], axis=0),

@@ -110,7 +110,7 @@ def _same_wall(proven: Job, job: Job) -> bool:
         old, new = fitted_shape(proven.item), fitted_shape(job.item)
     except Refused:
         return False
-    slack = proven.item.measuring_tolerance_mm + job.item.measuring_tolerance_mm
+    slack = proven.item.measured_within_mm + job.item.measured_within_mm
     if abs(old.length_mm - new.length_mm) > 1.0 or old.flats != new.flats:
         return False
     heights = [place / 16 * min(old.length_mm, new.length_mm) for place in range(17)]

@@ -62,7 +62,9 @@ def test_the_apex_is_that_of_the_place_under_the_field_s_middle(name: str) -> No
     assert made.apex_at_middle_mm == pytest.approx(apex_mm, abs=0.03)
     row = actions_of(made).rows["focus"]
     assert row.apex_over_bed == pytest.approx(apex_mm, abs=0.08)
-    assert row.value == pytest.approx(made.focus.focal_plane_mm - apex_mm, abs=0.08)
+    # A wall that climbs too far for one height begins with its lowest part.
+    first = made.focus.refocus[0] if made.focus.refocus else made.focus
+    assert row.value == pytest.approx(first.focal_plane_mm - apex_mm, abs=0.08)
     assert row.focus_over_bed == pytest.approx((row.apex_over_bed or 0.0) + float(row.value), abs=0.006)
     other_mm = (made.layout.band_from_mm + made.layout.band_to_mm) / 2
     assert made.focus.apex_height_mm == pytest.approx(highest_mm(made, lie, other_mm), abs=0.03)

@@ -152,7 +152,7 @@ WRONG: Final = {
     "something extra": ("chuck, straight", moved("extra_per_slice", 0.05), {"slice_turns", "whole_turn"}),
     "the lens 2 mm higher": ("chuck, straight", moved("focus", 2.0), set()),
     "another middle": ("chuck, straight", moved("field_middle", 1.0), set()),
-    "the other end": ("chuck, belly, heights from the rim", changed("field_middle", end="base"), {"focus"}),
+    "the other end": ("chuck, belly, heights from the rim", changed("field_middle", end="base"), {"focus", "focus_2"}),
     "no shim": ("rollers, taper, shim", moved("shim", -9.0), {"focus"}),
     "the shim under the other end": ("rollers, taper, shim", changed("shim", end="base"), {"focus"}),
     "turned the wrong way": ("chuck, straight", changed("turn_way", value="left"), set()),

@@ -10,7 +10,7 @@ import pytest
 
 from rotary.actions.models import ActionRow, Actions, Verdict
 from rotary.papers.sizes import Sizes
-from rotary.sentences.actions import figure_of, verdict_text
+from rotary.sentences.actions import figure_of, verdict_text, with_words
 from rotary.sentences.passes import in_ten
 from rotary.sentences.run_texts import run_texts
 from tests.actions.cases import EACH, plan_of
@@ -221,7 +221,10 @@ def test_a_lens_is_moved_by_tenths_or_not_at_all() -> None:
     for name in ("bare nut", "rollers, taper, shim", "chuck, straight"):
         value = float(words_of(name).rows["focus"].value)
         assert value == round(value, 1)
-    assert "leave the lens there" in words_of("bare nut").rows["focus"].text
+    shown = words_of("bare nut")
+    still = shown.rows["focus"].model_copy(update={"value": 0.0, "focus_over_bed": 101.0})
+    told = with_words(shown.with_each(lambda row: still if row.id == "focus" else row), ())
+    assert "leave the lens there" in told.rows["focus"].text
 
 
 def test_the_chances_of_a_job_that_is_ready_are_read_one_by_one() -> None:

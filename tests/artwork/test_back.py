@@ -7,13 +7,14 @@ from hypothesis import strategies as st
 
 from rotary.artwork.back import flat_from_wall_mm
 from rotary.formulas.maps import MAPS
-from rotary.formulas.revolution import meridian_curve, straight_curve
+from rotary.formulas.revolution import straight_curve
+from tests.curves import bent_curve
 
 WALLS = {
     "cylinder": straight_curve(40.0, 0.0, 150.0),
     "narrows": straight_curve(44.0, -0.06, 150.0),
     "widens": straight_curve(30.0, 0.7, 150.0),
-    "belly": meridian_curve([0, 40, 80, 120, 150], [30, 38, 40, 36, 28]),
+    "belly": bent_curve([0, 40, 80, 120, 150], [30, 38, 40, 36, 28]),
 }
 
 

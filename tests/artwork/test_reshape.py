@@ -20,13 +20,14 @@ from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.formulas import maps
-from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, meridian_curve
+from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import MarkCheck
 from rotary.inscription.sizing import sized
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 from tests.artwork.test_pieces import BELLY, POST, shown
+from tests.curves import bent_curve
 
 LAST_DIGIT = 2e-14  # what two rows of one sum were seen to differ by, at some tens of millimetres
 SVG = '<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="40mm" viewBox="0 0 40 40">%s</svg>'
@@ -141,7 +142,7 @@ def test_artwork_on_the_wall_stays_closed_in_every_surface_map(
         return maps.Place(*uneven(np.stack(found, axis=-1)).T)
 
     monkeypatch.setitem(maps.MAPS, surface_map, (apart, derivative))
-    straight = meridian_curve([0.0, 150.0], [44.0, 36.0])
+    straight = bent_curve([0.0, 150.0], [44.0, 36.0])
     turn = np.linspace(0, 2 * np.pi, 40, endpoint=False)
     wide = 30.0 if surface_map == "front-view" else 60.0
     star = rings_from_list([np.stack([wide * np.cos(turn), 20 * np.sin(turn)], 1)])
@@ -167,7 +168,7 @@ def test_an_inscription_stays_closed(around: Any, face: Any) -> None:
 
 def test_equal_places_give_equal_results_wherever_they_stand() -> None:
     """Heights of a bellied wall and turned points, alone and in arrays of any length: equal to the last digit."""
-    belly = meridian_curve([0, 50, 75, 100, 150], [30, 42, 43, 41, 33], [False, False, True, False, False])
+    belly = bent_curve([0, 50, 75, 100, 150], [30, 42, 43, 41, 33], [False, False, True, False, False])
     arcs, heights, corners = set(), set(), set()
     for many in range(1, 40):
         along = arc_from_height_mm(belly, np.full(many, 61.3))

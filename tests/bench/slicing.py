@@ -16,15 +16,16 @@ from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, moved, rings_from_list, shapely_from_rings
 from rotary.artwork.wall import on_wall
 from rotary.artwork.white import ink_profile, slide_into_white
-from rotary.formulas.revolution import meridian_curve, straight_curve
+from rotary.formulas.revolution import straight_curve
 from rotary.sheet.compose import composition
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.pages import pages
 from rotary.sheet.redraw import Stance
 from rotary.sheet.reread import drawing_from_text
+from tests.curves import bent_curve
 
 CONE = straight_curve(44.0, -0.06, 150.0)
-BELLY = meridian_curve([0, 50, 75, 100, 150], [30, 42, 43, 41, 33])
+BELLY = bent_curve([0, 50, 75, 100, 150], [30, 42, 43, 41, 33])
 
 
 def best_s(task: Callable[[], object], runs: int = 5) -> float:

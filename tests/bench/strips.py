@@ -61,7 +61,7 @@ def made_up(strip: Strip, rng: np.random.Generator) -> Truth:
     job, turning = strip.made.job, strip.made.turning
     told = job.tolerances
     u = {
-        "diameter": told.diameter_mm / 1.96, "field-scale-x": told.field_scale_share / 1.96,
+        "diameter": 2 * strip.made.artwork_half_mm / 1.96, "field-scale-x": told.field_scale_share / 1.96,
         "field-scale-y": told.field_scale_share / 1.96, "focus": told.focus_mm / 1.96, "index": turning.u_scale,
         "extra-width": 0.0, "skew": job.drive.skew_rad / 1.96, "offset": job.drive.offset_mm / 1.96,
     }  # fmt: skip

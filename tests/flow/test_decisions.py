@@ -84,19 +84,19 @@ CUTS = "bare metal is cut in focus at four fifths of the power, a joule a square
 DECISIONS: dict[str, list[Any]] = {
     "bellied-flask": [
         *slicing(
-            "sheet", 19, 130, "drive", "flat columns would be off at the belly's ends; 17 slices would open joints"
+            "sheet", 25, 99, "drive", "between six places the belly's diameter is known to 0.8 mm: 23 slices would open"
         ),
         *laser(0.96, 50, 200, 2500, 0.05, 14.5, WIDE_SPOT),
         Decision("passes", _laser("passes"), 8, "so many lift the thickest of this coating in the middle of the draws"),
         Decision("pause_s", _laser("pause_s"), 0.0, "all round each slice cools while the others are marked"),
         Decision("order", _removal("order"), "all-round", "the chuck finds its place again, and no rest costs time"),
-        Decision("at most", _removal("passes_at_most"), 22, LOOKS_GO_ON, 1),
+        Decision("at most", _removal("passes_at_most"), 19, LOOKS_GO_ON, 1),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.377, "the coating's threshold is known to a factor", CHANCE
+            "chance", _removal("chance_with_looks"), 0.335, "the coating's threshold is known to a factor", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 214, "half a millimetre of steel and 0.46 J/mm² a pass", 15),
+        Decision("wall [°C]", _removal("wall_c_95"), 197, "half a millimetre of steel and 0.46 J/mm² a pass", 15),
         Decision("levelled", lambda one: one.focus.levelled, False, "a shim would leave half of the climb of a belly"),
-        Decision("heights", lambda one: len(one.focus.refocus), 0, "0.84 mm of climb stays inside the budget"),
+        Decision("heights", lambda one: len(one.focus.refocus), 0, "0.94 mm of climb stays inside the budget"),
     ],
     "boathouse-mug": [
         *slicing("plain", 23, 133, "drive", "on a straight wall flat columns close as well as a sheet does"),
@@ -120,17 +120,19 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "domed-nut": [
-        *slicing("sheet", 13, 533, "joint_sheet", "the wall curves: flat columns would need twice as many slices"),
+        *slicing("sheet", 13, 531, "joint_sheet", "the wall curves: flat columns would need twice as many slices"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
         Decision("depth [µm]", _removal("depth_um_50"), 27.8, "ten passes of what a joule takes off steel", 2),
         Decision("wall [°C]", _removal("wall_c_95"), 153, "18 mm of stainless steel conducts little", 12),
         Decision("levelled", lambda one: one.focus.levelled, False, "no tilt levels a dome"),
-        Decision("heights", lambda one: len(one.focus.refocus), 0, "0.17 mm of dome stays inside the budget"),
+        Decision("heights", lambda one: len(one.focus.refocus), 0, "0.14 mm of dome stays inside the budget"),
     ],
     "oar-ferrule": [
-        *slicing("sheet", 11, 247, "joint_sheet", "on a taper flat columns fit one height only"),
+        *slicing(
+            "sheet", 9, 302, "joint_sheet", "flat columns fit one height of a taper only; two places tell 0.12 mm of it"
+        ),
         *laser(0.95, 70, 200, 2800, 0.04, 10.5, "aluminium stands more than steel, so the spot may be smaller"),
         Decision(
             "passes", _laser("passes"), 12, "so many lift the thickest of this coating in the middle of the draws"
@@ -224,10 +226,12 @@ def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: s
     one = made(name)
     widest = one.split.plain_widest_mm if one.split.method == "plain" else one.split.sheet_widest_mm
     arc_mm = one.layout.total_angle_rad * one.layout.reference_radius_mm
-    least = math.ceil(arc_mm / widest)
-    assert one.split.slices == least + 1 - least % 2
-    # As few whole steps as cover the artwork with them.
     step_mm = 2 * math.pi * one.layout.reference_radius_mm / one.turning.steps_per_turn
+    # As few whole steps as cover the artwork with so many slices.
+    least = next(n for n in range(1, 999, 2) if math.ceil(arc_mm / n / step_mm) * step_mm <= widest * (1 + 1e-9))
+    # Of flat columns only those that can be typed count: the next wider ones break a limit.
+    typed = one.split.method == "plain" and all(c.breaks for c in one.split.runners_up if c.slices < one.split.slices)
+    assert one.split.slices == least or (typed and one.split.slices == least + 2)
     assert one.split.steps == math.ceil(arc_mm / one.split.slices / step_mm)
     assert one.split.slice_width_mm == pytest.approx(one.split.steps * step_mm)
 

@@ -104,13 +104,12 @@ def test_a_ring_closes_as_well_as_a_joint_has_to() -> None:
 
 @pytest.mark.parametrize("height_mm", [60, 20, 10])
 def test_a_climb_is_marked_in_as_few_heights_as_the_focus_allows(height_mm: float) -> None:
-    """A cone in a level chuck climbs 0.06 mm a millimetre; its artwork, with the taper, is so high along its wall; in
-    focus ± z_R √(1/0.85 - 1) are allowed, less the sag of a slice: so many parts, rounded up."""
+    """A cone in a level chuck climbs 0.06 mm a millimetre; its artwork, with the taper, is so high along its wall; a
+    lens that is set to ± 1 mm fills all that the focus allows, so a part climbs as much: so many, rounded up."""
     one = plan(job_from_text(CONE.replace('height = "60 mm"', f'height = "{height_mm} mm"')), draws=0)
     climb = height_mm * math.sin(math.atan(0.06))
-    sag = 44 * (1 - math.cos(one.split.index_angle_rad / 2))
-    room = 2 * one.optics.rayleigh_mm * math.sqrt(1 / 0.85 - 1)
-    parts = math.ceil(climb / (room - sag))
+    assert 2 * one.optics.rayleigh_mm * math.sqrt(1 / 0.85 - 1) < 2 * one.job.tolerances.focus_mm
+    parts = math.ceil(climb / one.job.tolerances.focus_mm)
     assert len(one.focus.refocus) == (parts if parts > 1 else 0)
 
 

@@ -48,7 +48,8 @@ def squares(path: Path, units: int, side: float) -> None:
 
 @pytest.fixture
 def shop(tmp_path: Path) -> Path:
-    (tmp_path / "small.svg").write_text(PAGE.format("80mm", "60mm"), "utf-8")
+    (tmp_path / "small.svg").write_text(PAGE.format("100mm", "60mm").replace("0 0 80", "0 0 100"), "utf-8")
+    (tmp_path / "fits.svg").write_text(PAGE.format("80mm", "60mm"), "utf-8")
     (tmp_path / "inch.svg").write_text(PAGE.format("8in", "6in"), "utf-8")
     (tmp_path / "pixels.svg").write_text(PAGE.format("80", "60"), "utf-8")
     squares(tmp_path / "mm.dxf", 4, 3.0)
@@ -62,6 +63,21 @@ def shop(tmp_path: Path) -> Path:
     grey.save(tmp_path / "uneven.jpg", dpi=(254, 508))
     grey.save(tmp_path / "dots.tif", dpi=(254, 254))
     return tmp_path
+
+
+def test_a_page_that_fits_is_kept_with_its_drawing_in_its_place(shop: Path) -> None:
+    """A rectangle from 5 to 25 mm along and 5 to 15 mm down a page of 80 by 60 lies there on the artwork, page in the
+    frame's middle; in a frame that is larger all round it stays as far from the middle; one too narrow is filled."""
+    for frame in ((80.0, 60.0), (90.0, 64.0)):
+        made = made_for(*frame)
+        artwork = Artwork.model_validate(made.job.artwork.model_dump() | {"pieces": [{"file": "fits.svg"}]})
+        points = ink_of(made.ground._replace(artwork=artwork), shop).composition.ink.points_mm
+        low, high = points.min(axis=0), points.max(axis=0)
+        # The left of the artwork is the left of the page, and the page's top is the artwork's.
+        assert [*low, *high] == pytest.approx([5 - 40, 30 - 15, 25 - 40, 30 - 5], abs=0.02)
+    assert told(shop, "mm", {"file": "fits.svg"}, frame=(40.0, 60.0)) == (
+        "Drawn 20 × 10 mm, marked 40 × 20 mm on the item (2 times as large).",
+    )
 
 
 def made_for(width: float, height: float) -> Plan:
@@ -101,7 +117,8 @@ def told(
         ),
         ({"file": "inch.dxf"}, "Drawn 76.2 × 76.2 mm, marked 60 × 60 mm on the item (0.7874 times as large)."),
         ({"file": "unitless.dxf"}, "Marked 60 × 60 mm on the item. The file states no size of its own."),
-        ({"file": "unitless.dxf", "unit": "mm"}, "Drawn 3 × 3 mm, marked 60 × 60 mm on the item (20 times as large)."),
+        ({"file": "unitless.dxf", "unit": "mm"}, "Marked 3 × 3 mm on the item, its own size."),
+        ({"file": "fits.svg"}, "Marked 20 × 10 mm on the item, its own size."),
     ],
 )
 def test_a_drawing_is_told_by_its_own_size_and_the_items(shop: Path, piece: dict[str, Any], says: str) -> None:

@@ -101,11 +101,11 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
 
 
 def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
-    """A profile "nut" whose words were run in slices of 2.5 mm, which nobody would plan today; the rows as run."""
+    """A profile "nut" whose words were run in slices of 2.468 mm, which nobody would plan today; the rows as run."""
     path = folder / "nut.toml"
     path.write_text(nut(words), "utf-8")
     job = job_from_file(path)
-    narrow = job.tolerances.model_copy(update={"slice_width_mm": 2.5})
+    narrow = job.tolerances.model_copy(update={"slice_width_mm": 2.468})
     made = plan_of_marks(job.model_copy(update={"tolerances": narrow}), plan, folder)
     run = whole_run(*drawn_marks(made, folder))
     prove(keep(job, "nut", folder / "kept", run).path.parent, run)

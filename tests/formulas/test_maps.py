@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from rotary.artwork.layout import MapName
 from rotary.formulas import maps
 from rotary.formulas import revolution as turned
+from tests.curves import bent_curve
 
-BELLIED = turned.meridian_curve([0, 30, 60, 100, 140], [35, 40, 42.5, 40, 30])
+BELLIED = bent_curve([0, 30, 60, 100, 140], [35, 40, 42.5, 40, 30])
 CONE = turned.straight_curve(44.0, -0.06, 150.0)
 WIDENING = turned.straight_curve(20.0, tan(np.radians(40)), 100.0)
 CYLINDER = turned.straight_curve(40.0, 0.0, 100.0)

@@ -11,6 +11,7 @@ from scipy.integrate import quad
 from scipy.interpolate import PchipInterpolator
 
 from rotary.formulas import revolution as turned
+from tests.curves import bent_curve
 
 profiles = st.lists(st.tuples(st.floats(0.5, 60.0), st.floats(1.5, 200.0)), min_size=2, max_size=9).map(
     lambda pairs: (np.cumsum([step for step, _ in pairs]), np.array([r for _, r in pairs]))
@@ -18,45 +19,19 @@ profiles = st.lists(st.tuples(st.floats(0.5, 60.0), st.floats(1.5, 200.0)), min_
 
 
 @given(profiles)
-def test_the_meridian_is_the_monotone_cubic_of_the_reference_library(profile: tuple[np.ndarray, np.ndarray]) -> None:
-    """Radius and slope agree with scipy's PchipInterpolator between all stations."""
+def test_a_cubic_curve_is_the_reference_librarys(profile: tuple[np.ndarray, np.ndarray]) -> None:
+    """Through scipy's own knots and slopes it has the radius and slope of scipy's interpolator all along."""
     s, r = profile
-    curve = turned.meridian_curve(s, r)
-    reference = PchipInterpolator(s, r)
+    curve, reference = bent_curve(s, r), PchipInterpolator(s, r)
     heights = np.linspace(s[0], s[-1], 101)
     assert turned.radius_mm(curve, heights) == pytest.approx(reference(heights), rel=1e-10, abs=1e-10)
     inner = heights[1:-1]
     assert turned.slope(curve, inner) == pytest.approx(reference.derivative()(inner), rel=1e-7, abs=1e-7)
 
 
-@given(profiles)
-def test_the_wall_never_swings_past_what_was_measured(profile: tuple[np.ndarray, np.ndarray]) -> None:
-    """Between two stations the radius stays between theirs."""
-    s, r = profile
-    curve = turned.meridian_curve(s, r)
-    for i in range(len(s) - 1):
-        between = turned.radius_mm(curve, np.linspace(s[i], s[i + 1], 33))
-        assert between.min() >= min(r[i], r[i + 1]) - 1e-9
-        assert between.max() <= max(r[i], r[i + 1]) + 1e-9
-
-
-def test_a_corner_breaks_the_slope_and_nothing_else() -> None:
-    """With a corner in the middle the two halves are what each would be alone."""
-    s, r = [0.0, 20.0, 40.0, 60.0, 80.0], [30.0, 34.0, 35.0, 28.0, 20.0]
-    whole = turned.meridian_curve(s, r, [False, False, True, False, False])
-    lower, upper = turned.meridian_curve(s[:3], r[:3]), turned.meridian_curve(s[2:], r[2:])
-    below, above = np.linspace(0, 39.999, 50), np.linspace(40, 80, 50)
-    assert turned.radius_mm(whole, below) == pytest.approx(turned.radius_mm(lower, below))
-    assert turned.radius_mm(whole, above) == pytest.approx(turned.radius_mm(upper, above))
-    jump = turned.slope(whole, 40.0) - turned.slope(whole, 40.0 - 1e-9)
-    assert abs(jump) > 0.1
-    smooth = turned.meridian_curve(s, r)
-    assert turned.slope(smooth, 40.0) == pytest.approx(float(turned.slope(smooth, 40.0 - 1e-9)), abs=1e-6)
-
-
 def test_beyond_the_stations_the_wall_goes_on_straight() -> None:
     """Radius and slope keep the end's slope on both sides."""
-    curve = turned.meridian_curve([10.0, 20.0, 40.0], [30.0, 33.0, 34.0])
+    curve = bent_curve([10.0, 20.0, 40.0], [30.0, 33.0, 34.0])
     for end, beyond in ((10.0, 2.0), (40.0, 55.0)):
         slope = float(turned.slope(curve, end))
         assert turned.slope(curve, beyond) == pytest.approx(slope)
@@ -70,7 +45,7 @@ def test_beyond_the_stations_the_wall_goes_on_straight() -> None:
 def test_meridian_length_is_what_numeric_quadrature_finds(profile: tuple[np.ndarray, np.ndarray], share: float) -> None:
     """The length along the wall agrees with an adaptive integral of the distance from point to point."""
     s, r = profile
-    curve = turned.meridian_curve(s, r)
+    curve = bent_curve(s, r)
     top = s[0] + share * (s[-1] - s[0])
     reference = PchipInterpolator(s, r).derivative()
     ends = [*(x for x in s if x < top), top]
@@ -91,7 +66,7 @@ def steepest(curve: turned.Curve) -> float:
 def test_a_dome_is_as_long_as_its_arc(angle: float, fine: float) -> None:
     """A sphere measured every two degrees has the meridian of a great circle, as well as a cubic can follow it."""
     latitudes = np.radians(np.linspace(0, angle, angle // 2 + 1))
-    curve = turned.meridian_curve(50 * np.sin(latitudes), 50 * np.cos(latitudes))
+    curve = bent_curve(50 * np.sin(latitudes), 50 * np.cos(latitudes))
     assert curve.arc_mm[-1] == pytest.approx(50 * latitudes[-1], rel=2e-5)
     halves = np.linspace(curve.s_mm[0], curve.s_mm[-1], 20001)
     chords = np.hypot(np.diff(halves), np.diff(turned.radius_mm(curve, halves))).sum()
@@ -101,7 +76,7 @@ def test_a_dome_is_as_long_as_its_arc(angle: float, fine: float) -> None:
 @given(profiles, st.lists(st.floats(-0.2, 1.2), min_size=1, max_size=20))
 def test_height_and_length_are_each_others_inverse(profile: tuple[np.ndarray, np.ndarray], shares: list[float]) -> None:
     """There and back again, below the foot and beyond the rim too."""
-    curve = turned.meridian_curve(*profile)
+    curve = bent_curve(*profile)
     s = curve.s_mm[0] + np.array(shares) * (curve.s_mm[-1] - curve.s_mm[0])
     back = turned.height_from_arc_mm(curve, turned.arc_from_height_mm(curve, s))
     assert back == pytest.approx(s, rel=1e-9, abs=1e-9)
@@ -111,7 +86,7 @@ def test_height_and_length_are_each_others_inverse(profile: tuple[np.ndarray, np
 @given(profiles)
 def test_many_places_at_once_are_where_each_alone_would_be(profile: tuple[np.ndarray, np.ndarray]) -> None:
     """The table that large artwork is laid by agrees with solving for every place, as do the ends and beyond."""
-    curve = turned.meridian_curve(*profile)
+    curve = bent_curve(*profile)
     arcs = np.concatenate([curve.arc_mm, np.linspace(-5, curve.arc_mm[-1] + 5, 4001)])
     alone = np.concatenate([turned.height_from_arc_mm(curve, part) for part in np.array_split(arcs, 40)])
     assert np.abs(turned.height_from_arc_mm(curve, arcs) - alone).max() < 2e-7
@@ -122,26 +97,17 @@ def test_two_stations_make_the_straight_curve(degrees: float, length: float) -> 
     """A cone by two stations and a cone by its slope are the same body, cylinder included."""
     slope = tan(np.radians(degrees))
     straight = turned.straight_curve(500.0, slope, length)
-    stations = turned.meridian_curve([0.0, length], [500.0, 500.0 + slope * length])
+    stations = bent_curve([0.0, length], [500.0, 500.0 + slope * length])
     places = np.linspace(-10, length + 10, 9)
     assert turned.is_straight(straight)
     assert turned.radius_mm(straight, places) == pytest.approx(turned.radius_mm(stations, places))
     assert turned.arc_from_height_mm(straight, places) == pytest.approx(places / cos(atan(slope)))
 
 
-def test_stations_on_one_line_are_straight_and_others_are_not() -> None:
-    """Straightness is seen through redundant stations, and lost by a hair off the line."""
-    assert turned.is_straight(turned.meridian_curve([0, 10, 50], [40, 41, 45]))
-    assert not turned.is_straight(turned.meridian_curve([0, 10, 50], [40, 41.001, 45]))
-
-
-@pytest.mark.parametrize(
-    ("s", "r"), [([0.0, 0.0], [1.0, 2.0]), ([5.0, 1.0], [1.0, 2.0]), ([0.0], [1.0]), ([0.0, 1.0], [1.0])]
-)
-def test_stations_that_make_no_curve_are_an_error(s: list[float], r: list[float]) -> None:
-    """Equal or falling heights, one station, or a missing radius raise ValueError."""
-    with pytest.raises(ValueError, match="stations"):
-        turned.meridian_curve(s, r)
+def test_pieces_on_one_line_are_straight_and_others_are_not() -> None:
+    """Straightness is seen through redundant knots, and lost by a hair off the line."""
+    assert turned.is_straight(bent_curve([0, 10, 50], [40, 41, 45]))
+    assert not turned.is_straight(bent_curve([0, 10, 50], [40, 41.001, 45]))
 
 
 @given(profiles)

@@ -30,4 +30,4 @@ def test_the_page_tells_the_defaults_that_the_models_have(model: type[Model], ti
         row = next((row for row in section.splitlines() if f"`{info.alias or name}`" in row), "")
         texts = shortest_text(info.default, quantity.unit), text_in_unit(info.default, quantity.unit, quantity.unit)
         assert any(text.strip() in row for text in texts), (name, texts)
-    assert looked_at >= 2
+    assert looked_at >= 1

@@ -9,6 +9,7 @@ from scipy.optimize import brentq
 
 from rotary.formulas import circle, maps
 from rotary.formulas import revolution as turned
+from tests.curves import bent_curve
 
 SPHERE_MM = 50.0
 
@@ -56,7 +57,7 @@ def test_across_corners_bounds_the_standards_least() -> None:
 def dome() -> turned.Curve:
     """A sphere between 70° south and north as a turned body."""
     latitude = np.radians(np.linspace(-70, 70, 8001))
-    return turned.meridian_curve(SPHERE_MM * np.sin(latitude), SPHERE_MM * np.cos(latitude))
+    return bent_curve(SPHERE_MM * np.sin(latitude), SPHERE_MM * np.cos(latitude))
 
 
 @pytest.mark.parametrize(

@@ -25,13 +25,13 @@ from fontTools.ttLib import TTFont
 
 from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
 from rotary.formulas.polygon import rounded_flat_mm, turned_flat_mm
-from rotary.formulas.revolution import meridian_curve
 from rotary.inscription.legibility import ISO_SIZES_MM, MarkCheck, widths_of
 from rotary.inscription.setting import set_lines
 from rotary.inscription.sizing import sized
 from rotary.item import Item
 from rotary.passes.beliefs.draws import metals
 from rotary.wording import InscriptionWish
+from tests.curves import bent_curve
 
 FONT = next(path for path in sorted(Path(fontpkg_noto_sans.ROOT).glob("files/*.ttf")) if "talic" not in path.name)
 PART = Item.model_validate(
@@ -144,7 +144,7 @@ def test_the_nut_of_iso_4032_keeps_a_flat_between_its_worn_corners() -> None:
 
 def test_the_volume_of_a_domed_nut_is_that_of_its_discs() -> None:
     """Two hundred thousand thin discs have the volume of the closed form."""
-    curve = meridian_curve([0.0, 3.0, 7.0, 11.0, 14.0], [8.1, 8.65, 9.0, 8.65, 8.1])
+    curve = bent_curve([0.0, 3.0, 7.0, 11.0, 14.0], [8.1, 8.65, 9.0, 8.65, 8.1])
     s = (np.arange(200_000) + 0.5) * 14 / 200_000
     from rotary.formulas.revolution import radius_mm
 

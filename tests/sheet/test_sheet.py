@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 import shapely
 
+from rotary.actions.build import actions_of
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, rings_from_list, rings_from_shapely, scaled
 from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan, Refused
@@ -306,6 +307,17 @@ def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
     assert will.missed_points == 0
 
 
+@pytest.mark.parametrize(("axis", "rim"), [("y", "plus"), ("y", "minus"), ("x", "plus"), ("x", "minus")])
+def test_a_file_says_where_it_goes_and_which_way_the_item_turns(axis: str, rim: str, tmp_path: Path) -> None:
+    """The place of the item under the field's middle, and the side from which the next slice comes: as the actions."""
+    made = planned(head={"field_axis": axis, "rim_towards": rim})
+    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
+    said = path.read_text("utf-8")
+    rows = actions_of(made).rows
+    assert f"under the field's middle: the apex {made.layout.centre_mm:.1f} mm from the foot" in said
+    assert f"the next slice comes up from the {rows['turn_way'].value}" in said
+
+
 def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path) -> None:
     """Well-formed, at the size stated, dots filled only where a joint is off by a tenth of what is accepted."""
     made = planned()
@@ -320,11 +332,19 @@ def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path)
     for drawn in root.iter(f"{tag}path"):
         for ring in drawn.attrib["d"].removesuffix("z").split("z"):
             area += shapely.Polygon([tuple(map(float, p.split(","))) for p in ring.removeprefix("M").split()]).area
-    # Unrolled at the middle's radius, a wall of either side of it shows as wide as its angles.
+    # Every ring is as wide as it is on the wall, and as high as along it.
     words = "".join(root.itertext())
     assert "Drawn 2 times its size." in words
-    assert area == pytest.approx(2**2 * 60 * 50, rel=0.03)
+    assert area == pytest.approx(2**2 * 60 * 50, rel=0.015)  # slices end before their seams
     assert all(word in words for sentence in will.says for word in sentence.split())
+    assert "the wall laid flat, rim up" in words
+    assert "seam wider open than wanted" in words
+    outline = next(root.iter(f"{tag}polygon")).attrib["points"].split()
+    (x1, y1), (x2, y2) = (tuple(map(float, outline[k].split(","))) for k in (0, -1))
+    (x3, y3), (x4, y4) = (tuple(map(float, outline[k].split(","))) for k in (60, 61))
+    # Below, towards the foot, the bottle is wider, as the outline is.
+    assert y1 == y2 > y3 == y4
+    assert (x2 - x1) / (x4 - x3) == pytest.approx((44 - 0.06 * 47) / (44 - 0.06 * 103), rel=0.01)
     off = made.model_copy(
         update={"turning": made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.01})}
     )

@@ -9,10 +9,11 @@ from rotary.artwork.rings import NO_INK, Rings, area_mm2, following, rings_from_
 from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.formulas.maps import MAPS
-from rotary.formulas.revolution import Curve, meridian_curve, radius_and_slope, straight_curve
+from rotary.formulas.revolution import Curve, radius_and_slope, straight_curve
+from tests.curves import bent_curve
 
 CONE = straight_curve(44.0, -0.06, 150.0)
-BELLY = meridian_curve([0, 50, 75, 100, 150], [30, 42, 43, 41, 33], [False, False, True, False, False])
+BELLY = bent_curve([0, 50, 75, 100, 150], [30, 42, 43, 41, 33], [False, False, True, False, False])
 CURVES = {"cylinder": straight_curve(40.0, 0.0, 150.0), "cone": CONE, "belly": BELLY}
 
 

@@ -8,19 +8,20 @@ import pytest
 from scipy.optimize import brentq
 
 from rotary.artwork.rings import rings_from_list
-from rotary.formulas.revolution import Curve, meridian_curve, radius_mm, straight_curve
+from rotary.formulas.revolution import Curve, radius_mm, straight_curve
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.sheet.reread import SheetDrawing
 from rotary.simulate.controller import columns, steps_asked, turned_to_item
 from rotary.simulate.rays import RayStand, landing
+from tests.curves import bent_curve
 
 CURVES = {
     "cylinder": straight_curve(40.0, 0.0, 150.0),
     "pin": straight_curve(1.5, 0.0, 150.0),
     "drum": straight_curve(200.0, 0.0, 150.0),
     "steep cone": straight_curve(80.0, -math.tan(math.radians(40)), 90.0),
-    "belly": meridian_curve([0, 50, 100, 150], [30, 42, 41, 33]),
+    "belly": bent_curve([0, 50, 100, 150], [30, 42, 41, 33]),
 }
 
 

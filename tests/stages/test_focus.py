@@ -1,7 +1,8 @@
 """Focus: heights, the balanced plane, the budget, refocus heights."""
 
 import math
-from typing import Any
+from itertools import pairwise
+from typing import Any, Literal
 
 import pytest
 
@@ -19,11 +20,12 @@ from tests.setups import setup_of, shipped_heads
 HEAD = shipped_heads()["fibre-30w-160"]
 BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
 MUG = Item(name="Regatta mug", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=120, across_mm=80)))
-LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=60)
 
 
 def focus_of(item: Item, drive: Drive, defocus_mm: float = 0.0, head: Any = HEAD, **given: Any) -> tuple[Split, Focus]:
-    ready = setup_of(item, LOGO, head, drive, tolerances=Tolerances(**given))
+    low, high = given.pop("band", (30.0, 90.0))
+    art = Artwork(width_mm=80, height_mm=high - low, centre_mm=(low + high) / 2)
+    ready = setup_of(item, art, head, drive, tolerances=Tolerances(**given))
     cut = split(ready, defocus_mm)
     return cut, focus(ready, cut, defocus_mm)
 
@@ -93,7 +95,7 @@ def test_above_is_preferred_and_below_is_warned_of() -> None:
 
 def test_an_apex_line_that_is_not_level_is_marked_at_several_heights() -> None:
     """In a level chuck the bottle climbs 3.6 mm over the band; each part's own budget keeps both limits."""
-    cut, found = focus_of(BOTTLE, Chuck(gear_ratio=6))
+    cut, found = focus_of(BOTTLE, Chuck(gear_ratio=6), focus_mm=0.05)
     assert not found.levelled
     zones = found.refocus
     assert len(zones) >= 4
@@ -105,6 +107,54 @@ def test_an_apex_line_that_is_not_level_is_marked_at_several_heights() -> None:
         assert high - low <= room * 1.001
         assert high - zone.focal_plane_mm <= found.allowed_high_mm + 1e-6
         assert low - zone.focal_plane_mm >= found.allowed_low_mm - 1e-6
+
+
+def test_a_lens_set_to_a_millimetre_is_told_first_and_asks_for_few_heights() -> None:
+    """Where setting and runout alone fill the focus, finer parts can't help: as few as the lens can be set apart."""
+    fine, coarse = (focus_of(BOTTLE, Chuck(gear_ratio=6), focus_mm=focus)[1] for focus in (0.05, 1.0))
+    assert len(coarse.refocus) < len(fine.refocus)
+    assert coarse.remarks[0] == "setting_fills"
+    assert "setting_fills" not in fine.remarks
+    planes = [zone.focal_plane_mm for zone in coarse.refocus]
+    assert min(abs(a - b) for a, b in pairwise(planes)) >= 0.3
+
+
+@pytest.mark.parametrize("datum", ["foot", "rim"])
+def test_a_wine_cup_has_no_more_heights_than_a_person_sets(datum: Literal["foot", "rim"]) -> None:
+    """An invented stemless cup, artwork over its belly: equal parts asked for 24 heights, unequal ones for a few."""
+    places = [(0, 54), (22, 71), (47, 85), (66, 87), (92, 79), (112, 66)]
+    if datum == "rim":
+        places = [(112 - at, across) for at, across in places[::-1]]
+    cup = Item(name="Cup", datum=datum, stations=tuple(Station(at_mm=at, across_mm=across) for at, across in places))
+    _, found = focus_of(cup, Chuck(), band=(40.0, 82.0) if datum == "foot" else (30.0, 72.0))
+    planes = [zone.focal_plane_mm for zone in found.refocus]
+    assert 1 < len(planes) <= 4
+    assert min(abs(a - b) for a, b in pairwise(planes)) >= 0.3
+    assert [zone.from_mm for zone in found.refocus[1:]] == [zone.to_mm for zone in found.refocus[:-1]]
+
+
+def test_a_slight_oval_is_planned_with_its_cost_and_a_gross_one_refused() -> None:
+    """80 by 79.7 mm costs 0.15 mm of focus and widens the seams' error; 80 by 60 can't turn in focus: the panel that
+    could be marked without turning is told."""
+    round_, slight, gross = (
+        Item(name="Flask", length_mm=100, stations=(Station(at_mm=0, across_mm=across, second_across_mm=second),))
+        for across, second in ((79.85, 79.85), (80.0, 79.7), (80.0, 60.0))
+    )
+    (cut, plain), (oval_cut, oval) = (
+        focus_of(one, Chuck(gear_ratio=12), slice_width_mm=3.0) for one in (round_, slight)
+    )
+    assert "oval" in oval.remarks
+    assert "oval" not in plain.remarks
+    assert oval_cut.joint_95_mm > cut.joint_95_mm
+    wider = (
+        {row.id: row.high_mm for row in oval.budget}["shape"],
+        {row.id: row.high_mm for row in plain.budget}["shape"],
+    )
+    assert wider[0] > 1.3 * wider[1]
+    with pytest.raises(NoPlan) as refused:
+        focus_of(gross, Chuck())
+    assert refused.value.faults[0].where == "item.stations.0.second_across"
+    assert "without turning" in refused.value.faults[0].says
 
 
 def test_heights_told_from_the_rim_are_the_same_places() -> None:

@@ -69,9 +69,9 @@ def test_pupils_go_with_the_fields_axes_and_not_with_the_items() -> None:
     ("axis", "rim", "points", "lies"),
     [
         ("y", "plus", "up", "upright"),
-        ("y", "minus", "down", "half a turn"),
-        ("x", "plus", "right", "quarter turn clockwise"),
-        ("x", "minus", "left", "quarter turn anticlockwise"),
+        ("y", "minus", "down", "on its head, as it has to lie"),
+        ("x", "plus", "right", "top to the right, as it has to lie"),
+        ("x", "minus", "left", "top to the left, as it has to lie"),
     ],
 )
 def test_how_the_sheet_lies_in_the_field_is_said(axis: str, rim: str, points: str, lies: str) -> None:
@@ -79,7 +79,7 @@ def test_how_the_sheet_lies_in_the_field_is_said(axis: str, rim: str, points: st
     found, _ = cut_and_focus(head=HEAD.model_copy(update={"field_axis": axis, "rim_towards": rim}))
     assert points in found.must_show[0]
     assert lies in found.must_show[0]
-    assert "never mirrored" in found.must_show[0]
+    assert "Never turn or mirror it" in found.must_show[0]
     size = [f"{found.sheet_width_mm:.3f}", f"{found.sheet_height_mm:.3f}"]
     wide, high = size if axis == "y" else size[::-1]
     assert any(f"{wide} × {high} mm" in line for line in found.must_show)

@@ -100,7 +100,7 @@ def test_a_diameter_read_anew_is_no_other_setup(job: Job) -> None:
         return with_part(job, "item", stations=(first.model_copy(update={"across_mm": across_mm}), second))
 
     assert setup_changes(job, measured(88.15)) == []
-    assert [change.where for change in setup_changes(job, measured(88.3))] == ["item.stations.0.across"]
+    assert [change.where for change in setup_changes(job, measured(88.4))] == ["item.stations.0.across"]
 
 
 def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
@@ -110,7 +110,7 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     text = words_before_card(repeat)
     assert text.startswith("PROVEN. REPEAT: ")
     assert "no longer" not in text
-    assert "88 mm across at 0 mm; 70 mm across at 150 mm; within 0.1 mm" in text
+    assert "88 mm across at 0 mm; 70 mm across at 150 mm; within 0.15 mm" in text
     assert 'coating, polyester-powder-dark, green: batch "April"' in text
     assert "focus" in text
     assert "3.4646 in across" in words_before_card(repeat, "in")

@@ -8,8 +8,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.formulas.maps import decal
-from rotary.formulas.revolution import meridian_curve, radius_mm, straight_curve
+from rotary.formulas.revolution import radius_mm, straight_curve
 from rotary.template.paper import TapePaper, flat_mm, paper_round
+from tests.curves import bent_curve
 
 SLOPES = st.one_of(st.just(0.0), st.floats(-0.8, 0.8), st.floats(-1e-7, 1e-7))
 
@@ -59,7 +60,7 @@ def test_thickness_lengthens_a_turn_by_half_of_it(slope: float, s: float) -> Non
 )
 def test_the_paper_encloses_a_belly_and_no_other_cone_does_better(radii: list[float], other: float) -> None:
     """The paper lies on or outside the wall everywhere, touches it, and a cone of any other slope stands off more."""
-    curve = meridian_curve(np.linspace(0, 100, len(radii)), radii)
+    curve = bent_curve(np.linspace(0, 100, len(radii)), radii)
     paper, misfit = paper_round(curve, 0.0, 100.0, 50.0, 0.1)
     s = np.linspace(0, 100, 1025)
     off = paper.radius_at_zero_mm + paper.slope * s - radius_mm(curve, s)

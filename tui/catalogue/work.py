@@ -160,7 +160,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "diameter",
         "diameter known",
-        "How well the diameter is known, 95 % of the time: measure at three places, take the largest difference.",
+        "How well the diameter is known, 95 % of the time. Empty: as well as the places measured along the item tell.",
         "mm",
     ),
     Field(

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any, Final, NamedTuple
 
-from rotary.artwork.own_size import size_words
+from rotary.artwork.own_size import keeps_size, size_words
 from rotary.files import may_be_named
 from tui.drawings.canvas import Canvas, Line, Run, cells, fitted
 from tui.drawings.filled import fill_rings, fill_tones
@@ -150,13 +150,18 @@ def _size_lines(
     frame: tuple[float | None, float | None],
     system: str,
     width: int,
+    page_mm: tuple[float, float] | None = None,
 ) -> list[Line]:
-    """How large it would be marked in the job's frame, which it fills as far as its shape lets it."""
+    """How large it would be marked in the job's frame, which it fills unless its page fits there."""
     if not (frame[0] and frame[1]):
         return []
-    scale = min(frame[0] / shape[0], frame[1] / shape[1])
-    says = size_words("", own_mm, (shape[0] * scale, shape[1] * scale), system)
-    return wrapped(f"Filling the job's frame: {says[0].lower()}{says[1:]}", width - 1, "strong", " ")
+    if own_mm and keeps_size(page_mm, (frame[0], frame[1])):
+        how, marked_mm = "In", own_mm
+    else:
+        scale = min(frame[0] / shape[0], frame[1] / shape[1])
+        how, marked_mm = "Filling", (shape[0] * scale, shape[1] * scale)
+    says = size_words("", own_mm, marked_mm, system)
+    return wrapped(f"{how} the job's frame: {says[0].lower()}{says[1:]}", width - 1, "strong", " ")
 
 
 def _facts(value: Any, frame: tuple[float | None, float | None], system: str, width: int) -> list[Line]:
@@ -174,7 +179,7 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         has = f"{length(value.width_mm, system)} × {length(value.height_mm, system)}"
         if value.kind != "text":
             size = value.width_mm, value.height_mm
-            lines += _size_lines(size if value.size_stated else None, size, frame, system, width)
+            lines += _size_lines(size if value.size_stated else None, size, frame, system, width, value.page_mm)
         stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file states no size)"
         lines += wrapped(f"{has}{stated}, ink {value.ink_share:.0%} of its box", width - 1, "plain", " ")
     for text in value.unread:
