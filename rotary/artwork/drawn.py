@@ -27,8 +27,7 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
     >>> round(drawing.width_mm, 9), drawing.size_stated
     (9.0, True)
     """
-    words = SvgWords(how.fonts)
-    page = page_from_svg(data, ledger, words.draw)
+    page = page_from_svg(data, ledger, SvgWords(how.fonts).draw)
     scale = MM_PER_PX if how.width_mm is None else how.width_mm / _guessed_width_px(page)
     shape = _ink(page, scale, how, ledger)
     if how.width_mm is not None:
@@ -40,7 +39,7 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
         shape, scale = reshaped(shape, lambda points: points * ratio), scale * ratio
     left, bottom, right, top = shape.bounds
     own = MM_PER_PX / scale
-    notes = words.notes() if page.size_stated or how.width_mm else (*words.notes(), _no_size(page))
+    notes = () if page.size_stated or how.width_mm else (_no_size(page),)
     return Drawing(
         name,
         clean_rings(shape),

@@ -55,6 +55,11 @@ class Font:
             self._font.set_variations({"wght": float(weight)})
         self._outlines: dict[int, Outline] = {}
 
+    @property
+    def name(self) -> str:
+        """The font's family, as the font says it."""
+        return brief(self.face.get_name(hb.OTNameIdPredefined.FONT_FAMILY) or "a font without a name", 40)
+
     @cached_property
     def capital_height(self) -> float:
         """Height of a capital H over the line it stands on."""

@@ -23,6 +23,7 @@ from rotary.artwork.svg.tree import Node
 from rotary.artwork.svg.walk import extent_of
 from rotary.artwork.svg.way import Way, way_of
 from rotary.artwork.work import refused
+from rotary.errors import brief
 
 if TYPE_CHECKING:
     from rotary.artwork.svg.walk import SvgPlace, Walk
@@ -70,19 +71,11 @@ class _Set:
 
 
 class SvgWords:
-    """Sets text elements, and remembers which fonts it had to replace."""
+    """Sets text elements; a font or letter that is not at hand is replaced, which is said."""
 
     def __init__(self, files: tuple[Path, ...] = (), system: bool = True) -> None:
         self._files, self._system = files, system
         self._library: Library | None = None
-        self._replaced: dict[str, None] = {}
-
-    def notes(self) -> tuple[str, ...]:
-        """Which fonts were replaced by the default."""
-        return tuple(
-            f'the font "{name}" is not at hand, so its text is set in Noto Sans; give the font, or convert it to paths'
-            for name in self._replaced
-        )
 
     def draw(self, walk: "Walk", node: Node, place: "SvgPlace") -> None:
         """Draw a text element."""
@@ -162,15 +155,19 @@ class SvgWords:
         choice = library.pick(families, weight, italic)
         first = families.split(",")[0].strip().strip("\"'")
         if not choice.as_asked and first.casefold() not in GENERIC and walk.mode == "paint":
-            self._replaced[first] = None
+            where = f"it is set in {choice.font.name}; give the font, or convert the text to paths"
+            walk.document.ledger.unread(f'letter in the font "{brief(first, 40)}"', where)
         if choice.font.has(letter.sign) or letter.sign.isspace():
             return choice.font
         other = library.with_letter(letter.sign, weight, italic)
-        if other is None and letter.sign.isprintable() and category(letter.sign) != "Cf":
+        if other is None and category(letter.sign) not in ("Cc", "Cf"):
             raise refused(
                 f'has a text with the letter "{letter.sign}", which no font at hand has; give a font that has it, or '
                 "convert the text to paths"
             )
+        if other is not None and walk.mode == "paint":
+            where = f"it is set in {other.name}; give a font that has it, or convert the text to paths"
+            walk.document.ledger.unread(f'letter "{letter.sign}", which {choice.font.name} lacks', where)
         return other
 
 
