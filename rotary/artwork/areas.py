@@ -1,12 +1,13 @@
 """The areas of painted shapes: filled, widened, and cut by their clips."""
 
+from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
 
 from rotary.artwork.drawing import HALF_TONE
-from rotary.artwork.fill import filled
-from rotary.artwork.outline import flattened, mapped
+from rotary.artwork.fill import filled_each
+from rotary.artwork.outline import flattened, flattened_together, mapped
 from rotary.artwork.overlay import Shape, common, joined_areas
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
@@ -14,8 +15,10 @@ from rotary.artwork.svg.affine import SAME, Affine, after, keeps_shape, largest_
 from rotary.artwork.svg.scene import Clip, Paint, Painted, Stroke
 from rotary.artwork.work import Ledger
 
-FILL_COST: Final = 150  # what an area is worth in segments, and a line that is widened
+FILL_COST: Final = 20  # what an area of one ring is worth in segments, one of several, and a line that is widened
+RINGS_COST: Final = 150
 STROKE_COST: Final = 200
+BATCH: Final = 10_000  # points that are flattened together
 
 
 class View(NamedTuple):
@@ -40,9 +43,11 @@ class Areas:
         self.ledger = ledger
         self._cuts: dict[Clip, Shape] = {}
 
-    def of(self, item: Painted, stroke: Stroke | None) -> Shape:
-        """What an item's fill, or its stroke, covers within its clips."""
-        return self._cut(self._stroke(item, stroke) if stroke else self._fill(item), item.clips)
+    def of(self, uses: Sequence[tuple[Painted, Stroke | None]]) -> list[Shape]:
+        """What fills (None) and strokes of items cover within their clips, in order."""
+        fills = iter(self._fills([item for item, stroke in uses if stroke is None]))
+        shapes = (self._stroke(item, stroke) if stroke else next(fills) for item, stroke in uses)
+        return [self._cut(shape, item.clips) for shape, (item, _) in zip(shapes, uses, strict=True)]
 
     def _cut(self, shape: Shape, cuts: tuple[Clip, ...]) -> Shape:
         for cut in cuts:
@@ -54,14 +59,17 @@ class Areas:
         return shape
 
     def _clip(self, clip: Clip) -> Shape:
-        parts = [self._cut(self._fill(item), item.clips) for item in clip.shapes]
-        shape = joined_areas(parts)
+        shape = joined_areas(self.of([(item, None) for item in clip.shapes]))
         return self._cut(shape, (clip.within,)) if clip.within is not None else shape
 
-    def _fill(self, item: Painted) -> Shape:
-        lines = flattened(item.outline, after(self.view.to_mm, item.affine), self.view.tolerance_mm)
-        self.ledger.spend(FILL_COST + len(lines.points) // 4)
-        return filled(lines, item.rule)
+    def _fills(self, items: Sequence[Painted]) -> Iterator[Shape]:
+        for some in _batches(items):
+            affines = [after(self.view.to_mm, item.affine) for item in some]
+            lines = flattened_together([item.outline for item in some], affines, self.view.tolerance_mm)
+            counts = np.array([item.outline.commands.count(b"M") for item in some])
+            crowded = int((counts != 1).sum())
+            self.ledger.spend(FILL_COST * (len(some) - crowded) + RINGS_COST * crowded + len(lines.points) // 4)
+            yield from filled_each(lines, counts, [item.rule for item in some])
 
     def _stroke(self, item: Painted, stroke: Stroke) -> Shape:
         # A line is widened in its own units, so that a slanting transform slants its ends too.
@@ -79,6 +87,16 @@ class Areas:
             pen = _stretched_dashes(pen, lines.points, lines.offsets, stroke.path_length * grown)
         shape = stroked(lines, pen, tolerance)
         return shape if rest is SAME else reshaped(shape, lambda points: mapped(points, rest))
+
+
+def _batches(items: Sequence[Painted]) -> Iterator[Sequence[Painted]]:
+    """Runs of items with so many points that numpy's calls no longer count, and memory does not yet."""
+    first = points = 0
+    for i, item in enumerate(items):
+        points += len(item.outline.points)
+        if points > BATCH or i + 1 == len(items):
+            yield items[first : i + 1]
+            first, points = i + 1, 0
 
 
 def _stretched_dashes(pen: Pen, points: np.ndarray, offsets: np.ndarray, stated: float) -> Pen:

@@ -5,13 +5,14 @@ is masked, the page is cut into faces, and the tone of each is worked out over w
 """
 
 from collections.abc import Iterable
+from itertools import groupby
 from typing import Final, NamedTuple
 
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.areas import Areas, View, uses_of
 from rotary.artwork.overlay import NOTHING, Shape, joined_areas, without
-from rotary.artwork.svg.scene import Painted
+from rotary.artwork.svg.scene import Paint, Painted
 from rotary.artwork.tones import dark_faces
 from rotary.artwork.work import Ledger
 from rotary.colours import Colour
@@ -43,35 +44,29 @@ class _Sheet(NamedTuple):
 
 def _laid_over(items: Iterable[Painted], areas: "Areas") -> Shape:
     """Shapes of one tone that follow each other are joined in one go, then laid over each other in pairs."""
-    sheets: list[_Sheet] = []
-    run: list[Shape] = []
-    adding = True
-    for item in items:
-        for paint, stroke in uses_of(item):
-            tone = isinstance(paint, Colour) and paint.luminance() < areas.view.dark_below
-            if not (tone or run or sheets):
-                continue
-            if tone != adding:
-                sheets += _sheet(run, adding, areas.ledger)
-                run, adding = [], tone
-            shape = areas.of(item, stroke)
-            if not shape.is_empty:
-                run.append(shape)
-    sheets += _sheet(run, adding, areas.ledger)
+    uses = [(item, stroke, _is_dark(paint, areas.view)) for item in items for paint, stroke in uses_of(item)]
+    uses = uses[next((i for i, (*_, dark) in enumerate(uses) if dark), len(uses)) :]
+    shapes = areas.of([(item, stroke) for item, stroke, _ in uses])
+    laid = [(shape, dark) for shape, (*_, dark) in zip(shapes, uses, strict=True) if not shape.is_empty]
+    sheets = [
+        _sheet([shape for shape, _ in run], dark, areas.ledger) for dark, run in groupby(laid, lambda one: one[1])
+    ]
     return _flat(sheets, True, areas.ledger).ink if sheets else NOTHING
+
+
+def _is_dark(paint: Paint, view: View) -> bool:
+    return isinstance(paint, Colour) and paint.luminance() < view.dark_below
 
 
 def _count(shapes: list[Shape]) -> int:
     return int(shapely.get_num_coordinates(shapes).sum())
 
 
-def _sheet(run: list[Shape], adding: bool, ledger: Ledger) -> list[_Sheet]:
-    if not run:
-        return []
+def _sheet(run: list[Shape], adding: bool, ledger: Ledger) -> _Sheet:
     if len(run) > 1:
         ledger.spend(_count(run))
     shape = joined_areas(run)
-    return [_Sheet(shape if adding else NOTHING, shape)]
+    return _Sheet(shape if adding else NOTHING, shape)
 
 
 def _flat(sheets: list[_Sheet], lowest: bool, ledger: Ledger) -> _Sheet:

@@ -5,6 +5,7 @@ is done once more on a grid of a nanometre, where no knot can be.
 """
 
 from collections.abc import Callable, Sequence
+from contextlib import suppress
 from typing import Any, Final
 
 import numpy as np
@@ -17,6 +18,8 @@ Shape = Any  # shapely's own types are not annotated
 
 NOTHING: Final[Shape] = shapely.MultiPolygon()
 GRID: Final = 1e-6  # [mm, or the drawing's unit]
+_FEW: Final = 64  # areas that need no sorting; so many are looked at among more
+_NEIGHBOURS: Final = 4  # of an area, it among them, where areas lie scattered
 _OFF_BORDER: Final = 1e-6  # of the side of a square as large as a face
 SLIVER_MM2: Final = 1e-9  # a ring that encloses less is what rounding leaves
 
@@ -29,7 +32,19 @@ def joined_areas(shapes: Sequence[Shape]) -> Shape:
     """
     if len(shapes) == 1:
         return shapes[0]
+    if len(shapes) > _FEW and _lie_scattered(shapes):
+        with suppress(shapely.errors.GEOSException):
+            return _areas(shapely.disjoint_subset_union_all(list(shapes)))
     return _areas(_on_grid_if_need_be(shapely.union_all, list(shapes))) if len(shapes) else NOTHING
+
+
+def _lie_scattered(shapes: Sequence[Shape]) -> bool:
+    """Whether few of the areas touch each other, by a sample: each heap of them is then joined by itself, which is
+    seventy times as quick; where all lie on each other it is ten times as slow."""
+    left, bottom, right, top = shapely.bounds(list(shapes)).T
+    sample = np.linspace(0, len(left) - 1, _FEW).astype(int)[:, None]
+    meet = (left <= right[sample]) & (right >= left[sample]) & (bottom <= top[sample]) & (top >= bottom[sample])
+    return bool(meet.sum() <= _NEIGHBOURS * _FEW)
 
 
 def without(shape: Shape, other: Shape) -> Shape:

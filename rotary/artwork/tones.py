@@ -78,11 +78,14 @@ class _Page:
 
     def gather(self, items: tuple[Painted, ...]) -> None:
         """The areas of all items, and of those in their masks."""
-        for item in items:
-            if item in self.uses:
-                continue
-            taken = ((self.areas.of(item, stroke), paint) for paint, stroke in uses_of(item))
-            self.uses[item] = [_Use(shape, paint, item.layers) for shape, paint in taken if not shape.is_empty]
+        fresh = dict.fromkeys(item for item in items if item not in self.uses)
+        uses = [(item, paint, stroke) for item in fresh for paint, stroke in uses_of(item)]
+        self.uses |= {item: [] for item in fresh}
+        shapes = self.areas.of([(item, stroke) for item, _, stroke in uses])
+        for (item, paint, _), shape in zip(uses, shapes, strict=True):
+            if not shape.is_empty:
+                self.uses[item].append(_Use(shape, paint, item.layers))
+        for item in fresh:
             for layer in item.layers:
                 for mask in layer.masks:
                     self.gather(mask.painted)
