@@ -79,8 +79,8 @@ def without_doubles(rings: list[Floats], meet: float) -> tuple[list[Floats], int
     """Rings of which no two have the same corners: by even-odd, a contour drawn twice would vanish."""
     seen: dict[bytes, Floats] = {}
     for ring in rings:
-        cells = np.unique(np.rint(ring / meet).astype(np.int64), axis=0)
-        seen.setdefault(cells.tobytes(), ring)
+        cells = np.rint(ring / meet) + 0.0  # no -0.0, which is another number by its bytes
+        seen.setdefault(np.unique(cells[:, 0] + 1j * cells[:, 1]).tobytes(), ring)
     return list(seen.values()), len(rings) - len(seen)
 
 
