@@ -170,9 +170,10 @@ def stroke_of(paint: Paint, style: Style, path_length: str | None, view_diagonal
     """How an element is stroked; None where the stroke has no width."""
     em = style.font_px
     width = px_from_text(style.get("stroke-width"), view_diagonal, em, 1.0)
-    limit = number(style.get("stroke-miterlimit"), 4.0)
-    if width <= 0 or limit < 1:
+    if width <= 0:
         return None
+    # Less than 1 is an error by SVG 1.1, which many drawings have; programs bevel there.
+    limit = max(1.0, number(style.get("stroke-miterlimit"), 4.0))
     length = number(path_length, 0.0)
     pen = Pen(
         width,
