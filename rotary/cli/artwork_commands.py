@@ -264,7 +264,7 @@ def picture(asked: argparse.Namespace) -> int:
 
     run = run_with(made, drawn.trial, drawn.columns)
     sizes = size_texts((drawn.size,), system_of(asked))
-    return _report("Picture as a sheet", paths, sizes, facts, drawn.must_show, run, drawn.notes)
+    return _report("Picture as a sheet", paths, drawn.notes, sizes, facts, drawn.must_show, run)
 
 
 def template(asked: argparse.Namespace) -> int:
