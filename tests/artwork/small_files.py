@@ -59,6 +59,7 @@ SMALL_FILES: dict[str, Small] = {
     "polygon": Small(page('<polygon points="10,10 90,10 90,90"/>'), 3200),
     "mitred": Small(page(f"<path {RIGHT_ANGLE}/>"), 1200),
     "mitre past its limit": Small(page(f'<path {RIGHT_ANGLE} stroke-miterlimit="1.2"/>'), 1200 - 12.5),
+    "mitre limit of nothing": Small(page(f'<path {RIGHT_ANGLE} stroke-miterlimit="0"/>'), 1200 - 12.5),
     "bevelled": Small(page(f'<path {RIGHT_ANGLE} stroke-linejoin="bevel"/>'), 1187.5),
     "round join": Small(page(f'<path {RIGHT_ANGLE} stroke-linejoin="round"/>'), 1175 + 25 * pi / 4),
     "square ends": Small(page(f'<path {RIGHT_ANGLE} stroke-linecap="square"/>'), 1300),

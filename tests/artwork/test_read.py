@@ -128,6 +128,15 @@ def test_reading_can_be_watched_and_stopped() -> None:
         drawing_from_svg(many, DrawingReading(), "", Ledger(BUDGET // 20, stop))
 
 
+def test_a_drawing_of_thirty_thousand_shapes_is_not_refused() -> None:
+    """A shape of one ring costs so little that 30,000 circles, or 50,000 triangles, are within the budget."""
+    for shapes, shape in ((30_000, "<circle cx='{}' cy='{}' r='.2'/>"), (50_000, "<path d='M{} {}h.3v.3'/>")):
+        page = "".join(shape.format(i % 25, i // 25) for i in range(500))
+        ledger = Ledger()
+        drawing_from_svg(f"<svg width='30mm' height='30mm'>{page}</svg>".encode(), DrawingReading(), "", ledger)
+        assert ledger.spent * shapes / 500 < BUDGET
+
+
 def test_a_texts_absent_font_is_said() -> None:
     """A font that is not at hand is replaced by the default, with a warning; nothing is left out in silence."""
     words = '<svg width="99mm" height="20mm"><text x="9" y="40" font-family="Boathouse Sans">A\ue123</text></svg>'
