@@ -2,8 +2,6 @@
 
 from typing import TYPE_CHECKING, Final
 
-from rotary.cli.output import EXIT_CODES
-
 if TYPE_CHECKING:
     from cyclopts import App
 
@@ -34,16 +32,9 @@ def tree() -> "App":
     """The whole command line; no module of a word is loaded yet."""
     from cyclopts import App, Parameter
 
-    from rotary.cli.help_text import PlainHelp
-
-    codes = ", ".join(f"{code} {meaning}" for code, meaning in EXIT_CODES.items())
     app = App(
         name="rotary",
         help="From a measured round item to the numbers to type: slices, focus, passes. Alone it opens the screen.",
-        help_epilogue="Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help.\n\n"
-        f"Exit codes: {codes}.",
-        help_format="plaintext",
-        help_formatter=PlainHelp(),
         version_flags=[],
         exit_on_error=False,
         print_error=False,

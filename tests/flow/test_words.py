@@ -12,9 +12,10 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
+from rotary.cli.help_text import options
 from rotary.cli.words import WORDS, tree
 from rotary.shipped import FIRST, examples
-from tests.flow.commands_page import leaves, options, page
+from tests.flow.commands_page import leaves, page
 
 ROOT = Path(__file__).resolve().parents[2]
 Run = Callable[..., tuple[int, str, str]]
@@ -41,8 +42,8 @@ def test_an_option_has_one_meaning() -> None:
     """What is shared is said in the same words everywhere, and no earlier option is left."""
     meanings: dict[str, set[str]] = {}
     for _, app in leaves():
-        for names, meaning in options(app).items():
-            meanings.setdefault(names, set()).add(meaning)
+        for row in options(app):
+            meanings.setdefault(row.names.partition(" ")[0], set()).add(row.meaning)
     for shared in ("--store", "--machine", "--machines", "--samples", "--inches", "--json", "--plain", "--art"):
         assert len(meanings[shared]) == 1, meanings[shared]
     assert not {"--out", "--folder", "--rig", "--rigs", "--draws", "--over", "--svg", "--strike", "--keep"} & {
