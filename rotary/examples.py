@@ -111,6 +111,12 @@ def is_example_drive(drive: Mapping[str, Any]) -> bool:
     return False
 
 
+def is_example_program(program: Any) -> bool:
+    """Whether what a marking program can do is what a shipped example says of its own."""
+    known = [one["program"] for one in _jobs() if "program" in one]
+    return isinstance(program, Mapping) and any({**one, **program} == one for one in known)
+
+
 @lru_cache(maxsize=1)
 def _jobs() -> tuple[dict[str, Any], ...]:
     return tuple(tomllib.loads(example_text(path)) for path in examples().values())

@@ -18,14 +18,14 @@ from textual.screen import Screen
 
 from rotary.errors import RotaryError
 from rotary.services.jobs import tables_of_job
-from tui import settings
-from tui.apart import Apart
+from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
 from tui.drawings.pictures import PICTURES, key_of
+from tui.form.job_form import Session
 from tui.opening import Opening, example
+from tui.planner.client import Apart
 from tui.screens.desk import Desk
 from tui.screens.once import Question
-from tui.session import Session
 from tui.themes import THEMES
 
 
@@ -61,14 +61,18 @@ class Rotary(Opening):
         self.told_aspect: float | None = None
         self.inscription: dict[str, Any] = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
-
-    def on_mount(self) -> None:
-        """Put the desk up."""
         for theme in THEMES:
             self.register_theme(theme)
+
+    def get_default_screen(self) -> Screen[Any]:
+        """The desk itself: an empty screen below it would be built for nobody."""
+        # Before anything is painted: another theme later would have all of it styled again.
         self._begin_settings()
         self.set_class(self.desk.ascii_only, "ascii")
-        self.push_screen(self.desk)
+        return self.desk
+
+    def on_mount(self) -> None:
+        """Drafts are looked for, and what is loaded later is."""
         self.begin_drafts()
         self.set_timer(0.5, _collect_again)
         if self.desk.apart is not None:
@@ -147,7 +151,7 @@ class Rotary(Opening):
 
     def action_artwork(self) -> None:
         """Look for a drawing, or type a text, and lay it on the item."""
-        from tui.placing import piece_at
+        from tui.form.placing import piece_at
         from tui.screens.artwork import ArtworkScreen, Chosen
 
         if self.screen is not self.desk:

@@ -11,8 +11,8 @@ from typing import TYPE_CHECKING
 from textual.app import App
 
 from rotary.shipped import profile_folder
-from tui.drafts import Drafts, Left
-from tui.session import Session
+from tui.disk.drafts import Drafts, Left
+from tui.form.job_form import Session
 
 if TYPE_CHECKING:
     from tui.screens.desk import Desk

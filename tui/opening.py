@@ -5,15 +5,18 @@ from typing import Any, Final
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
+from tui.disk.save import save
 from tui.drafting import Drafting
-from tui.keeping import save
 
-FIRST_EXAMPLE: Final = "regatta-bottle.toml"
+FIRST_EXAMPLE: Final = "heron-cup.toml"
 
 
 def example() -> dict[str, Any]:
-    """The tables of the worked example that the first start opens."""
-    return tables_of_job(profiles() / FIRST_EXAMPLE)
+    """The tables of the worked example that the first start opens; its drawing lies where it ships."""
+    tables = tables_of_job(profiles() / FIRST_EXAMPLE)
+    for piece in tables["artwork"]["pieces"]:
+        piece["file"] = str(profiles() / piece["file"])
+    return tables
 
 
 class Opening(Drafting):
@@ -28,7 +31,7 @@ class Opening(Drafting):
     def _save(self, then_leave: bool = False) -> None:
         trouble = save(self.session, self.folder, self.desk.beside.folder)
         if trouble:
-            from tui.hints import why_not
+            from tui.form.hints import why_not
 
             self.notify(why_not(self.session, trouble), title="not saved", severity="error", timeout=8, markup=False)
             return
@@ -41,7 +44,7 @@ class Opening(Drafting):
 
     def _keep_machine(self) -> None:
         """The next new job begins on the machine of this one."""
-        from tui import machine
+        from tui.disk import last_machine as machine
 
         machine.keep(self.folder, self.session.text("item.name"), self.session.data())
 
@@ -72,7 +75,7 @@ class Opening(Drafting):
             self._ask_unsaved("drop", self._new)
 
     def _new(self, answer: str) -> None:
-        from tui.machine import for_new_job
+        from tui.disk.last_machine import for_new_job
 
         tables, machine_of = for_new_job(self.session, self.folder)
         if self._open((tables, "", "", ""), answer):

@@ -8,7 +8,7 @@ def run(job_path: str | None = None) -> int:
     # Before the imports: collecting garbage while everything is being built only costs time.
     gc.disable()
     # It loads the core while this process loads the screen.
-    from tui.apart import Apart
+    from tui.planner.client import Apart
 
     apart = Apart()
     try:

@@ -13,7 +13,8 @@ if TYPE_CHECKING:
 
 
 def plan_for(job: "Job", folders: Folders = USUAL_FOLDERS, draws: int = USUAL_DRAWS) -> "Plan":
-    """The plan of a job for the machine as measured that it names, with the readings of its coating or metal.
+    """The plan of a job for the machine as measured that it names, with the readings of its coating or metal; of a
+    shipped example with those that ship with it.
 
     The draws choose the setting, and with it the focal plane that a sheet is drawn for: what goes with the card must
     be planned with as many as the card. Raises Refused, or FileTrouble where readings are kept that can't be read.
@@ -22,7 +23,8 @@ def plan_for(job: "Job", folders: Folders = USUAL_FOLDERS, draws: int = USUAL_DR
     from rotary.rig.machine import on_its_rig
     from rotary.store.depths import depth_readings
     from rotary.store.places import profile_folder
-    from rotary.store.readings import readings_in
+    from rotary.store.readings import invented_readings, readings_in
 
     profiles = folders.profiles or profile_folder()
-    return plan(on_its_rig(job, folders.machines), draws, readings_in(profiles), depth_readings(profiles))
+    readings = (*readings_in(profiles), *invented_readings(job))
+    return plan(on_its_rig(job, folders.machines), draws, readings, depth_readings(profiles))

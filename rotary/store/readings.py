@@ -14,7 +14,10 @@ from pydantic import ValidationError
 from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, toml_tables, write_whole
+from rotary.job import Job
 from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
+from rotary.safety import is_example
+from rotary.shipped import examples
 from rotary.store.lock import exclusive
 from rotary.toml import value_text
 
@@ -38,6 +41,22 @@ def readings_in(folder: Path) -> tuple[Reading, ...]:
         except FileNotFoundError:
             return ()
     return _readings(raw, brief(path, 80))
+
+
+def invented_readings(job: Job) -> tuple[Reading, ...]:
+    """The readings that ship with an example, as invented as its laser; none once either is a person's own."""
+    return _invented(job.item.name) if job.head.use and is_example(job.item) else ()
+
+
+@lru_cache(maxsize=4)
+def _invented(item: str) -> tuple[Reading, ...]:
+    for path in examples().values():
+        file = path.with_suffix(".readings")
+        if file.is_file():
+            found = _readings(regular_bytes(file, LARGEST_BYTES), file.name)
+            if found and found[0].item == item:
+                return found
+    return ()
 
 
 @lru_cache(maxsize=4)

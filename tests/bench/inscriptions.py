@@ -64,10 +64,10 @@ def main(count: int) -> None:
 
 def screen() -> None:
     """All that the screen shows for a key: sizes, legibility, slices, depth, picture, and bringing it over."""
-    from tui.inscribing import looked
-    from tui.judging import plain_bytes
-    from tui.lettering import Lettering
-    from tui.tasks import Errand
+    from tui.background.inscribing import looked
+    from tui.background.tasks import Errand
+    from tui.form.lettering import Lettering
+    from tui.planner.process import plain_bytes
 
     job = tomllib.loads((ROOT / "profiles" / "brass-nut.toml").read_text("utf-8"))
     for around in ("ring", "arc", "axis", "end"):

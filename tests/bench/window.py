@@ -25,7 +25,7 @@ from rotary.passes.plan.window import passes
 from rotary.shipped import examples
 from rotary.store.patch import PatchWish, patch_to_mark
 from rotary.store.readings import read_as, readings_in
-from tui.patching import shown
+from tui.form.patching import shown
 
 DRAWS = 4000
 

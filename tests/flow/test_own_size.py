@@ -13,11 +13,11 @@ from rotary.artwork.pieces import ink_of
 from rotary.cli import main
 from rotary.plan import Plan
 from tests.sheet.test_sheet import planned
+from tui.background.process import done
+from tui.background.tasks import Errand
 from tui.drawings.canvas import plain
 from tui.drawings.picking import preview_lines
 from tui.drawings.shown import Shown
-from tui.errand_work import done
-from tui.tasks import Errand
 
 PAGE = """<svg xmlns="http://www.w3.org/2000/svg" width="{}" height="{}" viewBox="0 0 80 60">
 <path d="M5 5h20v10h-20z"/></svg>"""

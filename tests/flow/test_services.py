@@ -20,12 +20,12 @@ from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.store.depths import add_depths
 from rotary.store.keeping import load
-from tui.keeping import save
-from tui.patching import draw_next_patch, shown, what_helps
-from tui.print_work import printed_errand
-from tui.session import Session
-from tui.tasks import Errand
-from tui.verdict import Request, judge
+from tui.background.print_work import printed_errand
+from tui.background.tasks import Errand
+from tui.disk.save import save
+from tui.form.job_form import Session
+from tui.form.patching import draw_next_patch, shown, what_helps
+from tui.planner.request import Request, judge
 
 ROOT = Path(__file__).resolve().parents[2]
 BAR = '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 40 30" width="40mm"><path d="M5 5h30v9h-30z"/></svg>'

@@ -33,11 +33,11 @@ ALLOWED: Final = {
     ("rotary/artwork/raster_read.py", "Image.open"): "is handed a file that was opened by the one place",
     ("rotary/sheet/dots_reread.py", "Image.open"): "is handed a file that was opened by the one place",
     ("rotary/store/carrying.py", "archive.open"): "an entry of an archive in memory, read up to a limit",
-    ("tui/drafts.py", "path.open"): "the file of a lock, which stays empty",
+    ("tui/disk/drafts.py", "path.open"): "the file of a lock, which stays empty",
     ("tui/browser/server.py", "read_bytes"): "pages of the package itself",
     ("tui/browser/server.py", "read_text"): "pages of the package itself",
-    ("tui/apart.py", "os.fdopen"): "the pipe to the process that started this one",
-    ("tui/session.py", "self.open"): "a job's tables, no file",
+    ("tui/planner/client.py", "os.fdopen"): "the pipe to the process that started this one",
+    ("tui/form/job_form.py", "self.open"): "a job's tables, no file",
     ("tui/opening.py", "self.session.open"): "a job's tables, no file",
 }
 

@@ -31,7 +31,10 @@ EXCEPTIONS: Final = {
     ("tui/screens/artwork.py", "dots "): "a key of the screen's own, with a number behind it",
     ("tui/screens/rig_level.py", "width "): "a key of the screen's own, with a number behind it",
     ("tui/drawings/patches.py", "patch "): "how a patch is named in the person's own files",
-    ("tui/hints.py", "is missing"): "a fault as the planner hands it to the screen: its place and its sentence alone",
+    (
+        "tui/form/hints.py",
+        "is missing",
+    ): "a fault as the planner hands it over: its place and its sentence",
     ("rotary/formulas/exposure.py", "from 1050 nm"): "a key of its own table",
 }
 """Where a text with words is looked at all the same, by the file and the text, and why."""

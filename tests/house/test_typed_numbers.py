@@ -19,7 +19,7 @@ MAKES = {
 RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/holding.py"}
 """Where they are reckoned with, or kept in whole with what warns of them, and shown to nobody."""
 
-SHOWS = {"rotary/rig/strip_papers.py", "tui/drawings/numbers.py"}
+SHOWS = {"rotary/rig/strip_papers.py"}
 """Fronts that stand below the card, or know no core."""
 
 

@@ -17,7 +17,7 @@ from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
 from rotary.store.record import ArtworkFile
-from tui.repeating import shown
+from tui.planner.repeating import shown
 
 from .conftest import Prove
 

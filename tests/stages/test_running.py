@@ -29,7 +29,9 @@ from rotary.services.simulation import machine_of
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.simulate.controller import columns, turned_to_item
-from tui.drawings.numbers import numbers
+from tui.drawings.actions import action_lines
+from tui.drawings.canvas import plain
+from tui.planner.request import quick_actions
 
 COATED = ["bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle"]
 BARE = ["brass-nut", "domed-nut", "pommel-nut"]
@@ -132,13 +134,13 @@ def test_the_chance_is_that_of_a_person_who_does_so(plans: dict[str, Plan], name
 
 def forms(made: Plan) -> dict[str, str]:
     """All that is said of a job, form by form."""
-    panel = [f"{one.label} {one.text} {one.unit}" for part in numbers(made, "mm") for one in part]
+    panel = plain(action_lines(quick_actions(made, None, "mm"), "mm", 100, 40))
     return {
         "card": "\n".join(card_lines(made)),
         "short answer": "\n".join(answer_lines(made)),
         "plain card": "\n".join(plain_card(made)),
         "plain answer": "\n".join(plain_answer(made)),
-        "screen": "\n".join(panel),
+        "screen": panel,
         "keyed": "\n".join(f"{one.label} {one.text} {one.unit}" for one in numbers_to_key_in(made)),
     }
 
@@ -251,7 +253,7 @@ def test_what_the_program_cannot_do_is_not_asked_for() -> None:
     assert told
     assert not [line for line in told if "last pass" in line.casefold()]
     assert [key.id for key in numbers_to_key_in(rolled)][-2:] == ["passes", "passes_rest"]
-    assert [number.label for part in numbers(rolled, "mm") for number in part if "Last pass" in number.label] == []
+    assert "last pass" not in forms(rolled)["screen"].casefold()
     after_all = "Then the last pass once, all round."
     assert after_all in run(chucked)
     assert run(chucked)[-1] == after_all

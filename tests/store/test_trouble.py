@@ -23,8 +23,8 @@ from rotary.store.keeping import Saved, copy, keep, load, rename
 from rotary.store.logbook import log, logbook, run_of
 from rotary.store.noting import add_note
 from rotary.store.readings import readings_in
-from tui import settings
-from tui.drafts import Drafts
+from tui.disk import settings
+from tui.disk.drafts import Drafts
 
 # -- one profile that can't be read
 

@@ -11,10 +11,10 @@ import pytest
 from textual.pilot import Pilot
 
 from tests.patience import PATIENCE_S, until_it_is
-from tui import errands
 from tui.app import Rotary
+from tui.background import client as errands
+from tui.form.job_form import Session
 from tui.screens.once import Once
-from tui.session import Session
 
 ROOT = Path(__file__).resolve().parents[2]
 SCREENS = Path(__file__).parent / "screens"

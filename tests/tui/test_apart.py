@@ -8,10 +8,10 @@ from typing import Any
 import pytest
 
 from tests.patience import until
-from tui import apart as apart_module
-from tui.apart import Apart
 from tui.drawings.pictures import PICTURES, picture
-from tui.verdict import Request, judge
+from tui.planner import client as apart_module
+from tui.planner.client import Apart
+from tui.planner.request import Request, judge
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -79,7 +79,7 @@ def test_where_no_process_can_be_the_answer_comes_from_this_one(
 def test_the_process_ends_with_the_one_that_started_it() -> None:
     """Killed outright, the screen leaves nothing running behind it."""
     code = (
-        "from tui import apart; apart.can_spare_a_core = lambda: True\n"
+        "from tui.planner import client as apart; apart.can_spare_a_core = lambda: True\n"
         "print(apart.Apart()._process.pid, flush=True); import time; time.sleep(60)"
     )
     parent = subprocess.Popen([sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, text=True)

@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 from textual import events
 
-from tui import errands
+from tui.background import client as errands
 from tui.screens.artwork import HELD_TO, ArtworkScreen
 
 from .conftest import STARTED, Desk, Person
@@ -73,6 +73,7 @@ async def test_a_text_is_artwork_too(desk: Desk, drawings: Path) -> None:
         await person.press("enter")
         await person.judged()
         assert person.session.data()["artwork"]["pieces"] == [{"text": "Heron\nRegatta"}]
+        await person.press("f6", "space")
         await person.see("% of the frame")
 
 

@@ -21,8 +21,8 @@ from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 from tui.catalogue import GROUPS
 from tui.catalogue.inscription import INSCRIPTION
-from tui.fields import Field, Group
-from tui.session import Session
+from tui.form.fields import Field, Group
+from tui.form.job_form import Session
 
 MODELS: dict[str, type[Model]] = {
     "item": Item, "item.stations": Station, "item.handle": Handle, "item.weld_line": WeldLine, "rollers": Rollers,

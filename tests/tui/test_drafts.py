@@ -10,8 +10,8 @@ from typing import Any
 import pytest
 
 from tests.patience import chances, until
-from tui.drafts import DROPPED, FOLDER, MOST_DROPPED, Drafts
-from tui.session import Session
+from tui.disk.drafts import DROPPED, FOLDER, MOST_DROPPED, Drafts
+from tui.form.job_form import Session
 
 from .conftest import OWN_HEAD, Desk, read_bottle
 from .test_terminal import Terminal, pytestmark, terminal

@@ -1,9 +1,9 @@
 """Pictures: to scale, at any size, in braille and in plain characters."""
 
+import re
 from itertools import pairwise
 from math import cos, hypot, pi, tan
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -11,18 +11,20 @@ import pytest
 from rotary.item import Station
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+from rotary.sentences.short_rows import short_text
 from rotary.shipped import examples
+from tui.drawings.actions import SHORT, WITH_THE_FILE, action_lines, number_of, rows_needed
 from tui.drawings.bars import bar
 from tui.drawings.canvas import Canvas, plain, ticks
 from tui.drawings.end_view import _axis_over_rollers_mm
 from tui.drawings.figures import large, large_width
 from tui.drawings.heat import heat
-from tui.drawings.numbers import numbers, picture
 from tui.drawings.outline import radius_at
 from tui.drawings.pictures import PICTURES
 from tui.drawings.pictures import picture as draw
 from tui.drawings.unrolled import around_mm, unrolled
-from tui.fields import INKS
+from tui.form.fields import INKS
+from tui.planner.request import quick_actions
 
 PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.toml"))
 
@@ -103,19 +105,28 @@ def test_large_figures_are_three_lines_of_one_width() -> None:
         assert len(lines) == 3
 
 
-def test_every_number_to_key_in_is_shown_at_every_size(any_plan: Plan) -> None:
-    """However small the panel, no number of the plan is missing from it."""
-    for width, height in ((40, 12), (60, 11), (69, 20), (79, 13), (130, 30)):
-        text = plain(picture(any_plan, "mm", width, height, True, False))
-        for part in numbers(any_plan, "mm"):
-            for number in part:
-                assert number.text in text
+def test_every_action_is_shown_at_every_width(any_plan: Plan) -> None:
+    """Whatever is imported, typed, set or checked stands in the panel: numbers in keying order, counted from 1."""
+    done = quick_actions(any_plan, None, "mm")
+    typed = [row for row in done.type if row.id not in WITH_THE_FILE]
+    for width in (43, 60, 79, 130):
+        text = plain(action_lines(done, "mm", width, 80, True))
+        words = " ".join(text.split())
+        assert f"{done.to_import[0].value}"[: width - 26] in words
+        for place, row in enumerate(typed, 1):
+            assert re.search(rf" {place} {SHORT[row.id]} +{re.escape(row.figure or str(row.value))}", text), row.id
+        for row in done.by_hand:
+            assert short_text(row, "mm").split(" · ")[0] in words
+        for row in done.type[:2]:
+            assert f"{row.figure}" in words
 
 
-def test_numbers_are_in_keying_order(any_plan: Plan) -> None:
-    """What the step split wants keyed in stands first, in its own order."""
-    first: list[Any] = numbers(any_plan, "mm")[0]
-    assert [number.text for number in first] == [entry.text for entry in any_plan.split.key_in]
+def test_figures_are_large_where_all_have_room_or_none_is(any_plan: Plan) -> None:
+    """The largest type is that of numbers to type; half of them large would lead astray."""
+    done = quick_actions(any_plan, None, "mm")
+    low, high = (plain(action_lines(done, "mm", 100, height)) for height in (rows_needed(done, 100), 90))
+    assert "|_|" not in low
+    assert large(done.type[2].figure or "0")[2].strip() in high
 
 
 def test_the_item_rests_on_its_rollers(any_plan: Plan) -> None:
@@ -181,27 +192,26 @@ def test_the_heat_picture_rises_with_the_wall(any_plan: Plan) -> None:
 @pytest.mark.parametrize("ascii_only", [False, True])
 def test_what_warns_of_a_number_is_never_parted_from_it(any_plan: Plan, system: str, ascii_only: bool) -> None:
     """However little of the panel is seen, in any figures: after the number or right below it, and always in sight."""
-    key_in = tuple(
-        entry.model_copy(update={"leave": "NOT 3200: leave it"} if entry.id == "typed_steps_per_turn" else {})
-        for entry in any_plan.split.key_in
+    done = quick_actions(any_plan, None, system)
+    done = done.with_each(
+        lambda row: row.model_copy(update={"leave": "NOT 3200: leave it"}) if row.id == "typed_steps_per_turn" else row
     )
-    made = any_plan.model_copy(update={"split": any_plan.split.model_copy(update={"key_in": key_in})})
-    warned = [number for number in numbers(made, system)[0] if number.leave]
+    warned = [number_of(row, 0, system) for row in done.type if row.leave]
     assert len(warned) >= 1
-    for width, height in ((40, 6), (47, 7), (60, 5), (72, 20), (80, 15), (80, 4), (120, 30), (133, 12), (200, 50)):
-        lines = picture(made, system, width, height, ascii_only, False)[:height]
+    for width, height in ((40, 60), (47, 70), (72, 20), (80, 90), (120, 30), (200, 90)):
+        lines = action_lines(done, system, width, height, ascii_only)
         painted = [plain([line]) for line in lines]
         for number in warned:
             at = next(place for place, line in enumerate(painted) if number.leave in line)
             beside = [line.replace(number.leave, "") for line in painted[max(at - 1, 0) : at + 1]]
             figure = large(number.text)[2].strip()
-            assert any(f"{number.text} {number.unit}" in line or figure in line for line in beside)
+            assert any(number.text in line or figure in line for line in beside)
             assert any(run.ink == "warn" for run in lines[at])
         assert all(sum(len(run.text) for run in line) <= width for line in lines)
 
 
 def test_the_warning_stays_where_it_takes_two_lines(any_plan: Plan) -> None:
     """In a panel too narrow for its words they go on below, and none is left out."""
-    for number in (number for number in numbers(any_plan, "in")[0] if number.leave):
-        text = " ".join(plain(picture(any_plan, "in", 24, 8, True, True)).split())
-        assert number.leave in text
+    done = quick_actions(any_plan, None, "in")
+    text = " ".join(plain(action_lines(done, "in", 24, 8, True, True)).split())
+    assert all(number_of(row, 0, "in").leave in text for row in done.type)

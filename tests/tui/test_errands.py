@@ -10,17 +10,17 @@ from typing import Any
 import pytest
 
 from tests.patience import until
-from tui import errands as errands_module
-from tui.beside import Beside
+from tui.background import client as errands_module
+from tui.background.client import Errands
+from tui.background.outlines import MOST_POINTS
+from tui.background.process import done
+from tui.background.results import Beside
+from tui.background.tasks import Done, Errand, Share, Stopped
 from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
 from tui.drawings.filled import fill_rings, fill_tones
 from tui.drawings.words import wrapped
-from tui.errand_work import done
-from tui.errands import Errands
-from tui.outlines import MOST_POINTS
-from tui.placing import piece_at, put_piece
-from tui.session import Session
-from tui.tasks import Done, Errand, Share, Stopped
+from tui.form.job_form import Session
+from tui.form.placing import piece_at, put_piece
 
 STAR = '<svg width="30mm" height="30mm" viewBox="0 0 30 30"><path d="M15 1 20 28 1 10h28L10 28z"/></svg>'
 

@@ -8,7 +8,7 @@ from tui.catalogue import GROUPS
 from tui.catalogue.keys import SCREENS
 from tui.drawings.canvas import plain
 from tui.drawings.pictures import PICTURES
-from tui.fields import each_field, each_table
+from tui.form.fields import each_field, each_table
 from tui.screens import help as help_screen
 from tui.screens.help import help_lines
 from tui.screens.logbook import LogbookScreen

@@ -7,11 +7,11 @@ import pytest
 
 from rotary.store.keeping import load
 from tests.tui.test_inscription_screen import at_screen, profile
-from tui.lettering import Lettering
+from tui.form.job_form import Session
+from tui.form.lettering import Lettering
+from tui.form.worded import job_table, together
 from tui.screens.ask import Ask
 from tui.screens.inscription_misfits import Misfits
-from tui.session import Session
-from tui.worded import job_table, together
 
 pytestmark = pytest.mark.usefixtures("work_here")
 
@@ -134,7 +134,7 @@ def test_words_of_a_file_pass_the_desk_unharmed() -> None:
 
 def test_a_fault_of_the_words_is_told_on_the_desk() -> None:
     """The desk has no field for it, so it names the screen and the field; an unknown key can be taken out."""
-    from tui.verdict import judge
+    from tui.planner.request import judge
 
     opened = Session({**profile("brass-nut"), "inscription": {"text": "A", "margin": "much", "colour": "red"}})
     opened.accept(judge(opened.request()))

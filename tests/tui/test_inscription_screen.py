@@ -13,12 +13,12 @@ import pytest
 from rotary.store.depths import depth_readings
 from tests.tui.conftest import ROOT, Person
 from tui.app import Rotary
+from tui.background.inscribing import looked, written
+from tui.background.tasks import Errand
 from tui.drawings.canvas import plain
 from tui.drawings.inscription import answer_lines, picture
-from tui.inscribing import looked, written
-from tui.lettering import Lettering, kept_data
+from tui.form.lettering import Lettering, kept_data
 from tui.screens.inscription import InscriptionScreen
-from tui.tasks import Errand
 
 pytestmark = pytest.mark.usefixtures("work_here")
 
@@ -247,7 +247,7 @@ async def test_a_slip_of_the_gauge_is_struck_out_at_the_screen(tmp_path: Path) -
 async def test_the_help_names_every_field(tmp_path: Path) -> None:
     """F1 explains each field of the screen and says what care the metal asks for."""
     from tui.catalogue.inscription import INSCRIPTION
-    from tui.fields import each_field
+    from tui.form.fields import each_field
     from tui.screens.help import inscription_lines
 
     text = plain(inscription_lines(100))

@@ -9,7 +9,7 @@ from typing import Any
 
 import pytest
 
-from rotary.examples import BANNER, ENTER_YOURS
+from rotary.examples import BANNER
 from rotary.head import Head
 from rotary.job import job_from_data, job_text
 from rotary.rig.record import Rig
@@ -17,13 +17,13 @@ from rotary.rig.store import save_rig
 from rotary.shipped import examples
 from rotary.shop import Eyewear, Shop
 from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle
-from tui import machine
 from tui.app import Rotary
 from tui.catalogue import GROUPS
-from tui.session import Session
-from tui.states import is_invented, measured, state
-from tui.tables import blank
-from tui.verdict import judge
+from tui.disk import last_machine as machine
+from tui.form.job_form import Session
+from tui.form.status import is_invented, measured, state
+from tui.form.tables import blank
+from tui.planner.request import judge
 
 
 async def begun(person: Person) -> None:
@@ -36,9 +36,8 @@ async def test_a_new_job_has_nothing_of_the_example_s_machine(desk: Desk) -> Non
     """The head lies open and empty until ones own figures are typed; no eyewear, no laser, no roller of the example."""
     async with desk(120, 60) as person:
         assert BANNER in person.screen()
-        assert ENTER_YOURS in person.screen()
         await begun(person)
-        assert "rated power" in person.screen()
+        assert "power         !" in person.screen()
         assert BANNER not in person.screen()
         data = person.session.data()
         assert "use_head" not in data

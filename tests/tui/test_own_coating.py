@@ -5,11 +5,11 @@ import pytest
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS
 from tests.tui.conftest import read_bottle
-from tui import own_coating
 from tui.catalogue import GROUPS
+from tui.form import own_coating
+from tui.form.job_form import Session
+from tui.form.status import state
 from tui.plain.questions import questions
-from tui.session import Session
-from tui.states import state
 
 
 def test_the_desk_offers_every_colour_and_kind_that_the_core_knows() -> None:

@@ -6,7 +6,7 @@ import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from tests.tui.conftest import Desk, Person
-from tui.printing import Wanted
+from tui.form.printing import Wanted
 from tui.screens.print_paper import PrintPaper
 
 

@@ -17,12 +17,12 @@ from hypothesis import strategies as st
 from rotary.job import job_from_data
 from rotary.papers.plain import spoken
 from tui.catalogue import GROUPS
-from tui.fields import Table
+from tui.form.fields import Table
+from tui.form.job_form import Session
 from tui.plain import ending
 from tui.plain.questions import asked, questions
 from tui.plain.talk import StoppedError, Talk
-from tui.session import Session
-from tui.verdict import Verdict
+from tui.planner.request import Verdict
 
 ROOT = Path(__file__).resolve().parents[2]
 DRAWN = re.compile("[\u2190-\u21ff\u2300-\u23ff\u2500-\u25ff\u2800-\u28ff\x1b]|[|_]{2}|-{4}|={4}|\\[ \\]")
@@ -54,8 +54,8 @@ def talk_of(session: Session, person: Person, in_person: bool = True) -> Talk:
 
 FLASK = {
     "Item, name": ["Heron flask"],
-    "station 1, at": ["0"], "station 1, across": ["65"],
-    "station 2, at": ["210 mm"], "station 2, across": ["3 in"],
+    "station 1, height": ["0"], "station 1, across": ["65"],
+    "station 2, height": ["210 mm"], "station 2, across": ["3 in"],
     "Drive, roller diameter": ["20"], "Drive, roller centres": ["60"], "Drive, axis height": ["30"],
     "Drive, gear ratio": ["3"],
     "Head, its name": ["Our head"], "Head, rated power": ["60"], "Head, focal length": ["254"], "Head, field": ["175"],
@@ -172,9 +172,9 @@ def test_back_undo_help_remove_skip() -> None:
         **answers(),
         "Item, name": ["Heron cup", "help", "Heron mug"],
         "section": ["back", ""],
-        "station 1, at": ["undo", "0"],
+        "station 1, height": ["undo", "0"],
         "stations: 2 so far": ["yes"],
-        "station 3, at": ["remove"],
+        "station 3, height": ["remove"],
         "Drive, turned by": ["skip"],
         "Artwork, width": ["stop"],
     })  # fmt: skip

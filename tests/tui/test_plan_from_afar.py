@@ -10,11 +10,12 @@ from rotary.repeat.run import whole_run
 from rotary.sentences.plan import plan_in_words
 from rotary.shipped import examples
 from tui.app import read_job
-from tui.drawings.numbers import picture, rows_needed
-from tui.judging import plain_bytes
-from tui.keeping import plan_from
-from tui.session import Session
-from tui.states import _STATES
+from tui.disk.save import plan_from
+from tui.drawings.actions import action_lines, rows_needed
+from tui.form.job_form import Session
+from tui.form.status import _STATES
+from tui.planner.process import plain_bytes
+from tui.planner.request import quick_actions
 
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "brass-nut"])
@@ -30,7 +31,9 @@ def test_a_plan_from_afar_is_shown_and_kept_like_one_from_here(name: str) -> Non
     session = Session(data)
     for state in _STATES.values():
         assert state(session, afar) == state(session, here)
-    assert picture(afar, "mm", 80, 30, False, False) == picture(here, "mm", 80, 30, False, False)
-    assert rows_needed(afar, 60) == rows_needed(here, 60)
+    done = quick_actions(made, None, "mm")
+    far = pickle.loads(plain_bytes(done))
+    assert action_lines(far, "mm", 80, 60) == action_lines(done, "mm", 80, 60)
+    assert rows_needed(far, 60) == rows_needed(done, 60)
     assert plan_from(afar, job) == made
     assert whole_run(plan_from(afar, job)) == whole_run(here)

@@ -16,7 +16,7 @@ from rotary.store.keeping import keep, load
 from rotary.store.logbook import logbook
 from rotary.store.noting import prove
 from rotary.store.record import as_run
-from tui.keeping import save
+from tui.disk.save import save
 from tui.screens import profile_list
 from tui.screens.profiles import Profiles
 

@@ -12,11 +12,11 @@ from rotary.services.files import with_real_sheet
 from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
-from tui.keeping import save
+from tui.background.print_work import printed_errand
+from tui.background.tasks import Errand
+from tui.disk.save import save
+from tui.form.job_form import Session
 from tui.plain.ending import numbers
-from tui.print_work import printed_errand
-from tui.session import Session
-from tui.tasks import Errand
 
 from .conftest import Desk, Person
 
@@ -58,7 +58,7 @@ async def test_the_numbers_run_stand_there_until_something_is_changed(person: Pe
     assert "marked by you, no run logged" in screen
     assert "97 %" in screen
     assert "come out clear" not in screen
-    assert "a newer plan exists, untested: power: 90 % → 96 %" in " ".join(screen.split())
+    assert "A newer plan exists, untested: power: 90 % → 96 %" in " ".join(screen.split())
     person.session.edit("artwork.width", "70 mm")
     person.app.desk.refresh_all()
     await person.judged()

@@ -12,14 +12,14 @@ import pytest
 import rotary.plan
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+from tui.background.process import done
+from tui.background.tasks import Errand
 from tui.drawings.canvas import plain
 from tui.drawings.pictures import BESIDE, PICTURES, picture
 from tui.drawings.shown import NOTHING, Shown
-from tui.errand_work import done
-from tui.judging import plain_bytes
+from tui.planner.process import plain_bytes
 from tui.screens.artwork import ArtworkScreen
 from tui.screens.ask import Ask
-from tui.tasks import Errand
 
 from .conftest import ROOT, SCREENS, Desk, Person, read_bottle
 

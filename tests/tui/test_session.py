@@ -9,11 +9,11 @@ from rotary.job import Job, job_from_data
 from rotary.model import Model, entry_of, types_behind
 from rotary.program import Program
 from rotary.shipped import profile_folder
-from tui import worded
-from tui.keeping import save
-from tui.rows import Folds, rows, step_last_digit
-from tui.session import Session
-from tui.verdict import Request, Verdict, judge
+from tui.disk.save import save
+from tui.form import worded
+from tui.form.job_form import Session
+from tui.form.rows import Folds, rows, step_last_digit
+from tui.planner.request import Request, Verdict, judge
 
 
 def test_the_shipped_bottle_survives_the_way_through_the_fields(session: Session, bottle: dict[str, Any]) -> None:

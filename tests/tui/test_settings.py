@@ -7,7 +7,7 @@ import pytest
 from textual import events
 from textual.geometry import Size
 
-from tui import settings
+from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas, plain
 from tui.drawings.pictures import picture
 from tui.themes import THEMES

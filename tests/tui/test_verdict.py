@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from tui.verdict import Judge, Request, Verdict, judge
+from tui.planner.request import Judge, Request, Verdict, judge
 
 
 def test_of_a_burst_only_the_first_and_the_last_are_judged() -> None:

@@ -7,6 +7,6 @@ from tui.catalogue.head import HEAD
 from tui.catalogue.item import COATING, ITEM
 from tui.catalogue.passes import PASSES
 from tui.catalogue.work import ARTWORK, SHOP, TOLERANCES
-from tui.fields import with_defaults
+from tui.form.fields import with_defaults
 
 GROUPS: Final = with_defaults((ITEM, DRIVE, HEAD, ARTWORK, COATING, PASSES, TOLERANCES, SHOP))

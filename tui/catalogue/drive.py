@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tui.fields import YES_NO, Field, Group, Table, fields_of
+from tui.form.fields import YES_NO, Field, Group, Table, fields_of
 
 ON_ROLLERS: Final = ("drive.kind", "rollers")
 
@@ -11,13 +11,20 @@ TICKS: Final = Table(
     "full-turn ticks",
     "tick reading",
     (
-        Field("gap", "gap", "Mark a tick, turn once, mark again: the arc between the two, + if it went too far.", "mm"),
-        Field("at", "at", "Rule: height from the datum where the two ticks were read.", "mm"),
+        Field(
+            "gap",
+            "gap",
+            "Mark a tick, turn once, mark again: the arc between the two, + if it went too far.",
+            "mm",
+            width=8,
+        ),
+        Field("at", "height", "Rule: height from the base where the two ticks were read.", "mm", width=8),
         Field(
             "u",
             "read to",
             "How well the gap could be read: read it three times; about half of how far they differ.",
             "mm",
+            width=8,
         ),
     ),
     rare=True,

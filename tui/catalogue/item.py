@@ -2,8 +2,8 @@
 
 from typing import Final
 
-from tui import own_coating
-from tui.fields import YES_NO, Field, Group, Table, fields_of
+from tui.form import own_coating
+from tui.form.fields import YES_NO, Field, Group, Table, fields_of
 
 ROUND: Final = ("item.section", "round")
 FLATS: Final = ("item.section", "flats")
@@ -13,26 +13,29 @@ STATIONS: Final = Table(
     "stations",
     "station",
     (
+        Field("at", "height", "Height of this place along the axis. Rule or height gauge.", "mm", width=8),
         Field(
-            "at", "at", "Height of this station from the datum, along the axis. Rule or height gauge.", "mm", width=9
-        ),
-        Field(
-            "across", "across", "Outside diameter here, with calipers. Leave empty if you measure round.", "mm", width=9
+            "across", "across", "Outside diameter here, with calipers. Leave empty if you measure round.", "mm", width=8
         ),
         Field(
             "round",
             "or round",
             "Tape or paper strip once round the item here. Leave empty if across is given.",
             "mm",
-            width=9,
+            width=8,
             instead=True,
-        ),
-        Field(
-            "corner", "corner", "yes where the outline turns sharply here: a shoulder, a step.", options=YES_NO, width=5
         ),
     ),
     only=ROUND,
     more=(
+        Field(
+            "corner",
+            "corner",
+            "yes where the outline turns sharply here: a shoulder, a step.",
+            options=YES_NO,
+            width=5,
+            rare=True,
+        ),
         Field(
             "second_across",
             "across again",
@@ -131,8 +134,7 @@ COATING: Final = Group(
         Field(
             "item.coating",
             "coating",
-            "What is lifted; own for one that is not here, none for bare metal. Never mark vinyl or anything with "
-            "chlorine.",
+            "The coating to take off, or none. Never mark vinyl, non-stick or anything with chlorine.",
             options_from="coatings.toml",
             width=22,
         ),

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tui.fields import Field, Group, fields_of
+from tui.form.fields import Field, Group, fields_of
 
 _PASSES_FIELDS: Final = fields_of(
     "passes",

@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from tui.fields import YES_NO, Field, Group, Table, fields_of
+from tui.form.fields import YES_NO, Field, Group, Table, fields_of
 
 EYEWEAR: Final = Table(
     "shop.eyewear",

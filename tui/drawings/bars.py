@@ -1,9 +1,12 @@
 """Bars about a zero: the focus budget, and the errors at the joints."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import fine, length, sentences, wrapped
+
+if TYPE_CHECKING:
+    from rotary.plan import Plan
 
 
 def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, middle: float | None = None) -> str:
@@ -28,7 +31,7 @@ def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, mid
     return "".join(signs)
 
 
-def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = False) -> list[Line]:
+def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool = False) -> list[Line]:
     """What eats the focus budget, line by line, against what is allowed."""
     focus, says = plan.focus, sentences(plan)
     rows = [(says.budget[row.id], row.low_mm, row.high_mm, "a") for row in focus.budget]
@@ -63,7 +66,7 @@ def budget(plan: Any, system: str, width: int, _height: int, ascii_only: bool = 
     return lines
 
 
-def joints(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+def joints(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """Errors at the joints over the band, plain artwork beside slice sheets, nominal and the reach of 95 %."""
     split, accepted = plan.split, plan.job.tolerances.joint_mm
     rows = list(reversed(split.joints))

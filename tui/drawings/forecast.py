@@ -1,16 +1,19 @@
 """What a written file will do, as simulated: a slice sheet beside plain columns, joint by joint."""
 
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed
 from tui.drawings.shown import NOTHING, Shown, what_is_off
 from tui.drawings.words import fine, length, wrapped
 
+if TYPE_CHECKING:
+    from rotary.plan import Plan
+
 NAMES = {"sheet": "slice sheet", "plain": "plain columns"}
 
 
 def forecast(
-    _plan: Any, system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+    _plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
 ) -> list[Line]:
     """The forecast as lines of characters; of an older state in grey, with a line that says so."""
     lines = what_is_off("forecast", found, width)

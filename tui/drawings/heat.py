@@ -1,13 +1,16 @@
 """How warm the wall gets, pass by pass."""
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from rotary.passes.plan.heating import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
 from tui.drawings.words import clock, sentence, sentences, wrapped
 
+if TYPE_CHECKING:
+    from rotary.plan import Plan
 
-def heat(plan: Any, _system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+
+def heat(plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """The wall's temperature at the end of each pass, which 95 % of the draws stay under."""
     steps = plan.removal
     if not steps.rows:

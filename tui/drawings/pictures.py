@@ -2,10 +2,13 @@
 
 from collections.abc import Callable
 from importlib import import_module
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from tui.drawings.canvas import Line, Run, clipped, fitted
 from tui.drawings.shown import NOTHING, Shown
+
+if TYPE_CHECKING:
+    from rotary.plan import Plan
 
 Picture = Callable[..., list[Line]]
 
@@ -38,8 +41,6 @@ BESIDE: Final = {"unrolled": "artwork", "forecast": "forecast", "window": "windo
 """Pictures that show more than the plan, and what they need to be given for it."""
 
 DIGITS: Final = "1234567890"
-SHORTEST: Final = 3
-"""Letters of a picture's name that are left at least, so that it can still be told from the others."""
 
 
 def key_of(place: int) -> str:
@@ -52,7 +53,7 @@ def key_of(place: int) -> str:
 
 
 def picture(
-    name: str, plan: Any, system: str, width: int, height: int, ascii_only: bool = False, beside: Shown = NOTHING
+    name: str, plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, beside: Shown = NOTHING
 ) -> list[Line]:
     """A picture by its name, no line of it wider than asked; `beside` is what it shows besides the plan."""
     drawn = PICTURES[name]
@@ -61,12 +62,13 @@ def picture(
 
 
 def tabs(shown: int, width: int) -> Line:
-    """The pictures' names with their keys, the one shown in brackets; where it is narrow the others give way.
+    """The pictures' names with their keys, the one shown in brackets; where it is narrow those farthest from it keep
+    only their keys, and no name is cut.
 
     >>> "".join(run.text for run in tabs(0, 80)).strip()
-    '[1 end] 2 side 3 unrol 4 joint 5 focus 6 pass 7 caut 8 note 9 heat 0 fore - wind'
+    '[1 end] 2 side 3 unrolled 4 joints 5 focus 6 passes 7 cautions 8  9  0  -'
     """
-    names = _cut(list(PICTURES), shown, width)
+    names = list(PICTURES)
     far = sorted(range(len(names)), key=lambda place: -abs(place - shown))
     bare: set[int] = set()
     # Where not all have room, those farthest from the one shown keep only their number.
@@ -83,15 +85,3 @@ def tabs(shown: int, width: int) -> Line:
         else:
             line.append(Run(f" {key} " if place in bare else f" {key} {name}", "muted", f"screen.show({place})"))
     return line
-
-
-def _cut(names: list[str], shown: int, width: int) -> list[str]:
-    """The names that are not shown, the longest cut first until all fit; nothing is cut where that hardly helps."""
-    cut = list(names)
-    while sum(len(name) + 3 for name in cut) + 1 > width:
-        others = [place for place in range(len(cut)) if place != shown and len(cut[place]) > SHORTEST]
-        if not others:
-            return cut if sum(len(name) + 3 for name in cut) + 1 - width <= 2 * SHORTEST else names
-        longest = max(others, key=lambda place: (len(cut[place]), place))
-        cut[longest] = cut[longest][:-1]
-    return cut

@@ -1,14 +1,17 @@
 """The item from its side, to scale, as it lies on its drive: taper, tilt, band, apex line, focal plane."""
 
 from math import cos, sin
-from typing import Any
+from typing import TYPE_CHECKING
 
 from tui.drawings.canvas import Canvas, Line, fitted
 from tui.drawings.outline import radius_at
 from tui.drawings.words import length
 
+if TYPE_CHECKING:
+    from rotary.plan import Plan
 
-def side_view(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+
+def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """The side view as lines of characters: foot left, rim right, the bed below."""
     canvas = Canvas(width, height, ascii_only, to_scale=True)
     if width < 12 or height < 6:

@@ -1,13 +1,16 @@
 """Passes and cautions as lines."""
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import clock, length, sentence, sentences, wrapped
 
+if TYPE_CHECKING:
+    from rotary.plan import Plan
 
-def passes(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+
+def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """The passes in order, with time, temperature and what to look for; then the reasons."""
     steps, told = plan.removal, sentences(plan)
     lines = wrapped(told.first_line, width - 1, "strong", " ")
@@ -69,7 +72,7 @@ _LINES: Final = {"around": "around", "along": "along the axis"}
 _LEVELS: Final = {"stop": ("STOP ", "bad"), "warn": ("   ! ", "warn"), "note": ("   - ", "plain")}
 
 
-def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """What must be said before this job is run, the worst first; then the eyes, source by source."""
     lines = wrapped(plan.safety.example, width - 1, "bad", " ") if plan.safety.example else []
     for caution in sentences(plan).cautions:
@@ -90,7 +93,7 @@ def cautions(plan: Any, _system: str, width: int, _height: int, _ascii_only: boo
     return lines
 
 
-def notes(plan: Any, system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
+def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool = False) -> list[Line]:
     """Questions to the person, what limits the slice width, and what each stage has to say."""
     lines: list[Line] = []
     says = sentences(plan)

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from math import floor, pi, tan
-from typing import Any
+from typing import TYPE_CHECKING
 
 from rotary.artwork.own_size import size_words
 from tui.drawings.canvas import Canvas, Line, fitted
@@ -11,9 +11,12 @@ from tui.drawings.outline import radius_at
 from tui.drawings.shown import NOTHING, Shown
 from tui.drawings.words import count, length, wrapped
 
+if TYPE_CHECKING:
+    from rotary.plan import Plan
+
 
 def unrolled(
-    plan: Any, system: str, width: int, height: int, ascii_only: bool = False, art: Shown = NOTHING
+    plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, art: Shown = NOTHING
 ) -> list[Line]:
     """The unrolled view as lines of characters: rim above, right as the head sees it; `art` is the artwork on it."""
     said = _said(art, plan, system, width)
@@ -34,7 +37,7 @@ def unrolled(
     return [*canvas.lines(), *said]
 
 
-def _said(art: Shown, plan: Any, system: str, width: int) -> list[Line]:
+def _said(art: Shown, plan: "Plan", system: str, width: int) -> list[Line]:
     """What is to be said of the artwork, the most important first."""
     lines: list[Line] = []
     if art.says:
@@ -105,7 +108,7 @@ class _View:
         else:
             fill_rings(self.canvas, art.value.rings, self.at, "strong" if art.fresh else "muted")
 
-    def draw(self, plan: Any, system: str, art: Shown) -> None:
+    def draw(self, plan: "Plan", system: str, art: Shown) -> None:
         low, high = self.points[0][0], self.points[-1][0]
         lies, split = plan.layout, plan.split
         self._wall(low, high)
@@ -151,7 +154,7 @@ class _View:
         for s in (low, high):
             self.level(s, -pi, pi, "muted")
 
-    def _obstacles(self, plan: Any, high: float) -> None:
+    def _obstacles(self, plan: "Plan", high: float) -> None:
         item = plan.job.item
         if item.handle is not None:
             ends = [item.handle.from_mm, item.handle.to_mm]

@@ -9,6 +9,7 @@ from tui.drawings.words import count, wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.learning.reading import Outcome
+    from rotary.plan import Plan
 
 SHADES: Final = ((0.8, "█", "#", "good"), (0.6, "▓", "+", "good"), (0.4, "▒", ":", "warn"), (0.2, "░", ".", "warn"))
 SIGNS: "Final[dict[Outcome, tuple[str, str]]]" = {
@@ -18,7 +19,7 @@ SIGNS: "Final[dict[Outcome, tuple[str, str]]]" = {
 
 
 def process_window(
-    _plan: Any, _system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
 ) -> list[Line]:
     """The heat map of this coating with its readings, then what the readings have taught."""
     lines = what_is_off("window", found, width)

@@ -1,9 +1,12 @@
 """Values as the pictures write them."""
 
 import textwrap
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from tui.drawings.canvas import Line, Run, cells, cut
+
+if TYPE_CHECKING:
+    from rotary.plan import Plan
 
 
 def length(mm: float, system: str, signed: bool = False) -> str:
@@ -79,7 +82,7 @@ def _wrapped_wide(text: str, room: int) -> list[str]:
     return [*lines, line] if line else lines
 
 
-def sentences(plan: Any) -> Any:
+def sentences(plan: "Plan") -> Any:
     """What a plan says; it comes with it from the core, and is made here where it did not."""
     if hasattr(plan, "sentences"):
         return plan.sentences

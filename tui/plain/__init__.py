@@ -1,7 +1,7 @@
 """The desk's questions as plain lines, for a screen reader, a pipe, or whoever prefers to be asked.
 
 The fields, their words, units and defaults are those of `tui.catalogue`, what is typed goes into the same
-`tui.session`, and the same core judges it: nothing can be asked here that the desk has not, and nothing differs.
+`tui.form.job_form`, and the same core judges it: nothing can be asked here that the desk has not, and nothing differs.
 
 | module | what it does |
 |---|---|

@@ -7,12 +7,12 @@ from typing import Any, Final
 
 from rotary.errors import RotaryError
 from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
-from tui import machine
-from tui.hints import proof_ended, told
-from tui.keeping import save
+from tui.disk import last_machine as machine
+from tui.disk.save import save
+from tui.form.hints import proof_ended, told
+from tui.form.job_form import Session
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
-from tui.session import Session
-from tui.verdict import judge
+from tui.planner.request import judge
 
 OK: Final = 0
 REFUSED: Final = 3
@@ -66,7 +66,7 @@ def numbers(session: Session) -> list[str]:
     if faults or session.plan is None:
         return ["There are no numbers yet.", *(told(session, key, says) for key, says in faults.items())]
     from rotary.card.plain import plain_answer
-    from tui.repeating import plain_repeat
+    from tui.planner.repeating import plain_repeat
 
     if session.repeat is not None and session.repeat.rows:
         return plain_repeat(session.repeat)
@@ -93,7 +93,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     from rotary.artwork.outfiles import MADE_BY, write_file
     from rotary.files import is_there
     from rotary.job import job_from_data
-    from tui.repeating import repeat_of_kept
+    from tui.planner.repeating import repeat_of_kept
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
     if is_there(path) and not talk.yes(f"{path.name} is there already. Write over it?"):

@@ -7,10 +7,10 @@ from typing import Literal
 from rotary import units
 from tui.catalogue import GROUPS
 from tui.catalogue.head import HEAD
-from tui.fields import Field, Group, Table
-from tui.form_values import OWN_HEAD
-from tui.session import Session
-from tui.states import state
+from tui.form.fields import Field, Group, Table
+from tui.form.job_form import Session
+from tui.form.status import state
+from tui.form.values import OWN_HEAD
 
 SELDOM = ("round", "corner")
 """Columns that are asked for only where the one before is empty, or where everything is asked for."""

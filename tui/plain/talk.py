@@ -5,11 +5,11 @@ from dataclasses import dataclass, field
 from typing import Final, TextIO
 
 from rotary.papers.plain import spoken
-from tui.fields import Field
-from tui.hints import told
+from tui.form.fields import Field
+from tui.form.hints import told
+from tui.form.job_form import Session
 from tui.plain.questions import Question, asked, questions
-from tui.session import Session
-from tui.verdict import Request, Verdict, judge
+from tui.planner.request import Request, Verdict, judge
 
 ENTER_KEEPS: Final = (
     "Each question is one line, and Enter alone keeps what it says.",

@@ -11,14 +11,14 @@ from textual.timer import Timer
 from textual.widget import Widget
 
 from rotary.shipped import profile_folder
-from tui.beside import Beside
+from tui.background.results import Beside
+from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines
 from tui.drawings.shown import NOTHING, Shown
-from tui.placing import piece_file
-from tui.printing import told
+from tui.form.placing import piece_file
+from tui.form.printing import told
 from tui.screens.halves import Halves
-from tui.tasks import Done, Errand, Share
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.editor import Editor
 from tui.widgets.panel import Panel

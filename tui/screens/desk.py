@@ -1,8 +1,8 @@
-"""The desk: fields in the order of the flow, the numbers to key in, and one picture at a time."""
+"""The desk: how the job stands, its facts, what to type and do for it, and one picture at a time."""
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -10,42 +10,47 @@ from textual.containers import Vertical
 from textual.message import Message
 
 from rotary.examples import BANNER
-from rotary.shipped import profile_folder
-from tui.apart import Apart
-from tui.drawings.canvas import Line, Run, fitted, greyed, padded
-from tui.drawings.numbers import picture as numbers_picture
-from tui.drawings.numbers import picture_as_run, rows_needed, waiting
+from tui.drawings.actions import action_lines, rows_needed
+from tui.drawings.canvas import Line, Run, cells, fitted, greyed, padded
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
-from tui.hints import hint, place_of, proof_ended
-from tui.placing import put_piece, shown_name
+from tui.drawings.standing import flow_line, standing_lines
+from tui.form.facts import FILE
+from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
+from tui.form.job_form import Session
+from tui.form.placing import put_piece, shown_name
+from tui.form.status import is_invented
+from tui.planner.client import Apart
+from tui.planner.request import Judge, Verdict, judge
+from tui.screens.desk_work import DeskWork
 from tui.screens.form_screen import TwoPages
-from tui.screens.working import Working
-from tui.session import Session
-from tui.states import is_invented
-from tui.tasks import Done, Share
-from tui.verdict import Judge, Verdict, judge
 from tui.widgets.bar import Bar, key_line
-from tui.widgets.form import JobForm
+from tui.widgets.facts_form import FactsForm
 from tui.widgets.panel import Panel
 
 if TYPE_CHECKING:
     from tui.screens.artwork import Chosen
 
+LEAST_PICTURE = 7
+"""Lines that a picture needs; where the numbers leave fewer, it has a page of its own."""
 
-class Desk(TwoPages[None], Working):
+
+class Desk(TwoPages[None], DeskWork):
     """One job on one screen."""
 
     AUTO_FOCUS = "#form"
     ANSWER = "#picture"
-    LOW = 14
+    LOW = 20
+    NARROW = 76
     BINDINGS: ClassVar = [
-        Binding("f3", "picture(-1)", "Picture before", show=False),
+        Binding("f3", "letters", "To a group by its letter", show=False, priority=True),
         Binding("f4", "picture(1)", "Next picture"),
+        Binding("shift+f4", "picture(-1)", "Picture before", show=False),
+        Binding("f5,ctrl+l", "write_files", "Write the files to import", show=False),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
-        Binding("ctrl+k", "app.papers", "Papers", priority=True),
-        Binding("enter", "app.artwork", "A drawing for this piece", show=False),
+        Binding("ctrl+k", "app.papers", "Print", priority=True),
+        Binding("enter", "enter", "A drawing for this piece", show=False),
         Binding("escape", "stop", "Stop what is being worked out", show=False),
         *(
             Binding("minus" if key_of(place) == "-" else key_of(place), f"show({place})", name, show=False)
@@ -70,24 +75,24 @@ class Desk(TwoPages[None], Working):
         self.large = False
         self.apart = apart
         self.on_change: Callable[[], None] | None = None
-        self.preview: Callable[[Share | Done], None] | None = None
-        self.papers: Callable[[Share | Done], None] | None = None
         self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)), apart.ask if apart else judge)
-        self._touched = False
 
     # -- what is where
 
     def compose(self) -> ComposeResult:
-        """Two columns between a title and the keys."""
-        yield Bar(self._title, id="title")
+        """How it stands above, facts and numbers side by side, a hint and the keys below."""
+        with Vertical(id="top"):
+            yield Bar(self._title, id="title")
+            yield Panel(self._standing, id="standing").not_focusable()
         with Vertical(id="left"):
-            yield JobForm(self.session, id="form")
-            yield Panel(self._hint, id="hint").not_focusable()
+            yield FactsForm(self.session, lambda: self.beside.folder, id="form")
         with Vertical(id="right"):
-            yield Panel(self._numbers, id="numbers").not_focusable()
+            yield Panel(self._numbers, id="numbers")
             yield Bar(self._tabs, id="tabs")
             yield Panel(self._picture, id="picture")
-        yield Bar(self._keys, id="keys")
+        with Vertical(id="foot"):
+            yield Panel(self._hint, id="hint").not_focusable()
+            yield Bar(self._keys, id="keys")
 
     @property
     def values(self) -> Session:
@@ -120,32 +125,49 @@ class Desk(TwoPages[None], Working):
         self.judge.stop()
         self.end_work()
 
+    @property
+    def _left_width(self) -> int:
+        return min(max(self.size.width * 2 // 5, 33), 60)
+
     def _arrange(self) -> None:
         super()._arrange()
         wide, high = self.size.width, self.size.height
-        wanted = max(
-            high // 2 + 1,
-            rows_needed(self.session.plan, wide if self.narrow else wide * 3 // 5, self.session.repeat) if wide else 0,
-        )
-        self.panel("numbers").styles.height = max(min(wanted, high - 6, 30), 3)
+        standing, hints = (3 if high < 30 else 4), (1 if high < 30 else 2)
+        self.query_one("#top").styles.height = 1 + standing
+        self.query_one("#foot").styles.height = 1 + hints
+        room = max(high - standing - hints - 2, 1)
+        whole = self.narrow or (self.page == "answers" and self.crowded)
+        right = wide if whole or not wide else wide - self._left_width - 1
+        wanted = rows_needed(self.session.actions, right) if self.session.actions is not None and wide else room // 2
+        self.crowded = room - wanted - 1 < LEAST_PICTURE
+        has_picture = not self.crowded or self.large
+        self.set_class(not has_picture, "no-picture")
+        self.panel("numbers").styles.height = max(room - LEAST_PICTURE - 1, wanted) if has_picture else "1fr"
+        if has_picture:
+            self.panel("numbers").styles.height = min(max(wanted, room // 2), room - LEAST_PICTURE - 1)
         self.set_class(self.large, "large")
         for bar in self.query(Bar):
             bar.refresh()
+
+    crowded = False
+    """Whether the numbers leave no room for a picture."""
 
     # -- contents of the panels
 
     def _title(self, width: int) -> Line:
         name = self.session.text("item.name") or "an item without a name"
-        mark = " *" if self.session.unsaved else ""
-        right = f"{self.session.system}  {'two pages, F6 turns' if self.narrow else 'rotary'} "
-        if width < len(right) + 16:
-            right = f" {self.session.system} "
-        plan = None if self.session.stale else self.session.plan
-        first = is_invented(self.session) or (plan is not None and plan.safety.example)
-        banner = fitted(f" {BANNER} ", width - len(right)) if first else ""
-        room = max(width - len(right) - len(banner), 0)
-        left = fitted(f" {name}{mark}{self._by_rig()}", room)
-        return [Run(banner, "bad"), Run(padded(left, room), "strong"), Run(right, "muted")]
+        right = f" {self.session.system} "
+        flow = flow_line(self._stage(), width - len(right) - 12)
+        room = max(width - len(right) - sum(cells(run.text) for run in flow), 0)
+        left = fitted(f" {name}{' *' if self.session.unsaved else ''}{self._by_rig()}", room)
+        return [Run(padded(left, room), "strong"), *flow, Run(right, "muted")]
+
+    def _stage(self) -> str:
+        """Where the job stands on its way."""
+        actions = self.session.actions
+        if self.session.stale or actions is None or actions.verdict.state == "not ready":
+            return "measure"
+        return "check" if actions.verdict.state == "test first" else "print"
 
     def _by_rig(self) -> str:
         """Which machine as measured the numbers are for, and how many things there have lapsed or don't agree."""
@@ -153,44 +175,59 @@ class Desk(TwoPages[None], Working):
         if not told:
             return ""
         doubts = f", {len(told) - 1} to read again" if len(told) > 1 else ""
-        return f"  by rig {told[0]}{doubts}"
+        return f"  on {told[0]}{doubts}"
+
+    def _standing(self, width: int, height: int) -> list[Line]:
+        session = self.session
+        if session.verdict is None and session.actions is None:
+            banner = f" {BANNER}." if is_invented(session) else ""
+            return [[Run(banner, "bad"), Run(" Working the numbers out.", "muted")]]
+        missing, wrong = says_missing(session), wrong_now(session)
+        return standing_lines(session.actions, missing, wrong, notes_now(session), session.stale, width, height)
 
     def _tabs(self, width: int) -> Line:
         return tabs(self.shown, width)
 
     def _keys(self, width: int) -> Line:
         keys = [
-            ("F1", "help", "app.help"), ("^N", "new", "app.new_job"), ("^E", "artwork", "app.artwork"),
-            ("F6", "answers" if self.page == "fields" else "fields", "screen.page"),
-            ("F4", "picture", "screen.picture(1)"), ("^K", "papers", "app.papers"), ("^S", "save", "app.save"),
-            ("^P", "commands", "app.command_palette"), ("^Q", "leave", "app.quit"), ("^O", "profiles", "app.profiles"),
+            ("F1", "help", "app.help"), ("F6", "numbers" if self.page == "fields" else "facts", "screen.page"),
+            ("F4", "picture", "screen.picture(1)"), ("^K", "print", "app.papers"), ("^O", "saved", "app.profiles"),
+            ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F3", "go to", "screen.letters"),
+            ("^N", "new", "app.new_job"), ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
             ("F2", "mm/inch", "screen.system"), ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"),
-            ("^T", "proof patch", "app.patch"), ("^R", "rig", "app.rig"), ("^B", "inscription", "app.inscription"),
+            ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
+            ("^P", "all", "app.command_palette"),
         ]  # fmt: skip
         return key_line(keys, width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        return hint(self.session, self.form.cell, self._touched, self.narrow, width - 1)[:height]
+        return hint(self.session, self.form.cell, width - 1)[:height]
 
     def place_of(self, key: str) -> str:
         """Group and label of a field, as a sentence about it begins."""
         return place_of(self.session, key)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
-        plan, repeat = self.session.plan, self.session.repeat
-        if repeat is not None and repeat.rows:
-            return picture_as_run(repeat, width, height, self.ascii_only)
-        if plan is None:
-            return waiting(bool(self.session.faults()), width)
-        changed = proof_ended(self.session)
-        return numbers_picture(plan, self.session.system, width, height, self.ascii_only, self.session.stale, changed)
+        actions = self.session.actions
+        if actions is None:
+            return [[Run(fitted(" Nothing to type yet.", width), "muted")]]
+        session = self.session
+        lines = action_lines(actions, session.system, width, height, self.ascii_only, session.stale)
+        needed = rows_needed(actions, width)
+        if needed > height > 1 and self.page == "fields":
+            more = needed - height + 1
+            lines = [
+                *lines[: height - 1],
+                [Run(fitted(f"   {more} more lines", width - 6), "muted"), Run(" [F6]", "a", "screen.page")],
+            ]
+        return lines
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
         if plan is None:
             return []
         name = self.picture_name
-        given = self.shown_beside(BESIDE[name]) if self._has_beside(name) else NOTHING
+        given = self.shown_beside(BESIDE[name]) if self.has_beside(name) else NOTHING
         lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
         return greyed(lines) if self.session.stale else lines
 
@@ -204,122 +241,108 @@ class Desk(TwoPages[None], Working):
 
     def on_form_changed(self) -> None:
         """A field was changed."""
-        self._touched = True
-        self.beside.changed(*BESIDE.values())
+        self.beside.changed(*BESIDE.values(), "actions")
         self.ask()
         self._refresh_words()
 
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
-        first, by = self.session.plan is None or self.session.repeat is None, self.session.rig_told
+        first, by = self.session.actions is None, self.session.rig_told
         self.session.accept(message.verdict)
-        if self.session.rig_told != by:
-            self.query_one("#title").refresh()
-        if first:
+        self.query_one("#title").refresh()
+        if first or self.session.rig_told != by:
             self._arrange()
         self._refresh_answers()
         self.work_later()
 
-    # -- what takes longer than an answer
-
-    def _job_beside(self) -> tuple[dict[str, Any], str, str]:
-        return self.session.data(), self.session.system, str(profile_folder())
-
-    def _has_beside(self, name: str) -> bool:
-        """Whether a picture shows anything besides the plan in this job."""
-        return name in BESIDE and (name != "unrolled" or self.session.rows(self.session.tables["artwork.pieces"]) > 0)
-
-    def work_wanted(self) -> tuple[str, ...]:
-        """The artwork wherever there is any, because its fields have to say what is wrong; others while in sight."""
-        if self.session.verdict is None or self.session.verdict.plan is None:
-            return ()
-        names = [name for name in BESIDE if self._has_beside(name)]
-        return tuple(BESIDE[name] for name in names if name == "unrolled" or name == self.picture_name)
-
-    def work_told(self, what: str) -> None:
-        """Paint what has come, and mark the fields that it complains of."""
-        if what == "artwork":
-            self.session.found_beside(self.beside.faults(what))
-            self.form.refresh_states()
-            self.panel("hint").redraw()
-        if BESIDE.get(self.picture_name) == what:
-            self.panel("picture").redraw()
-
-    def work_said(self, said: Share | Done) -> None:
-        """Previews and papers go to the screen that asked for them."""
-        if said.what not in ("preview", "print"):
-            super().work_said(said)
-            return
-        taker = self.preview if said.what == "preview" else self.papers
-        if taker is not None:
-            taker(said)
+    @property
+    def form(self) -> FactsForm:
+        """The facts."""
+        return self.query_one(FactsForm)
 
     def take_artwork(self, found: "Chosen", number: int | None) -> None:
         """Put chosen artwork into the job, and show where it lands."""
         name = found.name if found.kind == "text" else shown_name(Path(found.name), self.beside.folder)
         placed = bool(self.session.text("artwork.centre"))
         at = put_piece(self.session, found.kind, name, number, found.size_mm)
-        self._touched = True
         self.refresh_all()
         # What was put in for want of anything else is what a person looks at next.
-        self.form.reveal(f"artwork.pieces.{at}.width" if placed else "artwork.centre")
+        self.form.reveal(f"artwork.pieces.{at}.width" if placed and at else "artwork.centre")
         self.action_show(list(PICTURES).index("unrolled"))
-
-    def action_take_ink(self) -> None:
-        """Have the plan reckon with the share of the frame that the artwork really inks."""
-        found = self.shown_beside("artwork")
-        if found.value is None or not found.fresh:
-            self.notify("No artwork has been read yet: Ctrl+E looks for one.", timeout=4, markup=False)
-            return
-        self.session.edit_all({"artwork.ink": f"{100 * found.value.ink_share:.2g} %"})
-        self.refresh_all()
-
-    def on_app_focus(self) -> None:
-        """The window is looked at again: a drawing may have been changed meanwhile."""
-        self.work_later()
 
     def _refresh_words(self) -> None:
         self.panel("hint").redraw()
+        self.panel("standing").redraw()
         self.query_one("#title").refresh()
         if self.session.faults():
             self._refresh_answers()
 
     def _refresh_answers(self) -> None:
         self.form.refresh_states()
-        for name in ("numbers", "picture", "hint"):
+        for name in ("standing", "numbers", "picture", "hint"):
             self.panel(name).redraw()
 
     def refresh_all(self) -> None:
         """The session was changed from outside the form."""
-        self.beside.changed(*BESIDE.values())
+        self.beside.changed(*BESIDE.values(), "actions")
         self.form.reload()
         self._refresh_answers()
         for bar in self.query(Bar):
             bar.refresh()
         self.ask()
 
+    def refresh_form(self) -> None:
+        """What is wrong with the fields has changed."""
+        self.form.refresh_states()
+
     def begin_new(self, machine_of: str) -> None:
         """A new job has been begun on the machine of an item, or, where there is no such, on none."""
-        self.session.machine_of = machine_of
-        if not self.session.text("head.rated_power"):
-            # Its figures are to be put in: Enter goes through what is open.
-            self.form.folds.open.add("head")
+        self.session.begin_new(machine_of)
+        self.session.actions = None
         self.form.rebuild()
-        self.form.go_to("item.name")
+        self.form.go_to("item.stations.0.at")
         self.page = "fields"
         self._arrange()
+        self._refresh_answers()
         self.form.focus()
 
     # -- what a person can do
 
+    def action_enter(self) -> None:
+        """A drawing for the piece under the focus; elsewhere the next thing that is missing."""
+        if self.form.has_focus and self.form.wants_drawing:
+            self.app.call_later(self.run_action, "app.artwork")
+        else:
+            self.action_next_missing()
+
+    def action_next_missing(self) -> None:
+        """To the next thing that is missing, or to what the first step is about."""
+        self.page = "fields"
+        self._arrange()
+        self.form.focus()
+        self.form.go_on()
+
+    def action_letters(self) -> None:
+        """Show the letter of each group: the next key goes to one."""
+        self.form.focus()
+        self.form.show_letters()
+
     def action_page(self) -> None:
-        """Turn between fields and answers."""
+        """Turn between facts and answers."""
         self.large = False
         super().action_page()
+        self._arrange()
+        if self.page == "answers" and self.crowded:
+            self.panel("numbers").focus()
 
     def action_picture(self, by: int) -> None:
         """Show the next picture, or the one before."""
-        self.action_show((self.shown + by) % len(PICTURES))
+        if self.crowded and not self.large:
+            self.large = True
+            self._arrange()
+            self.action_show(self.shown)
+        else:
+            self.action_show((self.shown + by) % len(PICTURES))
 
     def action_show(self, place: int) -> None:
         """Show one picture."""
@@ -341,3 +364,10 @@ class Desk(TwoPages[None], Working):
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
         self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
+
+    def no_drawing(self) -> None:
+        """There is nothing to write yet: ask for the drawing."""
+        self.page = "fields"
+        self._arrange()
+        self.form.focus()
+        self.form.reveal(FILE)

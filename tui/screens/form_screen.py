@@ -1,20 +1,18 @@
 """Screens with a form: what undo, redo, mm and inch do; fields and answers side by side, or as two pages."""
 
 from collections.abc import Mapping
-from typing import ClassVar, Final, Generic
+from typing import ClassVar, Generic
 
 from textual import events
 from textual.binding import Binding
 
 from tui.drawings.canvas import Line
 from tui.drawings.words import wrapped
-from tui.form_values import FormValues
+from tui.form.values import FormValues
 from tui.screens.once import Once, T
-from tui.widgets.form import Form, JobForm
+from tui.widgets.form import Form
+from tui.widgets.job_form import JobForm
 from tui.widgets.panel import Panel
-
-NARROW: Final = 100
-"""Below so many columns fields and answers are two pages."""
 
 
 class FormScreen(Once[T], Generic[T]):
@@ -75,6 +73,8 @@ class TwoPages(FormScreen[T], Generic[T]):
 
     BINDINGS: ClassVar = [Binding("f6", "page", "Fields or answers", show=False)]
 
+    NARROW: ClassVar = 100
+    """Below so many columns fields and answers are two pages."""
     ANSWER: ClassVar[str]
     """The panel that has the focus among the answers."""
     LOW: ClassVar[int]
@@ -101,7 +101,7 @@ class TwoPages(FormScreen[T], Generic[T]):
     @property
     def narrow(self) -> bool:
         """Whether fields and answers are two pages."""
-        return self.size.width < NARROW
+        return self.size.width < self.NARROW
 
     @property
     def _left_width(self) -> int:

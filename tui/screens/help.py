@@ -13,7 +13,7 @@ from tui.catalogue.keys import RIG_PAGE, SCREENS, Keys
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import key_of
 from tui.drawings.words import wrapped
-from tui.fields import Field, Table
+from tui.form.fields import Field, Table
 from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
@@ -56,10 +56,10 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
     if at[0]:
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
     lines += [[Run(" The desk", "strong")], []]
-    lines += wrapped("Left what you measured, in the order of the work. Right, above, what to key in; below it one "
-                     "picture at a time. A wrong value is marked ! and red and says what to write; the last good "
-                     "numbers then stay, grey, until it is put right. What is not saved is kept as a draft and offered "
-                     "at the next start.", width - 1, "plain", " ")  # fmt: skip
+    lines += wrapped("Above, how the job stands and what to do next. Left, the facts: fill in what is marked !. Right, "
+                     "what to import, type and set by hand, numbered in order; below it one picture at a time. A wrong "
+                     "value is red and says what was probably meant; the last good numbers stay, grey. What "
+                     "is not saved is kept as a draft and offered again.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")

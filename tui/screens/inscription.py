@@ -9,21 +9,21 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
 
+from tui.background.tasks import Done
 from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.canvas import Line, Run, fitted, greyed
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
-from tui.fields import row_and_column
-from tui.lettering import FIRST, Lettering, came_to, kept_data
-from tui.rows import Folds, Row, rows
+from tui.form.fields import row_and_column
+from tui.form.lettering import FIRST, Lettering, came_to, kept_data
+from tui.form.rows import Folds, Row, rows
+from tui.form.worded import job_table, of_one_visit, together
+from tui.planner.request import Verdict
 from tui.screens.inscription_files import InscriptionFiles
 from tui.screens.working import Said
-from tui.tasks import Done
-from tui.verdict import Verdict
 from tui.widgets.bar import Bar, key_line
-from tui.widgets.form import JobForm
+from tui.widgets.job_form import JobForm
 from tui.widgets.panel import Panel
-from tui.worded import job_table, of_one_visit, together
 
 
 class InscriptionForm(JobForm):

@@ -5,13 +5,13 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-from tui.errands import Errands
-from tui.lettering import Lettering
+from tui.background.client import Errands
+from tui.background.tasks import Done, Errand, Share
+from tui.form.lettering import Lettering
+from tui.planner.request import Verdict
 from tui.screens.form_screen import TwoPages
 from tui.screens.inscription_misfits import Misfits
 from tui.screens.working import Said
-from tui.tasks import Done, Errand, Share
-from tui.verdict import Verdict
 from tui.widgets.bar import Bar
 
 

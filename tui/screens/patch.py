@@ -13,12 +13,12 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, reading_line
 from tui.drawings.window import beliefs, window
 from tui.drawings.words import wrapped
-from tui.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
+from tui.form.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
 from tui.screens.halves import Halves
 
 if TYPE_CHECKING:
     from rotary.passes.learning.reading import Outcome, Reading
-    from tui.patching import PatchRow
+    from tui.form.patching import PatchRow
 
 
 class Patch(Halves[None]):

@@ -10,12 +10,12 @@ from textual.binding import Binding
 from textual.screen import ModalScreen
 
 from rotary.files import is_there
+from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
-from tui.printing import ABOUT, KINDS, ROWS, Wanted, told
+from tui.form.printing import ABOUT, KINDS, ROWS, Wanted, told
 from tui.screens.desk import Desk
 from tui.screens.once import Once
-from tui.tasks import Done, Errand, Share
 from tui.widgets.panel import Panel
 
 LABEL = 8
@@ -140,14 +140,19 @@ class PrintPaper(Once[None], ModalScreen[None]):
         self._changed()
         event.stop()
 
+    def _repaint(self) -> None:
+        """Paint what changed; a key may come before there is anything to paint on."""
+        for panel in self.query(Panel):
+            panel.redraw()
+
     def _changed(self) -> None:
         self.said, self._sure = (), ""
-        self.query_one("#paper", Panel).redraw()
+        self._repaint()
 
     def action_move(self, by: int) -> None:
         """To another row."""
         self.wanted.move(by)
-        self.query_one("#paper", Panel).redraw()
+        self._repaint()
 
     def action_write(self) -> None:
         """Have the paper written; a file that is there already is written over only when asked twice."""
@@ -160,7 +165,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
             self.said = (("warn", f"{self.wanted.path.name} is there already. Enter once more writes over it."),)
         else:
             self._ask()
-        self.query_one("#paper", Panel).redraw()
+        self._repaint()
 
     def _read(self, path: str) -> None:
         """From now on Enter is an answer to what was said of this file; the rest of a burst was none."""
@@ -192,7 +197,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
             else:
                 first, *rest = told(said.answer)
                 self.said = (("good", first), *(("plain", text) for text in rest[:8]))
-        self.query_one("#paper", Panel).redraw()
+        self._repaint()
 
     def action_close(self) -> None:
         """Stop what is being written, else close."""

@@ -11,7 +11,7 @@ from textual.widgets import Input
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
-from tui.screens.form_screen import NARROW, FormScreen
+from tui.screens.form_screen import FormScreen, TwoPages
 from tui.screens.rig_form import PageForm, PageValues
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage
@@ -88,7 +88,7 @@ class RigScreen(FormScreen[Left]):
 
     def on_resize(self) -> None:
         """Side by side where there is room."""
-        self.set_class(self.size.width < NARROW, "narrow")
+        self.set_class(self.size.width < TwoPages.NARROW, "narrow")
 
     @property
     def names(self) -> list[str]:
@@ -154,7 +154,7 @@ class RigScreen(FormScreen[Left]):
         if page is None:
             keys += [("Enter", "keep what is typed", "screen.keep"), ("F5", "tapes or what matters", "screen.files")]
         else:
-            wide = width >= NARROW
+            wide = width >= TwoPages.NARROW
             keys += [("F6", page.keeps if wide else "keep", "screen.keep")] if page.keeps else []
             keys += [("F5", page.writes if wide else "files", "screen.files")] if page.writes else []
             keys += [("F7", "undo", "screen.undo"), ("F2", "mm/inch", "screen.system")]

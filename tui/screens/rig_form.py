@@ -2,9 +2,9 @@
 
 from collections.abc import Iterable, Mapping
 
-from tui.fields import Field
-from tui.form_values import FormValues
-from tui.rows import Cell, Row
+from tui.form.fields import Field
+from tui.form.rows import Cell, Row
+from tui.form.values import FormValues
 from tui.screens import rig_pages
 from tui.widgets.form import Form
 

@@ -7,10 +7,10 @@ from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.screen import ModalScreen
 
+from tui.disk.settings import Settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas, Line, Run
 from tui.drawings.words import wrapped
 from tui.screens.once import Once
-from tui.settings import Settings
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 

@@ -7,11 +7,11 @@ from typing import Any, Final
 from textual.message import Message
 from textual.timer import Timer
 
-from tui.beside import Beside
+from tui.background.client import Errands
+from tui.background.results import Beside
+from tui.background.tasks import Done, Share
 from tui.drawings.shown import Shown
-from tui.errands import Errands
 from tui.screens.once import Once
-from tui.tasks import Done, Share
 
 REST_S: Final = 0.3
 """How long typing has to rest before longer work is begun."""
@@ -43,6 +43,10 @@ class Working(Once[None]):
         """What is to be worked out for what the screen shows."""
         raise NotImplementedError
 
+    def work_more(self, what: str) -> tuple[str, ...]:  # noqa: ARG002
+        """What else an errand of this kind is given."""
+        return ()
+
     def work_told(self, what: str) -> None:
         """Something has come of an errand: paint it."""
         raise NotImplementedError
@@ -69,7 +73,7 @@ class Working(Once[None]):
             return
         data, system, profiles = self._job()
         for what in wanted:
-            errand = self.beside.wanted(what, data, system, profiles)
+            errand = self.beside.wanted(what, data, system, profiles, self.work_more(what))
             if errand is not None:
                 self.errands.ask(errand)
             self.work_told(what)

@@ -4,10 +4,12 @@ from textual import events
 from textual.geometry import Offset, Region, Size
 from textual.message import Message
 
-from tui.fields import Table, row_and_column
-from tui.form_values import FormValues
-from tui.rows import Row, rows, step_last_digit
-from tui.session import Session
+from tui.catalogue.words import words_of
+from tui.form.choices import OpenChoice, Option
+from tui.form.fields import Table
+from tui.form.rows import Cell, Row, step_last_digit, with_options
+from tui.form.values import FormValues
+from tui.form.walk import next_field, next_missing, pasted, row_with_cells
 from tui.widgets.editor import Editor
 from tui.widgets.form_paint import NOWHERE, PaintedForm
 
@@ -30,16 +32,23 @@ class Form(PaintedForm, can_focus=True):
         self._were_faults = False
         self.rebuild()
 
-    # -- what is shown
-
     def made_rows(self) -> list[Row]:
         """The rows as the values stand."""
         raise NotImplementedError
 
+    def shown_rows(self) -> list[Row]:
+        """The rows, with the list of the choice that is open after its own."""
+        return with_options(self.made_rows(), self.choice)
+
+    @property
+    def wants_drawing(self) -> bool:
+        """Whether the field under the focus names a drawing."""
+        return self.cell.key.startswith("artwork.pieces.") and self.cell.key.endswith(".file")
+
     def rebuild(self) -> None:
         """The fields have changed in kind or number: make the rows anew, keep the focus on its field."""
         here = self.cell.key if self.rows else "item.stations.0.across"
-        self.rows = self.made_rows()
+        self.rows = self.shown_rows()
         self.go_to(here, tell=False)
         self._resized()
         self.refresh()
@@ -72,6 +81,9 @@ class Form(PaintedForm, can_focus=True):
         if not filled:
             return
         row = max((place for place in filled if place <= row), default=filled[0])
+        if self.choice is not None and self.choice.key not in {cell.key for cell in self.rows[row].cells}:
+            self.choice = None
+            self.rows = self.made_rows()
         left = self.cell if self.row < len(self.rows) and self.rows[self.row].cells else None
         rows, top = {self.row, row}, int(self.scroll_offset.y)
         self.row, self.column = row, min(column, max(len(self.rows[row].cells) - 1, 0))
@@ -93,7 +105,7 @@ class Form(PaintedForm, can_focus=True):
 
     def refresh_states(self) -> None:
         """The plan has changed: the state lines of the groups with it, not the rows."""
-        fresh, faults = self.made_rows(), self._faults
+        fresh, faults = self.shown_rows(), self._faults
         if len(fresh) != len(self.rows) or faults or self._were_faults:
             self.rows = fresh if len(fresh) == len(self.rows) else self.rows
             self.refresh()
@@ -129,21 +141,17 @@ class Form(PaintedForm, can_focus=True):
         if self.cell is NOWHERE:
             return False
         key, act = event.key, self.cell.act
+        if self.choice is not None and self._press_choice(key, event.character):
+            return True
+        if self.goes_to:
+            return self._jump(event.character)
         if key in _MOVES:
             self._move(*_MOVES[key])
             return True
         if act == "type":
             return self._type(event)
-        if act == "choose" and key == "enter":
-            # As after typing: whoever goes through the fields with Enter changes none of them.
-            self._next()
-            return True
-        if act == "choose" and key in ("left", "right", "space", "backspace", "delete"):
-            self._choose(-1 if key in ("left", "backspace") else 1)
-            return True
-        if act == "choose" and event.character and event.character.isalnum():
-            self._choose_by_letter(event.character)
-            return True
+        if act == "choose":
+            return self._press_closed(event)
         if act == "remove":
             # A space may be part of what was meant for another field: it takes no row away.
             pressed = key in ("enter", "delete")
@@ -164,10 +172,12 @@ class Form(PaintedForm, can_focus=True):
     def _type(self, event: events.Key) -> bool:
         key = event.key
         if key == "enter":
-            if self.cell.key.startswith("artwork.pieces.") and self.cell.key.endswith(".file"):
+            if not self.editor.text and self._open_choice():
+                return True
+            if self.wants_drawing and not self.editor.text:
                 # Whoever presses Enter in it wants a drawing, not the next field.
                 return False
-            self._next()
+            self.go_on()
         elif key == "escape":
             if self.editor.text == self._before:
                 # Nothing to put back: it may stop what is being worked out.
@@ -200,20 +210,82 @@ class Form(PaintedForm, can_focus=True):
         place = options.index(now) if now in options else 0
         self._chosen(options[(place + by) % len(options)])
 
-    def _choose_by_letter(self, letter: str) -> None:
-        field = self.cell.field
-        options = self.session.options(field) if field else ()
-        now = self.session.text(self.cell.key)
-        later = options[options.index(now) + 1 :] + options if now in options else options
-        found = next((option for option in later if option.lower().startswith(letter.lower())), None)
-        if found:
-            self._chosen(found)
-
     def _chosen(self, option: str) -> None:
+        self.choice = None
         self.session.edit(self.cell.key, option)
         self.session.settle()
         self.rebuild()
+        self._load()
         self.post_message(self.Changed())
+
+    def options(self, cell: Cell) -> tuple[Option, ...]:
+        """What can be chosen in a field."""
+        field = cell.field if cell.act == "choose" else None
+        return tuple(Option(one, words_of(field, one)) for one in self.session.options(field)) if field else ()
+
+    def _open_choice(self, typed: str = "") -> bool:
+        """Open the list of the field under the focus; False where it has none."""
+        options = self.options(self.cell)
+        if not options:
+            return False
+        self.choice = OpenChoice.of(self.cell.key, options, self.session.text(self.cell.key))
+        if typed:
+            self.choice.press("", typed)
+        self._show_choice()
+        return True
+
+    def _show_choice(self) -> None:
+        self.rebuild()
+        if self.choice is not None and self.is_attached:
+            self.scroll_to_region(Region(0, self.row, 1, len(self.choice.window) + 2), animate=False, force=True)
+
+    def close_choice(self) -> None:
+        """The list goes, nothing is chosen."""
+        if self.choice is not None:
+            self.choice = None
+            self.rebuild()
+
+    def _press_closed(self, event: events.Key) -> bool:
+        """A key on a choice whose list is not open."""
+        key = event.key
+        if key in ("left", "right", "backspace", "delete"):
+            self._choose(-1 if key in ("left", "backspace") else 1)
+        elif key in ("enter", "space"):
+            self._open_choice()
+        elif event.character and event.character.isalnum():
+            self._open_choice(event.character)
+        else:
+            return False
+        return True
+
+    def _press_choice(self, key: str, character: str | None) -> bool:
+        choice = self.choice
+        if choice is None:
+            return False
+        outcome = choice.press(key, character)
+        chosen = choice.chosen
+        if outcome == "open":
+            self._show_choice()
+        elif outcome in ("chosen", "next") and chosen is not None:
+            self._chosen(chosen.value)
+            self.go_on() if outcome == "next" else self._move(0, 1)
+        else:
+            self.close_choice()
+        return outcome != ""
+
+    def show_letters(self) -> None:
+        """Show the letter of each group; the next key goes to one."""
+        self.close_choice()
+        self.goes_to = not self.goes_to
+        self.refresh()
+
+    def _jump(self, letter: str | None) -> bool:
+        self.goes_to = False
+        self.refresh()
+        place = next((at for at, row in enumerate(self.rows) if row.letter and row.letter == letter), None)
+        if place is not None:
+            self._focus_cell(place, 0)
+        return True
 
     def _act(self, key: str) -> None:
         cell, row = self.cell, self.rows[self.row]
@@ -243,52 +315,29 @@ class Form(PaintedForm, can_focus=True):
         if right:
             column += right
             if not 0 <= column < len(self.rows[row].cells):
-                row = self._row_with_cells(row, right)
+                row = row_with_cells(self.rows, row, right)
                 column = 0 if right > 0 else len(self.rows[row].cells) - 1
         for _ in range(abs(down)):
-            row = self._row_with_cells(row, 1 if down > 0 else -1, wrap=False)
+            row = row_with_cells(self.rows, row, 1 if down > 0 else -1, wrap=False)
         self._focus_cell(row, column)
 
-    def _next(self) -> None:
-        """To what is filled in next: down the column, on to a gap in the column beside it, then past the table.
+    def go_on(self) -> None:
+        """To what is still missing; where nothing is, to what is filled in next."""
+        here = (self.row, self.column)
+        if key := next_missing(self.rows, self.missing(), here, self.cell.key):
+            self.reveal(key)
+            if not self.session.text(key) or self.cell.act == "choose":
+                self._open_choice()
+        elif (place := next_field(self.rows, self.session, here)) is not None:
+            self._focus_cell(*place)
 
-        Buttons and folds are passed over: Enter alone, pressed again and again, adds nothing and folds nothing.
-        """
-        row = self.rows[self.row]
-        below = self.rows[self.row + 1] if self.row + 1 < len(self.rows) else row
-        stays = below.kind == row.kind and below.table is row.table
-        gap = self._gap_beside(row.table, self.column) if row.kind == "cells" and not stays else None
-        if gap is not None:
-            self._focus_cell(gap, self.column + 1)
-            return
-        for place in range(self.row + 1, len(self.rows)):
-            cells = self.rows[place].cells
-            if cells and cells[0].act in ("type", "choose"):
-                self._focus_cell(place, self.column if stays else 0)
-                return
+    def missing(self) -> list[str]:
+        """The fields that have to be filled in, in their order."""
+        return []
 
-    def _gap_beside(self, table: Table | None, column: int) -> int | None:
-        """The first row of a table whose next cell should be filled in and is not."""
-        for place, row in enumerate(self.rows):
-            if row.kind != "cells" or row.table is not table or column + 1 >= len(row.cells):
-                continue
-            cell = row.cells[column + 1]
-            # What stands while it is empty will do.
-            wanted = cell.act == "type" and cell.field and not cell.field.stands and not cell.field.instead
-            if wanted and not self.session.text(cell.key):
-                return place
-        return None
-
-    def _row_with_cells(self, row: int, by: int, wrap: bool = True) -> int:
-        place = row
-        while True:
-            place += by
-            if not 0 <= place < len(self.rows):
-                if not wrap:
-                    return row
-                place %= len(self.rows)
-            if self.rows[place].cells:
-                return place
+    def reveal(self, key: str) -> None:
+        """Go to a field, however it is hidden."""
+        self.go_to(key)
 
     def on_paste(self, event: events.Paste) -> None:
         """Paste into a field that is typed; several lines go down a table's column, tabs across its columns."""
@@ -308,14 +357,9 @@ class Form(PaintedForm, can_focus=True):
             self._typed()
 
     def _paste_rows(self, table: Table, lines: list[list[str]]) -> None:
-        here = row_and_column(self.cell.key, table)
-        if here is None:
+        texts = pasted(self.session, table, self.cell.key, lines)
+        if not texts:
             return
-        first = next((place for place, column in enumerate(table.columns) if column.key == here[1]), 0)
-        texts = {f"{table.key}.#": str(max(self.session.rows(table), here[0] + len(lines)))}
-        for place, line in enumerate(lines):
-            for column, text in zip(table.columns[first:], line, strict=False):
-                texts[table.cell(here[0] + place, column)] = text.strip()[:400]
         self.session.edit_all(texts)
         self.rebuild()
         self._load()
@@ -327,14 +371,17 @@ class Form(PaintedForm, can_focus=True):
 
     def _click(self, at: Offset) -> None:
         place = at.y + int(self.scroll_offset.y)
+        if self.choice is not None and place < len(self.rows) and self.rows[place].kind == "option":
+            self._chosen(self.rows[place].state)
+            return
+        self.close_choice()
         for column, (start, end) in enumerate(self._places.get(place, [])):
             if start <= at.x < end and place < len(self.rows):
-                same = (place, column) == (self.row, self.column)
                 self._focus_cell(place, column)
                 if self.cell.act in ("fold", "more", "add", "remove"):
                     self._act("enter")
-                elif self.cell.act == "choose" and same:
-                    self._choose(1)
+                elif self.cell.act == "choose" and self.choice is None:
+                    self._open_choice()
 
     def on_focus(self) -> None:
         """Show where the focus is."""
@@ -342,26 +389,8 @@ class Form(PaintedForm, can_focus=True):
 
     def on_blur(self) -> None:
         """Typing elsewhere begins a new change."""
+        self.close_choice()
         self.session.settle()
-        self.refresh()
-
-
-class JobForm(Form):
-    """The fields of a job in groups that fold."""
-
-    session: Session
-
-    def made_rows(self) -> list[Row]:
-        """The rows as the session stands."""
-        return rows(self.session, self.folds)
-
-    def reveal(self, key: str) -> None:
-        """Unfold whatever hides a field, and go there."""
-        self.folds.reveal(self.session, key)
-        self.rows = self.made_rows()
-        self._resized()
-        if not self.go_to(key):
-            self.go_to(f"{key}.0.at")
         self.refresh()
 
 

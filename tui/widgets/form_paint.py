@@ -1,16 +1,22 @@
 """How the form looks: groups, fields, tables, the line being edited."""
 
+from pathlib import PurePath
 from typing import ClassVar
 
 from rich.segment import Segment
 from rich.style import Style
 from textual.strip import Strip
 
+from tui.catalogue.words import words_of
 from tui.drawings.canvas import fitted, padded
-from tui.form_values import FormValues
-from tui.rows import Cell, Folds, Row
+from tui.form.choices import OpenChoice
+from tui.form.rows import Cell, Folds, Row
+from tui.form.values import FormValues
 from tui.widgets.editor import Editor
 from tui.widgets.inked import Inked
+
+HEAD = 10
+"""Cells for the name of a group of facts."""
 
 LABEL = 18
 """Cells for the label of a field."""
@@ -43,6 +49,8 @@ class PaintedForm(Inked):
         self.rows: list[Row] = []
         self.row = self.column = 0
         self.editor = Editor()
+        self.choice: OpenChoice | None = None
+        self.goes_to = False
         self._places: dict[int, list[tuple[int, int]]] = {}
 
     @property
@@ -69,13 +77,13 @@ class PaintedForm(Inked):
             return self._group(place, row, width, focused)
         if row.kind == "names":
             return self._names(row)
+        if row.kind == "option":
+            style = self._part("form--focus") if row.wrong else self._part("form--row")
+            return [Segment(padded(fitted(f"   {'>' if row.wrong else ' '} {row.label}", width), width), style)]
         if row.kind in ("add", "more"):
-            sign = "+" if row.kind == "add" else "…"
-            self._places[place].append((3, width))
-            wrong = row.kind == "add" and row.cells[0].key in self._faults
-            text = fitted(f"   {sign} {row.label}{f' {MARK}' if wrong else ''}", width)
-            style = self._part("form--focus") if focused else self.ink("bad" if wrong else "a")
-            return [Segment(text, style)]
+            return self._button(place, row, width, focused)
+        if row.kind == "fact":
+            return self._fact(place, row, width, focused)
         if row.kind == "cells":
             return self._cells(place, row, focused)
         return self._field(place, row, width, focused)
@@ -89,16 +97,46 @@ class PaintedForm(Inked):
         state = fitted(row.state, width - len(title) - 1)
         return [Segment(title, style), Segment(f" {state}", self.ink("bad" if row.wrong else "muted"))]
 
+    def _button(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
+        sign = "+" if row.kind == "add" else "…"
+        if self.goes_to and row.letter:
+            sign = f"[{row.letter}]"
+        self._places[place].append((2, width))
+        wrong = row.kind == "add" and row.cells[0].key in self._faults
+        text = fitted(f"  {sign} {row.label}{f' {MARK}' if wrong else ''}", width)
+        return [Segment(text, self._part("form--focus") if focused else self.ink("bad" if wrong else "muted"))]
+
+    def _fact(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
+        """One or more facts on a line, the name of their group before them."""
+        head = f"[{row.letter}]{row.label}" if self.goes_to and row.letter else f" {row.label}"
+        wrong = row.label and row.kind == "fact" and any(cell.key in self._faults for cell in row.cells)
+        segments = (
+            [Segment(padded(fitted(head, HEAD), HEAD), self.ink("bad" if wrong else "strong"))] if row.label else []
+        )
+        at = HEAD if row.label else 0
+        segments += [] if row.label else [Segment("  ", self.rich_style)]
+        at = at if row.label else 2
+        for column, cell in enumerate(row.cells):
+            name = f"{cell.name} " if cell.name else ""
+            here = focused and column == self.column
+            last = column == len(row.cells) - 1
+            wide = max(width - at - len(name) - 1, 4) if last and width - at < 40 else cell.wide
+            wide = max(min(wide, width - at - len(name) - 1), 4)
+            self._places[place].append((at, at + len(name) + wide))
+            segments += [Segment(name, self.ink("strong" if here else "plain")), *self._value(cell, wide, here)]
+            at += len(name) + wide + 1
+        return segments
+
     def _names(self, row: Row) -> list[Segment]:
         if row.table is None:
             return [Segment(f" {row.label}", self.ink("strong"))]
         columns = row.table.columns
-        names = "".join(f"{fitted(column.label, column.width + 1):<{column.width + 2}}" for column in columns)
-        return [Segment("     " + names, self.ink("muted"))]
+        names = "".join(f"{fitted(column.label, column.width):<{column.width + 1}}" for column in columns)
+        return [Segment("   " + names, self.ink("muted"))]
 
     def _cells(self, place: int, row: Row, focused: bool) -> list[Segment]:
-        segments = [Segment(f"{row.label:>3}  ", self.ink("muted"))]
-        at = 5
+        segments = [Segment(f"{row.label:>2} ", self.ink("muted"))]
+        at = 3
         for column, cell in enumerate(row.cells):
             here = focused and column == self.column
             if cell.field is None:
@@ -107,8 +145,8 @@ class PaintedForm(Inked):
                 continue
             wide = cell.field.width
             self._places[place].append((at, at + wide + 1))
-            segments += [*self._value(cell, wide, here), Segment(" ", self.rich_style)]
-            at += wide + 2
+            segments += self._value(cell, wide, here)
+            at += wide + 1
         return segments
 
     def _field(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
@@ -130,15 +168,27 @@ class PaintedForm(Inked):
         mark = Segment(MARK if wrong else " ", self.ink("bad" if wrong else "plain"))
         style = self._part("form--wrong" if wrong else "form--cell")
         if cell.act == "choose":
-            text = self.session.text(cell.key)
-            shown = f"‹{fitted(text, wide - 2)}›" if here else f"{fitted(text, wide - 2)} ▾"
-            return [Segment(padded(shown, wide), self._part("form--focus") if here else style), mark]
+            return [self._choice(cell, wide, here, style), mark]
         if here:
             return [*self._edited(wide, style), mark]
         text = self.session.entries[cell.key].text if cell.key in self.session.entries else ""
+        if text and cell.key.endswith(".file"):
+            # The name counts, not the way to it.
+            text = PurePath(text).name
         if text:
             return [Segment(padded(fitted(text, wide), wide), style), mark]
         return [Segment(padded(self._stands(cell, wide), wide), self._muted(style)), mark]
+
+    def _choice(self, cell: Cell, wide: int, here: bool, style: Style) -> Segment:
+        """A choice in a person's words; while its list is open, what narrows it."""
+        if self.choice is not None and self.choice.key == cell.key:
+            text = f"{self.choice.typed}_"
+        else:
+            now = self.session.text(cell.key)
+            text = words_of(cell.field, now) if cell.field is not None else now
+            text = "choose" if cell.key in self.session.unasked else text
+        shown = padded(f"{fitted(text, wide - 2)} ▾", wide)
+        return Segment(shown, self._part("form--focus") if here else style)
 
     def _stands(self, cell: Cell, wide: int) -> str:
         """What holds while the field is empty."""

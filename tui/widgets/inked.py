@@ -8,9 +8,9 @@ from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from tui.drawings.canvas import Line
-from tui.fields import INKS
+from tui.form.fields import INKS
 
-PLAIN_SIGNS = str.maketrans("▾▸‹›…⌀→━│●−×", "v><>~O>=|o-x")
+PLAIN_SIGNS = str.maketrans("▾▸‹›…⌀→━│●−×·", "v><>~O>=|o-x-")
 """What stands for signs that some terminals lack."""
 
 _ATTRIBUTES = {"strong": Style(bold=True), "bad": Style(bold=True), "warn": Style(bold=True)}

@@ -8,8 +8,8 @@ from typing import Any, Final, NamedTuple
 
 from rotary.errors import FileTrouble
 from rotary.files import make_shared, regular_bytes, write_whole
-from tui.session import Session
-from tui.tables import blank
+from tui.form.job_form import Session
+from tui.form.tables import blank
 
 FILE: Final = ".machine.json"
 MOST_BYTES: Final = 1_000_000

@@ -11,7 +11,7 @@ from rotary.services.profiles import SaveWish, save_job
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
-    from tui.session import Session
+    from tui.form.job_form import Session
 
 
 def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:

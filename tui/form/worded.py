@@ -5,7 +5,7 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from tui.catalogue.inscription import INSCRIPTION
-from tui.fields import each_field, each_table
+from tui.form.fields import each_field, each_table
 
 OF_ONE_VISIT: Final = ("write", "depth")
 """Groups of the screen that are of one run, what is written where and what a gauge said, and in no job."""

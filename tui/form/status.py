@@ -2,15 +2,18 @@
 
 from collections.abc import Iterator
 from math import atan, degrees, pi
-from typing import Any
+from typing import TYPE_CHECKING
 
 from rotary import units
 from rotary.defaults import ON_A_WALL_MM
 from tui.catalogue.passes import PASSES
-from tui.fields import Group, each_field
-from tui.form_values import OWN_HEAD
-from tui.own_coating import COLOUR, KIND, NONE, OWN
-from tui.session import Session
+from tui.form.fields import Group, each_field
+from tui.form.job_form import Session
+from tui.form.own_coating import COLOUR, KIND, NONE, OWN
+from tui.form.values import OWN_HEAD
+
+if TYPE_CHECKING:
+    from rotary.plan import Plan
 
 
 def state(session: Session, group: Group) -> str:
@@ -26,7 +29,7 @@ def length(session: Session, mm: float, digits: int = 4) -> str:
     return units.text_from_value(mm, "mm", session.system, digits=digits)
 
 
-def _item(session: Session, plan: Any) -> str:
+def _item(session: Session, plan: "Plan | None") -> str:
     if plan is not None:
         return str(plan.item_state)
     return measured(session) or session.text("item.name")
@@ -64,11 +67,11 @@ def _typed_stations(session: Session) -> Iterator[tuple[float, float]]:
             yield at, across if across is not None else (tape or 0.0) / pi
 
 
-def _drive(session: Session, plan: Any) -> str:
+def _drive(session: Session, plan: "Plan | None") -> str:
     return str(plan.turning.state) if plan is not None else session.text("drive.kind") + _as_with(session)
 
 
-def _head(session: Session, plan: Any) -> str:
+def _head(session: Session, plan: "Plan | None") -> str:
     if is_invented(session):
         return "an example's: enter yours"
     return str(plan.optics.state) if plan is not None else session.text("use_head") + _as_with(session)
@@ -85,14 +88,14 @@ def is_invented(session: Session) -> bool:
     return session.text("use_head") != OWN_HEAD and not is_planned_with_own
 
 
-def _artwork(session: Session, plan: Any) -> str:
+def _artwork(session: Session, plan: "Plan | None") -> str:
     size = " × ".join(session.text(f"artwork.{side}") for side in ("width", "height"))
     if plan is None:
         return size
     return f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° round, {plan.layout.seen_share:.0%} seen"
 
 
-def _coating(session: Session, _plan: Any) -> str:
+def _coating(session: Session, _plan: "Plan | None") -> str:
     coating, metal = session.text("item.coating"), session.text("item.metal")
     if coating == OWN:
         coating = f"{session.text(COLOUR)} {session.text(KIND)}"
@@ -101,20 +104,20 @@ def _coating(session: Session, _plan: Any) -> str:
     return f"bare {metal}" if coating == NONE else f"{coating} on {metal}"
 
 
-def _passes(session: Session, _plan: Any) -> str:
+def _passes(session: Session, _plan: "Plan | None") -> str:
     held = [
         f"{field.label} {session.text(field.key)}" for field in each_field((PASSES,)) if session.text(field.key).strip()
     ]
     return ", ".join(held) or "all of them chosen"
 
 
-def _tolerances(session: Session, plan: Any) -> str:
+def _tolerances(session: Session, plan: "Plan | None") -> str:
     joint = session.text("tolerances.joint") or session.stands("tolerances.joint")
     made = f", {plan.split.method}" if plan is not None else ""
     return f"joint {joint}{made}"
 
 
-def _shop(session: Session, plan: Any) -> str:
+def _shop(session: Session, plan: "Plan | None") -> str:
     """What counts of what is typed; an example's pairs and lasers are counted in that example alone."""
     pairs, lasers = typed = [session.rows(session.tables[f"shop.{name}"]) for name in ("eyewear", "other_lasers")]
     if plan is not None and session.rig_told:

@@ -4,8 +4,8 @@ from math import floor
 from pathlib import Path
 from typing import Final
 
-from tui.fields import row_and_column
-from tui.session import Session
+from tui.form.fields import row_and_column
+from tui.form.job_form import Session
 
 PIECES: Final = "artwork.pieces"
 

@@ -5,16 +5,21 @@ import os
 import threading
 import time
 from collections.abc import Callable, Mapping
+from copy import deepcopy
 from dataclasses import dataclass
+from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
 from rotary.errors import FileTrouble, Refused
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
+    from rotary.actions.models import Actions
+    from rotary.errors import Fault
     from rotary.job import Job
     from rotary.plan import Plan
-    from tui.repeating import RepeatShown
+    from rotary.repeat.standing import Repeat
+    from tui.planner.repeating import RepeatShown
 
 BURST_S: Final = 0.12
 """Changes that follow each other faster than this are a burst: only its first and its last are judged."""
@@ -27,13 +32,15 @@ REST_S: Final = 0.07
 class Request:
     """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
 
-    `kept` is the file of the kept profile that the job was opened from, empty where there is none.
+    `kept` is the file of the kept profile that the job was opened from, empty where there is none; `typed` are the
+    lengths that stand there as they were typed, the last one first: name, text, value [mm].
     """
 
     number: int
     data: Mapping[str, Any]
     system: str
     kept: str = ""
+    typed: tuple[tuple[str, str, float], ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +48,8 @@ class Verdict:
     """What came of a request: the plan and its job, or the faults as (dotted name, sentence).
 
     `rig` is the name of the rig that was planned with, then what a person should know of it; `repeat` how the job
-    stands to a proof, where it was opened from a proven profile.
+    stands to a proof, where it was opened from a proven profile. `actions` are what a person does, in
+    words, with the artwork not laid out yet.
     """
 
     number: int
@@ -51,6 +59,7 @@ class Verdict:
     bug: BaseException | None = None
     rig: tuple[str, ...] = ()
     repeat: "RepeatShown | None" = None
+    actions: "Actions | None" = None
 
 
 def judge(request: Request) -> Verdict:
@@ -84,20 +93,69 @@ def _judged(request: Request) -> Verdict:
         job = job_from_data(request.data, units=request.system)
         told = _rig_told(job)
         made = plan_for(job)
-        return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=_repeat(request, job, made))
+        stands = _standing(request, job, made)
+        seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
+        return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=seen, actions=actions)
     except Refused as refused:
-        faults = tuple((fault.where, fault.says) for fault in refused.faults)
-        return Verdict(request.number, None, job, faults, rig=told, repeat=_repeat(request, job, None))
+        faults = _at_their_cause(request, refused.faults)
+        seen = _shown(_standing(request, job, None), request.system)
+        pairs = tuple((fault.where, fault.says) for fault in faults)
+        return Verdict(request.number, None, job, pairs, rig=told, repeat=seen)
     except FileTrouble as trouble:
         return Verdict(request.number, None, job, (("", str(trouble)),))
 
 
-def _repeat(request: Request, job: "Job | None", made: "Plan | None") -> "RepeatShown | None":
+def quick_actions(made: "Plan", repeat: "Repeat | None", system: str) -> "Actions":
+    """What a person does, in words, before the artwork is laid out; of a proven job what was run."""
+    from rotary.actions.build import actions_of
+    from rotary.repeat.today import actions_today
+    from rotary.sentences.actions import with_words
+    from rotary.sentences.cautions import cautions
+
+    if repeat is not None and repeat.run is not None:
+        return actions_today(repeat, repeat.run, None, system)
+    proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
+    return with_words(actions_of(made, None, proof, newer), cautions(made.safety), system)
+
+
+def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":
+    """The faults; where one typed value alone makes the job impossible, that one with its likely repair."""
+    from rotary.sentences.repairs import repair_text
+    from rotary.services.repairs import TypedLength, likely_repair
+
+    if any(fault.kind for fault in faults):
+        return faults
+    typed, blamed = [TypedLength(*one) for one in request.typed], {fault.where for fault in faults}
+    repair = likely_repair(typed, blamed, request.system, partial(_with_value, request))
+    return (
+        faults
+        if repair is None
+        else (faults[0].__class__(repair.where, repair_text(repair.text, repair.likely, repair.too_big)),)
+    )
+
+
+def _with_value(request: Request, where: str, text: str) -> Mapping[str, Any]:
+    from tui.form.tables import put
+
+    tables: dict[str, Any] = deepcopy(dict(request.data))
+    put(tables, where, text)
+    return tables
+
+
+def _standing(request: Request, job: "Job | None", made: "Plan | None") -> "Repeat | None":
     if not request.kept or job is None:
         return None
-    from tui.repeating import repeat_of_kept, shown
+    from tui.planner.repeating import repeat_of_kept
 
-    return shown(repeat_of_kept(request.kept, job, made, request.system), request.system)
+    return repeat_of_kept(request.kept, job, made, request.system)
+
+
+def _shown(repeat: "Repeat | None", system: str) -> "RepeatShown | None":
+    if repeat is None:
+        return None
+    from tui.planner.repeating import shown
+
+    return shown(repeat, system)
 
 
 def _rig_told(job: "Job") -> tuple[str, ...]:

@@ -4,11 +4,12 @@ import gc
 import io
 import pickle
 import traceback
+from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
-from tui.apart import serve
-from tui.verdict import Request, Verdict, judge, load
+from tui.planner.client import serve
+from tui.planner.request import Request, Verdict, judge, load
 
 
 class Plain(pickle.Pickler):
@@ -27,7 +28,7 @@ class Plain(pickle.Pickler):
 def plain(verdict: Verdict) -> bytes:
     """A verdict as bytes that need no core to be read."""
     bug = None if verdict.bug is None else RuntimeError("".join(traceback.format_exception(verdict.bug)))
-    return plain_bytes(Verdict(verdict.number, verdict.plan, None, verdict.faults, bug, verdict.rig, verdict.repeat))
+    return plain_bytes(replace(verdict, job=None, bug=bug))
 
 
 def plain_bytes(thing: Any) -> bytes:

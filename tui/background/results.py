@@ -8,8 +8,8 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import Any, Final
 
+from tui.background.tasks import Done, Errand, Share
 from tui.drawings.shown import Shown
-from tui.tasks import Done, Errand, Share
 
 PATIENCE_S: Final = 1.0
 """Nobody needs to be told of what takes less."""
@@ -25,16 +25,18 @@ class Beside:
         self._asked: dict[str, tuple[str, float, float]] = {}
         self._keys: dict[str, str] = {}
 
-    def wanted(self, what: str, data: Mapping[str, Any], system: str, profiles: str = "") -> Errand | None:
+    def wanted(
+        self, what: str, data: Mapping[str, Any], system: str, profiles: str = "", more: tuple[str, ...] = ()
+    ) -> Errand | None:
         """The errand that would answer for what stands now; None where it is answered or under way."""
-        key = self._keys[what] = _key(what, data, self.folder, profiles)
+        key = self._keys[what] = f"{_key(what, data, self.folder, profiles)}{more}"
         answer = self._answers.get(what)
         if answer is not None and answer.key == key:
             return None
         if what in self._asked and self._asked[what][0] == key:
             return None
         self._asked[what] = (key, 0.0, time.monotonic())
-        return Errand(what, key, data, system, profiles if what == "window" else str(self.folder))
+        return Errand(what, key, data, system, profiles if what == "window" else str(self.folder), more)
 
     def changed(self, *whats: str) -> None:
         """These no longer go with what is typed, until they are asked for again."""

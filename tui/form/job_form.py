@@ -1,18 +1,20 @@
 """The job on the desk: what has been typed, what it means, and the verdict of the core. No terminal in here."""
 
 from collections.abc import Mapping
+from pathlib import PurePath
 from typing import TYPE_CHECKING, Any, Final
 
-from tui import own_coating, worded
 from tui.catalogue import GROUPS
-from tui.fields import YES_NO, Field, Group, Table, row_and_column
-from tui.form_values import OWN_HEAD, Entries, FormValues, entries_from
-from tui.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
-from tui.verdict import Request, Verdict
+from tui.form import own_coating, worded
+from tui.form.fields import YES_NO, Field, Group, Table, row_and_column
+from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
+from tui.form.values import OWN_HEAD, Entries, FormValues, entries_from
+from tui.planner.request import Request, Verdict
 
 if TYPE_CHECKING:
+    from rotary.actions.models import Actions
     from rotary.plan import Plan
-    from tui.repeating import RepeatShown
+    from tui.planner.repeating import RepeatShown
 
 
 class Session(FormValues):
@@ -22,11 +24,13 @@ class Session(FormValues):
         super().__init__(system, groups)
         self.verdict: Verdict | None = None
         self.plan: Plan | None = None
+        self.actions: Actions | None = None
         self.saved_as = self.machine_of = ""
         self.follows: str | None = None
         self.kept_as = ("", "")
         self.kept_file = ""
         self.kept_aside: dict[str, Any] = {}
+        self._recent: list[str] = []
         self._beside: tuple[int, dict[str, str]] = (-1, {})
         self.open(data)
 
@@ -36,8 +40,9 @@ class Session(FormValues):
         """Start over with another job, as its file has it; `follows` is the kept version of a profile, in a file."""
         self.follows, self.machine_of, self.kept_file = follows, "", kept_file
         self.entries, self.kept_aside = {}, {}
+        self.unasked = set()
         self._undone, self._done, self._typing = [], [], ""
-        self.verdict = self.plan = None
+        self.verdict = self.plan = self.actions = None
         tables = {name: table for name, table in data.items() if name != "kept"}
         if isinstance(words := tables.get(WORDS), Mapping):
             tables[WORDS] = {key: value for key, value in words.items() if key not in worded.KEYS}
@@ -60,6 +65,7 @@ class Session(FormValues):
         self.kept_as = (kept_as, self.text("item.name"))
         self._saved = dict(self.entries)
         self.number += 1
+        self.first_number = self.number
 
     def _read(self, key: str, value: Any) -> None:
         for table in self.tables.values():
@@ -92,17 +98,29 @@ class Session(FormValues):
         for key, value in self.kept_aside.items():
             if key not in left_out:
                 put(tree, key, value)
-        for field in self.fields.values():
-            if self.is_there(field):
-                self._put_entry(tree, field.key, field)
-        for table in self.tables.values():
-            if not self.is_there(table):
-                continue
+        for field in filter(self.is_there, self.fields.values()):
+            self._put_entry(tree, field.key, field)
+        for table in filter(self.is_there, self.tables.values()):
             for row in range(self.rows(table)):
                 put(tree, f"{table.key}.{row}", {})
                 for column in table.every:
                     self._put_entry(tree, table.cell(row, column), column)
+        self._put_names(tree)
         return tree
+
+    def _put_names(self, tree: dict[str, Any]) -> None:
+        """Names that files get while nobody has given any: of the artwork that of its drawing."""
+        if "item.name" not in self.fields:
+            return
+        if not self.text("item.name"):
+            put(tree, "item.name", UNNAMED)
+        own = self.text("use_head") == OWN_HEAD and not self.text("head.name")
+        power, lens = self.text("head.rated_power"), self.text("head.focal_length")
+        if own and power and lens:
+            put(tree, "head.name", f"{power}, {lens} lens")
+        drawing = self.text("artwork.pieces.0.file")
+        if drawing and not self.text("artwork.name"):
+            put(tree, "artwork.name", PurePath(drawing).stem or drawing)
 
     def _put_entry(self, tree: dict[str, Any], key: str, field: Field) -> None:
         entry = self.entries.get(key, EMPTY)
@@ -138,15 +156,52 @@ class Session(FormValues):
         self.entries[WORDS] = Entry(text)
         self._changed()
 
+    def edit(self, key: str, text: str) -> None:
+        """Write a text into a field; an only piece of artwork that is emptied is none."""
+        if key in self._recent:
+            self._recent.remove(key)
+        self._recent.append(key)
+        asked = key in self.unasked
+        self.unasked.discard(key)
+        if asked and self.text(key) == text:
+            # What stands there anyway was chosen all the same.
+            self._remember()
+            self.entries[key] = Entry(text)
+            self._changed()
+        super().edit(key, text)
+        pieces = self.tables.get("artwork.pieces")
+        if pieces is None or self.rows(pieces) != 1 or row_and_column(key, pieces) is None:
+            return
+        if not any(self.entries.get(pieces.cell(0, column), EMPTY).text for column in pieces.every):
+            self.entries[f"{pieces.key}.#"] = Entry("0")
+
+    def begin_new(self, machine_of: str) -> None:
+        """A job has been begun on the machine of that item, or on none: what nobody chose yet is to be asked."""
+        self.machine_of = machine_of
+        self.unasked = {own_coating.COATING, "item.metal", *(() if machine_of else ("drive.kind",))}
+
     def request(self) -> Request:
         """What the core is to judge now."""
-        return Request(self.number, self.data(), self.system, self.kept_file)
+        return Request(self.number, self.data(), self.system, self.kept_file, self._typed_lengths())
+
+    def _typed_lengths(self) -> tuple[tuple[str, str, float], ...]:
+        """The lengths that stand here, the last one typed first."""
+        last = {key: place for place, key in enumerate(self._recent)}
+        lengths = [
+            (key, entry.text, entry.value)
+            for key, entry in self.entries.items()
+            if entry.value is not None
+            and (field := self.field(key)) is not None
+            and field.unit == "mm"
+            and self._is_in_use(key)
+        ]
+        return tuple(sorted(lengths, key=lambda one: -last.get(one[0], -1)))
 
     def accept(self, verdict: Verdict) -> bool:
         """Take a verdict over; False if it is about values that have changed since."""
         self.verdict = verdict
         if verdict.plan is not None:
-            self.plan = verdict.plan
+            self.plan, self.actions = verdict.plan, verdict.actions
         return verdict.number == self.number
 
     @property
@@ -282,6 +337,9 @@ class Session(FormValues):
         self.follows, self.kept_as, self.saved_as, self.kept_file = stamp, kept_as, says, kept_file
         self._saved = dict(self.entries)
 
+
+UNNAMED: Final = "item"
+"""What an item is called until it has a name."""
 
 _DEFAULT: Final = "default"
 WORDS: Final = "inscription"

@@ -3,7 +3,7 @@ stopped at any moment and never holds up an answer to typing. No terminal in her
 
 ::
 
-    desk ── newest errand of each kind ──> thread ── pipe ──> process (tui.errand_work)
+    desk ── newest errand of each kind ──> thread ── pipe ──> process (tui.background.process)
     desk <── share that is done, answer ── thread <── pipe ──┘
 
 What is asked anew takes the place of what is still being done: the process is ended, and the next one begins.
@@ -16,8 +16,8 @@ import threading
 import time
 from typing import Final
 
-from tui.apart import ended, receive, send, started
-from tui.tasks import Done, Errand, Share, Stopped, Tell
+from tui.background.tasks import Done, Errand, Share, Stopped, Tell
+from tui.planner.client import ended, receive, send, started
 
 GRACE_S: Final = 0.3
 """What has been under way for less than this is done before the next of its kind: starting anew takes longer."""
@@ -98,13 +98,13 @@ class Errands:
         process = self._process
         if process is None or process is self._doomed or process.poll() is not None:
             self._close()
-            process = started("tui.errand_work")
+            process = started("tui.background.process")
             with self._wake:
                 self._process = process
                 if self._stop_now and process is not None:
                     process.kill()
         if process is None or process.stdin is None or process.stdout is None:
-            from tui.errand_work import done
+            from tui.background.process import done
 
             return done(errand, self._share)
         try:

@@ -1,40 +1,55 @@
 """The rows of the form: groups that fold, fields, tables. No terminal in here."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from tui import states
 from tui.catalogue import GROUPS
-from tui.fields import Field, Group, Table, row_and_column
-from tui.session import Session
+from tui.form import status as states
+from tui.form.choices import OpenChoice
+from tui.form.fields import Field, Group, Table, row_and_column
+from tui.form.job_form import Session
 
 
 @dataclass(frozen=True, slots=True)
 class Cell:
-    """A place that can have the focus: `key` is the field, or the action's target; `act` what Enter does there."""
+    """A place that can have the focus: `key` is the field, or the action's target; `act` what Enter does there.
+
+    `name` stands before it where several share a line, `wide` is how wide it is there.
+    """
 
     key: str
     field: Field | None = None
     act: Literal["type", "choose", "fold", "more", "add", "remove"] = "type"
+    name: str = ""
+    wide: int = 0
 
     @classmethod
     def of(cls, field: Field, key: str = "") -> "Cell":
         """The cell of a field, under its own name or that of its row in a table."""
         return cls(key or field.key, field, "choose" if field.is_choice else "type")
 
+    def named(self, name: str, wide: int) -> "Cell":
+        """The same on a line with others."""
+        return replace(self, name=name, wide=wide)
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
     """One line of the form."""
 
-    kind: Literal["group", "field", "names", "cells", "add", "more"]
+    kind: Literal["group", "fact", "field", "names", "cells", "add", "more", "option"]
     label: str
     cells: tuple[Cell, ...] = ()
     state: str = ""
     group: str = ""
     wrong: bool = False
     table: Table | None = None
+    letter: str = ""
+
+
+REST = "the rest"
+"""What stands for all fields that are no facts, among what is folded."""
 
 
 @dataclass(slots=True)
@@ -56,6 +71,7 @@ class Folds:
         """Unfold whatever hides a field."""
         group = session.group_of(key)
         if group is not None:
+            self.rare.add(REST)
             self.open.add(group.key)
             self.rare.add(group.key) if _is_rare(session, group, key) else None
             for table in (entry for entry in group.content if isinstance(entry, Table)):
@@ -100,7 +116,7 @@ def _group_rows(session: Session, folds: Folds, group: Group, state: str) -> Ite
         if entry in hidden and group.key not in folds.rare:
             continue
         if isinstance(entry, Table):
-            yield from _table_rows(session, folds, group, entry)
+            yield from table_rows(session, folds, group, entry)
         else:
             yield Row("field", entry.label, (Cell.of(entry),), group=group.key)
     more = sum(
@@ -111,7 +127,8 @@ def _group_rows(session: Session, folds: Folds, group: Group, state: str) -> Ite
         yield Row("more", label, (Cell(group.key, None, "more"),), group=group.key)
 
 
-def _table_rows(session: Session, folds: Folds, group: Group, table: Table) -> Iterator[Row]:
+def table_rows(session: Session, folds: Folds, group: Group, table: Table, row: str = "") -> Iterator[Row]:
+    """The lines of a table; `row` is what one more of its rows is called."""
     count = session.rows(table)
     if count:
         yield Row("names", table.label, group=group.key, table=table)
@@ -120,7 +137,7 @@ def _table_rows(session: Session, folds: Folds, group: Group, table: Table) -> I
         remove = Cell(f"{table.key}.{number}", None, "remove")
         yield Row("cells", str(number + 1), (*cells, remove), group=group.key, table=table)
         yield from _more_of_a_row(session, folds, group, table, number)
-    yield Row("add", f"add a {table.row}", (Cell(table.key, None, "add"),), group=group.key, table=table)
+    yield Row("add", f"add a {row or table.row}", (Cell(table.key, None, "add"),), group=group.key, table=table)
 
 
 def _more_of_a_row(session: Session, folds: Folds, group: Group, table: Table, number: int) -> Iterator[Row]:
@@ -140,6 +157,15 @@ def _more_of_a_row(session: Session, folds: Folds, group: Group, table: Table, n
     if hidden and table.is_deep:
         many = "fewer fields" if row_key in folds.rare else f"{hidden} more fields"
         yield Row("more", f"{many} of {table.row} {number + 1}", (Cell(row_key, None, "more"),), group=group.key)
+
+
+def with_options(lines: list[Row], choice: OpenChoice | None) -> list[Row]:
+    """The rows, with the list of the choice that is open after its own."""
+    if choice is None:
+        return lines
+    at = next((at for at, row in enumerate(lines) if any(cell.key == choice.key for cell in row.cells)), len(lines))
+    options = [Row("option", one.words, state=one.value, wrong=place == choice.at) for place, one in choice.window]
+    return [*lines[: at + 1], *(options or [Row("option", "nothing fits: Backspace")]), *lines[at + 1 :]]
 
 
 def step_last_digit(text: str, up: bool) -> str:

@@ -15,7 +15,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import IO, Any, Final
 
-from tui.verdict import Request, Verdict, judge
+from tui.planner.request import Request, Verdict, judge
 
 LENGTH: Final = struct.Struct(">Q")
 """What goes before each message: how long it is [bytes]."""
@@ -54,7 +54,7 @@ class Apart:
 
     def _start(self) -> None:
         self._tried = True
-        self._process = started("tui.judging")
+        self._process = started("tui.planner.process")
 
     def end(self) -> None:
         """Nobody asks any more."""
@@ -98,7 +98,7 @@ def started(module: str) -> "subprocess.Popen[bytes] | None":
     """A process that runs one of our modules; None where there can be none."""
     if not sys.executable:
         return None
-    root = str(Path(__file__).resolve().parent.parent)
+    root = str(Path(__file__).resolve().parents[2])
     # Where others than the owner may use the desk, what works beside it names no other files either.
     held = os.environ.get("ROTARY_HELD_TO")
     environment = {

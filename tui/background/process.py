@@ -8,33 +8,27 @@ import os
 from collections.abc import Callable
 from pathlib import Path
 from types import SimpleNamespace
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from rotary.errors import Fault, FileTrouble, Refused, RotaryError, brief
-from rotary.services.artwork import ink_for
+from rotary.errors import Fault, FileTrouble, Refused, RotaryError
 from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
-from tui.apart import serve
-from tui.judging import plain_bytes
-from tui.outlines import FINEST_MM, thinned
-from tui.print_work import printed_errand
-from tui.tasks import Done, Errand, Share, Stopped
+from tui.background.outlines import FINEST_MM, thinned
+from tui.background.print_work import printed_errand
+from tui.background.reading import Tell, ink_of, reader
+from tui.background.tasks import Done, Errand, Share, Stopped
+from tui.planner.client import serve
+from tui.planner.process import plain_bytes
 
 if TYPE_CHECKING:
-    from rotary.artwork.drawing import Drawing, DrawingReading
-    from rotary.artwork.pieces import Ink
     from rotary.artwork.raster_read import Picture
     from rotary.artwork.rings import Rings
     from rotary.job import Job
     from rotary.plan import Plan
+    from rotary.repeat.standing import Repeat
 
 DRAWS: Final = 200
-MOST_KEPT: Final = 8
-"""Drawings that are kept as read, by file, time and size."""
-
 MOST_TONES: Final = 160
-
-Tell = Callable[[float], None]
 
 
 def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
@@ -70,7 +64,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     made = plan_for(job_on_rig(errand.data, errand.system), draws=0)
     art, shape = made.job.artwork, made.shape
-    found = _ink(errand, made, tell)
+    found = ink_of(errand, made, tell)
     rings = found.composition.ink
     faults: list[tuple[str, str]] = []
     try:
@@ -126,60 +120,44 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
     return tuple(first + k * split.index_angle_rad for k in range(split.slices + 1)), None
 
 
-def _ink(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
-    """The pieces as one region; each file that can't be read is the fault of its own field."""
-    from rotary.files import regular_file
-
-    beside, faults = Path(errand.beside), []
-    for number, piece in enumerate(made.job.artwork.pieces):
-        for name, file in (("file", piece.file), ("font", piece.font)):
-            if file is None:
-                continue
-            try:
-                with regular_file(beside / file):
-                    pass
-            except OSError:
-                faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
-            except ValueError:
-                faults.append(Fault(f"artwork.pieces.{number}.{name}", "is no name of a file; Ctrl+E looks for one"))
-    if faults:
-        raise Refused(faults)
-    try:
-        return ink_for(made, beside, read=_reader(tell))
-    except FileTrouble as trouble:
-        raise Refused([Fault("artwork.pieces.0.file", str(trouble))]) from None
+# -- what is done for the job with its artwork laid out, and the files that are imported
 
 
-def _missing(path: Path) -> str:
-    from rotary.files import is_file, is_folder, is_there
+def _actions(errand: Errand, _tell: Tell) -> SimpleNamespace:
+    """The actions with the sizes, slices and angles of the real artwork, and whether its files are there."""
+    from rotary.services.actions import actions_for
 
-    shown = brief(path, 80)
-    if is_folder(path):
-        return f"{shown} is a folder; Ctrl+E looks into it for a drawing"
-    if is_there(path) and not is_file(path):
-        return f"{shown} is a pipe or a device and no file; Ctrl+E looks for the drawing"
-    if is_there(path):
-        return f"{shown} is not open to you; choose another drawing with Ctrl+E, or have it given to you"
-    return f"there is no {shown}; Ctrl+E looks for the drawing, or clear the field"
+    made, repeat = _planned(errand, *errand.more)
+    return SimpleNamespace(actions=actions_for(made, Path(errand.beside), repeat, errand.system))
 
 
-_kept: dict[Any, "Drawing"] = {}
+def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
+    """Write the files to import beside the job; which they are."""
+    from rotary.services.artwork import drawing_files
+    from rotary.services.files import plain_export, slice_sheet
+
+    made, repeat = _planned(errand, *errand.more)
+    if repeat is not None and repeat.run is not None:
+        from rotary.repeat.holding import DRAWS
+
+        made = repeat.to_draw(DRAWS)
+    beside = Path(errand.beside)
+    rings, sources = ink_of(errand, made, lambda _: None).composition.ink, drawing_files(made.job, beside)
+    flat = made.split.method == "plain" and made.job.item.flats is None
+    paths = (
+        plain_export(made, rings, beside, sources)[1] if flat else slice_sheet(made, rings, beside, None, sources)[1]
+    )
+    return SimpleNamespace(paths=tuple(map(str, paths)))
 
 
-def _reader(tell: Tell) -> Callable[[Path, "DrawingReading"], "Drawing"]:
-    """Reads drawings, each state of a file once for a size."""
-    from rotary.artwork.read import read_artwork
+def _planned(errand: Errand, kept: str = "", *_: str) -> "tuple[Plan, Repeat | None]":
+    """The plan as every front end makes it, and how it stands to the profile that it comes from."""
+    from rotary.job import job_from_data
+    from tui.planner.repeating import repeat_of_kept
 
-    def read(path: Path, how: "DrawingReading") -> "Drawing":
-        state = path.stat()
-        mark = (str(path), state.st_mtime_ns, state.st_size, how)
-        if mark not in _kept:
-            while len(_kept) >= MOST_KEPT:
-                _kept.pop(next(iter(_kept)))
-            _kept[mark] = read_artwork(path, how._replace(progress=tell))
-        return _kept[mark]
-
-    return read
+    job = job_from_data(errand.data, units=errand.system)
+    made = plan_for(job)
+    return made, repeat_of_kept(kept, job, made, errand.system)
 
 
 # -- a drawing in the picker
@@ -196,7 +174,7 @@ def _preview(errand: Errand, tell: Tell) -> SimpleNamespace:
         return _tones(picture_from_file(Path(name)))
     from rotary.artwork.drawing import AS_IT_IS
 
-    drawing = drawing_from_text(Lettering(text=name)) if kind == "text" else _reader(tell)(Path(name), AS_IT_IS)
+    drawing = drawing_from_text(Lettering(text=name)) if kind == "text" else reader(tell)(Path(name), AS_IT_IS)
     left, bottom, right, top = bounds_mm(drawing.ink)
     return SimpleNamespace(
         kind=kind,
@@ -246,7 +224,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     made = plan_for(job, draws=0)
     art = job.artwork
     if art.pieces:
-        rings = _ink(errand, made, lambda _: None).composition.ink
+        rings = ink_of(errand, made, lambda _: None).composition.ink
     else:
         w, h = art.width_mm / 2, art.height_mm / 2
         rings = rings_from_list([[(-w, -h), (w, -h), (w, h), (-w, h)]])
@@ -302,7 +280,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
 def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """The window of this coating, and what its readings have taught."""
     from rotary.store.places import profile_folder
-    from tui.patching import shown
+    from tui.form.patching import shown
 
     seen = shown(errand.data, errand.system, Path(errand.beside) if errand.beside else profile_folder())
     return SimpleNamespace(
@@ -314,20 +292,20 @@ def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
 
 
 def _inscription(errand: Errand, _tell: Tell) -> SimpleNamespace:
-    from tui.inscribing import looked
+    from tui.background.inscribing import looked
 
     return looked(errand)
 
 
 def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
-    from tui.inscribing import written
+    from tui.background.inscribing import written
 
     return written(errand, tell)
 
 
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
-    "artwork": _artwork, "preview": _preview, "forecast": _forecast, "window": _window,
-    "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
+    "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
+    "window": _window, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
 }  # fmt: skip
 
 

@@ -8,11 +8,11 @@ from typing import Any, Final
 
 from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.words import count
-from tui.fields import Group
-from tui.session import Session
-from tui.tables import put
-from tui.verdict import Request
-from tui.worded import job_table
+from tui.form.fields import Group
+from tui.form.job_form import Session
+from tui.form.tables import put
+from tui.form.worded import job_table
+from tui.planner.request import Request
 
 FIRST: Final[dict[str, Any]] = {"text": [{"line": "HERON ROWING CLUB"}]}
 

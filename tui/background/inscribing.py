@@ -31,8 +31,8 @@ from rotary.services.planning import plan_for
 from rotary.store.depths import add_depths, depth_readings, depth_text, strike_depth
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
-from tui.outlines import Outline, thinned
-from tui.tasks import Errand
+from tui.background.outlines import Outline, thinned
+from tui.background.tasks import Errand
 
 Tell = Callable[[float], None]
 MOST_MISFITS: Final = 50

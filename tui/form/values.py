@@ -8,9 +8,9 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from rotary import units
-from tui.fields import Field, Group, Table, default_text, each_field, each_table, row_and_column
-from tui.own_coating import NONE, OWN
-from tui.tables import EMPTY, Entry, reference_tables
+from tui.form.fields import Field, Group, Table, default_text, each_field, each_table, row_and_column
+from tui.form.own_coating import NONE, OWN
+from tui.form.tables import EMPTY, Entry, reference_tables
 
 OWN_HEAD: Final = "own"
 MOST_STEPS_BACK: Final = 500
@@ -31,6 +31,7 @@ class FormValues:
         self._undone: list[tuple[str, Entries]] = []
         self._done: list[tuple[str, Entries]] = []
         self._typing = ""
+        self.unasked: set[str] = set()
 
     def complaints(self) -> dict[str, str]:
         """What is wrong, by field."""
@@ -140,6 +141,10 @@ class FormValues:
             self._remember()
         self._typing = key
         self.entries[key] = self._entry(field, text)
+        for table in self.tables.values():
+            # The first thing that is written in a row begins it.
+            if (place := row_and_column(key, table)) and place[0] >= self.rows(table):
+                self.entries[f"{table.key}.#"] = Entry(str(place[0] + 1))
         self._changed()
 
     def edit_all(self, texts: Mapping[str, str]) -> None:

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
 from rotary import examples, units
-from tui.fields import YES_NO, Field
+from tui.form.fields import YES_NO, Field
 
 
 class Entry(NamedTuple):
@@ -106,6 +106,8 @@ def blank(data: Mapping[str, Any]) -> dict[str, Any]:
         head = examples.own_figures(head, example)
         if examples.is_example_drive(drive):
             drive = {"kind": drive["kind"]}
+        if examples.is_example_program(data.get("program")):
+            data = {**data, "program": None}
     machine = {"drive": drive or {"kind": "rollers"}, "head": head, "rig": data.get("rig")}
     machine |= {"shop": examples.own_shop(data.get("shop")), "program": data.get("program")}
     return {

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.printer import SheetName
     from rotary.services.papers import PaperName
-    from tui.tasks import Errand
+    from tui.background.tasks import Errand
 
 DOTS: Final = "picture"
 """What is asked for in place of a paper's name where a picture is to become a sheet of dots."""
@@ -29,7 +29,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     A last word says that the person is sure to write over what is there.
     """
     from rotary.job import job_from_data
-    from tui.repeating import repeat_of_kept
+    from tui.planner.repeating import repeat_of_kept
 
     name, path, sheet, folder, kept, *sure = errand.more
     typed = job_from_data(errand.data, units=errand.system)

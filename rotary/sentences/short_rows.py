@@ -1,0 +1,45 @@
+"""What is set by hand in a few words, for a screen that has little room; in whole it is the row's own text."""
+
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Final
+
+if TYPE_CHECKING:
+    from rotary.actions.models import ActionRow
+
+Mm = Callable[[float | None], str]
+
+
+def short_text(row: "ActionRow", system: str) -> str:
+    """The row in a few words, or its text where there are none for it."""
+
+    def mm(value: float | None) -> str:
+        return f"{(value or 0.0) / 25.4:.3f} in" if system == "in" else f"{value or 0.0:g} mm"
+
+    kind = row.id if row.id in _SHORT else row.id.rpartition("_")[0]
+    return _SHORT[kind](row, mm) if kind in _SHORT else row.text
+
+
+def _end(row: "ActionRow") -> str:
+    return f"the {row.end}" if row.end in ("base", "rim") else f"{row.end}"
+
+
+def _focus(row: "ActionRow", mm: Mm) -> str:
+    away = float(row.value)
+    move = f"then lens {mm(abs(away))} {'AWAY' if away > 0 else 'CLOSER'}" if away else "leave the lens there"
+    part = f"{row.about}: " if row.about else ""
+    return (
+        f"{part}focus on the apex, {move} (apex {mm(row.apex_over_bed)}, focus {mm(row.focus_over_bed)} over the bed)"
+    )
+
+
+_SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
+    "vessel": lambda _row, _mm: "lid off, empty, dry",
+    "jaw_end": lambda row, _mm: f"{_end(row)} in the jaws",
+    "end_stop": lambda row, _mm: f"stop at {_end(row)}",
+    "shim": lambda row, mm: f"shim {mm(float(row.value))}, {row.end} end, {mm(row.base)} from the end that stays",
+    "field_middle": lambda row, mm: f"{mm(float(row.value))} from {_end(row)} under the field's middle",
+    "witness_marks": lambda row, mm: f"witness marks at {mm(float(row.value))} and {mm(row.rim_at)}",
+    "turn_way": lambda row, _mm: f"dry turn, beam off: next slice comes up from the {row.value}",
+    "focus": _focus,
+    "corner_ticks": lambda _row, _mm: "corner ticks at zero power, or on tape",
+}

@@ -1,0 +1,113 @@
+"""A job that one typed value alone makes impossible: which value, and what was probably meant.
+
+Front ends import this at once, so it loads the core only when it is called.
+"""
+
+import re
+from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
+from typing import Any, Final, NamedTuple
+
+from rotary import units
+from rotary.errors import Refused, RotaryError
+
+SAME_SHARE: Final = 1e-9
+MOST_TRIED: Final = 60
+"""Plans without samples, a few milliseconds each; a person waits for them after a value that can't be."""
+
+
+class TypedLength(NamedTuple):
+    """A length as it was typed: the dotted name of its field, its text, its value [mm]."""
+
+    where: str
+    text: str
+    mm: float
+
+
+class LikelyValue(NamedTuple):
+    """The field that is to blame, what was typed there, what was probably meant, and whether that is less."""
+
+    where: str
+    text: str
+    likely: str
+    too_big: bool
+
+
+def likely_repair(
+    typed: Sequence[TypedLength],
+    blamed: Collection[str],
+    system: str,
+    with_value: Callable[[str, str], Mapping[str, Any]],
+) -> LikelyValue | None:
+    """The first of the values, last typed first, for which another reading of its text makes the job possible.
+
+    `blamed` are the fields that the core finds fault with: where the last value is one of them and has no likely
+    reading, no other is looked for. `with_value` gives the job's tables with a text in a field. None where no single
+    value is to blame.
+    """
+    tried = 0
+    for place, one in enumerate(typed):
+        if place == 1 and typed[0].where in blamed:
+            return None
+        for likely, mm in readings_of(one.text, one.mm, system):
+            tried += 1
+            if tried > MOST_TRIED:
+                return None
+            if _is_possible(with_value(one.where, f"{mm!r} mm"), system):
+                return LikelyValue(one.where, one.text, likely, mm < one.mm)
+    return None
+
+
+def readings_of(text: str, mm: float, system: str) -> Iterator[tuple[str, float]]:
+    """What else a text may have been meant as, the likeliest first: its text and its value [mm].
+
+    Another unit, a decimal point that was left out, a foot mark for a point.
+
+    >>> [likely for likely, _ in readings_of("88 m", 88000.0, "mm")][0]
+    '88 mm'
+    >>> [likely for likely, _ in readings_of("912", 912.0, "mm")]
+    ['912 in', '91.2 mm', '9.12 mm']
+    """
+    parts = re.fullmatch(r"\s*(.*?\d)\s*(\D*)", text.replace(",", "."))
+    if parts is None:
+        return
+    number, unit = parts[1], parts[2].strip()
+    # Whoever writes the usual unit means it.
+    for other in dict.fromkeys((system, "mm", "in")) if unit != system else ():
+        yield from _read(f"{number} {other}", mm)
+    if "'" in text:
+        yield from _read(re.sub(r"'\s*", ".", text), mm)
+    yield from _with_other_point(number, unit or system, mm)
+
+
+def _with_other_point(number: str, unit: str, mm: float) -> Iterator[tuple[str, float]]:
+    """The same digits with the decimal point left out, or put where none is."""
+    if re.fullmatch(r"\d+\.\d+", number):
+        yield from _read(f"{number.replace('.', '').lstrip('0')} {unit}", mm)
+    for places in (1, 2) if number.isdigit() else ():
+        if len(number) > places:
+            whole, part = number[:-places], number[-places:].rstrip("0")
+            yield from _read(f"{whole}.{part} {unit}" if part else f"{whole} {unit}", mm)
+
+
+def _read(text: str, mm: float) -> Iterator[tuple[str, float]]:
+    try:
+        value = units.value_from_text(text, "mm", "mm")
+    except units.UnitError:
+        return
+    if abs(value - mm) > SAME_SHARE * abs(mm):
+        yield text, value
+
+
+def _is_possible(tables: Mapping[str, Any], system: str) -> bool:
+    from rotary.job import job_from_data
+    from rotary.plan import plan
+    from rotary.rig.machine import on_its_rig
+
+    try:
+        plan(on_its_rig(job_from_data(tables, units=system)), 0)
+    except Refused as refused:
+        # What is still to be filled in makes nothing impossible.
+        return all(fault.kind == "missing" for fault in refused.faults)
+    except RotaryError:
+        return False
+    return True

@@ -1,0 +1,56 @@
+"""The first lines of the desk, its groups of facts and its choices, at every size."""
+
+import pytest
+
+from tests.tui.conftest import Desk
+
+
+@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40), (200, 60)])
+async def test_the_verdict_and_old_numbers_never_leave_the_screen(desk: Desk, size: tuple[int, int]) -> None:
+    """On every page, with every picture, wherever the focus is: how it stands is told in the first lines."""
+    async with desk(*size) as person:
+        for keys in ((), ("f6",), ("f4",), ("f6",), ("pagedown",), ("f3", "r", "enter"), ("pagedown",)):
+            await person.press(*keys)
+            await person.pilot.pause()
+            assert "TEST FIRST" in person.screen().split("IMPORT")[0], keys
+        person.go("artwork.width")
+        await person.write("80 kg")
+        await person.judged()
+        for keys in ((), ("f6",), ("f4",)):
+            await person.press(*keys)
+            await person.pilot.pause()
+            assert "OLD NUMBERS" in "".join(person.screen().splitlines()[:4])
+
+
+async def test_a_group_is_a_letter_away(desk: Desk) -> None:
+    """F3 shows a letter at each group of facts; the letter goes there, any other key goes nowhere."""
+    async with desk(80, 24) as person:
+        await person.press("f3")
+        await person.see("[c]COATING")
+        await person.press("c")
+        assert person.app.desk.form.cell.key == "item.coating"
+        await person.press("f3", "z")
+        assert person.app.desk.form.cell.key == "item.coating"
+        assert "[c]" not in person.screen()
+
+
+async def test_a_choice_opens_as_a_list_in_a_person_s_words(desk: Desk) -> None:
+    """Enter opens it, letters narrow it, Enter takes what the pointer is on, Esc leaves it; the mouse does it too."""
+    async with desk(80, 24) as person:
+        person.go("item.coating")
+        await person.press("enter")
+        assert "powder coat, metallic" in person.screen()
+        assert "polyester-powder" not in person.screen()
+        await person.press("escape")
+        assert "powder coat, metallic" not in person.screen()
+        await person.write("ano")
+        assert "> anodised" in person.screen()
+        await person.press("enter")
+        await person.judged()
+        assert person.session.text("item.coating") == "anodised-film"
+        person.go("item.metal")
+        await person.press("space")
+        lines = person.screen().splitlines()
+        row = next(at for at, line in enumerate(lines) if " brass" in line)
+        await person.pilot.click(offset=(lines[row].index("brass"), row))
+        assert person.session.text("item.metal") == "brass-c26000"

@@ -1,0 +1,54 @@
+"""A value that alone makes a job impossible is blamed at its own field, with what was probably meant."""
+
+import pytest
+
+from rotary.services.repairs import readings_of
+from tui.form.job_form import Session
+from tui.planner.request import judge
+
+ACROSS = "item.stations.1.across"
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "likely"),
+    [
+        (ACROSS, "88 m", "88 mm"), (ACROSS, "88 inch", "88 mm"), (ACROSS, '88"', "88 mm"), (ACROSS, "912", "91.2 mm"),
+        (ACROSS, "3'6\"", '3.6"'), ("artwork.width", "80 m", "80 mm"), ("artwork.height", "600", "60 mm"),
+        ("item.wall", "5 m", "5 mm"), ("drive.roller_diameter", "20 m", "20 mm"),
+    ],
+)  # fmt: skip
+def test_the_field_that_was_typed_is_blamed_with_its_likely_repair(
+    session: Session, key: str, typed: str, likely: str
+) -> None:
+    """Whatever part of the core it is that can't go on, no field but this one is marked; the repair makes a plan."""
+    session.edit(key, typed)
+    session.accept(judge(session.request()))
+    assert session.faults() == {key: f"{typed} is too big here. Did you mean {likely}?"}
+    session.edit(key, likely)
+    session.accept(judge(session.request()))
+    assert not session.faults()
+
+
+def test_a_value_typed_before_the_last_one_is_found_too(session: Session) -> None:
+    """While other facts are missing nobody is told; once they are there, the impossible one is to blame."""
+    session.edit("artwork.centre", "")
+    session.edit(ACROSS, "88 m")
+    session.accept(judge(session.request()))
+    assert ACROSS not in session.faults()
+    session.edit("artwork.centre", "75")
+    session.accept(judge(session.request()))
+    assert set(session.faults()) == {ACROSS}
+
+
+def test_what_the_core_itself_finds_at_the_last_field_stays_there(session: Session) -> None:
+    """No other value is called wrong where the last one can't be, whatever another one would have to be for it."""
+    session.edit("drive.centres", "15 mm")
+    session.accept(judge(session.request()))
+    assert list(session.faults()) == ["drive.centres"]
+    assert "Did you mean" not in session.faults()["drive.centres"]
+
+
+def test_a_text_with_the_usual_unit_is_read_one_way() -> None:
+    """Whoever wrote mm meant mm: only the decimal point may have been forgotten."""
+    assert [text for text, _ in readings_of("150 mm", 150.0, "mm")] == ["15 mm", "1.5 mm"]
+    assert [text for text, _ in readings_of("3.5", 3.5, "in")] == ["3.5 in", "35 in"]

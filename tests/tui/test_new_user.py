@@ -1,0 +1,91 @@
+"""A person who has never seen the screen: how many keys lie between an empty home and the first numbers, the files.
+
+Every key is counted, those between the fields too; laser and lens, which a shop types once, apart. The ten facts are
+unlike any default and any example.
+"""
+
+from pathlib import Path
+from typing import Final
+
+import pytest
+
+from tests.tui.conftest import Desk, Person
+
+DRAWING: Final = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
+<path d="M5 5h50v6h-50z M5 20h50v6h-50z"/></svg>"""
+
+FIRST_NUMBERS, FILES_AND_SHEET = 35, 45
+
+
+class Counted:
+    """Types as a person does, and counts."""
+
+    def __init__(self, person: Person) -> None:
+        self.person, self.count = person, 0
+
+    async def keys(self, *keys: str) -> None:
+        self.count += len(keys)
+        await self.person.press(*keys)
+
+    async def write(self, *texts: str) -> None:
+        """Each text, with Enter after it."""
+        for text in texts:
+            self.count += len(text) + 1
+            await self.person.write(text)
+            await self.person.press("enter")
+
+
+async def cup(user: Counted) -> None:
+    """Two heights and diameters, the drawing, its size and place, coating with its colour, metal, turning."""
+    await user.keys("ctrl+n")
+    await user.write("5", "73", "165", "91")
+    await user.keys("enter")
+    await user.write("66", "44", "92")
+    await user.person.write("li")
+    await user.person.press("tab")
+    user.count += 3
+    await user.write("red", "b", "c")
+
+
+async def laser(user: Counted) -> None:
+    await user.write("47", "163", "0.9", "140", "25", "180")
+
+
+@pytest.fixture
+def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+    """Where the person works, with a drawing of their own in it."""
+    (tmp_path / "oars.svg").write_text(DRAWING, "utf-8")
+    monkeypatch.chdir(tmp_path)
+    return tmp_path
+
+
+async def test_a_cup_from_nothing_to_its_files_and_its_sheet(desk: Desk, folder: Path) -> None:
+    """All ten facts are in the job, its files to import and its setup sheet are on disk, and few keys were pressed."""
+    async with desk(80, 24) as person:
+        user = Counted(person)
+        await cup(user)
+        facts = user.count
+        await laser(user)
+        await person.judged()
+        assert person.session.plan is not None
+        assert not person.session.stale
+        assert facts <= FIRST_NUMBERS
+        data = person.session.data()
+        stations = [(row["at"], row["across"]) for row in data["item"]["stations"]]
+        assert stations == [("5.0 mm", "73.0 mm"), ("165.0 mm", "91.0 mm")]
+        art = data["artwork"]
+        assert (art["pieces"][0]["file"], art["width"], art["height"], art["centre"]) == (
+            "oars.svg", "66.0 mm", "44.0 mm", "92.0 mm",
+        )  # fmt: skip
+        assert (data["item"]["coating"], data["item"]["colour"]) == ("polyester-powder-light", "red")
+        assert (data["item"]["metal"], data["drive"]["kind"]) == ("brass-c26000", "chuck")
+        assert (data["head"]["rated_power"], data["head"]["focal_length"]) == ("47.0 W", "163.0 mm")
+        await person.until(lambda: person.app.desk.shown_beside("actions").fresh)
+        user.count = facts
+        await user.keys("f5")
+        await person.until(lambda: list(folder.glob("oars-*.svg")))
+        await user.keys("ctrl+k", "enter")
+        await person.until(lambda: list(folder.glob("*.pdf")))
+        assert user.count <= FILES_AND_SHEET
+        file = next(row for row in person.session.actions.to_import if row.id == "file").value
+        assert (folder / file).is_file()

@@ -1,0 +1,1 @@
+"""What the screen stores itself: settings, drafts, the last machine, saved jobs."""

@@ -1,0 +1,138 @@
+"""What a person does for a job, in the order of the work: import, turning, laser, by hand; numbered where typed."""
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Any, Final
+
+from rotary.sentences.short_rows import short_text
+from tui.drawings.canvas import Line, Run, cells, fitted
+from tui.drawings.numbers import Number, large_part, small_part
+from tui.drawings.words import wrapped
+
+if TYPE_CHECKING:
+    from rotary.actions.models import ActionRow, Actions
+
+WITH_THE_FILE: Final = ("file_slice_width", "extra_per_slice")
+TURNING: Final = ("typed_steps_per_turn", "typed_diameter", "roller_diameter", "angle_per_slice")
+SHORT: Final = {
+    "typed_steps_per_turn": "steps per turn", "typed_diameter": "diameter", "roller_diameter": "roller diameter",
+    "angle_per_slice": "angle per slice", "power": "power", "frequency": "frequency", "pulse_width": "pulse",
+    "speed": "speed", "line_spacing": "line spacing", "fill_direction": "lines", "passes": "passes", "pause": "pause",
+}  # fmt: skip
+"""What each typed row is called where room is short; what the person's own program calls it comes after."""
+
+ROOMY: Final = 60
+"""Columns from which the laser's numbers stand in columns."""
+
+LARGE_FROM: Final = 34
+"""Columns below which figures are not made large."""
+
+
+def action_lines(
+    actions: "Actions", system: str, width: int, height: int, ascii_only: bool = False, stale: bool = False
+) -> list[Line]:
+    """The lines; the numbers to type are large where all of them have room so, else none is."""
+    ink = "muted" if stale else "strong"
+    lines, rest = _lines(actions, system, width, ink, False), _rest(actions, width, ink)
+    if not ascii_only and width >= LARGE_FROM:
+        taller = _lines(actions, system, width, ink, True)
+        lines = taller if len(taller) <= height else lines
+    return [*lines, *rest]
+
+
+def rows_needed(actions: "Actions", width: int) -> int:
+    """How many lines it takes with all figures small, without what is only good to know."""
+    return len(_lines(actions, "mm", width, "strong", False))
+
+
+def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool) -> list[Line]:
+    typed = [row for row in actions.type if row.id not in WITH_THE_FILE]
+    turning = [row for row in typed if row.id in TURNING]
+    laser = [row for row in typed if row.id not in TURNING]
+    lines = _import(actions, width, ink)
+    for title, rows, before in (("TURNING, once", turning, 0), ("LASER", laser, len(turning))):
+        if rows:
+            numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
+            part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together
+            lines += [[Run(f" {title}", "strong")], *part(numbers, width, ink)]
+    if actions.by_hand:
+        lines.append([Run(" BY HAND", "strong")])
+        lines += _packed((short_text(row, system) for row in actions.by_hand), width, ink)
+    return lines
+
+
+def _packed(texts: Iterable[str], width: int, ink: str) -> list[Line]:
+    """Short texts side by side as far as they have room, long ones over several lines."""
+    packed: list[str] = []
+    for text in texts:
+        if packed and cells(packed[-1]) + cells(text) + 7 <= width:
+            packed[-1] = f"{packed[-1]} · {text}"
+        else:
+            packed.append(text)
+    return [line for text in packed for line in wrapped(text, width - 1, _plain(ink), "   ")]
+
+
+def _rest(actions: "Actions", width: int, ink: str) -> list[Line]:
+    """What is good to know, where there is room for it: how the artwork lies, what the program must show."""
+    lines: list[Line] = []
+    if actions.on_item is not None:
+        lines += [[Run(" ON THE ITEM", "strong")], *wrapped(actions.on_item.text, width - 1, _plain(ink), "   ")]
+    checks = [row for row in actions.check if row.id not in ("size_shown", "slices_shown")]
+    if checks:
+        lines.append([Run(" CHECK", "strong")])
+        lines += _packed((row.text for row in checks), width, ink)
+    return lines
+
+
+def _plain(ink: str) -> str:
+    return "muted" if ink == "muted" else "plain"
+
+
+def number_of(row: "ActionRow", place: int, system: str) -> Number:
+    """A row to type as the panel shows it: its place, its short name, its figure with what warns of it."""
+    label = f"{place} {SHORT.get(row.id, row.label)}{f' ({row.yours})' if row.yours else ''}"
+    leave = (system == "in" and row.leave_in) or row.leave or ""
+    unit = f"of the {row.of}" if row.of and row.id == "typed_steps_per_turn" else row.unit
+    return Number(label, row.figure if row.figure is not None else f"{row.value}", unit, leave)
+
+
+def _import(actions: "Actions", width: int, ink: str) -> list[Line]:
+    """The file, the size that it must show, which way it lies, its slices."""
+    rows = {row.id: row for row in to_import(actions)}
+    if "file" not in rows:
+        return []
+    typed = {row.id: row for row in actions.type}
+    slices = next((row for row in actions.check if row.id == "slices_shown"), None)
+    file, key = rows["file"], "[F5 writes it] " if rows["file"].step else "[F5] "
+    head = fitted(f" IMPORT  {file.value}", width - cells(key) - 1)
+    gap = " " * max(width - cells(head) - cells(key), 0)
+    lines: list[Line] = [[Run(head, ink), Run(gap), Run(key, "a", "screen.write_files")]]
+    shows: list[str] = []
+    if (page := rows.get("page_size")) is not None:
+        shows.append(f"shows {page.value:.3f} × {page.high:.3f} mm")
+    if (edge := rows.get("rim_edge")) is not None:
+        shows.append(f"{edge.end} edge {edge.value}")
+    if slices is not None and "file_slice_width" in typed:
+        extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
+        shows.append(f"{slices.value} slices of {typed['file_slice_width'].figure} mm, extra {extra}")
+    return [*lines, *_packed((*shows, "never scale it"), width, ink)]
+
+
+def _run_together(numbers: list[Number], width: int, ink: str) -> list[Line]:
+    """Numbers one after the other, as many on a line as go there."""
+    lines: list[Line] = [[]]
+    used = 0
+    for one in numbers:
+        label, value = f" {one.label} ", f"{one.text} {one.unit}".strip()
+        if used and used + cells(label) + cells(value) + 2 > width:
+            lines.append([])
+            used = 0
+        gap = "  " if used else ""
+        lines[-1] += [Run(gap + label, "muted"), Run(value, ink)]
+        used += cells(gap) + cells(label) + cells(value)
+    return lines
+
+
+def to_import(actions: Any) -> "Sequence[ActionRow]":
+    """The rows under the one key that is a word of the language."""
+    rows: Sequence[ActionRow] = getattr(actions, "import")
+    return rows

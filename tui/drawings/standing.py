@@ -1,0 +1,107 @@
+"""How the job stands: the verdict, or what is missing, and what to do next with its key. Always in sight."""
+
+from collections.abc import Iterable, Sequence
+from typing import TYPE_CHECKING, Final
+
+from tui.drawings.canvas import Line, Run, cells, fitted
+from tui.drawings.words import sentence, wrapped
+
+if TYPE_CHECKING:
+    from rotary.actions.models import Actions, Deed, Step
+
+INKS: Final = {"not ready": "bad", "test first": "warn", "ready": "good", "proven": "good"}
+
+KEYS: "Final[dict[Deed, tuple[str, str]]]" = {
+    "edit": ("Enter", "screen.next_missing"),
+    "laser": ("Enter", "screen.next_missing"),
+    "tests": ("^R", "app.rig"),
+    "program": ("^R", "app.rig"),
+    "seam_test": ("^R", "app.rig"),
+    "patch": ("^T", "app.patch"),
+    "suggest": ("^T", "app.patch"),
+    "depth": ("^B", "app.inscription"),
+    "write_file": ("F5", "screen.write_files"),
+    "write_slices": ("F5", "screen.write_files"),
+    "print": ("^K", "app.papers"),
+    "compare": ("^O", "app.profiles"),
+}
+"""The key that does a step, and the action of a click on it."""
+
+ENTER: Final = ("Enter", "screen.next_missing")
+MOST_NAMED: Final = 4
+
+
+def standing_lines(
+    actions: "Actions | None",
+    missing: Sequence[str],
+    wrong: str,
+    notes: Sequence[str],
+    stale: bool,
+    width: int,
+    height: int,
+) -> list[Line]:
+    """The lines, at most `height` of them; `missing` names what is to be filled in, `wrong` is what can't be, `notes`
+    come after the verdict."""
+    lines: list[Line] = []
+    if wrong:
+        says = "OLD NUMBERS. " if actions is not None else "NOT READY. "
+        lines += _with_key(f"{says}{sentence(wrong)}", "bad", ENTER, width)
+    elif missing and (actions is None or stale):
+        says = "NOT READY. Nothing to type yet." if actions is None else "OLD NUMBERS."
+        lines += _with_key(f"{says} Missing: {_some(missing)}.", "bad", ENTER, width)
+    elif stale:
+        lines += [[Run(fitted(" OLD NUMBERS. New ones are being worked out.", width), "bad")]]
+    if actions is None or stale:
+        return lines[:height]
+    lines += _verdict(actions, width)
+    lines += [line for note in notes for line in wrapped(sentence(note), width - 1, "warn", " ")]
+    lines += _with_key(f"Missing: {_some(missing)}.", "warn", ENTER, width) if missing and not wrong else []
+    for step in actions.steps:
+        fresh = _step(step, width)
+        if len(lines) + len(fresh) <= height and not (missing and step.where):
+            lines += fresh
+    return lines[:height]
+
+
+def _some(names: Sequence[str]) -> str:
+    more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    return ", ".join(names[:MOST_NAMED]) + more
+
+
+def _verdict(actions: "Actions", width: int) -> list[Line]:
+    verdict = actions.verdict
+    return wrapped(verdict.text, width - 1, INKS[verdict.state], " ")
+
+
+def _step(step: "Step", width: int) -> list[Line]:
+    return _with_key(step.text, "plain", ENTER if step.id == "turn_test" else KEYS[step.does], width)
+
+
+def _with_key(text: str, ink: str, key: tuple[str, str], width: int) -> list[Line]:
+    """A sentence with the key that does it at the end of its first line."""
+    name, action = f"[{key[0]}] ", key[1]
+    lines = wrapped(text, width - cells(name) - 2, ink, " ")
+    room = max(width - _wide(lines[0]) - cells(name), 0)
+    lines[0] = [*(run._replace(action=action) for run in lines[0]), Run(" " * room), Run(name, "a", action)]
+    return lines
+
+
+def _wide(line: Iterable[Run]) -> int:
+    return sum(cells(run.text) for run in line)
+
+
+def flow_line(page: str, width: int) -> Line:
+    """Where the job stands on its way, a way between pages."""
+    names = {
+        "measure": "app.measure",
+        "check": "app.check",
+        "print": "app.papers",
+        "mark": "app.mark",
+        "save": "app.save",
+    }
+    line: Line = []
+    for place, (name, action) in enumerate(names.items(), 1):
+        here = name == page
+        text = f"[{place} {name.upper()}]" if here else f" {place} {name}"
+        line.append(Run(text, "strong" if here else "muted", action))
+    return line if _wide(line) <= width else []

@@ -1,0 +1,149 @@
+"""The facts that every job asks for, in the order of the work, and which of them are still missing.
+
+No terminal in here. All other fields follow behind one line, which says how many of them are not as usual.
+"""
+
+from collections.abc import Iterator
+from typing import Final
+
+from tui.catalogue import GROUPS
+from tui.catalogue.item import ITEM
+from tui.form import own_coating, rows
+from tui.form.fields import Field, Group, Table
+from tui.form.job_form import Session
+from tui.form.rows import REST, Cell, Folds, Row
+from tui.form.values import OWN_HEAD
+
+FILE: Final = "artwork.pieces.0.file"
+TEXT: Final = "artwork.pieces.0.text"
+
+LASER: Final = (
+    ("head.rated_power", "power"), ("head.focal_length", "lens"),
+    ("head.largest_pulse", "pulse"), ("head.field", "field"),
+    ("head.lowest_rate", "from"), ("head.highest_rate", "to"),
+)  # fmt: skip
+"""What is asked of ones own laser and lens, with a short name; two stand on a line."""
+
+_FLATS: Final = (("item.flats", "flats"), ("item.across_flats", "across"), ("item.length", "length"))
+
+
+def job_rows(session: Session, folds: Folds) -> list[Row]:
+    """The form as it stands, line by line."""
+    rest = [Group(group.key, group.title, tuple(_others(session, group)), group.open) for group in GROUPS]
+    fields = [field for group in rest for entry in group.content for field in _fields_in(entry)]
+    changed = sum(session.is_there(field) and bool(session.entries.get(field.key)) for field in fields)
+    usual = "all at their usual" if not changed else f"{changed} not as usual"
+    lines = list(_facts(session, folds))
+    lines.append(Row("more", f"{len(fields)} more, {usual}", (Cell(REST, None, "more"),), letter="r"))
+    if REST in folds.rare:
+        lines += rows.rows(session, folds, tuple(rest))
+    return lines
+
+
+def _fields_in(entry: Field | Table) -> tuple[Field, ...]:
+    return entry.every if isinstance(entry, Table) else (entry,)
+
+
+def _others(session: Session, group: Group) -> Iterator[Field | Table]:
+    facts = set(fact_keys(session))
+    for entry in group.content:
+        if entry.key not in facts and entry.key not in ("item.stations", "drive.ticks"):
+            yield entry
+
+
+def fact_keys(session: Session) -> Iterator[str]:
+    """The facts by their dotted names, in the order in which they stand."""
+    yield "item.name"
+    if session.text("item.section") == "flats":
+        yield from (key for key, _ in _FLATS)
+    stations = session.tables["item.stations"]
+    for row in range(session.rows(stations) if session.is_there(stations) else 0):
+        yield from (f"{stations.key}.{row}.{name}" for name in ("at", "across", "round"))
+    yield TEXT if _has_text(session) else FILE
+    yield from ("artwork.width", "artwork.height", "artwork.centre")
+    yield own_coating.COATING
+    if session.text(own_coating.COATING) == own_coating.OWN:
+        yield from (own_coating.COLOUR, own_coating.KIND)
+    if session.text(own_coating.COATING) != own_coating.NONE:
+        yield "item.colour"
+    yield from ("item.metal", "item.wall", "drive.kind", _turned_by(session), "use_head")
+    if _has_own_laser(session):
+        yield from (key for key, _ in LASER)
+
+
+def _has_text(session: Session) -> bool:
+    return bool(session.text(TEXT)) and not session.text(FILE)
+
+
+def _turned_by(session: Session) -> str:
+    return "drive.roller_diameter" if session.text("drive.kind") == "rollers" else "drive.gear_ratio"
+
+
+def _has_own_laser(session: Session) -> bool:
+    return session.text("use_head") == OWN_HEAD and not session.text("rig")
+
+
+def missing(session: Session) -> list[str]:
+    """The facts that are still to be filled in or chosen, and what the core can't use, in the order of the form."""
+    faults = session.faults()
+    keys = [key for key in fact_keys(session) if key in faults or is_missing(session, key)]
+    return [*keys, *(key for key in faults if key and key not in keys and session.field(key) is not None)]
+
+
+def is_missing(session: Session, key: str) -> bool:
+    """Whether a fact has no value yet, or nobody was asked for it."""
+    if key in session.unasked:
+        return True
+    if session.text(key).strip() or key in ("item.name", "item.colour", "item.wall", *_BY_DEFAULT):
+        return False
+    if key.endswith(".round") or (key.endswith(".across") and session.text(f"{key[:-6]}round")):
+        return False
+    return not (key == FILE and session.words)
+
+
+_BY_DEFAULT: Final = ("drive.roller_diameter", "drive.gear_ratio")
+
+
+# -- the lines
+
+
+def _facts(session: Session, folds: Folds) -> Iterator[Row]:
+    yield _fact("ITEM", "i", _cell(session, "item.name", "", 21))
+    yield from _size(session, folds)
+    art = TEXT if _has_text(session) else FILE
+    yield _fact("WORDS" if session.words or art == TEXT else "ARTWORK", "a", _cell(session, art, "", 21))
+    yield _fact("", "", _cell(session, "artwork.width", "wide", 8), _cell(session, "artwork.height", "high", 8))
+    yield _fact("", "", _cell(session, "artwork.centre", "middle at", 9))
+    yield _fact("COATING", "c", _cell(session, own_coating.COATING, "", 21))
+    coating = session.text(own_coating.COATING)
+    if coating == own_coating.OWN:
+        yield _fact("", "", _cell(session, own_coating.COLOUR, "", 10), _cell(session, own_coating.KIND, "", 10))
+    if coating != own_coating.NONE:
+        yield _fact("", "", _cell(session, "item.colour", "colour", 12))
+    yield _fact("METAL", "m", _cell(session, "item.metal", "", 15), _cell(session, "item.wall", "", 6))
+    yield _fact("TURNING", "t", _cell(session, "drive.kind", "", 10), _cell(session, _turned_by(session), "", 10))
+    if session.text("drive.kind") == "rollers":
+        ticks = session.tables["drive.ticks"]
+        yield from rows.table_rows(session, folds, GROUPS[1], ticks, "full-turn test")
+    yield _fact("LASER", "l", _cell(session, "use_head", "", 21))
+    if _has_own_laser(session):
+        for left, right in zip(LASER[::2], LASER[1::2], strict=True):
+            yield _fact("", "", *(_cell(session, key, name, 8) for key, name in (left, right)))
+
+
+def _size(session: Session, folds: Folds) -> Iterator[Row]:
+    """How large the item is: its diameters at heights, or its flats."""
+    stations = session.tables["item.stations"]
+    if session.is_there(stations):
+        yield from rows.table_rows(session, folds, ITEM, stations, "height")
+        return
+    yield _fact("", "", *(_cell(session, key, name, 8) for key, name in _FLATS[:2]))
+    yield _fact("", "", _cell(session, *_FLATS[2], 8))
+
+
+def _fact(label: str, letter: str, *cells: Cell) -> Row:
+    return Row("fact", label, cells, letter=letter)
+
+
+def _cell(session: Session, key: str, name: str, wide: int) -> Cell:
+    return Cell.of(session.field(key) or Field(key, "", ""), key).named(name, wide)

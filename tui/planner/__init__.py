@@ -1,0 +1,1 @@
+"""The core asked for a plan, in a process of its own. No terminal in here."""

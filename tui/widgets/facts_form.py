@@ -1,0 +1,49 @@
+"""The form of the desk: the facts of a job first, all other fields folded behind one line."""
+
+from collections.abc import Callable
+from pathlib import Path
+
+from tui.drawings.picking import listing
+from tui.form.choices import Option
+from tui.form.facts import job_rows, missing
+from tui.form.job_form import Session
+from tui.form.rows import Cell, Row
+from tui.widgets.job_form import JobForm
+
+LOOK = Option("", "look elsewhere, with a preview")
+MOST_FILES = 200
+
+
+class FactsForm(JobForm):
+    """Asks for what every job needs; Enter goes from one missing fact to the next."""
+
+    session: Session
+
+    def __init__(self, session: Session, folder: Callable[[], Path], *, id: str | None = None) -> None:  # noqa: A002
+        self.folder = folder
+        super().__init__(session, id=id)
+
+    def made_rows(self) -> list[Row]:
+        """The rows as the session stands."""
+        return job_rows(self.session, self.folds)
+
+    def missing(self) -> list[str]:
+        """The facts that are still to be filled in or chosen."""
+        return missing(self.session)
+
+    def options(self, cell: Cell) -> tuple[Option, ...]:
+        """What can be chosen in a field; of a drawing the files beside the job."""
+        if not (self.wants_drawing and cell.key == self.cell.key):
+            return super().options(cell)
+        entries = [entry for entry in listing(self.folder()).entries if entry.kind == "drawing"][:MOST_FILES]
+        return (*(Option(entry.name, entry.name) for entry in entries), LOOK) if entries else ()
+
+    async def _on_chosen_elsewhere(self) -> None:
+        await self.run_action("app.artwork")
+
+    def _chosen(self, option: str) -> None:
+        if self.wants_drawing and option == LOOK.value:
+            self.close_choice()
+            self.call_next(self._on_chosen_elsewhere)
+            return
+        super()._chosen(option)
