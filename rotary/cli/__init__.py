@@ -29,7 +29,7 @@ from rotary.cli.output import (
     said_yes,
     say,
 )
-from rotary.cli.words import EVERYWHERE, WORDS, tree
+from rotary.cli.words import EVERYWHERE, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 

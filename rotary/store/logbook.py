@@ -103,16 +103,24 @@ def run_from_words(text: str, found: OpenedProfile, numbers: Numbers | None = No
             if not re.fullmatch("[0-9]{1,6}", values[name]):
                 raise refuse(name, f"{brief(values[name]) or 'nothing'} is no count: write {name}=12")
             values[name] = int(values[name])
-    which, passes, power = values.pop("numbers", ""), values.pop("passes", None), _power(values.pop("power", None))
+    which, passes, power = (
+        values.pop("numbers", ""),
+        values.pop("passes", None),
+        power_from_text(values.pop("power", None)),
+    )
     return run_of(found, values if numbers is None else values | {"plan": numbers(which, passes, power)})
 
 
-def _power(text: str | None) -> float | None:
+def power_from_text(text: str | None) -> float | None:
+    """A power [%] as a person types it, "26" or "26 %"; raises Refused."""
     if text is None:
         return None
     if not re.fullmatch(r"[0-9]{1,3}([.,][0-9]{1,3})? ?%?", text):
         raise refuse("power", f"{brief(text) or 'nothing'} is no power: write power=26, in per cent")
-    return float(text.rstrip("% ").replace(",", "."))
+    power = float(text.rstrip("% ").replace(",", "."))
+    if not 0 < power <= 100:
+        raise refuse("power", f"{power:g} % can't be typed: write the power of the rung that came clean, like 26 %")
+    return power
 
 
 def log(run: Run, folder: Path) -> Path:
