@@ -1,10 +1,11 @@
 """Files for the marking program, and what a written file will do."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final, Literal, TypeVar
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 from cyclopts import Parameter
 
+from rotary.cli.answers import wish_of
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import (
     CHOICE,
@@ -22,14 +23,11 @@ from rotary.cli.options import (
 from rotary.cli.output import over, report, report_files, say_json, say_lines
 from rotary.cli.pieces import Pieces
 from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, Refused, brief
+from rotary.errors import BadArgument, brief
 from rotary.services.drawing import DrawOrder
 
 if TYPE_CHECKING:
-    from rotary.model import Model
     from rotary.plan import Plan
-
-    W = TypeVar("W", bound=Model)
 
 DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
 """In which kinds of file each way of drawing can be written alone."""
@@ -40,17 +38,6 @@ USUAL_SIMULATED: Final = 200
 ToFlat = Annotated[Path, Parameter(help="the folder to write into, or one drawing: crest.svg")]
 
 app = group("art", "Files for the marking program, and what they will do.")
-
-
-def wish_of(model: "type[W]", **given: object) -> "W":
-    """What was asked for, with lengths as texts; raises BadArgument with every fault."""
-    from rotary.faults import model_from_texts
-
-    try:
-        return model_from_texts(model, {name: value for name, value in given.items() if value is not None})
-    except Refused as refused:
-        says = "; ".join(f"--{fault.where.replace('_', '-')} {fault.says}" for fault in refused.faults)
-        raise BadArgument(says) from None
 
 
 def _plan(pieces: Pieces, to: Path, method: str = "") -> "Plan":
@@ -110,11 +97,8 @@ def slice_(
     pieces = Pieces(NamedJob(job, where), art or (), text or ())
     if is_drawing(to, "sheet") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
-    wish = wish_of(
-        SheetWish, marked_width=marked_width, overlap=overlap,
-        arrangement="a-file-a-slice" if files else "one-sheet",
-        slide=not unslid, more_columns=2 if more_slices else 0,
-    )  # fmt: skip
+    given = {"arrangement": "a-file-a-slice" if files else "one-sheet", "more_columns": 2 if more_slices else 0}
+    wish = wish_of(SheetWish, given | {"marked_width": marked_width, "overlap": overlap, "slide": not unslid})
     made = _plan(pieces, to, "sheet")
     ink = pieces.ink(made)
     with waiting("drawing the slices"):
@@ -207,17 +191,8 @@ def names(
     from rotary.series import SeriesWish
     from rotary.series.results import refuse_full
 
-    wish = wish_of(
-        SeriesWish,
-        column=column,
-        headings=headings,
-        letter_height=letters,
-        room=room,
-        least=least,
-        v=up,
-        face=face,
-        font=font,
-    )
+    given = {"column": column, "headings": headings, "letters": letters, "room": room, "least": least, "up": up}
+    wish = wish_of(SeriesWish, given | {"face": face, "font": font}, {"letters": "letter_height", "up": "v"})
     refuse_folder(to)
     refuse_full(to, "series")
     with waiting("drawing the names") as tell:

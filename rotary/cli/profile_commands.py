@@ -351,15 +351,15 @@ def reading(
     :param place: where: the cell, the height
     :param ignore: leave reading N out; it stays on file
     """
-    from rotary.cli.answers import typed
-    from rotary.faults import model_from_texts
+    from rotary.cli.answers import typed, wish_of
     from rotary.store.noting import add_reading, strike_reading
     from rotary.store.record import RunReading, now
 
     home = home_of(name, store)
-    with typed():
-        if ignore is not None:
+    if ignore is not None:
+        with typed():
             return report_saved(strike_reading(home, ignore), "left out in")
-        given = {"on": now(), "of": of, "shows": shows, "place": place, "note": note}
-        entry = model_from_texts(RunReading, {key: value for key, value in given.items() if value is not None})
+    if of is None or shows is None:
+        raise BadArgument('say what was read and what it shows: write --of "test patch" --shows clean')
+    entry = wish_of(RunReading, {"on": now(), "of": of, "shows": shows, "place": place, "note": note})
     return report_saved(add_reading(home, entry), "written into")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from rotary.errors import FileTrouble, brief
+from rotary.errors import FileTrouble, UnknownName, brief
 from rotary.files import MADE_BY
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.html import html_text
@@ -30,7 +30,7 @@ class PaperFile:
 
 
 def ending_of(path: Path) -> str:
-    """The kind of file that a name asks for; raises FileTrouble where it asks for none of them.
+    """The kind of file that a name asks for; raises UnknownName where it asks for none of them.
 
     >>> ending_of(Path("card.PDF"))
     '.pdf'
@@ -39,7 +39,7 @@ def ending_of(path: Path) -> str:
     if ending in (".htm",):
         return ".html"
     if ending not in ENDINGS:
-        raise FileTrouble(f"{brief(path.name, 60)} says no kind of paper: end the name with .pdf, .html, .txt or .svg")
+        raise UnknownName(f"{brief(path.name, 60)} says no kind of paper: end the name with .pdf, .html, .txt or .svg")
     return ending
 
 

@@ -116,7 +116,7 @@ def power_from_text(text: str | None) -> float | None:
     if text is None:
         return None
     if not re.fullmatch(r"[0-9]{1,3}([.,][0-9]{1,3})? ?%?", text):
-        raise refuse("power", f"{brief(text) or 'nothing'} is no power: write power=26, in per cent")
+        raise refuse("power", f"{brief(text) or 'nothing'} is no power: write it in per cent, like 26 %")
     power = float(text.rstrip("% ").replace(",", "."))
     if not 0 < power <= 100:
         raise refuse("power", f"{power:g} % can't be typed: write the power of the rung that came clean, like 26 %")
