@@ -38,6 +38,7 @@ def tree() -> "App":
         version_flags=[],
         exit_on_error=False,
         print_error=False,
+        suppress_keyboard_interrupt=False,
         result_action="return_value",
         default_parameter=Parameter(negative="", show_default=False),
     )
