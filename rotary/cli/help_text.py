@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple, get_args
 
 from rotary.cli.output import EXIT_CODES
-from rotary.cli.words import WORDS
+from rotary.cli.words import ALONE, WORDS
 
 if TYPE_CHECKING:
     from cyclopts import App, Argument
@@ -46,7 +46,7 @@ def help_page(root: "App", words: Sequence[str]) -> str:
             rows = options(app)
     else:
         shown = [name for name in app if name not in app.help_flags and (app is root or not name.startswith("-"))]
-        lines = {word: line for word, (_, line) in WORDS.items()} if app is root else {}
+        lines = {word: line for word, (_, line) in {**WORDS, **ALONE}.items()} if app is root else {}
         rows = [Row(name, lines.get(name) or description(app[name])[0], True, False) for name in shown]
     needed = [row.names for row in rows if row.required and not row.is_word]
     taken = [row.names if row.required else f"[{row.names}]" for row in rows if row.is_word]

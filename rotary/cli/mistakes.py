@@ -13,6 +13,7 @@ from cyclopts import (
 )
 
 from rotary.cli.options import NoOption
+from rotary.cli.words import ALONE
 from rotary.errors import brief, listing, nearest_name, single_line
 
 if TYPE_CHECKING:
@@ -76,7 +77,7 @@ def _unknown_command(mistake: UnknownCommandError, chain: list[str], words: list
     word = next((word for word in (mistake.unused_tokens or ()) if word), words[len(chain)])
     app = mistake.app
     names = [] if app is None else _commands_of(app)
-    near = nearest_name(word, [*names, "--version", "--completion"]) or (SAME[word] if SAME.get(word) in names else "")
+    near = nearest_name(word, [*names, *ALONE]) or (SAME[word] if SAME.get(word) in names else "")
     within = f"rotary {' '.join(chain)}" if chain else "rotary"
     if near:
         return f'{within} has no command "{brief(word)}"; did you mean "{within} {near}"?'

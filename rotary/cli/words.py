@@ -21,6 +21,12 @@ WORDS: Final = {
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
 
+ALONE: Final = {
+    "--version": ("open_command:version", "print the version"),
+    "--completion": ("open_command:completion", "print what a shell completes by"),
+}
+"""What stands alone behind `rotary`."""
+
 EVERYWHERE: Final = {
     "-q": "says less", "--quiet": "says less", "--yes": "replaces without asking", "-y": "replaces without asking",
     "--dry-run": "writes nothing",
@@ -42,8 +48,6 @@ def tree() -> "App":
         result_action="return_value",
         default_parameter=Parameter(negative="", show_default=False),
     )
-    for place, (word, (where, line)) in enumerate(WORDS.items()):
+    for place, (word, (where, line)) in enumerate({**WORDS, **ALONE}.items()):
         app.command(f"rotary.cli.{where}", name=word, help=line, sort_key=place)
-    app.command("rotary.cli.open_command:version", name="--version", help="Print the version.")
-    app.command("rotary.cli.open_command:completion", name="--completion", help="Print what a shell completes by.")
     return app
