@@ -28,7 +28,7 @@ _TAKES: Final = {bool: "", int: " N", float: " LENGTH", Path: " FILE", str: " TE
 EVERYWHERE: Final = "Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help."
 
 
-class Row(NamedTuple):
+class HelpRow(NamedTuple):
     """A word or an option of a command."""
 
     names: str
@@ -47,7 +47,7 @@ def help_page(root: "App", words: Sequence[str]) -> str:
     else:
         shown = [name for name in app if name not in app.help_flags and (app is root or not name.startswith("-"))]
         lines = {word: line for word, (_, line) in {**WORDS, **ALONE}.items()} if app is root else {}
-        rows = [Row(name, lines.get(name) or description(app[name])[0], True, False) for name in shown]
+        rows = [HelpRow(name, lines.get(name) or description(app[name])[0], True, False) for name in shown]
     needed = [row.names for row in rows if row.required and not row.is_word]
     taken = [row.names if row.required else f"[{row.names}]" for row in rows if row.is_word]
     usage = [*needed, "[OPTIONS]", *taken] if app.default_command else ["COMMAND"]
@@ -69,11 +69,11 @@ def description(app: "App") -> list[str]:
     return [" ".join(part.split()) for part in doc.partition("\n    :param")[0].split("\n\n") if part.strip()]
 
 
-def options(app: "App") -> list[Row]:
+def options(app: "App") -> list[HelpRow]:
     """The words and options of a command, each with what it means."""
     meanings = dict(re.findall(r":param (\w+): (.+)", (app.default_command and app.default_command.__doc__) or ""))
     return [
-        Row(_names(one), meaning, one.index is not None, one.required)
+        HelpRow(_names(one), meaning, one.index is not None, one.required)
         for one in app.assemble_argument_collection()
         if one.parse and not one.children
         for meaning in [one.parameter.help or meanings.get(one.field_info.name, "")]
@@ -90,7 +90,7 @@ def _names(one: "Argument") -> str:
     return names + next((takes for kind, takes in _TAKES.items() if kind in kinds), " WORD")
 
 
-def _table(rows: list[Row], wide: int) -> str:
+def _table(rows: list[HelpRow], wide: int) -> str:
     left = min(max(len(row.names) for row in rows), WIDEST_NAMES) + 4
     lines = []
     for row in rows:

@@ -138,7 +138,7 @@ def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(
     wider = run.actions.with_each(lambda row: row.model_copy(update={"value": 99.9}) if row.id == "size_shown" else row)
     saved = run.model_copy(update={"actions": wider})
     keep(mug, "a", tmp_path, saved)
-    proof = numbers_run(repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0)), passes=4)
+    proof = numbers_run(repeat_of(load("a", tmp_path), mug, lambda job: plan(job, 0)), "", 4)
     assert proof is not None
     assert proof.actions is not None
     assert (proof.actions.rows["size_shown"].value, proof.actions.run.files.first) == (99.9, "")
