@@ -12,6 +12,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, Final, NamedTuple
 
 from rotary.errors import FileTrouble, RotaryError, brief
+from rotary.undoing import or_else, second_name
 
 LARGEST_JOB_BYTES: Final = 1_000_000
 """A job file is a page of text; what is larger is some other file."""
@@ -220,9 +221,10 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
         if target.exists() and not target.is_file():
             _write_into(target, data)
             return
-        with _beside(target, data, mode_of(target, shared)) as temporary:
+        with _beside(target, data, mode_of(target, shared)) as temporary, second_name(target) as before:
             temporary.replace(target)
-            settle(target.parent)
+            with or_else(before):
+                settle(target.parent)
 
 
 def mode_of(target: Path, shared: bool = False) -> int | None:
@@ -290,7 +292,8 @@ def write_new(path: Path, data: bytes) -> bool:
             if path.exists():
                 return False
             temporary.rename(path)
-        settle(path.parent)
+        with or_else(path.unlink):
+            settle(path.parent)
         return True
 
 

@@ -216,7 +216,8 @@ def for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
     # Without samples nothing is known of how far one may go on; that was said by the plan itself.
     names = ("typed_passes", "passes_at_most", "look_after", "counted_passes")
     kept = {name: getattr(made.removal, name) for name in names}
-    return again.model_copy(update={"removal": again.removal.model_copy(update=kept)})
+    seams = made.seams.for_split(again.split, made.job.item.coating is not None)
+    return again.model_copy(update={"removal": again.removal.model_copy(update=kept), "seams": seams})
 
 
 def _held(made: Plan) -> Job:

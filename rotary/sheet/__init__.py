@@ -35,9 +35,6 @@ __all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "s
 
 TURN_SLACK_RAD: Final = 1e-9
 
-OVERLAP_SHARE: Final = 0.25
-"""Wanted overlap of neighbouring slices as a share of the marked width (estimate: read it off a joint strip)."""
-
 INSET_SHARE: Final = 1 / 4
 """An inset of more than this share of a slice would leave less than half of it."""
 
@@ -109,17 +106,21 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
             'or write method = "sheet".',
         )
     stance = stance_of(setup)
-    width = wish.marked_width_mm
-    if width is None:
+    if isinstance(setup, Plan):
+        width, overlap = setup.seams.closing_gap_mm, setup.seams.overlap_mm
+    else:
+        # A drawing on tape: fine lines, as wide as the spot.
         width = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, stance.plane_mm)) / 1000
-    overlap = OVERLAP_SHARE * width if wish.overlap_mm is None else wish.overlap_mm
+        overlap = 0.0
+    width = width if wish.marked_width_mm is None else wish.marked_width_mm
+    overlap = overlap if wish.overlap_mm is None else wish.overlap_mm
     # Between two flats there is a corner of the item, and no joint.
     inset = (width - overlap) / 2 if body.flats is None else 0.0
     if abs(inset) > INSET_SHARE * split.slice_width_mm:
         raise _no(
             "",
-            f"a marked width of {width:.3g} mm with {overlap:.3g} mm of overlap does not go with slices of "
-            f"{split.slice_width_mm:.3g} mm; measure the width of one line again, take wider slices, "
+            f"a gap of {width:.3g} mm that closes, with {overlap:.3g} mm of overlap, does not go with slices of "
+            f"{split.slice_width_mm:.3g} mm; read the gap ladder again, take wider slices, "
             "or export the artwork plain.",
         )
     return SheetOrder(

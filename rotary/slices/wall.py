@@ -31,8 +31,8 @@ class Wall(NamedTuple):
     from the field's centre; `sags` is False on the flats of a faceted item; `radius_half` (k,) how far r may be off;
     `fine_r` and `fine_apex_mm` (n,) are radius and apex at `SAMPLES` places from end to end, and `window` the focus
     room, runout and setting that its zones go by;
-    `stop_bound` (k,) how far the motor may stop from its place on the wall, `stops_half` (k,) what two such stops
-    leave at a joint (95 %).
+    `stop_bound` (k,) how far the motor may stop from its place on the wall, `seam_stops` (2, k) what two such stops
+    leave at a seam (1 sigma), of free indexes and of whole cycles.
     """
 
     s: Floats
@@ -56,7 +56,7 @@ class Wall(NamedTuple):
     pupil_half: float
     drive_half: float
     stop_bound: Floats
-    stops_half: Floats
+    seam_stops: Floats
     skew_stair: float
     offset: float
 
@@ -68,8 +68,8 @@ class Slices(NamedTuple):
     band's middle (where the apex line climbs too far for one, that of the zone in which the station lies),
     `command_x`/`command_y` of the edge and `over` its height over the focal plane, `widest_command` (g,) and
     `tallest_mm` (g,) the widest of `command_x` and all that `command_y` spans, the ends of every zone included;
-    `incidence` at the edge, `plain_command` (g,) half a plain column, `spread` what the joint may be off
-    (95 %), `spread_without_drive` the same were the drive perfect.
+    `incidence` at the edge, `plain_command` (g,) half a plain column, `spread_without_drive`
+    what all seams may be off together, were the drive perfect, and `spread` with the drive's scale (95 %).
     """
 
     index_rad: Floats
@@ -127,7 +127,7 @@ def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
         pupil_half=(optics.pupil_high_share - optics.pupil_low_share) / 2,
         drive_half=HOLDS_95 * turning.u_scale,
         stop_bound=stop,
-        stops_half=joints.two_stops_half_mm(stop),
+        seam_stops=np.outer(turning.seam_stops_mm, r / body.widest_radius_mm),
         skew_stair=turning.stair_per_mm,
         offset=abs(setup.job.drive.offset_mm),
     )
@@ -268,4 +268,4 @@ def _spreads(wall: Wall, width: Floats, over: Floats) -> tuple[Floats, Floats]:
     given = (wall.r, wall.pupil_x, over, wall.radius_half, wall.height_half, wall.scale_half, wall.pupil_half)
     without = joints.joint_spread_mm(width, *given, 0.0, wall.offset)
     drive = width * wall.drive_half
-    return np.sqrt(without * without + drive * drive + wall.stops_half**2), without
+    return np.hypot(without, drive), without

@@ -222,7 +222,8 @@ def test_files_of_single_slices_that_lie_there_need_no_writing(told: Told, tmp_p
     (tmp_path / "crest.svg").write_text(CREST, "utf-8")
     text = examples()["regatta-bottle"].read_text("utf-8")
     text = text.replace("[artwork]", '[artwork]\npieces = [{ file = "crest.svg" }]')
-    (tmp_path / "job.toml").write_text(f"{text}\n[program]\ncan_repeat_slice = false\n", "utf-8")
+    program = "can_repeat_slice = false\ncan_pause = true\ncan_change_setting = true\ncan_store_start = true\n"
+    (tmp_path / "job.toml").write_text(f"{text}\n[program]\n{program}", "utf-8")
     told("profile", "save", "job.toml", "--as", "bottle")
     told("profile", "proven", "bottle", "--passes", "5")
 
@@ -236,5 +237,5 @@ def test_files_of_single_slices_that_lie_there_need_no_writing(told: Told, tmp_p
     assert writes() == {True}
     told("art", "slice", "job.toml", "--to", ".")
     assert writes() == {False}
-    next(tmp_path.glob("*-slice-09-of-33.svg")).unlink()
+    next(tmp_path.glob("*-slice-*-of-*.svg")).unlink()
     assert writes() == {True}

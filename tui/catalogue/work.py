@@ -142,7 +142,17 @@ ARTWORK: Final = Group("artwork", "Artwork", _ARTWORK_FIELDS, open=True)
 
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
-    Field("joint", "at a joint", "Largest gap or double mark that you accept at a joint.", "mm"),
+    Field("joint", "at a seam", "Largest gap or offset that you accept at any seam.", "mm"),
+    Field("seams_may_show", "seams show", "yes if seams may show: 0.1 mm is then accepted.", options=YES_NO, rare=True),
+    Field(
+        "closing_gap",
+        "gap closes",
+        "Mark the gap ladder on scrap: the drawn gap between two filled areas that just closes. Empty: assumed.",
+        "mm",
+        rare=True,
+    ),
+    Field("closing_gap_u", "known to", "How well that was read, 1 sigma: half a step of the ladder.", "mm", rare=True),
+    Field("closing_gap_at", "read at", "The settings of the gap ladder, as its paper has them.", width=30, rare=True),
     Field(
         "slice_width",
         "slice width",
