@@ -89,7 +89,8 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     from rotary.sentences.files import run_with
     from rotary.services.files import plain_export
 
-    plain, paths = plain_export(made, ink.composition.ink, order.folder, order.sources, order.over)
+    rings = ink.composition.ink
+    plain, paths = plain_export(made, rings, order.folder, order.sources, order.over, stem=order.stem)
     split = plain.split
     facts = [f"{_many(split.slices, 'slice')} of {split.column_mm:g} mm"]
     if made.job.item.flats:
@@ -113,7 +114,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     from rotary.exports import raster_sheet
     from rotary.sentences.files import run_with
 
-    drawn, paths = raster_sheet(made, image, order.folder, wish, tell, order.over)
+    drawn, paths = raster_sheet(made, image, order.folder, wish, tell, order.over, order.stem)
     facts = (
         f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
         f"{drawn.high_mm:.3f} mm",
