@@ -112,7 +112,7 @@ centre = "45 mm"
 
 
 def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
-    """78 typed for a little less turns a narrow slice by the same angle, to the digits that are printed; a wide one not."""
+    """78 typed for a little less turns a narrow slice by the same angle, to the digits printed; a wide one not."""
     whys = {}
     for joint in (b"0.018", b"0.024"):
         held = b'[passes]\ndefocus = "0.1 mm"\n[tolerances]\njoint = "%b mm"\n' % joint
