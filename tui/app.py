@@ -217,7 +217,7 @@ class Rotary(Opening):
         self.push_screen(screen, left)
 
     def action_papers(self) -> None:
-        """Write the setup card, a proof patch, tapes, the wrap template or the slice sheet to a file."""
+        """Write a paper or the sliced file."""
         from rotary.printer import usual_sheet
         from tui.screens.print_paper import PrintPaper
 
@@ -263,10 +263,12 @@ class Rotary(Opening):
         yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
         yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
+        yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", self.action_repeat)
+        yield SystemCommand("How did it go?", "Log a run; on to what it asks for", self.action_how_it_went)
         yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
         yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
         yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
-        yield SystemCommand("Papers", "Setup card, proof patch, tapes, template, sheet: to a file", self.action_papers)
+        yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", self.action_papers)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)

@@ -32,6 +32,7 @@ def run_of(plan: Plan, drawn: Drawn) -> RunActions:
         order="all round" if steps.order == "all-round" else "slice by slice",
         passes=_pass_steps(plan),
         counted=steps.counted_passes or None,
+        like_first=coated_item and not steps.typed_passes,
         file_per_slice=steps.file_per_slice,
         stored_start=plan.job.program.can_store_start,
         turns=TURNS[plan.job.drive.kind],

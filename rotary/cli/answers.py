@@ -78,6 +78,6 @@ def write_paper(
     from rotary.printer import usual_sheet
 
     sheet = paper or usual_sheet()
-    done = document(make, ending_of(to), sheet, fits_a_page=True)
+    done = document(make, ending_of(to), sheet)
     write_file(to, done.data, sources, over() != "no")
     return [f"wrote {brief(to, 200)}, for {sheet}"]

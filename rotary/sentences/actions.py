@@ -200,10 +200,14 @@ _PLAIN: Final[dict[str, str]] = {
 
 def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
     """How the job stands, in one line; why comes right after."""
-    figures: dict[str, Step] = {step.id: step for step in steps}
     example = "EXAMPLE, NOT YOUR MACHINE. " if verdict.example else ""
-    why = " ".join(_reason(reason, verdict, figures, sizes) for reason in verdict.reasons)
-    return f"{example}{verdict.state.upper()}. {why}".strip()
+    return f"{example}{verdict.state.upper()}. {reasons_text(verdict, steps, sizes)}".strip()
+
+
+def reasons_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
+    """Why a job stands as it does."""
+    figures: dict[str, Step] = {step.id: step for step in steps}
+    return " ".join(_reason(reason, verdict, figures, sizes) for reason in verdict.reasons)
 
 
 _OF_SEAMS: Final = ("turn_test", "measure_diameter", "machine_test", "motor_test", "gap_ladder")
@@ -320,12 +324,13 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
             "steps": steps,
             "on_item": lies and lies.model_copy(update={"text": distortion_text(lies, system)}),
             "run": actions.run.model_copy(update={"texts": run_texts(actions, system) or actions.run.texts}),
-            "cautions": tuple(_caution(one, by_id) for one in actions.cautions),
+            "cautions": tuple(caution_in_words(one, by_id) for one in actions.cautions),
         }
     )
 
 
-def _caution(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
+def caution_in_words(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
+    """A caution with its sentences; a stored one that has no words today keeps its own."""
     if one.value is not None:
         marks = f" On the pair: {one.marks}." if one.marks else ""
         needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."

@@ -4,6 +4,7 @@
 
     <folder>/regatta-bottle-k3f9ab27cd/0001-mxw4z2.toml      a version: its number, and signs of its own
                                        0002-h7qpn5.toml
+                                       20260501-093000-p4kdm2.jpg   a photograph of a result, named by its run
              logbook/2026-05/20260501-093000-x8ty2k.toml     a run, see rotary.store.logbook
              bin/20260502-101500-old-mug-p4kdm2n8rs/         a profile that was thrown away
              aside/…                                         a damaged file, beside it the reason

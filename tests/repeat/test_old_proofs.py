@@ -9,7 +9,7 @@ from rotary.job import Job, job_from_file, job_text
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.repeat import since
-from rotary.repeat.paper import repeat_paper
+from rotary.repeat.paper import repeat_sheet
 from rotary.repeat.rebuilding import rebuilt
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run
@@ -32,7 +32,7 @@ def rows(run: AsRun | None) -> dict[str, tuple[str, bool]]:
 
 def words(repeat: Repeat) -> str:
     assert repeat.run is not None
-    return " ".join(" ".join(text_lines(repeat_paper(repeat, repeat.run))).split())
+    return " ".join(" ".join(text_lines(repeat_sheet(repeat, repeat.run)(0.0))).split())
 
 
 def test_what_an_old_proof_does_not_store_is_rebuilt_and_marked(bottle: Job, proven: Prove) -> None:
@@ -82,7 +82,7 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
     assert says.startswith("shim: was 14.8 mm at the rim end when proven by rotary ")
     assert says.endswith("the tool would say 20.2 mm at the rim end now")
     assert rows(repeat.run)["shim"] == ("14.8", True)
-    assert "# TEST FIRST #" in words(repeat)
+    assert "TEST FIRST. " in words(repeat)
     assert "20.2 mm under the rotary" not in words(repeat)
     # The next proof of this very sheet stores it as it was typed.
     assert rows(numbers_run(repeat))["shim"] == ("14.8", False)

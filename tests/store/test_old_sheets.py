@@ -8,7 +8,7 @@ from rotary.errors import Refused
 from rotary.job import job_from_file
 from rotary.papers.text import text_lines
 from rotary.plan import plan
-from rotary.repeat.paper import repeat_paper
+from rotary.repeat.paper import repeat_sheet
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import repeat_of
 from rotary.sentences.actions import with_words
@@ -98,7 +98,7 @@ def test_it_is_repeated_and_saved_anew(name: str, example: str, tmp_path: Path) 
     assert (repeat.state, repeat.run) == ("proven", proof_of(name))
     assert repeat.run is not None
     assert repeat.run.actions is not None
-    text = " ".join(" ".join(text_lines(repeat_paper(repeat, repeat.run))).split())
+    text = " ".join(" ".join(text_lines(repeat_sheet(repeat, repeat.run)(0.0))).split())
     for row in (*repeat.run.actions.by_hand, *repeat.run.actions.check):
         assert (f"{abs(row.value):g}" if isinstance(row.value, float) else f"{row.value}") in text
     how = {

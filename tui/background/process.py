@@ -150,14 +150,14 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
     return SimpleNamespace(paths=tuple(map(str, paths)))
 
 
-def _planned(errand: Errand, kept: str = "", *_: str) -> "tuple[Plan, Repeat | None]":
+def _planned(errand: Errand, kept: str = "", batch: str = "", anew: str = "", *_: str) -> "tuple[Plan, Repeat | None]":
     """The plan as every front end makes it, and how it stands to the profile that it comes from."""
     from rotary.job import job_from_data
-    from tui.planner.repeating import repeat_of_kept
+    from tui.planner.repeating import Today, repeat_of_kept
 
     job = job_from_data(errand.data, units=errand.system)
     made = plan_for(job)
-    return made, repeat_of_kept(kept, job, made, errand.system)
+    return made, repeat_of_kept(Today(kept, batch, anew), job, made, errand.system)
 
 
 # -- a drawing in the picker

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from rotary.errors import FileTrouble, Refused
 from rotary.services.planning import plan_for
+from tui.planner.repeating import Today
 
 if TYPE_CHECKING:
     from rotary.actions.models import Actions
@@ -20,6 +21,8 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from tui.planner.repeating import RepeatShown
+
+NOT_KEPT: Final = Today()
 
 BURST_S: Final = 0.12
 """Changes that follow each other faster than this are a burst: only its first and its last are judged."""
@@ -32,14 +35,14 @@ REST_S: Final = 0.07
 class Request:
     """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
 
-    `kept` is the file of the kept profile that the job was opened from, empty where there is none; `typed` are the
+    `kept` is the saved job that it was opened from; `typed` are the
     lengths that stand there as they were typed, the last one first: name, text, value [mm].
     """
 
     number: int
     data: Mapping[str, Any]
     system: str
-    kept: str = ""
+    kept: Today = NOT_KEPT
     typed: tuple[tuple[str, str, float], ...] = ()
 
 
@@ -143,7 +146,7 @@ def _with_value(request: Request, where: str, text: str) -> Mapping[str, Any]:
 
 
 def _standing(request: Request, job: "Job | None", made: "Plan | None") -> "Repeat | None":
-    if not request.kept or job is None:
+    if not request.kept.kept or job is None:
         return None
     from tui.planner.repeating import repeat_of_kept
 
