@@ -79,15 +79,8 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
         left = wide - room - wide_mm(text, LETTER_MM, "bold") - 1.0
         marks.append(Words(clipped(name, left, LETTER_MM, "narrow"), room, y, LETTER_MM, face="narrow"))
         marks.append(Words(text, wide, y, LETTER_MM, "end", "bold"))
-    marks.append(
-        Words(
-            end = f"{'' if plan.job.item.solid else 'the '}{end_name(plan.job.item, 'foot')}"
-            marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
-            0.0,
-            0.6,
-            LETTER_MM,
-        )
-    )
+    end = f"{'' if plan.job.item.solid else 'the '}{end_name(plan.job.item, 'foot')}"
+    marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
     says = (
         f"slice {texts[0][1]} wide, sag at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
         f"{texts[3][1]} over the bed; {split.slices} slices."
