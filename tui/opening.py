@@ -1,25 +1,15 @@
 """A program that keeps jobs as profiles, opens them again, and begins new ones on the same machine."""
 
 from collections.abc import Callable
-from typing import Any, Final, NamedTuple
+from typing import Any, Final
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
+from tui.disk.opened import Opened
 from tui.disk.save import save
 from tui.drafting import Drafting
 
 FIRST_EXAMPLE: Final = "heron-cup.toml"
-
-
-class Opened(NamedTuple):
-    """A job as tables of texts, the stamp of the version that it comes from, the profile's name, and the file; the
-    action that goes on with it, "" for none."""
-
-    data: dict[str, Any]
-    follows: str = ""
-    name: str = ""
-    file: str = ""
-    then: str = ""
 
 
 def example() -> dict[str, Any]:

@@ -8,16 +8,16 @@ from cyclopts import Parameter
 from rotary.cli.answers import wish_of
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import (
+    AS_DRAWN,
     CHOICE,
     HERE,
-    Art,
     Face,
     Headings,
     JobName,
     Json,
+    OtherArtwork,
     Typed,
     Where,
-    Words,
     group,
 )
 from rotary.cli.output import over, report, report_files, say_json, say_lines
@@ -70,8 +70,7 @@ def slice_(
     /,
     *,
     to: Annotated[Path, Parameter(help="the folder to write into, or one drawing: crest.svg, crest.dxf")],
-    art: Art = None,
-    text: Words = None,
+    other: OtherArtwork = AS_DRAWN,
     files: bool = False,
     dxf: bool = False,
     marked_width: Typed = None,
@@ -94,7 +93,7 @@ def slice_(
     from rotary.services.drawing import sliced_files
     from rotary.sheet import SheetWish
 
-    pieces = Pieces(NamedJob(job, where), art or (), text or ())
+    pieces = Pieces.of(NamedJob(job, where), other)
     if is_drawing(to, "sheet") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
     given = {"arrangement": "a-file-a-slice" if files else "one-sheet", "more_columns": 2 if more_slices else 0}
@@ -107,14 +106,14 @@ def slice_(
 
 
 @app.command
-def flat(job: JobName, /, *, to: ToFlat, art: Art = None, text: Words = None, where: Where = HERE) -> int:
+def flat(job: JobName, /, *, to: ToFlat, other: OtherArtwork = AS_DRAWN, where: Where = HERE) -> int:
     """Write the artwork flat, corrected for the item alone, for equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
     """
     from rotary.services.drawing import flat_files
 
-    pieces = Pieces(NamedJob(job, where), art or (), text or ())
+    pieces = Pieces.of(NamedJob(job, where), other)
     made = _plan(pieces, to, "plain")
     ink = pieces.ink(made)
     with waiting("drawing the artwork"):
@@ -206,8 +205,7 @@ def check(
     /,
     *,
     to: Annotated[Path | None, Parameter(help="draw it too, as SVG")] = None,
-    art: Art = None,
-    text: Words = None,
+    other: OtherArtwork = AS_DRAWN,
     json: Json = False,
     where: Annotated[Where, Parameter(name="*")] = HERE,
 ) -> int:
@@ -221,7 +219,7 @@ def check(
     from rotary.artwork.outfiles import refuse_file
     from rotary.services.simulation import forecast_picture, simulation_of_files
 
-    pieces = Pieces(NamedJob(job, where), art or (), text or ())
+    pieces = Pieces.of(NamedJob(job, where), other)
     if to is not None:
         refuse_file(to, (file, *pieces.job.sources), over() != "no")
     made = pieces.job.plan_to_draw()

@@ -107,6 +107,29 @@ Words = Annotated[
 
 @Parameter(name="*")
 @dataclass(frozen=True, kw_only=True)
+class OtherArtwork:
+    """Drawings and texts in place of the job's, and how the drawings are read."""
+
+    art: Art = None
+    text: Words = None
+    unit: Annotated[Typed, Parameter(help="of a DXF drawing that doesn't say: mm, cm, m, in, ft")] = None
+    line_width: Annotated[Typed, Parameter(help="how wide open lines of a DXF drawing are marked")] = None
+    close_gaps: Annotated[Typed, Parameter(help="how far apart ends of a DXF drawing may be that meet")] = None
+    dark_below: Annotated[Typed, Parameter(help='what is at most so bright is marked, "50 %"')] = None
+    font: Annotated[Typed, Parameter(help="a TTF or OTF file, or a font's name, for the words in it")] = None
+
+    @property
+    def reading(self) -> dict[str, str]:
+        """How drawings are read, by the keys of a piece of artwork; only what was asked for."""
+        names = ("unit", "line_width", "close_gaps", "dark_below", "font")
+        return {name: value for name in names if (value := getattr(self, name)) is not None}
+
+
+AS_DRAWN: Final = OtherArtwork()
+
+
+@Parameter(name="*")
+@dataclass(frozen=True, kw_only=True)
 class Machine:
     """Which machine, as measured."""
 

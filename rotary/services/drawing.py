@@ -77,7 +77,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
         facts += _all_passes(made, rings)
     title = f"Sliced file of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}"
     says = (
-        *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial),
+        *unread(ink), *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial),
         *sheet.hatch, *sheet.notes, *doubts(ink, made),
     )  # fmt: skip
     return DrawnFiles(title, paths, says)
@@ -104,7 +104,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial)
-    says = (*size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
+    says = (*unread(ink), *size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
     return DrawnFiles("Flat artwork, corrected for the item", paths, says)
 
 
@@ -123,13 +123,17 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     )
     run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), order.system)
-    return DrawnFiles("Picture as a sheet", paths, (*sizes, *facts, *drawn.must_show, *run, *drawn.notes))
+    return DrawnFiles("Picture as a sheet", paths, (*drawn.notes, *sizes, *facts, *drawn.must_show, *run))
+
+
+def unread(ink: "Ink") -> list[str]:
+    """What of the drawing is not marked as it was meant, which stands before everything else."""
+    return [f"not read as it was meant: {one}" for one in ink.unread]
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:
-    """What was not read as it was meant, what overlaps, what the spot can't show."""
-    unread = [f"not read as it was meant: {one}" for one in ink.unread]
-    return [*unread, *ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink.composition.ink, made)]
+    """What overlaps, what the spot can't show."""
+    return [*ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink.composition.ink, made)]
 
 
 def _too_fine(rings: "Rings", made: "Plan") -> list[str]:

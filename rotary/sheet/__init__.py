@@ -165,8 +165,11 @@ def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
         return ()
     zones, apex_mm = [], setup.apex_at_middle_mm
     for zone in setup.focus.refocus:
-        ends = sorted(s_from_datum_mm(setup.job.item, setup.shape, at) for at in (zone.from_mm, zone.to_mm))
-        zones.append(SheetZone(ends[0], ends[1], zone.focal_plane_mm - apex_mm, zone.focal_plane_mm))
+        both = (zone.from_mm, zone.beyond_from_mm), (zone.to_mm, zone.beyond_to_mm)
+        (low, below), (high, above) = sorted(
+            (s_from_datum_mm(setup.job.item, setup.shape, at), beyond) for at, beyond in both
+        )
+        zones.append(SheetZone(low, high, zone.focal_plane_mm - apex_mm, zone.focal_plane_mm, below, above))
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]

@@ -30,7 +30,7 @@ from rotary.shipped import examples
 from rotary.simulate.controller import columns, turned_to_item
 from tui.drawings.actions import action_lines
 from tui.drawings.canvas import plain
-from tui.planner.request import quick_actions
+from tui.planner.repeating import quick_actions
 
 COATED = ["bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle"]
 BARE = ["brass-nut", "domed-nut", "pommel-nut"]

@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from rotary.errors import FileTrouble, Refused
 from rotary.services.planning import plan_for
-from tui.planner.repeating import Today
+from tui.planner.repeating import Today, quick_actions
 
 if TYPE_CHECKING:
     from rotary.actions.models import Actions
@@ -106,19 +106,6 @@ def _judged(request: Request) -> Verdict:
         return Verdict(request.number, None, job, pairs, rig=told, repeat=seen)
     except FileTrouble as trouble:
         return Verdict(request.number, None, job, (("", str(trouble)),))
-
-
-def quick_actions(made: "Plan", repeat: "Repeat | None", system: str) -> "Actions":
-    """What a person does, in words, before the artwork is laid out; of a proven job what was run."""
-    from rotary.actions.build import actions_of
-    from rotary.repeat.today import actions_today
-    from rotary.sentences.actions import with_words
-    from rotary.sentences.cautions import cautions
-
-    if repeat is not None and repeat.run is not None:
-        return actions_today(repeat, repeat.run, None, system)
-    proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
-    return with_words(actions_of(made, None, proof, newer), cautions(made.safety), system)
 
 
 def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":

@@ -196,8 +196,9 @@ class Desk(TwoPages[None], DeskWork):
             ("F4", "picture", "screen.picture(1)"), ("^K", "print", "app.papers"), ("^O", "saved", "app.profiles"),
             ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
             ("F3", "go to", "screen.letters"),
-            ("^N", "new", "app.new_job"), ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
-            ("F2", "mm/inch", "screen.system"), ("F7", "undo", "screen.undo"),
+            ("^N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
+            ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
+            ("F7", "undo", "screen.undo"),
             ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
             ("^P", "all", "app.command_palette"),
         ]  # fmt: skip
