@@ -25,6 +25,9 @@ NARROWEST, WIDEST = 40, 100
 _TAKES: Final = {bool: "", int: " N", float: " LENGTH", Path: " FILE", str: " TEXT"}
 """What an option takes, in a person's words."""
 
+_OPTIONS: Final = re.compile(r"^ *:param (\w+): ", re.M)
+"""Where the help of an option begins in a docstring."""
+
 EVERYWHERE: Final = "Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help."
 
 
@@ -66,7 +69,7 @@ def help_page(root: "App", words: Sequence[str]) -> str:
 def description(app: "App") -> list[str]:
     """What a command does and its example, each as one line."""
     doc = (app.default_command.__doc__ if app.default_command else app.help) or ""
-    return [" ".join(part.split()) for part in doc.partition("\n    :param")[0].split("\n\n") if part.strip()]
+    return [" ".join(part.split()) for part in _OPTIONS.split(doc)[0].split("\n\n") if part.strip()]
 
 
 def options(app: "App") -> list[HelpRow]:

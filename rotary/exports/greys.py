@@ -45,11 +45,10 @@ def raster_sheet(
     wish: RasterWish | None = None,
     progress: Progress | None = None,
     over: Over = "no",
-    stem: str = "",
 ) -> tuple[RasterSheet, tuple[Path, ...]]:
     """Lay a picture on the plan's item and write it into `folder` as PNG files; the sheet and the paths.
 
-    They are named after the picture, or bear a `stem` that the person gave.
+    They are named after the picture, or bear the `stem` that the person gave.
 
     The picture is fitted into the artwork's width and height. `progress` is called with the share that is
     done; it stops the work by raising an error of its own. Raises Refused or FileTrouble; then nothing is written.
@@ -58,8 +57,8 @@ def raster_sheet(
     mark = _mark(made, asked)
     own = file_stem(picture.stem)
     drawn, pages = _Work(made, picture_from_file(picture), asked, mark, own).done(progress or (lambda _: None))
-    if stem:
-        names = under_stem(pages, own, stem)
+    if asked.stem:
+        names = under_stem(pages, own, asked.stem)
         drawn = drawn.model_copy(
             update={
                 "files": tuple(names[name] for name in drawn.files),
@@ -67,7 +66,7 @@ def raster_sheet(
             }
         )
         pages = {names[name]: page for name, page in pages.items()}
-    wrote = write_set(folder, stem or own, pages, (picture,), over, made.job.item.name)
+    wrote = write_set(folder, asked.stem or own, pages, (picture,), over, made.job.item.name)
     notes = (*drawn.notes, wrote.instead) if wrote.instead else drawn.notes
     return drawn.model_copy(update={"notes": notes}), wrote.paths
 

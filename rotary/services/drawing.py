@@ -114,7 +114,8 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     from rotary.exports import raster_sheet
     from rotary.sentences.files import run_with
 
-    drawn, paths = raster_sheet(made, image, order.folder, wish, tell, order.over, order.stem)
+    named = wish.model_copy(update={"stem": order.stem})
+    drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
     facts = (
         f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
         f"{drawn.high_mm:.3f} mm",
