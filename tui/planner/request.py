@@ -10,12 +10,11 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.errors import FileTrouble, Refused
+from rotary.errors import Fault, FileTrouble, Refused
 from rotary.services.planning import plan_for
 
 if TYPE_CHECKING:
     from rotary.actions.models import Actions
-    from rotary.errors import Fault
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
@@ -33,7 +32,8 @@ class Request:
     """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
 
     `kept` is the file of the kept profile that the job was opened from, empty where there is none; `typed` are the
-    lengths that stand there as they were typed, the last one first: name, text, value [mm].
+    lengths that stand there as they were typed, the last one first: name, text, value [mm]; `unasked` are the
+    choices of a new job that nobody has made: without them there is no plan.
     """
 
     number: int
@@ -41,6 +41,7 @@ class Request:
     system: str
     kept: str = ""
     typed: tuple[tuple[str, str, float], ...] = ()
+    unasked: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,8 @@ def _judged(request: Request) -> Verdict:
     told: tuple[str, ...] = ()
     try:
         job = job_from_data(request.data, units=request.system)
+        if request.unasked:
+            raise Refused([Fault(where, "is missing: nobody has chosen it") for where in request.unasked])
         told = _rig_told(job)
         made = plan_for(job)
         stands = _standing(request, job, made)
