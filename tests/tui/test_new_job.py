@@ -189,7 +189,7 @@ def judged(session: Session) -> Session:
 
 def test_a_choice_that_nobody_made_is_missing() -> None:
     """Coating, metal and turning of a new job: no plan and no save until each is chosen, undone or taken up again."""
-    full, session = read_bottle(), Session({"item": {}, "drive": {}})
+    full, session = read_bottle(), Session({"item": {}, "drive": {"kind": "rollers"}})
     session.begin_new("")
     for part in ("item.stations.0", "item.stations.1", "artwork", "head"):
         *path, last = part.split(".")

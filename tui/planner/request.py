@@ -93,7 +93,7 @@ def _judged(request: Request) -> Verdict:
     try:
         job = job_from_data(request.data, units=request.system)
         if request.unasked:
-            raise Refused([Fault(where, "is missing: nobody has chosen it") for where in request.unasked])
+            raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
         told = _rig_told(job)
         made = plan_for(job)
         stands = _standing(request, job, made)
