@@ -9,7 +9,7 @@ from typing import Any, Final
 _MOTOR: Final = {
     "full_steps": 200, "microsteps": 16, "gear_ratio": 1.0, "rounding": "each-index",
     "controller_field": "item-diameter", "typed_decimals": 3, "top_speed": 3.0, "acceleration_rad_s2": 20.0,
-    "settling": 0.15, "skew": 0.0009, "offset": 1.0,
+    "settling": 0.15, "motor": "unknown", "skew": 0.0009, "offset": 1.0,
 }  # fmt: skip
 
 DEFAULTS: Final[dict[str, dict[str, Any]]] = {
@@ -37,14 +37,15 @@ DEFAULTS: Final[dict[str, dict[str, Any]]] = {
         "repeat": 1, "face": "outline", "weight": 400, "letter_spacing": 0.0,
     },
     "tolerances": {
-        "joint": 0.025, "fluence_low": 0.85, "fluence_high": 1.15, "incidence": 0.35, "blank_edge": 0.3,
-        "focus": 1.0, "field_scale": 0.003, "method": "auto",
+        "joint": 0.05, "seams_may_show": False, "closing_gap_u": 0.005, "fluence_low": 0.85, "fluence_high": 1.15,
+        "incidence": 0.35, "blank_edge": 0.3, "focus": 1.0, "field_scale": 0.003, "method": "auto",
     },
     "inscription": {
         "around": "ring", "repeat": 1, "tracking": 0.0, "line_pitch": 1.6, "start": 0.0, "chamfer": 0.0, "margin": 0.5,
         "lengthwise": False, "bore": 0.0, "surface_map": "with-taper", "face": "outline", "weight": 400,
         "italic": False, "stroke": 0.1,
     },
+    "passes": {"finish": "as before"},
     "depth": {"resolution": 1.0, "struck": False},
 }  # fmt: skip
 

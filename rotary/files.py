@@ -3,7 +3,9 @@
 import errno
 import os
 import re
+import shutil
 import stat
+import tempfile
 import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
@@ -12,6 +14,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, Final, NamedTuple
 
 from rotary.errors import FileTrouble, RotaryError, brief
+from rotary.undoing import or_else, second_name
 
 LARGEST_JOB_BYTES: Final = 1_000_000
 """A job file is a page of text; what is larger is some other file."""
@@ -134,6 +137,46 @@ def may_be_named(path: Path) -> bool:
     return all(allowed(path) for allowed in _places)
 
 
+_PASSING: Final = "rotary-{}-"
+_LEFT: Final = re.compile(r"rotary-(\d+)-\w+")
+
+
+@contextmanager
+def passing_folder() -> Iterator[Path]:
+    """A folder for files that are needed only while this process works; what killed processes left goes first."""
+    sweep()
+    with tempfile.TemporaryDirectory(prefix=_PASSING.format(os.getpid())) as folder:
+        yield Path(folder)
+
+
+def sweep() -> None:
+    """Take away the passing folders of processes that were killed: the person's own, whose process is gone."""
+    with suppress(OSError):
+        for folder in Path(tempfile.gettempdir()).iterdir():
+            named = _LEFT.fullmatch(folder.name)
+            with suppress(OSError):
+                if named and not _is_running(int(named[1])) and _is_own_folder(folder):
+                    shutil.rmtree(folder, ignore_errors=True)
+
+
+def _is_own_folder(folder: Path) -> bool:
+    found = folder.lstat()
+    return stat.S_ISDIR(found.st_mode) and (not hasattr(os, "getuid") or found.st_uid == os.getuid())
+
+
+def _is_running(process: int) -> bool:
+    """Whether there is a process of that number; where the system can't be asked without harm, yes."""
+    if os.name != "posix":
+        return True
+    try:
+        os.kill(process, 0)
+    except (ProcessLookupError, OverflowError):
+        return False
+    except OSError:
+        return True
+    return True
+
+
 @contextmanager
 def regular_file(path: Path) -> Iterator[BinaryIO]:
     """A file opened to be read, links followed. Raises OSError: IsADirectoryError for a folder, NoRegularFile for
@@ -220,9 +263,10 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
         if target.exists() and not target.is_file():
             _write_into(target, data)
             return
-        with _beside(target, data, mode_of(target, shared)) as temporary:
+        with _beside(target, data, mode_of(target, shared)) as temporary, second_name(target) as before:
             temporary.replace(target)
-            settle(target.parent)
+            with or_else(before):
+                settle(target.parent)
 
 
 def mode_of(target: Path, shared: bool = False) -> int | None:
@@ -290,7 +334,8 @@ def write_new(path: Path, data: bytes) -> bool:
             if path.exists():
                 return False
             temporary.rename(path)
-        settle(path.parent)
+        with or_else(path.unlink):
+            settle(path.parent)
         return True
 
 

@@ -176,7 +176,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             says = 'no diameter is given; write stations = [{ at = "0 mm", across = "88 mm" }] and a length'
             faults.append(Fault("item.stations", says))
         elif item.length_mm is None and (len(item.stations) == 1 or not any(s.at_mm for s in item.stations)):
-            says = "one height doesn't say how long the item is; give its length, like 120 mm, or a second height"
+            says = "one station doesn't say how long the item is; give its length, like 120 mm, or a second station"
             faults.append(Fault("item.length", says))
         return faults
     if item.stations:

@@ -10,6 +10,7 @@ from rotary.passes.learning.depth_plan import after_gauge, gauged
 from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
+from rotary.seams import Seams, seams_of
 from rotary.setup import setup
 from rotary.slices.trial import TrialFiles
 from rotary.tolerances import FALLBACK_HATCH_MM
@@ -24,6 +25,7 @@ class Plan(SlicedSetup):
 
     choice: Choice
     removal: Removal
+    seams: Seams
     safety: Safety
     trial: TrialFiles | None = None
     start_rad: float | None = None
@@ -57,4 +59,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
     steps = after_gauge(learnt, cut_before)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop, sliced.turning.turn_range)
-    return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, safety=warned)
+    # Frequency and pause are those of the real slices.
+    chosen = chosen.model_copy(update={"setting": steps.setting})
+    seams = seams_of(sliced, steps, believed, draws)
+    return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, seams=seams, safety=warned)

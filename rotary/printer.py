@@ -19,15 +19,22 @@ def usual_sheet(system: str = "mm") -> SheetName:
     The locale is what LC_ALL, LC_PAPER or LANG say.
     """
     for name in ("LC_ALL", "LC_PAPER", "LANG"):
-        spoken = os.environ.get(name, "")
-        if land := spoken.partition(".")[0].partition("_")[2][:2].upper():
-            return "Letter" if land in _LETTER_LANDS else "A4"
-    if any(os.environ.get(name, "").partition(".")[0] in _NOWHERE for name in ("LC_ALL", "LC_PAPER", "LANG")):
-        # Python takes this locale for that of the US.
-        return "Letter" if system == "in" else "A4"
+        if spoken := os.environ.get(name, ""):
+            return _sheet_of(spoken, system)
+    # Only Windows says nothing there; elsewhere the plain locale, C, is told apart from a land's by its name alone.
     import locale
 
     with suppress(ValueError):
-        if land := (locale.getlocale()[0] or "").partition("_")[2][:2].upper():
-            return "Letter" if land in _LETTER_LANDS else "A4"
+        return _sheet_of((locale.getlocale()[0] or "") if os.name == "nt" else "", system)
+    return _sheet_of("", system)
+
+
+def _sheet_of(spoken: str, system: str) -> SheetName:
+    """The paper of a locale's land; of a locale without one, like C or POSIX, that of the units.
+
+    >>> _sheet_of("en_US.UTF-8", "mm"), _sheet_of("de_DE", "in"), _sheet_of("C.UTF-8", "mm"), _sheet_of("POSIX", "in")
+    ('Letter', 'A4', 'A4', 'Letter')
+    """
+    if land := spoken.partition(".")[0].partition("_")[2][:2].upper():
+        return "Letter" if land in _LETTER_LANDS else "A4"
     return "Letter" if system == "in" else "A4"

@@ -5,6 +5,7 @@ from typing import Final
 from pydantic import Field
 
 from rotary.errors import Fault, Refused
+from rotary.finishes import Finish
 from rotary.head import Head
 from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.program import UNASKED, Program
@@ -16,6 +17,9 @@ class Wishes(Model):
     """Controls held fixed; what is left out is chosen round them.
 
     `defocus_mm` is signed, + with the focal plane above the surface. `depth_um` is for bare metal alone.
+
+    Three say what is wanted and hold no control: `finish` how the metal may look, `spoilt` how bad a spoilt item is, in
+    clean ones, and `hottest_c` how hot the wall may get [degC]; the last two as usual where left out.
     """
 
     power_share: Share | None = Field(default=None, gt=0, le=1)
@@ -27,7 +31,18 @@ class Wishes(Model):
     passes: int | None = Field(default=None, ge=1, le=MOST_PASSES)
     pause_s: Time | None = Field(default=None, ge=0, le=600)
     depth_um: Thin | None = Field(default=None, gt=0, le=2000)
+    finish: Finish = "as before"
+    spoilt: float | None = Field(default=None, ge=0, le=10)
+    hottest_c: float | None = Field(default=None, ge=40, le=1000)
 
+    @property
+    def controls(self) -> tuple[str, ...]:
+        """The controls that are held, as a job file calls them."""
+        fields = ((name, info) for name, info in type(self).model_fields.items() if name not in _WANTED)
+        return tuple(info.alias or name for name, info in fields if getattr(self, name) is not None)
+
+
+_WANTED: Final = ("finish", "spoilt", "hottest_c")
 
 FREE: Final = Wishes()
 """Nothing held."""

@@ -17,6 +17,7 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from rotary.errors import RotaryError
+from rotary.files import sweep
 from rotary.services.jobs import tables_of_job
 from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
@@ -77,6 +78,13 @@ class Rotary(Opening):
         self.set_timer(0.5, _collect_again)
         if self.desk.apart is not None:
             self.set_timer(3.0, self._load_store)
+
+    def action_command_palette(self) -> None:
+        """Show the list of commands."""
+        from tui.screens.commands import Commands
+
+        if not isinstance(self.screen, Commands):
+            self.push_screen(Commands(id="--command-palette"))
 
     def _load_store(self) -> None:
         """Keeping a job and the list of profiles want the core here too: it is loaded while nobody types."""
@@ -210,7 +218,7 @@ class Rotary(Opening):
         self.push_screen(screen, left)
 
     def action_papers(self) -> None:
-        """Write the setup card, a proof patch, tapes, the wrap template or the slice sheet to a file."""
+        """Write a paper or the sliced file."""
         from rotary.printer import usual_sheet
         from tui.screens.print_paper import PrintPaper
 
@@ -257,10 +265,12 @@ class Rotary(Opening):
         yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
         yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
         yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
+        yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", self.action_repeat)
+        yield SystemCommand("How did it go?", "Log a run; on to what it asks for", self.action_how_it_went)
         yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
         yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
         yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
-        yield SystemCommand("Papers", "Setup card, proof patch, tapes, template, sheet: to a file", self.action_papers)
+        yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", self.action_papers)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)
@@ -289,6 +299,7 @@ def _load_store() -> None:
 
 def run(job_path: str | None = None, apart: Apart | None = None) -> int:
     """Open the desk on a job file, or on the worked example; the exit code is 0 unless the file can't be read."""
+    sweep()
     data = read_job(job_path)
     if isinstance(data, str):
         print(data, file=sys.stderr)

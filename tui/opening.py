@@ -7,6 +7,7 @@ from typing import Any, Final
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
+from tui.disk.opened import Opened
 from tui.disk.save import save
 from tui.drafting import Drafting
 
@@ -63,14 +64,65 @@ class Opening(Drafting):
 
     def action_profiles(self) -> None:
         """Look for a kept profile, and open it."""
-        from tui.screens.profiles import Opened, Profiles
+        from tui.screens.profiles import Profiles
 
         def chosen(opened: Opened | None) -> None:
             if opened is not None:
-                self._ask_unsaved("drop", lambda answer: self._open(opened, answer))
+                self._ask_unsaved("drop", lambda answer: self._open_again(opened, answer))
 
         if self.screen is self.desk:
-            self.push_screen(Profiles(self.folder, self.session.system, self.session.data()), chosen)
+            beside = self.desk.beside.folder
+            self.push_screen(Profiles(self.folder, self.session.system, self.session.data(), beside), chosen)
+
+    async def _go_on(self, action: str) -> None:
+        if self.screen is self.desk:
+            await self.desk.run_action(action)
+
+    def _open_again(self, opened: Opened, answer: str) -> None:
+        """Open a saved job, and go on with its past or what its last run asks for."""
+        if self._open(opened, answer) and opened.then:
+            self.call_after_refresh(self._go_on, opened.then)
+
+    def action_repeat(self) -> None:
+        """Look at the job's past: checks, last runs, the numbers as run; then print it or change it."""
+        from tui.screens.repeat import RepeatPage
+
+        def left(action: str | None) -> None:
+            if action:
+                self.call_after_refresh(self._go_on, action)
+
+        if self.screen is not self.desk:
+            return
+        if self.session.follows:
+            self.push_screen(RepeatPage(self.desk), left)
+        else:
+            self.notify("Save the job first: Ctrl+S.", timeout=6, markup=False)
+
+    def action_how_it_went(self) -> None:
+        """Log a run of the job that was opened or saved here; go on with what it asks for."""
+        from tui.screens.run_log import RunEnd, RunLog, RunOf
+
+        session = self.session
+        if self.screen is not self.desk:
+            return
+        if not session.follows or not session.kept_file:
+            self.notify("Save the job first: Ctrl+S. Then say how it went.", timeout=6, markup=False)
+            return
+
+        def left(end: RunEnd | None) -> None:
+            if end is not None and end.saved is not None:
+                session.follows, session.kept_file = end.saved.stamp, str(end.saved.path)
+            # What was run is known now: the verdict follows.
+            session.number += 1
+            self.desk.refresh_all()
+            if end is not None and end.action:
+                self.call_after_refresh(self._go_on, end.action)
+
+        warning = "OLD NUMBERS on the screen: this logs the job as saved." if session.stale else ""
+        if session.unsaved and not warning:
+            warning = "Changes on the screen are not saved: this logs the job as saved."
+        run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
+        self.push_screen(RunLog(run, session.system, self.desk.beside.folder), left)
 
     def _ask_unsaved(self, lose: str, then: Callable[[str], Any]) -> None:
         """Ask whether to save what is not; with nothing unsaved it goes on as if it had been given up."""
@@ -91,17 +143,16 @@ class Opening(Drafting):
         from tui.disk.last_machine import for_new_job
 
         tables, machine_of = for_new_job(self.session, self.folder)
-        if self._open((tables, "", "", ""), answer):
+        if self._open(Opened(tables), answer):
             self.desk.begin_new(machine_of)
 
-    def _open(self, opened: tuple[dict[str, Any], str, str, str], answer: str) -> bool:
+    def _open(self, opened: Opened, answer: str) -> bool:
         """Put a kept job on the desk, once what stood there is saved or given up; False where it stays."""
         if answer == "save":
             self._save()
         if answer != "drop" and (answer != "save" or self.session.unsaved):
             return False
-        data, follows, kept_as, kept_file = opened
-        self.session.open(data, follows or None, kept_as, kept_file)
+        self.session.open(opened.data, opened.follows or None, opened.name, opened.file)
         self.desk.refresh_all()
         self.desk.form.go_to("item.name")
         return True

@@ -10,6 +10,7 @@ from datetime import date
 from pathlib import Path
 
 from rotary.card.paper import card_by_height
+
 from rotary.card.patch_paper import patch_paper
 from rotary.job import job_from_file
 from rotary.papers.formats import document, picture_document

@@ -32,7 +32,7 @@ def actions_of(
     standing = Actions(
         verdict=verdict,
         steps=steps_of(plan, verdict, drawn, newer),
-        cautions=_cautions(plan.safety),
+        cautions=cautions_of(plan.safety),
         run=RunActions(files=Files()),
     )
     if "coating_refused" in verdict.reasons:
@@ -62,7 +62,7 @@ def distortion_of(layout: Layout) -> Distortion:
     )
 
 
-def _cautions(safety: Safety) -> tuple[ActionCaution, ...]:
+def cautions_of(safety: Safety) -> tuple[ActionCaution, ...]:
     """What eyes need against each laser, then all others, the worst first."""
     eyes = [
         ActionCaution(

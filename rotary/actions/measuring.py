@@ -37,7 +37,7 @@ def place_to_measure(plan: Plan) -> PlaceToMeasure | None:
     half = shape.radius_half_mm(s)
     opens = (half / shape.radius_mm(s)).max() * plan.split.slice_width_mm
     far = np.abs(s[:, None] - np.array(shape.measured_mm)).min(axis=1) > NEAR_SHARE * shape.length_mm
-    if not far.any() or opens <= WORTH_SHARE * plan.job.tolerances.joint_mm:
+    if not far.any() or opens <= WORTH_SHARE * plan.job.tolerances.seam_mm:
         return None
     # As a rule gives it: to the millimetre, where that still is in the artwork.
     at = float(s[far][int(np.argmax(half[far]))])

@@ -17,7 +17,7 @@ Reason = Literal[
 ]  # fmt: skip
 StepId = Literal[
     "fill", "other_coating", "own_laser", "turn_test", "measure_height", "edge_here", "measure_diameter",
-    "machine_test", "test_patch", "trial_cut",
+    "machine_test", "motor_test", "gap_ladder", "test_patch", "trial_cut",
     "scrap_first", "program", "file_per_slice", "write_file", "print_sheet", "seam_test", "new_plan", "what_helps",
 ]  # fmt: skip
 Deed = Literal[
@@ -178,6 +178,8 @@ class PassStep(Model):
 class RunActions(Model):
     """How it is run. Temperatures [degC] are for what is typed; `wall_wish_c` is None where no limit holds.
 
+    `like_first` is an item of a list that gets as many passes as the first one took.
+
     `second_slice` is the slice that the count is taken on again, None where there is none or it is not known yet.
     `file_per_slice` where each slice has a file of its own and is run by hand until clean; `stored_start` whether the
     program goes back to a stored start, None where nobody was asked; `turns` what turns the item; `before` and `after`
@@ -192,6 +194,7 @@ class RunActions(Model):
     order: Literal["slice by slice", "all round"] = "slice by slice"
     passes: tuple[PassStep, ...] = ()
     counted: int | None = None
+    like_first: bool = False
     file_per_slice: bool = False
     stored_start: bool | None = None
     turns: Literal["roller", "chuck"] = "chuck"

@@ -22,16 +22,17 @@ def run_of(plan: Plan, drawn: Drawn) -> RunActions:
     if steps.setting is None:
         return RunActions(files=drawn.files)
     clean, coated, marked = chances(steps)
-    coated_item, by_heat = steps.removes_coating, not plan.job.item.solid
+    coated_item = steps.removes_coating
     check = None if coated_item else max(1, ceil(DEPTH_CHECK_SHARE * len(steps.rows)))
     return RunActions(
         files=drawn.files,
-        rungs=(_rung(steps, check),),
+        rungs=_rungs(steps, check),
         second_slice=drawn.files.second_slice,
         last_pass=_last(steps),
         order="all round" if steps.order == "all-round" else "slice by slice",
         passes=_pass_steps(plan),
         counted=steps.counted_passes or None,
+        like_first=coated_item and not steps.typed_passes,
         file_per_slice=steps.file_per_slice,
         stored_start=plan.job.program.can_store_start,
         turns=TURNS[plan.job.drive.kind],
@@ -39,7 +40,7 @@ def run_of(plan: Plan, drawn: Drawn) -> RunActions:
         after=steps.after,
         depth_check_after=check,
         wall_c_95=round(steps.wall_c_95, 1),
-        wall_wish_c=_wish_c(steps) if by_heat else None,
+        wall_wish_c=steps.wall_wish_c,
         chance_clean=clean,
         chance_coated=coated,
         chance_marked=marked,
@@ -54,13 +55,13 @@ def chances(steps: Removal) -> tuple[float, float, float] | tuple[None, None, No
     return clean, coated, round(1 - clean - coated, 3)
 
 
-def _rung(steps: Removal, check: int | None) -> Rung:
+def _rungs(steps: Removal, check: int | None) -> tuple[Rung, ...]:
     power = _percent(steps.rows[0].power_share)
     if check is not None:
-        return Rung(power=power, passes=len(steps.rows), look_after=check)
+        return (Rung(power=power, passes=len(steps.rows), look_after=check),)
     if steps.counted_passes:
-        return Rung(power=power, passes=steps.counted_passes, look_after=steps.counted_passes)
-    return Rung(power=power, passes=steps.passes_at_most, look_after=1)
+        return (Rung(power=power, passes=steps.counted_passes, look_after=steps.counted_passes),)
+    return tuple(Rung(power=_percent(one.power_share), passes=one.passes, look_after=1) for one in steps.rungs)
 
 
 def _last(steps: Removal) -> LastPass | None:
@@ -76,11 +77,6 @@ def _last(steps: Removal) -> LastPass | None:
         when=steps.last_when or "each slice",
         only_if_uneven=any(one.id == "bleached" for one in steps.remarks),
     )
-
-
-def _wish_c(steps: Removal) -> float | None:
-    """The hottest that the wall should get, where heat is a limit."""
-    return next((round(float(one.values["limit_c"]), 1) for one in steps.remarks if one.id == "stays_below"), None)
 
 
 def _pass_steps(plan: Plan) -> tuple[PassStep, ...]:

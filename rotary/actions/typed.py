@@ -16,7 +16,7 @@ TURNS: Final[dict[str, Literal["roller", "chuck"]]] = {"rollers": "roller", "chu
 def typed_rows(plan: Plan) -> tuple[ActionRow, ...]:
     """The rows that are typed; without passes where the plan offers none."""
     yours = plan.job.program.labels
-    rows = (*map(_turning, plan.split.key_in), *_laser(plan))
+    rows = (*map(turning_row, plan.split.key_in), *_laser(plan))
     places: dict[str, int] = {name: place for place, name in enumerate(ROW_IDS)}
     placed = sorted((row for row in rows if row.id in places), key=lambda row: places[row.id])
     turns = TURNS[plan.job.drive.kind]
@@ -26,7 +26,8 @@ def typed_rows(plan: Plan) -> tuple[ActionRow, ...]:
     )
 
 
-def _turning(key: KeyIn) -> ActionRow:
+def turning_row(key: KeyIn) -> ActionRow:
+    """A number that the split gives, with what warns of it."""
     number = float(key.text)
     return ActionRow(
         id=key.id,

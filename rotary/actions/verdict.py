@@ -31,6 +31,8 @@ DEEDS: Final[dict[StepId, tuple[Deed, float]]] = {
     "edge_here": ("edit", 1),
     "measure_diameter": ("edit", 2),
     "machine_test": ("tests", 15),
+    "motor_test": ("tests", 10),
+    "gap_ladder": ("tests", 10),
     "test_patch": ("patch", 30),
     "trial_cut": ("depth", 20),
     "scrap_first": ("print", 10),
@@ -124,18 +126,32 @@ _OF_THE_WIDTH: Final[tuple[LimitId, ...]] = ("joint_sheet", "joint_plain")
 
 def seams_unknown(plan: Plan) -> StepId | None:
     """What to measure where seams may be off by more than is accepted because a turn or a width is not known."""
-    split = plan.split
-    if split.slices == 1 or split.joint_95_mm <= plan.job.tolerances.joint_mm:
-        return None
+    split, accepted_mm = plan.split, plan.job.tolerances.seam_mm
+    if split.slices == 1 or split.joint_95_mm <= accepted_mm:
+        return _gap_unknown(plan, accepted_mm)
     unmet = {limit.id: limit.values for limit in split.limits if not limit.met}
     drive = unmet.get("drive")
     if drive is not None and not drive["readings"]:
         # Where the motor's own stops cost it all, no measurement helps.
         by_the_turn_mm = float(drive["scale_share"]) * split.slice_width_mm
-        if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.joint_mm:
+        if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.seam_mm:
             return "turn_test"
     costliest = [f"{unmet[name]['costliest']}" for name in _OF_THE_WIDTH if name in unmet and unmet[name]["costliest"]]
     return _TESTED_BY.get(costliest[0], "machine_test") if costliest else None
+
+
+def _motor_unknown(plan: Plan) -> StepId | None:
+    """The motor test, where the motor's stops alone may open seams and nobody has read what they do."""
+    drive = next((one for one in plan.split.limits if one.id == "drive"), None)
+    opens = drive is not None and not drive.met and drive.values["stops_open"]
+    return "motor_test" if opens and not any(plan.turning.stops_tested) else None
+
+
+def _gap_unknown(plan: Plan, accepted_mm: float) -> StepId | None:
+    """The gap ladder, where the gap that closes is all that seams hang on; it is marked at settings that work."""
+    seams = plan.seams
+    tried = plan.removal.removes_coating and plan.removal.near_readings
+    return "gap_ladder" if tried and seams.source != "measured" and seams.within_mm > accepted_mm else None
 
 
 def steps_of(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool = False) -> tuple[Step, ...]:
@@ -206,7 +222,9 @@ def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:
     elif reason == "sample_laser":
         yield step("own_laser", plan.job.head.name)
     elif reason == "seams_unknown":
-        yield step(seams_unknown(plan) or "machine_test", round(plan.split.joint_95_mm, 3), "mm")
+        what = seams_unknown(plan) or "machine_test"
+        off_mm = plan.seams.within_mm if what == "gap_ladder" else plan.split.joint_95_mm
+        yield step(what, round(off_mm, 3), "mm")
     elif reason == "depth_untried":
         yield step("trial_cut", round(plan.removal.depth_um_50 / 1000, 4), "mm")
 
@@ -253,7 +271,8 @@ def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:
     """What to do at once where a run did not come out well; `outcome` is the logbook's. None after a good one."""
     steps, seam_mm = plan.removal, round(plan.split.joint_95_mm, 3)
     if outcome == "joints-show":
-        return step("seam_test", seam_mm, "mm"), step(seams_unknown(plan) or "machine_test", seam_mm, "mm")
+        then = seams_unknown(plan) or _motor_unknown(plan) or "machine_test"
+        return step("seam_test", seam_mm, "mm"), step(then, seam_mm, "mm")
     if outcome not in ("coating-left", "metal-marked"):
         return ()
     if steps.setting is not None and not steps.removes_coating:

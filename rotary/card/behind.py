@@ -1,12 +1,101 @@
-"""The figures behind the card: focus budget, artwork on the item, limits and joints of the split, chances."""
+"""What a sheet with its details says after its first page: cautions in whole, reasons, pictures, figures."""
 
 from math import degrees
 
+from rotary.actions.models import ActionCaution, Actions
+from rotary.papers.drawing import PaperPicture
 from rotary.papers.lines import clock, few, percent
-from rotary.papers.model import Block, Pairs, Section, Sentences, Table
+from rotary.papers.model import Block, Pairs, PictureRow, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences import focus, passes, slices
+from rotary.sentences import focus, passes, seams, slices
+from rotary.sentences.rows import entries
+
+
+def details(
+    plan: Plan, actions: Actions, pictures: tuple[PaperPicture, ...], system: str = "mm"
+) -> tuple[Section, ...]:
+    """All that stands after the first page of a plan's sheet."""
+    sizes, note = Sizes(system), " ".join(plan.job.note.split())
+    passes_table = _passes(actions)
+    return (
+        *([Section("Note to this job", (Sentences((note,), "none"),))] if note else []),
+        cautions_in_whole(plan, actions.cautions),
+        _item(plan, sizes),
+        _reasons(plan, actions, system),
+        *([Section("Passes, one by one", (passes_table,))] if passes_table.rows else []),
+        *figures_behind(plan, sizes),
+        *([Section("Pictures", (PictureRow(pictures),))] if pictures else []),
+    )
+
+
+def cautions_in_whole(plan: Plan | None, cautions: tuple[ActionCaution, ...]) -> Section:
+    """Every caution with its source, eyes with their figures."""
+    eyes = [
+        f"Eyes, {eye.source}: exposure {eye.exposure_w_m2:.3g} against a limit of {eye.limit_w_m2:.3g} W/m²: OD "
+        f"{eye.optical_density:.1f} or more at {eye.wavelength_nm:g} nm. {eye.verdict}"
+        for eye in (plan.safety.eyes if plan else ())
+    ]
+    texts = {level: tuple(f"{one.long} ({one.source})" for one in cautions if one.level == level) for level in _LEVELS}
+    blocks = (Sentences((*eyes, *texts["stop"], *texts["warn"]), "warn"), Sentences(texts["note"]))
+    return Section("Cautions: local rules and licensed practice go first", tuple(one for one in blocks if one.texts))
+
+
+_LEVELS = ("stop", "warn", "note")
+
+
+def _item(plan: Plan, sizes: Sizes) -> Section:
+    states = (
+        ("item", sizes.text(plan.item_state)),
+        ("turning", sizes.text(plan.turning.state)),
+        ("beam", plan.optics.state),
+    )
+    notes = Sentences(tuple(sizes.texts(plan.turning.notes)))
+    return Section("Item, turning, laser", (Pairs(states), *([notes] if notes.texts else [])))
+
+
+def _reasons(plan: Plan, actions: Actions, system: str) -> Section:
+    """What each number that is typed means."""
+    whys = {key.id: key.why for key in plan.split.key_in}
+    rows = tuple(
+        (one.label, f"{one.figure}: {whys[one.id]}") for one in entries(actions.type, system) if whys.get(one.id)
+    )
+    return Section("What is typed, and why", (Pairs(rows),))
+
+
+def _passes(actions: Actions) -> Table:
+    """The planned passes in their order, alike ones in one row."""
+    head = ("pass", "kind", "power %", "mm/s", "lines mm", "lines", "pause s", "about deep, \u00b5m")
+    rows = tuple(
+        (f"{one.first} to {one.last}" if one.last > one.first else f"{one.first}", one.kind, f"{one.power:g}",
+         f"{one.speed:g}", f"{one.line_spacing:.3f}", one.fill_direction, f"{one.pause:g}",
+         "" if one.depth_um is None else f"{one.depth_um:.1f}")
+        for one in actions.run.passes
+    )  # fmt: skip
+    return Table(head, rows, "the planned passes; on a coating the first slice shows how many it takes")
+
+
+def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
+    """What goes under which end so that the apex line is level, or that nothing does."""
+    level = plan.turning.level
+    if level.shim_mm == 0:
+        return [("level", "as it lies: put nothing under it")]
+    name = "levelled, with" if plan.focus.levelled else "to level it, put"
+    under = "under the rotary" if plan.job.drive.kind == "rollers" else "under the chuck's base"
+    shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
+    return [(name, f"{shim} {under}, {level.end} end, over a base of {base}")]
+
+
+def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
+    """Where the apex and the focal plane stand, to the hundredth."""
+    sharp = plan.focus
+    return [
+        ("apex over the bed", sizes.length(sharp.apex_height_mm)),
+        ("focal plane over the bed", sizes.length(sharp.focal_plane_mm)),
+        ("focused on the bed: move the lens by", sizes.length(sharp.move_from_bed_mm, signed=True)),
+        ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
+        *_level_pairs(plan, sizes),
+    ]
 
 
 def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
@@ -31,7 +120,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
             ),
             ("sag at a slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
-            ("joint error, 95 %", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
+            ("all seams within, 19 of 20", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
             ("drift over all indexes", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
             ("governed by", slices.NAMES[cut.governing]),
         )
@@ -58,7 +147,9 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
         )
         head = ("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")
         blocks.append(Table(head, rows, "other splits, and why they were not taken", wide=4))
-    return Section(f"Step split: {what}", (*blocks, Sentences(tuple(sizes.texts(slices.notes(cut))))))
+    return Section(
+        f"Step split: {what}", (*blocks, Sentences(tuple(sizes.texts((*seams.notes(plan), *slices.notes(cut))))))
+    )
 
 
 def _joints(plan: Plan, sizes: Sizes) -> Section:
@@ -138,13 +229,18 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
     table = Table(head, tuple(rows), "what each source takes of the focus budget", wide=3)
     return Section(
-        "Focus budget: how far the surface may be off", (table, Sentences(tuple(sizes.texts(focus.notes(plan)))))
+        "Focus budget: how far the surface may be off",
+        (Pairs(tuple(_focus_pairs(plan, sizes))), table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
     )
 
 
 def _chances(plan: Plan, sizes: Sizes) -> Section:
     steps = plan.removal
     blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(passes.notes(plan))))]
+    if steps.setting:
+        all_round = "" if steps.time_all_round_s is None else f" All round {clock(steps.time_all_round_s)}."
+        order = f"Order: {steps.order}, {passes.order_why(plan)}. Slice by slice {clock(steps.time_slice_by_slice_s)}."
+        blocks.append(Sentences((f"{order}{all_round}",), "none"))
     if steps.setting:
         surer = tuple(sizes.texts(f"surer by: {text}" for text in passes.remarks(plan, steps.would_change_it)))
         blocks.append(Sentences(surer, "better"))

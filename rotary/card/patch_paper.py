@@ -5,16 +5,16 @@ from datetime import date
 from itertools import pairwise
 from typing import Final
 
-from rotary.card.essence import in_short
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
-from rotary.papers.lines import percent
-from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
+from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, SidePicture, Table
 from rotary.passes.learning.reading import OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import BORDER_MM
+from rotary.pictures.judged import coating_pictures
 from rotary.plan import Plan
-from rotary.sentences.cautions import stops
+from rotary.sentences.passes import in_ten
+from rotary.sentences.safe import cautions_in_words, safe_section, stops_of
 
 PASS_AFTER_PASS: Final = (
     "Mark a cell pass after pass on one spot. Stop after each of its numbers of passes, wipe, look, write, go on. "
@@ -28,8 +28,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    warns, notes = in_short(made)
-    outcomes = tuple(f"{outcome}: {what}" for outcome, what in OUTCOMES.items())
+    cautions = cautions_in_words(made.safety)
     head = (*_PLACE, *(head_of(name, system) for name in columns), "seen after passes")
     cells = Table(
         head,
@@ -40,24 +39,22 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         _changed(last, columns),
     )
     return Paper(
-        kind="proof patch",
+        kind="test patch",
         name=f"{first.item or made.job.item.name}, {record.name}",
         day=day or date.today(),
         banner=made.safety.example,
         lead=_lead(to_mark, len(_changed(last, columns))),
-        stops=stops(made.safety),
+        stops=stops_of(cautions),
+        one_page=True,
         facts=(f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells.",),
         sections=(
-            Section("Before", (Sentences(_before(made), "box"),), "left"),
-            Section(
-                "The cells as they look on the surface, at true size", (PictureRow((patch_picture(record),)),), "left"
-            ),
-            Section("The same for all cells: check each, too", (Pairs(same_for_all(last, system)),), "right"),
-            Section("Read each cell as one of", (Sentences(outcomes),), "right"),
-            Section("Set for each cell; write what you see", (cells,)),
-            Section("Good to know", (Sentences(_good_to_know(record)),), "two", aside=1),
-            Section("Cautions in short", (Sentences(warns, "warn"), Sentences(notes)), "two"),
-            Section("What happened: date, who, batch of the coating", (Notes(3),), aside=2),
+            safe_section(cautions),
+            Section("BEFORE", (SidePicture(Sentences(_before(made), "box"), patch_picture(record)),)),
+            Section("SET FOR ALL", (Pairs(same_for_all(last, system)),)),
+            Section("READ AS", (PictureRow(coating_pictures()), Sentences(_outcomes(), "note"))),
+            Section("CELLS", (cells,)),
+            Section("KNOW", (Sentences(_good_to_know(record)),)),
+            Section("NOTES", (Sentences(("Date, who, batch of the coating:",), "none"), Notes(2))),
         ),
     )
 
@@ -69,8 +66,12 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
     wide, high = record.size_mm
     lead = f"{len(record.cells)} cells of {size}{where}, {wide:g} × {high:g} mm in all. "
     if to_mark.draws:
-        lead += f"One of them is right for the whole job in {percent(to_mark.chance)} of {to_mark.draws} draws. "
+        lead += f"Chance of clean: {in_ten(to_mark.chance_now)} now, {in_ten(to_mark.chance)} once it is read. "
     return f"{lead}In this order {changes} controls are changed."
+
+
+def _outcomes() -> tuple[str, ...]:
+    return tuple(f"{outcome}: {what}" for outcome, what in OUTCOMES.items())
 
 
 def _before(made: Plan) -> tuple[str, ...]:

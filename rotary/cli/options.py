@@ -65,8 +65,12 @@ def _job(_: Any, tokens: Sequence[Token]) -> str:
     """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
     text = tokens[0].value
     if text.startswith("-") and text != "-":
-        raise ValueError(f"is missing, and there is no option {brief(text)}: look at the options with --help")
+        raise NoOption(text)
     return text
+
+
+class NoOption(ValueError):  # noqa: N818  (what it is, not what went wrong)
+    """An option of no such name stands where a job is expected."""
 
 
 JOB: Final = Parameter(converter=_job, n_tokens=1, allow_leading_hyphen=True)
@@ -92,7 +96,6 @@ Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
 Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
 ToFile = Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .svg, says how")]
-ToFolder = Annotated[Path, Parameter(help="the folder to write into")]
 Paper = Annotated[
     Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
 ]

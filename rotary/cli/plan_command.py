@@ -7,6 +7,7 @@ from rotary.cli.answers import deliver, refuse_file_asked_for, verdict
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, JobName, Json, Plain, Where, whole
 from rotary.cli.output import hint, say, say_json, say_lines
+from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
 if TYPE_CHECKING:
@@ -76,24 +77,11 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
 
         text = plan_in_words(answer, actions).model_dump_json(indent=2)
     else:
-        text = "\n".join(_lines(named, answer, actions, plain))
+        from rotary.services.actions import short_answer
+
+        text = "\n".join(short_answer(answer, actions, system, named.name, plain))
     deliver(text + "\n", to, named.sources, json)
     return verdict(answer)
-
-
-def _lines(named: NamedJob, answer: "Plan", actions: "Actions", plain: bool) -> list[str]:
-    from rotary.artwork.models import size_texts
-    from rotary.card.plain import plain_answer
-    from rotary.papers.sizes import Sizes
-    from rotary.sentences.answer import answer as short_answer
-    from rotary.sentences.passes import first_line
-
-    if plain:
-        return plain_answer(answer, named.where.system, actions)
-    item = f"{answer.job.item.name}: {Sizes(named.where.system).text(answer.item_state)}"
-    is_said = answer.removal.setting is not None and answer.removal.draws
-    sizes = size_texts(answer.layout.pieces, named.where.system)
-    return short_answer(actions, [item, *sizes, "" if is_said else first_line(answer)], named.name)
 
 
 def _with_actions(answer: "Plan", beside: Path, repeat: "Repeat | None", system: str) -> "tuple[Plan, Actions]":
@@ -122,7 +110,8 @@ def _suggestions(named: NamedJob, json: bool, seconds: int) -> int:
     from rotary.sentences.patches import suggestion_lines
     from rotary.services.patches import suggestions_for
 
-    tried = suggestions_for(named.on_machine(), named.where.profiles, named.where.samples, float(seconds))
+    with waiting("planning again with one thing changed"):
+        tried = suggestions_for(named.on_machine(), named.where.profiles, named.where.samples, float(seconds))
     if json:
         return say_json([{"change": one.says, "chance": one.chance} for one in tried])
     say("\n".join(suggestion_lines(tried)) + "\n")

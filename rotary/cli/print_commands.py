@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Final, Literal, get_args
 
 from cyclopts import Parameter
 
-from rotary.cli.answers import deliver, refuse_blank, refuse_file_asked_for, refuse_paper, verdict, write_paper
+from rotary.cli.answers import deliver, refuse_blank, refuse_file_asked_for, refuse_paper, verdict, wish_of, write_paper
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import (
     CHOICE,
@@ -46,6 +46,7 @@ def setup(
     to: ToFile = None,
     paper: Paper = None,
     plain: Plain = False,
+    details: bool = False,
     from_: Annotated[Path | None, Parameter(name="--from")] = None,
     where: Where = HERE,
 ) -> int:
@@ -53,6 +54,7 @@ def setup(
 
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
 
+    :param details: more pages: cautions in whole, reasons, figures, every picture
     :param from_: a written file or folder of slices: what it will do goes on the sheet
     """
     named = NamedJob(job, where)
@@ -60,11 +62,11 @@ def setup(
         if from_ is not None:
             raise BadArgument("--from puts a picture on the sheet, which plain lines have not: write --to setup.pdf")
         return setup_in_lines(named, to, plain)
-    _refuse(named, to, "setup-card")
+    _refuse(named, to, "setup")
     repeat = None if from_ else named.repeat()
     if repeat is not None:
-        return printed_repeat(named, repeat, to, paper, plain)
-    return _put_on_paper(named, named.plan(), to, PrintOrder("setup-card", to, paper, forecast=from_))
+        return printed_repeat(named, repeat, to, paper, plain, details)
+    return _put_on_paper(named, named.plan(), to, PrintOrder("setup", to, paper, forecast=from_, details=details))
 
 
 def setup_in_lines(named: NamedJob, to: Path | None = None, plain: bool = False) -> int:
@@ -92,7 +94,9 @@ def _lines(named: NamedJob, made: "Plan | None", repeat: "Repeat | None", plain:
         return "\n".join(setup_card_lines(made, repeat, named.drawings, named.where.system, plain)) + "\n"
 
 
-def printed_repeat(named: NamedJob, repeat: "Repeat", to: Path | None, paper: Paper = None, plain: bool = False) -> int:
+def printed_repeat(
+    named: NamedJob, repeat: "Repeat", to: Path | None, paper: Paper = None, plain: bool = False, details: bool = False
+) -> int:
     """The numbers that were run, or today's plan: to the output or a file of lines, or as a paper."""
     if repeat.run is None and repeat.made is None:
         from rotary.services.planning import plan_for
@@ -100,7 +104,7 @@ def printed_repeat(named: NamedJob, repeat: "Repeat", to: Path | None, paper: Pa
         # It is refused again, with every fault.
         plan_for(repeat.machine.corrected(repeat.job), draws=0)
     if to is not None and to.suffix.lower() != LINES:
-        order = PrintOrder("setup-card", to, paper, repeat=repeat, sources=(repeat.found.version.path,))
+        order = PrintOrder("setup", to, paper, repeat=repeat, sources=(repeat.found.version.path,), details=details)
         return _put_on_paper(named, repeat.made, to, order)
     answer = None if repeat.run is not None else repeat.today()
     deliver(_lines(named, answer, repeat, plain), to, named.sources)
@@ -131,8 +135,8 @@ def patch(
         from rotary.store.patch import PatchWish
 
         return patch_in_lines(named, PatchWish(again=patch, new=another))
-    _refuse(named, to, "proof-patch")
-    order = PrintOrder("proof-patch", to, paper, patch=patch, new_patch=another)
+    _refuse(named, to, "patch")
+    order = PrintOrder("patch", to, paper, patch=patch, new_patch=another)
     return _put_on_paper(named, named.plan(), to, order)
 
 
@@ -147,8 +151,26 @@ def tape_tests(job: JobName, /, *, to: ToFile = None, paper: Paper = None, where
         from rotary.cli.machine_commands import tape_tests as tests_in_lines
 
         return tests_in_lines(job, where=where)
-    _refuse(named, to, "tapes")
-    return _put_on_paper(named, named.plan(), to, PrintOrder("tapes", to, paper))
+    _refuse(named, to, "tests")
+    return _put_on_paper(named, named.plan(), to, PrintOrder("tests", to, paper))
+
+
+@app.command(name="gap-ladder")
+def gap_ladder(
+    job: JobName,
+    /,
+    *,
+    to: Annotated[Path, Parameter(help="the file to write, .pdf, .html, .txt or .json")],
+    paper: Paper = None,
+    where: Where = HERE,
+) -> int:
+    """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
+
+    Example: rotary print gap-ladder bottle.toml --to ladder.pdf
+    """
+    named = NamedJob(job, where)
+    _refuse(named, to, "gap-ladder")
+    return _put_on_paper(named, named.plan(), to, PrintOrder("gap-ladder", to, paper))
 
 
 @app.command(name="seam-test")
@@ -156,11 +178,12 @@ def seam_test(
     job: JobName,
     /,
     *,
-    to: Annotated[Path | None, Parameter(help="the folder for the drawing, the form and what to do")] = None,
+    to: Annotated[Path | None, Parameter(help="the folder for all of it, or the file of the paper: .pdf …")] = None,
+    paper: Paper = None,
     tape: Length = 0.12,
     where: Where = HERE,
 ) -> int:
-    """Print the seam test: its drawing, its form, and what to do.
+    """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
 
     Example: rotary print seam-test bottle.toml --to seams
 
@@ -168,6 +191,10 @@ def seam_test(
     """
     from rotary.cli.machine_commands import seam_test as seam_test_drawn
 
+    if to is not None and to.suffix:
+        named = NamedJob(job, where)
+        _refuse(named, to, "seam-test")
+        return _put_on_paper(named, named.plan(), to, PrintOrder("seam-test", to, paper))
     return seam_test_drawn(job, to=to, tape=tape, where=where)
 
 
@@ -193,21 +220,20 @@ def template(
     :param reach: how much of the item the paper covers: from its end, the artwork's heights, or the whole of it
     """
     from rotary.artwork.outfiles import refuse_folder
-    from rotary.cli.art_commands import wish_of
     from rotary.printer import usual_sheet
     from rotary.services.papers import template_files
     from rotary.template import TemplateWish
 
     named = NamedJob(job, where)
     if to.suffix:
-        _refuse(named, to, "wrap-template")
+        _refuse(named, to, "template")
         if paper == "both":
             raise BadArgument("--paper both writes several files: name a folder after --to")
     else:
         refuse_folder(to)
     on = (paper or usual_sheet(where.system)).lower()
-    wish = wish_of(TemplateWish, paper=on, bar_short=bar_short, bar_long=bar_long, reach=reach)
-    drawn = template_files(named.plan(), to, wish, named.sources, over() != "no")
+    wish = wish_of(TemplateWish, {"paper": on, "bar_short": bar_short, "bar_long": bar_long, "reach": reach})
+    drawn = template_files(named.plan(), to, wish, named.drawings, named.sources, over() != "no")
     return report([*(f"wrote {brief(path, 200)}" for path in drawn.paths), *(f"  - {text}" for text in drawn.says)])
 
 
@@ -259,7 +285,7 @@ def picture(
     made = named.plan()
     with waiting("drawing the picture") as tell:
         order = PrintOrder(
-            "setup-card", to, system=where.system, beside=named.drawings, folder=where.profiles,
+            "setup", to, system=where.system, beside=named.drawings, folder=where.profiles,
             sources=_sources(named, made), over=over(), forecast=from_,
         )  # fmt: skip
         says = picture_file(made, view, order, tell)

@@ -14,7 +14,7 @@ from rotary.drive.level import Stand
 from rotary.drive.lie import Lie, in_chuck, on_rollers
 from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
 from rotary.errors import Refused, refuse
-from rotary.formulas import motion, revolution
+from rotary.formulas import motion, revolution, stops
 from rotary.item import Item, s_from_datum_mm
 from rotary.shape import Shape
 
@@ -114,6 +114,7 @@ def turning(
     scale = _scale(drive, item, body, nominal, lie)
     widest = body.widest_radius_mm
     arc = float(motion.arc_per_step_mm(widest, scale.steps))
+    full_step = arc * drive.microsteps
     error = widest * motion.motor_error_rad(drive.full_steps, drive.gear_ratio * nominal / motor)
     contact = lie.contact_mm
     notes = [*lie.notes, *scale.notes]
@@ -147,4 +148,14 @@ def turning(
         notes=tuple(notes),
         axis_height_at_mm=lie.at_mm,
         motor_error_mm=error,
+        seam_stops_mm=_seam_stops_mm(drive, full_step),
+        cycle_steps=stops.cycle_microsteps(drive.motor, drive.microsteps),
+        stops_tested=(drive.stops_free_share is not None, drive.stops_whole_share is not None),
     )
+
+
+def _seam_stops_mm(drive: Chuck | Rollers, full_step_mm: float) -> tuple[float, float]:
+    """What two stops leave at a seam (1 sigma), of free indexes and of whole cycles: as tested, else as believed."""
+    shares = (drive.stops_free_share, drive.stops_whole_share)
+    free, whole = (stops.SEAM_SHARE if one is None else stops.as_steady(one) for one in shares)
+    return full_step_mm * free, full_step_mm * whole

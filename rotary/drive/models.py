@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from rotary.model import Angle, Length, Model, Time, Turning
+from rotary.model import Angle, Length, Model, Share, Time, Turning
 
 
 class TickReading(Model):
@@ -19,7 +19,16 @@ class TickReading(Model):
     u_mm: Length = Field(default=0.05, gt=0)
 
 
+MotorKind = Literal["two-phase", "three-phase", "closed-loop", "unknown"]
+
+
 class _Motor(Model):
+    """What turns, and what a motor test has read of it.
+
+    `stops_whole_share` and `stops_free_share` are what two stops leave at a seam (1 sigma, folded), as shares of a
+    full step, where they stand whole electrical cycles apart and where they don't; None before a test.
+    """
+
     full_steps: int = Field(default=200, ge=1, le=100_000)
     microsteps: int = Field(default=16, ge=1, le=4096)
     gear_ratio: float = Field(default=1.0, gt=0, le=10_000)
@@ -30,6 +39,9 @@ class _Motor(Model):
     top_speed_rad_s: Turning = Field(default=3.0, gt=0)
     acceleration_rad_s2: float = Field(default=20.0, gt=0)
     settling_s: Time = Field(default=0.15, ge=0)
+    motor: MotorKind = "unknown"
+    stops_whole_share: Share | None = Field(default=None, gt=0, le=1)
+    stops_free_share: Share | None = Field(default=None, gt=0, le=1)
     skew_rad: Angle = 0.0009
     offset_mm: Length = 1.0
     ticks: tuple[TickReading, ...] = ()
@@ -134,6 +146,9 @@ class ItemTurning(Model):
     that is done or not.
     `stair_per_mm` is tan(skew): the stair at each joint per mm of slice width.
     `motor_error_mm` is how far a step motor may stand off at the widest place; it does not add up.
+    `seam_stops_mm` is what two stops leave at a seam there (1 sigma), of free indexes and of those that are whole
+    cycles of the motor; `cycle_steps` the steps of a cycle, None where it has none; `stops_tested` which of the two
+    a motor test has read.
     """
 
     steps_per_turn: float
@@ -160,3 +175,6 @@ class ItemTurning(Model):
     notes: tuple[str, ...]
     axis_height_at_mm: float = 0.0
     motor_error_mm: float = 0.0
+    seam_stops_mm: tuple[float, float] = (0.0, 0.0)
+    cycle_steps: int | None = None
+    stops_tested: tuple[bool, bool] = (False, False)

@@ -4,19 +4,12 @@ from collections.abc import Sequence
 from math import degrees
 from typing import Final
 
-from rotary.card.essence import whole
-from rotary.card.keying import passes_typed
 from rotary.errors import brief
 from rotary.inscription.models import Inscription, State
 from rotary.papers.lines import listed, title, wrapped
-from rotary.papers.model import Block, Entry, Keyed, Pairs, Section, Sentences, Table
-from rotary.papers.plain import keyed_entries
-from rotary.papers.text import block_lines, joined, section_lines
+from rotary.papers.model import Pairs, Section, Sentences, Table
+from rotary.papers.text import joined, section_lines
 from rotary.passes.learning.depth import DepthAnswer, PartWarmth
-from rotary.plan import Plan
-from rotary.sentences.cautions import stops
-from rotary.sentences.passes import first_line
-from rotary.sentences.running import steps_of_files
 from rotary.wording import InscriptionWish
 
 GOVERNS = {
@@ -63,7 +56,7 @@ def inscription_sections(
     )
     behind = (("Files", files), ("What the file will do", says))
     return (
-        Section(f"Inscription {WHERE[facts.around]}", words),
+        Section("WORDS", (Sentences((f"Inscription {WHERE[facts.around]}.",), "none", loud=True), *words)),
         Section("Room", (Pairs((("for the words", room), *_place(facts))),)),
         Section("Legibility", (Sentences(checks, "none"), Sentences(facts.notes))),
         *(Section(name, (Sentences(tuple(texts)),)) for name, texts in behind if texts),
@@ -107,46 +100,6 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
             f"Trace the file's outline with the pointer before cutting; it begins {start} clockwise from the top.",
         ]
     return [f"Mark the part's front; the middle of the inscription lies {start} from it."]
-
-
-def laser_section(made: Plan, tried_on: str = "") -> Section:
-    """What is keyed in where nothing is turned, and how it is run.
-
-    `tried_on` is the file that a coating is tried on, where there are several.
-    """
-    blocks: list[Block] = [Sentences((first_line(made),), "none")]
-    setting = made.choice.setting
-    if setting is not None:
-        entries = (
-            Entry("Power", f"{100 * setting.power_share:g}", "%"),
-            Entry("Repetition rate", f"{setting.rate_khz:g}", "kHz"),
-            Entry("Pulse duration", f"{setting.pulse_ns:g}", "ns"),
-            Entry("Scan speed", f"{setting.scan_speed_mm_s:g}", "mm/s"),
-            Entry("Hatch spacing", f"{setting.hatch_mm:g}", "mm"),
-            Entry("Focal plane over the face", f"{setting.defocus_mm:+g}" if setting.defocus_mm else "0", "mm"),
-            *(Entry(one.label, one.text, one.unit, one.why) for one in passes_typed(made, tried_on)),
-        )
-        run = steps_of_files(made.removal, tried_on, made.job.item)
-        blocks += [Keyed(entries), Sentences(run, "box")]
-    return Section("Laser, for what is marked without turning", tuple(blocks))
-
-
-def face_lines(made: Plan, tried_on: str = "") -> list[str]:
-    """Setting, passes and cautions in whole of a face that is not turned, as lines of text."""
-    # What speaks of turning parts is true once the part is in a drive again, so nothing is left out.
-    warns, notes = whole(made)
-    cautions = (Sentences(warns, "warn"), Sentences(notes))
-    laser = laser_section(made, tried_on)
-    lines = [title(laser.title)]
-    for block in laser.blocks:
-        # A number in large figures could be neither searched for nor copied.
-        keyed = keyed_entries(block.entries) if isinstance(block, Keyed) else ()
-        lines += [f"  {text}" for text in keyed] or block_lines(block)
-    return joined(
-        listed((f"STOP: {text}" for text in stops(made.safety)), "  ! "),
-        lines,
-        section_lines(Section("Cautions: local rules and licensed practice go first", cautions)),
-    )
 
 
 def _passes(count: int) -> str:

@@ -10,27 +10,30 @@
 from collections.abc import Callable, Iterable, Iterator, Mapping
 from datetime import date
 from hashlib import sha256
-from math import fsum
+from math import ceil, fsum
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
+from rotary.actions.models import Files
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import area_mm2
 from rotary.artwork.sets import write_set
-from rotary.card.setup import card_lines
 from rotary.errors import Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
-from rotary.inscription.card import face_lines, inscription_lines
+from rotary.inscription.card import inscription_sections
 from rotary.inscription.drawn import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
+from rotary.inscription.paper import part_sheet
 from rotary.inscription.sizing import Sized, sized
 from rotary.inscription.work import Planner, deepened, face_files, job_for, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
+from rotary.papers.model import Section
+from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.series.results import (
     TABLE,
@@ -71,9 +74,7 @@ class Wanted(NamedTuple):
 
 
 class NameEntry(Outcome):
-    """One entry as it came out: `cut`, its files are written and `card` goes with them, or a `misfit`, and `why` says
-    what to do.
-    """
+    """An entry as it came out: `cut`, with files and a `card`, or a `misfit`, and `why` says what to do."""
 
     state: Literal["cut", "misfit"]
     card: str = ""
@@ -115,8 +116,7 @@ def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[Wanted,
     ['No. 009', 'No. 010']
     """
     if not 0 <= first <= last or last - first >= MOST_ENTRIES:
-        says = f"go from {first} to {last}; write for example 1-250, at most {MOST_ENTRIES} of them"
-        raise refuse("numbers", says)
+        raise refuse("numbers", f"go from {first} to {last}; write for example 1-250, at most {MOST_ENTRIES} of them")
     return tuple(
         Wanted(place, name, words_of(name, text))
         for place, name in enumerate((f"{number:0{digits}d}" for number in range(first, last + 1)), 1)
@@ -151,8 +151,8 @@ def looked_at(
 
 def _without_checks(job: Job, wish: InscriptionWish, mark: MarkCheck) -> Sized:
     """Sized with the least height that can be read, the checks left for one that is looked at."""
-    made = sized(wish, job.item, mark)
-    return made._replace(texts=())  # only the size is kept: letters are set again when the entry is drawn
+    # Only the size is kept: letters are set again when the entry is drawn.
+    return sized(wish, job.item, mark)._replace(texts=())
 
 
 class LetterSizes(NamedTuple):
@@ -173,8 +173,7 @@ def sizes(job: Job, wish: InscriptionWish, wanted: tuple[Wanted, ...], progress:
     if not wanted:
         raise refuse("table", "the list is empty; write names below its heading")
     tell, mark = progress or (lambda _: None), mark_of(job.head, job.item)
-    found = LetterSizes({}, ())
-    misfits: list[NameEntry] = []
+    found, misfits = LetterSizes({}, ()), list[NameEntry]()
     for place, (one, came) in enumerate(looked_at(job, wish, wanted, mark)):
         if isinstance(came, str):
             misfits.append(_misfit(one, came))
@@ -296,9 +295,8 @@ class _Turned(_Work):
         wanted = job_for(self.job, asked, made, ink.rings, ink.begin_mm)
         key, whole = self._plan(wanted)
         planned = whole.job.artwork
-        art = wanted.artwork.model_copy(
-            update={"name": label, "width_mm": planned.width_mm, "height_mm": planned.height_mm}
-        )
+        own = {"name": label, "width_mm": planned.width_mm, "height_mm": planned.height_mm}
+        art = wanted.artwork.model_copy(update=own)
         # How far round the middle of a ring's ink lies is its own; nothing in the plan hangs on it.
         layout = whole.layout.model_copy(update={"centre_angle_rad": art.centre_angle_rad})
         named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
@@ -314,16 +312,17 @@ class _Turned(_Work):
             named = named.model_copy(update={"removal": named.removal.as_first_item()})
         # Only the item that a coating is tried on has files to try it with.
         card = self._card(
-            (*key, named.removal.typed_passes), lambda: _words(asked, made, self.job, named) + card_lines(named)
+            (*key, named.removal.typed_passes),
+            lambda: text_lines(part_sheet(named, named, _words(asked, made, self.job, named), Files())(0.0)),
         )
-        done = _cut(one, made.facts.letter_height_mm, area_mm2(ink.rings), marking_s, paths, card)
-        return done.model_copy(update={"start_deg": start_deg(named)})
+        times = {"marking_s": marking_s, "start_deg": start_deg(named)}
+        return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=area_mm2(ink.rings), **times)
 
     def _plan(self, wanted: Job) -> tuple[tuple[float, ...], Plan]:
         """The plan of an entry's artwork, its size rounded up so that like entries share one."""
         art = wanted.artwork
-        wide = art.width_mm if art.full_wrap else _up(art.width_mm)
-        high = _up(art.height_mm, 0.25)
+        wide = art.width_mm if art.full_wrap else ceil(art.width_mm)
+        high = ceil(4.0 * art.height_mm) / 4.0
         key = (wide, high)
         if key not in self._plans:
             if self._held is not None:
@@ -355,36 +354,34 @@ class _Faces(_Work):
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
         marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
-        fullest = list(files)[fullest_place([area_mm2(rings) for rings in shapes])]
-        steps, tried = self.plan.removal, fullest if len(files) > 1 else ""
+        names = tuple(files)
+        fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
+        faces = Files(first=fullest, whole=names[0], faces=names) if len(names) > 1 else Files(whole=names[0])
+        steps = self.plan.removal
         if self.tried_on:
             steps = steps.as_first_item()
         else:
             self.tried_on = (fullest,)
             self.first_notes = first_notes(self.tried_on, steps, rollers=False)
         own = self.plan.model_copy(update={"removal": steps})
-        card = self._card((steps.typed_passes,), lambda: _words(asked, made, self.job, None) + face_lines(own, tried))
-        return _cut(one, made.facts.letter_height_mm, ink, marking_s, paths, card)
+        card = self._card(
+            (steps.typed_passes,),
+            lambda: text_lines(part_sheet(None, own, _words(asked, made, self.job, None), faces)(0.0)),
+        )
+        return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=ink, marking_s=marking_s)
 
 
-def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) -> list[str]:
+def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) -> tuple[Section, ...]:
     """The section of a card about the words, with what can be read of them."""
     mark = mark_of(job.head, job.item) if whole is None else mark_of(job.head, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
-    return inscription_lines(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
+    return inscription_sections(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
 
 
-def _cut(
-    one: Wanted, height_mm: float, ink_mm2: float, marking_s: float | None, paths: tuple[Path, ...], card: str
-) -> NameEntry:
-    return NameEntry(
-        line=one.line, name=one.name, state="cut", letter_height_mm=height_mm, ink_mm2=ink_mm2, marking_s=marking_s,
-        files=tuple(path.name for path in paths), card=card,
-    )  # fmt: skip
-
-
-def _up(size_mm: float, step_mm: float = 1.0) -> float:
-    return -(-size_mm // step_mm) * step_mm
+def _cut(one: Wanted, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:
+    files = tuple(path.name for path in paths)
+    about = NameEntry(line=one.line, name=one.name, state="cut", letter_height_mm=height_mm, files=files, card=card)
+    return about.model_copy(update=more)
 
 
 def _misfit(one: Wanted, why: str) -> NameEntry:

@@ -1,16 +1,20 @@
-"""An inscription as a paper: its own sections first, then the setup card of the part, of one look with all papers."""
+"""An inscription as a paper: its own section first, then the setup sheet of the part, of one look with all papers."""
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from datetime import date
 
-from rotary.card.essence import in_short
-from rotary.card.paper import card_by_height
-from rotary.inscription.card import inscription_sections, laser_section
+from rotary.actions.build import actions_of
+from rotary.actions.files import drawn_of
+from rotary.actions.models import Actions, Files
+from rotary.card.plan_sheet import actions_in_words, plan_facts
+from rotary.card.sheet import sheet_by_height
+from rotary.inscription.card import inscription_sections
 from rotary.inscription.models import Inscription
-from rotary.papers.model import Notes, Paper, Section, Sentences
+from rotary.papers.model import Paper, Section
 from rotary.plan import Plan
-from rotary.sentences.cautions import stops
+from rotary.sentences.actions import with_words
+from rotary.sentences.cautions import cautions
 from rotary.wording import InscriptionWish
 
 
@@ -24,32 +28,34 @@ def inscription_by_height(
     day: date | None = None,
     tried_on: str = "",
 ) -> Callable[[float], Paper]:
-    """The card of an inscription, by the height of its pictures.
+    """The sheet of an inscription, by the height of its picture.
 
-    `made` is the plan that turns it, None for an end face, where `stands_in` has the setting and the cautions; `says`
-    is what its files will do, `tried_on` the one that a coating is tried on where there are several.
+    `made` is the plan that turns it, None for flats and an end face, where `stands_in` has the setting and the
+    cautions; `says` is what its files will do, `tried_on` the one that a coating is tried on where there are several.
     """
     own = inscription_sections(wish, facts, files, says)
+    names = tuple(files)
+    faces = Files(first=tried_on, whole=next(iter(names), ""), faces=names if len(names) > 1 else ())
+    return part_sheet(made, stands_in, own, faces, day)
+
+
+def part_sheet(
+    made: Plan | None, stands_in: Plan, own: Sequence[Section], faces: Files, day: date | None = None
+) -> Callable[[float], Paper]:
+    """The sheet of a part with sections of `own`: the first leads, the others stand on further pages."""
+    whole = made if made is not None else stands_in
+    about = replace(plan_facts(whole, "mm", day, tuple(own[:1])), kind="inscription sheet", details=tuple(own[1:]))
+    if made is None:
+        # Nothing is turned, and nothing of the stand-in's own artwork is marked.
+        about = replace(about, picture=None, slices=1, minutes="", facts=())
+    return sheet_by_height(_actions(made, stands_in, faces), about)
+
+
+def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:
     if made is not None:
-        card_of = card_by_height(made, "mm", day)
-        return lambda high: _over(card_of(high), own)
-    warns, notes = in_short(stands_in)
-    paper = Paper(
-        kind="inscription card",
-        name=stands_in.job.item.name,
-        day=day or date.today(),
-        banner=stands_in.safety.example,
-        stops=stops(stands_in.safety),
-        sections=(
-            *own,
-            laser_section(stands_in, tried_on),
-            Section("Cautions in short", (Sentences(warns, "warn"), Sentences(notes)), "two"),
-            Section("What happened: date, who, what was seen", (Notes(3),)),
-        ),
-    )
-    return lambda _: paper
-
-
-def _over(card: Paper, own: tuple[Section, ...]) -> Paper:
-    """The part's card with the inscription's sections: the page holds what is done, what was judged stands behind."""
-    return replace(card, kind="inscription card", sections=(own[0], *card.sections), behind=(*own[1:], *card.behind))
+        return actions_in_words(made)
+    # Nothing goes round: all passes are run where it lies.
+    removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
+    lying = stands_in.model_copy(update={"removal": removal})
+    drawn = drawn_of(lying)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
+    return with_words(actions_of(lying, drawn), cautions(lying.safety))

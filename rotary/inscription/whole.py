@@ -5,12 +5,11 @@ from typing import Final, NamedTuple
 
 from rotary.artwork.outfiles import mark_of, marked, refuse_file, write_file
 from rotary.artwork.sets import Over
-from rotary.card.setup import card_lines
-from rotary.examples import banner
 from rotary.files import file_trouble, is_folder
-from rotary.inscription.card import face_lines, inscription_lines
+from rotary.inscription.paper import inscription_by_height
 from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in, stem_of
 from rotary.job import Job
+from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.wording import InscriptionWish
 
@@ -33,13 +32,10 @@ def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = 
         if is_folder(folder):
             refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over != "no")
     done = inscribe(job, wish, folder, made_by, over)
-    lines = [banner(job.head.use), ""] if job.head.use else []
-    lines += inscription_lines(wish, done.facts, [path.name for path in done.paths], forecast(done).says)
-    lines += (
-        card_lines(done.made)
-        if done.made is not None
-        else face_lines(stand_in(deepened(job, wish), made_by), done.tried_on)
-    )
+    stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), made_by)
+    names, says = [path.name for path in done.paths], forecast(done).says
+    sheet = inscription_by_height(wish, done.facts, names, done.made, stands_in, says, tried_on=done.tried_on)
+    lines = text_lines(sheet(0.0))
     card = folder / f"{done.paths[0].stem}-card.txt"
     # With its mark it is one of the set, and goes with it.
     with file_trouble(done.paths[0], "read", "choose a folder on a disk that is in order"):

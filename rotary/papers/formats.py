@@ -1,24 +1,24 @@
-"""A paper in the kind of file that its name ends with; written whole, never over what it was made from."""
+"""A paper in the kind of file that its name ends with: one paper, four writers."""
 
+import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass
+from datetime import date
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
-from rotary.errors import FileTrouble, brief
+from rotary.errors import UnknownName, brief
 from rotary.files import MADE_BY
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.html import html_text
 from rotary.papers.model import Paper
-from rotary.papers.onepage import fit, fitted_pages
-from rotary.papers.pdf import pdf_bytes
-from rotary.papers.sheets import pages_of
+from rotary.papers.pages import fit, paper_pdf
+from rotary.papers.pdf import picture_bytes
 from rotary.papers.svg import svg_text
 from rotary.papers.text import text_lines
-from rotary.papers.typeset import Size
 from rotary.printer import SheetName
 
-ENDINGS: Final = (".pdf", ".html", ".txt", ".svg")
+ENDINGS: Final = (".pdf", ".html", ".txt", ".json")
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,50 +29,57 @@ class PaperFile:
     pages: int | None
 
 
-def ending_of(path: Path) -> str:
-    """The kind of file that a name asks for; raises FileTrouble where it asks for none of them.
+def ending_of(path: Path, endings: Sequence[str] = ENDINGS) -> str:
+    """The kind of file that a name asks for; raises UnknownName where it asks for none of these.
 
     >>> ending_of(Path("card.PDF"))
     '.pdf'
     """
     ending = path.suffix.lower()
-    if ending in (".htm",):
+    if ending == ".htm":
         return ".html"
-    if ending not in ENDINGS:
-        raise FileTrouble(f"{brief(path.name, 60)} says no kind of paper: end the name with .pdf, .html, .txt or .svg")
+    if ending not in endings:
+        *first, last = endings
+        raise UnknownName(f"{brief(path.name, 60)} says no kind of file: end it with {', '.join(first)} or {last}")
     return ending
 
 
-def document(
-    make: Callable[[float], Paper],
-    ending: str,
-    sheet: SheetName,
-    fits_a_page: bool = False,
-    lines: Callable[[], Sequence[str]] | None = None,
-) -> PaperFile:
-    """A paper in one kind of file. `make` gives it with pictures of a height [mm]; `lines` its own plain text."""
+def document(make: Callable[[float], Paper], ending: str, sheet: SheetName) -> PaperFile:
+    """A paper in one kind of file. `make` gives it with pictures of a height [mm]."""
     if ending == ".txt":
-        text = list(lines()) if lines is not None else text_lines(make(0.0))
-        return PaperFile("\n".join([*text, f"({MADE_BY})", ""]).encode(), None)
+        return PaperFile("\n".join([*text_lines(make(0.0)), f"({MADE_BY})", ""]).encode(), None)
+    if ending == ".json":
+        return PaperFile((json.dumps(paper_data(make(0.0)), indent=2, ensure_ascii=False) + "\n").encode(), None)
     if ending == ".html":
-        if not fits_a_page:
-            return PaperFile(html_text(make(FLOW_PICTURE_MM), sheet, Size(), FLOW_PICTURE_MM).encode(), None)
-        found = fit(make, sheet)
-        return PaperFile(html_text(found.paper, sheet, found.size, found.picture_mm).encode(), None)
-    pages = fitted_pages(make, sheet) if fits_a_page else pages_of(make(FLOW_PICTURE_MM), sheet)
-    if ending == ".svg":
-        # An SVG is one page: the first, which holds all that is done at the machine.
-        return PaperFile(svg_text(pages[0]).encode(), 1)
-    return PaperFile(pdf_bytes(pages, make(0.0).title), len(pages))
+        return PaperFile(html_text(*fit(make, sheet), sheet).encode(), None)
+    return PaperFile(*paper_pdf(make, sheet))
 
 
-FLOW_PICTURE_MM: Final = 60.0
+def paper_data(paper: Paper) -> dict[str, Any]:
+    """A paper for other programs: its blocks with their kinds; of a picture what it says."""
+    return {"paper": paper.kind, **_data(paper)}
+
+
+def _data(value: Any) -> Any:
+    if isinstance(value, PaperPicture):
+        return {"title": value.title, "says": value.says}
+    if isinstance(value, tuple) and hasattr(value, "_asdict"):
+        return value._asdict()
+    if is_dataclass(value) and not isinstance(value, type):
+        named = {name: _data(getattr(value, name)) for name in value.__dataclass_fields__}
+        return named if isinstance(value, Paper) else {"block": type(value).__name__, **named}
+    if isinstance(value, tuple | list):
+        return [_data(one) for one in value]
+    if isinstance(value, frozenset):
+        return sorted(value)
+    return value.isoformat() if isinstance(value, date) else value
+
+
+PICTURE_ENDINGS: Final = (".svg", ".pdf")
 
 
 def picture_document(picture: PaperPicture, ending: str) -> PaperFile:
     """One picture by itself, as SVG or PDF."""
     if ending == ".svg":
         return PaperFile(svg_text(picture).encode(), 1)
-    if ending == ".pdf":
-        return PaperFile(pdf_bytes([picture], picture.title), 1)
-    raise FileTrouble("a picture is written as .svg or .pdf: end the name with one of them")
+    return PaperFile(picture_bytes(picture, date.today()), 1)

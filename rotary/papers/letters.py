@@ -1,14 +1,17 @@
 """The letters of all papers: Noto Sans, which comes with the program, in three cuts; how wide they run, and as a font.
 
 Its figures are all equally wide, so that columns of them stand under each other. What the font lacks is written with
-what it has, where a sign is meant, or shown as a question mark, and `lacking` names it.
+what it has, where a sign is meant; letters of other scripts come from a font of the computer, where one has them, else
+they stand as their number, [U+9DFA], and `lacking` names them.
 """
 
 import io
 import unicodedata
 from collections.abc import Iterable
+from contextlib import suppress
 from functools import lru_cache
 from importlib.resources import files
+from pathlib import Path
 from typing import Any, Final
 
 import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
@@ -23,10 +26,16 @@ FAMILY: Final = "Noto Sans"
 LEADING: Final = 1.22
 """From line to line, over the letters' size."""
 
-STAND_IN: Final = "?"
+FONT_PLACES: Final = (
+    "/usr/share/fonts", "/usr/local/share/fonts", "~/.local/share/fonts", "~/.fonts", "/Library/Fonts",
+    "/System/Library/Fonts", "~/Library/Fonts", "C:/Windows/Fonts",
+)  # fmt: skip
+"""Where systems have their fonts (common practice, no source)."""
+
+MOST_FONTS: Final = 600
 _SIGNS: Final = {
     "⌀": "Ø", " → ": " to ", "→": "to", "≤": "at most ", "≥": "at least ", "−": "-", "⚠": "!", "☐": "[ ]", "✓": "x",
-    "≈": "about ", "∞": "no end",
+    "≈": "about ", "∞": "no end", "≠": "not ", "\u200b": "",
 }  # fmt: skip
 
 
@@ -68,22 +77,75 @@ def _spelled(text: str) -> str:
     return text
 
 
-def lacking(texts: Iterable[str]) -> str:
-    """The letters that the font can't show, each once.
+@lru_cache(maxsize=1)
+def _system_fonts() -> tuple[tuple[Path, frozenset[int]], ...]:
+    """The computer's own fonts with outlines that a PDF takes, upright ones first, and the letters of each."""
+    from fontTools.ttLib import TTFont, TTLibError  # type: ignore[import-untyped, unused-ignore]
 
-    >>> lacking(["Reiher, цапля", "鷺"])
-    '鷺'
+    files_there: list[Path] = []
+    for place in FONT_PLACES:
+        with suppress(OSError, RuntimeError):
+            files_there += sorted(Path(place).expanduser().rglob("*.ttf"))[:MOST_FONTS]
+    fonts = []
+    for path in sorted(files_there, key=lambda path: (len(path.stem), path.stem)):
+        with suppress(OSError, TTLibError, ValueError, KeyError), TTFont(path, lazy=True) as font:
+            if "glyf" in font and "fvar" not in font:
+                fonts.append((path, frozenset(font.getBestCmap() or ())))
+    return tuple(fonts)
+
+
+@lru_cache(maxsize=512)
+def other_font(letter: str) -> Path | None:
+    """The font of the computer that shows a letter which the papers' own font lacks; None where none does."""
+    if _has(letter) or not letter.isprintable():
+        return None
+    return next((path for path, letters in _system_fonts() if ord(letter) in letters), None)
+
+
+def lacking(texts: Iterable[str]) -> str:
+    """The letters that no font here can show, each once.
+
+    >>> lacking(["Reiher, цапля", "\uf8ff"])
+    '\uf8ff'
     """
-    return "".join(sorted({letter for text in texts for letter in _spelled(single_line(text)) if not _has(letter)}))
+    every = {letter for text in texts for letter in _spelled(single_line(text))}
+    return "".join(sorted(letter for letter in every if not _has(letter) and other_font(letter) is None))
 
 
 def printable(text: str) -> str:
-    """The text as the font can show it, on one line.
+    """The text as our own font can show it, on one line.
 
-    >>> printable("⌀88 → ⌀70 mm 鷺")
-    'Ø88 to Ø70 mm ?'
+    >>> printable("⌀88 → ⌀70 mm \uf8ff")
+    'Ø88 to Ø70 mm [U+F8FF]'
     """
-    return "".join(letter if _has(letter) else STAND_IN for letter in _spelled(single_line(text)))
+    return "".join(
+        letter if _has(letter) else f"[U+{ord(letter):04X}]" for letter in _spelled(single_line(text)) if letter
+    )
+
+
+def font_runs(text: str) -> list[tuple[Path | None, str]]:
+    """The text on one line in runs of one font each, None for our own.
+
+    Words of scripts that are read from right to left follow each other in the order of the eye.
+
+    >>> font_runs("Heron 7")
+    [(None, 'Heron 7')]
+    """
+    runs: list[tuple[Path | None, str]] = []
+    for letter in _spelled(single_line(text)):
+        path = other_font(letter)
+        if letter == " " and runs:
+            path = runs[-1][0]
+        shown = letter if path or _has(letter) else f"[U+{ord(letter):04X}]"
+        if runs and runs[-1][0] == path:
+            runs[-1] = (path, runs[-1][1] + shown)
+        else:
+            runs.append((path, shown))
+    return [(path, " ".join(run.split(" ")[::-1]) if path and _is_leftwards(run) else run) for path, run in runs]
+
+
+def _is_leftwards(text: str) -> bool:
+    return any(unicodedata.bidirectional(letter) in ("R", "AL") for letter in text)
 
 
 def wide_mm(text: str, size_mm: float, face: Face = "plain") -> float:
@@ -141,7 +203,7 @@ def font_of(letters: frozenset[str], face: Face) -> bytes:
     how.layout_features, how.hinting, how.notdef_outline = [], False, True
     how.drop_tables += ["GSUB", "GPOS", "GDEF", "STAT", "meta"]
     cut = subset.Subsetter(how)
-    cut.populate(unicodes={ord(letter) for letter in letters | {" ", STAND_IN}})
+    cut.populate(unicodes={ord(letter) for letter in letters | set(" []+0123456789ABCDEFU?")})
     cut.subset(font)
     weight, width = CUTS[face]
     made = instancer.instantiateVariableFont(font, {"wght": weight, "wdth": width}, inplace=True)

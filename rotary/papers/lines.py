@@ -103,27 +103,14 @@ def figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
     return [line for name, value in pairs for line in wrapped(value, f"  {left(name, 38)}")]
 
 
-# Strokes of the large figures, three rows each: drawn with characters that any printer has.
-_STROKES: Final = {
-    "0": (" _ ", "| |", "|_|"), "1": ("   ", "  |", "  |"), "2": (" _ ", " _|", "|_ "), "3": (" _ ", " _|", " _|"),
-    "4": ("   ", "|_|", "  |"), "5": (" _ ", "|_ ", " _|"), "6": (" _ ", "|_ ", "|_|"), "7": (" _ ", "  |", "  |"),
-    "8": (" _ ", "|_|", "|_|"), "9": (" _ ", "|_|", " _|"), ".": (" ", " ", "."), "-": ("   ", " _ ", "   "),
-    "+": ("   ", " | ", "-+-"), " ": (" ", " ", " "),
-}  # fmt: skip
+def minutes_text(seconds: float) -> str:
+    """How long something takes, to the minute.
 
-
-def large(text: str) -> list[str]:
-    """A number in figures three rows high; any other text as it is, in the last of three rows.
-
-    >>> print("\\n".join(large("2.5")))
-     _     _
-     _|   |_
-    |_  .  _|
+    >>> minutes_text(20.0), minutes_text(1439.0), minutes_text(4000.0)
+    ('1 min', '24 min', '1 h 07 min')
     """
-    signs = text.replace("−", "-").strip()
-    if not signs or not set(signs) <= set(_STROKES):
-        return ["", "", text.strip()]
-    return [" ".join(_STROKES[sign][row] for sign in signs).rstrip() for row in range(3)]
+    hours, minutes = divmod(max(round(seconds / 60), 1), 60)
+    return f"{hours} h {minutes:02d} min" if hours else f"{minutes} min"
 
 
 def few(rows: Sequence[Row], most: int = 9) -> list[Row]:

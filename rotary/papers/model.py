@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
-from typing import Final, Literal, TypeAlias
+from typing import Final, Literal, NamedTuple, TypeAlias
 
-from rotary.papers.drawing import PaperPicture
+from rotary.papers.drawing import PaperPicture, Words
 
 FIRST_RULE: Final = "Local rules and licensed practice go first."
 """Stands on every page of every paper."""
@@ -24,6 +24,7 @@ class Entry:
     unit: str = ""
     why: str = ""
     leave: str = ""
+    id: str = ""
 
     @property
     def figure(self) -> str:
@@ -42,12 +43,20 @@ class Keyed:
     entries: tuple[Entry, ...]
 
 
+Mark = Literal["box", "dash", "warn", "better", "note", "none"]
+
+
 @dataclass(frozen=True, slots=True)
 class Sentences:
-    """Sentences one by one: with a box to tick, a dash, a bar where they warn, an arrow to what is better, or none."""
+    """Sentences one by one: with a box to tick, a dash, a sign where they warn, an arrow to what is better, or none.
+
+    Notes follow each other in small letters. On paper sentences stand in so many columns, heavy where `loud`.
+    """
 
     texts: tuple[str, ...]
-    mark: Literal["box", "dash", "warn", "better", "none"] = "dash"
+    mark: Mark = "dash"
+    columns: int = 1
+    loud: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +84,10 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Ticks:
-    """Boxes to tick: each group has a name and so many boxes; `says` tells what one of them is."""
+    """Boxes to tick: each group has a name and so many boxes; `says` tells what one of them is.
+
+    Where a page is full they give way to a line that is written on: slices done ____.
+    """
 
     groups: tuple[tuple[str, int], ...]
     says: str
@@ -95,34 +107,66 @@ class PictureRow:
     pictures: tuple[PaperPicture, ...]
 
 
-Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow
+@dataclass(frozen=True, slots=True)
+class SidePicture:
+    """Sentences with a picture at their right, which is the first thing to give way."""
+
+    sentences: Sentences
+    picture: PaperPicture | None
+
+
+Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow | SidePicture
 
 
 @dataclass(frozen=True, slots=True)
 class Section:
-    """A heading and what stands under it.
+    """A heading, with the step's number where it has one, and what stands under it.
 
-    On a page that has to hold all, `column` says where it stands: across the page, in the left or the right column,
-    or in two columns of its own. `aside` from 1 on lets it move behind where the page has no room, lower numbers last;
-    `fills` lets it move up into a right column that is that much shorter than the left one.
+    `step` says what the sheet counts there, where it counts with the person.
     """
 
     title: str
     blocks: tuple[Block, ...]
-    column: Literal["full", "left", "right", "two"] = "full"
-    aside: int = 0
-    fills: bool = False
+    number: str = ""
+    step: Literal["", "first", "second", "rest", "after"] = ""
+
+
+class PowerStep(NamedTuple):
+    """Power [%] and how many passes at most."""
+
+    power: float
+    passes: int
+
+
+@dataclass(frozen=True, slots=True)
+class Counting:
+    """What a sheet counts with the person at the machine, and its words by their names.
+
+    `key` is another one for other numbers, so that a new plan starts unticked. `passes` is how many a slice gets where
+    that is known, 0 where it is counted on the first; `pause_s` stands between two passes; `has_last` is whether a last
+    pass follows, `all_round` whether passes go round all slices in turn.
+    """
+
+    key: str
+    slices: int
+    rungs: tuple[PowerStep, ...]
+    pause_s: float
+    passes: int
+    has_second: bool
+    has_last: bool
+    all_round: bool
+    words: dict[str, str]
 
 
 @dataclass(frozen=True, slots=True)
 class Paper:
     """A paper of this tool.
 
-    `kind` is its name ("setup card"), `name` what it belongs to, `facts` small lines under the head, `banner` what goes
-    before all else, `lead` the sentence that has to be read first (`beside_tab` the same where a tab stands before it)
-    and `doubtful` whether it is one of doubt, `stops` what forbids the start.
-    `verdict` are one or two words ("PROVEN") that stand before the lead, larger than all else.
-    `sections` are followed at the machine; `behind` is an appendix, on pages of its own, that `behind_says` explains.
+    `kind` is its name ("setup sheet"), `name` what it belongs to, `facts` small lines under the head, `banner` what
+    goes before all else, `verdict` one or two words ("PROVEN") that are larger than all else, `lead` the sentence after
+    them, `minutes` how long it takes, `stops` what forbids the start. `sections` are followed at the machine; where
+    `one_page`, they are set as large as one page holds. `tables` stand on the next page, `details` after them, which
+    `details_text` explains. `ids` name the rows that stand on it, `counting` is what it counts on a screen.
     """
 
     kind: str
@@ -130,53 +174,64 @@ class Paper:
     day: date
     sections: tuple[Section, ...]
     banner: str = ""
-    lead: str = ""
-    beside_tab: str = ""
-    doubtful: bool = False
     verdict: str = ""
+    lead: str = ""
+    minutes: str = ""
     stops: tuple[str, ...] = ()
     facts: tuple[str, ...] = ()
-    behind: tuple[Section, ...] = ()
-    behind_says: str = ""
+    one_page: bool = False
+    tables: tuple[Section, ...] = ()
+    details: tuple[Section, ...] = ()
+    details_text: str = ""
+    ids: tuple[str, ...] = ()
+    counting: Counting | None = None
 
     @property
     def title(self) -> str:
         """Kind and name on one line."""
         return f"{self.kind[:1].upper()}{self.kind[1:]}: {self.name}"
 
+    @property
+    def all_sections(self) -> tuple[Section, ...]:
+        """Every section, those of later pages too."""
+        return (*self.sections, *self.tables, *self.details)
+
+
+def pictures_of(paper: Paper) -> Iterator[PaperPicture]:
+    """All pictures of a paper."""
+    for section in paper.all_sections:
+        for block in section.blocks:
+            if isinstance(block, PictureRow):
+                yield from block.pictures
+            elif isinstance(block, SidePicture) and block.picture is not None:
+                yield block.picture
+
 
 def words_of(paper: Paper) -> Iterator[str]:
     """All words of a paper, for a look at which letters it needs."""
-    yield from (
-        paper.kind,
-        paper.name,
-        paper.banner,
-        paper.verdict,
-        paper.lead,
-        *paper.stops,
-        *paper.facts,
-        paper.behind_says,
-        FIRST_RULE,
-    )
-    for section in (*paper.sections, *paper.behind):
-        yield section.title
+    yield from (paper.kind, paper.name, paper.banner, paper.verdict, paper.lead, paper.minutes, paper.details_text)
+    yield from (FIRST_RULE, *paper.stops, *paper.facts)
+    for section in paper.all_sections:
+        yield from (section.number, section.title)
         for block in section.blocks:
-            yield from _words(block)
+            yield from block_words(block)
+    yield from (mark.text for picture in pictures_of(paper) for mark in picture.marks if isinstance(mark, Words))
 
 
-def _words(block: Block) -> Iterator[str]:
+def block_words(block: Block) -> Iterator[str]:
+    """All words of a block but those of its pictures."""
     if isinstance(block, Keyed):
         for entry in block.entries:
             yield from (entry.label, entry.text, entry.unit, entry.why, entry.leave)
     elif isinstance(block, Sentences):
         yield from block.texts
+    elif isinstance(block, SidePicture):
+        yield from block.sentences.texts
     elif isinstance(block, Pairs):
-        for pair in block.pairs:
-            yield from pair
+        yield from (text for pair in block.pairs for text in pair)
     elif isinstance(block, Table):
-        yield from block.head
-        for row in block.rows:
-            yield from row
+        yield from (text for row in (block.head, *block.rows) for text in row)
     elif isinstance(block, Ticks):
-        yield block.says
-        yield from (name for name, _ in block.groups)
+        yield from (block.says, *(name for name, _ in block.groups))
+    elif isinstance(block, PictureRow):
+        yield from (text for picture in block.pictures for text in (picture.title, picture.says))

@@ -1,77 +1,127 @@
-"""Pages as a PDF of exact size, with the letters that they use in it."""
+"""What a PDF is painted on: its fonts, its marks at true size, and what the file says of itself."""
 
+import calendar
 import hashlib
 import io
 import math
-from collections.abc import Sequence
-from typing import Any, Final
+import time
+from collections.abc import Iterable, Sequence
+from datetime import date
+from html import escape
+from pathlib import Path
+from typing import Any, Final, NamedTuple
 
 from rotary.errors import single_line
 from rotary.files import MADE_BY
 from rotary.formulas.arrays import Floats
 from rotary.papers.drawing import Area, Face, Line, Mark, PaperPicture, Words
-from rotary.papers.letters import CUTS, font_of, printable
+from rotary.papers.letters import font_of, font_runs, other_font, printable
 
 POINTS_PER_MM: Final = 72 / 25.4
 _EVEN_ODD: Final = 0
+_TYPED: Final = "".join(map(chr, range(32, 127))) + "–»…"
 
 
-def pdf_bytes(pages: Sequence[PaperPicture], title: str) -> bytes:
-    """All pages as one file; the same pages give the same bytes."""
-    out = io.BytesIO()
-    canvas = canvas_for(out, title)
-    faces = registered([mark for page in pages for mark in page.marks if isinstance(mark, Words)])
-    try:
-        for page in pages:
-            canvas.setPageSize((page.wide_mm * POINTS_PER_MM, page.high_mm * POINTS_PER_MM))
-            canvas.saveState()
-            canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
-            canvas.setLineJoin(1)
-            for mark in page.marks:
-                paint(canvas, mark, faces)
-            canvas.restoreState()
-            canvas.showPage()
-        canvas.save()
-    finally:
-        forget(faces)
-    return out.getvalue()
+class PdfFonts(NamedTuple):
+    """The fonts of one file by the names that the writer of PDFs knows them by: our own cuts, and the computer's."""
+
+    cuts: dict[Face, str]
+    others: dict[Path, str]
+
+    def markup(self, text: str) -> str:
+        """A text for a paragraph, each run in the font that shows it."""
+        return "".join(
+            escape(run) if path is None else f'<font name="{self.others[path]}">{escape(run)}</font>'
+            for path, run in font_runs(text)
+        )
+
+    @property
+    def shapes(self) -> bool:
+        """Whether letters have to be shaped: only those of other fonts."""
+        return bool(self.others)
 
 
-def canvas_for(out: io.BytesIO, title: str, size: tuple[float, float] | None = None) -> Any:
-    """What a file is painted on, pages [points] at true size; the same marks give the same bytes."""
-    from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped, unused-ignore]
-
-    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
-    canvas.setTitle(single_line(title))
-    canvas.setCreator(MADE_BY)
-    canvas.setViewerPreference("PrintScaling", "None")
-    return canvas
-
-
-def registered(words: Sequence[Words]) -> dict[Face, str]:
-    """The faces that these words need, made known to the writer of PDFs; by which name each."""
+def registered(texts: Iterable[str], pictures: Sequence[PaperPicture] = (), narrow: bool = False) -> PdfFonts:
+    """The fonts that these texts need, made known to the writer of PDFs; in narrow letters, too, where asked for."""
     from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped, unused-ignore]
     from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped, unused-ignore]
 
-    names: dict[Face, str] = {}
-    for face in CUTS:
-        letters = frozenset("".join(printable(mark.text) for mark in words if mark.face == face))
-        if letters:
-            digest = hashlib.sha256("".join(sorted(letters)).encode()).hexdigest()[:12]
-            names[face] = f"rotary-{face}-{digest}"
-            font = TTFont(names[face], io.BytesIO(font_of(letters, face)))
-            # The writer tells font files apart by these, and all cuts come from one.
-            font.face.filename, font.face.name = names[face], names[face].encode()
-            pdfmetrics.registerFont(font)
-    return names
+    every = "".join(texts)
+    words = [mark for picture in pictures for mark in picture.marks if isinstance(mark, Words)]
+    in_pictures = frozenset(letter for mark in words if mark.face == "narrow" for letter in printable(mark.text))
+    own = frozenset(printable(every) + _TYPED)
+    letters: dict[Face, frozenset[str]] = {"plain": own, "bold": own, "narrow": own if narrow else in_pictures}
+    cuts: dict[Face, str] = {}
+    for face, used in letters.items():
+        if not used:
+            continue
+        digest = hashlib.sha256("".join(sorted(used)).encode()).hexdigest()[:12]
+        cuts[face] = f"rotary-{face}-{digest}"
+        font = TTFont(cuts[face], io.BytesIO(font_of(used, face)), shapable=False)
+        # The writer tells font files apart by these, and all cuts come from one.
+        font.face.filename, font.face.name = cuts[face], cuts[face].encode()
+        pdfmetrics.registerFont(font)
+    others: dict[Path, str] = {}
+    for path in sorted({path for letter in set(every) if (path := other_font(letter))}):
+        others[path] = f"computer-{path.stem}"
+        pdfmetrics.registerFont(TTFont(others[path], str(path)))
+    return PdfFonts(cuts, others)
 
 
-def forget(names: dict[Face, str]) -> None:
+def forget(fonts: PdfFonts) -> None:
     """Let go of fonts that were made for one file."""
-    from reportlab.pdfbase import pdfmetrics  # type: ignore[import-untyped, unused-ignore]
+    from reportlab.pdfbase import pdfmetrics
 
-    for name in names.values():
+    for name in (*fonts.cuts.values(), *fonts.others.values()):
         pdfmetrics._fonts.pop(name, None)
+
+
+def describe(canvas: Any, title: str, day: date, subject: str = "", keywords: Sequence[str] = ()) -> None:
+    """What the file says of itself; the same paper of the same day gives the same bytes."""
+    canvas.setTitle(single_line(title))
+    canvas.setAuthor("rotary")
+    canvas.setCreator(MADE_BY)
+    canvas.setSubject(single_line(subject))
+    canvas.setKeywords(", ".join(keywords))
+    canvas.setViewerPreference("PrintScaling", "None")
+    stamp = canvas._doc._timeStamp
+    stamp.t = calendar.timegm(day.timetuple())
+    stamp.lt = tuple(time.gmtime(stamp.t))
+    stamp.YMDhms = stamp.lt[:6]
+
+
+def canvas_for(out: io.BytesIO, title: str, day: date, size: tuple[float, float] | None = None) -> Any:
+    """What a file is painted on, pages [points] at true size."""
+    from reportlab.pdfgen.canvas import Canvas  # type: ignore[import-untyped, unused-ignore]
+
+    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
+    describe(canvas, title, day)
+    return canvas
+
+
+def picture_bytes(picture: PaperPicture, day: date) -> bytes:
+    """One picture as a page of its own."""
+    out = io.BytesIO()
+    fonts = registered([mark.text for mark in picture.marks if isinstance(mark, Words)], [picture])
+    size = picture.wide_mm * POINTS_PER_MM, picture.high_mm * POINTS_PER_MM
+    canvas = canvas_for(out, picture.title, day, size)
+    try:
+        paint_picture(canvas, picture, fonts)
+        canvas.showPage()
+        canvas.save()
+    finally:
+        forget(fonts)
+    return out.getvalue()
+
+
+def paint_picture(canvas: Any, picture: PaperPicture, fonts: PdfFonts) -> None:
+    """A picture with its lower left corner where the canvas stands, at true size."""
+    canvas.saveState()
+    canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+    canvas.setLineJoin(1)
+    for mark in picture.marks:
+        paint(canvas, mark, fonts)
+    canvas.restoreState()
 
 
 def _path(canvas: Any, rings: Sequence[Floats], closed: bool) -> Any:
@@ -86,7 +136,7 @@ def _path(canvas: Any, rings: Sequence[Floats], closed: bool) -> Any:
     return path
 
 
-def paint(canvas: Any, mark: Mark, faces: dict[Face, str]) -> None:
+def paint(canvas: Any, mark: Mark, fonts: PdfFonts) -> None:
     """One mark, in millimetres."""
     if isinstance(mark, Line):
         canvas.setStrokeGray(mark.shade)
@@ -105,7 +155,7 @@ def paint(canvas: Any, mark: Mark, faces: dict[Face, str]) -> None:
     canvas.translate(mark.x_mm, mark.y_mm)
     if mark.turn_rad:
         canvas.rotate(math.degrees(mark.turn_rad))
-    canvas.setFont(faces[mark.face], mark.size_mm)
+    canvas.setFont(fonts.cuts[mark.face], mark.size_mm)
     draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
     draw[mark.anchor](0, 0, text)
     canvas.restoreState()

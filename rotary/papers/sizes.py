@@ -21,6 +21,10 @@ class Sizes:
         value = round(mm / 25.4, 4) + 0 if self.system == "in" else round(mm, 2) + 0
         return f"{value:{sign}.4f} in" if self.system == "in" else f"{value:{sign}.2f} mm"
 
+    def by_hand(self, mm: float | None) -> str:
+        """A length as it is set by hand, such as 14.5 mm or 0.571 in."""
+        return f"{(mm or 0.0) / 25.4:.3f} in" if self.system == "in" else f"{mm or 0.0:g} mm"
+
     def bare(self, mm: float) -> str:
         """The same without its unit, for columns that name it."""
         return self.length(mm).rpartition(" ")[0]

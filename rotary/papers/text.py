@@ -1,59 +1,92 @@
-"""A paper as plain text: for a pipe, a screen reader, or a printer that knows nothing else."""
+"""A paper as lines of text, 100 columns wide: for a pipe, a search, a printer that knows nothing else; or `plain` for a
+screen reader: a line for each thing that is said, nothing drawn, signs as words."""
 
-from collections.abc import Callable, Sequence
+import re
+from collections.abc import Callable, Iterator, Sequence
 from typing import Final
 
 from rotary.errors import single_line
-from rotary.papers.cells import cells, cut, folded, left
-from rotary.papers.lines import WIDTH, figures, large, listed, packed, table, title, wrapped
+from rotary.papers.cells import cells, cut, left
+from rotary.papers.lines import WIDTH, figures, listed, packed, table, title, wrapped
 from rotary.papers.model import (
     FIRST_RULE,
     Block,
     Entry,
     Keyed,
+    Mark,
     Notes,
     Pairs,
     Paper,
     PictureRow,
     Section,
     Sentences,
+    SidePicture,
     Table,
+    Ticks,
 )
-from rotary.papers.model import Ticks as TickBoxes
 
-FIGURES_AT: Final = 44
-"""The column where the large figures begin; what they are stands left of them."""
+_MARKS: Final[dict[Mark, str]] = {
+    "box": "  [ ] ",
+    "dash": "  - ",
+    "warn": "  ! ",
+    "better": "  > ",
+    "note": "  - ",
+    "none": "  ",
+}
+_SPOKEN: Final[dict[Mark, str]] = {
+    "box": "To do: ", "dash": "", "warn": "Caution: ", "better": "Better: ", "note": "", "none": "",
+}  # fmt: skip
+_SIGNS: Final = {
+    "____": "blank",
+    "⌀": "diameter ", "→": " to ", "±": " plus or minus ", "×": " by ", "µm": "micrometres", "²": " squared",
+    "³": " cubed", "°C": " degrees Celsius",
+    "°": " degrees", "≤": " at most ", "≥": " at least ", "–": " to ", "…": "", "▾": "", "·": ",",
+    "[ ]": "", "■": "", "□": "",
+}  # fmt: skip
 
-_MARKS: Final = {"box": "  [ ] ", "dash": "  - ", "warn": "  * ", "better": "  > ", "none": "  "}
+
+def spoken(text: str) -> str:
+    """Signs that screen readers read badly or not at all, as words; one line.
+
+    >>> spoken("⌀88 → ⌀70 mm, taper 3.4°, ± 0.02 %, 22 µm a step")
+    'diameter 88 to diameter 70 mm, taper 3.4 degrees, plus or minus 0.02 %, 22 micrometres a step'
+    """
+    for sign, words in _SIGNS.items():
+        text = text.replace(sign, words)
+    return " ".join(single_line(text).split())
+
+
+def sentence(text: str) -> str:
+    """A line that ends, so that a voice falls at its end.
+
+    >>> sentence("± 0.2 mm"), sentence("Ready?")
+    ('plus or minus 0.2 mm.', 'Ready?')
+    """
+    words = spoken(text)
+    return words if words.endswith((".", "!", "?", ":")) else f"{words}."
 
 
 def text_lines(paper: Paper) -> list[str]:
-    """A whole paper, line by line, at most 100 columns wide."""
-    top = head_lines(paper.kind.upper(), paper.name, paper.day.isoformat())
-    top += wrapped(paper.banner, "") if paper.banner else []
-    top += banner_lines(paper.verdict, paper.lead) if paper.verdict else []
+    """A whole paper, line by line, at most 100 columns wide; blank lines between its parts."""
+    day = paper.day.isoformat()
+    top = [left(cut(f"{paper.kind.upper()}  {paper.name}", WIDTH - 12), WIDTH - 10) + day, "=" * WIDTH]
+    for text in _first(paper):
+        top += wrapped(text, "")
     top += [line for text in paper.facts for line in wrapped(text)]
-    lead = [] if paper.verdict else wrapped(paper.lead, "")
-    first = [*lead, *listed((f"STOP: {text}" for text in paper.stops), "  ! ")] if paper.lead else []
-    foot = [FIRST_RULE]
-    behind = wrapped(paper.behind_says, "") if paper.behind and paper.behind_says else []
-    return joined(top, first, *map(section_lines, paper.sections), foot, behind, *map(section_lines, paper.behind))
+    top += listed((f"STOP: {text}" for text in paper.stops), "  ! ")
+    details = wrapped(paper.details_text, "") if paper.details else []
+    return joined(
+        top,
+        *map(section_lines, (*paper.sections, *paper.tables)),
+        [FIRST_RULE],
+        details,
+        *map(section_lines, paper.details),
+    )
 
 
-def head_lines(kind: str, name: str, day: str) -> list[str]:
-    """What a paper is and of what, the day at the right edge, and a rule."""
-    return [left(cut(f"{kind}  {name}", WIDTH - 12), WIDTH - 10) + day, "=" * WIDTH]
-
-
-def banner_lines(verdict: str, says: str) -> list[str]:
-    """How the numbers stand, in a frame of its own, and the sentence that goes with it.
-
-    >>> banner_lines("PROVEN", "29 October 2026")
-    ['##########', '# PROVEN #  29 October 2026', '##########']
-    """
-    tab = f"# {verdict} #"
-    inner = wrapped(says, f"{tab}  ")
-    return ["#" * len(tab), *inner, "#" * len(tab)]
+def _first(paper: Paper) -> Iterator[str]:
+    stands = ". ".join(text.removesuffix(".") for text in (paper.verdict, paper.lead) if text)
+    yield from filter(None, (paper.banner, stands and f"{stands}.", paper.minutes))
 
 
 def joined(*parts: Sequence[str]) -> list[str]:
@@ -62,8 +95,8 @@ def joined(*parts: Sequence[str]) -> list[str]:
 
 
 def section_lines(section: Section) -> list[str]:
-    """A heading and its blocks; tables that follow tables stand apart."""
-    lines = [title(section.title)]
+    """A heading and its blocks; a table that follows a table stands apart."""
+    lines = [title(f"{section.number} {section.title}".strip())]
     before: Block | None = None
     for block in section.blocks:
         lines += [""] if isinstance(block, Table) and isinstance(before, Table) else []
@@ -77,40 +110,18 @@ def block_lines(block: Block) -> list[str]:
     return _WRITERS[type(block)](block)
 
 
-def keyed_lines(entries: Sequence[Entry]) -> list[str]:
-    """Numbers to key in, three lines high; what warns of one stands on its last line, or where that is full below."""
-    lines: list[str] = []
-    for place, entry in enumerate(entries, 1):
-        strokes, start = large(entry.text), f"{place:>3}  {entry.label}"
-        if len(strokes[2]) > WIDTH - 60 or not strokes[1]:
-            whole = f"{left(start, FIGURES_AT)}{entry.figure}  {entry.why}".rstrip()
-            if cells(whole) <= WIDTH:
-                lines.append(whole)
-                continue
-            lines += wrapped(entry.figure, left(start, FIGURES_AT))
-            lines += wrapped(entry.why, "     ") if entry.why else []
-            continue
-        strokes[2] += f"  {entry.unit}"
-        if entry.leave:
-            room = WIDTH - FIGURES_AT - cells(strokes[2]) - 2
-            strokes[2:] = [f"{strokes[2]}  {entry.leave}"] if cells(entry.leave) <= room else [strokes[2], entry.leave]
-        beside = [start, *folded(entry.why, FIGURES_AT - 7)]
-        for row in range(max(len(strokes), len(beside))):
-            words = ("     " if row else "") + (beside[row] if row < len(beside) else "")
-            lines.append(left(words, FIGURES_AT) + (strokes[row] if row < len(strokes) else ""))
+def entry_lines(entries: Sequence[Entry]) -> list[str]:
+    """Numbers to type, a line each that can be searched and copied, with what warns of one beside it.
+
+    >>> entry_lines([Entry("Diameter to type", "22.400", "mm", leave="NOT 79: leave it")])
+    ['  Diameter to type                22.400 mm, NOT 79: leave it']
+    """
+    room = max([30, *(cells(entry.label) for entry in entries)])
+    lines = []
+    for entry in entries:
+        why = f"  ({entry.why})" if entry.why else ""
+        lines += wrapped(f"{entry.figure}{why}", f"  {left(entry.label, room)}  ")
     return lines
-
-
-def _keyed(block: Keyed) -> list[str]:
-    return keyed_lines(block.entries)
-
-
-def _sentences(block: Sentences) -> list[str]:
-    return listed(block.texts, _MARKS[block.mark])
-
-
-def _pairs(block: Pairs) -> list[str]:
-    return figures(block.pairs)
 
 
 def _table(block: Table) -> list[str]:
@@ -122,29 +133,82 @@ def _table(block: Table) -> list[str]:
     if block.boxed:
         rows = [(row[0] if not place else f"[ ] {row[0]}", *row[1:]) for place, row in enumerate(rows)]
     # The last column of a table of text is flush left; a table of figures has none.
-    return table(rows if block.wide == len(block.head) - 1 else [(*row, "") for row in rows])
+    return [
+        *wrapped(block.caption),
+        *table(rows if block.wide == len(block.head) - 1 else [(*row, "") for row in rows]),
+    ]
 
 
-def _ticks(block: TickBoxes) -> list[str]:
+def _ticks(block: Ticks) -> list[str]:
     groups = [f"{name} {'[ ]' * many}" for name, many in block.groups]
     wide = max(map(cells, groups), default=0)
     lines = (
         [line for group in groups for line in packed([group], 0)]
         if wide > WIDTH - 4
-        else packed([left(group, wide) for group in groups], 4)
+        else packed([left(group, wide) for group in groups], 2)
     )
     return [*(wrapped(block.says) if block.says else []), *lines]
 
 
-def _notes(block: Notes) -> list[str]:
-    return ["  " + "_" * (WIDTH - 4)] * block.lines
-
-
-def _shown(block: PictureRow) -> list[str]:
+def _pictures(block: PictureRow) -> list[str]:
     return [line for picture in block.pictures for line in wrapped(f"{picture.title}: {picture.says}")]
 
 
 _WRITERS: Final[dict[type, Callable[..., list[str]]]] = {
-    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, TickBoxes: _ticks, Notes: _notes,
-    PictureRow: _shown,
-}  # fmt: skip
+    Keyed: lambda block: entry_lines(block.entries),
+    Sentences: lambda block: listed(block.texts, _MARKS[block.mark]),
+    SidePicture: lambda block: listed(block.sentences.texts, _MARKS[block.sentences.mark]),
+    Pairs: lambda block: figures(block.pairs),
+    Table: _table,
+    Ticks: _ticks,
+    Notes: lambda block: ["  " + "_" * (WIDTH - 4)] * block.lines,
+    PictureRow: _pictures,
+}
+
+
+def plain_lines(paper: Paper) -> list[str]:
+    """A whole paper for a screen reader, in the order in which it is done."""
+    head = f"{paper.title}. {paper.day.isoformat()}"
+    lines = [head, *_first(paper), *paper.facts, *(f"Stop. {text}" for text in paper.stops)]
+    sections = (*paper.sections, *paper.tables)
+    details = [paper.details_text, *_said(paper.details)] if paper.details else []
+    return [sentence(line) for line in (*lines, *_said(sections), FIRST_RULE, *details) if line.strip()]
+
+
+def _said(sections: Sequence[Section]) -> Iterator[str]:
+    for section in sections:
+        lines = [line for block in section.blocks for line in _VOICES[type(block)](block)]
+        if lines:
+            yield f"{section.number} {section.title}".strip()
+            yield from lines
+
+
+def entries_said(entries: Sequence[Entry]) -> list[str]:
+    """Numbers to type, in their order.
+
+    >>> entries_said((Entry("Slice in the file", "2.169", "mm"),))
+    ['Slice in the file: 2.169 mm']
+    """
+    return [f"{one.label}: {one.figure}" + (f" ({one.why})" if one.why else "") for one in entries]
+
+
+def _row_said(block: Table, place: int, row: tuple[str, ...]) -> str:
+    said = []
+    for at, (name, cell) in enumerate(zip(block.head, row, strict=True)):
+        if re.fullmatch(r"_+", cell.strip()):
+            said.append(f"{name} to be written down" if name else "a place to write")
+        elif cell.strip():
+            said.append(f"{name} {cell}{', changed' if (place, at) in block.strong else ''}".strip())
+    return ("To tick: " if block.boxed else "") + ", ".join(said)
+
+
+_VOICES: Final[dict[type, Callable[..., list[str]]]] = {
+    Keyed: lambda block: entries_said(block.entries),
+    Sentences: lambda block: [_SPOKEN[block.mark] + text for text in block.texts],
+    SidePicture: lambda block: [_SPOKEN[block.sentences.mark] + text for text in block.sentences.texts],
+    Pairs: lambda block: [f"{name}: {value}" for name, value in block.pairs],
+    Table: lambda block: [block.caption, *(_row_said(block, place, row) for place, row in enumerate(block.rows))],
+    Ticks: lambda block: [block.says, *(f"{name}: {many} to tick" for name, many in block.groups)],
+    Notes: lambda _: ["To be written down"],
+    PictureRow: lambda block: [f"Picture, {picture.title}: {picture.says}" for picture in block.pictures],
+}

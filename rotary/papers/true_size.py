@@ -6,8 +6,8 @@ from rotary.formulas.arrays import Floats
 from rotary.papers.drawing import Area, Mark, PaperPicture, Words
 from rotary.papers.letters import clipped
 
-LETTER_MM = 2.15
-"""Body of the words in a picture: 6 points."""
+LETTER_MM = 2.83
+"""Body of the words in a picture: 8 points."""
 
 
 def drawn(

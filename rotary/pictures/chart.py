@@ -79,6 +79,7 @@ class Chart:
             if grid:
                 self.marks.append(line([(x, self.bottom), (x, self.top)], HAIR_MM, (), 0.75))
             half = wide_mm(text, LETTER_MM) / 2
+            x = min(x, self.right + 1.0 - half)
             if x - half > ends:
                 self.marks.append(Words(text, x, self.bottom - 1.15 * LETTER_MM, LETTER_MM, "middle"))
                 ends = x + half + 0.8

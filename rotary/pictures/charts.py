@@ -39,7 +39,7 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
 
     The chosen method is filled, the other one hatched by dashes; what is accepted lies between two lines.
     """
-    rows, accepted = plan.split.joints, plan.job.tolerances.joint_mm
+    rows, accepted = plan.split.joints, plan.job.tolerances.seam_mm
     unit = 25.4 if sizes.system == "in" else 1.0
     per = 1000.0 / unit
     height = np.array([row.from_datum_mm for row in rows]) / unit
@@ -95,7 +95,8 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     low = min(allowed[0], *(row[1] for row in rows)) * 1.08
     high_at = max(allowed[1], *(row[2] for row in rows)) * 1.08
     left = min(max(wide_mm(row[0], LETTER_MM) for row in rows) + 2.0, 0.45 * wide)
-    chart = Chart(left, 2.8 * LETTER_MM, wide - 1.0, high - 1.6 * LETTER_MM, (low, high_at), (0.0, 1.0))
+    # Half of the last figure may stand beyond the scale.
+    chart = Chart(left, 2.8 * LETTER_MM, wide - 2.5, high - 1.6 * LETTER_MM, (low, high_at), (0.0, 1.0))
     across = ticks(low, high_at, 5)
     chart.scale_across(across, [f"{value:+g}" if value else "0" for value in across])
     each = (chart.top - chart.bottom) / len(rows)

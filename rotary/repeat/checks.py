@@ -1,6 +1,8 @@
 """What to look at before an item is run again, each with the figure that it must show."""
 
+from rotary.actions.files import end_name
 from rotary.job import Job
+from rotary.sentences.short_rows import short_text
 from rotary.store.record import Profile
 from rotary.units import text_from_value
 
@@ -8,6 +10,27 @@ from rotary.units import text_from_value
 def with_setup_of(job: Job, today: Job) -> Job:
     """The job as it would be run on the drive and head that another job describes, with its program and eyewear."""
     return job.model_copy(update={name: getattr(today, name) for name in ("drive", "head", "program", "shop")})
+
+
+def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tuple[str, str], ...]:
+    """What to look at before an item is run again, in a few words each, by id; `batch` is the last one that was run."""
+    item, proof = profile.job.item, profile.kept.proof
+    checks = []
+    if item.stations:
+        sizes = "; ".join(
+            f"{text_from_value(one.across_mm or one.round_mm or 0.0, 'mm', system, digits=5)} "
+            f"{'' if one.across_mm else 'round '}at {text_from_value(one.at_mm, 'mm', system, digits=4)}"
+            for one in item.stations
+        )
+        checks.append(("diameters", f"diameters, from the {end_name(item, item.datum)}: {sizes}"))
+    elif item.across_flats_mm:
+        checks.append(("diameters", f"across flats {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}"))
+    run = (proof and proof.plan) or profile.kept.plan
+    rows = [row for row in run.actions.by_hand if row.id.startswith("focus")] if run and run.actions else []
+    checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex anew"))
+    if item.coating:
+        checks.append(("batch", f"coating batch, last {batch}" if batch else "coating batch: the last is not noted"))
+    return tuple(checks)
 
 
 def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
@@ -21,15 +44,13 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
             size, how = (station.across_mm, "across") if station.across_mm else (station.round_mm or 0.0, "round")
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at {at}")
-        checks.append(f"diameter of this very item, from the {item.datum}: {'; '.join(places)}; within {slack}")
+        checks.append(f"Measure this very item, from the {item.datum}: {', '.join(places)}. Within {slack}.")
     elif item.across_flats_mm:
-        checks.append(f"across flats: {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}, within {slack}")
-    checks.append("focus: touch off on the apex line anew; the height is on this card")
+        flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)
+        checks.append(f"Measure across flats: {flats}, within {slack}.")
+    checks.append("Focus on the apex again, then move the lens as this sheet says.")
     if item.coating:
-        if proof and proof.batch:
-            batch = f'batch "{proof.batch}" was proven; another batch may be thicker or darker'
-        else:
-            batch = "which batch was proven is not written down; another may be thicker or darker"
-        name = f"{item.coating}, {item.colour}" if item.colour else item.coating
-        checks.append(f"coating, {name}: {batch}: one patch on a hidden place, read before the whole is run")
+        proven = f'proven on batch "{proof.batch}"' if proof and proof.batch else "no batch noted"
+        name = f"Coating, {item.colour}" if item.colour else "Coating"
+        checks.append(f"{name}: {proven}. Another batch may be thicker or darker: mark a test patch first.")
     return checks

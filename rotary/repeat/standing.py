@@ -17,6 +17,7 @@ from rotary.repeat.rebuilding import laser_in_words, rebuilt
 from rotary.repeat.run import with_whole_file, words_stored
 from rotary.sentences.actions import BAD
 from rotary.sentences.passes import first_line
+from rotary.sentences.runs import duration
 from rotary.store.changes import changes_by_plan, plan_changes, setup_changes
 from rotary.store.joining import rig_changes
 from rotary.store.keeping import OpenedProfile
@@ -180,16 +181,6 @@ def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, 
         return ProofStanding("marked_by_you", on, proof.batch), "marked by you, no run logged"
     took = next((f", {duration(run.took_s)}" for run in same if run.took_s and run.outcome == "clear"), "")
     return ProofStanding("run_well", on, proof.batch, good, count), f"{good} good of {count}{took}"
-
-
-def duration(seconds: float) -> str:
-    """How long a run took, to the minute.
-
-    >>> duration(1500.0), duration(4000.0)
-    ('25 min', '1 h 07 min')
-    """
-    hours, minutes = divmod(max(round(seconds / 60), 1), 60)
-    return f"{hours} h {minutes:02d} min" if hours else f"{minutes} min"
 
 
 def _today(planned: Callable[[], Plan]) -> tuple[Plan | None, str]:

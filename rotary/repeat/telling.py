@@ -1,12 +1,10 @@
 """What is said of a repeat before its sheet or card: how it stands, what was changed, what to check; one line each."""
 
 import json
-from collections.abc import Sequence
-from dataclasses import replace
 
 from rotary.actions.models import Actions
 from rotary.errors import brief
-from rotary.papers.model import Paper, Section, Sentences
+from rotary.papers.model import Section, Sentences
 from rotary.repeat.checks import first_checks
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat
@@ -19,10 +17,10 @@ def heading(repeat: Repeat) -> str:
     return f'REPEAT: "{kept.name}", version {repeat.found.label}, kept {kept.at.date().isoformat()}'
 
 
-def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()) -> Section:
-    """Which profile it is, then what warns, `warns` first, what is looked at, and what is to be known."""
+def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
+    """Which profile it is, then what warns, what is looked at, and what is to be known."""
     found, job = repeat.found, repeat.job
-    warns = (*warns, *(text for text in (found.read_only, found.doubt, *repeat.changed) if text))
+    warns = tuple(text for text in (found.read_only, found.doubt, *repeat.changed) if text)
     notes = [*repeat.notes, *([newer_in_words(repeat)] if repeat.newer else [])]
     if job.inscription is not None and job.is_inscribed:
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
@@ -31,23 +29,14 @@ def repeat_section(repeat: Repeat, system: str = "mm", warns: Sequence[str] = ()
         )
     notes += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.kept.notes[-3:]]
     checks = tuple(first_checks(found.profile, job, system))
-    blocks = (Sentences(warns, "warn"), Sentences(checks, "box"), Sentences(tuple(notes), "none"))
-    return Section(heading(repeat), tuple(block for block in blocks if block.texts), "two")
-
-
-def section_before_card(repeat: Repeat, system: str = "mm") -> Section:
-    """The same with the banner on top, where today's plan is printed as a card."""
-    return replace(repeat_section(repeat, system, [repeat.banner]), title=f"{repeat.verdict}. {heading(repeat)}")
+    head = Sentences((heading(repeat),), "none", loud=True)
+    blocks = (head, Sentences(warns, "warn"), Sentences(checks, "box", 2), Sentences(tuple(notes), "note"))
+    return Section("CHECK TODAY", tuple(block for block in blocks if block.texts))
 
 
 def newer_in_words(repeat: Repeat) -> str:
     """That there is another plan, and what prints it."""
     return f'{repeat.newer}; rotary profile repeat "{repeat.found.profile.kept.name}" --anew prints it'
-
-
-def banner_over(card: Paper, repeat: Repeat) -> Paper:
-    """The card of today's plan under the banner of a repeat."""
-    return replace(card, verdict=repeat.verdict, lead=f"{repeat.banner}. {card.lead}", doubtful=True)
 
 
 def repeat_json(repeat: Repeat, actions: Actions | None = None) -> str:

@@ -12,7 +12,7 @@ from rotary.model import Model
 from rotary.plan import Plan
 from rotary.rig.equipment import equipped
 from rotary.rig.readings import StripResult, TurnTick
-from rotary.rig.record import KnownRig, Rig, known
+from rotary.rig.record import KnownRig, Rig, known, newest_ladder
 from rotary.sheet import SheetWish, laid_out
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_composition
@@ -82,7 +82,7 @@ def correction(job: Job, rig: Rig) -> Correction:
 def corrected(job: Job, rig: Rig) -> Job:
     """The job with this machine's equipment, and drive, head and tolerances as measured, for the plan."""
     job = equipped(job, rig)
-    now = known(rig, job.item.name)
+    now = known(rig, job.item.name, seam_material(job))
     drawn = correction(job, rig)
     return job.model_copy(
         update={
@@ -93,6 +93,11 @@ def corrected(job: Job, rig: Rig) -> Job:
             "tolerances": job.tolerances.model_copy(update=_tolerances(job, rig, now, drawn)),
         }
     )
+
+
+def seam_material(job: Job) -> str:
+    """What a gap ladder is marked in: the job's coating with its batch, or its bare metal."""
+    return job.item.coating or job.item.metal
 
 
 def _drive(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> dict[str, object]:
@@ -112,6 +117,9 @@ def _drive(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> d
         changed["skew_rad"] = abs(skew.value) + HOLDS_95 * skew.u
     if offset.source == "measured" and offset.value is not None:
         changed["offset_mm"] = abs(offset.value) + HOLDS_95 * offset.u
+    for name, field in (("stops-whole", "stops_whole_share"), ("stops-free", "stops_free_share")):
+        if now[name].source == "measured":
+            changed[field] = now[name].value
     return changed
 
 
@@ -158,6 +166,9 @@ def _tolerances(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction)
         ]
         if strips and strips[-1].u_focus_mm is not None:
             changed["focus_mm"] = min(told.focus_mm, HOLDS_95 * strips[-1].u_focus_mm)
+    gap, ladder = now["closing-gap"], newest_ladder(rig, seam_material(job))
+    if gap.source == "measured" and ladder is not None:
+        changed |= {"closing_gap_mm": gap.value, "closing_gap_u_mm": gap.u, "closing_gap_at": ladder.settings}
     wider = WIDEST_SLICE_MM * max(drawn.scale_across - 1, 0.0) + job.artwork.height_mm * abs(math.sin(drawn.turn_rad))
     if wider > 0.001:
         changed["blank_edge_mm"] = math.ceil(1000 * (told.blank_edge_mm + wider)) / 1000

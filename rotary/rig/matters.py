@@ -111,7 +111,7 @@ def matters(made: Plan) -> Matters:
         inputs=tuple(inputs),
         joint_95_mm=whole,
         says=(
-            *_says(inputs, whole, whole_fluence, made.job.tolerances.joint_mm),
+            *_says(inputs, whole, whole_fluence, made.job.tolerances.seam_mm),
             *(cost_words(cost, made.split.slices) for cost in made.split.joint_costs),
         ),
     )

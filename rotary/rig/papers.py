@@ -5,13 +5,16 @@ from collections.abc import Sequence
 from datetime import date
 from typing import Final
 
+from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
-from rotary.papers.model import Block, Notes, Pairs, Paper, PictureRow, Section, Sentences, Table, Ticks
+from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, SidePicture, Table, Ticks
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
-from rotary.rig.resume import CAUTIONS, LEAD, MOST_BOXES, Remainder
+from rotary.rig.resume import LEAD, MOST_BOXES, Remainder
 from rotary.rig.tapes import CAUTION, Tape
-from rotary.sentences.cautions import stops
+from rotary.sentences.actions import with_words
+from rotary.sentences.rows import BY_FILE, BY_TURN, entries
+from rotary.sentences.safe import cautions_in_words, safe_section, stops_of
 from rotary.sheet.reread import drawing_from_text
 
 ROOM_MM: Final = (90.0, 62.0)
@@ -22,14 +25,15 @@ _TAPE_STOP: Final = CAUTION
 
 def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:
     """Tapes of a plan's machine and item: each with its drawing, what to do, and a place for what was read."""
+    cautions = cautions_in_words(made.safety)
     return Paper(
         kind="tapes" if len(tapes) != 1 else f"tape {tapes[0].name}",
         name=made.job.item.name,
         day=day or date.today(),
         banner=made.safety.example,
         lead="Marked on paper tape before the item itself: they tell what this machine really does.",
-        stops=(_TAPE_STOP, *stops(made.safety)),
-        sections=tuple(part for tape in tapes for part in _tape(tape)),
+        stops=(_TAPE_STOP, *stops_of(cautions)),
+        sections=(safe_section(cautions), *(part for tape in tapes for part in _tape(tape))),
     )
 
 
@@ -44,7 +48,9 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     found = drawing_from_text(tape.svg)
     parts = {part: list_from_rings(rings) for part, rings in found.parts.items()}
     shown = drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}")
-    return Section(name, tuple(blocks), "left"), Section(f"{tape.name}, the drawing", (PictureRow((shown,)),), "right")
+    first, *others = blocks
+    assert isinstance(first, Sentences)
+    return (Section(name, (SidePicture(first, shown), *others)),)
 
 
 def _places(reading: str) -> tuple[Block, ...]:
@@ -70,17 +76,25 @@ def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
     says += f"; from {MOST_BOXES} passes on the last box stands for all that follow" if more else ""
     told = tuple((f"slice {number}", f"{rest} passes left") for number, rest in left.slices) if more else ()
     told = tuple((f"slice {number}", text) for (number, _), text in zip(left.slices, left.says, strict=False)) or told
+    cautions = cautions_in_words(made.safety)
+    rows = with_words(actions_of(made), ()).type
+    by_split = [row for row in rows if row.id in (*BY_FILE, *BY_TURN)]
+    by_laser = [row for row in rows if row not in by_split]
     return Paper(
-        kind="resume card",
+        kind="resume sheet",
         name=made.job.item.name,
         day=day or date.today(),
         banner=made.safety.example,
         lead=LEAD,
-        stops=stops(made.safety),
+        stops=stops_of(cautions),
+        one_page=True,
+        ids=tuple(row.id for row in rows),
         sections=(
-            Section("Before anything is marked", (Sentences((*left.steps, *left.blank_text), "box"),)),
-            Section("Passes left", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
-            Section("Cautions", (Sentences((" ".join(CAUTIONS),), "warn"),)),
-            Section("What happened: date, who, why it was stopped", (Notes(4),)),
+            safe_section(cautions),
+            Section("FIND", (Sentences((*left.steps, *left.blank_text), "box"),)),
+            Section("TURN", (Keyed(entries(by_split)),)),
+            *([Section("LASER", (Keyed(entries(by_laser)),))] if by_laser else []),
+            Section("LEFT", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
+            Section("NOTES", (Sentences(("Date, who, why it was stopped:",), "none"), Notes(3))),
         ),
     )

@@ -5,6 +5,9 @@ from typing import Final, NamedTuple
 FOR_ONE_ITEM: Final = "item"
 """Stands among what a quantity lapses with where a reading holds for one item only."""
 
+FOR_ONE_COATING: Final = "coating"
+"""Stands there where a reading holds for one coating, or one bare metal, at the settings that it was marked with."""
+
 
 class RigQuantity(NamedTuple):
     """One thing that a machine really does.
@@ -71,6 +74,16 @@ QUANTITIES: Final[dict[str, RigQuantity]] = {
     "backlash": RigQuantity("backlash of the drive", "rad", 0.0, 0.0003, ("drive",), "backlash"),
     "marked-width": RigQuantity(
         "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "joint-strip"
+    ),
+    "closing-gap": RigQuantity(
+        "gap between two filled areas that just closes", "mm", None, 0.0, ("lens", "head", FOR_ONE_COATING),
+        "gap-ladder",
+    ),
+    "stops-whole": RigQuantity(
+        "motor's stops at a seam, whole cycles apart, of a full step", "", None, 0.0, ("drive",), "motor-whole"
+    ),
+    "stops-free": RigQuantity(
+        "motor's stops at a seam, any index, of a full step", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": RigQuantity(
         "widening of the slices (joint strip)", "", None, 0.003,

@@ -8,10 +8,20 @@ from typing import Annotated, Final, Literal, NamedTuple
 
 from pydantic import Field
 
-from rotary.formulas import tape
+from rotary.formulas import stops, tape
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.motion import overshoot_share
+from rotary.formulas.seams import closing_from_ladder
 from rotary.model import Angle, Length, Model, Share
+
+RUNGS: Final = 12
+"""Pairs of filled areas on a gap ladder."""
+
+ROW_SEAMS: Final = 8
+"""Seams between the nine stops of a row of the motor test."""
+
+
+Tick = Annotated[int, Field(ge=-40, le=40)]
 
 
 class Finding(NamedTuple):
@@ -199,6 +209,56 @@ class LineWidth(_Dated):
         return [("marked-width", self.width_mm, self.u_mm)]
 
 
+class GapLadder(_Dated):
+    """Pairs of filled areas with wider and wider gaps: the widest gap that closed all along.
+
+    Rung 1 has the gap `first_mm`, negative where the areas overlap, each further one `step_mm` more; `closed` is the
+    number of the widest that closed. It holds for one coating, or bare metal, and the settings it was marked with.
+    """
+
+    kind: Literal["gap-ladder"] = "gap-ladder"
+    coating: str = Field(min_length=1, max_length=120)
+    settings: str = Field(default="", max_length=200)
+    first_mm: Length = 0.0
+    step_mm: Length = Field(gt=0)
+    closed: int = Field(ge=0, le=RUNGS)
+
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        widest = self.first_mm + (self.closed - 1) * self.step_mm
+        return [("closing-gap", *closing_from_ladder(widest, widest + self.step_mm))]
+
+
+class MotorTest(_Dated):
+    """One row of the motor test on tape: the vernier at each seam between nine stops, `whole` cycles apart or `free`.
+
+    `ticks` are the numbers of the ticks that run straight on, 0.02 mm each; `back` those of the first three seams once
+    more, approached from the other side. `full_step_mm` is the arc of a full step on the tape, `across_mm` the
+    diameter there.
+    """
+
+    kind: Literal["motor-test"] = "motor-test"
+    row: Literal["whole", "free"]
+    ticks: tuple[Tick, ...]
+    back: tuple[Tick, ...] = ()
+    full_step_mm: Length = Field(gt=0)
+    across_mm: Length = Field(gt=0)
+    u_mm: Length = Field(default=0.005, gt=0)
+
+    def estimates(self) -> list[Estimate]:
+        """What follows for the machine."""
+        gaps, back = (tape.vernier_step_mm(one) for one in (self.ticks, self.back))
+        read = stops.seam_share_in_row(gaps, self.full_step_mm, self.u_mm)
+        share = stops.folded_seam_share(read)
+        freedom = stops.BELIEVED_FREEDOM + stops.TESTED_FREEDOM
+        out = [(f"stops-{self.row}", share, share / (2 * freedom) ** 0.5)]
+        if self.back:
+            apart = stops.backlash_mm(gaps[: len(back)], back)
+            u = (2 * (tape.VERNIER_MM**2 / 12 + self.u_mm**2) / len(back)) ** 0.5
+            out.append(("backlash", 2 * apart / self.across_mm, 2 * u / self.across_mm))
+        return out
+
+
 class StripResult(_Dated):
     """What a joint strip on an item came to: see `rotary.rig.strip`."""
 
@@ -227,6 +287,8 @@ Reading = Annotated[
     | Heights
     | Backlash
     | LineWidth
+    | GapLadder
+    | MotorTest
     | StripResult,
     Field(discriminator="kind"),
 ]
@@ -241,7 +303,8 @@ class RigEntry(Model):
 KINDS: Final[dict[str, type[_Dated]]] = {
     kind.model_fields["kind"].default: kind
     for kind in (
-        TurnTick, FieldLine, TwoHeights, Stairs, Pointer, EdgeLine, Flanks, Heights, Backlash, LineWidth, StripResult
+        TurnTick, FieldLine, TwoHeights, Stairs, Pointer, EdgeLine, Flanks, Heights, Backlash, LineWidth, GapLadder,
+        MotorTest, StripResult,
     )
 }  # fmt: skip
 

@@ -1,6 +1,7 @@
 """A rig: what was read at one machine and what has happened to it since, folded into what is known now."""
 
 import math
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Annotated, Final, Literal, NamedTuple
 
@@ -13,7 +14,7 @@ from rotary.head import Head
 from rotary.model import Model
 from rotary.program import Program
 from rotary.rig.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
-from rotary.rig.readings import Finding, Reading, findings
+from rotary.rig.readings import Finding, GapLadder, MotorTest, Reading, findings
 from rotary.shop import Shop
 
 UNBELIEVED_SIGMA: Final = 3.5
@@ -90,6 +91,7 @@ class _Dated(NamedTuple):
     at: datetime
     item: str | None
     number: int
+    coating: str | None = None
 
 
 def with_reading(rig: Rig, reading: Reading) -> Rig:
@@ -119,15 +121,41 @@ def _when(entry: Reading | RigChange) -> float:
     return entry.at.timestamp()
 
 
-def known(rig: Rig, item: str | None = None) -> dict[str, KnownRig]:
-    """What is known about every quantity, for one item where readings hold for one only."""
+def known(rig: Rig, item: str | None = None, coating: str | None = None) -> dict[str, KnownRig]:
+    """What is known about every quantity, for one item or one coating where readings hold for one only."""
     found = [
-        _Dated(finding, reading.at, getattr(reading, "item", None), number)
-        for number, reading in enumerate(rig.readings, 1)
+        _Dated(finding, reading.at, getattr(reading, "item", None), number, getattr(reading, "coating", None))
+        for number, reading in _that_count(rig)
         for finding in findings(reading)
     ]
-    out = {name: _folded(name, [d for d in found if d.finding.quantity == name], rig, item) for name in QUANTITIES}
+    mine = [d for d in found if d.coating is None or same_name(d.coating, coating)]
+    out = {name: _folded(name, [d for d in mine if d.finding.quantity == name], rig, item) for name in QUANTITIES}
     return _strips_that_rest(out, found, rig, item)
+
+
+def _that_count(rig: Rig) -> Iterable[tuple[int, Reading]]:
+    """The readings and their numbers, without those whose place a later one takes: a gap ladder that of the same
+    coating, a row of the motor test the same row. Where the later one is ignored, the older counts again."""
+    last: dict[tuple[str, str], tuple[int, Reading]] = {}
+    for number, reading in enumerate(rig.readings, 1):
+        alike = str(number)
+        if isinstance(reading, GapLadder):
+            alike = reading.coating.casefold()
+        elif isinstance(reading, MotorTest):
+            alike = reading.row
+        last[reading.kind, alike] = number, reading
+    return last.values()
+
+
+def newest_ladder(rig: Rig, coating: str | None) -> GapLadder | None:
+    """The last gap ladder of a coating: its settings are those that the gap which closes is known for."""
+    ladders = [one for one in rig.readings if isinstance(one, GapLadder) and same_name(one.coating, coating)]
+    return ladders[-1] if ladders else None
+
+
+def same_name(one: str, other: str | None) -> bool:
+    """Whether two names of a coating or item are the same to a person."""
+    return other is not None and one.casefold() == other.casefold()
 
 
 def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> KnownRig:

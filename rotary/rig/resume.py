@@ -30,7 +30,7 @@ from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
 from rotary.sentences.files import numbers_text
-from rotary.sentences.running import BLANK
+from rotary.sentences.run_texts import BLANK
 from rotary.sheet import SheetWish
 from rotary.witness import WitnessTicks, witness_ticks
 

@@ -8,12 +8,17 @@ from pydantic import ValidationError
 from rotary.errors import Fault, Refused
 from rotary.faults import faults_of
 from rotary.formulas import tape
+from rotary.formulas.tape import VERNIER_MM
 from rotary.rig.readings import (
+    ROW_SEAMS,
+    RUNGS,
     Backlash,
     EdgeLine,
     FieldLine,
     Flanks,
+    GapLadder,
     Heights,
+    MotorTest,
     Pointer,
     RigEntry,
     Stairs,
@@ -50,6 +55,7 @@ def _with_example(fault: Fault) -> Fault:
 
 
 _LISTS = {
+    "ticks": 'ticks="1; -1; 0; 2; 0; -2; 0; 1"',
     "heights": 'heights="-2 mm; -1 mm; 0 mm; 1 mm; 2 mm"',
     "widths": 'widths="0.2 mm; 0.15 mm; 0.1 mm; 0.15 mm; 0.2 mm"',
 }
@@ -117,6 +123,22 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             )
 
 
+def _gap_ladder(reading: GapLadder) -> Iterator[Fault]:
+    if reading.closed == RUNGS:
+        yield Fault("closed", f"all {RUNGS} gaps closed: mark the ladder again, twice as wide.")
+    elif reading.closed == 0:
+        yield Fault("closed", "no gap closed: mark the finer ladder, which begins with areas that overlap.")
+
+
+def _motor_test(reading: MotorTest) -> Iterator[Fault]:
+    if len(reading.ticks) != ROW_SEAMS:
+        yield Fault("ticks", f"there are {len(reading.ticks)}: write one number for each of the {ROW_SEAMS} seams.")
+    elif len(reading.back) not in (0, 3):
+        yield Fault("back", f"there are {len(reading.back)}: write the first three seams, read from the other side.")
+    elif VERNIER_MM * (max(reading.ticks) - min(reading.ticks)) > reading.full_step_mm:
+        yield Fault("ticks", "these seams differ by more than a full step of the motor: it slipped, mark a new row.")
+
+
 def _turn(reading: TurnTick) -> Iterator[Fault]:
     share = abs(reading.gap_mm) / (3.14159265 * reading.across_mm)
     if share > MOST_TURN_SHARE:
@@ -169,4 +191,6 @@ _CHECKS: Final[dict[str, Callable[[Any], Iterator[Fault]]]] = {
     "flanks": _flanks,
     "level": _level,
     "backlash": _backlash,
+    "gap-ladder": _gap_ladder,
+    "motor-test": _motor_test,
 }

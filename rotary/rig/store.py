@@ -1,10 +1,12 @@
 """A rig's file: plain TOML that a person can read, written whole or not at all, in the person's own folder."""
 
 import re
+from contextlib import suppress
 from datetime import datetime
 from functools import lru_cache
 from pathlib import Path
-from typing import Final
+from typing import Final, Literal
+from unicodedata import normalize
 
 from rotary.errors import FileTrouble, RotaryError, brief, refuse
 from rotary.faults import model_from_texts
@@ -32,7 +34,12 @@ def rig_path(name: str, folder: Path) -> Path:
     >>> rig_path("Boathouse rig", Path("rigs")).as_posix()
     'rigs/boathouse-rig.toml'
     """
-    plain = re.sub(r"[\W_]+", "-", name.casefold()).strip("-")[:60]
+    return _path_of_form("NFC", name, folder)
+
+
+def _path_of_form(form: Literal["NFC", "NFD"], name: str, folder: Path) -> Path:
+    """The file by one Unicode form of the name: older tools took a name as it came, letter and accent apart."""
+    plain = re.sub(r"[\W_]+", "-", normalize(form, name).casefold()).strip("-")[:60]
     if not plain:
         raise refuse("rig", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse rig".')
     if len(name) > LONGEST_NAME:
@@ -97,10 +104,20 @@ def rig_file(name: str, folder: Path) -> Path:
 
     Where there is none it is the file that a rig of this name would have.
     """
-    own = rig_path(name, folder)
+    own = _own_file(name, folder)
     if is_there(own):
         return own
     return next((path for path in rigs(folder) if own in former_paths(path)), own)
+
+
+def _own_file(name: str, folder: Path) -> Path:
+    """The file of a rig of this name: as it is called now, unless an older tool called it otherwise."""
+    own, older = rig_path(name, folder), _path_of_form("NFD", name, folder)
+    if older != own and not is_there(own) and is_there(older):
+        with suppress(RotaryError):
+            if normalize("NFC", rig_in(older).name) == normalize("NFC", name):
+                return older
+    return own
 
 
 def former_paths(path: Path) -> tuple[Path, ...]:
@@ -137,7 +154,7 @@ def rig_in(path: Path) -> Rig:
         rig = rig_from_text(raw.decode("utf-8"), brief(path.name, 80))
     except UnicodeDecodeError:
         raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new rig") from None
-    if rig_path(rig.name, path.parent) != path:
+    if path not in (rig_path(rig.name, path.parent), _path_of_form("NFD", rig.name, path.parent)):
         says = f"{brief(path.name, 80)} holds the rig {brief(rig.name)}: write the file's own name, or rename the file."
         raise refuse("name", says)
     return rig
@@ -145,7 +162,7 @@ def rig_in(path: Path) -> Rig:
 
 def save_rig(rig: Rig, folder: Path) -> Path:
     """Write a rig's file, whole or not at all; what is written is read back before it counts."""
-    path = rig_path(rig.name, folder)
+    path = _own_file(rig.name, folder)
     text = rig_text(rig)
     if rig_from_text(text) != rig:
         raise FileTrouble(f"{path.name} would not read back as it is; nothing was written: report the last reading")

@@ -142,7 +142,7 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
     if job.item.flats is not None:
         raise _no("item.flats", "flats have no joints: a joint strip would show nothing.")
     made = _slices(job)
-    order = _order(made, tape_mm)
+    order = order_on_tape(made, tape_mm)
     pitch, ticks, verniers, places = _layout(made, order)
     ink = _ink(order, pitch, ticks, places)
     shown = corrected_composition(composition(order, ink, slide=False), how, order.column_mm)
@@ -162,14 +162,14 @@ def _slices(job: Job) -> Base:
         raise _no("item.stations", f"an item {2 * least:.3g} mm across has no room for the ticks of a joint strip.")
     for count in SLICES[:-1]:
         try:
-            return _of(job, wide, count)
+            return slices_on_tape(job, wide, count)
         except Refused:
             # A handle, or a field too narrow for the sheet: fewer slices may still do.
             continue
-    return _of(job, wide, SLICES[-1])
+    return slices_on_tape(job, wide, SLICES[-1])
 
 
-def _of(job: Job, wide: float, count: int) -> Base:
+def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     """The stages of a plan for so many slices; raises Refused or NoPlan where the item or the drive has no room."""
     artwork = job.artwork.model_copy(
         update={"width_mm": (count - 0.1) * wide, "surface_map": "with-taper", "full_wrap": False}
@@ -190,7 +190,7 @@ def _no(where: str, says: str) -> NoPlan:
     return NoPlan([Fault(where, says)])
 
 
-def _order(made: Base, tape_mm: float) -> SheetOrder:
+def order_on_tape(made: Base, tape_mm: float) -> SheetOrder:
     """The plan's own order for the strip's slices, with the tape on the item and ticks up to the joints."""
     order = order_of(SheetWish(), made, made.job.tolerances.hatch_mm or LINE_MM)
     stance = order.stance
@@ -229,9 +229,8 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     curve, lay = order.stance.curve, made.layout
     middle = float(arc_from_height_mm(curve, order.stance.centre_s_mm))
     low, high = (float(arc_from_height_mm(curve, s)) - middle for s in (lay.band_from_mm, lay.band_to_mm))
-    marked = float(spot_under_defocus_um(made.optics.spot_um, made.optics.rayleigh_mm, order.stance.plane_mm)) / 1000
-    pitch = math.ceil(20 * max(LEAST_PITCH_MM, 2.5 * (marked + LINE_MM))) / 20
-    reach = _reach_mm(order)
+    pitch = tick_pitch_mm(made, order)
+    reach = tick_reach_mm(order)
     for heights, kinds in ((3, 2), (2, 2), (1, 2), (1, 1)):
         slant = SLANT_MM if kinds == 2 else 0.0
         for ticks in range(MOST_TICKS, LEAST_TICKS - 1, -1):
@@ -246,7 +245,14 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     )
 
 
-def _reach_mm(order: SheetOrder) -> float:
+def tick_pitch_mm(made: Base, order: SheetOrder) -> float:
+    """How far ticks lie apart, so that the beam's own width leaves room between them."""
+    marked = float(spot_under_defocus_um(made.optics.spot_um, made.optics.rayleigh_mm, order.stance.plane_mm)) / 1000
+    return math.ceil(20 * max(LEAST_PITCH_MM, 2.5 * (marked + LINE_MM))) / 20
+
+
+def tick_reach_mm(order: SheetOrder) -> float:
+    """How far ticks reach to either side of their joint."""
     return min(REACH_MM, 0.16 * float(radius_mm(order.stance.curve, order.stance.centre_s_mm)) * order.index_rad)
 
 
@@ -282,7 +288,7 @@ def _ink(order: SheetOrder, pitch: float, ticks: int, places: _Places) -> Rings:
             if places.shared and (which % 2 > 0) == (slope > 0):
                 continue
             for v in rows:
-                shapes += _ladder(joint, v, slope, pitch, ticks, _reach_mm(order), slice_mm)
+                shapes += vernier_ticks(joint, v, slope, pitch, ticks, tick_reach_mm(order), slice_mm)
     if places.slant is not None:
         # It rises by 2 mm in all, so that a coarse step is seen at a glance.
         end = (count / 2 - 0.05) * slice_mm
@@ -297,7 +303,7 @@ def _ink(order: SheetOrder, pitch: float, ticks: int, places: _Places) -> Rings:
     return rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
 
 
-def _ladder(
+def vernier_ticks(
     joint: float, v: float, slope: float, pitch: float, ticks: int, reach: float, slice_mm: float
 ) -> list[object]:
     """Ticks on both sides of a joint, closer on the right by what the vernier is worth; numbers at the left."""

@@ -1,13 +1,16 @@
 """What goes with a joint strip on paper: what to do in order, the form to fill in, all that is written for it."""
 
+from rotary.actions.typed import TURNS, turning_row
 from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import listing
 from rotary.examples import banner
 from rotary.formulas.tape import VERNIER_MM, vernier_step_mm
 from rotary.item import datum_from_s_mm
 from rotary.papers.lines import in_inches
+from rotary.papers.model import Entry
 from rotary.rig.strip import Strip, kinds_at
 from rotary.rig.strip_reading import drawn_text
+from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.toml import toml_text
 
 
@@ -16,11 +19,25 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
 
     Lengths in inches where asked for; what is typed into the program stays as it is typed, each number on a line.
     """
-    item, cut, shape = strip.made.job.item, strip.made.split, strip.made.shape
+    keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip, system))
+    first = [banner(strip.made.job.head.use)] if strip.made.job.head.use else []
+    stretch, *others = marking_steps(strip, system)
+    return [*first, stretch, f"Type in, for the strip alone:{keys}", *others]
+
+
+def numbers_to_type(strip: Strip, system: str = "mm") -> list[Entry]:
+    """What is typed for the strip alone."""
+    # What warns of a number, its `leave`, comes with its row.
+    turns = TURNS[strip.made.job.drive.kind]
+    keys = (key for key in strip.made.split.key_in if key.id in (*BY_FILE, *BY_TURN))
+    return list(entries((turning_row(key).model_copy(update={"of": turns}) for key in keys), system))
+
+
+def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
+    """How the tape is put on, then marked and read."""
+    item, shape = strip.made.job.item, strip.made.shape
     heights = [f"{datum_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
     places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.datum})"
-    numbers = [key.entry(system) for key in cut.key_in if key.id != "sheet_width"]
-    keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers)
     limit = float(vernier_step_mm(strip.ticks))
     steps = [
         f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the strip is drawn for "
@@ -39,9 +56,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
         "mm as drawn), edge to the same edge, twice.",
         "Write all of it into the form, peel the tape off, and wipe the item.",
     ]
-    first = [banner(strip.made.job.head.use)] if strip.made.job.head.use else []
-    steps = [in_inches(step) for step in steps] if system == "in" else steps
-    return [*first, steps[0], f"Type in, for the strip alone:{keys}", *steps[1:]]
+    return [in_inches(step) for step in steps] if system == "in" else steps
 
 
 def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:

@@ -5,16 +5,19 @@ plain text, for those who would rather type than import.
 """
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
+from contextlib import suppress
 from typing import Any, Final, NamedTuple
 
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.rings import rings_from_shapely
+from rotary.errors import Refused
 from rotary.item import datum_from_s_mm
 from rotary.plan import Plan
 from rotary.rig.glyphs import number, stroke
 from rotary.rig.resume import witness_ticks
+from rotary.rig.seam_tests import TAPE_CAUTION, SeamTest, gap_ladder, motor_rows, motor_test
 from rotary.sheet.svg import drawing
 
 LINE_MM: Final = 0.1
@@ -28,10 +31,7 @@ STAIRS: Final = 11
 FRAME_MM: Final = (14.0, 6.0)
 """Wide and high enough for a figure with a fine pen."""
 
-CAUTION: Final = (
-    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume extraction on; tape "
-    "can smoulder: mark gently, watch it, and keep hands clear of turning parts."
-)
+CAUTION: Final = TAPE_CAUTION
 
 
 class Tape(NamedTuple):
@@ -47,7 +47,20 @@ class Tape(NamedTuple):
 
 def tapes(made: Plan) -> dict[str, Tape]:
     """Every tape for a plan's machine and item, by name, in the order in which they are best done."""
-    return {tape.name: tape for tape in (make(made) for make in _TAPES)}
+    return {tape.name: tape for tape in (*(make(made) for make in _TAPES), *_of_seams(made))}
+
+
+def _of_seams(made: Plan) -> Iterator[Tape]:
+    """The gap ladder and the rows of the motor test, where the item and the plan have room for them."""
+    for row in ("", *motor_rows(made.job)):
+        with suppress(Refused):
+            yield _seam_tape(motor_test(made.job, row) if row else gap_ladder(made))
+
+
+def _seam_tape(test: SeamTest) -> Tape:
+    svg = next(data for name, data in test.files.items() if name.endswith(".svg")).decode()
+    steps = tuple(f"{row.text} {row.value} {row.unit}".rstrip() for row in test.rows if row.value != "?")
+    return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading)
 
 
 def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:

@@ -13,7 +13,7 @@ from rotary.rig.quantities import CHANGES, QUANTITIES
 from rotary.rig.record import ENTERED, KnownRig, Rig, known
 from rotary.rig.sense import reading_from_data
 
-LISTS = ("heights", "widths")
+LISTS = ("heights", "widths", "ticks", "back")
 """Values of a reading that are several, divided by semicolons or commas that are followed by a space."""
 
 

@@ -32,7 +32,7 @@ LABELS: Final[dict[str, str]] = {
     "line_spacing": "Line spacing",
     "fill_direction": "Lines",
     "passes": "Passes",
-    "pause": "Pause between passes",
+    "pause": "Pause",
     "vessel": "Vessel",
     "jaw_end": "In the jaws",
     "end_stop": "Stop",
@@ -200,14 +200,21 @@ _PLAIN: Final[dict[str, str]] = {
 
 def verdict_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
     """How the job stands, in one line; why comes right after."""
-    figures: dict[str, Step] = {step.id: step for step in steps}
     example = "EXAMPLE, NOT YOUR MACHINE. " if verdict.example else ""
-    why = " ".join(_reason(reason, verdict, figures, sizes) for reason in verdict.reasons)
-    return f"{example}{verdict.state.upper()}. {why}".strip()
+    return f"{example}{verdict.state.upper()}. {reasons_text(verdict, steps, sizes)}".strip()
+
+
+def reasons_text(verdict: Verdict, steps: tuple[Step, ...], sizes: Sizes) -> str:
+    """Why a job stands as it does."""
+    figures: dict[str, Step] = {step.id: step for step in steps}
+    return " ".join(_reason(reason, verdict, figures, sizes) for reason in verdict.reasons)
+
+
+_OF_SEAMS: Final = ("turn_test", "measure_diameter", "machine_test", "motor_test", "gap_ladder")
 
 
 def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes) -> str:
-    seam = next((steps[name] for name in ("turn_test", "measure_diameter", "machine_test") if name in steps), None)
+    seam = next((steps[name] for name in _OF_SEAMS if name in steps), None)
     gap = f" by {_mm(float(seam.value), sizes)}" if seam and seam.unit == "mm" else ""
     clean = verdict.chance_clean
     clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
@@ -270,6 +277,8 @@ STEPS: Final[dict[str, str]] = {
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
+    "motor_test": "Do the motor test on paper tape: {minutes}.",
+    "gap_ladder": "Mark the gap ladder on scrap: {minutes}.",
     "test_patch": "Mark a test patch: it shows whether this works, {minutes}.",
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
@@ -315,12 +324,13 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
             "steps": steps,
             "on_item": lies and lies.model_copy(update={"text": distortion_text(lies, system)}),
             "run": actions.run.model_copy(update={"texts": run_texts(actions, system) or actions.run.texts}),
-            "cautions": tuple(_caution(one, by_id) for one in actions.cautions),
+            "cautions": tuple(caution_in_words(one, by_id) for one in actions.cautions),
         }
     )
 
 
-def _caution(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
+def caution_in_words(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
+    """A caution with its sentences; a stored one that has no words today keeps its own."""
     if one.value is not None:
         marks = f" On the pair: {one.marks}." if one.marks else ""
         needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."

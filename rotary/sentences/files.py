@@ -2,25 +2,10 @@
 
 from collections.abc import Sequence
 
+from rotary.actions.build import actions_of
 from rotary.plan import Plan
-from rotary.sentences.running import run, steps_of_files
+from rotary.sentences.run_texts import run_parts
 from rotary.slices.trial import TrialFiles
-
-
-def import_order(trial: TrialFiles | None) -> tuple[str, ...]:
-    """Which file is imported when; nothing where a coating is not tried."""
-    if trial is None:
-        return ()
-    if not trial.whole:
-        second = f"Then {trial.second}, counted again. " if trial.second else ""
-        return (f"Mark {trial.first} first, alone: it has most ink. {second}Then the others, with that count.",)
-    alone = f"{slices_text((trial.first_number,), trial.slices)} alone"
-    first = f"Import {trial.first} first: {alone}. Its blank slices turn past unmarked."
-    if not trial.second:
-        return (f"{first} No other slice has ink.",)
-    others = [f"Then import {trial.second}: slice {trial.second_number} alone."]
-    others += [f"Then import {trial.rest}: all other slices."] if trial.rest else []
-    return (first, *others, f"The next items get {trial.whole}: all at once.")
 
 
 def slices_text(numbers: Sequence[int], of: int) -> str:
@@ -47,10 +32,13 @@ def numbers_text(numbers: Sequence[int]) -> str:
     return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
 
 
-def run_with(plan: Plan, trial: TrialFiles | None, slices: int) -> tuple[str, ...]:
-    """Which file is imported when, and how the passes are run with it; `slices` are those of the files."""
-    if trial is None or trial.whole:
-        return (*import_order(trial), *run(plan, slices))
-    rollers = plan.job.drive.kind == "rollers"
-    steps = steps_of_files(plan.removal, trial.first, plan.job.item, rollers, trial.second)
-    return (*import_order(trial), *steps)
+def run_with(plan: Plan, trial: TrialFiles | None) -> tuple[str, ...]:
+    """How a coating is removed with the files that were written; nothing in bare metal, whose sheet says it."""
+    if not plan.removal.removes_coating:
+        return ()
+    # Without a whole file each slice has one of its own, and is turned to by hand.
+    singly = trial is not None and not trial.whole
+    removal = plan.removal.model_copy(update={"file_per_slice": singly or plan.removal.file_per_slice})
+    parts = run_parts(actions_of(plan.model_copy(update={"trial": trial, "removal": removal})))
+    once = tuple(text for text in (parts.stop, parts.clean) if text)
+    return (*parts.first, *once, *parts.second, *parts.others)

@@ -1,22 +1,21 @@
 """The passes in sentences: their first line, honest about doubt, what to look for, what comes before and after."""
 
 from collections.abc import Callable, Sequence
-from typing import Any, Final
+from typing import Final
 
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark, PassRemarkId, PassRow, Removal
 from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
-    "clean": "Peel off labels and film. Degrease with a cloth and isopropyl, away from the enclosure. Let it dry "
-    "fully.",
-    "test_patch": "Mark a test patch first: in a hidden place, or on scrap of the same batch.",
-    "tape": "Keep protective paper tape out of the beam's way. Never use vinyl tape.",
+    "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
+    "test_patch": "Mark a test patch first: hidden, or on scrap of the same batch.",
+    "tape": "Keep paper tape out of the beam's way. Vinyl never.",
 }
 AFTER: Final[dict[AfterId, str]] = {
-    "cool": "Let the item cool to the touch before it is wiped or taken out.",
-    "wipe": "Wipe with a damp cloth, then isopropyl. Residue comes off with a plastic scraper or nylon brush.",
-    "joints": "Look at every seam at a low angle before the item comes off: then its place is lost.",
+    "cool": "Let it cool to the touch before you wipe it or take it out.",
+    "wipe": "Wipe damp, then with isopropyl. Residue: plastic scraper or nylon brush.",
+    "joints": "Look at every seam at a low angle before it comes off: then its place is lost.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
@@ -49,7 +48,8 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     """
     steps = plan.removal
     if steps.setting is None:
-        return f"No removal plan: {' '.join(remarks(plan, steps.refused))}"
+        after = f" after {_counted(steps.readings, 'reading')}" if steps.readings else ""
+        return f"No removal plan{after}: {' '.join(remarks(plan, steps.refused))}"
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"one pass, look, again, {len(steps.look_after)} at most"
@@ -64,7 +64,11 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
 
 
 def _after(readings: int, what: str) -> str:
-    return f"After {readings} {what}{'s' * (readings != 1)}: " if readings else ""
+    return f"After {_counted(readings, what)}: " if readings else ""
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number} {what}{'s' * (number != 1)}"
 
 
 def _depth_line(plan: Plan) -> str:
@@ -122,9 +126,9 @@ def _edges(steps: Removal) -> str:
     if at is None or edges is None:
         return ""
     return (
-        f"The window's edges: the chance halves below {100 * edges.power_low:.0f} % and above "
-        f"{100 * edges.power_high:.0f} % of this power, and outside {edges.passes_low} to {edges.passes_high} passes "
-        f"({at.passes} here)."
+        f"Works from about {100 * edges.power_low:.0f} % power up to "
+        f"{'full' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, with {edges.passes_low} to "
+        f"{edges.passes_high} passes ({at.passes} expected). Beyond, the chance is under half."
     )
 
 
@@ -139,12 +143,6 @@ def _defocused(steps: Removal) -> str:
     )
 
 
-def _too_hot(steps: Removal) -> str:
-    chance: Any = next(one for one in steps.remarks if one.id == "too_hot").values["chance"]
-    pauses = "even with these" if steps.pause_s else "without"
-    return f"The wall gets too hot {in_ten(chance)} times, {pauses} pauses."
-
-
 def _other_heads(steps: Removal) -> str:
     others = next(one for one in steps.remarks if one.id == "other_heads").values["others"]
     return (
@@ -156,7 +154,6 @@ def _other_heads(steps: Removal) -> str:
 _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
     "edges": _edges,
     "defocused": _defocused,
-    "too_hot": _too_hot,
     "other_heads": _other_heads,
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
@@ -180,6 +177,11 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "nominal (focus off by half of what is granted), the thickest and the thinnest coating, the least- and the "
     "most-hit place between the pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C (tint, scorched edge; 1 in 20 are touchier).",
+    "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
+    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C, more than the {wish_c:.0f} °C wished for. No cooler "
+    "ladder has this chance. Let it cool between slices.",
+    "cool_costs": "Kept to {wish_c:.0f} °C this takes {times:.1f} times as long. The quickest would heat the wall to "
+    "{quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted: clear means white or silver with the film unbroken; cut means that "
     "it has cracked or burst. The last pass takes nothing off: leave it out where the colour is even.",
     "beliefs": "Coating: {coating}. Metal: {metal}. Beliefs are estimates where no source was found.",

@@ -7,7 +7,7 @@ from rotary.actions.models import Actions
 from rotary.focus import BudgetId
 from rotary.model import Model
 from rotary.plan import Plan
-from rotary.sentences import focus, passes, running, slices
+from rotary.sentences import focus, passes, seams, slices
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import CautionText, cautions
 from rotary.slices import LimitId
@@ -23,6 +23,7 @@ class PlanSentences(Model):
     cautions: tuple[CautionText, ...]
     limits: dict[LimitId, slices.LimitText]
     split: tuple[str, ...]
+    seams: tuple[str, ...]
     budget: dict[BudgetId, str]
     focus: tuple[str, ...]
     refused: tuple[str, ...]
@@ -46,23 +47,24 @@ def plan_in_words(plan: Plan, actions: Actions | None = None) -> PlanInWords:
     """The plan with its sentences, all lengths in mm; `actions` where more is known than the plan itself says."""
     steps, warned = plan.removal, cautions(plan.safety)
     before, after = passes.before_and_after(steps)
+    done = with_words(actions or actions_of(plan), warned)
     sentences = PlanSentences(
         first_line=passes.first_line(plan),
         cautions=warned,
         limits={limit.id: slices.limit_text(limit) for limit in plan.split.limits},
         split=slices.notes(plan.split),
+        seams=seams.notes(plan),
         budget={row.id: focus.BUDGET[row.id][0] for row in plan.focus.budget},
         focus=focus.notes(plan),
         refused=passes.remarks(plan, steps.refused),
         would_change_it=passes.remarks(plan, steps.would_change_it),
         before=before,
-        run=running.run(plan),
+        run=done.run.texts,
         looks=tuple(passes.look(steps, row) for row in steps.rows),
         order_why=passes.order_why(plan),
         after=after,
         passes=passes.notes(plan),
     )
-    done = with_words(actions or actions_of(plan), warned)
     return PlanInWords(**{name: getattr(plan, name) for name in Plan.model_fields}, actions=done, sentences=sentences)
 
 

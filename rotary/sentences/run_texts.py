@@ -1,11 +1,16 @@
 """How a job is run, in sentences, in the order in which it is done; made from the actions alone, stored ones too."""
 
-from typing import Final
+from typing import Final, NamedTuple
 
 from rotary.actions.models import Actions, Files, LastPass, RunActions
+from rotary.passes.plan.setting import Removal
 from rotary.sentences.passes import AFTER, BEFORE
-from rotary.sentences.running import BLANK, NEVER_ROUND, ONE_PASS
 
+BLANK: Final = "____"
+"""Where a person writes what was seen, and types it from then on."""
+
+ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
+NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE_ALONE: Final = "Residue that wipes or scrapes off: one more pass, look."
 RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. Not clean: one more pass."
@@ -13,17 +18,42 @@ TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
 
+class RunParts(NamedTuple):
+    """How a job is run, by where a person is: before the first slice, at it, at the second, at all others, after them.
+
+    `stop` is what stops the run at once, `clean` what is written down, on the first slice of a coating.
+    """
+
+    before: tuple[str, ...] = ()
+    first: tuple[str, ...] = ()
+    stop: str = ""
+    clean: str = ""
+    second: tuple[str, ...] = ()
+    others: tuple[str, ...] = ()
+    after: tuple[str, ...] = ()
+
+
 def run_texts(actions: Actions, system: str = "mm") -> tuple[str, ...]:
     """What is done at the machine, one line a step; nothing where no passes are offered."""
+    parts = run_parts(actions, system)
+    once = tuple(text for text in (parts.stop, parts.clean) if text)
+    return (*parts.before, *parts.first, *once, *parts.second, *parts.others, *parts.after)
+
+
+def run_parts(actions: Actions, system: str = "mm") -> RunParts:
+    """The same in parts."""
     run = actions.run
     if not run.rungs:
-        return ()
-    before = tuple(text for name, text in BEFORE.items() if name in run.before and _is_due(name, actions))
+        return RunParts()
     turns = "slice_turns" in actions.rows
-    after = tuple(text for name, text in AFTER.items() if name in run.after and (turns or name != "joints"))
     how = _bare(actions, system) if run.depth_check_after else _coated(actions)
     never = (NEVER_ROUND,) if run.turns == "roller" and turns else ()
-    return (*before, *how, *_other_faces(run), *never, *after, *_next_items(actions))
+    after = tuple(text for name, text in AFTER.items() if name in run.after and (turns or name != "joints"))
+    return how._replace(
+        before=tuple(text for name, text in BEFORE.items() if name in run.before and _is_due(name, actions)),
+        others=(*how.others, *_other_faces(run), *never),
+        after=(*after, *_next_items(actions)),
+    )
 
 
 def _other_faces(run: RunActions) -> tuple[str, ...]:
@@ -53,22 +83,22 @@ def slices_of(actions: Actions) -> int:
     return int(shown.value) if shown is not None else 1
 
 
-def _coated(actions: Actions) -> tuple[str, ...]:
+def _coated(actions: Actions) -> RunParts:
     run, several = actions.run, slices_of(actions) > 1
-    if run.counted:
-        return _counted(actions, several)
+    if run.counted or run.like_first:
+        return RunParts(others=_counted(actions, several))
     first = run.files.first or run.files.whole
     if run.file_per_slice:
         return _singly(actions)
     starts = f"First slice: import {first}. " if first and several else ""
-    looks = (f"{starts}{ONE_PASS}", *_looks(run))
-    return (*looks, *_others(run)) if several else looks
+    looks = _looks(run, (f"{starts}{ONE_PASS}",))
+    return looks._replace(second=_second(run), others=_others(run)) if several else looks
 
 
 def _next_items(actions: Actions) -> tuple[str, ...]:
     """What is imported and typed for more items of a coating that was tried on this one; said after the last look."""
     run, files = actions.run, actions.run.files
-    if run.depth_check_after or run.counted or run.file_per_slice:
+    if run.depth_check_after or run.counted or run.like_first or run.file_per_slice:
         return ()
     if slices_of(actions) == 1:
         return ("Next items: type the power and passes that you wrote down.",)
@@ -76,17 +106,15 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     return (f"Next items: import {every}, type the same.",) if every else ()
 
 
-def _singly(actions: Actions) -> tuple[str, ...]:
+def _singly(actions: Actions) -> RunParts:
     """Each slice from a file of its own, turned to by hand."""
     run = actions.run
     last = _and_last(run.last_pass)
     again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
-    return (
-        _by_hand(actions),
-        f"First slice: turn to it, import {run.files.first}. {ONE_PASS}",
-        *_looks(run),
-        *([again] if run.files.second else []),
-        f"Every other: turn to it, import its file. Run it as often as counted{last}.",
+    starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
+    return _looks(run, starts)._replace(
+        second=(again,) if run.files.second else (),
+        others=(f"Every other: turn to it, import its file. Run it as often as counted{last}.",),
     )
 
 
@@ -95,17 +123,16 @@ def _by_hand(actions: Actions) -> str:
     return f"From slice to slice turn {turn.steps} motor steps ({turn.value}° of the item), blank ones too."
 
 
-def _looks(run: RunActions) -> tuple[str, ...]:
-    """What each look leads to, rung by rung, to the end of the ladder."""
+def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
+    """How the first slice is begun, then what each look leads to, rung by rung, to the end of the ladder."""
     rungs = run.rungs
     lines = [f"Coating left: one more pass, look, {rungs[0].passes} at most at {rungs[0].power:g} %."]
     lines += [f"No change: {rung.power:g} %, one pass at a time, {rung.passes} at most." for rung in rungs[1:]]
-    return (
-        *lines,
-        "Coating left after that: stop, mark a test patch.",
-        RESIDUE if run.last_pass else RESIDUE_ALONE,
-        DULL,
-        f"Clean at {BLANK} % after {BLANK} passes: write it down.{_then_last(run.last_pass)}",
+    left = "Coating left after that: stop, mark a test patch."
+    return RunParts(
+        first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
+        stop=DULL,
+        clean=f"Clean at {BLANK} % after {BLANK} passes: note it.{_then_last(run.last_pass)}",
     )
 
 
@@ -133,17 +160,23 @@ def last_pass_text(last: LastPass) -> str:
     return f"{last.power:g} % power, {last.speed:g} mm/s, {lines}"
 
 
+def _second(run: RunActions) -> tuple[str, ...]:
+    """The second slice, whose count is for the rest."""
+    if not run.files.second:
+        return _back_to_start(run)
+    again = (
+        f"Second slice: import {run.files.second}. Power at which the first came clean. "
+        f"Count again{_and_last(run.last_pass)}."
+    )
+    return (*_back_to_start(run), again)
+
+
 def _others(run: RunActions) -> tuple[str, ...]:
-    """The second slice, whose count is for the rest, and the rest."""
+    """All slices but the first two."""
     files, last = run.files, run.last_pass
-    lines = [*_back_to_start(run)]
-    if files.second:
-        lines.append(
-            f"Second slice: import {files.second}. Type the power at which the first came clean. "
-            f"Count again{_and_last(last)}."
-        )
+    lines: list[str] = []
     if not files.rest:
-        return tuple(lines)
+        return ()
     count = "the second slice's" if files.second else "its"
     if run.order == "all round":
         lines.append(f"Every other: import {files.rest}, {count} power, 1 pass. Run it all round as often as counted.")
@@ -152,7 +185,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
         pause = _pause(run)
         each = f"{_and_last_each(last)}, then turn"
         lines.append(
-            f"Every other: import {files.rest}, type {count} power and passes{pause}. Each slice: its passes{each}."
+            f"Every other: import {files.rest}, {count} power and passes{pause}. Each slice: its passes{each}."
         )
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
@@ -180,23 +213,52 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
         marks = " Bring the witness mark under its line before the next." if run.turns == "roller" else ""
         return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
-        return ("Each file goes there and back. Bring the witness mark under its line before the next.",)
+        return ("Each file goes there and back. Witness mark under its line before the next.",)
     return ("Turn back to the start before each file: bring the witness mark under its line.",)
 
 
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
     run, last = actions.run, actions.run.last_pass
     name, each = _imported(run.files), _and_last_each(last)
+    times = f"{run.counted or BLANK} times, as {_known(run)}"
     if run.file_per_slice:
-        lines = [_by_hand(actions), f"Each slice: turn to it, import its file, run it {run.counted} times{each}."]
+        lines = [_by_hand(actions), f"Each slice: turn to it, import its file, run it {times}{each}."]
     elif run.order == "all round" and several:
-        lines = [f"{name}Type 1 pass. Run it all round {run.counted} times, as counted."]
+        lines = [f"{name}Type 1 pass. Run it all round {times}."]
     else:
         then = f". Each slice: its passes{each}, then turn." if several else f"{each}."
-        lines = [f"{name}Type {run.counted} passes{_pause(run)}, as counted{then}"]
+        lines = [f"{name}Type {run.counted or BLANK} passes{_pause(run)}, as {_known(run)}{then}"]
     if last and last.when == "after all":
         lines.append(ALL_ROUND_LAST)
     return (*_back_to_start(run), *lines, *([f"Last pass: {last_pass_text(last)}."] if last else []), DULL)
+
+
+def _known(run: RunActions) -> str:
+    return "counted" if run.counted else "the first item of the list took"
+
+
+def others_text(steps: Removal, in_turns: bool = False) -> str:
+    """How a file is run whose number of passes is known by then: counted, or as the first one took.
+
+    `in_turns`: its slices come round in turn. A plan all round lets each slice cool while the others are marked: what
+    stays under the beam has to rest instead.
+    """
+    count = f"{steps.counted_passes}" if steps.is_counted else "the number of"
+    then = ", then the last pass" if steps.last_when else ""
+    pause = f", pause {steps.pause_s:g} s" if steps.pause_s else ""
+    if steps.order != "all-round":
+        return f"type {count} passes{'' if steps.is_counted else ' written down'}{pause}{then}"
+    often = f"{count} times" if steps.is_counted else "as often as written down"
+    if in_turns:
+        return f"leave 1 pass typed, run it all round {often}{then and ', then the last pass once, all round'}"
+    return f"1 pass at a time, let it cool between, {often}{then}"
+
+
+def rungs_text(steps: Removal) -> str:
+    """How many passes at each power of the ladder, or at most where there is one."""
+    if len(steps.rungs) < 2:
+        return f"{steps.passes_at_most} at most"
+    return ", ".join(f"{rung.passes} at {100 * rung.power_share:g} %" for rung in steps.rungs)
 
 
 def _pause(run: RunActions) -> str:
@@ -213,7 +275,7 @@ def fills_of(run: RunActions) -> str:
     return f"{ways['around']} passes around, {ways['along']} along" if all(ways.values()) else ""
 
 
-def _bare(actions: Actions, system: str) -> tuple[str, ...]:
+def _bare(actions: Actions, system: str) -> RunParts:
     """Bare metal: how the planned passes are run, and where the depth is measured."""
     run, check = actions.run, actions.run.depth_check_after or 1
     deep = next((one.depth_um for one in run.passes if one.last >= check and one.depth_um), None)
@@ -221,7 +283,7 @@ def _bare(actions: Actions, system: str) -> tuple[str, ...]:
     first = " on the first slice" if slices_of(actions) > 1 or run.file_per_slice else ""
     many = f"{check} pass{'es' * (check > 1)}"
     measure = f"After {many}{first} stop and measure the depth{about}. Too deep: fewer passes."
-    return (*_back_to_start(run), *_cuts(actions), measure, TOO_HOT)
+    return RunParts(first=(*_back_to_start(run), *_cuts(actions), measure, TOO_HOT))
 
 
 def _cuts(actions: Actions) -> tuple[str, ...]:

@@ -116,9 +116,12 @@ def _joint_plain(v: _Named) -> tuple[str, str]:
 
 def _joint_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
-    source = "as you gave it" if v["diameter_given"] else "by the places measured"
+    # A plan of before this was told has neither.
+    source = (
+        (" (as you gave it)" if v["diameter_given"] else " (by the places measured)") if "diameter_given" in v else ""
+    )
     return (
-        f"known are the diameter to ±{v['diameter_mm']:.2g} mm ({source}), the height to ±{v['height_mm']:.2g} mm, "
+        f"known are the diameter to ±{v['diameter_mm']:.2g} mm{source}, the height to ±{v['height_mm']:.2g} mm, "
         f"the field scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to "
         f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. "
         f"{_um(v['joint_mm'])} at a joint is accepted (joint under [tolerances])",
@@ -134,10 +137,14 @@ def _drive(v: _Named) -> tuple[str, str]:
     ticks = "mark a tick, command one full turn, mark again, and write the gap under ticks"
     ticks = "read more full-turn ticks" if v["readings"] else ticks
     gear = "more gear between motor and item; microsteps place no better"
+    if v.get("has_cycles"):
+        gear = f"whole cycles of the motor, or {gear}"
+    if not v.get("tested"):
+        gear += "; the motor test on tape shows what this motor does (10 minutes)"
+    believed = "as tested" if v.get("tested") else f"±{_um(v['stop_mm'])}, not tested"
     return (
-        f"the drive's scale is known to ±{100 * v['scale_share']:.2g} % ({v['scale_source']}) and the motor stops "
-        f"within ±{_um(v['stop_mm'])} of its place, which opens a joint between two stops by {_um(v['stops_mm'])}"
-        f"{no_cure}",
+        f"the drive's scale is known to ±{100 * v['scale_share']:.2g} % ({v['scale_source']}); the motor's stops "
+        f"({believed}) may open the worst of all seams by {_um(v['stops_mm'])}{no_cure}",
         ticks if not by_stops else f"{ticks}; then {gear}" if by_scale else gear,
     )
 
@@ -193,12 +200,41 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 
 def _not_kept(cut: Split, v: _Named) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
-    off = f"; as it is a joint may be off by {1000 * cut.joint_95_mm:.0f} µm (95 %)" if v["at_joints"] else ""
+    off = f"; as it is, {all_seams_words(cut.joint_95_mm)}" if v["at_joints"] else ""
     if limit.widest_mm is None:
         open_mm = f"{abs(cut.closing_error_mm):.2g} mm"
         return f"Not kept: the ring is left open by {open_mm}{off}. What helps: {limit_text(limit).relax}."
-    most = "no width" if limit.widest_mm <= 0 else f"at most {limit.widest_mm:.3g} mm"
-    return f"Not kept: {NAMES[limit.id]} allows {most}{off}. What helps: {limit_text(limit).relax}."
+    if not limit.by_width or limit.widest_mm <= 0:
+        return f"No slice width keeps to this limit: {NAMES[limit.id]}{off}. What helps: {limit_text(limit).relax}."
+    return (
+        f"Not kept: {NAMES[limit.id]} allows at most {limit.widest_mm:.3g} mm{off}. "
+        f"What helps: {limit_text(limit).relax}."
+    )
+
+
+def all_seams_words(within_mm: float) -> str:
+    """Within what all seams are.
+
+    >>> all_seams_words(0.0412)
+    'all seams are within 41 µm in 19 of 20 items'
+    """
+    return f"all seams are within {1000 * within_mm:.0f} µm in 19 of 20 items"
+
+
+def _whole_cycles(v: _Named) -> str:
+    if not v["whole"]:
+        said = f"Whole cycles of the motor would be slices of {v['cycle_mm']:.3g} mm or a multiple"
+        return f"{said}: none keeps to the limits here, or the motor test says that they stop no better."
+    wider = v["free_mm"] / v["width_mm"]
+    cost = f" Free slices could be {v['free_mm']:.3g} mm." if wider > 1.005 else ""
+    claim = "" if v["tested"] else " They may place better; the motor test shows it, and no gain is counted before."
+    cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
+    return f"Each slice, {v['width_mm']:.3g} mm, is {cycles} of the motor.{cost}{claim}"
+
+
+def _flat_would_do(v: _Named) -> str:
+    would = f"Flat slices of {v['width_mm']:g} mm would do here too"
+    return f"{would}: {all_seams_words(v['off_mm'])}. They need no sliced file."
 
 
 def _typed_off(v: _Named) -> str:
@@ -260,5 +296,7 @@ _REMARKS: Final[dict[RemarkId, Callable[[_Named], str]]] = {
     "sheet_wider": _sheet_wider,
     "drawn_larger": _drawn_larger,
     "inexact": _inexact,
+    "whole_cycles": _whole_cycles,
+    "flat_would_do": _flat_would_do,
 }
 """All but the limits that are not kept."""

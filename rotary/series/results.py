@@ -14,7 +14,7 @@ from rotary.files import about_to_write, file_trouble, flushed_together, is_fold
 from rotary.model import Model
 from rotary.passes.plan.removal import Removal
 from rotary.plan import Plan
-from rotary.sentences.running import NEVER_ROUND, as_the_first_took, run_as_counted
+from rotary.sentences.run_texts import DULL, NEVER_ROUND, others_text, rungs_text
 from rotary.series.table import csv_bytes
 from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
@@ -169,15 +169,14 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     if not steps.removes_coating or not files:
         return []
     if steps.is_counted:
-        return list(run_as_counted(steps, rollers))
+        return [f"Every item: {others_text(steps, len(files) > 1)}.", *([NEVER_ROUND] if rollers else []), DULL]
     tried, *others = files
     found = [
-        f"First, on a scrap item or the first of the list: import {tried}. One pass, look, again, "
-        f"{steps.passes_at_most} at most."
+        f"First, on a scrap item or the first of the list: import {tried}. One pass, look, again, {rungs_text(steps)}."
     ]
     if others:
         found.append(f"Was it the first of the list: go on with {', then '.join(others)} for its other slices.")
-    found.append(f"All others get their own file: {as_the_first_took(steps, len(files) > 1)}.")
+    found.append(f"All others get their own file: {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
 
 

@@ -98,3 +98,23 @@ def files_are_current(plan: "Plan", beside: Path, files: "Files", texts: Mapping
         return bool(whole) and all(regular_bytes(beside / name, len(data)) == data for name, data in whole.items())
     except (OSError, KeyError):
         return False
+
+
+def short_answer(
+    made: "Plan", actions: "Actions", system: str = "mm", job: str = "JOB", plain: bool = False
+) -> list[str]:
+    """The answer in a few lines: how a job stands, what comes next, what is typed and done; `plain` for a voice.
+
+    `job` is what the person calls it.
+    """
+    from rotary.artwork.models import size_texts
+    from rotary.papers.sizes import Sizes
+    from rotary.papers.text import sentence
+    from rotary.sentences.answer import answer
+    from rotary.sentences.passes import first_line
+
+    item = f"{made.job.item.name}: {Sizes(system).text(made.item_state)}"
+    is_said = made.removal.setting is not None and made.removal.draws
+    sizes = size_texts(made.layout.pieces, system)
+    lines = answer(actions, [item, *sizes, "" if is_said else first_line(made)], job)
+    return [sentence(line) for line in lines] if plain else lines

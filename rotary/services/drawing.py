@@ -77,7 +77,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
         facts += _all_passes(made, rings)
     title = f"Sliced file of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}"
     says = (
-        *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial, sheet.columns),
+        *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial),
         *sheet.hatch, *sheet.notes, *doubts(ink, made),
     )  # fmt: skip
     return DrawnFiles(title, paths, says)
@@ -89,7 +89,8 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     from rotary.sentences.files import run_with
     from rotary.services.files import plain_export
 
-    plain, paths = plain_export(made, ink.composition.ink, order.folder, order.sources, order.over)
+    rings = ink.composition.ink
+    plain, paths = plain_export(made, rings, order.folder, order.sources, order.over, stem=order.stem)
     split = plain.split
     facts = [f"{_many(split.slices, 'slice')} of {split.column_mm:g} mm"]
     if made.job.item.flats:
@@ -102,7 +103,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
-    run = run_with(plain, plain.trial, split.slices)
+    run = run_with(plain, plain.trial)
     says = (*size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
     return DrawnFiles("Flat artwork, corrected for the item", paths, says)
 
@@ -113,13 +114,13 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     from rotary.exports import raster_sheet
     from rotary.sentences.files import run_with
 
-    drawn, paths = raster_sheet(made, image, order.folder, wish, tell, order.over)
+    drawn, paths = raster_sheet(made, image, order.folder, wish, tell, order.over, order.stem)
     facts = (
         f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
         f"{drawn.high_mm:.3f} mm",
         f"{100 * drawn.marked_share:.0f} % of the picture is marked, in dots of {drawn.dot_mm:.3g} mm",
     )
-    run = run_with(made, drawn.trial, drawn.columns)
+    run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), order.system)
     return DrawnFiles("Picture as a sheet", paths, (*sizes, *facts, *drawn.must_show, *run, *drawn.notes))
 

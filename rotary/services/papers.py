@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
-from rotary.errors import FileTrouble, Refused, refuse
+from rotary.errors import FileTrouble, Refused, UnknownName, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
 from rotary.services.patches import next_patch, window_taught
@@ -21,15 +21,29 @@ if TYPE_CHECKING:
     from rotary.store.record import AsRun
     from rotary.template import TemplateWish
 
-PaperName = Literal["setup-card", "proof-patch", "tapes", "wrap-template", "slice-sheet"]
+PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file"]
+_WRITERS: Final = (".pdf", ".html", ".txt", ".json")
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
-    "setup-card": (".pdf", ".html", ".txt", ".svg"),
-    "proof-patch": (".pdf", ".html", ".txt", ".svg"),
-    "tapes": (".pdf", ".html", ".txt", ".svg"),
-    "wrap-template": (".pdf", ".svg"),
-    "slice-sheet": (".svg",),
+    "setup": _WRITERS,
+    "patch": _WRITERS,
+    "gap-ladder": _WRITERS,
+    "tests": _WRITERS,
+    "seam-test": _WRITERS,
+    "template": (".pdf", ".svg"),
+    "sliced-file": (".svg",),
 }
 """Every paper, and the kinds of files it is written as."""
+
+TITLES: Final[dict[PaperName, str]] = {
+    "setup": "setup sheet",
+    "patch": "test patch",
+    "gap-ladder": "gap ladder",
+    "tests": "machine tests",
+    "seam-test": "seam test",
+    "template": "wrap template",
+    "sliced-file": "sliced file",
+}
+"""What people call it."""
 
 NO_PLAN: Final = "there is no plan of this job: put it right first"
 Progress = Callable[[float], None]
@@ -41,7 +55,8 @@ class PrintOrder(NamedTuple):
     a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
     printed again, `new_patch` asks for another. `over` is what may be replaced that is not of the same kind. `repeat`
     is a kept profile that is run again: its card has the numbers that were run where they still count, else says
-    before all what was changed. `says_why` is whether it is told why this sheet of paper was taken."""
+    before all what was changed. `says_why` is whether it is told why this sheet of paper was taken; `details` adds
+    pages with reasons, figures and pictures to a setup sheet."""
 
     paper: PaperName
     path: Path
@@ -57,6 +72,7 @@ class PrintOrder(NamedTuple):
     over: "Over" = "no"
     repeat: "Repeat | None" = None
     says_why: bool = True
+    details: bool = False
 
     @property
     def on(self) -> SheetName:
@@ -79,13 +95,12 @@ def print_paper(made: "Plan | None", order: PrintOrder, progress: Progress = lam
     ending = ready_for(order)
     progress(0.1)
     repeat = order.repeat
-    if repeat is not None and repeat.run is not None:
-        if order.paper == "setup-card":
-            return _repeat_card(repeat, repeat.run, order, ending)
-        if order.paper == "slice-sheet":
-            from rotary.repeat.holding import DRAWS
+    if order.paper == "setup":
+        return _setup_card(made, order, ending, progress)
+    if repeat is not None and repeat.run is not None and order.paper == "sliced-file":
+        from rotary.repeat.holding import DRAWS
 
-            made = repeat.to_draw(DRAWS)
+        made = repeat.to_draw(DRAWS)
     if made is None:
         raise refuse("", NO_PLAN)
     return _MAKERS[order.paper](made, order, ending, progress)
@@ -104,25 +119,25 @@ def ready_for(order: PrintOrder) -> str:
 
 
 def kind_of(order: PrintOrder) -> str:
-    """The kind of file that the order's name asks for; raises FileTrouble where this paper is not written so."""
-    from rotary.papers.formats import ending_of
+    """The kind of file that the order's name asks for; raises UnknownName where this paper is not written so."""
+    from rotary.papers.formats import ENDINGS, ending_of
 
     allowed = ENDINGS_OF[order.paper]
-    name = order.paper.replace("-", " ")
+    name = TITLES[order.paper]
     listed = f"{', '.join(allowed[:-1])} or {allowed[-1]}" if len(allowed) > 1 else allowed[0]
     if not order.path.suffix:
-        raise FileTrouble(f"the file's name tells what is written: end it with {listed} for a {name}")
-    ending = ending_of(order.path)
+        raise UnknownName(f"the file's name tells what is written: end it with {listed} for a {name}")
+    ending = ending_of(order.path, (*ENDINGS, ".svg"))
     if ending not in allowed:
-        raise FileTrouble(f"a {name} is not written as {ending}: end the name with {listed}")
+        raise UnknownName(f"a {name} is not written as {ending}: end the name with {listed}")
     return ending
 
 
 def usual_name(paper: str, item: str, ending: str) -> str:
     """A file name for a paper of an item.
 
-    >>> usual_name("setup-card", "Regatta bottle 600 ml", ".pdf")
-    'regatta-bottle-600-ml-setup-card.pdf'
+    >>> usual_name("setup", "Regatta bottle 600 ml", ".pdf")
+    'regatta-bottle-600-ml-setup.pdf'
     """
     stem = "-".join(re.findall(r"\w+", item.casefold()))[:60].strip("-") or "item"
     return f"{stem}-{paper}{ending}"
@@ -138,53 +153,31 @@ def outlines(made: "Plan", beside: Path) -> "tuple[Rings | None, str]":
         return None, f"the artwork is not drawn, only its frame: {trouble}"
 
 
-def _finish(
-    order: PrintOrder,
-    ending: str,
-    make: "Callable[[float], Paper]",
-    lines: Callable[[], Sequence[str]] | None = None,
-    one_page: bool = False,
-    says: Sequence[str] = (),
-) -> PaperFiles:
+def _finish(order: PrintOrder, ending: str, make: "Callable[[float], Paper]", says: Sequence[str] = ()) -> PaperFiles:
     from rotary.artwork.outfiles import write_file
     from rotary.papers.formats import document
 
-    done = document(make, ending, order.on, one_page, lines)
+    done = document(make, ending, order.on)
     write_file(order.path, done.data, order.sources, order.over != "no")
     told = list(says)
-    if ending in (".pdf", ".svg", ".html"):
+    if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
         why = "as asked" if order.sheet else f"this computer's locale or units say so; --paper {other} for the other"
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
-        first = ": the first holds all that is done at the machine" if one_page and (done.pages or 0) > 1 else ""
-        told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}{first}")
+        told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
     return PaperFiles((order.path,), tuple(told))
 
 
 def setup_card_lines(
     made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False
 ) -> list[str]:
-    """The setup card in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
+    """The setup sheet in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
     of a plan, with what its artwork `beside` the job will show. Raises Refused where there is neither."""
-    if repeat is not None and repeat.run is not None:
-        from rotary.papers.plain import plain_lines
-        from rotary.papers.text import text_lines
-        from rotary.repeat.paper import repeat_paper
+    from rotary.papers.text import plain_lines, text_lines
 
-        run = _run_today(repeat, repeat.run, beside)
-        return (plain_lines if plain else text_lines)(repeat_paper(repeat, run, system))
-    from rotary.card import before_the_card, card_lines
-    from rotary.card.plain import plain_card
-    from rotary.papers.plain import plain_section
-    from rotary.repeat.telling import section_before_card
-    from rotary.services.files import with_real_sheet
-
-    if made is None:
-        raise refuse("", NO_PLAN)
-    first, shown = section_before_card(repeat, system) if repeat else None, with_real_sheet(made, beside)
-    if plain:
-        return [*(plain_section(first) if first else ()), *plain_card(shown, system)]
-    return [*(before_the_card(first) if first else ()), *card_lines(shown, system)]
+    order = PrintOrder("setup", Path("sheet.txt"), system=system, beside=beside, repeat=repeat)
+    make, _ = _setup_sheet(made, order, lambda _: None)
+    return (plain_lines if plain else text_lines)(make(0.0))
 
 
 def forecast_of(
@@ -212,45 +205,49 @@ def _run_today(repeat: "Repeat", run: "AsRun", beside: Path) -> "AsRun":
     return run.model_copy(update={"actions": actions_of_repeat(repeat, beside)})
 
 
-def _repeat_card(repeat: "Repeat", run: "AsRun", order: PrintOrder, ending: str) -> PaperFiles:
-    from rotary.repeat.paper import repeat_paper
+def _setup_card(made: "Plan | None", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
+    make, says = _setup_sheet(made, order, progress)
+    progress(0.8)
+    return _finish(order, ending, make, says)
 
-    run = _run_today(repeat, run, order.beside)
-    return _finish(order, ending, lambda high: repeat_paper(repeat, run, order.system, order.day, high), one_page=True)
 
+def _setup_sheet(
+    made: "Plan | None", order: PrintOrder, progress: Progress
+) -> "tuple[Callable[[float], Paper], tuple[str, ...]]":
+    """The setup sheet by the height of its picture, of what was run or of a plan, and what is to be said of it."""
+    repeat = order.repeat
+    if repeat is not None and repeat.run is not None:
+        from rotary.repeat.paper import repeat_sheet
 
-def _setup_card(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
-    from rotary.card import before_the_card, card_lines
-    from rotary.card.paper import BEHIND_MM, PICTURE_MM, card_by_height
-    from rotary.repeat.telling import banner_over, section_before_card
+        run = _run_today(repeat, repeat.run, order.beside)
+        return repeat_sheet(repeat, run, order.system, order.day, order.details), ()
+    if made is None:
+        raise refuse("", NO_PLAN)
+    from dataclasses import replace
+
+    from rotary.card.plan_sheet import BEHIND_MM, plan_facts, with_details
+    from rotary.card.sheet import sheet_by_height
+    from rotary.repeat.telling import repeat_section
+    from rotary.services.actions import actions_for
     from rotary.services.files import with_real_sheet
     from rotary.store.readings import readings_in
 
-    first = section_before_card(order.repeat, order.system) if order.repeat else None
-    made = with_real_sheet(made, order.beside)
-    rings, trouble = outlines(made, order.beside)
+    first = (repeat_section(repeat, order.system),) if repeat else ()
+    shown, actions = with_real_sheet(made, order.beside), actions_for(made, order.beside, repeat, order.system)
+    facts = plan_facts(shown, order.system, order.day, first)
+    if repeat is not None:
+        facts = replace(facts, verdict=repeat.verdict, lead=repeat.banner)
+    if not (order.details or order.forecast):
+        return sheet_by_height(actions, facts), ()
+    rings, trouble = outlines(shown, order.beside)
     progress(0.4)
-    seen = window_taught(made, readings_in(order.folder))
-    told = None
+    simulated = None
     if order.forecast is not None:
-        size = (PICTURE_MM[1], BEHIND_MM)
-        told = forecast_of(made, order.forecast, rings, order.system, size, lambda share: progress(0.4 + 0.4 * share))
-    progress(0.8)
-
-    card_of = card_by_height(made, order.system, order.day, rings, (), seen, told, first)
-
-    def paper(high: float) -> "Paper":
-        card = card_of(high)
-        return card if order.repeat is None else banner_over(card, order.repeat)
-
-    return _finish(
-        order,
-        ending,
-        paper,
-        lambda: [*before_the_card(first), *card_lines(made, order.system, order.day)],
-        one_page=True,
-        says=(trouble,) if trouble else (),
-    )
+        step: Progress = lambda share: progress(0.4 + 0.4 * share)  # noqa: E731
+        simulated = forecast_of(shown, order.forecast, rings, order.system, BEHIND_MM, step)
+    seen = window_taught(shown, readings_in(order.folder))
+    facts = with_details(facts, shown, actions, rings, seen, simulated)
+    return sheet_by_height(actions, facts), (trouble,) if trouble else ()
 
 
 def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
@@ -261,9 +258,7 @@ def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progres
     wish = PatchWish(again=order.patch, new=order.new_patch)
     to_mark = next_patch(made.job, order.folder, wish, day=day)
     progress(0.7)
-    return _finish(
-        order, ending, lambda _: patch_paper(to_mark, made, order.system, day), one_page=True, says=to_mark.says
-    )
+    return _finish(order, ending, lambda _: patch_paper(to_mark, made, order.system, day), to_mark.says)
 
 
 def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
@@ -271,49 +266,68 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
     from rotary.rig.tapes import tapes
 
     found = tuple(tapes(made).values())
+    if order.paper == "gap-ladder":
+        found = tuple(tape for tape in found if tape.name == order.paper)
+        if not found:
+            raise refuse("item.coating", "no passes are planned, so there is no ladder to mark.")
     progress(0.6)
     return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
 
 
-def _wrap_template(made: "Plan", order: PrintOrder, ending: str, _: Progress) -> PaperFiles:
-    from rotary.artwork.outfiles import write_file
-    from rotary.template import TemplateWish, template
+def _seam_test(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
+    from rotary.rig.correct import NO_CORRECTION, correction
+    from rotary.rig.machine import rig_of
+    from rotary.rig.seam_paper import seam_paper
+    from rotary.rig.strip import joint_strip
 
-    on: Literal["a4", "letter"] = "a4" if order.on == "A4" else "letter"
-    drawn, files = template(made, TemplateWish(paper=on))
-    data = next(data for name, data in files.items() if name.endswith(ending))
-    write_file(order.path, data, order.sources, order.over != "no")
-    sheets = f", {drawn.sheets[on]} sheets of {order.on}" if ending == ".pdf" else ", in one piece"
-    says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm{sheets}; print it without scaling"
-    return PaperFiles((order.path,), (says, *drawn.notes))
+    rig = rig_of(made.job)
+    drawn = joint_strip(made.job, correction(made.job, rig) if rig else NO_CORRECTION)
+    progress(0.6)
+    return _finish(order, ending, lambda _: seam_paper(drawn, made, order.system, order.day))
+
+
+def _wrap_template(made: "Plan", order: PrintOrder, _: str, __: Progress) -> PaperFiles:
+    from rotary.template import TemplateWish
+
+    wish = TemplateWish(paper="a4" if order.on == "A4" else "letter")
+    return template_files(made, order.path, wish, order.beside, order.sources, order.over != "no")
 
 
 def template_files(
-    made: "Plan", to: Path, wish: "TemplateWish", sources: Sequence[Path] = (), over: bool = False
+    made: "Plan",
+    to: Path,
+    wish: "TemplateWish",
+    beside: Path = Path(),
+    sources: Sequence[Path] = (),
+    over: bool = False,
 ) -> PaperFiles:
-    """Write the wrap template: one file as its name ends, or all of them into a folder. Raises FileTrouble."""
+    """Write the wrap template with its artwork: one file as its name ends, or all of them into a folder.
+
+    Raises FileTrouble.
+    """
     from rotary.artwork.outfiles import write_file
     from rotary.template import template, wrap_template
 
+    rings, trouble = outlines(made, beside)
     if not to.suffix:
-        drawn, paths = wrap_template(made, to, wish, over)
+        drawn, paths = wrap_template(made, to, wish, over, rings)
     else:
-        drawn, files = template(made, wish)
-        data = next(data for name, data in files.items() if name.endswith(to.suffix.lower()))
-        write_file(to, data, sources, over)
+        drawn, files = template(made, wish, rings)
+        ending = to.suffix.lower()
+        write_file(to, next(data for name, data in files.items() if name.endswith(ending)), sources, over)
         paths = (to,)
     says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"
-    return PaperFiles(tuple(paths), (says, *drawn.notes))
+    return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
 
 
 def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress = lambda _: None) -> list[str]:
     """Write one picture by itself, at true size; what it shows. Raises Refused, FileTrouble."""
     from rotary.artwork.outfiles import write_file
-    from rotary.papers.formats import ending_of, picture_document
+    from rotary.papers.formats import PICTURE_ENDINGS, ending_of, picture_document
     from rotary.pictures import picture
     from rotary.store.readings import readings_in
 
-    ending = ending_of(order.path)
+    ending = ending_of(order.path, PICTURE_ENDINGS)
     rings, trouble = outlines(made, order.beside) if view in ("unrolled", "forecast") else (None, "")
     if order.forecast is not None:
         drawn = forecast_of(made, order.forecast, rings, order.system, (160.0, 110.0), progress)
@@ -339,14 +353,15 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
     )
     sizes = size_texts(ink.sizes, order.system)
     size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
-    run = run_with(made, drawn.trial, drawn.columns)
+    run = run_with(made, drawn.trial)
     return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 
 
-_MAKERS: Final[dict[PaperName, Callable[["Plan", PrintOrder, str, Progress], PaperFiles]]] = {
-    "setup-card": _setup_card,
-    "proof-patch": _proof_patch,
-    "tapes": _tapes,
-    "wrap-template": _wrap_template,
-    "slice-sheet": _slice_sheet,
+_MAKERS: Final[dict[str, Callable[["Plan", PrintOrder, str, Progress], PaperFiles]]] = {
+    "patch": _proof_patch,
+    "gap-ladder": _tapes,
+    "tests": _tapes,
+    "seam-test": _seam_test,
+    "template": _wrap_template,
+    "sliced-file": _slice_sheet,
 }

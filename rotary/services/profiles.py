@@ -3,7 +3,7 @@
 Front ends import this at once, so it loads the core only when it is called.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -13,13 +13,15 @@ from rotary.services.artwork import drawing_files
 
 if TYPE_CHECKING:
     from rotary.actions.files import Drawn
+    from rotary.actions.models import Step
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.holding import Marking
     from rotary.repeat.run import CameClean
     from rotary.repeat.standing import Repeat
     from rotary.store.keeping import OpenedProfile, Saved
-    from rotary.store.record import ArtworkFile
+    from rotary.store.logbook import Run
+    from rotary.store.record import ArtworkFile, AsRun
 
 
 def proven_profile(path: Path) -> "OpenedProfile | None":
@@ -120,15 +122,69 @@ def prove_run(
     NoPlan where there are no numbers to run, Refused, or FileTrouble.
     """
     from rotary.repeat.recording import numbers_run
+
+    return _proven(repeat, numbers_run(repeat, which, came), batch, note, files)
+
+
+def _proven(
+    repeat: "Repeat", run: "AsRun | None", batch: str, note: str, files: "tuple[ArtworkFile, ...]" = ()
+) -> "Saved":
     from rotary.sentences.passes import first_line
     from rotary.store.noting import prove
     from rotary.store.readings import readings_in
 
     found, machine = repeat.found, repeat.machine
-    run = numbers_run(repeat, which, came)
     if run is None or run.power_share is None:
         raise NoPlan([Fault("", first_line(repeat.made) if repeat.made else repeat.why)])
     cells, before = readings_in(found.home.parent), found.profile.kept.proof
     if before is not None:
         batch, note, files = batch or before.batch, note or before.note, files or before.files
     return prove(found.home, run, batch, note, found.label, (machine.name, machine.readings), cells, files)
+
+
+class LoggedRun(NamedTuple):
+    """A run as it stands in the logbook now, what to do at once (nothing where it came out well), and the version that
+    its numbers were proven with; None where they were not."""
+
+    run: "Run"
+    steps: "tuple[Step, ...]" = ()
+    saved: "Saved | None" = None
+
+
+def log_run(
+    repeat: "Repeat", texts: Mapping[str, str], which: str = "", photo: Path | None = None, proves: bool = False
+) -> LoggedRun:
+    """Write a run of a profile into the logbook of its store, from texts as `run_from_texts` takes them.
+
+    `which` numbers were run is as `numbers_run` takes it; a copy of `photo` goes beside the profile. Numbers that came
+    out well are proven too where it `proves` them. Raises Refused with every fault at once, or FileTrouble; nothing is
+    written then.
+    """
+    from rotary.services.actions import steps_after_run
+    from rotary.store.logbook import log
+    from rotary.store.noting import keep_photo
+
+    home, run = repeat.found.home, _run_of_texts(repeat, texts, which)
+    if photo is not None:
+        run = run.model_copy(update={"photo": keep_photo(photo, home)})
+    log(run, home.parent)
+    can_prove = run.plan is not None and run.plan.power_share is not None
+    saved = _proven(repeat, run.plan, run.batch, run.note) if proves and can_prove else None
+    return LoggedRun(run, steps_after_run(repeat, run.outcome), saved)
+
+
+def prove_texts(repeat: "Repeat", texts: Mapping[str, str], which: str = "") -> LoggedRun:
+    """Write down that a profile was run and came out as wanted, from texts as in `log_run`; no run is logged.
+
+    Raises NoPlan where there are no numbers to run, Refused, or FileTrouble.
+    """
+    run = _run_of_texts(repeat, texts, which)
+    return LoggedRun(run, saved=_proven(repeat, run.plan, run.batch, run.note))
+
+
+def _run_of_texts(repeat: "Repeat", texts: Mapping[str, str], which: str) -> "Run":
+    from rotary.repeat.recording import numbers_run
+    from rotary.repeat.run import CameClean
+    from rotary.store.logbook import run_from_texts
+
+    return run_from_texts(texts, repeat.found, lambda *came: numbers_run(repeat, which, CameClean(*came)))

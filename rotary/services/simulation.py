@@ -15,6 +15,7 @@ from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, Refused
 from rotary.formulas.estimate import HOLDS_95
 from rotary.plan import Plan
+from rotary.seams import half_width_95_mm
 from rotary.services.files import for_columns
 from rotary.sheet import stance_of
 from rotary.simulate.chances import Beliefs, Sampling
@@ -71,7 +72,7 @@ def simulation(
         wall = moved(once_round(on_item) if made.layout.is_ring else on_item, centre, 0.0)
     sampling, tell = Sampling(beliefs_of(made), draws), partial(share_of, progress, count=len(sheets))
     found = together([simulated(files, machine, wall, centre, sampling, tell(k)) for k, files in enumerate(sheets)])
-    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.joint_mm)
+    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.seam_mm)
     if dots_mm:
         lines += (
             f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file; "
@@ -108,7 +109,7 @@ def forecast_picture(
     job = made.job
     title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
     try:
-        text = picture(found, wall_of(made), job.tolerances.joint_mm, title)
+        text = picture(found, wall_of(made), job.tolerances.seam_mm, title)
     except ValueError as trouble:
         raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
     write_file(target, text.encode(), (path,), over)
@@ -141,6 +142,7 @@ def machine_of(made: Plan) -> SimulatedMachine:
         rad_per_step=made.turning.rad_per_step,
         # Flat artwork has its middle in a column's middle, so of an even number its ends meet inside a column.
         ring_columns=split.inked_slices if closes else 0,
+        slit_mm=made.seams.slit_mm if made.seams.seams else None,
     )
 
 
@@ -163,8 +165,9 @@ def beliefs_of(made: Plan) -> Beliefs:
         focus_mm=math.hypot(job.tolerances.focus_mm, job.item.runout_mm / 2),
         field_share=job.tolerances.field_scale_share,
         turn_share=HOLDS_95 * turning.u_scale,
-        motor_rad=turning.motor_error_mm / made.shape.widest_radius_mm,
+        motor_rad=turning.seam_stops_mm[int(made.split.whole_cycles)] / made.shape.widest_radius_mm,
         skew_rad=abs(job.drive.skew_rad),
         aside_mm=abs(job.drive.offset_mm),
         pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,
+        closing_mm=half_width_95_mm(made.seams),
     )

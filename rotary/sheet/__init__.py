@@ -6,6 +6,7 @@ for those who want no slices; the one public verb is `sheet`.
 """
 
 import math
+from collections.abc import Iterable
 from itertools import pairwise
 from typing import Final
 
@@ -33,9 +34,6 @@ from rotary.slices.trial import SLICED
 __all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of", "typed_warnings"]
 
 TURN_SLACK_RAD: Final = 1e-9
-
-OVERLAP_SHARE: Final = 0.25
-"""Wanted overlap of neighbouring slices as a share of the marked width (estimate: read it off a joint strip)."""
 
 INSET_SHARE: Final = 1 / 4
 """An inset of more than this share of a slice would leave less than half of it."""
@@ -66,10 +64,9 @@ def with_note(drawn: Sheet, says: str) -> Sheet:
     return drawn.model_copy(update={"notes": (*drawn.notes, says)}) if says else drawn
 
 
-def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> tuple[Sheet, dict[str, str]]:
-    """A sheet whose files bear a name that a person gave: that alone, with the zone where there are several."""
-    names = {name: f"{stem}{name.removeprefix(before).replace(SLICED, '')}" for name in files}
-    return drawn.renamed(names), {names[name]: text for name, text in files.items()}
+def under_stem(names: Iterable[str], before: str, stem: str, end: str = SLICED) -> dict[str, str]:
+    """New names of files where a person gave one: that alone, with the zone where there are several."""
+    return {name: f"{stem}{name.removeprefix(before).replace(end, '', 1)}" for name in names}
 
 
 def laid_out(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[SheetOrder, SheetComposition]:
@@ -109,17 +106,21 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
             'or write method = "sheet".',
         )
     stance = stance_of(setup)
-    width = wish.marked_width_mm
-    if width is None:
+    if isinstance(setup, Plan):
+        width, overlap = setup.seams.closing_gap_mm, setup.seams.overlap_mm
+    else:
+        # A drawing on tape: fine lines, as wide as the spot.
         width = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, stance.plane_mm)) / 1000
-    overlap = OVERLAP_SHARE * width if wish.overlap_mm is None else wish.overlap_mm
+        overlap = 0.0
+    width = width if wish.marked_width_mm is None else wish.marked_width_mm
+    overlap = overlap if wish.overlap_mm is None else wish.overlap_mm
     # Between two flats there is a corner of the item, and no joint.
     inset = (width - overlap) / 2 if body.flats is None else 0.0
     if abs(inset) > INSET_SHARE * split.slice_width_mm:
         raise _no(
             "",
-            f"a marked width of {width:.3g} mm with {overlap:.3g} mm of overlap does not go with slices of "
-            f"{split.slice_width_mm:.3g} mm; measure the width of one line again, take wider slices, "
+            f"a gap of {width:.3g} mm that closes, with {overlap:.3g} mm of overlap, does not go with slices of "
+            f"{split.slice_width_mm:.3g} mm; read the gap ladder again, take wider slices, "
             "or export the artwork plain.",
         )
     return SheetOrder(
@@ -164,8 +165,11 @@ def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
         return ()
     zones, apex_mm = [], setup.apex_at_middle_mm
     for zone in setup.focus.refocus:
-        ends = sorted(s_from_datum_mm(setup.job.item, setup.shape, at) for at in (zone.from_mm, zone.to_mm))
-        zones.append(SheetZone(ends[0], ends[1], zone.focal_plane_mm - apex_mm, zone.focal_plane_mm))
+        both = (zone.from_mm, zone.beyond_from_mm), (zone.to_mm, zone.beyond_to_mm)
+        (low, below), (high, above) = sorted(
+            (s_from_datum_mm(setup.job.item, setup.shape, at), beyond) for at, beyond in both
+        )
+        zones.append(SheetZone(low, high, zone.focal_plane_mm - apex_mm, zone.focal_plane_mm, below, above))
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]

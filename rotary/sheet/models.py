@@ -13,10 +13,10 @@ from rotary.slices.trial import TrialFiles
 class SheetWish(Model):
     """What a person wants of the sheet.
 
-    `marked_width_mm` is the width of one marked line as measured, the computed spot where not given;
-    `overlap_mm` how far two neighbouring slices should overlap. `slide` lets the joints slide into the
-    white; `more_columns` blank columns more give them room to. `trial` False leaves out the files that a coating is
-    tried with.
+    `marked_width_mm` is the gap between two filled areas that just closes, the plan's where not given; `overlap_mm`
+    how far two neighbouring slices should overlap, the plan's where not given. `slide` lets the joints slide into
+    the white; `more_columns` blank columns more give them room to. `trial` False leaves out the files that a
+    coating is tried with.
     """
 
     arrangement: Literal["one-sheet", "a-file-a-slice"] = "one-sheet"

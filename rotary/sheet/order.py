@@ -7,20 +7,22 @@ from rotary.sheet.redraw import Stance
 
 class SheetZone(NamedTuple):
     """A part of the band that is marked with the head at one height: s from and to, the focal plane over the apex
-    at the artwork's middle, and over the bed."""
+    at the artwork's middle, and over the bed; how far below and above it that height would do as well."""
 
     from_mm: float
     to_mm: float
     plane_mm: float
     bed_mm: float
+    below_mm: float = 0.0
+    above_mm: float = 0.0
 
 
 class SheetOrder(NamedTuple):
     """What a sheet is drawn to.
 
-    `slices` columns of `column_mm`; where `closed`, the first `turn_slices` of them make one whole
-    turn and the rest stay blank. `inset_mm` is how far a slice ends before its border, on the wall:
-    half of `marked_width_mm` less `overlap_mm`. `field_axis` and `rim_towards` say how the item lies. `flats` is
+    `slices` columns of `column_mm`; where `closed`, the first `turn_slices` of them make one whole turn and the
+    rest stay blank. `inset_mm` is how far a slice ends before its border, on the wall: half of the gap that just
+    closes, `marked_width_mm`, less `overlap_mm`. `field_axis` and `rim_towards` say how the item lies. `flats` is
     their number on a faceted item, which has a column a flat and no joints, 0 on one that is round. `typed` are the
     numbers to key in that are not the real ones, with what warns of them.
     """

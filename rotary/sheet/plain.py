@@ -7,8 +7,9 @@ joint table says.
 """
 
 import math
+from collections.abc import Mapping
 from itertools import groupby, pairwise
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -21,6 +22,7 @@ from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan
 from rotary.focus import SlicedSetup
+from rotary.plan import Plan
 from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
 from rotary.sheet.keys import PART, keys_text
@@ -30,6 +32,11 @@ from rotary.sheet.svg import drawing
 from rotary.slices.trial import TrialFiles, trial_files
 
 Floats = NDArray[np.float64]
+
+FLAT: Final = "-flat"
+"""What the name of a flat file has after the artwork's."""
+SLIT_SHARE: Final = 1 / 2
+"""A slit of more than this share of a slice would leave less than half of it."""
 
 
 class Plain(NamedTuple):
@@ -42,6 +49,11 @@ class Plain(NamedTuple):
     texts: dict[str, str]
     trial: TrialFiles | None = None
 
+    def renamed(self, names: Mapping[str, str]) -> "Plain":
+        """The same in files of other names."""
+        texts = {names[name]: text for name, text in self.texts.items()}
+        return self._replace(texts=texts, trial=self.trial and self.trial.renamed(names))
+
 
 def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] = (), trial: bool = False) -> Plain:
     """The artwork as one flat drawing for plain columns, as wide and as high as this machine needs it.
@@ -51,14 +63,14 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
     too that a coating is tried with. Raises NoPlan where it does not go on the item.
     """
     head, name, split = setup.job.head, setup.job.artwork.name, setup.split
-    columns, column_mm, stance = len(on_flats) or split.slices, split.column_mm, stance_of(setup)
+    columns, column_mm, stance, slit = len(on_flats) or split.slices, split.column_mm, stance_of(setup), Slit()
     if len(rings.points_mm) == 0:
         raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
     if on_flats:
         middle = (len(on_flats) - 1) / 2
         drawn = joined(moved(part, (k - middle) * column_mm, 0.0) for k, part in enumerate(on_flats))
     else:
-        drawn = _bent(setup, stance, rings)
+        drawn, slit = _with_slits(_bent(setup, stance, rings), setup)
     left, bottom, right, top = bounds_mm(drawn)
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
     high = max(split.sheet_height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
@@ -67,11 +79,13 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
             f"flat artwork for plain columns of {column_mm:.6g} mm",
             *typed_warnings(setup),
             f"focal plane over the apex line at the middle: {stance.plane_mm:+.4f} mm",
+            *slit.about,
             "true size, not to be scaled",
             "corner ticks to be marked at no power, or on tape",
         )
     )
     keys = {"flat_column_mm": f"{column_mm:.6g}", "plane_mm": f"{stance.plane_mm:+.4f}"}
+    keys |= {"inset_mm": f"{slit.wall_mm / 2:.6f}", "line_mm": f"{slit.closing_mm:.4f}"}
     page = page_in_field(wide, high, head.field_axis)
 
     def text(ink: Rings, holds: str = "") -> str:
@@ -79,13 +93,44 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
         lying = in_field(ink, head.field_axis, head.rim_towards)
         return drawing(*page, {"artwork": lying}, f"{name}: {holds or 'flat file'}", about, True)
 
-    whole = f"{file_stem(name)}-flat.svg"
+    whole = f"{file_stem(name)}{FLAT}.svg"
     texts = {whole: text(drawn)}
     if not trial or columns == 1:
         return Plain(drawn, *page, texts)
     borders_mm = np.asarray((np.arange(1, columns) - columns / 2) * column_mm)
     files, parts = _trial_parts(drawn, whole, borders_mm, wide)
     return Plain(drawn, *page, texts | {to: text(*part) for to, part in parts.items()}, files)
+
+
+class Slit(NamedTuple):
+    """The white gap where the program cuts flat artwork, on the wall [mm], and the gap that just closes."""
+
+    wall_mm: float = 0.0
+    closing_mm: float = 0.0
+
+    @property
+    def about(self) -> tuple[str, ...]:
+        """What the file says of it."""
+        if self.wall_mm <= 0:
+            return ()
+        return (f"a white slit of {1000 * self.wall_mm:.0f} µm on the wall at each cut, which marking closes",)
+
+
+def _with_slits(drawn: Rings, setup: SlicedSetup) -> tuple[Rings, Slit]:
+    """The artwork with a white slit wherever the program cuts it, as wide as just closes with the overlap wanted.
+
+    None where nothing is cut, where marking closes no gap, or where half of a slice would be slit.
+    """
+    split = setup.split
+    if not isinstance(setup, Plan) or not setup.seams.seams:
+        return drawn, Slit()
+    wall_mm, closing = setup.seams.slit_mm, setup.seams.closing_gap_mm
+    if not 0 < wall_mm <= SLIT_SHARE * split.slice_width_mm:
+        return drawn, Slit(0.0, closing)
+    half = wall_mm / split.slice_width_mm * split.flat_slice_mm / 2
+    borders = (np.arange(1, split.slices) - split.slices / 2) * split.column_mm
+    strips = slices_between(drawn, np.sort(np.concatenate([borders - half, borders + half])))
+    return joined(strips[::2]), Slit(wall_mm, closing)
 
 
 def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> Rings:

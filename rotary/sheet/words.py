@@ -128,9 +128,9 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
         told += _flats_notes(made, shown)
     else:
         told.append(
-            f"Each slice ends {1000 * made.inset_mm:.0f} µm before its joint, because a line is "
-            f"{1000 * made.marked_width_mm:.0f} µm wide and neighbours should overlap by "
-            f"{1000 * made.overlap_mm:.0f} µm (estimates; measure a line, and read a joint strip)."
+            f"Each slice ends {1000 * made.inset_mm:.0f} µm before its seam: a gap of "
+            f"{1000 * made.marked_width_mm:.0f} µm just closes, and neighbours should overlap by "
+            f"{1000 * made.overlap_mm:.0f} µm (a gap ladder measures it)."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The sheet's size differs from the plan's, which did not know the artwork: these figures hold.")

@@ -21,8 +21,8 @@ OUTLINE_PLACES = 300
 class Beliefs(NamedTuple):
     """How well the inputs are known: half widths that hold 95 %. Skew and offset are of the axis in the field.
 
-    `turn_share` is the drive's scale. `motor_rad` bounds how far the motor may stop from any one place: makers state
-    no more than that, so any stop within it is as likely.
+    `turn_share` is the drive's scale. `motor_rad` is what two stops of the motor leave between them, 1 sigma;
+    `closing_mm` how well the gap is known that closes.
     """
 
     diameter_mm: float
@@ -33,6 +33,7 @@ class Beliefs(NamedTuple):
     skew_rad: float
     aside_mm: float
     pupil_share: float
+    closing_mm: float = 0.0
 
 
 class Sampling(NamedTuple):
@@ -46,7 +47,7 @@ class Sampling(NamedTuple):
 def half_widths_95(
     machine: SimulatedMachine, at: Joints, shown: Marks, turned: Floats, nominal: Gaps, sampling: Sampling
 ) -> tuple[float, float, float]:
-    """95 % half widths of joint, stair and placement: at each place over the draws, then the worst place."""
+    """95 % half widths of joint, stair and placement: of all joints together, else of the worst place."""
     beliefs, draws, seed = sampling
     if draws < 1:
         return 0.0, 0.0, 0.0
@@ -54,7 +55,7 @@ def half_widths_95(
     stand = machine.stand
     drawn, scale = normal_draws(stand, beliefs, draws, rng)
     # The motor stops a little off at every slice, and a joint lies between two of its stops.
-    stops = rng.uniform(-beliefs.motor_rad, beliefs.motor_rad, (draws, len(turned)))
+    stops = rng.normal(0.0, beliefs.motor_rad / 2**0.5, (draws, len(turned)))
     joint_95 = stair_95 = placement_95 = 0.0
     if len(at.s_mm):
         some = some_of(len(at.s_mm), JOINT_PLACES, rng)
@@ -63,7 +64,9 @@ def half_widths_95(
         own = stops[:, few.right] - stops[:, few.left]
         moved = moved._replace(open_mm=moved.open_mm + radius_mm(stand.curve, few.s_mm) * own)
         wanted = gaps(stand, few, turned, 0.0)
-        joint_95 = worst_95(nominal.open_mm[some] + moved.open_mm - wanted.open_mm)
+        closing = rng.normal(0.0, beliefs.closing_mm / HOLDS_95, (draws, 1))
+        off = nominal.open_mm[some] + moved.open_mm - wanted.open_mm - closing
+        joint_95 = worst_95(np.where(np.isnan(off), MISSED_MM, np.abs(off)).max(axis=1, keepdims=True))
         stair_95 = worst_95(moved.stair_mm - wanted.stair_mm)
     landed = np.flatnonzero(shown.hit)
     if len(landed):

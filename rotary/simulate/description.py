@@ -24,7 +24,8 @@ class SimulatedMachine(NamedTuple):
 
     `column_mm` and `asked_steps` are what the program divides by and asks of the motor for one
     column; `rounding` how it makes them whole; `rad_per_step` what a step really turns the item;
-    `ring_columns` how many columns make a whole turn, 0 where they don't.
+    `ring_columns` how many columns make a whole turn, 0 where they don't. `slit_mm` is the gap between two slices, on
+    the wall, that closes with the overlap wanted; None where the file's own goes.
     """
 
     stand: RayStand
@@ -34,6 +35,7 @@ class SimulatedMachine(NamedTuple):
     rounding: Rounding
     rad_per_step: float
     ring_columns: int
+    slit_mm: float | None = None
 
 
 class TrueInk(NamedTuple):

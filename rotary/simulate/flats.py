@@ -47,7 +47,7 @@ def placement_95_mm(machine: SimulatedMachine, shown: Marks, tops_rad: Floats, s
     few = landed[some_of(len(landed), OUTLINE_PLACES, rng)]
     x, y, which = shown.x_mm[few], shown.y_mm[few], shown.column[few]
     drawn, scale = normal_draws(stand, beliefs, draws, rng)
-    own = rng.uniform(-beliefs.motor_rad, beliefs.motor_rad, (draws, len(tops_rad)))[:, which]
+    own = rng.normal(0.0, beliefs.motor_rad / 2**0.5, (draws, len(tops_rad)))[:, which]
     turned = (tops_rad - tops_rad[len(tops_rad) // 2])[which]
     believed = landing(stand._replace(top_rad=tops_rad[which]), x, y)
     there = landing(drawn._replace(top_rad=tops_rad[which] + turned * (scale - 1) + own), x, y)

@@ -62,7 +62,7 @@ def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
     if forecast.draws and forecast.joint_places:
         verdict = "within" if forecast.joint_95_mm <= wanted_joint_mm else "more than"
         out.append(
-            f"With what is not known about the inputs: a joint may be off by {_um(forecast.joint_95_mm)} (95 %), "
+            f"With what is not known: all seams are within {_um(forecast.joint_95_mm)} in 19 of 20 items, "
             f"{verdict} the {_um(wanted_joint_mm)} accepted; lines may jump by {_um(forecast.stair_95_mm)} along the "
             "item where they cross one."
         )

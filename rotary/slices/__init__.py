@@ -11,17 +11,37 @@ from typing import Final
 
 import numpy as np
 
-from rotary.drive import Chuck, Rollers
+from rotary.drive import Rollers
 from rotary.errors import Fault, NoPlan
 from rotary.formulas import circle, scan
 from rotary.formulas.arrays import Floats
+from rotary.formulas.estimate import HOLDS_95
 from rotary.head import Head
 from rotary.item import datum_from_s_mm
-from rotary.model import Values
 from rotary.setup import Setup
-from rotary.slices.choose import KEYED_MM, NARROWEST_SPOTS, Pick, Splits, all_splits, chosen, runners_up, splits_of
+from rotary.slices.choose import (
+    KEYED_MM,
+    NARROWEST_SPOTS,
+    ChoiceLimits,
+    Kind,
+    Pick,
+    Splits,
+    all_splits,
+    preferred,
+    runners_up,
+    splits_of,
+)
 from rotary.slices.keys import Columns, KeyedColumn, SheetColumns, closing_mm, key_in, keyed, must_show
-from rotary.slices.limits import Bound, Method, applying, bounds, can_be_levelled, flat_stair_mm, limit_rows, surveyed
+from rotary.slices.limits import (
+    Bound,
+    all_seams_mm,
+    applying,
+    bounds,
+    can_be_levelled,
+    flat_stair_mm,
+    limit_rows,
+    surveyed,
+)
 from rotary.slices.models import (
     Candidate,
     GoverningId,
@@ -34,6 +54,17 @@ from rotary.slices.models import (
     SplitRemark,
 )
 from rotary.slices.otherwise import joint_costs
+from rotary.slices.remarks import (
+    JOINT_OF,
+    broken_limits,
+    drawn_larger,
+    flat_would_do,
+    inexact,
+    too_narrow,
+    typed_off,
+    whole_cycles,
+    why_method,
+)
 from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
 
@@ -42,14 +73,11 @@ __all__ = [
     "split",
 ]  # fmt: skip
 
+GRID_SHARE: Final = 0.01
+"""Limits are read between the angles that were looked at, so nearly as well."""
+
 GRAZING_RAD: Final = math.radians(80)
 """A beam farther off square than this slides along the wall: the spot is six times as long."""
-
-DRAWN_SHARE: Final = 0.001
-"""Artwork that lands within a thousandth of its size needs no word."""
-
-JOINT_OF: Final[dict[Method, LimitId]] = {"plain": "joint_plain", "sheet": "joint_sheet"}
-"""The limit that holds the joints of each method."""
 
 
 def split(setup: Setup, defocus_mm: float) -> Split:
@@ -63,9 +91,14 @@ def split(setup: Setup, defocus_mm: float) -> Split:
     body, turning, layout = setup.shape, setup.turning, setup.layout
     reference, total = layout.reference_radius_mm, layout.total_angle_rad
     wall = wall_under_head(setup, defocus_mm)
-    seen = surveyed(wall, turning.rad_per_step, total)
-    found = bounds(setup, tolerances, seen)
-    closing_steps = tolerances.joint_mm / (reference * turning.rad_per_step)
+    seen_kinds = surveyed(wall, turning.rad_per_step, total, layout.is_ring)
+    seen = seen_kinds[0]
+
+    def kinds_for(accepted: Tolerances) -> tuple[Kind, Kind]:
+        free, whole = (Kind(one, bounds(setup, accepted, one)) for one in seen_kinds)
+        return free, whole
+
+    closing_steps = tolerances.seam_mm / (reference * turning.rad_per_step)
     if body.flats is not None:
         steps = np.array([max(round(turning.steps_per_turn / body.flats), 1)])
         splits = splits_of(steps, setup)
@@ -79,18 +112,20 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         splits = all_splits(setup, flat_mm)
     floor = max(turning.rad_per_step, NARROWEST_SPOTS * setup.optics.spot_um / 1000 / reference)
 
-    def picked(bounds_: list[Bound], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
+    def picked(kinds: tuple[Kind, Kind], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
         """For the sheet, for plain artwork, and which of the two."""
-        steps = accepted_mm / (reference * turning.rad_per_step)
-        both = [chosen(splits, bounds_, method, floor, steps, seen) for method in ("sheet", "plain")]
-        typed = both[1].typed_mm(splits, seen), max(accepted_mm, both[0].typed_mm(splits, seen))
+        limits = ChoiceLimits(floor, accepted_mm / (reference * turning.rad_per_step))
+        both = [preferred(splits, kinds, method, limits) for method in ("sheet", "plain")]
+        typed = both[1].typed_mm(splits), max(accepted_mm, both[0].typed_mm(splits))
         return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
 
     def pick_for(accepted_mm: float) -> Pick:
-        other = tolerances.model_copy(update={"joint_mm": accepted_mm})
-        return picked(bounds(setup, other, seen), accepted_mm)[2]
+        other = tolerances.model_copy(update={"joint_mm": accepted_mm, "seams_may_show": False})
+        return picked(kinds_for(other), accepted_mm)[2]
 
-    sheet, plain, pick = picked(found, tolerances.joint_mm)
+    kinds = kinds_for(tolerances)
+    sheet, plain, pick = picked(kinds, tolerances.seam_mm)
+    seen, found = kinds[int(splits.whole[pick.at])]
     at, method = pick.at, pick.method
     is_open = tolerances.method == "auto" and not needs_single_files(setup)
     index = float(splits.index_rad[at])
@@ -110,10 +145,12 @@ def split(setup: Setup, defocus_mm: float) -> Split:
     keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0), nearest=joined)
     size = round(slices * keys.column_mm, 6), float(both.tallest_mm[0]) * high
     columns = Columns(keys, steps_chosen, index, slices, inked, size, method)
-    governing = _governing(found, pick, inked, total)
+    governing = _governing(found, pick, inked, total, floor)
     # A single slice meets no other, and between two flats there is an edge of the item.
     meets = inked > 1 and body.flats is None
-    spread = both.spread[0] if body.flats is None else np.zeros_like(both.spread[0])
+    stops = seen.stops_mm if meets else np.zeros_like(wall.r)
+    shared = both.spread[0] if body.flats is None else np.zeros_like(both.spread[0])
+    spread = np.hypot(shared, HOLDS_95 * stops)
     flat_gap = column_gap_mm(wall, both, keys.column_mm / wide)[0] if joined else both.plain_joint[0]
     step_mm = wall.r * turning.rad_per_step
     nominal = _as_turned(both.sheet_joint[0] if method == "sheet" else flat_gap, step_mm, keys)
@@ -137,16 +174,19 @@ def split(setup: Setup, defocus_mm: float) -> Split:
     drift = keys.drift_steps
     if body.flats is not None:
         drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
-    if meets and abs(drift) * per_step > tolerances.joint_mm and "drive" not in pick.unmet:
+    if meets and abs(drift) * per_step > tolerances.seam_mm and "drive" not in pick.unmet:
         pick = replace(pick, unmet=(*pick.unmet, "drive"))
-    joint_95 = float((np.abs(nominal) + spread).max()) if meets else 0.0
+    count = np.array([inked - (not layout.is_ring)], float)
+    joint_95 = float(all_seams_mm(shared[None], stops, count, nominal)[0]) if meets else 0.0
+    worst = int(np.argmax(np.abs(nominal) + spread))
     exact = (both.sheet_joint if method == "sheet" else both.plain_joint)[0]
     typing_mm = float(np.abs(nominal - exact).max()) if meets else 0.0
-    if typing_mm > KEYED_MM and joint_95 > tolerances.joint_mm:
+    exceeds = joint_95 > tolerances.seam_mm * (1 + GRID_SHARE) and not {"drive", *JOINT_OF.values()} & {*pick.unmet}
+    if exceeds or (typing_mm > KEYED_MM and joint_95 > tolerances.seam_mm):
         pick = replace(pick, unmet=(*pick.unmet, *({JOINT_OF[method]} - set(pick.unmet))))
     stair = float((both.stair[0] if method == "sheet" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
-    costs = joint_costs(tolerances.joint_mm, splits, pick, seen, reference, pick_for) if free else ()
+    costs = joint_costs(tolerances.seam_mm, splits, pick, reference, pick_for) if free else ()
     return Split(
         method=method,
         steps=steps_chosen,
@@ -165,9 +205,14 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         edge_incidence_rad=float(both.incidence.max()),
         governing=governing,
         limits=limit_rows(found, reference, governing, pick.unmet),
-        runners_up=runners_up(splits, found, pick, seen, reference, closing_steps),
+        runners_up=runners_up(splits, kinds, pick, reference, closing_steps),
         joints=rows,
         joint_95_mm=joint_95,
+        nominal_mm=float(abs(nominal[worst])) if meets else 0.0,
+        shared_mm=float(shared[worst]) / HOLDS_95 if meets else 0.0,
+        stops_mm=float(stops[worst]),
+        seams=int(count[0]) if meets else 0,
+        whole_cycles=meets and bool(splits.whole[at]),
         typed_off_mm=typing_mm,
         joint_costs=costs,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
@@ -181,12 +226,14 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         stair_mm=stair,
         index_time_s=float(splits.time_s[at]),
         remarks=(
-            *(_typed_off(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
-            *_not_kept(found, pick, index),
-            *_too_narrow(tolerances, index, floor, reference),
-            *(_why_method(pick, sheet, plain, splits, reference) if is_open and slices > 1 else ()),
-            *_drawn_larger(both, wall, index, head, keys.column_mm if slices > 1 else None, method),
-            *_inexact(keys, steps_chosen, reference * index),
+            *(typed_off(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
+            *broken_limits(found, pick, index),
+            *too_narrow(tolerances, index, floor, reference),
+            *(why_method(pick, sheet, plain, splits, reference) if is_open and slices > 1 else ()),
+            *drawn_larger(both, wall, index, head, keys.column_mm if slices > 1 else None, method),
+            *inexact(keys, steps_chosen, reference * index),
+            *(whole_cycles(setup, splits, kinds, pick, reference) if meets else ()),
+            *(flat_would_do(setup, splits, kinds, pick, reference) if meets else ()),
         ),
     )
 
@@ -195,16 +242,6 @@ def _as_turned(gap_mm: Floats, step_mm: Floats, keys: KeyedColumn) -> Floats:
     """Joints (k,) as they come out with the whole steps that the typed numbers make a program turn: the worse end."""
     ends = gap_mm + step_mm * keys.least_over, gap_mm + step_mm * keys.most_over
     return np.where(np.abs(ends[0]) > np.abs(ends[1]), *ends)
-
-
-def _typed_off(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Floats) -> tuple[SplitRemark, ...]:
-    """What numbers with few decimals cost at the joints."""
-    values: Values = {
-        "off_mm": float(off_mm.max()),
-        "decimals": drive.typed_decimals,
-        "sheet_helps": method == "plain" and keys.least_over == keys.most_over == 0,
-    }
-    return (SplitRemark(id="typed_off", values=values),)
 
 
 def needs_single_files(setup: Setup) -> bool:
@@ -231,8 +268,13 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
     return sheet if worse or slower else plain
 
 
-def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float) -> GoverningId:
-    binding = [bound for bound in applying(found, pick.method, inked) if bound.index_rad < total_rad]
+def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float, floor_rad: float) -> GoverningId:
+    """What has set the width: the narrowest of the limits that a width can keep to, and that the choice went by."""
+    binding = [
+        bound
+        for bound in applying(found, pick.method, inked)
+        if bound.obeyed and floor_rad <= bound.index_rad < total_rad
+    ]
     if not binding:
         return "artwork_width"
     return min(binding, key=lambda bound: bound.index_rad).id
@@ -289,67 +331,3 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
                 )
             ]
         )
-
-
-def _not_kept(found: list[Bound], pick: Pick, index_rad: float) -> tuple[SplitRemark, ...]:
-    """Each limit that the choice breaks, and whether it is one of the joints."""
-    return tuple(
-        SplitRemark(
-            id="not_kept",
-            values={"limit": bound.id, "at_joints": bound.id in ("drive", *JOINT_OF.values())},
-        )
-        for bound in found
-        if bound.id in pick.unmet and not (bound.id == "drive" and index_rad <= bound.index_rad)
-    )
-
-
-def _too_narrow(
-    tolerances: Tolerances, index_rad: float, floor_rad: float, reference_mm: float
-) -> tuple[SplitRemark, ...]:
-    """What the width has to be at least, where a narrower one was asked for."""
-    if tolerances.slice_width_mm is None or index_rad >= floor_rad:
-        return ()
-    return (SplitRemark(id="too_narrow", values={"spots": NARROWEST_SPOTS, "least_mm": floor_rad * reference_mm}),)
-
-
-def _inexact(keys: KeyedColumn, steps: int, width_mm: float) -> tuple[SplitRemark, ...]:
-    """What is left over all indexes, where no number that can be typed gives whole steps however it is rounded."""
-    if keys.both_round:
-        return ()
-    values: Values = {
-        "steps": steps,
-        "left_steps": keys.drift_steps,
-        "left_mm": keys.drift_steps * width_mm / steps,
-    }
-    return (SplitRemark(id="inexact", values=values),)
-
-
-def _drawn_larger(
-    at: Slices, wall: Wall, index_rad: float, head: Head, slice_mm: float | None, method: Method
-) -> tuple[SplitRemark, ...]:
-    """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
-    if method != "plain" or not wall.sags:
-        return ()
-    middle_mm = (float(wall.r.max()) + float(wall.r.min())) / 2
-    wide = (slice_mm or head.slice_wide_share * float(2 * at.plain_command[0])) / (index_rad * middle_mm)
-    meridian_mm = float(np.sum(np.hypot(np.diff(wall.s), np.diff(wall.r))))
-    high = head.slice_high_share * float(at.tallest_mm[0]) / meridian_mm
-    if max(abs(wide - 1), abs(high - 1)) <= DRAWN_SHARE:
-        return ()
-    measured = (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0)
-    values: Values = {"wide_share": wide, "high_share": high, "measured": measured}
-    return (SplitRemark(id="drawn_larger", values=values),)
-
-
-def _why_method(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_mm: float) -> tuple[SplitRemark, ...]:
-    """Why flat columns or a sheet were taken, where the person left it open."""
-    flat, redrawn = (int(splits.slices[p.at]) for p in (plain, sheet))
-    values: Values = {
-        "columns": flat,
-        "slices": redrawn,
-        "column_mm": float(splits.index_rad[plain.at]) * reference_mm,
-    }
-    if pick.method == "plain":
-        return (SplitRemark(id="columns_hold", values=values),)
-    alone = set(plain.unmet) - set(sheet.unmet) or plain.widest_rad <= 0
-    return (SplitRemark(id="sheet_alone" if alone else "sheet_wider", values=values),)

@@ -3,7 +3,7 @@
 import math
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,7 +34,7 @@ class Splits:
     """Whole-step splits (n,): steps an index, inked slices, columns on the sheet, time of all turns [s].
 
     `off_mm` is how far the nearest column that can be typed is off the width of a slice of flat artwork; `flat_only`
-    are splits that were added because theirs can be typed well.
+    are splits that were added because theirs can be typed well, `whole` those of whole cycles of the motor.
     """
 
     steps: NDArray[np.int64]
@@ -45,6 +45,7 @@ class Splits:
     closing_steps: NDArray[np.float64]
     off_mm: NDArray[np.float64]
     flat_only: NDArray[np.bool_]
+    whole: NDArray[np.bool_]
 
     def suits(self, method: Method, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
         """Of the splits `among`, those for a method: for flat artwork the ones whose columns can be typed best."""
@@ -63,12 +64,13 @@ class Pick:
     at: int
     widest_rad: float
     unmet: tuple[LimitId, ...]
+    seen: Surveyed
 
-    def typed_mm(self, splits: Splits, seen: Surveyed) -> float:
+    def typed_mm(self, splits: Splits) -> float:
         """The worst that a joint may be off with columns as they can be typed; none where no slices meet."""
         if splits.inked[self.at] < 2:
             return 0.0
-        worst = seen.worst_mm(self.method, float(splits.index_rad[self.at]))
+        worst = self.seen.worst_mm(self.method, float(splits.index_rad[self.at]))
         off = float(splits.off_mm[self.at]) if self.method == "plain" else 0.0
         return worst + (off if off > KEYED_MM else 0.0)
 
@@ -103,6 +105,9 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
         most = max(min(MOST_SLICES, math.ceil(total_rad / step)), 1)
         count = np.arange(least + 1 - least % 2, max(most, least + 1) + 1, 2)
         steps = np.maximum(np.ceil(total_rad / (count * step) - EPS), 1).astype(np.int64)
+        steps = np.append(steps, _whole_cycles(steps, turning.cycle_steps, step))
+        whole = np.maximum(np.ceil(total_rad / (steps[len(count) :] * step) - EPS), 1).astype(np.int64)
+        count = np.append(count, whole + 1 - whole % 2)
         if drive.controller_field == "degrees":
             steps = _typable_in_degrees(steps, count, drive, step)
     # What has the same steps is the same split.
@@ -117,6 +122,14 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
     )
 
 
+def _whole_cycles(steps: NDArray[np.int64], cycle: int | None, rad_per_step: float) -> NDArray[np.int64]:
+    """The next whole cycles of the motor that cover as much as each of these steps."""
+    if cycle is None:
+        return steps[:0]
+    cycles = np.unique(-(-steps // cycle)) * cycle
+    return np.asarray(cycles[cycles * rad_per_step <= WIDEST_INDEX_RAD], np.int64)
+
+
 def _refuse_open_ring(wanted: int, setup: Setup) -> None:
     """A width that was asked for has to close a ring, where any width does: refused with the nearest that does."""
     turning, arc_mm = setup.turning, setup.layout.reference_radius_mm * setup.turning.rad_per_step
@@ -124,7 +137,7 @@ def _refuse_open_ring(wanted: int, setup: Setup) -> None:
     steps = np.append(np.maximum(np.rint(turning.steps_per_turn / count), 1).astype(np.int64), wanted)
     count = np.append(count, max(round(turning.steps_per_turn / wanted), 1))
     error_mm = arc_mm * np.abs(motion.closing_error_steps(steps, count, turning.steps_per_turn))
-    closes = error_mm <= setup.job.tolerances.joint_mm
+    closes = error_mm <= setup.job.tolerances.seam_mm
     if closes[-1] or not closes.any():
         return
     at = int(np.argmin(np.where(closes, np.abs(steps - wanted), np.inf)))
@@ -196,54 +209,101 @@ def splits_of(steps: NDArray[np.int64], setup: Setup) -> Splits:
     back = turn_time_s(turns * index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)
     closing = motion.closing_error_steps(steps, inked, turning.steps_per_turn) if ring else np.zeros(len(steps))
     none = np.zeros(len(steps))
-    return Splits(steps, inked, slices, np.asarray(index, np.float64), time + back, closing, none, none > 0)
+    cycle = turning.cycle_steps
+    whole = steps % cycle == 0 if cycle else none > 0
+    if drive.controller_field == "degrees":
+        # What can't be typed comes out as other steps.
+        whole = whole & keying.degrees_fit(steps, slices - 1, _keyed_steps(drive), drive.typed_decimals)
+    return Splits(steps, inked, slices, np.asarray(index, np.float64), time + back, closing, none, none > 0, whole)
+
+
+class ChoiceLimits(NamedTuple):
+    """The narrowest index that is worth choosing [rad], and by how many steps a ring may miss its own start."""
+
+    floor_rad: float
+    closing_steps: float
+
+
+class Kind(NamedTuple):
+    """One kind of indexes: what the wall looks like with their stops, and the limits that follow."""
+
+    seen: Surveyed
+    bounds: list[Bound]
+
+
+def preferred(splits: Splits, kinds: tuple[Kind, Kind], method: Method, limits: ChoiceLimits) -> Pick:
+    """The choice of one method among free indexes and whole cycles of the motor (`kinds`, in this order).
+
+    Whole cycles go first where they keep to every limit that free ones keep to: what repeats with the cycle drops
+    out of every seam. Not where a test has read that they stop worse, and not where no slices meet.
+    """
+    some = [mask if splits.suits(method, mask).any() else None for mask in (~splits.whole, splits.whole)]
+    picks = [
+        None if mask is None else chosen(splits, kind.bounds, method, limits, kind.seen, mask)
+        for kind, mask in zip(kinds, some, strict=True)
+    ]
+    free, whole = picks
+    if free is None or whole is None:
+        return next(pick for pick in picks if pick is not None)
+    if splits.inked[free.at] == 1 or set(whole.unmet) - set(free.unmet):
+        return free
+    if method == "plain" and splits.off_mm[whole.at] > max(KEYED_MM, float(splits.off_mm[free.at])):
+        return free
+    reach = max(free.widest_rad, float(splits.index_rad[free.at]))
+    if splits.index_rad[whole.at] > reach * (1 + EPS) and not whole.widest_rad > free.widest_rad:
+        return free
+    stops = [float(kind.seen.stops_mm.max()) for kind in kinds]
+    return free if stops[0] < stops[1] else whole
 
 
 def chosen(
     splits: Splits,
     found: list[Bound],
     method: Method,
-    floor_rad: float,
-    closing_tolerance_steps: float,
+    limits: "ChoiceLimits",
     seen: Surveyed,
+    among: NDArray[np.bool_],
 ) -> Pick:
     """The split with the least time among those that keep to every limit that a width can keep to."""
+    floor_rad, closing_tolerance_steps = limits
     binding = [bound for bound in found if bound.binds(method) and bound.index_rad >= floor_rad]
     widest = min((bound.index_rad for bound in binding), default=math.inf)
     alone = min((bound.index_rad for bound in binding if not bound.at_joints_only), default=math.inf)
     narrow = splits.index_rad <= np.where(splits.inked == 1, alone, widest) * (1 + EPS)
     closes = np.abs(splits.closing_steps) <= closing_tolerance_steps
-    fits = splits.suits(method, narrow & closes)
+    fits = splits.suits(method, among & narrow & closes)
     unmet: list[LimitId] = []
     if not fits.any():
-        fits = splits.suits(method, narrow)
+        fits = splits.suits(method, among & narrow)
         if not fits.any():
-            own = splits.suits(method, np.full(len(narrow), True))
-            fits = splits.steps == splits.steps[own].min()
+            own = splits.suits(method, among)
+            fits = among & (splits.steps == splits.steps[own].min())
         # Of those that can't close, the nearest to closing; the rest of the choice goes by time.
-        if not closes.any():
+        if not (among & closes).any():
             miss = np.where(fits, np.abs(splits.closing_steps), np.inf)
             fits = fits & (miss <= miss.min() + EPS)
-    fits = _or_typed_better(splits, fits, method, seen)
+    fits = _or_typed_better(splits, fits, method, seen, among)
     at = int(np.flatnonzero(fits)[np.argmin(splits.time_s[fits])])
     if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
         unmet.append("closing")
     index = float(splits.index_rad[at])
     unmet += [b.id for b in applying(found, method, int(splits.inked[at])) if index > b.index_rad * (1 + 1e-6)]
-    return Pick(method, at, widest, tuple(unmet))
+    return Pick(method, at, widest, tuple(unmet), seen)
 
 
-def _or_typed_better(splits: Splits, fits: NDArray[np.bool_], method: Method, seen: Surveyed) -> NDArray[np.bool_]:
+def _or_typed_better(
+    splits: Splits, fits: NDArray[np.bool_], method: Method, seen: Surveyed, among: NDArray[np.bool_]
+) -> NDArray[np.bool_]:
     """Where no column of these can be typed well, the split of flat artwork with the least error in all, if any is."""
     if method == "sheet" or float(splits.off_mm[fits].min()) <= KEYED_MM or splits.inked[fits].min() == 1:
         return fits
     worst = splits.off_mm + np.interp(splits.index_rad, seen.at.index_rad, seen.worst_plain)
-    worst = np.where(np.isfinite(worst), worst, np.inf)
+    worst = np.where(np.isfinite(worst) & among, worst, np.inf)
     return worst <= worst.min() if worst.min() < worst[fits].min() else fits
 
 
 def runners_up(
-    splits: Splits, found: list[Bound], pick: Pick, seen: Surveyed, reference_mm: float, closing_tolerance_steps: float
+    splits: Splits, kinds: tuple[Kind, Kind], pick: Pick, reference_mm: float, closing_tolerance_steps: float
 ) -> tuple[Candidate, ...]:
     """The next wider splits and what they break, the next narrower and what they cost."""
     by_width = np.argsort(-splits.index_rad, kind="stable")
@@ -251,6 +311,7 @@ def runners_up(
     near = [*by_width[max(place - 2, 0) : place], *by_width[place + 1 : place + 3]]
     rows = []
     for at in map(int, near):
+        seen, found = kinds[int(splits.whole[at])]
         bounds = applying(found, pick.method, int(splits.inked[at]))
         broken = [b.id for b in bounds if b.obeyed and splits.index_rad[at] > b.index_rad * (1 + 1e-6)]
         if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:

@@ -7,8 +7,9 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 
 from rotary.drive import Chuck, ItemTurning, Rollers
-from rotary.formulas import circle, motion
+from rotary.formulas import circle, motion, seams
 from rotary.formulas.arrays import Floats
+from rotary.formulas.estimate import HOLDS_95
 from rotary.head import Head
 from rotary.model import Values
 from rotary.setup import Setup
@@ -53,10 +54,16 @@ class Bound:
 
 
 class Surveyed(NamedTuple):
-    """The wall at many index angles, and the worst joint (nominal and 95 %) of each method there (g,)."""
+    """The wall at many index angles (g,), and within what all seams of each method are there in 19 of 20 items.
+
+    `seam_count` (g,) seams share one part of their error; each has its own from the motor's stops, `stops_mm`
+    (1 sigma), which are those of free indexes, or of whole cycles of the motor.
+    """
 
     wall: Wall
     at: Slices
+    seam_count: Floats
+    stops_mm: Floats
     worst_sheet: Floats
     worst_plain: Floats
 
@@ -66,13 +73,35 @@ class Surveyed(NamedTuple):
         return float(np.interp(index_rad, self.at.index_rad, worst))
 
 
-def surveyed(wall: Wall, least_rad: float, most_rad: float) -> Surveyed:
-    """The wall at index angles from the least that the drive can turn to the whole artwork."""
+def surveyed(wall: Wall, least_rad: float, most_rad: float, ring: bool) -> tuple[Surveyed, Surveyed]:
+    """The wall at index angles from the least that the drive can turn to the whole artwork: with the stops of free
+    indexes, and with those of whole cycles of the motor."""
     most = min(max(most_rad, 1.001 * least_rad), WIDEST_INDEX_RAD)
     at = slices_of(wall, np.geomspace(min(least_rad, most / 2000), most, GRID), prove_sheet=False)
-    sheet = at.spread.max(axis=1)
-    plain = _known(np.abs(at.plain_joint) + at.spread).max(axis=1)
-    return Surveyed(wall, at, sheet, plain)
+    count = np.maximum(np.ceil(most_rad / at.index_rad - 1e-9) - (not ring), 1.0)
+    # Flat columns may close by chance at one wide angle: that is no reason to go there.
+    flat = np.maximum.accumulate(_known(np.abs(at.plain_joint)), axis=0)
+
+    def with_stops(stops: Floats) -> Surveyed:
+        sheet, plain = (all_seams_mm(at.spread, stops, count, nominal) for nominal in (0.0, flat))
+        return Surveyed(wall, at, count, stops, sheet, plain)
+
+    free = with_stops(wall.seam_stops[0])
+    return free, free if np.array_equal(*wall.seam_stops) else with_stops(wall.seam_stops[1])
+
+
+def all_seams_mm(spread_mm: Floats, stops_mm: Floats, count: Floats, nominal_mm: Floats | float = 0.0) -> Floats:
+    """Within what all of `count` (g,) seams are in 19 of 20 items, at the worst station of the band (g,) [mm].
+
+    `spread_mm` (g, k) is what they share (95 %), `stops_mm` (k,) what is each seam's own (1 sigma).
+    """
+    common, own = np.broadcast_arrays(spread_mm / HOLDS_95, stops_mm)
+    nominal = np.broadcast_to(np.abs(nominal_mm), common.shape)
+    finite = np.where(np.isfinite(nominal), nominal, 1e9)
+    worst = np.argmax(finite + HOLDS_95 * np.hypot(common, own * seams.two_sided(count)[:, None] / HOLDS_95), axis=1)
+    at = np.arange(len(worst)), worst
+    within = seams.all_within_mm(common[at], own[at], count, finite[at])
+    return np.where(np.isfinite(nominal[at]), within, np.inf)
 
 
 def applying(found: list[Bound], method: Method, slices: int) -> list[Bound]:
@@ -100,6 +129,18 @@ def _widest(index: Floats, quantity: Floats, most: float) -> float:
     return float(a * (b / a) ** (math.log(most / low) / math.log(high / low)))
 
 
+def _last(index: Floats, quantity: Floats, most: float) -> float:
+    """The widest index angle at which a quantity (g,) is within `most`; inf where it is at the end, 0 where nowhere.
+
+    All seams are within less where they are few, so that a narrow slice may exceed what a wider one keeps to.
+    """
+    kept = np.flatnonzero(quantity <= most)
+    if not kept.size:
+        return 0.0
+    last = int(kept[-1])
+    return _widest(index[last:], quantity[last:], most)
+
+
 def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
     """All the limits, in the order in which they are told; `tolerances` need not be the job's."""
     drive, turning, head, ring = setup.job.drive, setup.turning, setup.job.head, setup.layout.is_ring
@@ -109,12 +150,12 @@ def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
         return [_incidence(tolerances, seen, False), _closing(ring), _field(head, seen)]
     steep = _incidence(tolerances, seen, can_be_levelled(drive, turning))
     found = [_focus(tolerances, wall), steep, *_joints(tolerances, turning, seen)]
-    stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.joint_mm)
+    stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.seam_mm)
     found.append(
         Bound(
             "skew_offset",
             stair,
-            {"skew_rad": abs(drive.skew_rad), "offset_mm": wall.offset, "joint_mm": tolerances.joint_mm},
+            {"skew_rad": abs(drive.skew_rad), "offset_mm": wall.offset, "joint_mm": tolerances.seam_mm},
             at_joints_only=True,
         )
     )
@@ -134,7 +175,7 @@ def flat_stair_mm(at: Slices, head: Head) -> Floats:
 def _askew(tolerances: Tolerances, head: Head, at: Slices) -> Bound:
     return Bound(
         "skew_plain",
-        _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.joint_mm),
+        _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.seam_mm),
         {"turn_rad": abs(head.slice_turn_rad)},
         methods=("plain",),
         at_joints_only=True,
@@ -172,23 +213,28 @@ def _incidence(tolerances: Tolerances, seen: Surveyed, can_level: bool) -> Bound
 
 
 def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> list[Bound]:
-    wall, at, tolerance = seen.wall, seen.at, tolerances.joint_mm
+    wall, at, tolerance = seen.wall, seen.at, tolerances.seam_mm
     geometry = at.spread_without_drive.max(axis=1)
     sheet_free = _widest(at.index_rad, geometry, tolerance)
+    widest = min(sheet_free, float(at.index_rad[-1]))
     radius = float(wall.r.max())
-    stops = float(wall.stops_half.max())
+    # All stops of the slices that the geometry would allow, by themselves.
+    fewest = float(np.interp(widest, at.index_rad, seen.seam_count))
+    stops = float(seen.stops_mm.max() * seams.two_sided(fewest))
     left = math.sqrt(max(tolerance**2 - stops**2, 0.0))
     drive_index = left / (radius * wall.drive_half) if wall.drive_half > 0 else math.inf
-    by_stops = left < CURABLE * tolerance
+    full = _last(at.index_rad, seen.worst_sheet, tolerance)
     scale_index = tolerance / (radius * wall.drive_half) if wall.drive_half > 0 else math.inf
-    by_scale = scale_index < CURABLE * min(sheet_free, float(at.index_rad[-1]))
-    curable = not by_stops and drive_index >= CURABLE * min(sheet_free, float(at.index_rad[-1]))
-    sheet = _widest(at.index_rad, seen.worst_sheet, tolerance) if curable else sheet_free
+    by_scale = scale_index < CURABLE * widest
+    by_stops = left < CURABLE * tolerance or (full < CURABLE * widest and not by_scale)
+    curable = not by_stops and drive_index >= CURABLE * widest
+    sheet = full if curable else sheet_free
     plain_free = _widest(at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1) + geometry, tolerance)
-    plain = _widest(at.index_rad, seen.worst_plain, tolerance) if curable else plain_free
+    # Flat slices may have to be so narrow that the stops of all of them exceed what is accepted: then by shape alone.
+    plain = (_last(at.index_rad, seen.worst_plain, tolerance) or plain_free) if curable else plain_free
     if by_stops:
         # What keeps to the tolerance all the same would be so narrow that it is said and not obeyed.
-        drive_index = min(drive_index, _widest(at.index_rad, seen.worst_sheet, tolerance))
+        drive_index = min(drive_index, full)
     costliest, apart_mm = _costliest_belief(wall, at), float(wall.r.max() - wall.r.min()) / 2
     # Where the beliefs about the inputs and not the flat columns cost most, redrawing would not help.
     shape = float(np.interp(plain, at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1)))
@@ -229,6 +275,8 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
                 "scale_share": wall.drive_half,
                 "scale_source": turning.scale_source,
                 "stop_mm": float(wall.stop_bound.max()),
+                "tested": any(turning.stops_tested),
+                "has_cycles": turning.cycle_steps is not None,
                 "stops_mm": stops,
                 "scale_adds_up": by_scale,
                 "stops_open": by_stops,
@@ -277,6 +325,7 @@ def limit_rows(
             widest_mm=bound.index_rad * reference_mm if math.isfinite(bound.index_rad) else None,
             governs=bound.id == governing,
             met=bound.id not in unmet,
+            by_width=bound.obeyed,
             values=bound.values,
         )
         for bound in found

@@ -11,20 +11,23 @@ LimitId = Literal[
 ]  # fmt: skip
 GoverningId = LimitId | Literal["artwork_width"]
 RemarkId = Literal[
-    "typed_off", "not_kept", "too_narrow", "columns_hold", "sheet_alone", "sheet_wider", "drawn_larger", "inexact"
-]
+    "typed_off", "not_kept", "too_narrow", "columns_hold", "sheet_alone", "sheet_wider", "drawn_larger", "inexact",
+    "whole_cycles", "flat_would_do",
+]  # fmt: skip
 
 
 class Limit(Model):
     """One bound on the slice width. `widest_mm` None: this limit sets none here; 0: no width will do.
 
-    `met` is whether the chosen width keeps to it; `values` are what its sentences need.
+    `met` is whether the chosen width keeps to it, `by_width` whether any width helps; where none does, it governs
+    nothing and has a cure of its own. `values` are what its sentences need.
     """
 
     id: LimitId
     widest_mm: float | None
     governs: bool
     met: bool = True
+    by_width: bool = True
     values: Values
 
 
@@ -103,13 +106,14 @@ class Split(Model):
     """The step split. `slice_width_mm` is along the surface at the reference radius; `column_mm`
     what the controller divides by (S_sheet, or S for plain artwork), `flat_slice_mm` how wide flat artwork
     is drawn over one index: the column, where there are several. Angles in rad.
-    `sag_mm` is the largest sag over the band, `joint_95_mm` the worst that a joint may be off
-    (nominal and 95 % half width together), `typed_off_mm` how much of it comes from the decimals of what is typed,
-    `joint_costs` what accepting less or more at a joint would bring,
-    `plain_widest_mm` and `sheet_widest_mm` the widest
-    slice that keeps to every limit that a width can keep to, with either method. `drift_mm` is signed,
-    + too far, with the controller's own rounding; `closing_error_mm` is 0 unless the artwork goes all
-    round."""
+    `sag_mm` is the largest sag over the band, `joint_95_mm` within what all seams are in 19 of 20 items, the gap
+    that closes left out; `nominal_mm` is what the worst is off with all as believed, `shared_mm` what all seams are
+    off alike and `stops_mm` what each is off by itself (1 sigma, at the worst height), `seams` their number.
+    `whole_cycles` is whether a slice is whole cycles of the motor, `typed_off_mm` how much of the error comes from
+    the decimals of what is typed, `joint_costs` what accepting less or more at a seam would bring,
+    `plain_widest_mm` and `sheet_widest_mm` the widest slice that keeps to every limit that a width can keep to,
+    with either method. `drift_mm` is signed, + too far, with the controller's own rounding; `closing_error_mm` is 0
+    unless the artwork goes all round."""
 
     method: Literal["sheet", "plain"]
     steps: int
@@ -128,6 +132,11 @@ class Split(Model):
     runners_up: tuple[Candidate, ...]
     joints: tuple[JointRow, ...]
     joint_95_mm: float
+    nominal_mm: float = 0.0
+    shared_mm: float = 0.0
+    stops_mm: float = 0.0
+    seams: int = 0
+    whole_cycles: bool = False
     typed_off_mm: float
     joint_costs: tuple[JointCost, ...] = ()
     plain_widest_mm: float

@@ -4,26 +4,23 @@ from collections.abc import Callable
 from typing import Final
 
 from rotary.slices.choose import Pick, Splits
-from rotary.slices.limits import Surveyed
 from rotary.slices.models import JointCost
 
 FINER: Final = 0.6
 COARSER: Final = 1.6
-"""25 µm gives 15 and 40."""
+"""50 µm gives 30 and 80."""
 
 
 def joint_costs(
     accepted_mm: float,
     splits: Splits,
     pick: Pick,
-    seen: Surveyed,
     reference_mm: float,
     pick_for: Callable[[float], Pick],
 ) -> tuple[JointCost, ...]:
     """The splits for a finer and a coarser joint than is accepted; `pick_for` chooses the split for an error [mm]."""
     return tuple(
-        _cost(float(f"{accepted_mm * factor:.2g}"), splits, pick, seen, reference_mm, pick_for)
-        for factor in (FINER, COARSER)
+        _cost(float(f"{accepted_mm * factor:.2g}"), splits, pick, reference_mm, pick_for) for factor in (FINER, COARSER)
     )
 
 
@@ -31,14 +28,13 @@ def _cost(
     accepted_mm: float,
     splits: Splits,
     pick: Pick,
-    seen: Surveyed,
     reference_mm: float,
     pick_for: Callable[[float], Pick],
 ) -> JointCost:
     other = pick_for(accepted_mm)
     index = float(splits.index_rad[other.at])
     inked = int(splits.inked[other.at])
-    worst = seen.worst_mm(other.method, index) if inked > 1 else 0.0
+    worst = other.seen.worst_mm(other.method, index) if inked > 1 else 0.0
     return JointCost(
         accepted_mm=accepted_mm,
         method=other.method,

@@ -31,8 +31,8 @@ class Wall(NamedTuple):
     from the field's centre; `sags` is False on the flats of a faceted item; `radius_half` (k,) how far r may be off;
     `fine_r` and `fine_apex_mm` (n,) are radius and apex at `SAMPLES` places from end to end, and `window` the focus
     room, runout and setting that its zones go by;
-    `stop_bound` (k,) how far the motor may stop from its place on the wall, `stops_half` (k,) what two such stops
-    leave at a joint (95 %).
+    `stop_bound` (k,) how far the motor may stop from its place on the wall, `seam_stops` (2, k) what two such stops
+    leave at a seam (1 sigma), of free indexes and of whole cycles.
     """
 
     s: Floats
@@ -56,7 +56,7 @@ class Wall(NamedTuple):
     pupil_half: float
     drive_half: float
     stop_bound: Floats
-    stops_half: Floats
+    seam_stops: Floats
     skew_stair: float
     offset: float
 
@@ -68,8 +68,8 @@ class Slices(NamedTuple):
     band's middle (where the apex line climbs too far for one, that of the zone in which the station lies),
     `command_x`/`command_y` of the edge and `over` its height over the focal plane, `widest_command` (g,) and
     `tallest_mm` (g,) the widest of `command_x` and all that `command_y` spans, the ends of every zone included;
-    `incidence` at the edge, `plain_command` (g,) half a plain column, `spread` what the joint may be off
-    (95 %), `spread_without_drive` the same were the drive perfect.
+    `incidence` at the edge, `plain_command` (g,) half a plain column, `spread_without_drive`
+    what all seams may be off together, were the drive perfect, and `spread` with the drive's scale (95 %).
     """
 
     index_rad: Floats
@@ -127,7 +127,7 @@ def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
         pupil_half=(optics.pupil_high_share - optics.pupil_low_share) / 2,
         drive_half=HOLDS_95 * turning.u_scale,
         stop_bound=stop,
-        stops_half=joints.two_stops_half_mm(stop),
+        seam_stops=np.outer(turning.seam_stops_mm, r / body.widest_radius_mm),
         skew_stair=turning.stair_per_mm,
         offset=abs(setup.job.drive.offset_mm),
     )
@@ -174,9 +174,8 @@ class FocusZone(NamedTuple):
 
 def zones_of(wall: Wall, index_rad: float) -> list[FocusZone]:
     """The parts of the band that are marked at one height each, from the foot up."""
-    drop = float(circle.fall_mm(math.cos(wall.tilt), index_rad / 2)) if wall.sags else 0.0
-    apex, edge = wall.fine_apex_mm, wall.fine_apex_mm - wall.fine_r * drop
-    window = focus_budget.window_mm(*wall.window, float(wall.fine_r.max()) * drop)
+    apex, edge = _apex_and_edge(wall, index_rad)
+    window = focus_budget.window_mm(*wall.window, float((apex - edge).max()))
     found = []
     for a, b in pairwise(focus_budget.zones(apex, edge, window)):
         low, high = float(edge[a : b + 1].min()), float(apex[a : b + 1].max())
@@ -184,6 +183,27 @@ def zones_of(wall: Wall, index_rad: float) -> list[FocusZone]:
             FocusZone(a, b, low, high, float(focus_budget.balance_mm(low, high, *wall.allowed)) + wall.defocus)
         )
     return found
+
+
+def zone_reach(wall: Wall, index_rad: float, zone: FocusZone) -> tuple[int, int]:
+    """First and last of the `SAMPLES` places that the zone's plane would keep as well inside the focus room as the zone
+    itself: its borders may move so far."""
+    apex, edge = _apex_and_edge(wall, index_rad)
+    _, runout, setting = wall.window
+    reserve, at = runout / 2 + setting, zone.plane_mm - wall.defocus
+    top, bottom = wall.allowed[1] - reserve, wall.allowed[0] + reserve
+    too_far = (apex > max(zone.high_mm, at + top)) | (edge < min(zone.low_mm, at + bottom))
+    before, after = np.flatnonzero(too_far[: zone.first]), np.flatnonzero(too_far[zone.last :])
+    return (
+        int(before[-1]) + 1 if before.size else 0,
+        zone.last + int(after[0]) - 1 if after.size else SAMPLES - 1,
+    )
+
+
+def _apex_and_edge(wall: Wall, index_rad: float) -> tuple[Floats, Floats]:
+    """Heights of apex and slice edge (n,) at the `SAMPLES` places, over the apex at the band's middle."""
+    drop = float(circle.fall_mm(math.cos(wall.tilt), index_rad / 2)) if wall.sags else 0.0
+    return wall.fine_apex_mm, wall.fine_apex_mm - wall.fine_r * drop
 
 
 def _planes(wall: Wall, half: Floats) -> tuple[Floats, Floats, Floats]:
@@ -268,4 +288,4 @@ def _spreads(wall: Wall, width: Floats, over: Floats) -> tuple[Floats, Floats]:
     given = (wall.r, wall.pupil_x, over, wall.radius_half, wall.height_half, wall.scale_half, wall.pupil_half)
     without = joints.joint_spread_mm(width, *given, 0.0, wall.offset)
     drive = width * wall.drive_half
-    return np.sqrt(without * without + drive * drive + wall.stops_half**2), without
+    return np.hypot(without, drive), without

@@ -19,11 +19,9 @@ from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whol
 from rotary.store import places
 from rotary.store.formats import Opened, opened
 from rotary.store.index import ProfileEntry, entries
-from rotary.store.keeping import located
+from rotary.store.keeping import add_as_it_is, is_here, located
 from rotary.store.logbook import Run, run_files, run_from_bytes
-from rotary.store.naming import folder_name, same_name, token
-from rotary.store.places import Version
-from rotary.store.spare import put_by
+from rotary.store.naming import folder_name, same_name
 
 MOST_ENTRIES: Final = 200_000
 MOST_BYTES: Final = 400_000_000
@@ -194,7 +192,7 @@ def _held(
             return Coming(profile_id, name, "name taken", count, count, says, files)
         return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
     home = folder / here.home
-    lacking = [one for one in files if not _is_here(home, one[0], one[1])]
+    lacking = [one for one in files if not is_here(home / f"{one[0]}.toml", one[1])]
     if not lacking:
         return Coming(profile_id, name, "same", count, 0, "every version is here already", files)
     twins = [one for one in lacking if is_there(home / f"{one[0]}.toml")]
@@ -204,14 +202,6 @@ def _held(
         says = f"{len(lacking)} versions that are not here, beside others here; taken, both stand and you choose"
         return Coming(profile_id, name, "different", count, len(lacking), says, files)
     return Coming(profile_id, name, "more", count, len(lacking), f"{len(lacking)} versions newer than here", files)
-
-
-def _is_here(home: Path, stamp: str, raw: bytes) -> bool:
-    path = home / f"{stamp}.toml"
-    try:
-        return is_file(path) and places.read(path) == raw
-    except FileTrouble:
-        return False
 
 
 def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> list[str]:
@@ -236,26 +226,7 @@ def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> l
 def _taken(coming: Coming, folder: Path) -> int:
     home = next((folder / e.home for e in entries(folder) if e.id == coming.id), None)
     home = home or folder / folder_name(coming.name, coming.id)
-    places.make(home)
-    count = 0
-    for stamp, raw, _ in coming.files:
-        if _is_here(home, stamp, raw):
-            continue
-        path = home / f"{stamp}.toml"
-        if is_there(path):
-            # The same stamp with other contents: somebody edited one of them. Both stand.
-            path = home / f"{stamp[:40].split('-')[0]}-{token(6)}.toml"
-        count += write_new_version(path, raw)
-    return count
-
-
-def write_new_version(path: Path, raw: bytes) -> bool:
-    """Write a version under a name of its own, and its spare; False where the name is taken."""
-    if not write_new(path, raw):
-        return False
-    number = int(path.stem.split("-")[0])
-    put_by(Version(number, path.stem, path), raw)
-    return True
+    return sum(add_as_it_is(home, stamp, raw) for stamp, raw, _ in coming.files)
 
 
 def _run_taken(stamp: str, raw: bytes, folder: Path) -> bool:

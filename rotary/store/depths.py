@@ -10,8 +10,9 @@ from pydantic import ValidationError
 
 from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
-from rotary.files import file_trouble, make_shared, regular_bytes, write_whole
+from rotary.files import file_trouble, regular_bytes, write_whole
 from rotary.passes.learning.depth import DepthReading
+from rotary.store.lock import exclusive
 
 FILE_NAME: Final = "depths.jsonl"
 """The file in the folder of profiles that every plan of bare metal goes by."""
@@ -25,23 +26,22 @@ def depth_readings(folder: Path) -> tuple[DepthReading, ...]:
 
 def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading, ...]:
     """Keep more readings beside the profiles; all that are then kept."""
-    every = (*depth_readings(folder), *new)
-    with file_trouble(folder, "made", "choose a folder that you may write to, with --store"):
-        make_shared(folder)
-    keep_depths(every, folder / FILE_NAME)
+    with exclusive(folder):
+        every = (*depth_readings(folder), *new)
+        keep_depths(every, folder / FILE_NAME)
     return every
 
 
 def strike_depth(number: int, folder: Path) -> DepthReading:
     """Strike out the reading of that number, from 1 on, or let it count again; raises Refused where there is none."""
-    every = depth_readings(folder)
-    if not 1 <= number <= len(every):
-        known = f"write one from 1 to {len(every)}" if every else "none is kept yet"
-        raise refuse("strike", f"there is no depth reading {number}; {known}")
-    one = every[number - 1]
-    changed = one.model_copy(update={"struck": not one.struck})
-    keep_depths((*every[: number - 1], changed, *every[number:]), folder / FILE_NAME)
-    return changed
+    with exclusive(folder):
+        every = list(depth_readings(folder))
+        if not 1 <= number <= len(every):
+            known = f"write one from 1 to {len(every)}" if every else "none is kept yet"
+            raise refuse("strike", f"there is no depth reading {number}; {known}")
+        every[number - 1] = every[number - 1].model_copy(update={"struck": not every[number - 1].struck})
+        keep_depths(every, folder / FILE_NAME)
+    return every[number - 1]
 
 
 def depth_text(number: int, one: DepthReading) -> str:

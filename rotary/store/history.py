@@ -1,16 +1,17 @@
 """The past of a profile: its versions, going back to one, choosing between two, the bin, and mending."""
 
 import re
+from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import is_there, write_whole
+from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
 from rotary.store.formats import opened, opened_or_none, opened_version
-from rotary.store.index import ProfileEntry, entry_of
-from rotary.store.keeping import Saved, load_from, located, refuse_read_only, save_next
+from rotary.store.index import ProfileEntry, entries, entry_of
+from rotary.store.keeping import Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
 from rotary.store.naming import same_name
 from rotary.store.proving import standing
 from rotary.store.record import now
@@ -118,16 +119,45 @@ def _versions_or_none(home: Path) -> list[places.Version]:
 
 
 def taken_back(name: str, folder: Path) -> Path:
-    """Move a profile from the bin back into the store; raises FileTrouble where none bears the name."""
+    """Move a profile from the bin back into the store; raises FileTrouble where none bears the name.
+
+    Where the same profile came in meanwhile its versions go there, so that one id stays one profile.
+    """
     wanted = same_name(name)
     for found in binned(folder):
-        if wanted in (same_name(found.entry.name), found.entry.id, found.path.name):
-            if found.at:
-                return places.moved(found.path, folder, found.path.name[16:])
-            for version in spare.missing(found.path):
+        if wanted not in (same_name(found.entry.name), found.entry.id, found.path.name):
+            continue
+        name = found.path.name[16:] if found.at else found.path.name
+        home = next((folder / one.home for one in entries(folder) if one.id == found.entry.id), folder / name)
+        if not is_there(home) and not found.at:
+            for version in spare.missing(home):
                 spare.brought_back(version)
-            return found.path
+            return home
+        among = places.versions(home)
+        if among and entry_of(home, among).id != found.entry.id:
+            return places.moved(found.path, folder, name)
+        for place in (found.path, folder / places.SPARE / name):
+            _join(place, home)
+        return home
     raise FileTrouble(f'nothing in the bin bears the name "{brief(name)}": rotary profile bin lists what is there')
+
+
+def _join(place: Path, home: Path) -> None:
+    """Move all versions of one folder into another; a file is taken away once its bytes are on disk there."""
+    if not is_there(home):
+        with file_trouble(place, "moved", "take it back again"):
+            places.renamed(place, home)
+        return
+    if place == places.spare_of(home / "1").parent:
+        return
+    for version in places.versions(place):
+        if len(raw := places.read(version.path)) > places.LARGEST_BYTES:
+            continue
+        add_as_it_is(home, version.stamp, raw)
+        with file_trouble(version.path, "moved", "take it back again"):
+            version.path.unlink(missing_ok=True)
+    with suppress(OSError):
+        place.rmdir()
 
 
 # -- damaged files

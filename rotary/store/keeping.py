@@ -8,15 +8,15 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import BadArgument, FileTrouble, Refused, UnknownName, brief, refuse, unknown_name
-from rotary.files import is_there
+from rotary.files import is_file, is_there, write_new
 from rotary.job import Job
 from rotary.store import places
 from rotary.store.formats import opened, opened_or_none, opened_version
 from rotary.store.index import ProfileEntry, entries, entry_of
-from rotary.store.naming import checked_name, folder_name, id_of, same_name
+from rotary.store.naming import checked_name, folder_name, id_of, same_name, token
 from rotary.store.places import SPARE, Version
 from rotary.store.record import ArtworkFile, AsRun, Profile, Record, author, now, without_paths
-from rotary.store.spare import in_bin, put_by
+from rotary.store.spare import names_in, names_in_bin, put_by
 from rotary.store.writing import profile_text
 
 
@@ -72,16 +72,24 @@ def located(name: str, folder: Path) -> ProfileEntry:
     if not name.strip():
         raise BadArgument(f'"{brief(name)}" has no letter or figure in it: write a name such as "regatta bottle"')
     everything = entries(folder)
-    wanted = same_name(name)
-    fits = [entry for entry in everything if same_name(entry.name) == wanted]
-    fits = fits or [entry for entry in everything if name.strip() in (entry.id, entry.home)]
-    if len(fits) > 1:
-        ids = " or ".join(f'"{entry.id}"' for entry in fits)
-        raise BadArgument(f'{len(fits)} profiles bear the name "{brief(name)}": write {ids} in place of the name')
-    if fits:
-        return fits[0]
+    if (meant := _meant(name, everything)) is not None:
+        return meant
     otherwise = "rotary profile list shows what there is"
     raise unknown_name("profile", name, [entry.name for entry in everything], otherwise)
+
+
+def _meant(name: str, everything: list[ProfileEntry]) -> ProfileEntry | None:
+    """The profile that a name, else an id, else a folder's name means; raises Refused where several bear it."""
+    wanted, text = same_name(name), name.strip()
+    fits = [entry for entry in everything if same_name(entry.name) == wanted]
+    fits = fits or [entry for entry in everything if text == entry.id]
+    # The folder's name is nobody else's, even where a folder was copied by hand.
+    fits = fits or [entry for entry in everything if text == entry.home]
+    if len(fits) > 1:
+        alone = len({entry.id for entry in fits}) == len(fits)
+        ids = " or ".join(f'"{entry.id if alone else entry.home}"' for entry in fits)
+        raise BadArgument(f'{len(fits)} profiles bear the name "{brief(name)}": write {ids} in place of the name')
+    return fits[0] if fits else None
 
 
 def load(name: str, folder: Path, version: str | None = None) -> OpenedProfile:
@@ -151,30 +159,29 @@ def keep(
     stamp of the version that the job was opened from; where another was saved meanwhile, both stand.
     """
     clean, job = checked_name(name), without_paths(job)
-    wanted = same_name(clean)
-    fits = [entry for entry in entries(folder) if same_name(entry.name) == wanted]
-    if len(fits) > 1:
-        fits = [located(clean, folder)]
-    if not fits:
-        record = Record(id=_new_id(clean, folder), name=clean, at=now(), by=author(), why=KEPT, plan=plan)
+    everything = entries(folder)
+    meant = _meant(clean, everything)
+    if meant is None:
+        record = Record(id=_new_id(clean, folder, everything), name=clean, at=now(), by=author(), why=KEPT, plan=plan)
         record = record.model_copy(update={"drawings": drawings})
         return save(Profile.model_construct(job=job, kept=record), folder / folder_name(clean, record.id))
-    news = {"name": clean, "plan": plan} | ({"drawings": drawings} if drawings else {})
-    return _next(folder / fits[0].home, job, news, based_on)
+    named = clean if same_name(clean) == same_name(meant.name) else meant.name
+    news = {"name": named, "plan": plan} | ({"drawings": drawings} if drawings else {})
+    return _next(folder / meant.home, job, news, based_on)
 
 
-def _new_id(name: str, folder: Path) -> str:
-    """An id that no other profile has, in the store, the bin or among the spares."""
+def _new_id(name: str, folder: Path, everything: list[ProfileEntry]) -> str:
+    """An id that no other profile has: in the store by whatever name, in the bin, or among the spares."""
     for turn in count():
         profile_id = id_of(name, turn)
         home = folder / folder_name(name, profile_id)
         # In this order: who begins the same name at this moment makes the folder first, the spare last.
-        gone = is_there(home.parent / SPARE / home.name) or in_bin(home)
+        gone = any(one.endswith(profile_id) for one in (*names_in_bin(folder), *names_in(folder / SPARE)))
         if is_there(home):
             among = places.versions(home)
             if not among or same_name(entry_of(home, among).name) == same_name(name):
                 return profile_id
-        elif not gone:
+        elif not gone and all(entry.id != profile_id for entry in everything):
             return profile_id
     raise AssertionError("unreachable")
 
@@ -182,6 +189,8 @@ def _new_id(name: str, folder: Path) -> str:
 def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None) -> Saved:
     among = places.versions(home)
     source = next((version for version in among if version.stamp == based_on), None) or last_good(among)
+    if not among:
+        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: take it back from the bin, or save again")
     if source is None:
         raise FileTrouble(f"no version in {brief(home, 80)} can be opened: keep the job under another name")
     before = opened_version(source)
@@ -220,6 +229,27 @@ def save(profile: Profile, home: Path) -> Saved:
     return Saved(kept.name, kept.id, places.label(version, among), version.stamp, version.path, beside)
 
 
+def add_as_it_is(home: Path, stamp: str, raw: bytes) -> bool:
+    """Write a version that comes from elsewhere, and its spare; False where the same is here. Raises FileTrouble."""
+    places.make(home)
+    path = home / f"{stamp}.toml"
+    while not write_new(path, raw):
+        if is_here(path, raw):
+            return False
+        # The same stamp with other contents: somebody edited one of them. Both stand.
+        path = home / f"{stamp.split('-')[0]}-{token(6)}.toml"
+    put_by(Version(int(path.stem.split("-")[0]), path.stem, path), raw)
+    return True
+
+
+def is_here(path: Path, raw: bytes) -> bool:
+    """Whether a version of this name holds the same bytes."""
+    try:
+        return is_file(path) and places.read(path) == raw
+    except FileTrouble:
+        return False
+
+
 def change(home: Path, update: Callable[[Profile], Profile], why: str, version: str | None = None) -> Saved:
     """Save a profile anew with something changed; raises Damaged, FileTrouble or Refused."""
     found = load_from(home, version)
@@ -230,8 +260,12 @@ def change(home: Path, update: Callable[[Profile], Profile], why: str, version: 
 def copy(name: str, new_name: str, folder: Path, version: str | None = None) -> Saved:
     """Keep a profile under another name, as a new one of its own; raises Refused where the name is taken."""
     found = load(name, folder, version)
-    clean = _free(new_name, folder)
-    new_id, why = _new_id(clean, folder), f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}"
+    everything = entries(folder)
+    clean = _free(new_name, everything)
+    new_id, why = (
+        _new_id(clean, folder, everything),
+        f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}",
+    )
     return save_next(found.profile, folder / folder_name(clean, new_id), (), why, id=new_id, name=clean)
 
 
@@ -240,7 +274,7 @@ def rename(name: str, new_name: str, folder: Path) -> Saved:
     entry = located(name, folder)
     clean = checked_name(new_name)
     if same_name(clean) != same_name(entry.name):
-        clean = _free(new_name, folder)
+        clean = _free(new_name, entries(folder))
 
     def named(profile: Profile) -> Profile:
         return profile.model_copy(update={"kept": profile.kept.model_copy(update={"name": clean})})
@@ -248,8 +282,8 @@ def rename(name: str, new_name: str, folder: Path) -> Saved:
     return change(folder / entry.home, named, f"renamed from {brief(entry.name, 80)}")
 
 
-def _free(name: str, folder: Path) -> str:
+def _free(name: str, everything: list[ProfileEntry]) -> str:
     clean = checked_name(name)
-    if any(same_name(entry.name) == same_name(clean) for entry in entries(folder)):
+    if any(same_name(entry.name) == same_name(clean) for entry in everything):
         raise refuse("as", f'"{brief(clean)}" is the name of another profile already: write a name that differs')
     return clean

@@ -1,7 +1,6 @@
 """The logbook: what was run, when, with which settings, with what outcome; a file a run, never written over."""
 
 import re
-import shlex
 from collections import Counter
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
@@ -11,7 +10,7 @@ from typing import Any, Final
 
 from pydantic import Field, ValidationError
 
-from rotary.errors import FileTrouble, Refused, brief, refuse
+from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of, model_from_texts
 from rotary.files import file_trouble, toml_tables, write_new
 from rotary.model import Model, Time
@@ -26,7 +25,10 @@ MOST_ITEMS: Final = 100_000
 
 
 class Run(Model):
-    """One run: of which profile and version, how many items, how it came out, what was keyed in."""
+    """One run: of which profile and version, how many items, how it came out, what was keyed in.
+
+    `photo` is a photograph of the result, under the name that its copy has beside the versions of the profile.
+    """
 
     on: Moment
     profile: str = Field(pattern=r"^[a-z0-9][a-z0-9-]{0,79}$")
@@ -39,6 +41,7 @@ class Run(Model):
     batch: str = Field(default="", max_length=120)
     note: str = Field(default="", max_length=2000)
     files: tuple[ArtworkFile, ...] = ()
+    photo: ArtworkFile | None = None
     plan: AsRun | None = None
 
 
@@ -69,11 +72,8 @@ class Totals:
         return f"{self.runs} runs ({outcomes}), {self.items} items{spoiled}{took}" if self.runs else "no runs yet"
 
 
-_OF_RUN: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note", "numbers")
-
-Numbers = Callable[[str, int | None, float | None], AsRun | None]
-"""The numbers that were run: those that a word says, how many passes the first slice took, and at which power [%]."""
-_HOW: Final = 'write such as clear items=12 spoiled=1 took="25 min" passes=6 batch=April note="wiped twice"'
+Numbers = Callable[[int | None, float | None], AsRun | None]
+"""The numbers that were run, by how many passes the first slice took, and at which power [%]."""
 
 
 def run_of(found: OpenedProfile, values: Mapping[str, Any]) -> Run:
@@ -86,33 +86,40 @@ def run_of(found: OpenedProfile, values: Mapping[str, Any]) -> Run:
     return entry
 
 
-def run_from_words(text: str, found: OpenedProfile, numbers: Numbers | None = None) -> Run:
-    """A run from what a person types: the outcome, then NAME=VALUE; raises Refused."""
-    try:
-        first, *words = shlex.split(text) or [""]
-    except ValueError:
-        raise refuse("", "a quotation mark is not closed: close it") from None
-    values: dict[str, Any] = {"outcome": first}
-    for word in words:
-        name, sign, value = word.partition("=")
-        if not sign or name not in _OF_RUN or name in values:
-            raise refuse("", f"{brief(word)} is not understood here: {_HOW}")
-        values[name] = value
+def run_from_texts(texts: Mapping[str, str], found: OpenedProfile, numbers: Numbers) -> Run:
+    """A run as a person fills it in: texts by the names of `Run`, with `passes` and `power` [%] of the first slice.
+
+    A bare number of `took` is minutes. Raises Refused with every fault at once.
+    """
+    values: dict[str, Any] = {name: text.strip() for name, text in texts.items() if text.strip()}
+    faults = []
     for name in ("items", "spoiled", "passes"):
-        if name in values:
-            if not re.fullmatch("[0-9]{1,6}", values[name]):
-                raise refuse(name, f"{brief(values[name]) or 'nothing'} is no count: write {name}=12")
+        if name in values and not re.fullmatch("[0-9]{1,6}", values[name]):
+            faults.append(Fault(name, f"{brief(values[name])} is no count: type a whole number, like 12"))
+        elif name in values:
             values[name] = int(values[name])
-    which, passes, power = values.pop("numbers", ""), values.pop("passes", None), _power(values.pop("power", None))
-    return run_of(found, values if numbers is None else values | {"plan": numbers(which, passes, power)})
+    passes, power = values.pop("passes", None), None
+    try:
+        power = power_from_text(values.pop("power", None))
+    except Refused as refused:
+        faults += refused.faults
+    if faults:
+        raise Refused(faults)
+    if re.fullmatch(r"[0-9]+([.,][0-9]+)?", values.get("took", "")):
+        values["took"] += " min"
+    return run_of(found, values).model_copy(update={"plan": numbers(passes, power)})
 
 
-def _power(text: str | None) -> float | None:
+def power_from_text(text: str | None) -> float | None:
+    """A power [%] as a person types it, "26" or "26 %"; raises Refused."""
     if text is None:
         return None
     if not re.fullmatch(r"[0-9]{1,3}([.,][0-9]{1,3})? ?%?", text):
-        raise refuse("power", f"{brief(text) or 'nothing'} is no power: write power=26, in per cent")
-    return float(text.rstrip("% ").replace(",", "."))
+        raise refuse("power", f"{brief(text) or 'nothing'} is no power: type it in per cent, like 26")
+    power = float(text.rstrip("% ").replace(",", "."))
+    if not 0 < power <= 100:
+        raise refuse("power", f"{power:g} % can't be typed: write the power of the rung that came clean, like 26 %")
+    return power
 
 
 def log(run: Run, folder: Path) -> Path:

@@ -6,14 +6,19 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, brief, refuse
-from rotary.files import bytes_of_file
+from rotary.files import bytes_of_file, write_new
 from rotary.passes.learning.reading import Reading as Cell
+from rotary.store import places
 from rotary.store.joining import readings_with_cells
 from rotary.store.keeping import Saved, change
+from rotary.store.naming import token
 from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Record, RigReading, RunReading, now
 
 LARGEST_DRAWING_BYTES: Final = 600_000_000
 """No picture or drawing that the tool reads is larger."""
+
+LARGEST_PHOTO_BYTES: Final = 60_000_000
+PHOTO_ENDINGS: Final = frozenset((".jpg", ".jpeg", ".png", ".heic", ".webp", ".tif", ".tiff", ".gif", ".bmp"))
 
 
 def prove(
@@ -79,6 +84,22 @@ def artwork_file(path: Path) -> ArtworkFile:
     larger = FileTrouble(f"{brief(path, 80)} is too large for a drawing: name the drawing that is marked")
     data = bytes_of_file(path, LARGEST_DRAWING_BYTES, "name the drawing that is marked", larger)
     return ArtworkFile(name=path.name, sha256=hashlib.sha256(data).hexdigest(), size_bytes=len(data))
+
+
+def keep_photo(source: Path, home: Path) -> ArtworkFile:
+    """Copy a photograph of a result beside the versions of a profile; its name there, and its fingerprint.
+
+    Raises Refused where it is no picture, or FileTrouble; nothing is written then.
+    """
+    ending = source.suffix.lower()
+    if ending not in PHOTO_ENDINGS:
+        raise refuse("photo", f"{brief(source.name)} is no photograph: choose a file that ends in .jpg, .png or .heic")
+    larger = FileTrouble(f"{brief(source, 80)} is larger than 60 MB: choose a smaller picture")
+    data = bytes_of_file(source, LARGEST_PHOTO_BYTES, "choose a photograph", larger)
+    while True:
+        copy = home / f"{places.dated(now())}-{token(6)}{ending}"
+        if write_new(copy, data):
+            return artwork_file(copy)
 
 
 def _with(profile: Profile, **values: object) -> Profile:

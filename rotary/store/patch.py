@@ -3,15 +3,15 @@
 from collections.abc import Sequence
 from contextlib import suppress
 from pathlib import Path
-from typing import Final, Literal, NamedTuple
+from typing import Any, Final, Literal, NamedTuple
 
 from rotary.errors import NoPlan
 from rotary.job import Job
-from rotary.passes.beliefs.draws import material_for
 from rotary.passes.learning.coating import learned, teaching
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.cells import PatchRecord, PatchToMark, named_patch, of_job, patches_in, same_cells
-from rotary.passes.patch.layout import FEWEST, Patch, patch
+from rotary.passes.patch.layout import FEWEST, CellRoom, Patch, patch
+from rotary.setup import setup
 from rotary.store.readings import add_patch, readings_in
 
 
@@ -58,7 +58,7 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
         with suppress(NoPlan):
             found, looks = chosen([reading for reading in readings if reading.patch != record.name], like)
             if same_cells(record, looks):
-                return _again(record)._replace(chance=found.chance, draws=found.draws)
+                return _again(record)._replace(**_told(found))
     found, looks = chosen(readings, wish)
 
     def kept(now: tuple[Reading, ...]) -> str:
@@ -68,14 +68,19 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     name, new = add_patch(looks, folder, kept)
     record = next(record for record in patches_in(readings_in(folder)) if record.name == name)
     if not new:
-        return _again(record)._replace(chance=found.chance, draws=found.draws)
+        return _again(record)._replace(**_told(found))
     says = [f"{name}: its cells are kept, to be read once it is marked"]
     if mine:
         others = ", ".join(one.name for one in mine)
         says.append(
             f"{name} is new: its cells are not those of {others}, still to be read. Write its name on the piece"
         )
-    return PatchToMark(record, True, tuple(says), found.chance, found.draws)
+    return PatchToMark(record, True, tuple(says), **_told(found))
+
+
+def _told(found: Patch) -> dict[str, Any]:
+    """The chances that a patch is printed with."""
+    return {"chance": found.chance, "draws": found.draws, "chance_now": found.chance_now}
 
 
 def _like(record: PatchRecord, wish: PatchWish) -> PatchWish:
@@ -97,9 +102,9 @@ def _chosen(
 ) -> tuple[Patch, list[Reading]]:
     """The cells that are best after these readings, and each look at each of them as a reading to come."""
     after = learned(job.item, job.head, readings, draws)
-    believed = material_for(job.item, job.head, draws, after.draws if after else None).draws
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
-    found = patch(job, believed, cells, surface, wish.slice_mm, wish.room_mm)
+    room = CellRoom(wish.slice_mm, wish.room_mm)
+    found = patch(setup(job), after.draws if after else None, draws, cells, surface, room)
     looks = [
         reading_of(
             job,

@@ -4,6 +4,7 @@
 
     <folder>/regatta-bottle-k3f9ab27cd/0001-mxw4z2.toml      a version: its number, and signs of its own
                                        0002-h7qpn5.toml
+                                       20260501-093000-p4kdm2.jpg   a photograph of a result, named by its run
              logbook/2026-05/20260501-093000-x8ty2k.toml     a run, see rotary.store.logbook
              bin/20260502-101500-old-mug-p4kdm2n8rs/         a profile that was thrown away
              aside/…                                         a damaged file, beside it the reason
@@ -25,6 +26,7 @@ from rotary.errors import FileTrouble
 from rotary.files import about_to_write, file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
 from rotary.shipped import profile_folder as profile_folder
 from rotary.store.naming import token
+from rotary.undoing import or_else
 
 BIN: Final = "bin"
 LOGBOOK: Final = "logbook"
@@ -146,7 +148,8 @@ def make(home: Path) -> None:
     with file_trouble(home, "made", "choose a folder that you may write to, with --store"):
         if not home.is_dir():
             make_shared(home)
-            settle(home.parent)
+            with or_else(home.rmdir):
+                settle(home.parent)
 
 
 def homes(folder: Path) -> Iterator[os.DirEntry[str]]:
@@ -177,10 +180,17 @@ def moved(path: Path, folder: Path, name: str) -> Path:
         target = folder / name
         while target.exists():
             target = folder / f"{token(4)}-{name}"
-        path.rename(target)
-        settle(folder)
-        settle(path.parent)
+        renamed(path, target)
     return target
+
+
+def renamed(path: Path, target: Path) -> None:
+    """Rename, with both names on disk too. Raises OSError, and nothing is moved then."""
+    about_to_write(path)
+    path.rename(target)
+    with or_else(lambda: target.rename(path)):
+        settle(target.parent)
+        settle(path.parent)
 
 
 def dated(moment: datetime) -> str:

@@ -74,16 +74,17 @@ def missing(home: Path) -> list[Version]:
     ]
 
 
-def in_bin(home: Path) -> bool:
-    """Whether a profile of this folder's name lies in the bin."""
-    return home.name in _names_in_bin(home.parent)
-
-
-def _names_in_bin(folder: Path) -> list[str]:
+def names_in_bin(folder: Path) -> list[str]:
+    """The names that the profiles in the bin had for folders."""
     # Before the name stands when it was put there.
-    with file_trouble(folder / BIN, "listed", "choose another folder, with --store"):
+    return [name[16:] for name in names_in(folder / BIN)]
+
+
+def names_in(folder: Path) -> list[str]:
+    """The names of all that lies in a folder, none where there is no such folder; raises FileTrouble."""
+    with file_trouble(folder, "listed", "choose another folder, with --store"):
         try:
-            return [path.name[16:] for path in (folder / BIN).iterdir()]
+            return [path.name for path in folder.iterdir()]
         except (FileNotFoundError, NotADirectoryError):
             return []
 
@@ -92,7 +93,7 @@ def deleted_by_hand(folder: Path) -> Iterator[Path]:
     """The folders of profiles that have second copies, and are neither in the store nor in its bin."""
     if not is_folder(folder / SPARE):
         return
-    binned = _names_in_bin(folder)
+    binned = names_in_bin(folder)
     for place in places.homes(folder / SPARE):
         home = folder / place.name
         # What can't be listed is there.

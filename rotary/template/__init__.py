@@ -16,6 +16,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.artwork.outfiles import file_stem
+from rotary.artwork.rings import Rings
 from rotary.artwork.sets import write_all
 from rotary.errors import Fault, Refused
 from rotary.item import datum_from_s_mm
@@ -45,18 +46,19 @@ SEEN_MM: Final = 0.05
 
 
 def wrap_template(
-    made: Plan, folder: Path, wish: TemplateWish | None = None, over: bool = False
+    made: Plan, folder: Path, wish: TemplateWish | None = None, over: bool = False, rings: Rings | None = None
 ) -> tuple[Template, tuple[Path, ...]]:
     """Draw the template of a plan's item and artwork, and write it into `folder`; the template and the paths.
 
     One SVG in one piece, and a PDF of sheets for each paper. Raises Refused or FileTrouble; then nothing is written.
     """
-    drawn, files = template(made, wish or TemplateWish())
+    drawn, files = template(made, wish or TemplateWish(), rings)
     return drawn, write_all({folder / name: data for name, data in files.items()}, over=over)
 
 
-def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]]:
-    """The template and its files by name, nothing written yet; raises Refused."""
+def template(made: Plan, wish: TemplateWish, rings: Rings | None = None) -> tuple[Template, dict[str, bytes]]:
+    """The template and its files by name, nothing written yet; `rings` are the artwork's own outlines, (0, 0) in its
+    middle. Raises Refused."""
     _printer_faults(wish)
     job, shape = made.job, made.shape
     low, high = _heights(wish, made, shape)
@@ -64,7 +66,7 @@ def template(made: Plan, wish: TemplateWish) -> tuple[Template, dict[str, bytes]
         shape.curve, low, high, made.layout.centre_mm, wish.paper_thickness_mm, shape.flats or 0
     )
     cover = cover_of(job.artwork, job.item, shape, low, high)
-    shown = figure(paper, cover, job.artwork, job.item, shape, made.safety.example)
+    shown = figure(paper, cover, made, rings, made.safety.example)
     grows = wish.bar_short_mm / BAR_MM, wish.bar_long_mm / BAR_MM
     name, title = file_stem(job.artwork.name), f"{job.item.name}: wrap template"
     files = {f"{name}-template.svg": svg_text(shown, title).encode()}

@@ -6,6 +6,8 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.artwork.models import Artwork
+from rotary.artwork.rings import Rings, list_from_rings
+from rotary.artwork.wall import on_wall
 from rotary.errors import brief
 from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
@@ -13,13 +15,21 @@ from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
 from rotary.item import Item, datum_from_s_mm, handle_heights_mm
 from rotary.papers.drawing import Words
+from rotary.plan import Plan
 from rotary.shape import Shape
-from rotary.template.marks import Figure, Kind, TapeStroke
+from rotary.template.marks import Figure, Kind, TapeStroke, label_box_mm, on_each_other
 from rotary.template.paper import TapePaper, flat_mm
 
 FLAP_MM: Final = 10.0
+LEAST_MM: Final = 6 * 25.4 / 72
+"""No label is smaller than 6 points, the least that data sheets are printed in (common practice, no source)."""
+
+ART_MM: Final = 0.02
+"""How near the drawn artwork follows the mapped one: below what a printer shows."""
+
 POINTS: Final = 721  # on a ring: a chord of half a degree of a 400 mm drum sags by 2 µm
 _EACH_RAD: Final = math.radians(5)
+_STEP_RAD: Final = math.radians(0.5)
 
 
 class Cover(NamedTuple):
@@ -42,8 +52,10 @@ def cover_of(artwork: Artwork, item: Item, body: Shape, low_mm: float, high_mm: 
     return Cover(low_mm, high_mm, -math.pi, math.pi, flap=True)
 
 
-def figure(paper: TapePaper, cover: Cover, artwork: Artwork, item: Item, body: Shape, banner: str = "") -> Figure:
-    """All marks of a template on flat paper; `banner` is what is said first of all below it."""
+def figure(paper: TapePaper, cover: Cover, made: Plan, rings: Rings | None = None, banner: str = "") -> Figure:
+    """All marks of a template on flat paper, with the artwork's outlines where they are known; `banner` is what is said
+    first of all below it."""
+    artwork, item, body = made.job.artwork, made.job.item, made.shape
     drawn = _Drawn(paper, cover, artwork, item, body)
     outline = drawn.outline()
     drawn.folds()
@@ -54,7 +66,7 @@ def figure(paper: TapePaper, cover: Cover, artwork: Artwork, item: Item, body: S
     drawn.weld_line()
     drawn.handle()
     drawn.about(banner)
-    return Figure(tuple(drawn.strokes), tuple(drawn.labels), outline)
+    return Figure(tuple(drawn.strokes), tuple(drawn.labels), outline, drawn.art(rings))
 
 
 class _Drawn:
@@ -65,7 +77,8 @@ class _Drawn:
         self.strokes: list[TapeStroke] = []
         self.labels: list[Words] = []
         widest = max(self._radius(cover.low_mm), self._radius(cover.high_mm))
-        self.size_mm = min(3.0, max(1.8, 0.05 * min(cover.high_mm - cover.low_mm, 2 * math.pi * widest)))
+        self.size_mm = min(3.0, max(LEAST_MM, 0.05 * min(cover.high_mm - cover.low_mm, 2 * math.pi * widest)))
+        self.below: list[str] = []
 
     def _radius(self, s: float) -> float:
         return self.paper.radius_at_zero_mm + self.paper.slope * s
@@ -95,7 +108,41 @@ class _Drawn:
         cos, sin = math.cos(turn), math.sin(turn)
         at = (x + right * cos - up * sin, y + right * sin + up * cos)
         anchor = "start" if right > 0 else "end" if right < 0 else "middle"
-        self.labels.append(Words(text, *at, size * self.size_mm, anchor, turn_rad=turn))  # type: ignore[arg-type]
+        letter = max(size * self.size_mm, LEAST_MM)
+        # What has no room beside its line goes up or down, or is said below the paper; figures of a scale are left out.
+        for step in (0.0, 1.3, -1.3, 2.6, -2.6):
+            x, y = at[0] - step * letter * sin, at[1] + step * letter * cos
+            label = Words(text, x, y, letter, anchor, turn_rad=turn)  # type: ignore[arg-type]
+            if not any(on_each_other(label, other) for other in self.labels) and self._is_on(label):
+                self.labels.append(label)
+                return
+            if text[-1] in "°0123456789":
+                return
+        self.below.append(text)
+
+    def _is_on(self, label: Words) -> bool:
+        """Whether a label lies on the paper: one that reaches over its edge would be cut off with it."""
+        left, bottom, right, top = label_box_mm(label)
+        points = np.concatenate([stroke.points_mm for stroke in self.strokes if stroke.kind in ("cut", "flap")])
+        (west, south), (east, north) = points.min(0).tolist(), points.max(0).tolist()
+        return bool(left >= west - 1 and right <= east + 1 and bottom >= south - 1 and top <= north + 1)
+
+    def art(self, rings: Rings | None) -> tuple[Floats, ...]:
+        """The artwork's outlines as they lie on the paper."""
+        if rings is None:
+            return ()
+        if self.paper.flats:
+            return tuple(list_from_rings(rings))
+        wall = on_wall(rings, self.artwork.surface_map, self.body.curve, self.paper.centre_s_mm, ART_MM)
+        return tuple(self._flat_ring(ring) for ring in list_from_rings(wall))
+
+    def _flat_ring(self, ring: Floats) -> Floats:
+        """A ring on the wall, angle by height (n, 2), as it lies on the paper: what is level there is an arc here."""
+        closed = np.concatenate([ring, ring[:1]])
+        steps = np.maximum(1, np.ceil(np.abs(np.diff(closed[:, 0])) / _STEP_RAD)).astype(int)
+        place = np.concatenate([np.linspace(at, at + 1, many, endpoint=False) for at, many in enumerate(steps)])
+        angle, along = (np.interp(place, np.arange(len(closed)), closed[:, axis]) for axis in (0, 1))
+        return np.stack(flat_mm(self.paper, along, angle), axis=1)
 
     def upright(self, s: float, angle: float) -> float:
         """How far the paper is turned there: the wall's meridian against the paper's own upright."""
@@ -234,6 +281,7 @@ class _Drawn:
         start = min(float(stroke.points_mm[:, 0].min()) for stroke in self.strokes)
         at = [datum_from_s_mm(self.item, self.body, s) for s in (low, high)]
         says = [banner] if banner else []
+        says += [f"not labelled for want of room: {', '.join(self.below)}"] if self.below else []
         says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
             f"wall from {min(at):.4g} to {max(at):.4g} mm from the {self.item.datum}, rim up, print outside",

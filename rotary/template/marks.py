@@ -7,6 +7,7 @@ import numpy as np
 
 from rotary.formulas.arrays import Floats
 from rotary.papers.drawing import Line, Words
+from rotary.papers.letters import printable, wide_mm
 
 Kind = Literal[
     "cut", "flap", "frame", "centre", "level", "front", "handle", "weld", "fold", "tick", "bar", "cross", "trim"
@@ -45,27 +46,47 @@ class TapeStroke(NamedTuple):
         return Line(self.points_mm, width_mm, dashes_mm)
 
 
+ART_SHADE: Final = 0.8
+"""How dark the artwork is: pale enough for the lines across it."""
+
+
 class Figure(NamedTuple):
-    """A template on flat paper: its marks, and the outline of the paper itself (n, 2) float [mm]."""
+    """A template on flat paper: its marks, the outline of the paper itself (n, 2) float [mm], the artwork's rings."""
 
     strokes: tuple[TapeStroke, ...]
     labels: tuple[Words, ...]
     outline_mm: Floats
+    art_mm: tuple[Floats, ...] = ()
 
 
-WIDE_SHARE: Final = 0.6
-"""Width of a letter over its size, on the safe side for the usual sans-serif faces (estimate)."""
+WIDER: Final = 1.06
+"""How much wider another font may run that a program takes for ours (estimate)."""
 
 
-def label_box_mm(label: Words) -> tuple[float, float, float, float]:
-    """Left, bottom, right, top of a label [mm], with room for any usual face."""
-    wide, size = WIDE_SHARE * label.size_mm * len(label.text), label.size_mm
+def label_corners_mm(label: Words) -> Floats:
+    """The corners of a label (4, 2) [mm], with room for any usual face."""
+    wide, size = WIDER * wide_mm(printable(label.text), label.size_mm, label.face), label.size_mm
     start = {"start": 0.0, "middle": -wide / 2, "end": -wide}[label.anchor]
     corners = np.array([[start, -0.3 * size], [start + wide, -0.3 * size], [start, size], [start + wide, size]])
     cos, sin = np.cos(label.turn_rad), np.sin(label.turn_rad)
     x = label.x_mm + corners[:, 0] * cos - corners[:, 1] * sin
     y = label.y_mm + corners[:, 0] * sin + corners[:, 1] * cos
-    return float(x.min()), float(y.min()), float(x.max()), float(y.max())
+    # Round the label, not across it.
+    return np.stack([x, y], axis=1)[[0, 1, 3, 2]]
+
+
+def label_box_mm(label: Words) -> tuple[float, float, float, float]:
+    """Left, bottom, right, top of a label [mm]."""
+    corners = label_corners_mm(label)
+    (left, bottom), (right, top) = corners.min(0).tolist(), corners.max(0).tolist()
+    return left, bottom, right, top
+
+
+def on_each_other(one: Words, other: Words) -> bool:
+    """Whether two labels overprint each other."""
+    left, bottom, right, top = label_box_mm(one)
+    far, low, near, high = label_box_mm(other)
+    return left < near and far < right and bottom < high and low < top
 
 
 def box_mm(strokes: Iterable[TapeStroke], labels: Iterable[Words]) -> tuple[float, float, float, float]:

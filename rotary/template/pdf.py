@@ -7,15 +7,16 @@ from typing import Any, Final
 
 import numpy as np
 
-from rotary.papers.drawing import Face, Mark, Words, area, corners, line
+from rotary.papers.drawing import Area, Mark, Words, area, corners, line
 from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.model import FIRST_RULE
-from rotary.papers.pdf import POINTS_PER_MM, canvas_for, forget, paint, registered
-from rotary.template.marks import Figure, TapeStroke, box_mm
+from rotary.papers.pdf import POINTS_PER_MM, PdfFonts, canvas_for, forget, paint, registered
+from rotary.template.marks import ART_SHADE, Figure, TapeStroke, box_mm, label_corners_mm
 from rotary.template.models import BAR_MM
 from rotary.template.tiles import EDGE_MM, FOOT_MM, OVERLAP_MM, STRIP_MM, Sheets
 
 CROSS_MM: Final = 4.0
+LEAST_LETTER_MM: Final = 2.3
 SMALL_MM: Final = 2.6
 HEAD_MM: Final = 8.9
 """Where the strip with the paper's name stands, over the foot of the sheet."""
@@ -26,14 +27,15 @@ _TYPED: Final = "".join(map(chr, range(32, 127)))
 def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = None) -> bytes:
     """The sheets as one PDF, under the name that all papers of a job bear."""
     out = io.BytesIO()
-    canvas = canvas_for(out, title, (sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM))
+    day = day or date.today()
+    canvas = canvas_for(out, title, day, (sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM))
     letters = _TYPED + title + "".join(label.text for label in figure.labels)
-    faces = registered([Words(letters, 0, 0, 1, face="plain"), Words(letters, 0, 0, 1, face="bold")])
+    faces = registered([letters])
     try:
         page = _Page(canvas, sheets.grows, faces)
         for place in range(len(sheets.names)):
             page.sheet(figure, sheets, place)
-            page.name(sheets, place, title, day or date.today())
+            page.name(sheets, place, title, day)
             canvas.showPage()
         canvas.save()
     finally:
@@ -44,7 +46,7 @@ def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = Non
 class _Page:
     """Draws in millimetres as they come out of the printer, from the lower left corner of its white edge."""
 
-    def __init__(self, canvas: Any, grows: tuple[float, float], faces: dict[Face, str]) -> None:
+    def __init__(self, canvas: Any, grows: tuple[float, float], faces: PdfFonts) -> None:
         self.canvas = canvas
         self.grows = grows
         self.faces = faces
@@ -64,7 +66,7 @@ class _Page:
                   face="bold"),
             Words(says, wide, 1.4, body, "end", "bold"),
             line([(0.0, 5.0), (wide, 5.0)], 0.35),
-            Words(FIRST_RULE, wide, -2.4, 2.3, "end", "bold"),
+            Words(FIRST_RULE, wide, -2.6, LEAST_LETTER_MM, "end", "bold"),
         ]  # fmt: skip
         canvas.saveState()
         canvas.translate(EDGE_MM * POINTS_PER_MM, EDGE_MM * POINTS_PER_MM)
@@ -87,11 +89,15 @@ class _Page:
         clip.rect(0, 0, wide, high)
         canvas.clipPath(clip, stroke=0, fill=0)
         canvas.translate(-x, -y)
+        if figure.art_mm:
+            self.draw(Area(figure.art_mm, ART_SHADE))
         for stroke in figure.strokes:
             left, bottom, right, top = box_mm([stroke], [])
             if left <= x + wide and right >= x and bottom <= y + high and top >= y:
                 self.draw(stroke.line)
         for label in figure.labels:
+            # No line runs through words.
+            self.draw(Area((label_corners_mm(label),), 1.0))
             self.draw(label)
         canvas.restoreState()
 

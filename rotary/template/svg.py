@@ -8,7 +8,7 @@ import numpy as np
 from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import single_line
 from rotary.papers.drawing import Words
-from rotary.template.marks import PENS, Figure, TapeStroke, box_mm
+from rotary.template.marks import ART_SHADE, PENS, Figure, TapeStroke, box_mm, label_corners_mm
 
 EDGE_MM = 5.0
 
@@ -32,18 +32,27 @@ def svg_text(figure: Figure, title: str) -> str:
         f"<title>{escape(single_line(title))}</title>",
         f"<desc>wrap template, true size, not to be scaled ({MADE_BY})</desc>",
     ]
+    if figure.art_mm:
+        grey = f"#{round(255 * ART_SHADE):02x}" + 2 * f"{round(255 * ART_SHADE):02x}"
+        data = "".join(f"{_data(ring, origin)}z" for ring in figure.art_mm)
+        lines.append(f'<path class="artwork" fill="{grey}" fill-rule="evenodd" d="{data}"/>')
     lines += [_path(stroke, origin) for stroke in figure.strokes]
+    lines += [f'<path fill="#fff" d="{_data(label_corners_mm(label), origin)}z"/>' for label in figure.labels]
     lines += [_text(label, origin) for label in figure.labels]
     return "\n".join([*lines, "</svg>", ""])
 
 
+def _data(points_mm: np.ndarray, origin: np.ndarray) -> str:
+    um = np.rint((points_mm - origin) * np.array([1000.0, -1000.0])).astype(np.int64)
+    return "M" + "L".join(f"{x} {y}" for x, y in um.tolist())
+
+
 def _path(stroke: TapeStroke, origin: np.ndarray) -> str:
     width_mm, dashes_mm = PENS[stroke.kind]
-    um = np.rint((stroke.points_mm - origin) * np.array([1000.0, -1000.0])).astype(np.int64)
     dashes = " ".join(f"{1000 * dash:.0f}" for dash in dashes_mm)
     dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
-    data = "L".join(f"{x} {y}" for x, y in um.tolist())
-    return f'<path class="{stroke.kind}" stroke="#000" stroke-width="{1000 * width_mm:.0f}"{dashed} d="M{data}"/>'
+    pen = f'class="{stroke.kind}" stroke="#000" stroke-width="{1000 * width_mm:.0f}"{dashed}'
+    return f'<path {pen} d="{_data(stroke.points_mm, origin)}"/>'
 
 
 def _text(label: Words, origin: np.ndarray) -> str:

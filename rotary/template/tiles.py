@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.errors import refuse
-from rotary.papers.sheets import SHEETS_MM
+from rotary.papers.growth import SHEETS_MM
 from rotary.template.marks import Figure, box_mm, label_box_mm
 
 PAPERS_MM: Final = {name.lower(): size for name, size in SHEETS_MM.items()}

@@ -21,10 +21,10 @@ from rotary.actions.verdict import (
 from rotary.errors import Fault, Refused
 from rotary.job import Job, job_from_data
 from rotary.passes.beliefs.draws import material_for
-from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.removal import usual_light
-from rotary.passes.plan.window import passes
+from rotary.passes.plan.typed import grid_from
+from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
 from rotary.sentences.actions import step_text
@@ -151,7 +151,7 @@ def test_a_depth_that_was_measured_makes_bare_metal_ready() -> None:
 
 def test_without_passes_nothing_is_written() -> None:
     """Nothing worth trying: a patch and what would help, no file and no sheet."""
-    made = planned("program without a second setting", program={"can_pause": False})
+    made = planned("program without a second setting", passes={"spoilt": 10})
     assert made.removal.setting is None
     assert stands(made) == ("test first", ("no_passes",))
     assert ids(made) == ("test_patch", "what_helps")
@@ -246,9 +246,10 @@ def test_only_what_the_plan_depends_on_is_asked_of_the_program() -> None:
     answers = {"can_pause": False, "can_change_setting": True, "can_repeat_slice": False}
     for fact, answer in answers.items():
         assert questions_open(with_program(plan_of(ROLLED), **{fact: answer})) == 2
-    assert plan_of(COATED).removal.order == "all-round"
-    assert questions_open(plan_of(COATED)) == 1
-    assert questions_open(with_program(plan_of(COATED), can_change_setting=True)) == 0
+    pauses = plan_of(COATED).removal.pause_s > 0
+    assert plan_of(COATED).removal.order == "slice-by-slice"
+    assert questions_open(plan_of(COATED)) == 2 + pauses
+    assert questions_open(with_program(plan_of(COATED), can_change_setting=True)) == 1 + pauses
     assert questions_open(plan_of(BARE)) == 1
     assert questions_open(with_passes(plan_of(BARE), typed_passes=1)) == 0
     assert questions_open(plan_of("one slice")) == 0
@@ -293,7 +294,8 @@ def test_every_job_has_something_to_do_next(name: str) -> None:
     [
         (COATED, "coating-left", ("test_patch", "what_helps")),
         (COATED, "metal-marked", ("test_patch", "what_helps")),
-        (COATED, "joints-show", ("seam_test", "machine_test")),
+        # Nobody has read what this motor's stops do to the seams; on the nut, geared, they do little.
+        (COATED, "joints-show", ("seam_test", "motor_test")),
         (BARE, "metal-marked", ("trial_cut",)),
         (BARE, "joints-show", ("seam_test", "machine_test")),
         (COATED, "clear", ()),
@@ -331,32 +333,48 @@ def test_the_chances_are_those_of_a_person_who_looks_after_each_pass() -> None:
     steps, setting = made.removal, made.removal.setting
     assert setting is not None
     material = material_for(made.job.item, made.job.head, made.choice.draws)
-    draws = material.draws
-    light = Light(*(np.array([share]) for share in usual_light(made.focus, made.optics, setting.defocus_mm)))
-    seen = passes(grid_from(setting), material, setting.pulse_ns, made.optics, light).row(0)
+    shares = usual_light(made.focus, made.optics, setting.defocus_mm)
+    light = Light(*(np.full(len(steps.rungs), share) for share in shares))
+    powers = np.array([rung.power_share for rung in steps.rungs]) / setting.power_share
+    seen = passes(grid_from(setting).scaled(powers), material, setting.pulse_ns, made.optics, light)
+    ladder = [at for at, rung in enumerate(steps.rungs) for _ in range(rung.passes)]
     rng = np.random.default_rng(5)
     counts = {"clean": 0.0, "coated": 0.0, "marked": 0.0}
-    rounds = 40
-    samples = (seen.needed, seen.bare_after, seen.spare, seen.log_hits, seen.thrown, draws.incubation, draws.weight)
-    for needed, bare, spare, hits, thrown, incubation, weight in zip(*samples, strict=True):
-        # A logistic error is what the slack is taken to be.
-        off_metal, off_clear = rng.logistic(0, 1 / 1.702, (2, rounds))
-        stop = _passes_until_clean(float(needed), float(thrown), steps.passes_at_most)
-        pulses = max((stop - bare) * np.exp(hits), 1.0)
-        stands = (stop <= bare) | (spare - (1 - incubation) * np.log(pulses) + 0.15 * off_metal > 0)
-        log_passes = np.log(steps.passes_at_most + 0.5) - (np.log(needed) if np.isfinite(needed) else np.inf)
-        clean = (thrown / 0.15 if np.isfinite(thrown) else log_passes / 0.25) + off_clear > 0
-        for outcome, share in (("clean", stands & clean), ("coated", stands & ~clean), ("marked", ~stands)):
-            counts[outcome] += weight * float(np.mean(share))
+    rounds = 20
+    for at, weight in enumerate(material.draws.weight):
+        for _ in range(rounds):
+            # A logistic error is what the slack is taken to be.
+            off = rng.logistic(0, 1 / 1.702, 2)
+            outcome = _climbed(seen, material.draws.incubation[at], at, ladder, (off, rng.random(len(ladder)) < 0.05))
+            counts[outcome] += weight / rounds
     clean, coated, marked = chances(steps)
     assert clean == pytest.approx(0.97 * counts["clean"], abs=0.02)
     assert coated == pytest.approx(counts["coated"] + 0.015 * counts["clean"], abs=0.02)
     assert marked == pytest.approx(counts["marked"] + 0.015 * counts["clean"], abs=0.02)
 
 
-def _passes_until_clean(needed: float, thrown: float, at_most: int) -> int:
-    """Pass, look, again, to the end."""
-    for had in range(1, at_most + 1):
-        if np.isfinite(thrown) or had >= needed - 1e-9:
-            return had
-    return at_most
+def _climbed(seen: Passes, incubation: float, at: int, ladder: list[int], errors: tuple[np.ndarray, np.ndarray]) -> str:
+    """One item under one sample: a pass, a look that may be wrong, the next pass."""
+    (off_metal, off_clear), wrong = errors
+    gone = thin = pulses = 0.0
+    strongest, was_clean = -np.inf, False
+    for number, rung in enumerate(ladder, 1):
+        thrown, bare = float(seen.thrown[rung, at]), float(seen.bare_after[rung, at])
+        if np.isfinite(thrown):
+            strongest = max(strongest, thrown)
+            clean, opened = strongest / 0.15 + off_clear > 0, float(bare <= 0)
+        else:
+            gone += 1 / float(seen.needed[rung, at])
+            thin += 1 / bare
+            clean = bool(gone and np.log(gone * (number + 0.5) / number) / 0.25 + off_clear > 0)
+            opened = min(max((thin - 1) * bare, 0.0), 1.0) if thin >= 1 else 0.0
+        pulses += opened
+        if pulses:
+            so_far = max(np.log(pulses) + float(seen.log_hits[rung, at]), 0.0)
+            if float(seen.spare[rung, at]) - (1 - incubation) * so_far + 0.15 * off_metal < 0:
+                return "marked"
+        # A clean place that is taken for a coated one gets one more pass; twice wrong is too seldom to count.
+        if clean and (was_clean or not wrong[number - 1] or number == len(ladder)):
+            return "clean"
+        was_clean = clean
+    return "coated"

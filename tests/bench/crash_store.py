@@ -14,7 +14,7 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from multiprocessing.process import BaseProcess as Process
 from pathlib import Path
 from typing import Any
@@ -22,10 +22,14 @@ from typing import Any
 ROOT = Path(__file__).resolve().parents[2]
 sys.path.insert(0, str(ROOT))
 SEED = 20260501
+REFUSED = "refused:"
+LONGEST_LIFE_S = 0.6
+"""So long a child saves at most before it is killed; a save takes 15 to 100 ms, by what else the machine does."""
 
 
 def save_on_and_on(folder: str, who: str, until: float, told: str) -> None:
     """Save into one profile in a loop; a version is told, in the file `told`, only after the save has returned."""
+    from rotary.errors import RotaryError
     from rotary.job import job_from_file
     from rotary.shipped import FIRST, examples
     from rotary.store.keeping import keep
@@ -36,17 +40,39 @@ def save_on_and_on(folder: str, who: str, until: float, told: str) -> None:
     while time.time() < until:
         number += 1
         remark = f"{who} {number}"
-        saved = keep(job.model_copy(update={"note": remark}), "Bottle of the trial", Path(folder))
+        try:
+            saved = keep(job.model_copy(update={"note": remark}), "Bottle of the trial", Path(folder))
+        except RotaryError:
+            os.write(handle, f"{REFUSED} {remark}\t{remark}\n".encode())
+            continue
         os.write(handle, f"{saved.path.parent.name}/{saved.path.name}\t{remark}\n".encode())
+
+
+def discard_on_and_on(folder: str, until: float) -> None:
+    """Throw away whatever is there and take one back, in a loop, whoever is saving into it."""
+    from rotary.errors import RotaryError
+    from rotary.store import history
+    from rotary.store.index import entries
+
+    while time.time() < until:
+        with suppress(RotaryError):
+            for entry in entries(Path(folder)):
+                history.discard(entry.home, Path(folder))
+        with suppress(RotaryError):
+            history.taken_back("Bottle of the trial", Path(folder))
+
+
+def started(work: Callable[..., None], *arguments: object) -> Process:
+    """A started process."""
+    how = "fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn"
+    process = multiprocessing.get_context(how).Process(target=work, args=arguments)
+    process.start()
+    return process
 
 
 def saving(folder: Path, who: str, seconds: float, told: Path) -> Process:
     """A started process that saves in a loop."""
-    how = "fork" if "fork" in multiprocessing.get_all_start_methods() else "spawn"
-    arguments = (str(folder), who, time.time() + seconds, str(told))
-    process = multiprocessing.get_context(how).Process(target=save_on_and_on, args=arguments)
-    process.start()
-    return process
+    return started(save_on_and_on, str(folder), who, time.time() + seconds, str(told))
 
 
 def reported(output: bytes) -> dict[str, str]:
@@ -56,16 +82,16 @@ def reported(output: bytes) -> dict[str, str]:
 
 
 def lost(folder: Path, told: dict[str, str]) -> list[str]:
-    """The reported versions that are not there, can't be opened, or hold something else; and damaged others."""
+    """What is wrong in a store or its bin: reported and not there, refused and there, there twice, or damaged."""
     from rotary.errors import RotaryError
     from rotary.store.formats import opened
-    from rotary.store.places import homes, versions
+    from rotary.store.places import BIN, homes, versions
 
-    bad, seen = [], set()
-    for place in homes(folder):
+    bad: list[str] = []
+    remarks: list[str] = []
+    for place in (*homes(folder), *homes(folder / BIN)):
         for version in versions(Path(place.path)):
             name = f"{place.name}/{version.path.name}"
-            seen.add(name)
             try:
                 found = opened(version.path.read_bytes(), name, place.name)
             except RotaryError as trouble:
@@ -73,7 +99,16 @@ def lost(folder: Path, told: dict[str, str]) -> list[str]:
                 continue
             if found.doubt or (name in told and found.profile.job.note != told[name]):
                 bad.append(f"{name}: holds something else")
-    return bad + [f"{name}: is missing" for name in told if name not in seen]
+            remarks.append(found.profile.job.note)
+    refused = {remark for name, remark in told.items() if name.startswith(REFUSED)}
+    bad += [f"{remark}: stands {remarks.count(remark)} times" for remark in set(remarks) if remarks.count(remark) > 1]
+    bad += [f"{remark}: was refused and stands" for remark in refused & set(remarks)]
+    return bad + [f"{remark}: is missing" for remark in set(told.values()) - refused - set(remarks)]
+
+
+def saves(told: dict[str, str]) -> int:
+    """How many of them were reported as saved."""
+    return sum(not name.startswith(REFUSED) for name in told)
 
 
 def killed(kills: int, folder: Path) -> tuple[int, list[str]]:
@@ -87,11 +122,11 @@ def killed(kills: int, folder: Path) -> tuple[int, list[str]]:
         store, told = folder / f"store{batch}", folder / f"told{batch}"
         for turn in range(min(100, kills - 100 * batch)):
             process = saving(store, f"turn {turn}", 60, told)
-            time.sleep(chance.uniform(0.005, 0.12))
+            time.sleep(chance.uniform(0.005, LONGEST_LIFE_S))
             process.kill()
             process.join()
         promised = reported(told.read_bytes()) if told.exists() else {}
-        count += len(promised)
+        count += saves(promised)
         bad += lost(store, promised)
     return count, bad
 
@@ -155,6 +190,7 @@ def full_disk(folder: Path, number: int) -> tuple[int, int, list[str]]:
                     told[f"at{at}/{saved.path.parent.name}/{saved.path.name}"] = f"{at} {part}"
                 except RotaryError:
                     refused += 1
+                    told[f"at{at}/{REFUSED} {part}"] = f"{at} {part}"
             done = done and count[0] < at
         # After the trouble is over the next save works, and everything is there.
         saved = keep(job.model_copy(update={"note": f"{at} after"}), "Bottle", home)
@@ -165,20 +201,25 @@ def full_disk(folder: Path, number: int) -> tuple[int, int, list[str]]:
     for store in sorted(folder.iterdir()):
         own = {name.split("/", 1)[1]: remark for name, remark in told.items() if name.startswith(store.name + "/")}
         bad += lost(store, own)
-    return len(told), refused, bad
+    return len(told) - refused, refused, bad
 
 
-def many(writers: int, seconds: float, folder: Path) -> tuple[int, list[str]]:
-    """So many processes that save into one profile at once; how many saves, and what is wrong."""
+def many(writers: int, seconds: float, folder: Path, discards: bool = False) -> tuple[int, list[str]]:
+    """So many processes that save into one profile at once; how many saves, and what is wrong.
+
+    With `discards` another throws the profile away and takes it back all the while.
+    """
     paths = [folder / f"told{number}" for number in range(writers)]
     processes = [saving(folder / "store", f"writer {n}", seconds, path) for n, path in enumerate(paths)]
-    told: dict[str, str] = {}
-    for process, path in zip(processes, paths, strict=True):
+    if discards:
+        processes.append(started(discard_on_and_on, str(folder / "store"), time.time() + seconds))
+    for process in processes:
         process.join()
-        if process.exitcode:
-            return len(told), [f"a writer ended with {process.exitcode}"]
+    told: dict[str, str] = {}
+    for path in paths:
         told |= reported(path.read_bytes())
-    return len(told), lost(folder / "store", told)
+    bad = [f"a writer ended with {process.exitcode}" for process in processes if process.exitcode]
+    return saves(told), bad + lost(folder / "store", told)
 
 
 def quick(profiles: int, folder: Path) -> dict[str, float]:
@@ -241,7 +282,7 @@ def main() -> int:
     wrong: list[str] = []
     with tempfile.TemporaryDirectory() as name:
         base = Path(name)
-        for folder in ("kills", "ENOSPC", "EIO", "two", "eight", "quick"):
+        for folder in ("kills", "ENOSPC", "EIO", "quick"):
             (base / folder).mkdir()
         count, bad = killed(asked.kills, base / "kills")
         wrong += bad
@@ -250,10 +291,13 @@ def main() -> int:
             count, refused, bad = full_disk(base / kind, getattr(errno, kind))
             wrong += bad
             print(f"{kind} at each call: {count} saved, {refused} refused, {len(bad)} lost or damaged", flush=True)
-        for words, writers in (("two", 2), ("eight", 8)):
-            count, bad = many(writers, asked.seconds, base / words)
-            wrong += bad
-            print(f"{writers} writers, {asked.seconds:g} s: {count} saved, {len(bad)} lost or damaged", flush=True)
+        for writers in (2, 8):
+            for discards in (False, True):
+                (place := base / f"{writers}{discards}").mkdir()
+                count, bad = many(writers, asked.seconds, place, discards)
+                wrong += bad
+                who = f"{writers} writers{' and discards' if discards else ''}"
+                print(f"{who}, {asked.seconds:g} s: {count} saved, {len(bad)} lost or damaged", flush=True)
         if asked.profiles:
             times = ", ".join(f"{key} {value:.1f}" for key, value in quick(asked.profiles, base / "quick").items())
             print(f"{asked.profiles} profiles: {times}", flush=True)

@@ -10,6 +10,7 @@ from collections.abc import Callable
 from functools import cache
 from typing import Any, NamedTuple
 
+import numpy as np
 import pytest
 
 from rotary.job import job_from_file
@@ -18,7 +19,7 @@ from rotary.sentences.passes import first_line
 from rotary.shipped import examples
 
 NAMES = sorted(examples())
-COATED = ("bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle")
+COATED = ("bellied-flask", "boathouse-mug", "heron-cup", "oar-ferrule", "regatta-bottle")
 BARE = ("brass-nut", "domed-nut", "pommel-nut")
 CHANCE = 0.04
 """What another thousand draws move a chance by."""
@@ -61,6 +62,10 @@ def _removal(field: str) -> Callable[[Plan], Any]:
     return lambda one: getattr(one.removal, field)
 
 
+def _rungs(one: Plan) -> tuple[int, ...]:
+    return tuple(round(100 * rung.power_share) for rung in one.removal.rungs)
+
+
 def laser(power: float, rate: float, pulse: float, speed: float, hatch: float, defocus: float, why: str) -> list[Any]:
     """The controls of the laser, which are one decision: the best of one search."""
     keyed = {"power_share": power, "rate_khz": rate, "pulse_ns": pulse, "scan_speed_mm_s": speed, "hatch_mm": hatch}
@@ -73,101 +78,144 @@ def slicing(method: str, slices: int, steps: int, governing: str, why: str) -> l
     return [Decision(name, _split(name), value, why) for name, value in keyed.items()]
 
 
-WIDE_SPOT = (
-    "in focus a pulse of a millijoule is twenty times what steel stands: the widest spot that still lifts at nearly "
-    "full power is the gentlest, and quick"
+COOL_WALL = (
+    "the highest frequency, half millimetres of focus and line spacing at which a ladder that is worth within 0.03 of "
+    "the best keeps the wall at 150 °C"
 )
+LADDER = "gentle powers 15 % apart, a look after every pass, from an eighth of the source's up"
 NO_TINT = "a slice cools well enough between passes that fewer than one plan in a hundred needs a rest"
-LOOKS_GO_ON = "some draws need so many, and on the way there the metal is seldom marked under what is still covered"
+END = "where one more pass would mark more than a third of what it cleans: a marked item costs 0.35 clean ones"
+SO_MANY = "so many are expected, one more for each look at what is still coated"
 CUTS = "bare metal is cut in focus at four fifths of the power, a joule a square millimetre and pass: common practice"
+
+WHOLE = (
+    "all seams within 50 µm are asked for, where once a single one had to be within 25; "
+    "slices are whole cycles of the motor; "
+)
+STOPS = "what the motor's stops alone open no width can cure, so they set none"
 
 DECISIONS: dict[str, list[Any]] = {
     "bellied-flask": [
         *slicing(
-            "sheet", 25, 99, "drive", "between six places the belly's diameter is known to 0.8 mm: 23 slices would open"
+            "sheet",
+            13,
+            192,
+            "joint_sheet",
+            WHOLE + "between six places the belly's diameter is known to 0.8 mm: 11 slices would open",
         ),
-        *laser(0.96, 50, 200, 2500, 0.05, 14.5, WIDE_SPOT),
-        Decision("passes", _laser("passes"), 8, "so many lift the thickest of this coating in the middle of the draws"),
-        Decision("pause_s", _laser("pause_s"), 0.0, "all round each slice cools while the others are marked"),
-        Decision("order", _removal("order"), "all-round", "the chuck finds its place again, and no rest costs time"),
-        Decision("at most", _removal("passes_at_most"), 19, LOOKS_GO_ON, 1),
+        *laser(0.15, 40, 200, 1200, 0.03, 7.5, COOL_WALL),
+        Decision("rungs", _rungs, (15, 17, 19, 22, 26, 30, 34), LADDER),
+        Decision("passes", _laser("passes"), 13, SO_MANY),
+        Decision("pause_s", _laser("pause_s"), 3.0, "at the slowest frequency the wall needs a rest besides"),
+        Decision("order", _removal("order"), "slice-by-slice", "it is quicker, and as cool with its rests"),
+        Decision("at most", _removal("passes_at_most"), 26, END, 1),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.335, "the coating's threshold is known to a factor", CHANCE
+            "chance", _removal("chance_with_looks"), 0.256, "the coating's threshold is known to a factor", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 197, "half a millimetre of steel and 0.46 J/mm² a pass", 15),
+        Decision("wall [°C]", _removal("wall_c_95"), 141, "the wish is 150 °C: powder is cured near 180", 6),
         Decision("levelled", lambda one: one.focus.levelled, False, "a shim would leave half of the climb of a belly"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.94 mm of climb stays inside the budget"),
     ],
     "boathouse-mug": [
-        *slicing("plain", 23, 133, "drive", "on a straight wall flat columns close as well as a sheet does"),
-        *laser(0.89, 40, 100, 2400, 0.06, 7.0, "a light coating is thrown off whole from below by one gentle pulse"),
-        Decision("passes", _laser("passes"), 1, "what the first pass does not throw off, more of the same will not"),
+        *slicing("plain", 13, 256, "joint_plain", WHOLE + "flat columns close as well as a sheet on a straight wall"),
+        *laser(0.56, 25, 100, 2000, 0.08, 9.0, "one pulse throws a light coating off whole: few passes, a wide spot"),
+        Decision(
+            "rungs", _rungs, (56, 65, 75, 80), "one pass a rung: what it does not throw off, more of the same won't"
+        ),
+        Decision("passes", _laser("passes"), 3, SO_MANY),
         Decision("pause_s", _laser("pause_s"), 0.0, NO_TINT),
         Decision("order", _removal("order"), "slice-by-slice", "it is the quicker order without rests"),
-        Decision("at most", _removal("passes_at_most"), 17, LOOKS_GO_ON, 1),
-        Decision("chance", _removal("chance_with_looks"), 0.222, "whether it lifts or ablates is not known", CHANCE),
-        Decision("wall [°C]", _removal("wall_c_95"), 201, "two passes of 0.19 J/mm² on half a millimetre", 15),
+        Decision("at most", _removal("passes_at_most"), 4, END, 1),
+        Decision("chance", _removal("chance_with_looks"), 0.241, "whether it lifts or ablates is not known", CHANCE),
+        Decision("wall [°C]", _removal("wall_c_95"), 72, "few passes on half a millimetre, each over a wide slice", 10),
         Decision("levelled", lambda one: one.focus.levelled, False, "a straight mug in a chuck lies level"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "brass-nut": [
-        *slicing("plain", 13, 570, "joint_plain", "11 slices would open the joints of a nut of 22 mm"),
+        *slicing("plain", 7, 1088, "joint_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 14, "40 µm at 2.8 µm a pass"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
         Decision("depth [µm]", _removal("depth_um_50"), 39.3, "14 passes of what a joule takes off brass", 2),
-        Decision("wall [°C]", _removal("wall_c_95"), 33, "brass reflects most of the beam and conducts the rest", 5),
+        Decision("wall [°C]", _removal("wall_c_95"), 39, "brass reflects most of the beam and conducts the rest", 5),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "domed-nut": [
-        *slicing("sheet", 13, 531, "joint_sheet", "the wall curves: flat columns would need twice as many slices"),
+        *slicing("sheet", 7, 1024, "joint_sheet", WHOLE + "the wall curves: flat columns would need twice as many"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
         Decision("depth [µm]", _removal("depth_um_50"), 27.8, "ten passes of what a joule takes off steel", 2),
-        Decision("wall [°C]", _removal("wall_c_95"), 153, "18 mm of stainless steel conducts little", 12),
+        Decision("wall [°C]", _removal("wall_c_95"), 115, "18 mm of stainless steel conducts little", 12),
         Decision("levelled", lambda one: one.focus.levelled, False, "no tilt levels a dome"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.14 mm of dome stays inside the budget"),
     ],
+    "heron-cup": [
+        *slicing("sheet", 7, 512, "joint_sheet", "flat columns fit one height of a taper only; 80 µm are asked for"),
+        *laser(0.43, 115, 200, 3450, 0.03, 7.5, "all round in a chuck the wall is cool enough at a high frequency"),
+        Decision("rungs", _rungs, (43, 49, 55, 63, 75, 86, 98), LADDER),
+        Decision("passes", _laser("passes"), 14, SO_MANY),
+        Decision("pause_s", _laser("pause_s"), 0.0, "all round each slice cools while the others are marked"),
+        Decision("order", _removal("order"), "all-round", "the chuck finds its place again, and no rest costs time"),
+        Decision("at most", _removal("passes_at_most"), 26, END, 1),
+        Decision(
+            "chance", _removal("chance_with_looks"), 0.383, "the coating's threshold is known to a factor", CHANCE
+        ),
+        Decision("wall [°C]", _removal("wall_c_95"), 147, "the wish is 150 °C: powder is cured near 180", 5),
+        Decision("levelled", lambda one: one.focus.levelled, True, "its chuck tilts"),
+        Decision("heights", lambda one: len(one.focus.refocus), 0, "levelled, the apex line does not climb"),
+    ],
     "oar-ferrule": [
         *slicing(
-            "sheet", 9, 302, "joint_sheet", "flat columns fit one height of a taper only; two places tell 0.12 mm of it"
+            "sheet",
+            5,
+            576,
+            "joint_sheet",
+            WHOLE + "flat columns fit one height of a taper only; two places tell 0.12 mm of it",
         ),
-        *laser(0.95, 70, 200, 2800, 0.04, 10.5, "aluminium stands more than steel, so the spot may be smaller"),
-        Decision(
-            "passes", _laser("passes"), 12, "so many lift the thickest of this coating in the middle of the draws"
+        *laser(
+            0.44, 40, 200, 1600, 0.04, 10.5, "aluminium stands more than steel: the quickest of the good, start low"
         ),
+        Decision("rungs", _rungs, (44, 51, 58, 67, 77, 89, 95), LADDER),
+        Decision("passes", _laser("passes"), 6, SO_MANY),
         Decision("pause_s", _laser("pause_s"), 0.0, "1.5 mm of aluminium carry the heat away"),
         Decision("order", _removal("order"), "slice-by-slice", "it is the quicker order without rests"),
-        Decision("at most", _removal("passes_at_most"), 24, "aluminium stands it, and nobody looks more often", 0),
+        Decision("at most", _removal("passes_at_most"), 28, "aluminium stands it, and nobody looks more often", 0),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.637, "the best of the shipped: aluminium is patient", CHANCE
+            "chance", _removal("chance_with_looks"), 0.595, "the best of the shipped: aluminium is patient", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 54, "1.5 mm of aluminium carry the heat away", 8),
+        Decision("wall [°C]", _removal("wall_c_95"), 37, "1.5 mm of aluminium carry the heat away", 8),
         Decision("levelled", lambda one: one.focus.levelled, False, "the job does not tilt the mandrel"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.72 mm of climb stays inside the budget"),
     ],
     "pommel-nut": [
-        *slicing("plain", 11, 506, "joint_plain", "9 slices would open the joints of a nut of 22 mm"),
+        *slicing("plain", 7, 832, "joint_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
         Decision("depth [µm]", _removal("depth_um_50"), 27.8, "ten passes of what a joule takes off steel", 2),
-        Decision("wall [°C]", _removal("wall_c_95"), 135, "22 mm of stainless steel conduct little", 12),
+        Decision("wall [°C]", _removal("wall_c_95"), 117, "22 mm of stainless steel conduct little", 12),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "regatta-bottle": [
-        *slicing("sheet", 33, 129, "drive", "flat columns fit one height of a taper only; 31 slices would open joints"),
-        *laser(0.96, 50, 200, 2500, 0.05, 14.5, WIDE_SPOT),
-        Decision("passes", _laser("passes"), 8, "so many lift the thickest of this coating in the middle of the draws"),
-        Decision("pause_s", _laser("pause_s"), 2.0, "on rollers a slice gets all its passes at once and has to rest"),
+        *slicing(
+            "sheet",
+            15,
+            320,
+            "joint_sheet",
+            "less defocus, less shift at the seam; flat columns fit one height of a taper only; " + WHOLE + STOPS,
+        ),
+        *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
+        Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27, 31), LADDER),
+        Decision("passes", _laser("passes"), 13, SO_MANY),
+        Decision("pause_s", _laser("pause_s"), 8.0, "the source goes no slower than 20 kHz, and the wall needs a rest"),
         Decision("order", _removal("order"), "slice-by-slice", "rollers creep: a second turn lands beside the first"),
         Decision("all round", _removal("time_all_round_s"), None, "nobody is to be tempted by a time all round"),
-        Decision("at most", _removal("passes_at_most"), 22, LOOKS_GO_ON, 1),
+        Decision("at most", _removal("passes_at_most"), 26, END, 1),
         Decision(
-            "chance", _removal("chance_with_looks"), 0.434, "a focus set with a gauge block helps a little", CHANCE
+            "chance", _removal("chance_with_looks"), 0.429, "a focus set with a gauge block helps a little", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 234, "half a millimetre of steel, nine passes on end", 15),
+        Decision("wall [°C]", _removal("wall_c_95"), 145, "the wish is 150 °C: powder is cured near 180", 5),
         Decision("levelled", lambda one: one.focus.levelled, True, "rollers lie on the bed and can be shimmed"),
         Decision(
             "shim [mm]", lambda one: one.focus.shim_mm, -20.2, "the wall's slope over 150 mm, and the cradle's", 0.1
@@ -191,6 +239,7 @@ CAUTIONS: dict[str, tuple[list[tuple[str, str]], str]] = {
     ),
     "brass-nut": ([("warn", "fumes"), ("note", "heat"), ("stop", "eyes")], "zinc and lead, a solid part, no eyewear"),
     "domed-nut": ([*STEEL, ("note", "heat"), ("stop", "eyes")], "steel, a solid part, no eyewear"),
+    "heron-cup": ([*STEEL, *POWDER, ("warn", "eyes")], "steel under powder coat, a vessel, marks to be looked at"),
     "oar-ferrule": ([*POWDER, ("warn", "fire"), ("stop", "eyes")], "powder coat, aluminium dust, no eyewear"),
     "pommel-nut": ([*STEEL, ("note", "heat"), ("stop", "eyes")], "steel, a solid part, no eyewear"),
     "regatta-bottle": ([*STEEL, *POWDER, ("warn", "eyes")], "steel under powder coat, a vessel, marks to be looked at"),
@@ -227,12 +276,12 @@ def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: s
     widest = one.split.plain_widest_mm if one.split.method == "plain" else one.split.sheet_widest_mm
     arc_mm = one.layout.total_angle_rad * one.layout.reference_radius_mm
     step_mm = 2 * math.pi * one.layout.reference_radius_mm / one.turning.steps_per_turn
-    # As few whole steps as cover the artwork with so many slices.
-    least = next(n for n in range(1, 999, 2) if math.ceil(arc_mm / n / step_mm) * step_mm <= widest * (1 + 1e-9))
-    # Of flat columns only those that can be typed count: the next wider ones break a limit.
-    typed = one.split.method == "plain" and all(c.breaks for c in one.split.runners_up if c.slices < one.split.slices)
-    assert one.split.slices == least or (typed and one.split.slices == least + 2)
-    assert one.split.steps == math.ceil(arc_mm / one.split.slices / step_mm)
+    # Four full steps are one cycle of a two-phase motor, which one that is not known is taken for.
+    cycle = 4 * one.job.drive.microsteps
+    assert one.split.steps % cycle == 0
+    least = math.ceil(arc_mm / (cycle * step_mm * math.floor(widest / (cycle * step_mm))))
+    assert one.split.slices == least + 1 - least % 2
+    assert one.split.steps == cycle * math.ceil(arc_mm / one.split.slices / (cycle * step_mm))
     assert one.split.slice_width_mm == pytest.approx(one.split.steps * step_mm)
 
 
@@ -260,12 +309,19 @@ def test_the_joint_of_a_nut_is_the_root_of_the_squares_of_what_is_not_known(name
     one = made(name)
     pupil, radius = 1.15 * 160, 11.0
     shares = (0.025 / radius, math.hypot(1.0, 0.025) / pupil, 0.003, 1 / (2 * radius**2))
-    stops = 1.96 * math.sqrt(2 / 3) * 0.05 * 2 * math.pi / 200 / 4 * radius
-    expected = math.hypot(one.split.slice_width_mm * math.hypot(*shares), stops)
-    assert one.split.joint_95_mm == pytest.approx(expected, rel=0.03)
-    # Two slices fewer would be wider than 25 µm allow, these are not.
-    wider = one.split.slice_width_mm * one.split.slices / (one.split.slices - 2)
-    assert expected < 0.025 < math.hypot(wider * math.hypot(*shares), stops)
+    stops = math.sqrt(2 / 3) * 0.05 * 2 * math.pi / 200 / 4 * radius
+    rng = np.random.default_rng(1)
+
+    def worst_mm(width_mm: float, seams: int) -> float:
+        """The worst of all seams that 19 of 20 simulated nuts stay under."""
+        common = rng.normal(0, width_mm * math.hypot(*shares) / 1.96, (100_000, 1))
+        return float(np.quantile(np.abs(common + rng.normal(0, stops, (100_000, seams))).max(axis=1), 0.95))
+
+    split = one.split
+    assert split.joint_95_mm == pytest.approx(worst_mm(split.slice_width_mm, split.seams), rel=0.03)
+    # Two slices fewer would be wider than 50 µm allow, these are not.
+    wider = split.slice_width_mm * split.slices / (split.slices - 2)
+    assert split.joint_95_mm <= 0.05 < worst_mm(wider, split.seams - 2)
 
 
 @pytest.mark.parametrize("name", NAMES)
@@ -312,6 +368,11 @@ def test_the_last_pass_is_weaker_by_what_the_metal_may_be_touchier(name: str) ->
     assert last is not None
     most = 0.95 / 1.05 * math.exp(-2 * 0.15)
     step = made(name).job.head.power_step_share
+    if setting.power_share * 0.65 < 0.1:
+        # A source is unsteady below a tenth: the least power, or fewer pulses.
+        assert last.power_share in (0.1, setting.power_share)
+        assert last.power_share / last.scan_speed_mm_s < 0.75 * setting.power_share / setting.scan_speed_mm_s
+        return
     assert 0.5 < last.power_share / setting.power_share < most + step / 2 / setting.power_share
     assert last.scan_speed_mm_s == setting.scan_speed_mm_s
 
@@ -357,5 +418,3 @@ def test_doubt_goes_first_and_no_plan_is_stated_surer_than_a_look_is(name: str) 
     assert first_line(made(name)).startswith("In doubt") == (made(name).removal.chance_with_looks < 0.7)
     alone = plan(made(name).job, draws=1).removal
     assert alone.chance_with_looks <= 0.97
-    if name == "oar-ferrule":
-        assert alone.chance > 0.99

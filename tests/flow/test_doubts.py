@@ -91,15 +91,15 @@ def test_a_scale_that_nobody_measured_is_said(read: bool, tmp_path: Path, capsys
 
 def test_a_ring_closes_as_well_as_a_joint_has_to() -> None:
     """10 667.84 steps a turn, a step 24 µm on the wall: of all numbers of slices most leave many steps over at the
-    last joint. The one that is taken leaves no more than the 25 µm accepted, though others would be quicker."""
+    last joint. The one that is taken leaves no more than the 50 µm accepted, though others would be quicker."""
     found = plan(job_from_text(DRUM), draws=0).split
     turn, arc_mm = 200 * 16 * 3.3337, math.pi * 80
     quicker = [n for n in range(found.inked_slices - 1, 2, -1) if arc_mm / n < found.sheet_widest_mm]
     left_mm = {n: abs(n * round(turn / n) - turn) / turn * arc_mm for n in [found.inked_slices, *quicker]}
     assert left_mm[found.inked_slices] == pytest.approx(abs(found.closing_error_mm), abs=1e-9)
-    assert left_mm[found.inked_slices] <= 0.025 < min(left_mm[n] for n in quicker)
-    # They are 84: one blank column more, so that programs which divide from the left and from the middle agree.
-    assert (found.inked_slices, found.slices) == (84, 85)
+    assert left_mm[found.inked_slices] <= 0.05 < min(left_mm[n] for n in quicker)
+    # They are 42: one blank column more, so that programs which divide from the left and from the middle agree.
+    assert (found.inked_slices, found.slices) == (42, 43)
 
 
 @pytest.mark.parametrize("height_mm", [60, 20, 10])

@@ -33,7 +33,7 @@ def test_an_unknown_coating_gets_a_patch_nine_readings_and_a_plan(
     assert code == 0
     assert "8 readings taught" in out.lower()
     assert "without readings:" in out
-    assert "now: After 8 readings" in " ".join(out.split())
+    assert "now: No removal plan after 8 readings: " in " ".join(out.split())
     noted = [r for r in readings_in(tmp_path) if r.note == "by the window"]
     assert sorted({r.cell for r in noted if r.cell}) == list(range(1, 10))
 
@@ -74,10 +74,10 @@ def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: p
     assert code == 0
     assert "struck out" in out
     said = " ".join(out.split())
-    assert "before that: After 1 reading" in said
-    assert "now: After" not in said
+    assert "before that: No removal plan after 1 reading: " in said
+    assert "reading" not in said[said.index("now: ") :]
     _, out, _ = ran(capsys, tmp_path, "patch", "ignore", "1", JOB, "--undo", *FEW)
-    assert "now: After 1 reading" in " ".join(out.split())
+    assert "now: No removal plan after 1 reading: " in " ".join(out.split())
 
 
 @pytest.mark.parametrize(

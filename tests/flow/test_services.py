@@ -71,7 +71,7 @@ def test_the_card_of_the_screen_is_that_of_the_command_line(shop: Path, nut: dic
     job = shop / "nut.toml"
     job.write_text('rig = "bench"\n' + NUT.read_text("utf-8"), "utf-8")
     assert main(["print", "setup", str(job), "--to", str(shop / "theirs.txt")]) == 0
-    more = ("setup card", str(shop / "mine.txt"), "A4", str(shop / "kept"), "")
+    more = ("setup", str(shop / "mine.txt"), "A4", str(shop / "kept"), "")
     printed_errand(Errand("print", "1", nut, "mm", str(shop), more), lambda _: None)
     assert (shop / "mine.txt").read_bytes() == (shop / "theirs.txt").read_bytes()
 

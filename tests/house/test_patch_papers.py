@@ -16,7 +16,7 @@ from rotary.card.patch_paper import patch_paper
 from rotary.job import job_from_file
 from rotary.model import quantity_of, types_behind
 from rotary.papers.formats import document
-from rotary.papers.plain import plain_lines
+from rotary.papers.text import plain_lines
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, Reading
 from rotary.passes.learning.reading_text import CONTROLS, SETTINGS, head_of, name_of, settings_text
 from rotary.passes.patch.cells import PatchRecord, PatchToMark
@@ -103,23 +103,22 @@ def forms() -> dict[str, str]:
     def make(_: float) -> Any:
         return patch_paper(found, MADE, "mm", date(2026, 5, 1))
 
-    pdf = PdfReader(BytesIO(document(make, ".pdf", "A4", True).data))
+    pdf = PdfReader(BytesIO(document(make, ".pdf", "A4").data))
     html = _Rows()
-    html.feed(document(make, ".html", "A4", True).data.decode())
-    svg = ElementTree.fromstring(document(make, ".svg", "A4", True).data)
+    html.feed(document(make, ".html", "A4").data.decode())
     drawing = ElementTree.fromstring(patch_svg(found.record))
     return {
-        "text": document(make, ".txt", "A4", True).data.decode(),
+        "text": document(make, ".txt", "A4").data.decode(),
         "plain": "\n".join(plain_lines(make(0.0))),
-        "pdf": pdf.pages[0].extract_text(),
+        "pdf": "\n".join(page.extract_text() for page in pdf.pages),
         "html": html.text,
-        "svg": " ".join("".join(node.itertext()) for node in svg.iter() if node.tag.endswith("text")),
+        "json": json.dumps(json.loads(document(make, ".json", "A4").data), ensure_ascii=False),
         "drawing": " ".join("".join(node.itertext()) for node in drawing.iter()),
         "screen": " ".join(settings_text(one, "mm") for one in found.record.looks),
     }
 
 
-FORMS = ("text", "plain", "pdf", "html", "svg", "drawing", "screen")
+FORMS = ("text", "plain", "pdf", "html", "json", "drawing", "screen")
 
 
 def stands(text: str, wanted: str) -> bool:
@@ -146,7 +145,7 @@ def test_every_setting_of_every_cell_stands_on_every_form(form: str) -> None:
             assert stands(forms()[form], wanted), (form, one.cell, field, wanted)
 
 
-@pytest.mark.parametrize("form", ["text", "html", "svg", "pdf"])
+@pytest.mark.parametrize("form", ["text", "html", "json", "pdf"])
 def test_every_setting_has_its_name_and_its_unit(form: str) -> None:
     """A number without a unit can be typed into the wrong field: each has a name, or a head."""
     for field in SETTINGS:
@@ -165,7 +164,7 @@ def test_each_cell_has_its_own_settings_in_its_own_row() -> None:
     found = to_mark()
     rows = {n: line for line in forms()["text"].splitlines() for n in range(1, 5) if line.startswith(f"  [ ] {n} ")}
     html = _Rows()
-    html.feed(document(lambda _: patch_paper(found, MADE), ".html", "A4", True).data.decode())
+    html.feed(document(lambda _: patch_paper(found, MADE), ".html", "A4").data.decode())
     cells = {row[0]: " ".join(row) for row in html.rows if row and row[0] in "1234"}
     groups = {
         node.attrib["id"]: "".join(node.itertext())
@@ -190,7 +189,7 @@ def test_what_changes_from_cell_to_cell_gets_a_column_whatever_it_is() -> None:
 
 def test_what_must_hold_for_a_reading_to_be_true_is_said() -> None:
     """Focus on the surface, everything set as listed, how a cell is filled, passes on one spot."""
-    for form in ("text", "html", "pdf", "svg"):
+    for form in ("text", "html", "pdf", "json"):
         for says in ("Focus on the surface first", "Set everything that is listed", "Fill each cell with lines one way",
                      "Mark a cell pass after pass on one spot", "print again", "Pulse width is fixed at"):  # fmt: skip
             assert stands(forms()[form], says), (form, says)

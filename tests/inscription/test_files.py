@@ -9,14 +9,17 @@ import numpy as np
 import pytest
 import shapely
 
+from rotary.actions.models import Files
 from rotary.artwork import letters
 from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.head import optics
-from rotary.inscription.card import face_lines, inscription_lines
+from rotary.inscription.card import inscription_lines
+from rotary.inscription.paper import part_sheet
 from rotary.inscription.work import forecast, inscribe, planned, size, stand_in
 from rotary.item import Item
 from rotary.job import Job, job_from_file
+from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
@@ -30,12 +33,14 @@ RING = InscriptionWish(text="BOATHOUSE REGATTA 2026", start_rad=0.3)
 @pytest.mark.parametrize("name", NUTS)
 @pytest.mark.parametrize("asked", [TWO_LINES, RING], ids=["two lines", "ring"])
 def test_the_simulation_finds_the_file_right(name: str, asked: InscriptionWish, tmp_path: Path) -> None:
-    """On both invented nuts marks lie within 3 µm of where they belong, nothing is missing, joints hold 3 µm."""
+    """On both invented nuts marks lie within 3 µm of where they belong, nothing is missing, joints hold 3 µm; within a
+    flat slice of 6 mm on a nut of 22 mm they lie up to x³/(6 r²) less half of that at its edge off, 15 µm."""
     done = inscribe(NUTS[name], asked, tmp_path)
     found = forecast(done, draws=20)
     assert found.placement_mm is not None
     assert found.missing_mm is not None
-    assert max(found.placement_mm, found.missing_mm) < 0.003
+    flat = done.made is not None and done.made.split.method == "plain"
+    assert max(found.placement_mm, found.missing_mm) < (0.018 if flat else 0.003)
     assert max(found.joint_open_mm, found.joint_double_mm) < 0.003
     assert found.missed_points == 0
     assert all(check.state != "fails" for check in done.facts.checks)
@@ -112,8 +117,8 @@ def test_the_card_can_be_followed(tmp_path: Path) -> None:
 @pytest.mark.parametrize("job", [NUTS["domed-nut"], faceted()], ids=["end", "flats"])
 def test_a_face_that_is_not_turned_has_its_setting_and_cautions(job: Job) -> None:
     """Eyes, enclosure and fumes are told for flats and end faces too, with the setting of every pass."""
-    text = "\n".join(face_lines(stand_in(job)))
-    for words in ("STOP", "Eyes", "optical density", "kHz", "passes", "fume"):
+    text = "\n".join(text_lines(part_sheet(None, stand_in(job), (), Files(whole="a.svg"))(0.0)))
+    for words in ("STOP", "Wear eyewear for", "enclosure first", "kHz", "Passes", "xtract at the mark"):
         assert words in text
 
 

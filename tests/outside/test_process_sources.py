@@ -33,7 +33,9 @@ def test_a_thin_wall_takes_eighty_kelvin() -> None:
 
 @pytest.mark.parametrize(("dimensions", "expected"), [(1, 18.58960), (2, 5.187378), (3, 2.412874)])
 def test_heat_of_a_hundred_pulses_adds_up_as_published(dimensions: int, expected: float) -> None:
-    """Weber et al., Optics Express 22, 11312 (2014), abstract seen: what is left adds up as the sum of n^(-d/2).
+    """Weber et al., Optics Express 22, 11312 (2014): what is left adds up as the sum of n^(-d/2).
+
+    The sum is from memory, not in the abstract.
 
     Heat into a thick part falls as t^(-1/2), that of a narrow line in a sheet as well; together
     they make the second dimension, a small patch the third.
@@ -163,6 +165,16 @@ def test_the_belief_about_steel_spans_melting_to_boiling() -> None:
     assert melts[1] == pytest.approx(1.49, abs=0.02)
     assert belief.low < melts[0] < melts[1] < belief.high
     assert belief.low > 2 * 0.22
+
+
+@pytest.mark.parametrize("name", sorted(metals()))
+def test_no_metal_is_taken_to_stand_what_melts_it(name: str) -> None:
+    """Carslaw and Jaeger: the low end of each threshold lies at or under melting at the highest absorptivity taken."""
+    metal = metals()[name]
+    product = metal.conductivity_w_mk * metal.density_kg_m3 * metal.heat_j_kgk
+    slow_s = metal.known_at_ns * 1e-9
+    melts = 1e-4 * (metal.melts_at_c - 20) * np.sqrt(np.pi * product * slow_s) / (2 * metal.absorptivity.high)
+    assert metal.threshold_j_cm2.low <= 1.03 * melts
 
 
 def test_steel_colours_no_sooner_than_in_a_furnace() -> None:

@@ -86,7 +86,7 @@ def test_the_paper_is_as_large_as_the_wall(name: str) -> None:
     shape = fitted_shape(made.job.item)
     paper, _ = paper_round(shape.curve, 0.0, shape.length_mm, made.layout.centre_mm, 0.0)
     cover = cover_of(made.job.artwork, made.job.item, shape, 0.0, shape.length_mm)._replace(flap=False)
-    outline = shapely.Polygon(figure(paper, cover, made.job.artwork, made.job.item, shape).outline_mm)
+    outline = shapely.Polygon(figure(paper, cover, made).outline_mm)
     low, high = shape.radius_mm([0.0, shape.length_mm]).tolist()
     slant = math.hypot(shape.length_mm, high - low)
     share = (cover.right_rad - cover.left_rad) / (2 * math.pi)

@@ -1,105 +1,146 @@
-"""Plans for papers: those that ship, and some that are harder to print than anything real."""
+"""Setup sheets for papers: those of the jobs that ship, and ten that are harder to print than most."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
+from io import BytesIO
+from typing import NamedTuple
 
+import numpy as np
 import pytest
+from pypdf import PdfReader
 
-from rotary.card.paper import card_by_height
-from rotary.eyes import EyeRow
-from rotary.job import job_from_file
+from rotary.actions.models import ActionRow, Actions, Rung
+from rotary.card.plan_sheet import actions_in_words, plan_facts
+from rotary.card.sheet import SheetFacts, sheet_by_height
+from rotary.job import job_from_file, job_from_text
 from rotary.papers.model import Paper
-from rotary.passes.plan.setting import PassRemark
 from rotary.plan import Plan, plan
+from rotary.sentences.actions import with_words
 from rotary.shipped import FIRST, examples
-from rotary.slices import KeyIn
 
 DAY = date(2026, 5, 1)
 
 
-def _named(made: Plan, name: str, note: str = "") -> Plan:
-    item = made.job.item.model_copy(update={"name": name})
-    return made.model_copy(update={"job": made.job.model_copy(update={"item": item, "note": note or made.job.note})})
+class Sheet(NamedTuple):
+    """What a sheet is written from."""
+
+    actions: Actions
+    facts: SheetFacts
+
+    def make(self, picture_mm: float = 0.0) -> Paper:
+        return sheet_by_height(self.actions, self.facts)(picture_mm)
 
 
-def _keyed(made: Plan, many: int) -> Plan:
-    more = tuple(
-        KeyIn(
-            id=f"another_{at}",
-            label=f"Another number {at}",
-            text=f"{1000 * at + 0.125:.3f}",
-            unit="mm",
-            why="a meaning of its own " * 3,
-        )
-        for at in range(many - 15)
-    )
-    return made.model_copy(update={"split": made.split.model_copy(update={"key_in": made.split.key_in + more})})
+def sheet_of(made: Plan, system: str = "mm") -> Sheet:
+    return Sheet(actions_in_words(made, system), plan_facts(made, system, DAY))
 
 
-def _passed(made: Plan, many: int) -> Plan:
-    first = made.removal.rows[0]
+def _rows(actions: Actions, change: Callable[[ActionRow], ActionRow]) -> Actions:
+    return with_words(actions.with_each(change), ())
+
+
+def _sliced(sheet: Sheet, slices: int) -> Sheet:
+    def more(row: ActionRow) -> ActionRow:
+        return row.model_copy(update={"value": slices}) if row.id == "slices_shown" else row
+
+    return Sheet(_rows(sheet.actions, more), replace(sheet.facts, slices=slices))
+
+
+def _zoned(sheet: Sheet, zones: int) -> Sheet:
+    """A long taper in parts, each with its own file and focus."""
+    lens = next(row for row in sheet.actions.by_hand if row.id == "focus")
     rows = tuple(
-        first.model_copy(
-            update={
-                "number": at,
-                "kind": "cut",
-                "hatch_direction": "around" if at % 2 else "along",
-            }
-        )
-        for at in range(1, many + 1)
+        lens.model_copy(update={"id": "focus" if at == 1 else f"focus_{at}", "value": 4.5 + at, "from_at": 20.0 * at,
+                                "rim_at": 20.0 * at + 20, "end": "base", "about": f"zone-{at}"})
+        for at in range(1, zones + 1)
+    )  # fmt: skip
+    files = tuple(f"regatta-zone-{at}-sliced.svg" for at in range(1, zones + 1))
+    run = sheet.actions.run
+    run = run.model_copy(update={"files": run.files.model_copy(update={"zones": files, "whole": files[0]})})
+    others = tuple(row for row in sheet.actions.by_hand if row.id != "focus")
+    return Sheet(
+        with_words(sheet.actions.model_copy(update={"by_hand": (*others, *rows), "run": run}), ()), sheet.facts
     )
-    return made.model_copy(update={"removal": made.removal.model_copy(update={"rows": rows})})
 
 
-def _sliced(made: Plan, many: int) -> Plan:
-    return made.model_copy(update={"split": made.split.model_copy(update={"slices": many})})
-
-
-def _crowded(made: Plan) -> Plan:
-    """Eleven lasers in one room, with names as long as they may get."""
-    eye = made.safety.eyes[0]
-    rows = tuple(
-        EyeRow.model_validate(eye.model_dump() | {"source": f"laser {at} of a very long name " * 2}) for at in range(11)
+def _laddered(sheet: Sheet) -> Sheet:
+    rungs = tuple(Rung(power=power, passes=4, look_after=1) for power in (20.0, 23.0, 26.0, 30.0))
+    return Sheet(
+        with_words(sheet.actions.model_copy(update={"run": sheet.actions.run.model_copy(update={"rungs": rungs})}), ()),
+        sheet.facts,
     )
-    return made.model_copy(update={"safety": made.safety.model_copy(update={"eyes": rows})})
 
 
-def _none_offered(made: Plan) -> Plan:
-    says = {"setting": None, "rows": (), "refused": (PassRemark(id="too_little_known"),)}
-    return made.model_copy(update={"removal": made.removal.model_copy(update=says)})
+def _named(sheet: Sheet, name: str) -> Sheet:
+    return Sheet(sheet.actions, replace(sheet.facts, name=name))
 
 
-HARD: dict[str, Callable[[Plan], Plan]] = {
-    "long name": lambda made: _named(made, "A bottle with a name that " + "goes on and " * 7 + "ends", "note " * 200),
-    "one word": lambda made: _named(made, "W" * 120),
-    "wide scripts": lambda made: _named(made, "Фляга с цаплей, θερμός, bình nước, 鷺の水筒"),
-    "24 numbers": lambda made: _keyed(made, 24),
-    "60 passes": lambda made: _passed(made, 60),
-    "2001 slices": lambda made: _sliced(made, 2001),
-    "eleven lasers": _crowded,
-    "no passes": _none_offered,
-    "all at once": lambda made: _sliced(_passed(_keyed(_named(made, "W" * 120), 24), 60), 2001),
-}
+def _proven(sheet: Sheet) -> Sheet:
+    return Sheet(sheet.actions, replace(sheet.facts, verdict="PROVEN", lead="29 October 2026: 12 good of 13, 25 min."))
 
 
-def beyond_a_page(made: Plan) -> Plan:
-    """More than any page holds in letters that can be read."""
-    eyes = tuple(eye.model_copy(update={"source": "a laser of a very long name " * 40}) for eye in made.safety.eyes * 9)
-    return made.model_copy(update={"safety": made.safety.model_copy(update={"eyes": eyes})})
+def _yours(sheet: Sheet) -> Sheet:
+    typed = {row.id for row in sheet.actions.type}
+    return Sheet(
+        _rows(sheet.actions, lambda row: row.model_copy(update={"yours": "their own word"} if row.id in typed else {})),
+        sheet.facts,
+    )
 
 
 @pytest.fixture(scope="session")
 def shipped() -> dict[str, Plan]:
     """The plans of all examples."""
-    return {name: plan(job_from_file(path), 200) for name, path in examples().items()}
+    return {name: plan(job_from_file(path), 100) for name, path in examples().items()}
 
 
 @pytest.fixture(scope="session")
-def plans(shipped: dict[str, Plan]) -> dict[str, Plan]:
-    """All plans by name, the hard ones too."""
-    return shipped | {name: make(shipped[FIRST]) for name, make in HARD.items()}
+def sheets(shipped: dict[str, Plan]) -> dict[str, Sheet]:
+    """Sheets by name, the hard ones too."""
+    of = {name: sheet_of(made) for name, made in shipped.items()}
+    first = of[FIRST]
+    degrees = examples()[FIRST].read_text("utf-8").replace('"item-diameter"', '"degrees"')
+    of["degrees to type"] = sheet_of(plan(job_from_text(degrees), 100))
+    of["inches"] = sheet_of(shipped[FIRST], "in")
+    of["another script"] = _named(first, "Фляга «Цапля», Ποτήρι, bình nước 鷺の水筒")
+    of["97 slices"] = _sliced(first, 97)
+    of["nine zones"] = _zoned(first, 9)
+    of["three zones"] = _zoned(first, 3)
+    of["four rungs"] = _laddered(first)
+    of["a repeat"] = _proven(first)
+    of["names of their own"] = _yours(of["boathouse-mug"])
+    of["all at once"] = _laddered(
+        _zoned(_sliced(_named(of["inches"], "A bottle with a name that " + "goes on " * 9), 97), 9)
+    )
+    return of
 
 
-def card_of(made: Plan, system: str = "mm") -> Callable[[float], Paper]:
-    """The setup card of a plan, by the height of its pictures."""
-    return card_by_height(made, system, DAY)
+CASES = (
+    *examples(), "degrees to type", "inches", "another script", "97 slices", "nine zones", "three zones", "four rungs",
+    "a repeat", "names of their own", "all at once",
+)  # fmt: skip
+
+
+class Run(NamedTuple):
+    """A run of letters as a PDF sets it, and how large [points]."""
+
+    text: str
+    size_pt: float
+
+
+def runs_of(data: bytes, page: int = 0) -> list[Run]:
+    """Every run of letters of a page with the size that reaches the paper."""
+    found: list[Run] = []
+
+    def visit(text: str, cm: list[float], tm: list[float], _font: object, size: float) -> None:
+        if text.strip():
+            whole = np.array(tm).reshape(3, 2)[:2] @ np.array(cm).reshape(3, 2)[:2]
+            found.append(Run(text.strip(), float(size * np.sqrt(abs(np.linalg.det(whole))))))
+
+    PdfReader(BytesIO(data)).pages[page].extract_text(visitor_text=visit)
+    return found
+
+
+def flat(text: str) -> str:
+    """A text without its blanks, which break otherwise in each form."""
+    return "".join(text.split())

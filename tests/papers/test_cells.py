@@ -6,8 +6,7 @@ import unicodedata
 import pytest
 from rich.cells import cell_len
 
-from rotary.card import card_lines
-from rotary.card.paper import card_paper
+from rotary.card.plan_sheet import plan_sheet
 from rotary.job import job_from_file
 from rotary.papers.cells import cells, cut, folded, left, right
 from rotary.papers.lines import WIDTH, figures, packed, table, title, wrapped
@@ -55,10 +54,10 @@ def test_no_line_is_wider_than_the_paper(name: str, wide: int) -> None:
 
 
 def test_a_card_of_an_item_with_a_wide_name_keeps_to_its_columns() -> None:
-    """The day stands at the right edge and no line runs over it, on both papers in text."""
+    """The day stands at the right edge and no line runs over it."""
     job = job_from_file(examples()[FIRST])
     item = job.item.model_copy(update={"name": "鷺のレガッタ" * 12})
     made = plan(job.model_copy(update={"item": item, "note": "왜가리 " * 60}), draws=0)
-    for lines in (card_lines(made), text_lines(card_paper(made))):
-        assert max(map(cell_len, lines)) == WIDTH
-        assert cell_len(lines[0]) == WIDTH
+    lines = text_lines(plan_sheet(made)(0.0))
+    assert max(map(cell_len, lines)) == WIDTH
+    assert cell_len(lines[0]) == WIDTH

@@ -17,7 +17,7 @@ from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.repeat import since
 from rotary.repeat.machine import MachineRun
-from rotary.repeat.paper import repeat_paper
+from rotary.repeat.paper import repeat_sheet
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import CameClean
 from rotary.repeat.standing import Repeat, repeat_of
@@ -26,7 +26,7 @@ from rotary.services.actions import actions_for, steps_after_run
 from rotary.services.profiles import prove_run
 from rotary.shipped import examples
 from rotary.store.keeping import OpenedProfile, load
-from rotary.store.logbook import Run, log, run_from_words
+from rotary.store.logbook import Run, log, run_from_texts
 from rotary.store.record import ArtworkFile, RigReading, now
 
 from .conftest import Prove, without_actions
@@ -145,7 +145,7 @@ def test_a_newer_plan_stands_beside_as_untested(bottle: Job, proven: Prove) -> N
     """The numbers stay; the last step says that there is another plan, which nobody has run."""
     repeat = repeat_of(proven(bottle), bottle, lambda job: plan(with_part(job, "passes", power_share=0.5)))
     actions = today(repeat)
-    assert (actions.verdict.state, actions.rows["power"].figure) == ("proven", "96")
+    assert (actions.verdict.state, actions.rows["power"].figure) == ("proven", "14")
     assert [step.id for step in actions.steps] == ["write_file", "print_sheet", "new_plan"]
     anew = repeat.as_planned_anew()
     verdict = today(anew).verdict
@@ -189,11 +189,12 @@ def test_every_row_stands_on_the_paper(name: str, proven: Prove) -> None:
     repeat = repeat_of(proven(job), job, plan)
     assert repeat.run is not None
     actions = actions_today(repeat, repeat.run)
-    text = " ".join(" ".join(text_lines(repeat_paper(repeat, repeat.run))).split())
+    text = " ".join(" ".join(text_lines(repeat_sheet(repeat, repeat.run)(0.0))).split())
     for row in actions.type:
         assert f"{row.label} " in text
     for row in (*actions.to_import, *actions.by_hand, *actions.check):
-        assert row.text in text
+        # The page's size stands there once, not twice.
+        assert row.text.rstrip(".") in text or row.id == "size_shown"
         if row.id == "scale" or "leave the lens there" in row.text:
             continue
         assert isinstance(row.value, str) or f"{abs(row.value):g}" in row.text.replace(".000", "")
@@ -215,7 +216,7 @@ def test_the_file_that_was_given_names_the_import(bottle: Job, proven: Prove) ->
     [
         ("coating-left", "regatta-bottle", ["test_patch", "what_helps"]),
         ("metal-marked", "regatta-bottle", ["test_patch", "what_helps"]),
-        ("joints-show", "regatta-bottle", ["seam_test", "machine_test"]),
+        ("joints-show", "regatta-bottle", ["seam_test", "motor_test"]),
         ("metal-marked", "pommel-nut", ["trial_cut"]),
         ("joints-show", "pommel-nut", ["seam_test", "machine_test"]),
         ("clear", "regatta-bottle", []),
@@ -250,7 +251,7 @@ def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
     assert "next: Mark a test patch" in run("log", "add", "b", "--outcome", "coating-left")
     told = json.loads(run("log", "add", "b", "--outcome", "joints-show", "--json"))
     assert Path(told["logged"]).is_file()
-    assert [step["id"] for step in told["steps"]] == ["seam_test", "machine_test"]
+    assert [step["id"] for step in told["steps"]] == ["seam_test", "motor_test"]
     assert "next" not in run("log", "add", "b", "--outcome", "clear")
 
 
@@ -266,7 +267,7 @@ def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: 
         "Speed",
         "Passes (Loops)",
     ]
-    assert "Power (Strength)" in "\n".join(text_lines(repeat_paper(repeat, repeat.run or found.profile.kept.plan)))
+    assert "Power (Strength)" in "\n".join(text_lines(repeat_sheet(repeat, repeat.run or found.profile.kept.plan)(0.0)))
 
 
 @pytest.mark.parametrize(
@@ -312,15 +313,19 @@ def test_a_run_stores_the_power_that_it_came_clean_at(bottle: Job, proven: Prove
     last = actions.run.last_pass
     assert last is not None
     assert [one.power for one in actions.run.passes if one.kind == "last"] == [last.power]
-    typed = run_from_words("clear power=98 passes=6", repeat.found, lambda which, *came: numbers_run(
-        repeat, which, CameClean(*came)
-    ))  # fmt: skip
-    assert typed.plan == run
-    for wrong in ("power=0", "power=101", "power=much"):
+
+    def typed(**texts: str) -> Run:
+        return run_from_texts({"outcome": "clear", **texts}, repeat.found, lambda *came: numbers_run(
+            repeat, "", CameClean(*came)
+        ))  # fmt: skip
+
+    assert typed(power="98 %", passes="6", took="25").plan == run
+    assert typed(took="25").took_s == 1500.0
+    for wrong in ("0", "101", "much"):
         with pytest.raises(Refused, match="power"):
-            run_from_words(f"clear {wrong}", repeat.found, lambda which, *came: numbers_run(
-                repeat, which, CameClean(*came)
-            ))  # fmt: skip
+            typed(power=wrong)
+    with pytest.raises(Refused, match=r"(?s)passes.*power"):
+        typed(power="much", passes="few")
 
 
 def test_proven_again_keeps_batch_and_note(bottle: Job, proven: Prove, tmp_path: Path) -> None:

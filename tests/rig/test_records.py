@@ -261,3 +261,20 @@ def test_a_file_of_its_own_name_goes_before_a_former_one(tmp_path: Path) -> None
     assert load_rig("old", tmp_path).name == "mine"
     save_rig(Rig(name="old"), tmp_path)
     assert load_rig("old", tmp_path) == Rig(name="old")
+
+
+def test_unicode_forms_of_one_name_are_one_machine(tmp_path: Path) -> None:
+    """Letter and accent in one sign or two, as other systems type them: one file, an older tool's too."""
+    composed, apart = "Café machine", "Cafe\u0301 machine"
+    added(composed, tmp_path)
+    with pytest.raises(Refused):
+        added(apart, tmp_path)
+    assert load_rig(apart, tmp_path).name == composed
+    older = tmp_path / "older"
+    older.mkdir()
+    (older / "cafe-machine.toml").write_text(rig_text(Rig(name=apart)), "utf-8")
+    assert rig_names(older) == [apart]
+    for name in (composed, apart):
+        save_rig(load_rig(name, older), older)
+    assert [path.name for path in older.iterdir()] == ["cafe-machine.toml"]
+    assert load_rig("Cafe machine", tmp_path).readings == ()

@@ -57,7 +57,10 @@ def test_the_long_line_is_as_long_as_it_says(made: Plan) -> None:
 def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
     """Whoever marks tape is told of eyewear, of vinyl and of smouldering."""
     for tape in tapes(made).values():
-        if tape.svg:
+        if tape.name == "gap-ladder":
+            # It marks the coating itself, not tape.
+            assert {"eyewear", "fume", "extraction"} <= set(tape.instructions[0].replace(",", " ").split())
+        elif tape.svg:
             assert {"vinyl", "Eyewear", "smoulder"} <= set(tape.instructions[0].replace("(", " ").split()) | {
                 "smoulder"
             }
@@ -265,9 +268,9 @@ def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: p
     )
     ticks = ["--base-right", "0.4 mm", "--rim-right", "0.4 mm"]
     files = ["--text", "Regatta", "--to", str(tmp_path / "rest")]
-    assert main(["resume", "regatta-bottle", *ticks, "--done", "1-20", *files]) == 0
+    assert main(["resume", "regatta-bottle", *ticks, "--done", "1-10", *files]) == 0
     assert "passes left" in capsys.readouterr().out
-    assert all(int(p.name.split("-slice-")[1][:2]) > 20 for p in (tmp_path / "rest").glob("*.svg"))
+    assert all(int(p.name.split("-slice-")[1][:2]) > 10 for p in (tmp_path / "rest").glob("*.svg"))
     assert main(["resume", "regatta-bottle", "--done", "x"]) == 2
     assert not rigs.exists()
 

@@ -12,7 +12,7 @@ from rotary.formulas.circle import flat_width_mm
 from rotary.item import fitted_shape
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
-from rotary.sentences.files import import_order
+from rotary.sentences.files import run_with
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import SheetWish
@@ -157,10 +157,9 @@ def test_where_few_slices_have_ink_no_file_is_written_for_none(inked: int, metho
     check(made, tmp_path, files)
     assert {path.name for path in tmp_path.iterdir()} == {files.whole, *files.parts}
     assert len(files.parts) == inked
-    said = " ".join(import_order(files))
+    said = " ".join(run_with(made, files))
     assert [part in said for part in files.parts] == [True] * inked
-    assert ("No other slice has ink" in said) == (inked == 1)
-    assert ("all other slices" in said) == (inked == 3)
+    assert ("Every other" in said) == (inked == 3)
 
 
 def test_of_slices_that_are_as_full_those_nearest_the_middle_come_first(tmp_path: Path) -> None:
@@ -171,8 +170,8 @@ def test_of_slices_that_are_as_full_those_nearest_the_middle_come_first(tmp_path
     check(made, tmp_path, drawn.trial)
     middle = (drawn.columns + 1) // 2
     assert (drawn.trial.first_number, drawn.trial.second_number) == (middle, middle - 1)
-    said = import_order(drawn.trial)
-    assert said[0].startswith(f"Import {drawn.trial.first} first: slice {middle} of {drawn.columns} alone.")
+    said = run_with(made, drawn.trial)
+    assert said[0].startswith(f"First slice: import {drawn.trial.first}.")
     assert not set(said) & set(drawn.must_show)
 
 
@@ -246,7 +245,8 @@ def test_with_a_file_a_slice_the_fullest_two_are_named(tmp_path: Path) -> None:
     assert [row.file for row in fullest] == [drawn.trial.first, drawn.trial.second]
     assert (drawn.trial.rest, drawn.trial.whole, drawn.trial.parts) == ("", "", ())
     assert len(paths) == sum(row.ink_mm2 > 0 for row in drawn.rows)
-    (said,) = import_order(drawn.trial)
+    said = " ".join(run_with(made, drawn.trial))
+    assert "motor steps" in said
     assert said.index(drawn.trial.first) < said.index(drawn.trial.second)
 
 
@@ -256,9 +256,10 @@ def test_one_slice_or_bare_metal_needs_no_parts(tmp_path: Path) -> None:
     assert narrow.split.slices == 1
     assert len(slice_sheet(narrow, block(1, 5), tmp_path / "one")[1]) == 1
     assert len(plain_export(narrow, block(1, 5), tmp_path / "flat")[1]) == 1
-    drawn, paths = slice_sheet(coated(item={"coating": None}), block(60, 50), tmp_path / "bare")
+    bare = coated(item={"coating": None})
+    drawn, paths = slice_sheet(bare, block(60, 50), tmp_path / "bare")
     assert (len(paths), drawn.trial) == (1, None)
-    assert import_order(None) == ()
+    assert run_with(bare, None) == ()
 
 
 @pytest.mark.parametrize("inks", [[3.0], [0.0, 2.0, 0.0], [1.0, 1.0], [5.0, 0.0, 4.0, 4.0, 1.0], [0.0] * 9 + [1.0] * 8])

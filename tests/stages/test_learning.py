@@ -11,14 +11,14 @@ from rotary.drive import Chuck
 from rotary.head import Head, optics
 from rotary.item import Item, Station
 from rotary.job import Job
-from rotary.passes.beliefs.draws import Coating, coatings, draws_from, known_of, latent, metals, substances
+from rotary.passes.beliefs.draws import COLUMNS, Coating, coatings, draws_from, known_of, latent, metals, substances
 from rotary.passes.learning import coating as learning
 from rotary.passes.learning.coating import after_readings, learned, taught_rows
 from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome_shares
 from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
-from rotary.passes.plan.choosing import setting_from
 from rotary.passes.plan.grid import grid
 from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.typed import setting_from
 from rotary.sentences.passes import first_line
 from rotary.tolerances import Tolerances
 
@@ -98,7 +98,7 @@ def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
     found = learned(ITEM, HEAD, cells, 16_000)
     assert found is not None
     known = known_of(ITEM, METAL, DARK, HEAD)
-    many = draws_from(np.random.default_rng(5).standard_normal((19, 60_000)), known)
+    many = draws_from(np.random.default_rng(5).standard_normal((COLUMNS, 60_000)), known)
     log = log_likelihoods(evidence(cells, known, HEAD.name, None), many, METAL, 10.0, solid=False).sum(axis=0)
     weight = np.exp(log - log.max())
     weight /= weight.sum()
@@ -139,7 +139,7 @@ def test_a_reading_on_another_wall_is_taken_for_that_wall() -> None:
 def test_readings_of_a_known_truth_find_it() -> None:
     """Cells read as a sharp truth would have them: its thresholds lie within the beliefs after, which are narrower."""
     known = known_of(ITEM, METAL, DARK, HEAD)
-    central = draws_from(np.zeros((19, 1)), known)
+    central = draws_from(np.zeros((COLUMNS, 1)), known)
     truth = replace(central, threshold_j_cm2=central.threshold_j_cm2 * 1.5, metal_j_cm2=central.metal_j_cm2 * 1.4)
     strong = [s for s in settings() if s.peak_fluence_j_cm2 > 1.0 and s.passes > 1]
     cells = [read(s, "clear", at + 1) for at, s in enumerate(strong)]
@@ -247,7 +247,7 @@ def test_the_plan_says_that_it_rests_on_readings() -> None:
     cell = reading_of(sharp, setting, Look("clear", "2026-05-01"))
     after = plan(job, 300, [cell])
     assert first_line(after).startswith("After 1 reading: ")
-    assert (after.removal.readings, after.removal.near_readings) == (1, 1)
+    assert after.removal.readings == 1
     assert after.removal.chance > made.removal.chance
     assert after_readings(made.removal, None, job.item, job.head) is made.removal
 

@@ -7,10 +7,12 @@ import numpy as np
 import pytest
 
 from rotary.artwork.layout import Artwork, layout
-from rotary.card import card_lines
+from rotary.card.behind import figures_behind
 from rotary.drive import Chuck, ItemTurning, Level, Rollers, turning
 from rotary.item import Item, Station, fitted_shape
 from rotary.job import Job
+from rotary.papers.sizes import Sizes
+from rotary.papers.text import section_lines
 from rotary.plan import Plan, plan
 from rotary.rig.level import levelling
 from rotary.sentences.focus import notes
@@ -134,14 +136,20 @@ def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     assert found.joint_double_mm == pytest.approx(max(0.0, *(-w for w in worst)), abs=0.005)
 
 
+def figures_text(made: Plan, system: str) -> str:
+    """What the details of a sheet say of focus and levelling."""
+    parts = figures_behind(made, Sizes(system))
+    return " ".join(" ".join(line for part in parts for line in section_lines(part)).split())
+
+
 @pytest.mark.parametrize("system", ["mm", "in"])
 def test_the_card_gives_a_shim_with_end_and_base_or_none(system: str) -> None:
     """Only what something is put under is called levelled."""
     art = {"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 80.0}
-    neck = "\n".join(card_lines(made_of(NECK, {"levelled": True}, art), system))
+    neck = figures_text(made_of(NECK, {"levelled": True}, art), system)
     assert "as it lies: put nothing under it" in neck
     assert "evelled" not in neck
-    taper = " ".join(" ".join(card_lines(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)).split())
+    taper = figures_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
     size = "8.99 mm" if system == "mm" else "0.3538 in"
     assert f"levelled, with {size} under the chuck's base, rim end, over a base of" in taper
 

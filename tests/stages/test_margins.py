@@ -15,11 +15,8 @@ import pytest
 
 from rotary.errors import NoPlan
 from rotary.job import Job, job_from_data
-from rotary.passes.beliefs.draws import Coating, Draws, coatings, draws_from, known_of, metals
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
-from rotary.passes.plan.looking import last_worth
-from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
 from rotary.rig.correct import corrected
 from rotary.rig.record import Rig, with_reading
@@ -72,7 +69,7 @@ def held(rate_khz: float, passes: int = 1, pause_s: float = 60.0, pulse_mj: floa
 def test_pulses_that_follow_fast_meet_a_warmer_metal() -> None:
     """The same pulses at the same places, fifty times as fast: each meets what those before have left (a surface cools
     with the root of time, Carslaw & Jaeger 2.9, from memory, not seen), so fewer metals stay unmarked."""
-    slow, fast = (plan(job(passes=held(rate))).removal for rate in (20, 1000))
+    slow, fast = (plan(job(passes=held(rate, 3))).removal for rate in (20, 1000))
     assert slow.setting is not None
     assert fast.setting is not None
     assert fast.setting.peak_fluence_j_cm2 == pytest.approx(slow.setting.peak_fluence_j_cm2)
@@ -109,31 +106,6 @@ def test_a_metal_that_stood_many_pulses_is_believed_to_stand_more() -> None:
         assert stands_j_cm2(20, 24, outcome) > 1.03 * stands_j_cm2(20, 1, outcome)
 
 
-# How far a person goes on
-
-
-def passes_of(rows: list[tuple[float, float, float]]) -> Passes:
-    """A draw a row: passes until clear, until first bare, how far the metal is from its threshold (logarithm)."""
-    needed, bare, spare = (np.array(column, float) for column in zip(*rows, strict=True))
-    never = np.full_like(needed, np.inf)
-    return Passes(
-        needed=needed, bare_after=bare, most=never, spare=spare, log_hits=np.full_like(needed, 3.0), thrown=never
-    )
-
-
-@pytest.mark.parametrize(("touchy_of_fifty", "goes_on"), [(1, True), (5, False)])
-def test_one_item_in_fifty_may_be_lost_to_more_passes_and_not_one_in_ten(touchy_of_fifty: int, goes_on: bool) -> None:
-    """Draws that are bare in places after two passes, never clear all over, and marked on the third: where they are
-    few, further passes are worth it for the others; where they are one in ten, they are not."""
-    metal, coating, one = metals()["stainless-304"], coatings()["polyester-powder-dark"], job()
-    assert isinstance(coating, Coating)
-    known = known_of(one.item, metal, coating, one.head)
-    cloud: Draws = draws_from(np.random.default_rng(1).standard_normal((19, 300)), known)  # type: ignore[arg-type]
-    touchy = [(1000.0, 2.0, -3.0)] * touchy_of_fifty
-    rows = (touchy + [(0.5, 0.2, 9.0)] * (50 - touchy_of_fifty)) * 6
-    assert (last_worth(passes_of(rows), cloud, 1, 24) > 2) == goes_on
-
-
 # Heat
 
 
@@ -167,28 +139,30 @@ def test_a_wall_may_be_as_warm_as_its_limit_and_no_warmer(wall_mm: float) -> Non
     """The chance that nothing tints, run blind and with looks, is below one half just where the wall's own median
     temperature after its one pass is above the 85 °C at which it would, and not some degrees later."""
     found = plan(job(item={"wall": f"{wall_mm} mm"}, passes=held(40, 1, 0.0))).removal
-    assert 55 < found.wall_c_50 < 105
+    assert 55 < found.wall_c_50 < 120
     assert abs(found.wall_c_50 - 85) > 0.5
     assert (found.chance_unmarked > 0.5) == (found.wall_c_50 < 85)
     assert (found.chance_with_looks > 0.5) == (found.wall_c_50 < 85)
 
 
 def test_a_rest_is_as_long_as_the_limit_asks_for_and_no_longer(own_beliefs: Own) -> None:
-    """On rollers a slice gets all its passes at once. Left free, the rest is the shortest of those offered that costs
-    one plan in a hundred at most; each is planned by itself to see what it costs."""
+    """On rollers a slice gets all its passes at once. Left free, the rest is the shortest of those offered with which
+    nineteen walls in twenty stay under the 85 °C at which they tint; each is planned by itself to see what it does."""
     own_beliefs(3.0, 0.001)
     rollers = {"kind": "rollers", "gear_ratio": 3, "axis_height": "30 mm"}
     offered = (0, 1, 2, 3, 5, 8, 12, 20, 30)
 
-    def sure(pause_s: float) -> float:
-        return plan(job(item={"wall": "0.6 mm"}, drive=rollers, passes=held(40, 8, pause_s))).removal.chance_with_looks
+    def wall_c(pause_s: float) -> float:
+        return plan(job(item={"wall": "0.9 mm"}, drive=rollers, passes=held(40, 6, pause_s))).removal.wall_c_95
 
-    free = {key: value for key, value in held(40, 8).items() if key != "pause"}
-    found = plan(job(item={"wall": "0.6 mm"}, drive=rollers, passes=free)).removal
+    free = {key: value for key, value in held(40, 6).items() if key != "pause"}
+    found = plan(job(item={"wall": "0.9 mm"}, drive=rollers, passes=free)).removal
     assert found.setting is not None
-    each = [sure(pause_s) for pause_s in offered]
-    least = min(max(each), 0.97) - 0.01
-    assert found.setting.pause_s == next(p for p, chance in zip(offered, each, strict=True) if chance >= least)
+    walls = [wall_c(pause_s) for pause_s in offered]
+    assert walls == sorted(walls, reverse=True)
+    # Where no rest is long enough, the shortest within ten degrees of the coolest.
+    enough = 85 if walls[-1] <= 85 else walls[-1] + 10
+    assert found.setting.pause_s == next(p for p, wall in zip(offered, walls, strict=True) if wall <= enough)
     assert 0 < found.setting.pause_s < 30
 
 
@@ -296,7 +270,10 @@ def test_steps_that_typing_leaves_over_break_the_drives_limit() -> None:
     turns another angle each time, and over all slices that is more than a joint may be off."""
     drive = {"gear_ratio": 20, "controller_field": "item-diameter", "rounding": "absolute", "offset": "0.1 mm"}
     fine, coarse = (
-        plan(job(drive=drive | {"typed_decimals": decimals}, tolerances={"slice_width": "2.5 mm"}), draws=0).split
+        plan(
+            job(drive=drive | {"typed_decimals": decimals}, tolerances={"slice_width": "2.5 mm", "joint": "0.025 mm"}),
+            draws=0,
+        ).split
         for decimals in (3, 0)
     )
     limits = [next(limit for limit in one.limits if limit.id == "drive") for one in (fine, coarse)]

@@ -124,9 +124,9 @@ def test_the_gap_of_a_decal_is_that_at_its_ends() -> None:
 
 
 def test_what_other_joints_would_cost_is_the_split_that_then_comes() -> None:
-    """A person who accepts 15 or 40 µm in place of 25 gets the slices, the joint and the time that were told before."""
+    """A person who accepts 30 or 80 µm in place of 50 gets the slices, the joint and the time that were told before."""
     now = cut_and_focus(BOTTLE, STILL, Tolerances())[0]
-    assert [cost.accepted_mm for cost in now.joint_costs] == [0.015, 0.04]
+    assert [cost.accepted_mm for cost in now.joint_costs] == [0.03, 0.08]
     for cost in now.joint_costs:
         then = cut_and_focus(BOTTLE, STILL, Tolerances(joint_mm=cost.accepted_mm))[0]
         assert (cost.slices, cost.method) == (then.slices, then.method)
@@ -135,7 +135,7 @@ def test_what_other_joints_would_cost_is_the_split_that_then_comes() -> None:
         assert cost.joint_95_mm == pytest.approx(then.joint_95_mm, rel=0.02)
         assert cost.reached == (then.joint_95_mm <= cost.accepted_mm)
     assert now.joint_costs[0].longer_s > 0 > now.joint_costs[1].longer_s
-    assert any("Accepting 15 µm at a joint would take" in note for note in notes(now))
+    assert any("Accepting 30 µm at a joint would take" in note for note in notes(now))
 
 
 def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
@@ -143,14 +143,14 @@ def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
     is left; the drive is told as not kept, with the width that would."""
     bare = cut_and_focus(BOTTLE, BARE, Tolerances(**SURE, slice_width_mm=2.0))[0]
     geared = cut_and_focus(BOTTLE, STILL, Tolerances())[0]
-    # With all else known nothing but the stops is left; a tenth more is accepted.
+    # With all else known nothing but the stops is left; of wider, fewer slices they leave a little less.
     stops = bare.joint_95_mm
-    tight = cut_and_focus(BOTTLE, BARE, Tolerances(joint_mm=1.1 * stops))[0]
+    tight = cut_and_focus(BOTTLE, BARE, Tolerances(joint_mm=0.95 * stops))[0]
     drive = next(limit for limit in tight.limits if limit.id == "drive")
     assert not drive.met
-    assert tight.joint_95_mm > 1.1 * stops
+    assert tight.joint_95_mm > 0.95 * stops
     assert drive.widest_mm is not None
-    assert 0 < drive.widest_mm < tight.slice_width_mm
+    assert 0 <= drive.widest_mm < tight.slice_width_mm
     assert "more gear" in limit_text(drive).relax
     assert "the stops open every joint alike" in limit_text(drive).why
     assert next(limit for limit in geared.limits if limit.id == "drive").met

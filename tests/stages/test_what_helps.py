@@ -7,7 +7,7 @@ from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import Coating, substances
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.learning.suggestions import Helped, changes, suggestions
-from rotary.passes.plan.removal import choice
+from rotary.passes.plan.removal import choice, planned
 from rotary.setup import setup
 from rotary.shipped import examples
 from rotary.wishes import FREE, Wishes
@@ -25,7 +25,7 @@ def test_each_line_is_the_chance_of_a_plan_with_that_change() -> None:
     found = {one.says: one.chance for one in told()}
     assert next(iter(found)) == "as it is"
     for one in changes(READY):
-        again = choice(one.setup, 200)
+        again = planned(one.setup, 200)
         assert found[one.says] == pytest.approx(again.chance_with_looks)
     given = [chance for chance in list(found.values())[1:] if chance is not None]
     assert given == sorted(given, reverse=True)

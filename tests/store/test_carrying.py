@@ -1,5 +1,7 @@
 """Carrying: what goes out comes in whole; what comes in is not trusted, and nothing here is touched."""
 
+import re
+import shutil
 import struct
 import zipfile
 from pathlib import Path
@@ -8,11 +10,11 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rotary.errors import FileTrouble, Refused
+from rotary.errors import FileTrouble, Refused, RotaryError
 from rotary.job import Job
-from rotary.store import carrying, places
+from rotary.store import carrying, history, places
 from rotary.store.index import entries
-from rotary.store.keeping import keep, load
+from rotary.store.keeping import add_as_it_is, copy, keep, load, rename
 from rotary.store.logbook import Run, log, logbook
 from rotary.store.noting import add_note
 from rotary.store.record import now
@@ -236,3 +238,79 @@ def test_a_file_that_is_there_is_not_written_over_unasked(sent: Path, store: Pat
     assert sent.read_bytes() == before
     with pytest.raises(FileTrouble):
         carrying.export([], store, sent.with_name("x" * 400))
+
+
+def test_one_id_stays_one_profile(job: Job, store: Path, tmp_path: Path) -> None:
+    """Kept, sent, thrown away, imported, taken back: one profile with every version, whatever it was called since."""
+    keep(job, "a", store)
+    rename("a", "b", store)
+    carrying.export([], store, tmp_path / "sent.zip")
+    late = keep(job.model_copy(update={"note": "after the export"}), "b", store)
+    history.discard("b", store)
+    carrying.take(carrying.preview(tmp_path / "sent.zip", store), store)
+    history.taken_back("b", store)
+    (entry,) = entries(store)
+    assert (entry.id, entry.count, history.binned(store)) == (late.id, 3, [])
+    assert load("b", store).profile.job.note == "after the export"
+    assert len(places.versions(store / places.SPARE / entry.home)) == 3
+
+
+@pytest.mark.parametrize("where", ["store", "bin", "spare"])
+def test_a_name_that_an_import_had_before_begins_a_profile_of_its_own(
+    where: str, job: Job, store: Path, tmp_path: Path
+) -> None:
+    """Its id was made of the old name; a new profile of that name gets another, wherever the first lies by now."""
+    keep(job, "a", store)
+    rename("a", "b", store)
+    carrying.export([], store, tmp_path / "sent.zip")
+    other = tmp_path / "other"
+    carrying.take(carrying.preview(tmp_path / "sent.zip", other), other)
+    (came,) = entries(other)
+    if where == "bin":
+        history.discard("b", other)
+    elif where == "spare":
+        shutil.rmtree(other / came.home)
+    assert keep(job, "a", other).id != came.id
+    if where != "store":
+        history.taken_back("b", other)
+    assert sorted(entry.name for entry in entries(other)) == ["a", "b"]
+
+
+def test_a_folder_that_was_copied_by_hand_can_be_named(job: Job, store: Path) -> None:
+    """Two folders of one id: what the refusal says to write is understood."""
+    saved = keep(job, "a", store)
+    shutil.copytree(saved.path.parent, store / "copied")
+    for name in ("a", saved.id):
+        with pytest.raises(RotaryError) as told:
+            load(name, store)
+        offered = re.findall(r'write "(.+)" or "(.+)" in', str(told.value))[0]
+        assert sorted(load(one, store).home.name for one in offered) == sorted([saved.path.parent.name, "copied"])
+        assert {keep(job, one, store).path.parent.name for one in offered} == {saved.path.parent.name, "copied"}
+    assert {entry.name for entry in entries(store)} == {"a"}
+
+
+def test_a_save_that_met_a_discard_stays_one_profile(job: Job, store: Path) -> None:
+    """A version that came in while its profile went to the bin lies in a folder of the same name: they join again."""
+    saved = keep(job, "a", store)
+    raw = saved.path.read_bytes()
+    history.discard("a", store)
+    add_as_it_is(saved.path.parent, "0002-zzzzzz", raw)
+    assert history.taken_back("a", store) == saved.path.parent
+    assert [(entry.id, entry.count) for entry in entries(store)] == [(saved.id, 2)]
+    assert history.binned(store) == []
+
+
+def test_names_that_begin_with_a_dash_go_everywhere(job: Job, store: Path, tmp_path: Path) -> None:
+    """A name is a name: kept, noted, sent, thrown away and taken back, however it begins."""
+    for name in ("-flag", "--to", "-"):
+        if name == "-":
+            with pytest.raises(Refused):
+                keep(job, name, store)
+            continue
+        saved = keep(job, name, store)
+        assert add_note(load(name, store).home, "-x").label == "2"
+        carrying.export([name], store, tmp_path / "dash.zip", over=True)
+        history.discard(name, store)
+        history.taken_back(name, store)
+        assert load(name, store).profile.kept.id == saved.id
+    assert copy("-flag", "-copy", store).name == "-copy"

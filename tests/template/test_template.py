@@ -8,6 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rotary.artwork.rings import Rings, rings_from_list
 from rotary.errors import FileTrouble, Refused
 from rotary.item import fitted_shape
 from rotary.job import job_from_file, job_from_text, job_text
@@ -15,21 +16,46 @@ from rotary.plan import Plan, plan
 from rotary.shipped import examples
 from rotary.template import TemplateWish, template, wrap_template
 from rotary.template.content import cover_of, figure
-from rotary.template.marks import Figure
+from rotary.template.marks import Figure, on_each_other
 from rotary.template.paper import paper_round
 from rotary.template.tiles import OVERLAP_MM, sheets_for
 
 PLANS = {name: plan(job_from_file(path), 0) for name, path in examples().items()}
 
 
-def drawn(made: Plan, low: float | None = None, high: float | None = None) -> Figure:
+def drawn(made: Plan, low: float | None = None, high: float | None = None, rings: Rings | None = None) -> Figure:
     """The figure of a plan's whole wall, or of a part of it."""
     shape, lies = fitted_shape(made.job.item), made.layout
     low, high = 0.0 if low is None else low, shape.length_mm if high is None else high
     paper, _ = paper_round(shape.curve, low, high, lies.centre_mm, 0.1, shape.flats or 0)
-    return figure(
-        paper, cover_of(made.job.artwork, made.job.item, shape, low, high), made.job.artwork, made.job.item, shape
-    )
+    return figure(paper, cover_of(made.job.artwork, made.job.item, shape, low, high), made, rings)
+
+
+@pytest.mark.parametrize("name", PLANS)
+def test_no_label_is_small_and_none_lies_on_another(name: str) -> None:
+    """6 points at least on the smallest nut; what finds no room beside its line is said below the paper."""
+    for shown in (
+        drawn(PLANS[name]),
+        drawn(PLANS[name], PLANS[name].layout.band_from_mm, PLANS[name].layout.band_to_mm),
+    ):
+        assert min(label.size_mm for label in shown.labels) >= 6 * 25.4 / 72 - 1e-9
+        pairs = [(one, other) for at, one in enumerate(shown.labels) for other in shown.labels[:at]]
+        assert not [(one.text, other.text) for one, other in pairs if on_each_other(one, other)]
+        said = " ".join(label.text for label in shown.labels)
+        assert "centre line" in said
+        assert "level line" in said
+
+
+def test_the_artwork_lies_in_its_frame() -> None:
+    """On a taper the outlines of a rectangle as large as the artwork follow the frame to a tenth."""
+    made = PLANS["regatta-bottle"]
+    wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
+    shown = drawn(made, rings=rings_from_list([[(-wide, -high), (wide, -high), (wide, high), (-wide, high)]]))
+    frame = next(stroke.points_mm for stroke in shown.strokes if stroke.kind == "frame")
+    (art,) = shown.art_mm
+    away = np.linalg.norm(art[:, None] - frame[None], axis=2).min(1)
+    assert away.max() < 0.15
+    assert np.ptp(art, axis=0) == pytest.approx(np.ptp(frame, axis=0), abs=0.05)
 
 
 def changed(name: str, *swaps: tuple[str, str]) -> Plan:

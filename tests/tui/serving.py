@@ -23,10 +23,5 @@ async def served(folder: Path, most: int = 2, **more: str) -> AsyncIterator[tupl
     settings = {**desk_settings(folder), "ROTARY_FOLDER": str(folder / "kept"), **more}
     sittings = Sittings(desk_words(None), settings, most)
     serving = Serving(guard, sittings)
-    runner = web.AppRunner(serving.application(), access_log=None, shutdown_timeout=2)
-    await runner.setup()
-    await web.TCPSite(runner, "127.0.0.1", port).start()
-    try:
+    async with serving.listening("127.0.0.1", port):
         yield f"http://127.0.0.1:{port}", guard, sittings
-    finally:
-        await runner.cleanup()

@@ -215,6 +215,19 @@ async def test_any_burst_at_any_question(desk: Desk) -> None:
         assert person.app.is_running
 
 
+@pytest.mark.parametrize(("width", "height"), [(80, 24), (80, 1), (1, 24), (5, 5)])
+async def test_keys_before_the_commands_are_laid_out(desk: Desk, width: int, height: int) -> None:
+    """A page down in the burst that opens the list, or in a window without room for it, and leaving it twice."""
+    async with desk(80, 24) as person:
+        await person.pilot.resize_terminal(width, height)
+        for _ in range(3):
+            burst(person, "ctrl+p", "down", "pagedown", "pageup", "ctrl+end", "pagedown")
+            await settled(person)
+            burst(person, "pagedown", "pageup", "escape", "escape")
+            await settled(person)
+        assert person.app.is_running
+
+
 async def test_a_file_is_written_over_only_by_who_read_the_question(
     desk: Desk, rests: Rests, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

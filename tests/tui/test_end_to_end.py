@@ -118,8 +118,8 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     folder = shop.folder / "shop"
     until(lambda: list(folder.glob("oars*-first.svg")), shop.screen)
     shop.press("C-k")
-    shop.see(r"setup card")
-    printed = shop.folder / "shop" / "heron-flask-setup-card.pdf"
+    shop.see(r"setup sheet")
+    printed = shop.folder / "shop" / "heron-flask-setup.pdf"
     assert not printed.exists()
     shop.press("Enter")
     shop.see(r"(?i)wrote|written: ")

@@ -36,11 +36,11 @@ async def test_a_card_is_printed_with_keys_only(desk: Desk, tmp_path: Path) -> N
     """Ctrl+K, Enter: the card lies in the folder, its numbers are those on the desk, and the screen says where."""
     async with desk(100, 40) as person:
         screen = await opened(person)
-        assert "setup card" in person.screen()
+        assert "setup sheet" in person.screen()
         assert "A4" in person.screen()
         await person.press("enter")
         told = await done(person, screen)
-        path = tmp_path / "regatta-bottle-600-ml-setup-card.pdf"
+        path = tmp_path / "regatta-bottle-600-ml-setup.pdf"
         assert "Written:" in told
         document = pypdfium2.PdfDocument(path.read_bytes())
         text = document[0].get_textpage().get_text_bounded()
@@ -55,15 +55,15 @@ async def test_the_choices_change_the_name(desk: Desk, tmp_path: Path) -> None:
     """Right and left turn through papers, kinds and sizes; the file's name follows them."""
     async with desk(80, 24) as person:
         screen = await opened(person)
-        await person.press("right", "right")
-        assert screen.wanted.file.text == "regatta-bottle-600-ml-tapes.pdf"
+        await person.press("right", "right", "right")
+        assert screen.wanted.file.text == "regatta-bottle-600-ml-tests.pdf"
         await person.press("down", "right")
-        assert screen.wanted.file.text.endswith("-tapes.html")
+        assert screen.wanted.file.text.endswith("-tests.html")
         await person.press("down", "space")
         assert screen.wanted.size == "Letter"
         await person.press("enter")
         await done(person, screen)
-        assert "size: letter" in (tmp_path / "regatta-bottle-600-ml-tapes.html").read_text()
+        assert "size:letter" in (tmp_path / "regatta-bottle-600-ml-tests.html").read_text()
 
 
 @pytest.mark.slow
@@ -81,7 +81,7 @@ async def test_a_file_that_is_there_is_asked_about(desk: Desk, tmp_path: Path) -
         assert path.read_text() == "precious"
         await person.press("enter")
         await done(person, screen)
-        assert path.read_text("utf-8").startswith("SETUP CARD")
+        assert path.read_text("utf-8").startswith("SETUP SHEET")
 
 
 async def test_no_paper_of_numbers_that_lag_behind(desk: Desk, tmp_path: Path) -> None:
@@ -103,7 +103,7 @@ async def test_what_the_core_refuses_is_said(desk: Desk, tmp_path: Path) -> None
     async with desk(100, 40) as person:
         screen = await opened(person)
         await person.press("left")
-        assert screen.wanted.paper == "slice sheet"
+        assert screen.wanted.paper == "sliced-file"
         await person.press("enter")
         told = " ".join((await done(person, screen)).split())
         assert "names no artwork" in told
@@ -131,6 +131,6 @@ def test_a_name_without_a_kind_is_complained_of() -> None:
     assert wanted.trouble() == ""
     wanted.file.write("card.docx")
     wanted.typed()
-    assert "End the file's name with .pdf or .html or .txt or .svg" in wanted.trouble()
+    assert "End the file's name with .pdf or .html or .txt or .json" in wanted.trouble()
     wanted.file.press("ctrl+u")
     assert "Name a file" in wanted.trouble()

@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.job import job_from_data
-from rotary.papers.plain import spoken
+from rotary.papers.text import spoken
 from tui.catalogue import GROUPS
 from tui.form.fields import Table
 from tui.form.job_form import Session

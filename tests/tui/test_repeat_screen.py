@@ -47,6 +47,8 @@ async def person(desk: Desk, kept: Path) -> AsyncIterator[Person]:
         await person.see("1 of 1 kept profiles")
         await person.see("Versions")
         await person.press("enter")
+        await person.see("CHECK TODAY")
+        await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
         await person.judged()
         yield person
@@ -72,6 +74,37 @@ async def test_the_numbers_run_stand_there_until_something_is_changed(person: Pe
     await person.see("PROVEN")
 
 
+async def test_a_saved_job_opened_again_leads_to_print(desk: Desk, kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """In the smallest window: PROVEN, checks, runs; a new batch wants a patch; F9 has today's plan; Enter prints."""
+    monkeypatch.chdir(kept.parents[2])
+    async with desk(60, 20) as person:
+        await person.press("ctrl+o")
+        await person.see("proven on")
+        await person.press("enter")
+        await person.see("CHECK TODAY")
+        screen = await person.see("PROVEN")
+        assert "[ ] diameters, from the base: 88 mm at 0 mm; 70 mm at 150 mm" in " ".join(screen.split())
+        assert "coating batch, last April" in screen
+        await person.until(lambda: person.session.repeat)
+        await person.press("1")
+        assert "1 [x] diameters" in person.screen()
+        await person.press("3")
+        await person.write("May")
+        await person.press("enter")
+        await person.until(lambda: "Proven on batch April: mark one patch" in " ".join(person.screen().split()))
+        await person.press("b")
+        await person.write("April")
+        await person.press("enter")
+        await person.until(lambda: "marked by you" in person.screen())
+        await person.press("f9")
+        await person.see("TEST FIRST")
+        await person.see("TODAY'S PLAN, not run yet")
+        await person.press("f9")
+        await person.see("PROVEN")
+        await person.press("enter", "enter")
+        await person.until(lambda: list(kept.parents[2].glob("*setup-card.pdf")))
+
+
 async def test_a_remark_changes_no_number(person: Person) -> None:
     """Names and remarks are no setup: what was proven stays."""
     person.session.edit("note", "wipe twice")
@@ -88,7 +121,7 @@ def test_what_is_printed_from_there_is_what_was_run(kept: Path, tmp_path: Path) 
     path = tmp_path / "card.html"
 
     def page() -> str:
-        more = ("setup card", str(path), "A4", str(kept.parents[1]), session.kept_file)
+        more = ("setup", str(path), "A4", str(kept.parents[1]), session.kept_file)
         printed_errand(Errand("print", "1", session.data(), "mm", str(tmp_path), more), lambda _: None)
         return path.read_text("utf-8")
 

@@ -24,14 +24,15 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     """Plan the job as it stands, with what was read kept in mind, and write the paper that is asked for.
 
     `more` is the paper, its file, the sheet it is printed on, and the folder of profiles; of a picture made of dots
-    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the kept file that the job
-    was opened from, empty if none: while it is proven, the card and the slice sheet are of the numbers that were run.
+    it is `DOTS`, the picture's file, how a marked place looks, and that folder. Then comes the saved job that it was
+    opened from, as `Today` has it: while it is proven, setup sheet and sliced file are of the numbers that were run.
     A last word says that the person is sure to write over what is there.
     """
     from rotary.job import job_from_data
-    from tui.planner.repeating import repeat_of_kept
+    from tui.planner.repeating import Today, repeat_of_kept
 
-    name, path, sheet, folder, kept, *sure = errand.more
+    name, path, sheet, folder, *more = errand.more
+    today, sure = Today(*more[:3]), more[3:]
     typed = job_from_data(errand.data, units=errand.system)
     beside, profiles = Path(errand.beside), Path(folder)
     folders = Folders(profiles)
@@ -39,7 +40,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     if name == DOTS:
         return _dots(plan_for(typed, folders), Path(path), sheet, beside, errand.system, tell)
     order = PrintOrder(
-        paper=cast("PaperName", name.replace(" ", "-")),
+        paper=cast("PaperName", name),
         path=Path(path),
         sheet=cast("SheetName", sheet),
         system=errand.system,
@@ -53,7 +54,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     ready_for(order)
     made = plan_for(typed, folders)
     tell(0.4)
-    order = order._replace(repeat=repeat_of_kept(kept, typed, made, errand.system) if kept else None)
+    order = order._replace(repeat=repeat_of_kept(today, typed, made, errand.system) if today.kept else None)
     done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
 
@@ -64,10 +65,10 @@ def _dots(
     """A picture made of dots as a sheet of its own, beside the job."""
     from rotary.artwork.models import size_texts
     from rotary.exports import RasterWish, raster_sheet
-    from rotary.sentences.files import import_order
+    from rotary.sentences.files import run_with
 
     tell(0.3)
     wish = RasterWish(mark=cast("Literal['lighter', 'darker']", mark))
     drawn, paths = raster_sheet(made, picture, folder, wish, lambda share: tell(0.3 + 0.7 * share))
-    says = (*size_texts((drawn.size,), system), *drawn.must_show, *import_order(drawn.trial), *drawn.notes)
+    says = (*size_texts((drawn.size,), system), *drawn.must_show, *run_with(made, drawn.trial), *drawn.notes)
     return SimpleNamespace(paths=tuple(map(str, paths)), says=says)

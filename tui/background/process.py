@@ -150,14 +150,14 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
     return SimpleNamespace(paths=tuple(map(str, paths)))
 
 
-def _planned(errand: Errand, kept: str = "", *_: str) -> "tuple[Plan, Repeat | None]":
+def _planned(errand: Errand, kept: str = "", batch: str = "", anew: str = "", *_: str) -> "tuple[Plan, Repeat | None]":
     """The plan as every front end makes it, and how it stands to the profile that it comes from."""
     from rotary.job import job_from_data
-    from tui.planner.repeating import repeat_of_kept
+    from tui.planner.repeating import Today, repeat_of_kept
 
     job = job_from_data(errand.data, units=errand.system)
     made = plan_for(job)
-    return made, repeat_of_kept(kept, job, made, errand.system)
+    return made, repeat_of_kept(Today(kept, batch, anew), job, made, errand.system)
 
 
 # -- a drawing in the picker
@@ -232,23 +232,22 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     for place, method in enumerate(("sheet", "plain")):
         ways.append(_way(job, method, rings, lambda share, place=place: tell((place + share) / 2)))  # type: ignore[misc]
     return SimpleNamespace(
-        ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.joint_mm
+        ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.seam_mm
     )
 
 
 def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace:
-    import tempfile
-
+    from rotary.files import passing_folder
     from rotary.services.files import plain_export, slice_sheet
     from rotary.services.simulation import simulation
 
     try:
         made = plan_for(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
-        with tempfile.TemporaryDirectory(prefix="rotary-") as folder:
+        with passing_folder() as folder:
             if method == "sheet":
-                path = slice_sheet(made, rings, Path(folder))[1][0]
+                path = slice_sheet(made, rings, folder)[1][0]
             else:
-                made, (path, *_) = plain_export(made, rings, Path(folder))
+                made, (path, *_) = plain_export(made, rings, folder)
             tell(0.1)
             found = simulation(made, path, rings, DRAWS, lambda share: tell(0.1 + 0.9 * share))
     except RotaryError as trouble:

@@ -5,21 +5,31 @@ import contextlib
 import json
 import re
 import sys
-import tempfile
-from collections.abc import Awaitable, Callable
+import time
+from collections.abc import AsyncIterator, Awaitable, Callable
 from importlib.resources import files
 from pathlib import Path
-from typing import Final
+from typing import Any, Final
 
 from aiohttp import WSMsgType, web
 
 from rotary.errors import FileTrouble, single_line
+from rotary.files import passing_folder
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
 from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
 
 LONGEST_MESSAGE_BYTES: Final = 64 * 1024
 GUESS_S: Final = 1.0
-"""How long a wrong key takes, one after another."""
+"""So long after a wrong key no other is looked at, the right one neither."""
+
+REST_S: Final = 15.0
+"""So long a connection may take to ask for something, and rest between two requests."""
+
+MOST_RESTING: Final = 32
+"""So many may rest at once, a page opens six; one more, and the oldest is closed."""
+
+MOST_GUESSES: Final = 8
+"""So many keys wait to be looked at; more are sent away."""
 
 TYPES: Final = {".css": "text/css", ".js": "text/javascript", ".ttf": "font/ttf", ".html": "text/html"}
 OWN: Final = ("page.css", "page.js", "door.css")
@@ -44,7 +54,9 @@ class Serving:
 
     def __init__(self, guard: Guard, sittings: Sittings, tell: Callable[[str], None] = lambda _: None) -> None:
         self.guard, self.sittings, self.tell = guard, sittings, tell
+        self._at_work: set[asyncio.BaseProtocol] = set()
         self._guessing = asyncio.Lock()
+        self._guesses, self._next_guess_s = 0, 0.0
 
     def application(self) -> web.Application:
         """Everything that is answered; nothing else is."""
@@ -62,6 +74,30 @@ class Serving:
         made.on_shutdown.append(self._shut)
         return made
 
+    @contextlib.asynccontextmanager
+    async def listening(self, address: str, port: int) -> AsyncIterator[None]:
+        """Listen at an address until the end of the block; raises OSError where it can't be had."""
+        how: dict[str, Any] = {"access_log": None, "shutdown_timeout": 2, "keepalive_timeout": REST_S}
+        runner = web.AppRunner(self.application(), handle_signals=False, **how)
+        await runner.setup()
+        try:
+            server = runner.server
+            assert server is not None
+
+            def met() -> asyncio.BaseProtocol:
+                resting = [one for one in server.connections if one not in self._at_work]
+                if len(resting) >= MOST_RESTING:
+                    resting[0].force_close()
+                return server()
+
+            listener = await asyncio.get_running_loop().create_server(met, address, port)
+            try:
+                yield
+            finally:
+                listener.close()
+        finally:
+            await runner.cleanup()
+
     async def _shut(self, _: web.Application) -> None:
         await self.sittings.end()
 
@@ -70,6 +106,13 @@ class Serving:
     @web.middleware
     async def _checked(self, request: web.Request, handler: Handler) -> web.StreamResponse:
         """The rules before anything is answered; a refusal is a page with a sentence."""
+        self._at_work.add(request.protocol)
+        try:
+            return await self._answer(request, handler)
+        finally:
+            self._at_work.discard(request.protocol)
+
+    async def _answer(self, request: web.Request, handler: Handler) -> web.StreamResponse:
         refusal = self._refusal(request)
         if refusal:
             self.tell(f"refused {request.remote}: {refusal}")
@@ -102,15 +145,29 @@ class Serving:
         typed = request.match_info.get("key") or request.query.get("key", "")
         if not typed:
             return _door("", 200)
-        if not self.guard.is_key(typed):
-            async with self._guessing:
-                await asyncio.sleep(GUESS_S)
+        if self._guesses >= MOST_GUESSES:
+            return _door("Too many keys are being tried. Wait a few seconds, then try again.", 429)
+        self._guesses += 1
+        try:
+            is_right = await self._guessed(typed)
+        finally:
+            self._guesses -= 1
+        if not is_right:
             self.tell(f"refused {request.remote}: a wrong key")
             return _door("That is not the key. It stands in the terminal, and is new at every start.", 403)
         # Not a redirect: one that began at another site's link would not carry a strict cookie.
         answer = _html("inside.html", 200)
         answer.set_cookie(self.guard.cookie_name, self.guard.token, httponly=True, samesite="Strict", path="/")
         return answer
+
+    async def _guessed(self, typed: str) -> bool:
+        """Whether it is the key, one at a time: nobody learns sooner than a second after the last wrong one."""
+        async with self._guessing:
+            await asyncio.sleep(max(0.0, self._next_guess_s - time.monotonic()))
+            is_right = self.guard.is_key(typed)
+            if not is_right:
+                self._next_guess_s = time.monotonic() + GUESS_S
+            return is_right
 
     async def _page(self, _request: web.Request) -> web.StreamResponse:
         return _html("page.html", 200)
@@ -212,8 +269,8 @@ def run(job: str | None, address: str, port: int, names: tuple[str, ...], most: 
     guard = Guard(port, names)
     held = held_to.resolve()
     # What lies in the computer's own folder for passing files is nobody's business in a browser.
-    with contextlib.suppress(KeyboardInterrupt), tempfile.TemporaryDirectory(prefix="rotary-") as passing:
-        settings = {**desk_settings(held), **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), passing)}
+    with contextlib.suppress(KeyboardInterrupt), passing_folder() as passing:
+        settings = {**desk_settings(held), **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), str(passing))}
         asyncio.run(_served(guard, address, desk_words(job), settings, held, most))
     return 0
 
@@ -222,23 +279,17 @@ async def _served(
     guard: Guard, address: str, words: list[str], settings: dict[str, str], held: Path, most: int
 ) -> None:
     serving = Serving(guard, Sittings(words, settings, most), _tell)
-    runner = web.AppRunner(serving.application(), access_log=None, handle_signals=False, shutdown_timeout=2)
-    await runner.setup()
     try:
-        await web.TCPSite(runner, address, guard.port).start()
+        async with serving.listening(address, guard.port):
+            for told in greeting(guard, address, held):
+                print(told, flush=True)
+            await asyncio.Event().wait()
     except OSError as trouble:
-        await runner.cleanup()
         says = single_line(trouble.strerror or str(trouble))
         raise FileTrouble(
             f"{address} with port {guard.port} can't be had ({says}): write --port with another number, "
             "or --address with one of this machine's own"
         ) from None
-    for told in greeting(guard, address, held):
-        print(told, flush=True)
-    try:
-        await asyncio.Event().wait()
-    finally:
-        await runner.cleanup()
 
 
 def greeting(guard: Guard, address: str, held: Path) -> list[str]:

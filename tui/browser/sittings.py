@@ -158,13 +158,16 @@ class Sittings:
         self._one_at_a_time = asyncio.Lock()
 
     async def seat(self, name: str, page: Page, width: int, height: int) -> Sitting | None:
-        """The desk of this page, started if there is none; None where all places are taken."""
+        """The desk of this page, started if there is none; None where every place is taken by a page that is open.
+
+        Where a desk has no page, the one that was left longest ago gives way; what was typed there stays as a draft.
+        """
         width, height = bounded(width, height)
         async with self._one_at_a_time:
             await self.clear()
             sitting = self.running.get(name)
             if sitting is None:
-                if len(self.running) >= self.most:
+                if len(self.running) >= self.most and not await self._give_way():
                     return None
                 sitting = self.running[name] = Sitting(name)
                 sitting.page = page
@@ -173,6 +176,16 @@ class Sittings:
             else:
                 await sitting.attach(page, width, height)
         return sitting
+
+    async def _give_way(self) -> bool:
+        """End the desk that no page has shown for longest; False where every one is shown."""
+        unseen = [one for one in self.running.values() if one.page is None or one.page.closed]
+        if not unseen:
+            return False
+        longest = min(unseen, key=lambda one: one.unseen_since_s)
+        del self.running[longest.name]
+        await longest.end()
+        return True
 
     async def clear(self) -> None:
         """Give the places free of desks that were left, or whose page did not come back."""

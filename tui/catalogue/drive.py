@@ -92,6 +92,28 @@ _DRIVE_FIELDS: Final = fields_of(
         "gear_ratio", "gear ratio", "Turns of the motor for one turn of the chuck or the driven roller.", number=True
     ),
     Field(
+        "motor",
+        "motor",
+        "On the motor's label or in its papers. Two-phase is usual; a closed-loop motor has an encoder.",
+        options=("two-phase", "three-phase", "closed-loop", "unknown"),
+        width=14,
+        rare=True,
+    ),
+    Field(
+        "stops_whole",
+        "stops, whole",
+        "What the motor test read: how far two stops err at a seam, whole cycles apart, of a full step.",
+        "",
+        rare=True,
+    ),
+    Field(
+        "stops_free",
+        "stops, free",
+        "What the motor test read for any other turn between two stops, of a full step.",
+        "",
+        rare=True,
+    ),
+    Field(
         "rounding",
         "rounding",
         "How the controller makes whole steps of an index; the joint strip tells, if its papers don't.",

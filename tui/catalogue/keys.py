@@ -22,7 +22,8 @@ DESK: Final[Keys] = (
     ("Space", "in the pictures: the picture over the whole window, and back"),
     ("F5, Ctrl+L", "write the files that the marking program imports, beside the job"),
     ("F6", "from the facts to the numbers and back"),
-    ("F7, F8", "undo and redo a change (Ctrl+Z, Ctrl+Y)"),
+    ("F7, Ctrl+Y", "undo and redo a change (also Ctrl+Z)"),
+    ("F8", "how did it go? One letter, then what was run; it leads to the next step"),
     ("F9", "light or dark"),
     ("Ctrl+D", "take out of the job what its file has and the tool does not know"),
     (
@@ -34,7 +35,7 @@ DESK: Final[Keys] = (
         "a new job: an empty item on your machine, this one or the one saved last; it asks if something is not saved",
     ),
     ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
-    ("Ctrl+K", "papers: the setup card, sheets and templates, to look at and to print"),
+    ("Ctrl+K", "papers: setup sheet, tests and templates, to look at and to print"),
     ("Ctrl+O", "profiles: look for one, compare, open"),
     ("Ctrl+R", "the rig: what is known of this machine, what to measure and how"),
     ("Ctrl+T, Ctrl+G", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),
@@ -65,11 +66,28 @@ PROFILES: Final[Keys] = (
     ("F6", "proven ones only"),
     ("F7, F8", "copy, rename"),
     ("Ctrl+L", "the logbook"),
-    ("Ctrl+Y", "it came out as wanted: proven"),
+    ("Ctrl+Y", "it came out as wanted, no run logged: proven"),
     ("Ctrl+E, Ctrl+B", "write those listed to one file; bring in what such a file holds, after a look at it"),
     ("Ctrl+D", "discard: it goes to the bin and can be taken out again"),
     ("F2", "mm or inch"),
     ("Esc", "back"),
+)
+
+REPEAT: Final[Keys] = (
+    ("Enter", "on to print: the setup sheet with the numbers as run"),
+    ("1, 2, 3", "checked; the third asks which batch you mark today"),
+    ("B", "which batch you mark today: another one than the proven wants a patch first"),
+    ("F9", "today's plan, untested, in place of the numbers that were run; again for those"),
+    ("F8", "how did it go?"),
+    ("PgUp, PgDn", "more of it, where it is longer than the window"),
+    ("Esc", "to the job on the desk"),
+)
+
+RUN: Final[Keys] = (
+    ("G, L, E, S, X", "good, left coating, engraved, seams show, stopped"),
+    ("Tab, arrows", "move between fields"),
+    ("Enter", "log the run; after that: do the next step. In an empty photograph: list the files"),
+    ("Esc", "another answer; then back, nothing is logged"),
 )
 
 LOGBOOK: Final[Keys] = (
@@ -133,6 +151,8 @@ SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "Desk": ("Keys of the desk", DESK),
     "ArtworkScreen": ("Choosing artwork (Ctrl+E)", ARTWORK),
     "Profiles": ("Profiles (Ctrl+O)", PROFILES),
+    "RepeatPage": ("A saved job opened again", REPEAT),
+    "RunLog": ("How did it go? (F8)", RUN),
     "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
     "Patch": ("Proof patch (Ctrl+T)", PATCH),
     "RigScreen": ("Rig (Ctrl+R)", RIG),

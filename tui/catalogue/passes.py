@@ -1,7 +1,8 @@
-"""Settings of the laser that the person wants held; what is left empty is chosen round them."""
+"""Settings of the laser that the person wants held, and what is wanted; what is left empty is chosen round them."""
 
-from typing import Final
+from typing import Final, get_args
 
+from rotary.finishes import Finish
 from tui.form.fields import Field, Group, fields_of
 
 _PASSES_FIELDS: Final = fields_of(
@@ -14,6 +15,26 @@ _PASSES_FIELDS: Final = fields_of(
     Field("passes", "passes", "How many passes to keep to. Empty: as many as it takes.", number=True),
     Field("pause", "pause", "Pause before each pass, for the wall to cool. Empty: it is chosen.", "s", rare=True),
     Field("pulse", "pulse", "Pulse duration to keep to, one that the source has.", "ns", rare=True),
+    Field(
+        "finish",
+        "finish",
+        "How the metal may look where the coating came off: as before, a light matte is fine, any mark is fine.",
+        options=get_args(Finish),
+    ),
+    Field(
+        "spoilt",
+        "a spoilt item costs",
+        "How bad a marked item is, in clean ones: 1 as bad as one is good. More of it makes the ladder gentler.",
+        number=True,
+        rare=True,
+    ),
+    Field(
+        "hottest_c",
+        "wall at most °C",
+        "The hottest that the wall may get. Empty: 150 on a thin coated wall.",
+        number=True,
+        rare=True,
+    ),
     Field(
         "depth",
         "depth",

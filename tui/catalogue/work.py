@@ -99,12 +99,14 @@ PIECES: Final = Table(
         Field(
             "font",
             "font file",
-            "Of a text: a TTF or OTF file. Empty: the font that ships with the tool.",
+            "A TTF or OTF file, or a font's name. Empty: the font that ships with the tool.",
             width=26,
             rare=True,
         ),
         Field("weight", "weight", "Of a text: how heavy, 100 to 900, where the font can.", number=True, rare=True),
         Field("line_width", "line width", "Of single strokes, and of open lines in a DXF file.", "mm", rare=True),
+        Field("close_gaps", "close gaps", "Of a DXF file: how far apart ends may be that meet.", "mm", rare=True),
+        Field("dark_below", "dark below", "What is at most so bright is marked: 50 %.", "", stands="50 %", rare=True),
     ),
 )
 
@@ -142,7 +144,17 @@ ARTWORK: Final = Group("artwork", "Artwork", _ARTWORK_FIELDS, open=True)
 
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
-    Field("joint", "at a joint", "Largest gap or double mark that you accept at a joint.", "mm"),
+    Field("joint", "at a seam", "Largest gap or offset that you accept at any seam.", "mm"),
+    Field("seams_may_show", "seams show", "yes if seams may show: 0.1 mm is then accepted.", options=YES_NO, rare=True),
+    Field(
+        "closing_gap",
+        "gap closes",
+        "Mark the gap ladder on scrap: the drawn gap between two filled areas that just closes. Empty: assumed.",
+        "mm",
+        rare=True,
+    ),
+    Field("closing_gap_u", "known to", "How well that was read, 1 sigma: half a step of the ladder.", "mm", rare=True),
+    Field("closing_gap_at", "read at", "The settings of the gap ladder, as its paper has them.", width=30, rare=True),
     Field(
         "slice_width",
         "slice width",

@@ -68,7 +68,7 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
 
 def joints(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """Errors at the joints over the band, plain artwork beside slice sheets, nominal and the reach of 95 %."""
-    split, accepted = plan.split, plan.job.tolerances.joint_mm
+    split, accepted = plan.split, plan.job.tolerances.seam_mm
     rows = list(reversed(split.joints))
     most = max(height - 4, 3)
     if len(rows) > most:

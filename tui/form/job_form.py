@@ -1,7 +1,7 @@
 """The job on the desk: what has been typed, what it means, and the verdict of the core. No terminal in here."""
 
 from collections.abc import Mapping
-from pathlib import PurePath
+from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
 from tui.catalogue import GROUPS
@@ -9,6 +9,7 @@ from tui.form import own_coating, worded
 from tui.form.fields import YES_NO, Field, Group, Table, row_and_column
 from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.form.values import OWN_HEAD, Entries, FormValues, entries_from
+from tui.planner.repeating import Today
 from tui.planner.request import Request, Verdict
 
 if TYPE_CHECKING:
@@ -28,7 +29,7 @@ class Session(FormValues):
         self.saved_as = self.machine_of = ""
         self.follows: str | None = None
         self.kept_as = ("", "")
-        self.kept_file = ""
+        self.kept_file = self.batch = self.anew = ""
         self.kept_aside: dict[str, Any] = {}
         self._recent: list[str] = []
         self._beside: tuple[int, dict[str, str]] = (-1, {})
@@ -39,6 +40,7 @@ class Session(FormValues):
     def open(self, data: Mapping[str, Any], follows: str | None = None, kept_as: str = "", kept_file: str = "") -> None:
         """Start over with another job, as its file has it; `follows` is the kept version of a profile, in a file."""
         self.follows, self.machine_of, self.kept_file = follows, "", kept_file
+        self.batch = self.anew = ""
         self.entries, self.kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = self.actions = None
@@ -185,10 +187,25 @@ class Session(FormValues):
         """The choices of a new job that nobody has made yet: what a job file means without them is no answer."""
         return set(filter(None, self.entries.get(_UNASKED, EMPTY).text.split("\n")))
 
+    @property
+    def today(self) -> Today:
+        """The saved job that is repeated, and how."""
+        return Today(self.kept_file, self.batch, self.anew)
+
+    @property
+    def home(self) -> Path:
+        """The folder of the profile that the job was opened from or saved as."""
+        return Path(self.kept_file).parent
+
+    def repeat_as(self, batch: str = "", anew: str = "") -> None:
+        """Repeat the saved job on this batch of the coating, "" for the last; `anew` by today's plan."""
+        self.batch, self.anew = batch, anew
+        self.number += 1
+
     def request(self) -> Request:
         """What the core is to judge now."""
         unasked = tuple(sorted(self.unasked))
-        return Request(self.number, self.data(), self.system, self.kept_file, self._typed_lengths(), unasked)
+        return Request(self.number, self.data(), self.system, self.today, self._typed_lengths(), unasked)
 
     def _typed_lengths(self) -> tuple[tuple[str, str, float], ...]:
         """The lengths that stand here, the last one typed first."""

@@ -2,25 +2,27 @@
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final
+from typing import Any, Final, TypeVar
 
-from rotary.services.papers import ENDINGS_OF, usual_name
+from rotary.services.papers import ENDINGS_OF, TITLES, PaperName, usual_name
 from tui.widgets.editor import Editor
-
-PAPERS: Final = {name.replace("-", " "): kinds for name, kinds in ENDINGS_OF.items()}
-"""Every paper, and the kinds of files that it is written as."""
 
 KINDS: Final = {
     ".pdf": "PDF, to print", ".html": "HTML, for a tablet", ".txt": "plain text", ".svg": "SVG, a drawing at true size",
+    ".json": "JSON, for other programs",
 }  # fmt: skip
 
-ABOUT: Final = {
-    "setup card": "All that is done at the machine on one page; behind it the cautions in whole and the figures.",
-    "proof patch": "Cells to mark on a scrap, with a place for what is seen. Printed again it is the same patch.",
-    "tapes": "What to mark on paper tape, what to read, and a place to write it.",
-    "wrap template": "A paper pattern at full size to tape round the item. Print it at 100 %.",
-    "slice sheet": "The artwork redrawn slice by slice, for the marking program.",
+ABOUT: Final[dict[PaperName, str]] = {
+    "setup": "All that hands do at the machine, in order, on one page.",
+    "patch": "Cells to mark on a scrap, with a place for what you see. Printed again it is the same patch.",
+    "gap-ladder": "Pairs of areas to mark on scrap: the widest gap that closes is what seams may have.",
+    "tests": "What to mark on paper tape, what to read, and a place to write it.",
+    "seam-test": "Slices to mark on paper tape: they show which way the seams are off, and by how much.",
+    "template": "A paper pattern at full size to tape round the item. Print it at 100 %.",
+    "sliced-file": "The artwork redrawn slice by slice, for the marking program.",
 }
+
+N = TypeVar("N", bound=str)
 
 ROWS: Final = ("paper", "kind", "size", "file")
 SIZES: Final = ("A4", "Letter")
@@ -33,7 +35,7 @@ class Wanted:
     item: str
     size: str
     beside: Path = field(default_factory=Path.cwd)
-    paper: str = "setup card"
+    paper: PaperName = "setup"
     kind: str = ".pdf"
     row: int = 0
     named: bool = False
@@ -55,10 +57,10 @@ class Wanted:
         """Another value in a row of choices."""
         name = ROWS[self.row]
         if name == "paper":
-            self.paper = _next(tuple(PAPERS), self.paper, by)
-            self.kind = self.kind if self.kind in PAPERS[self.paper] else PAPERS[self.paper][0]
+            self.paper = _next(tuple(ENDINGS_OF), self.paper, by)
+            self.kind = self.kind if self.kind in ENDINGS_OF[self.paper] else ENDINGS_OF[self.paper][0]
         elif name == "kind":
-            self.kind = _next(PAPERS[self.paper], self.kind, by)
+            self.kind = _next(ENDINGS_OF[self.paper], self.kind, by)
         elif name == "size":
             self.size = _next(SIZES, self.size, by)
         self._name_it()
@@ -67,7 +69,7 @@ class Wanted:
         """The name was changed by hand: its ending chooses the kind where this paper is written so."""
         self.named = True
         ending = Path(self.file.text.strip()).suffix.lower()
-        if ending in PAPERS[self.paper]:
+        if ending in ENDINGS_OF[self.paper]:
             self.kind = ending
 
     def _name_it(self) -> None:
@@ -77,20 +79,20 @@ class Wanted:
             if Path(name).suffix.lower() in KINDS:
                 self.file = Editor.of(str(Path(name).with_suffix(self.kind)))
             return
-        self.file = Editor.of(usual_name(self.paper.replace(" ", "-"), self.item, self.kind))
+        self.file = Editor.of(usual_name(self.paper, self.item, self.kind))
 
     def trouble(self) -> str:
         """Why nothing can be written so; empty where it can."""
         if not self.file.text.strip():
-            return "Name a file, like card.pdf."
+            return "Name a file, like setup.pdf."
         ending = Path(self.file.text.strip()).suffix.lower()
-        if ending not in PAPERS[self.paper]:
-            kinds = " or ".join(PAPERS[self.paper])
-            return f"End the file's name with {kinds}: that tells how a {self.paper} is written."
+        if ending not in ENDINGS_OF[self.paper]:
+            kinds = " or ".join(ENDINGS_OF[self.paper])
+            return f"End the file's name with {kinds}: that tells how a {TITLES[self.paper]} is written."
         return ""
 
 
-def _next(options: tuple[str, ...], now: str, by: int) -> str:
+def _next(options: tuple[N, ...], now: N, by: int) -> N:
     return options[(options.index(now) + by) % len(options)]
 
 

@@ -17,7 +17,7 @@ from tui.planner.request import judge
 OK: Final = 0
 REFUSED: Final = 3
 STOPPED: Final = 130
-PRINTED: Final = (".pdf", ".html", ".htm", ".svg")
+PRINTED: Final = (".pdf", ".html", ".htm", ".json")
 
 BLANK: Final[dict[str, Any]] = {
     "item": {"stations": [{"at": ""}, {"at": ""}]},
@@ -65,12 +65,13 @@ def numbers(session: Session) -> list[str]:
     faults = session.faults()
     if faults or session.plan is None:
         return ["There are no numbers yet.", *(told(session, key, says) for key, says in faults.items())]
-    from rotary.card.plain import plain_answer
+    from rotary.services.actions import actions_for, short_answer
     from tui.planner.repeating import plain_repeat
 
     if session.repeat is not None and session.repeat.rows:
         return plain_repeat(session.repeat)
-    return [*proof_ended(session), *plain_answer(session.plan, session.system)]
+    actions = actions_for(session.plan, Path(), None, session.system)
+    return [*proof_ended(session), *short_answer(session.plan, actions, session.system, plain=True)]
 
 
 def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
@@ -79,7 +80,7 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
         trouble = save(session, folder, job.parent if job else Path())
         talk.say(f"Not kept: {trouble}." if trouble else f"Kept: {session.saved_as.splitlines()[0]}.")
     name = talk.read(
-        "Write the setup card? A name such as card.pdf to print or card.txt for plain lines, or Enter for none"
+        "Write the setup sheet? A name such as setup.pdf to print or setup.txt for plain lines, or Enter for none"
     )
     if name:
         path = Path(name)
@@ -101,10 +102,10 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
         return
     try:
         typed = job_from_data(session.data(), units=session.system)
-        repeat = repeat_of_kept(session.kept_file, typed, session.plan, session.system)
+        repeat = repeat_of_kept(session.today, typed, session.plan, session.system)
         if path.suffix.lower() in PRINTED:
             order = PrintOrder(
-                "setup-card",
+                "setup",
                 path,
                 system=session.system,
                 beside=beside,

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final, TextIO
 
-from rotary.papers.plain import spoken
+from rotary.papers.text import spoken
 from tui.form.fields import Field
 from tui.form.hints import told
 from tui.form.job_form import Session

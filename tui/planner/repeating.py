@@ -5,18 +5,30 @@ No terminal in here; the core is loaded where it is used.
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import RotaryError, refuse
+from rotary.services import Folders
 from rotary.services.planning import plan_for
 from rotary.services.profiles import proven_profile
 
 if TYPE_CHECKING:
-    from rotary.actions.models import ActionRow
+    from rotary.actions.models import ActionRow, Actions
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
+
+
+class Today(NamedTuple):
+    """What is repeated: the file of the saved job that stands on the screen, "" for none; the batch of the coating,
+    "" where nobody said; whether today's plan is wanted in place of the numbers that were run ("anew", else "").
+    """
+
+    kept: str = ""
+    batch: str = ""
+    anew: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +37,8 @@ class RepeatShown:
 
     `rows` are label, text, unit and warning of what was typed and done; empty where today's plan is shown in their
     place.
-    `changed` are the values that differ from the proven ones, by the names that a file has.
+    `changed` are the values that differ from the proven ones, by the names that a file has; `newer` that today's plan
+    is another one than was run.
     """
 
     verdict: str
@@ -33,9 +46,10 @@ class RepeatShown:
     rows: tuple[tuple[str, str, str, str], ...] = ()
     changed: tuple[tuple[str, str, str], ...] = ()
     notes: tuple[str, ...] = ()
+    newer: bool = False
 
 
-def repeat_of_kept(kept: str, job: "Job", made: "Plan | None", system: str) -> "Repeat | None":
+def repeat_of_kept(today: Today, job: "Job", made: "Plan | None", system: str) -> "Repeat | None":
     """How a job stands to the profile in the file that it was opened from; None where that one is not proven."""
 
     def planned(_: "Job") -> "Plan":
@@ -43,25 +57,84 @@ def repeat_of_kept(kept: str, job: "Job", made: "Plan | None", system: str) -> "
             raise refuse("", "put right what is marked")
         return made
 
-    found = proven_profile(Path(kept)) if kept else None
+    found = proven_profile(Path(today.kept)) if today.kept else None
     if found is None:
         return None
     from rotary.inscription.actions import repeat_of_marks
 
     try:
         # Words have a plan of their own, which the form's is not.
-        return repeat_of_marks(found, job, plan_for if made and job.is_inscribed else planned, system)
+        repeat = repeat_of_marks(found, job, plan_for if made and job.is_inscribed else planned, system)
     except RotaryError:
         # A profile that can't be read any more proves nothing.
         return None
+    repeat = repeat.on_batch(today.batch) if today.batch else repeat
+    return repeat.as_planned_anew() if today.anew and repeat.made is not None else repeat
+
+
+def repeat_of_profile(home: Path, version: str = "") -> "Repeat":
+    """How a version of a profile stands today, "" for the newest, planned as the desk plans it. Raises RotaryError."""
+    from rotary.inscription.actions import repeat_of_marks
+    from rotary.store.keeping import load_from
+
+    found = load_from(home, version or None)
+    return repeat_of_marks(found, found.profile.job, partial(plan_for, folders=Folders(home.parent)))
+
+
+class SavedFacts(NamedTuple):
+    """What a saved job says of its past: what to check today, by id; its last runs, a line each; the batch it was last
+    run on."""
+
+    checks: tuple[tuple[str, str], ...] = ()
+    runs: tuple[str, ...] = ()
+    batch: str = ""
+
+
+MOST_RUNS: Final = 4
+
+
+def facts_of(home: Path, version: str, system: str) -> SavedFacts:
+    """The past of a version of a profile; raises RotaryError."""
+    from rotary.repeat.checks import short_checks
+    from rotary.sentences.runs import run_text
+    from rotary.store.keeping import load_from
+    from rotary.store.logbook import logbook
+
+    found = load_from(home, version or None)
+    kept, runs = found.profile.kept, logbook(home.parent, found.profile.kept.id).runs
+    proven = kept.proof.batch if kept.proof else ""
+    batch = next((run.batch for run in runs if run.batch), proven)
+    texts = tuple(run_text(run.on, run.outcome, run.items, run.spoiled, run.took_s) for run in runs[:MOST_RUNS])
+    return SavedFacts(short_checks(found.profile, batch, system), texts, batch)
+
+
+def quick_actions(made: "Plan", repeat: "Repeat | None", system: str) -> "Actions":
+    """What a person does, in words, before the artwork is laid out; of a proven job what was run."""
+    from rotary.actions.build import actions_of
+    from rotary.repeat.today import actions_today
+    from rotary.sentences.actions import with_words
+    from rotary.sentences.cautions import cautions
+
+    if repeat is not None and repeat.run is not None:
+        return actions_today(repeat, repeat.run, None, system)
+    proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
+    return with_words(actions_of(made, None, proof, newer), cautions(made.safety), system)
+
+
+def standing_of(repeat: "Repeat", system: str) -> tuple[str, str]:
+    """The verdict on a profile: its state, and its text."""
+    if repeat.made is None and repeat.run is None:
+        return "not ready", f"NOT READY. {repeat.why}"
+    verdict = quick_actions(repeat.to_draw() if repeat.made is None else repeat.made, repeat, system).verdict
+    return verdict.state, verdict.text
 
 
 def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
     """A repeat as the screen shows it."""
     if repeat is None:
         return None
-    from rotary.repeat.paper import entries
     from rotary.repeat.today import actions_today
+    from rotary.sentences.rows import entries
     from rotary.store.changes import setup_changes
 
     proof, run = repeat.found.profile.kept.proof, repeat.run
@@ -87,20 +160,21 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
         rows=rows,
         changed=tuple((change.where, change.before, change.after) for change in changed),
         notes=notes,
+        newer=bool(repeat.newer),
     )
 
 
 def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, str, str, str]]":
     """What is set by hand, each length under a name that a small screen shows in whole."""
     from rotary.papers.lines import in_inches
-    from rotary.repeat.paper import label_of
+    from rotary.sentences.rows import row_label
 
     for row in rows:
         if isinstance(row.value, str) or row.unit not in ("mm", "°"):
             continue
         figure = f"{row.value:g} {row.unit}"
         text, unit = (in_inches(figure) if system == "in" else figure).rsplit(" ", 1)
-        label = f"{label_of(row)}, {row.end}" if row.id == "shim" else label_of(row)
+        label = f"{row_label(row)}, {row.end}" if row.id == "shim" else row_label(row)
         if row.id.startswith("focus"):
             label, text = f"{label}, lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
         yield label, text, unit, ""
@@ -113,16 +187,16 @@ def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, s
 
 def _shows(rows: "dict[str, ActionRow]") -> "Iterator[tuple[str, str, str, str]]":
     """What the program must show: the size, in mm as it is there, the slices, and how far one turns."""
-    from rotary.repeat.paper import label_of
+    from rotary.sentences.rows import row_label
 
     for row in (rows[name] for name in ("page_size", "slices_shown", "slice_turns") if name in rows):
-        yield label_of(row), f"{row.value} × {row.high}" if row.high else f"{row.value}", row.unit, ""
+        yield row_label(row), f"{row.value} × {row.high}" if row.high else f"{row.value}", row.unit, ""
 
 
 def plain_repeat(seen: RepeatShown) -> list[str]:
     """The numbers as run in plain lines, in their order."""
     from rotary.papers.model import Entry
-    from rotary.papers.plain import sentence
+    from rotary.papers.text import sentence
 
     shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
     rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]

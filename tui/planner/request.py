@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, Final
 
 from rotary.errors import Fault, FileTrouble, Refused
 from rotary.services.planning import plan_for
+from tui.planner.repeating import Today, quick_actions
 
 if TYPE_CHECKING:
     from rotary.actions.models import Actions
@@ -19,6 +20,8 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from tui.planner.repeating import RepeatShown
+
+NOT_KEPT: Final = Today()
 
 BURST_S: Final = 0.12
 """Changes that follow each other faster than this are a burst: only its first and its last are judged."""
@@ -31,15 +34,15 @@ REST_S: Final = 0.07
 class Request:
     """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
 
-    `kept` is the file of the kept profile that the job was opened from, empty where there is none; `typed` are the
-    lengths that stand there as they were typed, the last one first: name, text, value [mm]; `unasked` are the
-    choices of a new job that nobody has made: without them there is no plan.
+    `kept` is the saved job that it was opened from; `typed` are the lengths that stand there as they were typed, the
+    last one first: name, text, value [mm]; `unasked` are the choices of a new job that nobody has made: without them
+    there is no plan.
     """
 
     number: int
     data: Mapping[str, Any]
     system: str
-    kept: str = ""
+    kept: Today = NOT_KEPT
     typed: tuple[tuple[str, str, float], ...] = ()
     unasked: tuple[str, ...] = ()
 
@@ -108,19 +111,6 @@ def _judged(request: Request) -> Verdict:
         return Verdict(request.number, None, job, (("", str(trouble)),))
 
 
-def quick_actions(made: "Plan", repeat: "Repeat | None", system: str) -> "Actions":
-    """What a person does, in words, before the artwork is laid out; of a proven job what was run."""
-    from rotary.actions.build import actions_of
-    from rotary.repeat.today import actions_today
-    from rotary.sentences.actions import with_words
-    from rotary.sentences.cautions import cautions
-
-    if repeat is not None and repeat.run is not None:
-        return actions_today(repeat, repeat.run, None, system)
-    proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
-    return with_words(actions_of(made, None, proof, newer), cautions(made.safety), system)
-
-
 def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":
     """The faults; where one typed value alone makes the job impossible, that one with its likely repair."""
     from rotary.sentences.repairs import repair_text
@@ -146,7 +136,7 @@ def _with_value(request: Request, where: str, text: str) -> Mapping[str, Any]:
 
 
 def _standing(request: Request, job: "Job | None", made: "Plan | None") -> "Repeat | None":
-    if not request.kept or job is None:
+    if not request.kept.kept or job is None:
         return None
     from tui.planner.repeating import repeat_of_kept
 

@@ -54,6 +54,7 @@ class Desk(TwoPages[None], DeskWork):
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
+        Binding("f8", "app.how_it_went", "How did it go?", show=False, priority=True),
         Binding("enter", "enter", "A drawing for this piece", show=False),
         Binding("escape", "stop", "Stop what is being worked out", show=False),
         *(
@@ -87,7 +88,7 @@ class Desk(TwoPages[None], DeskWork):
         """How it stands above, facts and numbers side by side, a hint and the keys below."""
         with Vertical(id="top"):
             yield Bar(self._title, id="title")
-            yield Panel(self._standing, id="standing").not_focusable()
+            yield Panel(self.standing, id="standing").not_focusable()
         with Vertical(id="left"):
             yield FactsForm(self.session, lambda: self.beside.folder, id="form")
         with Vertical(id="right"):
@@ -181,7 +182,8 @@ class Desk(TwoPages[None], DeskWork):
         doubts = f", {len(told) - 1} to read again" if len(told) > 1 else ""
         return f"  on {told[0]}{doubts}"
 
-    def _standing(self, width: int, height: int) -> list[Line]:
+    def standing(self, width: int, height: int) -> list[Line]:
+        """How the job stands, and what to do next."""
         session = self.session
         if session.verdict is None and session.actions is None:
             banner = f" {BANNER}." if is_invented(session) else ""
@@ -196,9 +198,11 @@ class Desk(TwoPages[None], DeskWork):
         keys = [
             ("F1", "help", "app.help"), ("F6", "numbers" if self.page == "fields" else "facts", "screen.page"),
             ("F4", "picture", "screen.picture(1)"), ("^K", "print", "app.papers"), ("^O", "saved", "app.profiles"),
-            ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F3", "go to", "screen.letters"),
-            ("^N", "new", "app.new_job"), ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
-            ("F2", "mm/inch", "screen.system"), ("F7", "undo", "screen.undo"), ("F8", "redo", "screen.redo"),
+            ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
+            ("F3", "go to", "screen.letters"),
+            ("^N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
+            ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
+            ("F7", "undo", "screen.undo"),
             ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
             ("^P", "all", "app.command_palette"),
         ]  # fmt: skip
@@ -258,6 +262,7 @@ class Desk(TwoPages[None], DeskWork):
             self._arrange()
         self._refresh_answers()
         self.work_later()
+        self.tell_answered()
 
     @property
     def form(self) -> FactsForm:

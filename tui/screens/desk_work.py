@@ -19,6 +19,8 @@ class DeskWork(Working):
     session: "Session"
     preview: Callable[[Share | Done], None] | None = None
     papers: Callable[[Share | Done], None] | None = None
+    answered: Callable[[], None] | None = None
+    """Who is told that the core has answered, besides the desk."""
     _writes = 0
 
     @property
@@ -59,7 +61,7 @@ class DeskWork(Working):
 
     def work_more(self, what: str) -> tuple[str, ...]:
         """The saved file that the job comes from; and how often files were written, since they are looked at again."""
-        return (self.session.kept_file, f"{self._writes}") if what == "actions" else ()
+        return (*self.session.today, f"{self._writes}") if what == "actions" else ()
 
     def work_told(self, what: str) -> None:
         """Paint what has come, and mark the fields that it complains of."""
@@ -69,6 +71,7 @@ class DeskWork(Working):
                 self.session.actions = found.value.actions
                 self.panel("standing").redraw()
                 self.panel("numbers").redraw()
+                self.tell_answered()
         if what == "artwork":
             self.session.found_beside(self.beside.faults(what))
             self.refresh_form()
@@ -76,6 +79,11 @@ class DeskWork(Working):
             self.panel("hint").redraw()
         if BESIDE.get(self.picture_name) == what:
             self.panel("picture").redraw()
+
+    def tell_answered(self) -> None:
+        """Tell whoever looks at the same job."""
+        if self.answered is not None:
+            self.answered()
 
     def work_said(self, said: Share | Done) -> None:
         """Previews, papers and files go to whoever asked for them."""
@@ -101,7 +109,7 @@ class DeskWork(Working):
             self.no_drawing()
         else:
             self._writes += 1
-            more = (session.kept_file,)
+            more = tuple(session.today)
             self.errands.ask(
                 Errand("files", f"{self._writes}", session.data(), session.system, str(self.beside.folder), more)
             )

@@ -66,19 +66,33 @@ class Once(Screen[T]):
         self._refresh()
 
 
-class Question(Once[T], Generic[T]):
-    """A screen whose first answer counts. What was typed before it could be read is no answer, nor is the rest of a
-    burst: both are swallowed, by nobody else either.
-    """
+class Read(Once[T], Generic[T]):
+    """A screen that takes keys once it could be read; what was typed before that reaches nobody."""
 
     _listens = False
 
     def on_mount(self) -> None:
         """Take answers once it has been painted and has stood for a moment."""
+        self.listen_anew()
+
+    def listen_anew(self) -> None:
+        """Something else is to be read first: take keys once it has been painted and has stood for a moment."""
+        self._listens = False
         self.call_after_refresh(self.rest, self._listen)
 
     def _listen(self) -> None:
         self._listens = True
+
+    async def on_event(self, event: events.Event) -> None:
+        """Nothing that a person does reaches it, or what lies below, while it does not listen."""
+        if isinstance(event, events.Key | events.Paste | events.Click | events.MouseDown) and not self._listens:
+            event.stop()
+            return
+        await super().on_event(event)
+
+
+class Question(Read[T], Generic[T]):
+    """A screen whose first answer counts; the rest of a burst is swallowed with it."""
 
     def give(self, answer: T) -> None:
         """Take this answer, if it is the first; leave a moment later."""
@@ -93,10 +107,3 @@ class Question(Once[T], Generic[T]):
         else:
             # Something stands over it; it is answered all the same.
             self.rest(lambda: self._leave(answer))
-
-    async def on_event(self, event: events.Event) -> None:
-        """Nothing that a person does reaches it, or what lies below, while it does not listen."""
-        if isinstance(event, events.Key | events.Paste | events.Click | events.MouseDown) and not self._listens:
-            event.stop()
-            return
-        await super().on_event(event)

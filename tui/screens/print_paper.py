@@ -10,6 +10,7 @@ from textual.binding import Binding
 from textual.screen import ModalScreen
 
 from rotary.files import is_there
+from rotary.services.papers import TITLES
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
@@ -71,7 +72,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
             ],
             [],
         ]
-        values = (wanted.paper, KINDS[wanted.kind], wanted.size, wanted.file.text)
+        values = (TITLES[wanted.paper], KINDS[wanted.kind], wanted.size, wanted.file.text)
         for place, (name, value) in enumerate(zip(ROWS, values, strict=True)):
             lines.append(self._row(place, name, value, width))
         lines += [[], *wrapped(ABOUT[wanted.paper], width - 1, "muted", " ")]
@@ -176,7 +177,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
         sure = ("sure",) if self._sure == str(wanted.path) else ()
         self.said, self._sure, self.share = (), "", 0.0
         self._number += 1
-        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), session.kept_file, *sure)
+        more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), *session.today, *sure)
         beside = str(self.desk.beside.folder)
         self.desk.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
 

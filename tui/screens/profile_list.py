@@ -9,6 +9,7 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from rotary.errors import RotaryError, refuse
+from tui.disk.opened import Opened
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.kept import Shown, list_lines, preview_lines
 from tui.screens.halves import Halves
@@ -22,9 +23,6 @@ MOST_VERSIONS = 60
 
 MOST_NEAR = 20
 """So many of the nearest are listed."""
-
-Opened = tuple[dict[str, Any], str, str, str]
-"""A job as tables of texts, the stamp of the version that it comes from, the profile's name, and the file."""
 
 Asked = Callable[[str], None]
 
@@ -42,9 +40,9 @@ class ProfileList(Halves[Opened | None]):
         Binding("f6", "proven", "Proven only", show=False),
     ]
 
-    def __init__(self, folder: Path, system: str, data: Mapping[str, Any] | None = None) -> None:
+    def __init__(self, folder: Path, system: str, data: Mapping[str, Any] | None = None, beside: Path = Path()) -> None:
         super().__init__()
-        self.folder, self.system, self.data = folder, system, data
+        self.folder, self.system, self.data, self.beside = folder, system, data, beside
         self.everything: Sequence[ProfileEntry] = ()
         self.found: Sequence[ProfileEntry] = ()
         self.shown: Shown | None = None

@@ -1,30 +1,21 @@
 """Kept profiles: what a person does with them, from opening one on the desk to bringing a colleague's in."""
 
-import re
 from collections.abc import Callable
-from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 
 from rotary.errors import refuse
-from rotary.services import Folders
-from rotary.services.planning import plan_for
-from rotary.services.profiles import prove_run
+from tui.disk.opened import Opened
 from tui.screens.ask import Ask
 from tui.screens.once import A
-from tui.screens.profile_list import Opened, ProfileList
+from tui.screens.profile_list import ProfileList
+from tui.screens.run_log import RunEnd, RunLog, RunOf
 
 if TYPE_CHECKING:
-    from rotary.repeat.standing import Repeat
     from rotary.store.carrying import Preview
-    from rotary.store.keeping import OpenedProfile, Saved
-
-__all__ = ["Opened", "Profiles"]
-
-RUN_HINT = 'how did the run come out? for example: clear items=12 spoiled=1 took="25 min" passes=6 batch=April'
-PROVEN_HINT = "came out as wanted; type the batch of its coating, and passes=6 if you counted, or nothing"
+    from rotary.store.keeping import Saved
 
 
 class Profiles(ProfileList):
@@ -60,6 +51,9 @@ class Profiles(ProfileList):
         Binding("ctrl+y", "ask_proof", "Came out as wanted", show=False, priority=True),
     ]
 
+    then = ""
+    """What goes on with the job that is opened."""
+
     @property
     def _ready(self) -> bool:
         """Whether there is a profile under the pointer, and no question stands open."""
@@ -69,16 +63,19 @@ class Profiles(ProfileList):
         """Open this version on the desk."""
         if not self._ready:
             return
-        entry, version = self._entry, self.version
+        entry, version, then = self._entry, self.version, self.then
 
         def read() -> Opened:
             from rotary.files import toml_tables
             from rotary.job import job_text
             from rotary.store.keeping import load_from
+            from rotary.store.logbook import logbook
 
             found = load_from(self.folder / entry.home, version or None)
             tables, at = toml_tables(job_text(found.profile.job)), found.version
-            return tables, at.stamp, found.profile.kept.name, str(at.path)
+            kept = found.profile.kept
+            has_past = kept.proof is not None or bool(logbook(self.folder, kept.id).runs)
+            return Opened(tables, at.stamp, kept.name, str(at.path), then or ("app.repeat" if has_past else ""))
 
         self._apart(read, self._give, "act")
 
@@ -148,40 +145,22 @@ class Profiles(ProfileList):
 
     def action_ask_run(self) -> None:
         """Write a run of this profile into the logbook."""
-        if not self._ready:
-            return
-        entry = self._entry
-
-        def act(text: str) -> str:
-            from rotary.repeat.recording import numbers_run
-            from rotary.repeat.run import CameClean
-            from rotary.services.actions import steps_after_run
-            from rotary.store.keeping import load_from
-            from rotary.store.logbook import log, run_from_words
-
-            repeat = _repeat(load_from(self.folder / entry.home), self.folder)
-            run = run_from_words(text, repeat.found, lambda which, *came: numbers_run(repeat, which, CameClean(*came)))
-            log(run, self.folder)
-            steps = steps_after_run(repeat, run.outcome)
-            return "\n".join((f"logged: {run.items} items, {run.outcome}", *(step.text for step in steps)))
-
-        self._ask_for(f"{entry.name}: {RUN_HINT}", act, self._say)
+        if self._ready:
+            run = RunOf(self.folder / self._entry.home, "", self._entry.name)
+            self.app.push_screen(RunLog(run, self.system, self.beside), self._ran)
 
     def action_ask_proof(self) -> None:
         """Write down that this version was run as planned and came out as wanted."""
-        if not self._ready:
-            return
-        entry, version = self._entry, self.version
+        if self._ready:
+            run = RunOf(self.folder / self._entry.home, self.version, self._entry.name)
+            self.app.push_screen(RunLog(run, self.system, self.beside, logs=False), self._ran)
 
-        def act(text: str) -> "Saved":
-            from rotary.store.keeping import load_from
-
-            repeat = _repeat(load_from(self.folder / entry.home, version or None), self.folder)
-            batch, which, passes = _proof_words(text)
-            return prove_run(repeat, which, passes, batch)
-
-        question = f"{entry.name} {PROVEN_HINT}"
-        self._ask_for(question, act, lambda saved: self._done(saved, f"proven, as version {saved.label}"))
+    def _ran(self, end: RunEnd | None) -> None:
+        if end is not None and end.action:
+            self.then, self.version = end.action, ""
+            self.action_open()
+        else:
+            self._reload(self._entry.id if self.found else "")
 
     def action_logbook(self) -> None:
         """The runs of this profile, and of all, with totals."""
@@ -249,23 +228,6 @@ class Profiles(ProfileList):
             self._apart(act, done, "act")
 
         self.app.push_screen(Incoming(coming), answered)
-
-
-def _repeat(found: "OpenedProfile", folder: Path) -> "Repeat":
-    """How a profile stands today, planned as the desk plans it."""
-    from rotary.inscription.actions import repeat_of_marks
-
-    return repeat_of_marks(found, found.profile.job, partial(plan_for, folders=Folders(folder)))
-
-
-def _proof_words(text: str) -> tuple[str, str, int | None]:
-    """What is typed at a proof: the batch, and anywhere in it passes=6 and numbers=saved."""
-    values = dict(re.findall(r"(?:^|\s)(passes|numbers)=(\w+)", text))
-    batch = " ".join(re.sub(r"(?:^|\s)(?:passes|numbers)=\w+", " ", text).split())
-    passes = values.get("passes", "")
-    if passes and not re.fullmatch("[0-9]{1,3}", passes):
-        raise refuse("passes", f"{passes} is no count: type passes=6")
-    return batch, values.get("numbers", ""), int(passes) if passes else None
 
 
 def _file(text: str) -> Path:

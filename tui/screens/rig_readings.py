@@ -84,7 +84,7 @@ class ReadingsPage:
     def all(self, data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, Shown, str]:
         """Everything about a rig; tapes and table for the job on the desk, where it can be planned."""
         from rotary.job import job_from_data
-        from rotary.rig.correct import corrected, correction
+        from rotary.rig.correct import corrected, correction, seam_material
         from rotary.rig.machine import rig_names
         from rotary.rig.matters import matters, matters_lines
         from rotary.rig.record import known
@@ -112,7 +112,7 @@ class ReadingsPage:
             steps += [f"  {TYPE} {tape.reading}"] if tape.reading else []
         found = matters(made)
         table = {one: matters_lines(found, one[:2], narrow=len(one) > 2) for one in TABLES}
-        bench = Bench(job, rig, folder, made, correction(job, rig), known(rig, item), names, named)
+        bench = Bench(job, rig, folder, made, correction(job, rig), known(rig, item, seam_material(job)), names, named)
         return bench, Shown(rig_lines(rig, item), steps, table), said
 
     def written(self, bench: Bench, names: Sequence[str]) -> str:

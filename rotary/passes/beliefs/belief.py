@@ -53,4 +53,8 @@ def bell(x: Floats) -> Floats:
     >>> bell(np.array([-3.0, 0.0, 1.0])).round(3)
     array([0.006, 0.5  , 0.846])
     """
-    return np.asarray(1 / (1 + np.exp(np.clip(-1.702 * x, -60.0, 60.0))))
+    # In place: this is most of what a search does.
+    odds = np.asarray(-1.702 * x)
+    np.exp(np.clip(odds, -60.0, 60.0, out=odds), out=odds)
+    odds += 1
+    return np.asarray(np.reciprocal(odds, out=odds))

@@ -6,6 +6,7 @@ chance to one or two in a hundred. Every draw carries a weight, so that readings
 proof patch can later say which draws to believe.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from statistics import NormalDist
@@ -14,7 +15,8 @@ from typing import Final, Literal
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Refused, listing, nearest_name
+from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.item import Item
@@ -24,6 +26,21 @@ from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
 
 SEED: Final = 1892
+
+_SHOP_WORDS: Final = {
+    "steel": ("stainless-304", "mild-steel"), "inox": ("stainless",), "ss": ("stainless",), "iron": ("mild-steel",),
+    "stainless-steel": ("stainless",), "aluminum": ("aluminium",), "alu": ("aluminium",), "ms": ("mild-steel",),
+    "anodized": ("anodised",), "anodising": ("anodised",), "anodizing": ("anodised",), "pvc": ("vinyl",),
+    "ptfe": ("nonstick",), "non-stick": ("nonstick",), "powder-coating": ("powder",), "powder-coat": ("powder",),
+    "painted": ("paint",),
+}  # fmt: skip
+"""What a shop says for short or spells otherwise, and parts of the names that it may mean."""
+
+
+ENGRAVES_OVER: Final = Belief(
+    low=1.3, central=2.2, high=4.0, source="estimate: from a visible change (melting) towards boiling of the surface"
+)
+"""How many times the fluence of the first visible change it takes to engrave, where a metal's table doesn't say."""
 
 
 class Metal(Model):
@@ -39,9 +56,19 @@ class Metal(Model):
     threshold_j_cm2: Belief
     incubation: Belief
     absorptivity: Belief
+    engraves_over: Belief = ENGRAVES_OVER
     tints_at_c: Belief | None = None
     removal_mm3_j: Belief
     cautions: tuple[str, ...] = ()
+
+
+PULSE_EXPONENT: Final = Belief(
+    low=0.02,
+    central=0.15,
+    high=0.4,
+    source="estimate: brygo2006 says that the threshold of paint depends on the pulse duration, 5 against 100 ns",
+)
+"""How the threshold of ablation grows with the pulse duration, where a coating's table doesn't say."""
 
 
 class Coating(Model):
@@ -52,6 +79,7 @@ class Coating(Model):
     lift_off_share_source: str
     lift_off_at_ns: float = Field(gt=0)
     threshold_j_cm2: Belief
+    threshold_exponent: Belief = PULSE_EXPONENT
     depth_um: Belief
     energy_j_mm3: Belief
     lift_off_j_cm2: Belief
@@ -148,15 +176,24 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     every = metals()
     faults = []
     if item.metal not in every:
-        faults.append(Fault("item.metal", f"{item.metal!r} is not a metal known here: write one of {', '.join(every)}"))
+        faults.append(_unknown("metal", item.metal, every, ""))
     if item.coating is not None and coating is None:
-        known = ", ".join(coatings())
-        own = f"{' or '.join(COLOURS)} with {' or '.join(KINDS)}"
-        says = f"{item.coating!r} is not a coating known here: write one of {known}, or your own as {own}"
-        faults.append(Fault("item.coating", says))
+        own = f", or your own as {' or '.join(COLOURS)} with {' or '.join(KINDS)}"
+        faults.append(_unknown("coating", item.coating, coatings(), own))
     if faults:
         raise Refused(faults)
     return every[item.metal], coating
+
+
+def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
+    """What is wrong with a name that nothing is known by: what a shop may mean by it, else all there is."""
+    said = "-".join(word.casefold().replace("-", " ").split())
+    parts = _SHOP_WORDS.get(said, (said,))
+    every = list(names)
+    likely = [name for name in every if said and any(part in name for part in parts)]
+    likely = likely or [name for name in [nearest_name(word, every)] if name]
+    says = f"did you mean {listing(likely, 'or')}?" if likely else f"write one of {', '.join(every)}{own}"
+    return Fault(f"item.{what}", f"{word!r} is not a {what} known here: {says}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +208,7 @@ class Draws:
     weight: Floats
     lifts: Floats
     threshold_j_cm2: Floats
+    threshold_exponent: Floats
     depth_um: Floats
     energy_j_mm3: Floats
     lift_off_j_cm2: Floats
@@ -180,6 +218,7 @@ class Draws:
     residual_share: Floats
     scorches_at_c: Floats
     metal_j_cm2: Floats
+    engraves_over: Floats
     incubation: Floats
     absorptivity: Floats
     tints_at_c: Floats
@@ -213,8 +252,8 @@ class Material:
         return self.coating.lift_off_at_ns if self.coating else 1.0
 
 
-# One latent place a belief (18) and one for the mechanism.
-COLUMNS: Final = 19
+# One latent place a belief (20) and one for the mechanism.
+COLUMNS: Final = 21
 
 
 @lru_cache(maxsize=4)
@@ -257,7 +296,7 @@ def draws_from(places: Floats, known: Known) -> Draws:
     marked, incubation = of(metal.threshold_j_cm2), np.minimum(of(metal.incubation), 1.0)
     absorptivity, removal = np.minimum(of(metal.absorptivity), 1.0), of(metal.removal_mm3_j)
     tints = of(metal.tints_at_c, "plain") if metal.tints_at_c else one * np.inf
-    lifts = thick = uneven = threshold = depth = energy = lift_off = exponent = residual = 0 * one
+    lifts = thick = uneven = threshold = pulse = depth = energy = lift_off = exponent = residual = 0 * one
     scorches = one * np.inf
     if coating is not None:
         lifts = (places[-1] < _place_of(coating.lift_off_share)).astype(float)
@@ -266,10 +305,13 @@ def draws_from(places: Floats, known: Known) -> Draws:
         uneven, threshold, depth = of(coating.uneven_um), of(coating.threshold_j_cm2), of(coating.depth_um)
         energy, lift_off, exponent = of(coating.energy_j_mm3), of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
         residual, scorches = of(coating.residual_share), of(coating.scorches_at_c, "plain")
+        pulse = of(coating.threshold_exponent)
+    engraves = of(metal.engraves_over)
     return Draws(
         weight=one / n,
         lifts=lifts,
         threshold_j_cm2=threshold,
+        threshold_exponent=pulse,
         depth_um=depth,
         energy_j_mm3=energy,
         lift_off_j_cm2=lift_off,
@@ -279,6 +321,7 @@ def draws_from(places: Floats, known: Known) -> Draws:
         residual_share=residual,
         scorches_at_c=scorches,
         metal_j_cm2=marked,
+        engraves_over=engraves,
         incubation=incubation,
         absorptivity=absorptivity,
         tints_at_c=tints,
@@ -322,8 +365,18 @@ def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, dra
     return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
 
 
-def material_for(item: Item, head: Head, draws: int, believed: Draws | None = None) -> Material:
-    """What an item is made of, with the draws believed; where there are none, those of this job before any reading."""
+def material_for(
+    item: Item, head: Head, draws: int, believed: Draws | None = None, finish: Finish = "as before"
+) -> Material:
+    """What an item is made of, with the draws believed; where there are none, those of this job before any reading.
+
+    `finish` says what counts as marked: any visible change, more than a light matte, or engraving alone.
+    """
     metal, coating = substances(item)
     known = coating if isinstance(coating, Coating) else None
-    return Material(metal, known, draws_for(item, metal, known, head, draws) if believed is None else believed)
+    every = draws_for(item, metal, known, head, draws) if believed is None else believed
+    if finish == "as before":
+        return Material(metal, known, every)
+    more = every.engraves_over if finish == "any mark" else np.sqrt(every.engraves_over)
+    tints = every.tints_at_c if finish == "light matte" else np.full_like(every.tints_at_c, np.inf)
+    return Material(metal, known, replace(every, metal_j_cm2=every.metal_j_cm2 * more, tints_at_c=tints))

@@ -172,7 +172,12 @@ def after_readings(steps: Removal, taught: Learned | None, item: Item, head: Hea
     """The plan, with how many readings it rests on, and how many of them were made with its setting."""
     if taught is None:
         return steps
-    near = near_readings(steps.setting, steps.passes_at_most, taught.teachers, item, head) if steps.setting else ()
+    # A look at any rung of the ladder is one at what is run.
+    near = {
+        reading.number
+        for setting in steps.rung_settings
+        for reading in near_readings(setting, steps.passes_at_most, taught.teachers, item, head)
+    }
     others = PassRemark(id="other_heads", values={"others": taught.other_heads})
     remarks = (*steps.remarks, *([others] if taught.other_heads else []))
     return steps.model_copy(update={"readings": taught.readings, "near_readings": len(near), "remarks": remarks})

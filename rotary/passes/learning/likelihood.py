@@ -26,6 +26,7 @@ from rotary.passes.plan.effect import (
     earlier_pulses_share,
     exposure,
     log_lift_off,
+    log_threshold,
     metal_margin,
     paid_um,
     thrown_margin,
@@ -183,7 +184,7 @@ def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: 
     lifts = draws.lifts > 0
 
     with np.errstate(divide="ignore"):
-        each = dug(draws, at, paid_um(draws, known.settings, power))
+        each = dug(draws, at, log_threshold(draws, known.pulse_ns), paid_um(draws, known.settings, power))
         ablated = np.log(known.passes * each.least_um / thick)
         bare_after = thick / each.most_um
     # A change of the fluence moves the passes by as much over the logarithm that is left.

@@ -14,12 +14,12 @@ from rotary.model import Model
 from rotary.passes.beliefs.draws import Coating, machine, substances
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Reading
-from rotary.passes.plan.removal import choice
+from rotary.passes.plan.removal import planned
 from rotary.setup import Setup
 from rotary.wishes import FREE
 
 BUDGET_S: Final = 8.0
-DRAWS: Final = 500
+DRAWS: Final = 1000
 _LONGER: Final = 1.6
 _SHORTER: Final = 0.63
 _FINE_STEP: Final = 0.0025
@@ -44,11 +44,11 @@ class Changed:
 def changes(setup: Setup) -> Iterator[Changed]:
     """The changes worth trying, the cheapest for the person first."""
     wishes = setup.job.passes
-    names = [
-        info.alias or name for name, info in type(wishes).model_fields.items() if getattr(wishes, name) is not None
-    ]
-    if names:
-        yield Changed(f"letting go of what [passes] holds: {', '.join(names)}", setup.with_tables(passes=FREE))
+    if wishes.controls:
+        free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoilt", "hottest_c")})
+        yield Changed(
+            f"letting go of what [passes] holds: {', '.join(wishes.controls)}", setup.with_tables(passes=free)
+        )
     yield from _held_better(setup)
     yield from _other_items(setup)
     yield from _other_heads(setup)
@@ -138,4 +138,4 @@ def _chance(setup: Setup, readings: Sequence[Reading], draws: int) -> float:
     if not isinstance(substances(item)[1], Coating):
         return 0.0
     after = learned(item, head, readings, draws)
-    return choice(setup, draws, after.draws if after else None).chance_with_looks
+    return planned(setup, draws, after.draws if after else None).chance_with_looks

@@ -10,9 +10,9 @@ from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import peak_fluence_j_cm2, pulse_density_mm2, pulses_per_place, spot_under_defocus_um
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.learning.reading import NOT_READ, Reading
-from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import passes
 from rotary.setup import Setup
 

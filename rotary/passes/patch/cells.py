@@ -83,7 +83,8 @@ class PatchRecord(NamedTuple):
 class PatchToMark(NamedTuple):
     """A patch as it is kept, whether it is new, and what is to be said of that.
 
-    `chance` is that of at least one cell being right, over so many `draws`; 0 of a patch that was asked for by name.
+    `chance_now` is the plan's chance of clean, `chance` that once the patch is read, over so many `draws`; 0 of a patch
+    that was asked for by name.
     """
 
     record: PatchRecord
@@ -91,6 +92,7 @@ class PatchToMark(NamedTuple):
     says: tuple[str, ...]
     chance: float = 0.0
     draws: int = 0
+    chance_now: float = 0.0
 
 
 def patches_in(readings: Sequence[Reading]) -> tuple[PatchRecord, ...]:

@@ -6,25 +6,27 @@ themselves. A new focal plane or a new lattice costs a change of the controls, s
 """
 
 from itertools import pairwise
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 import numpy as np
 from pydantic import Field
 
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.formulas.arrays import Floats
-from rotary.head import Head, optics
-from rotary.job import Job
+from rotary.head import Head
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
-from rotary.passes.beliefs.draws import Coating, Draws, Material, RefusedCoating, substances
+from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
 from rotary.passes.patch.cells import GAP_MM
-from rotary.passes.plan.choosing import durations_of, setting_from
+from rotary.passes.plan.choosing import durations_of
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
 from rotary.passes.plan.looking import MOST_LOOKED, stopping
 from rotary.passes.plan.pausing import pauses_of
-from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.removal import TRUSTED, planned
+from rotary.passes.plan.setting import Removal, Setting
+from rotary.passes.plan.typed import grid_from, setting_from
 from rotary.passes.plan.window import PASSES, passes
+from rotary.setup import Setup
 from rotary.wishes import Wishes, feasible
 
 FEWEST: Final = 4
@@ -60,7 +62,8 @@ class Cell(Model):
 class Patch(Model):
     """A proof patch in the order in which it is marked. Sizes in [mm], `changes` counts the controls to change.
 
-    `chance` is that of at least one cell being right for the whole job, over so many `draws`.
+    `chance_now` is the plan's before it is marked, `chance` that after it is read: of at least one cell being right for
+    the whole job, over so many `draws`.
     """
 
     cells: tuple[Cell, ...] = Field(min_length=1)
@@ -70,9 +73,10 @@ class Patch(Model):
     cell_height_mm: float
     gap_mm: float
     surface: Literal["item", "scrap"]
-    chance: float
     changes: int
-    draws: int
+    chance: float = 0.0
+    chance_now: float = 0.0
+    draws: int = 0
 
     @property
     def width_mm(self) -> float:
@@ -85,20 +89,32 @@ class Patch(Model):
         return self.rows * self.cell_height_mm + (self.rows - 1) * self.gap_mm
 
 
+class CellRoom(NamedTuple):
+    """The width that cells on the item must lie within, None where that is open, and the length along it [mm]."""
+
+    slice_mm: float | None = None
+    along_mm: float = 60.0
+
+
+ANY_ROOM: Final = CellRoom()
+
+
 def patch(
-    job: Job,
-    draws: Draws,
+    setup: Setup,
+    believed: Draws | None = None,
+    draws: int = 1000,
     cells: int = 9,
     surface: Literal["item", "scrap"] = "scrap",
-    slice_mm: float | None = None,
-    room_mm: float = 60.0,
+    room: CellRoom = ANY_ROOM,
 ) -> Patch:
     """The cells that most probably hold a right setting and teach most; raises NoPlan where none has a chance.
 
-    `slice_mm` is the width that cells on the item must lie within, `room_mm` the length along it.
+    The first are a column of the plan's own: its geometry and frequency, at the powers of its ladder. `believed` are
+    the draws after readings; where None, those before any.
     """
-    head, beam, wishes = job.head, optics(job.head), job.passes
-    metal, coating = substances(job.item)
+    job, beam = setup.job, setup.optics
+    head, wishes = job.head, job.passes
+    _, coating = substances(job.item)
     faults = []
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch of {cells} cells won't do: write a number from {FEWEST} to {MOST}."))
@@ -108,52 +124,68 @@ def patch(
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, head, bare=False, program=job.program)
+    steps = planned(setup, draws, believed)
     every = grid(head, beam, wishes)
     if not len(every.hatch_mm):
         raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
-    few = draws.first(_DRAWS)
-    material = Material(metal, coating, few)
+    material = material_for(job.item, head, draws, believed, wishes.finish).first(_DRAWS)
+    few, column = material.draws, _column(steps)
+    if column is not None:
+        every = column.joined(every)
     light = worst_places(every.defocus_mm, beam, job.tolerances, job.item.runout_mm)
     most = wishes.passes or MOST_LOOKED
 
     def right_with(pulse_ns: float) -> Floats:
         return stopping(passes(every, material, pulse_ns, beam, light), few, most)[0]
 
-    # One pulse width for all cells: that of the best bet, as the plan takes it.
-    ns, right = max(((ns, right_with(ns)) for ns in durations_of(head, wishes)), key=lambda of: _best(of[1], few))
-    picked = _picked(right, few.weight, every, cells)
+    # One pulse width for all cells: the plan's, else that of the best bet.
+    widths = [steps.setting.pulse_ns] if steps.setting else durations_of(head, wishes)
+    ns, right = max(((ns, right_with(ns)) for ns in widths), key=lambda of: _best(of[1], few))
+    given = len(column.hatch_mm) if column is not None else 0
+    picked = _picked(right, few.weight, every, cells, given)
     if not picked:
         says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."
         raise NoPlan([Fault("passes", says)])
-    chance = float(few.weight @ right[picked].max(axis=0))
+    after = max(TRUSTED * float(few.weight @ right[picked].max(axis=0)), steps.chance_with_looks)
     pauses = pauses_of(wishes, job.program)
     pause = next((pause_s for pause_s in pauses if pause_s >= _PAUSE_S), pauses[-1])
     chosen = []
-    for at, one in zip(picked, _at_one_rate(every, picked, head, wishes), strict=True):
+    for at, one in zip(picked, _at_one_rate(every, picked, head, wishes, given), strict=True):
         here = passes(one, material, ns, beam, Light(np.ones(1), np.ones(1)))
         looks = (wishes.passes,) if wishes.passes else _looks(here.needed[0], few.weight)
         setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, head, beam)
         chosen.append((setting, float(few.weight @ right[at]), looks))
     chosen.sort(key=lambda cell: _keyed(cell[0]))
-    return _laid_out(chosen, chance, surface, slice_mm, room_mm, len(few.weight))
+    laid = _laid_out(chosen, surface, room)
+    return laid.model_copy(update={"chance": after, "chance_now": steps.chance_with_looks, "draws": len(few.weight)})
+
+
+def _column(steps: Removal) -> Grid | None:
+    """The settings of the plan's own column: its ladder's first, middle and last power; None where there is no plan."""
+    if steps.setting is None or not steps.rungs:
+        return None
+    rungs = steps.rungs
+    powers = dict.fromkeys(rungs[at].power_share for at in (0, (len(rungs) - 1) // 2, len(rungs) - 1))
+    return grid_from(steps.setting).scaled(np.array(list(powers)) / steps.setting.power_share)
 
 
 def _best(right: Floats, draws: Draws) -> float:
     return float((right @ draws.weight).max())
 
 
-def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes) -> list[Grid]:
+def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes, given: int) -> list[Grid]:
     """The settings with one rate and one speed for all of a focal plane and hatch, so that power alone changes there.
 
     The rate is the lowest that any of them has, the power falls with it and the pulses stay as they are, to a step
-    of the power; a setting that would need less power than the source can hold keeps its own rate.
+    of the power, or that of the first `given`, which are the plan's own; a setting that would need less power than the
+    source can hold keeps its own rate.
     """
     least, step = max(LEAST_POWER_SHARE, head.power_step_share), head.power_step_share
     found: list[Grid] = []
     for at in picked:
         one = every.take(np.array([at]))
         same = [k for k in picked if every.defocus_mm[k] == one.defocus_mm[0] and every.hatch_mm[k] == one.hatch_mm[0]]
-        rate = float(every.rate_khz[same].min())
+        rate = float(every.rate_khz[same[0] if min(same) < given else same].min())
         share = round(float(one.pulse_mj[0]) * rate / head.rated_power_w / step) * step
         slowed = Grid(
             power_share=np.array([share]),
@@ -166,7 +198,7 @@ def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes) -> 
         free = wishes.power_share is None and wishes.scan_speed_mm_s is None
         near = abs(slowed.pulse_mj[0] / one.pulse_mj[0] - 1) < _SAME_PULSE
         new = all(not _alike(slowed, other) for other in found)
-        found.append(slowed if free and near and new and share >= least - 1e-9 else one)
+        found.append(slowed if free and near and new and least - 1e-9 <= share <= 1 else one)
     return found
 
 
@@ -184,21 +216,22 @@ def _looks(needed: Floats, weight: Floats) -> tuple[int, ...]:
     return tuple(sorted({int(PASSES[np.abs(np.log(PASSES / max(n, 1))).argmin()]) for n in at} | {*_LOOKS_AT_LEAST}))
 
 
-def _picked(right: Floats, weight: Floats, every: Grid, cells: int) -> list[int]:
-    """The settings that cells are marked with, the best bet first.
+def _picked(right: Floats, weight: Floats, every: Grid, cells: int, given: int) -> list[int]:
+    """The settings that cells are marked with: the first `given` in any case, else the best bet first.
 
     Each next cell is the one that raises the chance the most that one of them is right, with a wide margin
     counting more than a narrow one; less the trouble of its controls.
     """
     own = right @ weight
     some = np.argsort(-own, kind="stable")
-    some = some[own[some] > 1e-4]
+    some = np.concatenate([np.arange(given), some[(own[some] > 1e-4) & (some >= given)]])
     if not len(some):
         return []
     act = (right[some] * weight).astype(np.float32)
     planes, lattices = every.defocus_mm[some], every.hatch_mm[some] * 1e6 + every.scan_speed_mm_s[some]
-    used, best = [0], act[0]
-    for _ in range(min(cells, len(some)) - 1):
+    used = list(range(max(given, 1)))
+    best = act[used].max(axis=0)
+    for _ in range(min(cells, len(some)) - len(used)):
         gain = np.maximum(act, best).sum(axis=1) - best.sum()
         trouble = _NEW_PLANE * ~np.isin(planes, planes[used]) + _NEW_LATTICE * ~np.isin(lattices, lattices[used])
         score = gain * (1 - trouble) + 1e-4 * own[some]
@@ -222,18 +255,13 @@ def changes_of(settings: list[Setting]) -> int:
 
 
 def _laid_out(
-    chosen: list[tuple[Setting, float, tuple[int, ...]]],
-    chance: float,
-    surface: Literal["item", "scrap"],
-    slice_mm: float | None,
-    room_mm: float,
-    draws: int,
+    chosen: list[tuple[Setting, float, tuple[int, ...]]], surface: Literal["item", "scrap"], room: CellRoom
 ) -> Patch:
     """Cells in rows and columns: a square on scrap, a column within one slice (or more slices) on the item."""
     count, gap = len(chosen), GAP_MM
     width = height = 5.0
     if surface == "item":
-        wide = slice_mm or WIDEST_CELL_MM
+        wide = room.slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
                 f"a cell of {wide:.1f} mm, all that lies flat enough here, is less than the {LEAST_CELL_MM:g} mm that "
@@ -241,7 +269,7 @@ def _laid_out(
             )
             raise NoPlan([Fault("surface", says)])
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
-        rows = min(count, max(int((room_mm + gap) // (height + gap)), 1))
+        rows = min(count, max(int((room.along_mm + gap) // (height + gap)), 1))
     else:
         rows = int(np.ceil(np.sqrt(count)))
     columns = int(np.ceil(count / rows))
@@ -257,7 +285,5 @@ def _laid_out(
         cell_height_mm=height,
         gap_mm=gap,
         surface=surface,
-        chance=chance,
         changes=changes_of([setting for setting, *_ in chosen]),
-        draws=draws,
     )

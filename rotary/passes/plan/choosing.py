@@ -1,237 +1,250 @@
-"""The search: every setting of the grid against a few draws, the best few against all, then heat and time.
+"""The search: every setting against a few draws, the best geometries with ladders, then heat and time.
 
-A setting is worth what it is to a person who looks: the chance that there is a number of passes at which the
-coating is gone everywhere and the metal unmarked, stopping at the first clear look.
+A ladder is worth the chance that a person who looks after each pass sees the coating come off clean, less a price times
+the chance that the metal is marked. Of ladders that are worth nearly the same the quickest is taken that keeps the wall
+at its wish, and of those as quick the one with less power.
 """
 
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
-from numpy.typing import NDArray
 
-from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
-from rotary.head import Head, Optics
+from rotary.formulas.arrays import Floats
+from rotary.head import Head
 from rotary.passes.beliefs.draws import Draws, Material
-from rotary.passes.plan import heating
-from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
-from rotary.passes.plan.looking import MOST_LOOKED, blind, cleared, each_pass, last_worth, stopping, unmarked
-from rotary.passes.plan.pausing import Course, hot_limit_c, pauses_of, reached_k, shortest_pause
-from rotary.passes.plan.setting import Setting
+from rotary.passes.plan.grid import Grid, Light, grid, worst_places
+from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, ladders, story
+from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
+from rotary.passes.plan.pacing import (
+    LadderStart,
+    PacedLadder,
+    Rhythm,
+    is_free,
+    keeps,
+    least_share,
+    quickest_cool,
+    rates_of,
+    unheated,
+)
 from rotary.passes.plan.window import PASSES, Passes, passes
 from rotary.setup import Setup
 from rotary.wishes import FREE, Wishes
 
-Floats = NDArray[np.float64]
-
-# Enough draws to see which settings are worth all of them.
+# Enough draws to see which settings are worth a ladder, and to choose among ladders.
 _FEW: Final = 160
-_FINALISTS: Final = 20
-_HEATED: Final = 4
-_REFINED: Final = 2
-# Enough to find the number of passes that is planned.
-_COUNTED: Final = 250
-# Powers between two of the grid's, a third apart.
-_NEAR: Final = np.array([0.84, 0.92, 1.09, 1.19])
-# What a doubling of the time has to bring to be worth waiting for, as a share of the chance.
-_WORTH: Final = 0.03
+_LADDER_DRAWS: Final = 200
+# Settings that hardly differ in worth all get their ladders, for one may be quicker; so many at most.
+_NEARLY: Final = 0.08
+_GEOMETRIES: Final = 5
+_PACED: Final = 4
+NEAR_ENOUGH: Final = 0.03
+"""What a quicker or cooler ladder may cost in worth."""
+# So much slower still counts as quick: then less power decides.
+_AS_QUICK: Final = 1.02
+# What a doubling of the time costs where no chance is known.
+_TIME_COST: Final = 0.03
+
+
+class Terms(NamedTuple):
+    """What a ladder is chosen by: what a marked item costs in clean ones, and whether the spot is measured or read."""
+
+    price: float
+    spot_is_known: bool
+
+
+class Best(NamedTuple):
+    """The best ladder, how it is run, and what it is worth; the wall's wish is kept or not."""
+
+    candidate: LadderStart
+    run: PacedLadder
+    climb: Climb
 
 
 @dataclass(frozen=True, slots=True)
-class BestSetting:
-    """The best setting and what the draws say of it."""
+class _Geometry:
+    """A setting with all powers round its own: what the draws say of each level, (levels, n), and of its ladders."""
 
-    setting: Setting
-    clear: float
-    unmarked: float
-    both: float
-    with_looks: float
-    too_hot: bool
-    looks: tuple[int, ...]
+    one: Grid
+    pulse_ns: float
+    seen: Passes
+    climbs: list[Climb]
 
+    def least_s(self, climb: Climb, setup: Setup) -> float:
+        """The time of a ladder on a square millimetre at its highest frequency."""
+        times = STEP ** (climb.levels - climb.levels[0])
+        start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
+        ladder = LadderStart(start, self.pulse_ns, times, climb.passes, times, times)
+        rate = rates_of(ladder, setup.job.head, setup.job.passes)
+        return (climb.passes + 1) * float((start.rate_khz * start.area_s)[0] / rate[0])
 
-def setting_from(one: Grid, pulse_ns: float, count: int, pause_s: float, head: Head, optics: Optics) -> Setting:
-    """The setting of a grid of one, with what the surface sees of it at its nominal beam."""
-    pulse, defocus, hatch = float(one.pulse_mj[0]), float(one.defocus_mm[0]), float(one.hatch_mm[0])
-    density = 1 / float(one.spacing_mm[0]) ** 2
-    spot = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
-    return Setting(
-        power_share=round(float(one.power_share[0]), 6),
-        power_w=float(one.power_share[0]) * head.rated_power_w,
-        rate_khz=float(one.rate_khz[0]),
-        pulse_ns=pulse_ns,
-        pulse_mj=pulse,
-        scan_speed_mm_s=round(float(one.scan_speed_mm_s[0]), 6),
-        hatch_mm=hatch,
-        defocus_mm=defocus,
-        passes=count,
-        pause_s=pause_s,
-        spot_at_surface_um=spot,
-        peak_fluence_j_cm2=float(peak_fluence_j_cm2(pulse, spot)),
-        pulses_per_place=float(pulses_per_place(density, spot)),
-        dose_j_mm2=float(one.dose_j_mm2[0]),
-    )
-
-
-def grid_from(setting: Setting) -> Grid:
-    """A grid of one from a setting."""
-    keyed = (setting.power_share, setting.rate_khz, setting.pulse_mj, setting.scan_speed_mm_s, setting.hatch_mm)
-    return Grid(*(np.array([value]) for value in (*keyed, setting.defocus_mm)))
-
-
-def _central(found: Passes, draws: Draws, passes_tried: Floats) -> Floats:
-    """Distance of each setting from both edges at each number of passes, as a logarithm of the fluence: (m, passes).
-
-    For the central figures alone, which know no chance.
-    """
-    counts = passes_tried[None, :, None]
-    needed, most = found.needed[:, None, :], found.most[:, None, :]
-    with np.errstate(divide="ignore"):
-        to_clear = np.log((counts + 0.5) / needed) / 2
-        to_mark = np.log(most / counts) * np.maximum(1 - draws.incubation, 0.02)
-        to_mark = np.where((found.spare[:, None, :] < 0) & (counts > most), found.spare[:, None, :], to_mark)
-    return np.asarray(np.minimum(np.minimum(to_clear, to_mark), 0.5)[..., 0])
-
-
-def _worths(found: Passes, area_s: Floats, draws: Draws, most: int) -> Floats:
-    """What each setting (m,) is worth to a person who looks after each pass, less what its time costs.
-
-    `area_s` (m,) is the time of one pass over a square millimetre.
-    """
-    good, stop = stopping(found, draws, most)
-    chance = good @ draws.weight
-    cost = _WORTH * np.log2(area_s * (stop @ draws.weight))
-    return np.asarray(np.where(chance > 1e-9, np.log(np.maximum(chance, 1e-9)) - cost, -np.inf))
+    def candidate(self, climb: Climb, draws: Draws) -> LadderStart:
+        """The ladder as it starts."""
+        times = STEP ** (climb.levels - climb.levels[0])
+        heap = story(self.seen, draws, climb.levels - LOWEST)
+        start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
+        return LadderStart(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
 
 
 def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
-    """Pulse durations worth trying: the one held, else the head's first, its shortest and its longest."""
-    if wishes.pulse_ns is not None:
-        return [wishes.pulse_ns]
-    return sorted({head.pulse_durations_ns[0], min(head.pulse_durations_ns), max(head.pulse_durations_ns)})
+    """Pulse durations worth trying: the one held, else all that the head has."""
+    return [wishes.pulse_ns] if wishes.pulse_ns is not None else sorted(set(head.pulse_durations_ns))
 
 
-def best(setup: Setup, material: Material, beat: heating.Round, slice_mm2: float) -> BestSetting | None:
-    """The setting with the best joint chance, then the least time; None where not one works in any draw.
+def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | None:
+    """The ladder that is taken; None where none is worth anything, or not one setting works in any draw.
 
-    `beat` and `slice_mm2` are what a slice is likely to be: the real ones come later.
+    `how` is what a slice is likely to be: the real ones come later.
     """
-    head, optics, wishes, draws = setup.job.head, setup.optics, setup.job.passes, material.draws
+    head, optics, wishes = setup.job.head, setup.optics, setup.job.passes
     every = grid(head, optics, wishes)
     if not len(every.hatch_mm):
         return None
     light = worst_places(every.defocus_mm, optics, setup.job.tolerances, setup.job.item.runout_mm)
     durations = durations_of(head, wishes)
-    most = wishes.passes or MOST_LOOKED
-
-    def of(which: NDArray[np.intp], some: Material, ns: float) -> Passes:
-        return passes(every.take(which), some, ns, optics, light.take(which))
-
-    everything = np.arange(len(every.hatch_mm))
-    if len(draws.weight) == 1:
-        seen = [of(everything, material, ns) for ns in durations]
-        option = _middle(every, light, durations, seen, draws, wishes)
-        return _with_heat(option, setup, material, beat, slice_mm2)[1]
     few = material.first(_FEW)
-    first = np.concatenate([_worths(of(everything, few, ns), every.area_s, few.draws, most) for ns in durations])
-    finalists = np.argsort(-first, kind="stable")[:_FINALISTS]
-    options: list[_Option] = []
-    for at, ns in enumerate(durations):
-        which = finalists[finalists // len(everything) == at] % len(everything)
-        if len(which):
-            options += _options(every.take(which), light.take(which), ns, of(which, material, ns), draws, most)
-    options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
-    if wishes.power_share is None:
-        for option in options[:_REFINED]:
-            near, near_light = _powers_near(option, head)
-            if len(near.hatch_mm):
-                found = passes(near, material, option.pulse_ns, optics, near_light)
-                options += _options(near, near_light, option.pulse_ns, found, draws, most)
-        options = sorted(options, key=lambda option: -option.worth)[:_HEATED]
-    options = [_with_count(option, draws, wishes) for option in options]
-    heated = [_with_heat(option, setup, material, beat, slice_mm2) for option in options]
-    return max(heated, key=lambda entry: entry[0])[1] if heated else None
-
-
-@dataclass(frozen=True, slots=True)
-class _Option:
-    """A setting with its planned number of passes, and what the draws say of it."""
-
-    worth: float
-    one: Grid
-    light: Light
-    pulse_ns: float
-    seen: Passes
-    count: int = 1
-    last: int = 1
-
-
-def _options(settings: Grid, light: Light, ns: float, found: Passes, draws: Draws, most: int) -> list[_Option]:
-    """Each setting with what it is worth; none where not one works in any draw."""
-    worth = _worths(found, settings.area_s, draws, most)
-    rows = (np.array([row]) for row in np.flatnonzero(np.isfinite(worth)))
-    return [
-        _Option(float(worth[row][0]), settings.take(row), light.take(row), ns, found.row(int(row[0]))) for row in rows
+    if not terms.spot_is_known and wishes.defocus_mm is None and (every.defocus_mm > 0).any():
+        # In focus all hangs on the spot, which is known to a half where nobody measured it.
+        away = np.flatnonzero(every.defocus_mm > 0)
+        every, light = every.take(away), light.take(away)
+    everything = np.arange(len(every.hatch_mm))
+    by_width = [passes(every, few, ns, optics, light) for ns in durations]
+    if len(material.draws.weight) == 1:
+        picked = [_middle(every, by_width, material.draws, wishes)]
+    else:
+        worths = np.stack([_worths(seen, few.draws, wishes, terms.price) for seen in by_width])
+        picked = _best_geometries(every, worths)
+    some = material.first(_LADDER_DRAWS)
+    geometries = [
+        _with_ladders(every.take(everything[[at]]), light.take(everything[[at]]), durations[width], setup, some, terms)
+        for width, at in picked
     ]
+    return _quickest([one for one in geometries if one.climbs], setup, some, how)
 
 
-def _with_count(option: _Option, draws: Draws, wishes: Wishes) -> _Option:
-    """The option with the number of passes that does best unseen, and the last that is worth it."""
-    if wishes.passes is not None:
-        return replace(option, count=wishes.passes, last=wishes.passes)
-    some, seen = draws.first(_COUNTED), option.seen
-    few = seen.first(_COUNTED)
-    chances = blind(few, some, PASSES[:, None]) @ some.weight
-    # Of numbers that do as well the least.
-    count = int(PASSES[int(np.argmax(chances >= chances.max() - 0.005))])
-    return replace(option, count=count, last=last_worth(seen, draws, count, MOST_LOOKED))
+def _worths(seen: Passes, draws: Draws, wishes: Wishes, price: float) -> Floats:
+    """What each setting (m,) is worth by itself, without a ladder."""
+    good, stop = stopping(seen, draws, wishes.passes or MOST_LOOKED)
+    return np.asarray(good @ draws.weight - price * ((1 - unmarked(seen, draws, stop)) @ draws.weight))
 
 
-def _middle(
-    every: Grid, light: Light, durations: list[float], seen: list[Passes], draws: Draws, wishes: Wishes
-) -> _Option:
-    """The setting whose central figures stand farthest from both edges."""
-    counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
-    cost = _WORTH * np.log2(counts * every.area_s[:, None]) / 4
-    scores = np.stack([_central(found, draws, counts) - cost for found in seen])
-    at, row, column = (int(i) for i in np.unravel_index(int(scores.argmax()), scores.shape))
-    here, count = np.array([row]), int(counts[column])
-    found = seen[at].row(row)
-    one, worth = every.take(here), float(scores[at, row, column])
-    return _Option(worth, one, light.take(here), durations[at], found, count, count)
+def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
+    """Pulse width and setting of the best power in each geometry, the best geometry first; `worths` (widths, m)."""
+    widths, order = worths.shape[1], np.argsort(-worths, axis=None, kind="stable")
+    found: dict[tuple[int, float, float], tuple[int, int]] = {}
+    floor = float(worths.max()) - _NEARLY
+    for place in order:
+        width, at = divmod(int(place), widths)
+        if worths[width, at] < floor:
+            break
+        found.setdefault((width, float(every.defocus_mm[at]), float(every.hatch_mm[at])), (width, at))
+        if len(found) == _GEOMETRIES:
+            break
+    return list(found.values())
 
 
-def _powers_near(option: _Option, head: Head) -> tuple[Grid, Light]:
-    """The same setting at powers between those of the grid, in the head's steps."""
-    share, step = float(option.one.power_share[0]), head.power_step_share
-    tried = np.unique(np.round(share * _NEAR / step) * step)
-    pulse = tried * head.rated_power_w / float(option.one.rate_khz[0])
-    can = (np.abs(tried - share) > step / 2) & (tried >= max(LEAST_POWER_SHARE, step) - 1e-9) & (tried <= 1 + 1e-9)
-    can &= pulse <= head.largest_pulse_mj * (1 + 1e-9)
-    return option.one.scaled(tried[can] / share), option.light.spread(int(can.sum()))
+def _with_ladders(one: Grid, light: Light, ns: float, setup: Setup, some: Material, terms: Terms) -> _Geometry:
+    """A setting with the ladders round it that the head can do, each with its best end."""
+    head, wishes = setup.job.head, setup.job.passes
+    factors = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
+    seen = passes(one.scaled(factors), some, ns, setup.optics, light.spread(len(factors)))
+    low, high = _levels_within(one, head, wishes)
+    tried = np.minimum(ladders(flat=low == high == 0), high)
+    tried = tried[:, tried[0] >= low]
+    # Half the digits serve to choose, at a third of the time.
+    found = climbs(seen.halved(), some.draws, terms.price, tried, wishes.passes) if tried.size else []
+    return _Geometry(one, ns, seen, found)
 
 
-def _with_heat(
-    option: _Option, setup: Setup, material: Material, beat: heating.Round, slice_mm2: float
-) -> tuple[float, BestSetting]:
-    """Worth with the shortest pause that keeps the wall from costing the plan its chance."""
-    one, count, seen, draws = option.one, option.count, option.seen, material.draws
-    looked, stop = stopping(seen, draws, option.last)
-    mark_s = slice_mm2 / float(one.scan_speed_mm_s[0] * one.hatch_mm[0])
-    course = Course(np.repeat(one.dose_j_mm2, option.last), seen.bare_after, looked, stop)
-    pause, cool, rises = shortest_pause(beat, mark_s, material, course, pauses_of(setup.job.passes, setup.job.program))
-    weight = draws.weight
-    lost = float(weight @ (looked * ~cool)) / max(float(weight @ looked), 1e-9)
-    cool_blind = reached_k(rises[:count]) < hot_limit_c(draws) - heating.ROOM_C
-    stands = unmarked(seen, draws, count) * cool_blind
-    found = BestSetting(
-        setting_from(one, option.pulse_ns, count, pause, setup.job.head, setup.optics),
-        clear=float(weight @ cleared(seen, count)),
-        unmarked=float(weight @ stands),
-        both=float(weight @ (cleared(seen, count) * stands)),
-        with_looks=float(weight @ (looked * cool)),
-        too_hot=lost > 0.5,
-        looks=each_pass(option.last),
+def _levels_within(one: Grid, head: Head, wishes: Wishes) -> tuple[int, int]:
+    """The lowest level that a ladder may start at and the highest that it may reach."""
+    if wishes.power_share is not None:
+        return 0, 0
+    fastest, slowest = head.highest_rate_khz, head.lowest_rate_khz
+    if is_free(wishes):
+        fastest = min(fastest, head.top_speed_mm_s / float(one.hatch_mm[0]) / 1e3)
+    else:
+        fastest = slowest = float(one.rate_khz[0])
+    least = least_share(head) * head.rated_power_w / fastest
+    most = min(head.largest_pulse_mj, head.rated_power_w / slowest)
+    pulse = float(one.pulse_mj[0])
+    low = int(np.ceil(np.log(least / pulse) / np.log(STEP) - 1e-6))
+    high = int(np.floor(np.log(most / pulse) / np.log(STEP) + 1e-6))
+    return max(low, LOWEST), max(min(high, HIGHEST), 0)
+
+
+def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm) -> Best | None:
+    """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
+    options = sorted(((climb, one) for one in every for climb in one.climbs), key=lambda pair: -pair[0].worth)
+    nothing = options and options[0][0].worth <= 0 and not setup.job.passes.controls and len(some.draws.weight) > 1
+    if not options or nothing:
+        return None
+    ready: dict[int, Best] = {}
+
+    def paced(climb: Climb, one: _Geometry) -> Best:
+        if id(climb) not in ready:
+            candidate = one.candidate(climb, some.draws)
+            ready[id(climb)] = _ended(Best(candidate, quickest_cool(candidate, setup, some, how), climb))
+        return ready[id(climb)]
+
+    if len(some.draws.weight) == 1:
+        climb, one = options[0]
+        candidate = one.candidate(climb, some.draws)
+        return Best(candidate, unheated(candidate, setup), climb)
+    # The best of each geometry shows how much a ladder that keeps the wish may be worth.
+    leaders = [next(pair for pair in options if pair[1] is one) for one in every]
+    leaders.sort(key=lambda pair: -pair[0].worth)
+    found = [paced(*pair) for pair in leaders]
+    # A cool wall may cost half of what a ladder is worth, not more.
+    half = HALF * max(one.climb.worth for one in found)
+    kept = [one for one in found if keeps(one.run, how) and one.climb.worth >= half]
+    floor = max(one.climb.worth for one in kept or found) - NEAR_ENOUGH
+    near = [pair for pair in options if pair[0].worth >= floor]
+    for least_s, at in sorted((one.least_s(climb, setup), at) for at, (climb, one) in enumerate(near))[:_PACED]:
+        cool = [one.run.time_s for one in found if keeps(one.run, how) and one.climb.worth >= floor]
+        if cool and least_s * how.area_mm2 > min(cool):
+            break
+        found.append(paced(*near[at]))
+    return _taken([one for one in found if one.climb.worth >= floor], how)
+
+
+def _ended(best: Best) -> Best:
+    """The same with the end that the wall lets the ladder have."""
+    passes = len(best.run.levels)
+    candidate = replace(best.candidate, times=best.candidate.times[:passes])
+    return Best(candidate, best.run, replace(best.climb, end=passes))
+
+
+def _taken(found: list[Best], how: Rhythm) -> Best:
+    """The quickest that keeps the wish, with the least power of those; where none does, one nearly as cool as any."""
+    cool = [one for one in found if keeps(one.run, how)]
+    if not cool:
+        quick = 3 * min(one.run.time_s for one in found)
+        near = [one for one in found if one.run.time_s <= quick]
+        coldest = min(one.run.wall_c for one in near)
+        cool = [one for one in near if one.run.wall_c <= coldest + 10.0]
+    least = min(one.run.time_s for one in cool)
+    return min(
+        (one for one in cool if one.run.time_s <= _AS_QUICK * least),
+        key=lambda one: float(one.run.rungs.power_share[0]),
     )
-    passed = float(weight @ stop)
-    return option.worth - lost - _WORTH * np.log2(1 + pause * max(passed - 1, 0) / (passed * mark_s)), found
+
+
+def _middle(every: Grid, by_width: list[Passes], draws: Draws, wishes: Wishes) -> tuple[int, int]:
+    """Pulse width and setting whose central figures stand farthest from both edges; they know no chance."""
+    counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
+    cost = _TIME_COST * np.log2(counts * every.area_s[:, None]) / 4
+    scores = np.stack([_central(seen, draws, counts) - cost for seen in by_width])
+    width, at, _ = np.unravel_index(int(scores.argmax()), scores.shape)
+    return int(width), int(at)
+
+
+def _central(seen: Passes, draws: Draws, passes_tried: Floats) -> Floats:
+    """Distance of each setting from both edges at each number of passes, as a logarithm of the fluence: (m, passes)."""
+    counts = passes_tried[None, :, None]
+    needed, most = seen.needed[:, None, :], seen.most[:, None, :]
+    with np.errstate(divide="ignore"):
+        to_clear = np.log((counts + 0.5) / needed) / 2
+        to_mark = np.log(most / counts) * np.maximum(1 - draws.incubation, 0.02)
+        to_mark = np.where((seen.spare[:, None, :] < 0) & (counts > most), seen.spare[:, None, :], to_mark)
+    return np.asarray(np.minimum(np.minimum(to_clear, to_mark), 0.5)[..., 0])

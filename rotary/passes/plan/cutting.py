@@ -7,13 +7,13 @@ from rotary.drive import Chuck
 from rotary.head import Head, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
-from rotary.passes.plan.choosing import setting_from
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heating import ROOM_C
 from rotary.passes.plan.pausing import Course
 from rotary.passes.plan.remarks import of_cut
 from rotary.passes.plan.rows import Work, in_order, is_file_per_slice, row_of, temperatures
 from rotary.passes.plan.setting import AFTER, Direction, PassRow, Removal, Setting
+from rotary.passes.plan.typed import setting_from
 from rotary.wishes import FREE, MOST_PASSES, Wishes
 
 Floats = NDArray[np.float64]

@@ -7,9 +7,9 @@ from numpy.typing import NDArray
 
 from rotary.head import Optics
 from rotary.passes.beliefs.draws import Material
-from rotary.passes.plan.choosing import grid_from
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.setting import Edges, Setting
+from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import Passes, passes
 
 Floats = NDArray[np.float64]
@@ -35,8 +35,8 @@ def edges_of(setting: Setting, material: Material, optics: Optics, light: Light)
     first, last = _run(by_power, _MIDDLE)
     fewest, most = _run(by_passes, setting.passes - 1)
     return Edges(
-        power_low=float(_FACTORS[first]),
-        power_high=float(_FACTORS[last]),
+        power_low=setting.power_share * float(_FACTORS[first]),
+        power_high=min(setting.power_share * float(_FACTORS[last]), 1.0),
         passes_low=int(counts[fewest]),
         passes_high=int(counts[most]),
     )

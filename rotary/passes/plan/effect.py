@@ -29,6 +29,8 @@ from rotary.passes.plan.grid import Grid
 
 Floats = NDArray[np.float64]
 
+# The pulse duration for which the thresholds of ablation stand in the tables.
+_THRESHOLD_AT_NS: Final = 100.0
 # A layer thicker than the published 60 um takes more to throw off, not at all (0) to in proportion (1): estimate.
 _LIFTED_UM: Final = 60.0
 _LIFTED_EXPONENT: Final = 0.5
@@ -95,9 +97,17 @@ def paid_um(draws: Draws, settings: Grid, power_factor: Floats) -> Floats:
     return np.asarray(1e3 * settings.dose_j_mm2 * (power_factor / draws.energy_j_mm3))
 
 
-def dug(draws: Draws, at: Exposure, most_um: Floats) -> Dug:
-    """What one pass takes off where the coating goes pulse by pulse from the top, from `paid_um` at most."""
-    over = over_threshold(at.log_peak, np.log(draws.threshold_j_cm2))
+def log_threshold(draws: Draws, pulse_ns: float | Floats) -> Floats:
+    """Logarithm of the fluence at which the coating starts to go from the top."""
+    return log_threshold_at_duration(
+        np.log(draws.threshold_j_cm2), _THRESHOLD_AT_NS, pulse_ns, draws.threshold_exponent
+    )
+
+
+def dug(draws: Draws, at: Exposure, log_starts: Floats, most_um: Floats) -> Dug:
+    """What one pass takes off where the coating goes pulse by pulse from the top: from `log_threshold` on, `paid_um`
+    at most."""
+    over = over_threshold(at.log_peak, log_starts)
     each = depth_per_pulse_um(over, draws.depth_um)
     least, most = lattice_sums(cleared_radius_mm(over, at.spot), at.ratio)
     least *= each

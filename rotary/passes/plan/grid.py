@@ -28,6 +28,8 @@ _HATCHES_MM: Final = np.array([0.01, 0.015, 0.02, 0.025, 0.03, 0.04, 0.05, 0.06,
 
 # Below about a tenth of its rated power a pulsed fibre source grows unsteady: common practice, no source.
 LEAST_POWER_SHARE: Final = 0.1
+# A ladder needs room above its start: at 57 % four rungs of 15 % fit under full power.
+START_SHARE: Final = 0.57
 DEFOCUS_STEP_MM: Final = 0.5
 FARTHEST_DEFOCUS_MM: Final = 20.0
 
@@ -62,6 +64,11 @@ class Grid:
         """Some of the settings."""
         return Grid(*(getattr(self, name)[which] for name in self.__dataclass_fields__))
 
+    def joined(self, other: "Grid") -> "Grid":
+        """These settings and then others."""
+        names = self.__dataclass_fields__
+        return Grid(*(np.concatenate([getattr(self, name), getattr(other, name)]) for name in names))
+
     def scaled(self, factors: Floats) -> "Grid":
         """The first setting with its power and pulse energy times each factor."""
         fields = {name: np.full_like(factors, getattr(self, name)[0]) for name in self.__dataclass_fields__}
@@ -88,7 +95,7 @@ class Grid:
         return dose_j_mm2(self.pulse_mj, pulse_density_mm2(self.rate_khz, self.scan_speed_mm_s, self.hatch_mm))
 
 
-def _round_rate(rate_khz: Floats) -> Floats:
+def round_rate(rate_khz: Floats) -> Floats:
     """Down to a number that a person likes to key in."""
     step = np.where(rate_khz >= 20, 5.0, np.where(rate_khz >= 5, 1.0, 0.1))
     return np.asarray(np.floor(rate_khz / step + 1e-9) * step)
@@ -142,7 +149,7 @@ def _keyed(head: Head, wanted_mj: Floats, hatch_mm: Floats, wishes: Wishes) -> t
         rate = np.round(power * head.rated_power_w / wanted_mj, 1)
     else:
         rate = np.minimum(np.minimum(head.rated_power_w / wanted_mj, fastest), head.highest_rate_khz)
-        rate = np.maximum(_round_rate(rate), head.lowest_rate_khz)
+        rate = np.maximum(round_rate(rate), head.lowest_rate_khz)
     if power is None:
         share = np.round(wanted_mj * rate / head.rated_power_w / step) * step
     else:

@@ -21,18 +21,13 @@ from rotary.passes.plan.window import Passes
 
 Floats = NDArray[np.float64]
 
-MOST_LOOKED: Final = 24
+MOST_LOOKED: Final = 28
 """However little marks the metal, a person does not go on beyond so many passes."""
 SLACK: Final = 0.15
 """What the model may be wrong by in the logarithm of a fluence (that the metal stands, that throws the coating off):
 estimate, from the bench."""
 SLACK_PASSES: Final = 0.25
 """What it may be wrong by in the logarithm of the passes that clear: estimate, from the bench."""
-# Passes beyond those that the draws ask for: as many as cost the metal so little, but not for ever.
-_RISK: Final = 0.03
-_SPARE_PASSES: Final = 3
-# Draws that are enough to see where looks lie.
-_ENOUGH: Final = 300
 
 
 def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
@@ -76,20 +71,3 @@ def each_pass(most: int) -> tuple[int, ...]:
     (1, 2, 3)
     """
     return tuple(range(1, most + 1))
-
-
-def last_worth(seen: Passes, draws: Draws, planned: int, most: int) -> int:
-    """The last pass of one setting, (n,) draws, that is worth it: from the planned one on, at most `most`."""
-    seen, draws = seen.first(_ENOUGH), draws.first(_ENOUGH)
-    weight = draws.weight
-    good, stop = stopping(seen, draws, most)
-    counts = range(planned, max(most, planned) + 1)
-    each = np.array(counts, float)[:, None]
-    heap = (good * (stop <= each)) @ weight
-    last = planned + int(np.argmax(heap >= heap[-1] - 0.005))
-    # Where the draws are wrong about the passes, more of them cost only what is marked where it was still covered.
-    stands = unmarked(seen, draws, each)
-    covered = 1 - cleared(seen, each[:-1])
-    harm = np.concatenate(([0.0], np.cumsum((covered * (stands[:-1] - stands[1:])) @ weight)))
-    harmless = planned + int(np.flatnonzero(harm <= _RISK)[-1])
-    return max(last, min(harmless, 2 * planned + _SPARE_PASSES))

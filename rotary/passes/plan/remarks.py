@@ -2,9 +2,6 @@
 
 from typing import Final
 
-import numpy as np
-from numpy.typing import NDArray
-
 from rotary.item import Item
 from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile
@@ -35,9 +32,8 @@ def why_no_window(
 
 def would_change(item: Item, spot_measured: bool, wishes: Wishes) -> tuple[PassRemark, ...]:
     """What would make the plan surer, the cheapest first; what else would change it is planned again when asked for."""
-    held = [info.alias or name for name, info in type(wishes).model_fields.items() if getattr(wishes, name) is not None]
     return (
-        *([PassRemark(id="let_go", values={"held": ", ".join(held)})] if held else []),
+        *([PassRemark(id="let_go", values={"held": ", ".join(wishes.controls)})] if wishes.controls else []),
         PassRemark(id="test_patch"),
         *([PassRemark(id="gauge_coating")] if item.coating_thickness_um is None else []),
         *([] if spot_measured else [PassRemark(id="measure_spot")]),
@@ -47,14 +43,12 @@ def would_change(item: Item, spot_measured: bool, wishes: Wishes) -> tuple[PassR
 
 
 def of_coating(
-    setting: Setting, coating: Coating, metal: Metal, light: tuple[float, float], draws: Draws, cool: NDArray[np.bool_]
+    setting: Setting, coating: Coating, metal: Metal, light: tuple[float, float], draws: Draws
 ) -> tuple[PassRemark, ...]:
     """What else the person should know about these passes."""
-    hot = float(draws.weight @ ~cool)
     found = [
         PassRemark(id="worst_places", values={"low_share": light[0], "high_share": light[1]}),
         PassRemark(id="stays_below", values={"limit_c": quantile(hot_limit_c(draws), draws.weight, 0.05)}),
-        *([PassRemark(id="too_hot", values={"chance": hot})] if hot > 0.05 else []),
         *([PassRemark(id="bleached")] if coating.bleached else []),
         PassRemark(id="beliefs", values={"coating": coating.says, "metal": metal.says}),
     ]

@@ -1,60 +1,96 @@
-"""The removal plan: a setting chosen over all beliefs at once, its passes, its chance, its heat, its time."""
+"""The removal plan: a ladder chosen over all beliefs at once, its passes, its chances, its heat, its time."""
 
 import math
 from dataclasses import replace
 from typing import Final
 
 import numpy as np
-from numpy.typing import NDArray
 
 from rotary.drive import Chuck
-from rotary.focus import Focus, SlicedSetup
+from rotary.focus import Focus, SlicedSetup, sliced_setup
 from rotary.formulas.focus_budget import fluence_range
-from rotary.head import Head, Optics
+from rotary.head import Optics
+from rotary.item import Item
 from rotary.model import Values
+from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
 from rotary.passes.plan import remarks
-from rotary.passes.plan.choosing import best, grid_from
+from rotary.passes.plan.choosing import Best, Terms, best
 from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
-from rotary.passes.plan.grid import LEAST_POWER_SHARE, Light
+from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C
-from rotary.passes.plan.looking import cleared, each_pass, last_worth, stopping, unmarked
-from rotary.passes.plan.pausing import Course, hot_limit_c, pauses_of, reached_k
+from rotary.passes.plan.ladder import Story, story
+from rotary.passes.plan.looking import each_pass
+from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, fastest, keeps, unheated
+from rotary.passes.plan.pausing import hot_limit_c, pauses_of
 from rotary.passes.plan.rows import (
     Work,
     beat_of,
     finishing_hatch,
     has_last_pass,
-    in_order,
     is_file_per_slice,
     is_last_after_all,
+    laddered,
     row_of,
     temperatures,
 )
-from rotary.passes.plan.setting import AFTER, BEFORE, FAIR, GOOD, Choice, HotWall, PassRemark, PassRow, Removal, Setting
-from rotary.passes.plan.timing import timing
-from rotary.passes.plan.window import passes
+from rotary.passes.plan.setting import (
+    AFTER,
+    BEFORE,
+    FAIR,
+    GOOD,
+    Choice,
+    Edges,
+    HotWall,
+    PassRemark,
+    PassRow,
+    PowerRung,
+    Removal,
+    Setting,
+)
+from rotary.passes.plan.timing import slice_time, timing
+from rotary.passes.plan.typed import finishing, grid_from, setting_from
+from rotary.passes.plan.window import Passes, passes
 from rotary.setup import Setup
-from rotary.wishes import feasible
+from rotary.wishes import Wishes, feasible
 
 __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
-Floats = NDArray[np.float64]
-
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
-_LIKELY_SLICE_MM: Final = 6.0
+_LIKELY_SLICE_MM: Final = 3.0
 _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
-_FINISH_SHARE: Final = 0.65
 # Lines of the focus budget that are off otherwise each time, and how much of what the budget grants is usual.
 _OTHER_EACH_TIME: Final = {"runout": 1.0, "setting": 0.5}
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
+PRICE_UNTRIED: Final = 0.35
+PRICE_READ: Final = 0.25
+"""What a marked item costs, in clean ones, before readings and after: estimates, from the bench."""
+WALL_WISH_C: Final = 150.0
+"""The hottest that a thin coated wall should get: powder is cured near 180 to 200 degC, and items have seals; common
+practice, no source."""
+THIN_WALL_MM: Final = 3.0
+"""From so thick a wall on heat is no limit: estimate."""
+
+
+def wall_wish_c(item: Item, wishes: Wishes) -> float | None:
+    """The hottest that the wall should get [degC]; None where heat is no limit."""
+    if wishes.hottest_c is not None:
+        return wishes.hottest_c
+    thick = item.solid or (item.wall_mm is not None and item.wall_mm >= THIN_WALL_MM)
+    return None if thick else WALL_WISH_C
+
+
+def _limit_c(item: Item, wishes: Wishes, draws: Draws) -> float:
+    """The hottest that a ladder is paced for: the wish, and what one metal in twenty would show."""
+    touchy = quantile(hot_limit_c(draws), draws.weight, 0.05)
+    return min(touchy, wall_wish_c(item, wishes) or np.inf)
 
 
 def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Choice:
-    """The setting with the best joint chance of clear and unmarked, then the least time, round what is held.
+    """The ladder that is worth most while the wall stays cool, then the quickest, round what is held.
 
     `believed` are the draws after readings; where None, those before any.
     """
@@ -76,7 +112,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
             refused=(),
             would_change_it=(),
         )
-    material = material_for(item, head, draws, believed)
+    material = material_for(item, head, draws, believed, wishes.finish)
     width = min(_LIKELY_SLICE_MM, layout.width_centre_mm)
     height = layout.band_to_mm - layout.band_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
@@ -84,25 +120,54 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     round_helps = len(pauses_of(wishes, program)) == 1 or program.can_repeat_slice is False
     all_round = isinstance(setup.job.drive, Chuck) and round_helps
     beat = replace(beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S), all_round=all_round)
-    found = best(setup, material, beat, width * height * _LIKELY_INK)
+    area_mm2 = width * height * _LIKELY_INK
+    how = Rhythm(
+        beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, _limit_c(item, wishes, material.draws), area_mm2
+    )
+    price = wishes.spoilt if wishes.spoilt is not None else PRICE_UNTRIED if believed is None else PRICE_READ
+    found = best(setup, material, how, Terms(price, head.spot_um is not None or believed is not None))
     change = remarks.would_change(item, head.spot_um is not None, wishes)
-    if found is None or (draws and max(found.both, found.with_looks) < FAIR):
-        pulses = found.setting.pulses_per_place * found.setting.passes if found else 50.0
+    if found is None or (draws and found.climb.clean < FAIR):
+        pulses = 50.0
         hot: HotWall | None = None
-        if found is not None and found.too_hot:
+        if found is not None and found.run.wall_c > _tints_c(material.draws):
             hot = "wall_unpaused" if program.can_pause is False else "wall_too_thin"
         return _no_choice(draws, remarks.why_no_window(metal, coating, material.draws, pulses, hot), change)
+    return _chosen(found, setup, draws, change)
+
+
+def _tints_c(draws: Draws) -> float:
+    return float(np.median(hot_limit_c(draws)))
+
+
+def _chosen(found: Best, setup: Setup, draws: int, change: tuple[PassRemark, ...]) -> Choice:
+    run, climb = found.run, found.climb
+    one = setting_from(
+        run.rungs.take(np.array([0])),
+        found.candidate.pulse_ns,
+        max(round(climb.passes), 1),
+        run.pause_s,
+        setup.job.head,
+        setup.optics,
+    )
+    clean = TRUSTED * climb.clean
     return Choice(
-        setting=found.setting,
-        chance_clear=found.clear if draws else 0.0,
-        chance_unmarked=found.unmarked if draws else 0.0,
-        chance=found.both if draws else 0.0,
+        setting=one,
+        chance_clear=climb.clean if draws else 0.0,
+        chance_unmarked=1 - climb.marked if draws else 0.0,
+        chance=clean if draws else 0.0,
         draws=draws,
         refused=(),
-        would_change_it=change if found.with_looks < GOOD else (),
-        chance_with_looks=TRUSTED * found.with_looks if draws else 0.0,
-        look_after=found.looks,
+        would_change_it=change if clean < GOOD else (),
+        chance_with_looks=clean if draws else 0.0,
+        look_after=each_pass(len(climb.levels)),
+        rungs=_rungs(run),
     )
+
+
+def _rungs(run: PacedLadder) -> tuple[PowerRung, ...]:
+    shares = run.rungs.power_share
+    return tuple(PowerRung(power_share=round(float(p), 6), passes=n) for p, n in zip(shares, run.counts, strict=True))
 
 
 def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tuple[PassRemark, ...]) -> Choice:
@@ -117,13 +182,19 @@ def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tup
     )
 
 
+def planned(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Removal:
+    """The removal plan of a setup on its own split: one answer for whoever asks."""
+    chosen = choice(setup, draws, believed)
+    return removal(sliced_setup(setup, chosen.setting.defocus_mm if chosen.setting else 0.0), chosen, believed)
+
+
 def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -> Removal:
     """The passes that carry out the choice on this split, with what they do to the wall."""
     setting = choice.setting
     if setting is None:
         return _nothing(choice)
     item, layout, split = setup.job.item, setup.layout, setup.split
-    material = material_for(item, setup.job.head, choice.draws, believed)
+    material = material_for(item, setup.job.head, choice.draws, believed, setup.job.passes.finish)
     times = timing(setup, setting)
     block = (layout.band_to_mm - layout.band_from_mm) * setup.job.artwork.ink_share
     beat = beat_of(setup, times.inked, split.slice_width_mm, block, times.index_s)
@@ -134,63 +205,129 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
 
 
 def _lifted(work: Work, coating: Coating) -> Removal:
-    """Removal passes, the last pass, pauses and looks for a coating."""
-    setup, choice, setting, material, times = work.setup, work.choice, work.setting, work.material, work.times
-    draws, optics = material.draws, setup.optics
-    light = usual_light(setup.focus, optics, setting.defocus_mm)
-    shares = Light(*(np.array([share]) for share in light))
-    found = passes(grid_from(setting), material, setting.pulse_ns, optics, shares)
-    edges = edges_of(setting, material, optics, shares) if choice.draws else None
-    seen, planned, weight = found.row(0), setting.passes, draws.weight
-    most = max(choice.look_after[-1], planned)
-    at_most = last_worth(seen, draws, planned, most) if choice.draws else planned
-    looked, stop = stopping(seen, draws, at_most)
-    has_last, last = has_last_pass(setup), finishing(setting, setup.job.head)
-    doses = np.append(np.full(at_most, setting.dose_j_mm2), [last.dose_j_mm2] * has_last)
-    course = Course(doses, seen.bare_after, looked, stop)
-    order, why, pause, cool, rises = in_order(work, course, planned, has_last)
-    setting, last = (one.model_copy(update={"pause_s": pause}) for one in (setting, last))
-    some, clear = bool(choice.draws), cleared(seen, planned)
-    reached = reached_k(rises[:planned])
-    stands = unmarked(seen, draws, planned) * (reached < hot_limit_c(draws) - ROOM_C)
-    both, right = float(weight @ (clear * stands)), float(weight @ (looked * cool))
-    # What the draws are not trusted with goes either way.
-    left_coated = float(weight @ (unmarked(seen, draws, stop) - looked)) + (1 - TRUSTED) / 2 * right
-    rows = [row_of(work, n, "lift", setting, "around", rise) for n, rise in enumerate(rises[:planned], 1)]
-    if has_last:
-        direction, shift = finishing_hatch(setup, setup.split.slice_width_mm, setting.hatch_mm)
-        finish = row_of(work, planned + 1, "finish", last, direction, rises[planned])
-        rows.append(finish | {"line_shift_mm": shift})
-    total, after_all = len(rows), has_last and is_last_after_all(setup)
+    """The ladder, the last pass, pauses and looks for a coating."""
+    setup, choice, draws = work.setup, work.choice, work.material.draws
+    light = usual_light(setup.focus, setup.optics, work.setting.defocus_mm)
+    candidate, tale = _candidate(work, light)
+    wish_c = wall_wish_c(setup.job.item, setup.job.passes)
+    limit_c = _limit_c(setup.job.item, setup.job.passes, draws)
+    how = Rhythm(work.beat, slice_time(setup), has_last_pass(setup), limit_c)
+    order, why, run = laddered(candidate, work, how)
+    if run.rungs.rate_khz[0] != work.setting.rate_khz:
+        # Other steps of the power: the chances are for those that are typed.
+        tale = story(_seen(run.rungs, work, light), draws, run.levels)
+    work = work.at(_first(run, candidate, work))
+    clean, coated = _chances(tale, run, work)
+    rows, some, most = _rows(run, work, how.has_last), bool(choice.draws), len(run.levels)
+    planned, after_all = work.setting.passes, how.has_last and is_last_after_all(setup)
+    edges = _edges(run, work, light) if some else None
+    total = planned + how.has_last
+    reached = run.rises.max(axis=0)
     return Removal(
-        setting=setting,
-        rows=tuple(PassRow(**row) for row in rows),
-        chance_clear=float(weight @ clear) if some else 0.0,
-        chance_unmarked=float(weight @ stands) if some else 0.0,
-        chance=both if some else 0.0,
+        setting=work.setting,
+        rows=tuple(rows),
+        chance_clear=float(tale.clear[most - 1] @ draws.weight) if some else 0.0,
+        chance_unmarked=clean + coated if some else 0.0,
+        chance=clean if some else 0.0,
         draws=choice.draws,
         **temperatures(ROOM_C + reached, draws),
         order=order,
         order_why=why,
-        time_slice_by_slice_s=times.slice_by_slice(total, pause, after_all),
-        time_all_round_s=times.all_round(total, pause) if isinstance(setup.job.drive, Chuck) else None,
+        time_slice_by_slice_s=work.times.slice_by_slice(total, run.pause_s, after_all),
+        time_all_round_s=work.times.all_round(total, run.pause_s) if isinstance(setup.job.drive, Chuck) else None,
         refused=(),
         would_change_it=choice.would_change_it,
         before=BEFORE,
         after=AFTER,
         remarks=(
             *([PassRemark(id="edges")] if edges else []),
-            *remarks.of_coating(setting, coating, material.metal, light, draws, cool),
+            *([PassRemark(id="heat_no_limit")] if wish_c is None else []),
+            *_of_heat(run, candidate, work, how),
+            *remarks.of_coating(work.setting, coating, work.material.metal, light, draws),
         ),
-        chance_with_looks=TRUSTED * right if some else 0.0,
-        chance_left_coated=left_coated if some else 0.0,
-        look_after=each_pass(at_most),
+        chance_with_looks=clean if some else 0.0,
+        chance_left_coated=coated if some else 0.0,
+        look_after=each_pass(most),
+        rungs=_rungs(run),
+        wall_wish_c=wish_c,
         typed_passes=1,
-        passes_at_most=at_most,
-        last_when=("after all" if after_all or order == "all-round" else "each slice") if has_last else None,
+        passes_at_most=most,
+        last_when=("after all" if after_all or order == "all-round" else "each slice") if how.has_last else None,
         file_per_slice=is_file_per_slice(setup),
         edges=edges,
     )
+
+
+def _seen(rungs: Grid, work: Work, light: tuple[float, float]) -> Passes:
+    """What the draws say of each rung, (rungs, n)."""
+    shares = Light(*(np.full(len(rungs.power_share), share) for share in light))
+    return passes(rungs, work.material, work.setting.pulse_ns, work.setup.optics, shares)
+
+
+def _candidate(work: Work, light: tuple[float, float]) -> tuple[LadderStart, Story]:
+    """The chosen ladder, and what becomes of it on this split."""
+    setting, counts = work.setting, [rung.passes for rung in work.choice.rungs]
+    powers = np.array([rung.power_share for rung in work.choice.rungs]) / setting.power_share
+    levels = np.repeat(np.arange(len(counts)), counts)
+    tale = story(_seen(grid_from(setting).scaled(powers), work, light), work.material.draws, levels)
+    expected = tale.expected_passes(work.material.draws.weight)
+    one, least = grid_from(setting), math.ceil(len(levels) / 2)
+    return LadderStart(one, setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
+
+
+def _first(run: PacedLadder, candidate: LadderStart, work: Work) -> Setting:
+    """The first rung as it is typed."""
+    one = run.rungs.take(np.array([0]))
+    planned = work.setup.job.passes.passes or min(max(round(candidate.expected), 1), len(run.levels))
+    return setting_from(one, candidate.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
+
+
+def _chances(tale: Story, run: PacedLadder, work: Work) -> tuple[float, float]:
+    """Chance of clean and of still coated at the ladder's end, with heat and what the draws are not trusted with."""
+    draws, most = work.material.draws, len(run.levels)
+    # The last pass heats hardly more than one more pass of the ladder would.
+    reached = np.maximum.accumulate(run.rises, axis=0)[-most:]
+    ended = Story(tale.clear[:most], tale.stands[:most], tale.bare_at)
+    clean, coated = (float(each[-1]) for each in ended.chances(draws.weight, reached < hot_limit_c(draws) - ROOM_C))
+    return TRUSTED * clean, coated + (1 - TRUSTED) / 2 * clean
+
+
+def _rows(run: PacedLadder, work: Work, has_last: bool) -> list[PassRow]:
+    """The passes that are expected, each at its rung's power, and the last one."""
+    setting, planned = work.setting, work.setting.passes
+    powers = run.rungs.power_share[run.levels[:planned]]
+    rows = []
+    for number, (power, rise) in enumerate(zip(powers, run.rises, strict=False), 1):
+        at = setting.model_copy(update={"power_share": round(float(power), 6)})
+        rows.append(row_of(work, number, "lift", at, "around", rise))
+    if has_last:
+        last = finishing(setting, work.setup.job.head)
+        direction, shift = finishing_hatch(work.setup, work.setup.split.slice_width_mm, setting.hatch_mm)
+        finish = row_of(work, planned + 1, "finish", last, direction, run.rises[planned])
+        rows.append(finish | {"line_shift_mm": shift})
+    return [PassRow(**row) for row in rows]
+
+
+def _edges(run: PacedLadder, work: Work, light: tuple[float, float]) -> Edges:
+    """The window round the rung at which it is expected to come clean."""
+    planned = work.setting.passes
+    rung = run.rungs.take(np.array([run.levels[planned - 1]]))
+    at = setting_from(rung, work.setting.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
+    return edges_of(at, work.material, work.setup.optics, Light(*(np.array([share]) for share in light)))
+
+
+def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) -> tuple[PassRemark, ...]:
+    """What the wall's wish costs, or that it isn't kept."""
+    values: Values = {"wish_c": how.wish_c, "wall_c": run.wall_c}
+    if not keeps(run, how):
+        return (PassRemark(id="hotter_than_wished", values=values),)
+    if run.rungs.rate_khz[0] > unheated(candidate, work.setup).rungs.rate_khz[0] / 2 and not run.pause_s:
+        return ()
+    quick = fastest(candidate, work.setup, work.material, how)
+    if run.time_s < 2 * quick.time_s:
+        return ()
+    values |= {"times": run.time_s / quick.time_s, "quick_c": quick.wall_c}
+    return (PassRemark(id="cool_costs", values=values),)
 
 
 def usual_light(focus: Focus, optics: Optics, defocus_mm: float) -> tuple[float, float]:
@@ -207,28 +344,6 @@ def usual_light(focus: Focus, optics: Optics, defocus_mm: float) -> tuple[float,
     low, high = sum(row.low_mm for row in same) - off, sum(row.high_mm for row in same) + off
     least, most = fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
     return least, max(most, 1e-6)
-
-
-def finishing(setting: Setting, head: Head) -> Setting:
-    """The last pass: weaker pulses, or fewer where the source can't go lower."""
-    step = head.power_step_share
-    share = round(setting.power_share * _FINISH_SHARE / step) * step
-    speed = setting.scan_speed_mm_s
-    if share < max(LEAST_POWER_SHARE, step) - 1e-9:
-        share, speed = setting.power_share, min(1.5 * speed, head.top_speed_mm_s)
-    less = share / setting.power_share
-    return setting.model_copy(
-        update={
-            "power_share": round(share, 6),
-            "power_w": setting.power_w * less,
-            "pulse_mj": setting.pulse_mj * less,
-            "scan_speed_mm_s": speed,
-            "peak_fluence_j_cm2": setting.peak_fluence_j_cm2 * less,
-            "pulses_per_place": setting.pulses_per_place * setting.scan_speed_mm_s / speed,
-            "dose_j_mm2": setting.dose_j_mm2 * less * setting.scan_speed_mm_s / speed,
-            "passes": 1,
-        }
-    )
 
 
 def _nothing(choice: Choice) -> Removal:

@@ -16,7 +16,8 @@ HotWall = Literal["wall_too_thin", "wall_unpaused"]
 PassRemarkId = Literal[
     HotWall, "coating_refused", "too_near", "too_little_known", "other_item", "let_go", "test_patch",
     "gauge_coating", "measure_spot", "what_helps", "other_process", "edges", "defocused", "worst_places", "stays_below",
-    "too_hot", "bleached", "beliefs", "depth_is_linear", "thin_wall", "other_heads", "gauged",
+    "heat_no_limit", "hotter_than_wished", "cool_costs", "bleached", "beliefs", "depth_is_linear",
+    "thin_wall", "other_heads", "gauged",
 ]  # fmt: skip
 
 FAIR: Final = 0.05
@@ -50,6 +51,20 @@ class Setting(Model):
     pulses_per_place: float
     dose_j_mm2: float
 
+    def at_power(self, power_share: float) -> "Setting":
+        """The same at another power."""
+        more = power_share / self.power_share
+        names = ("power_w", "pulse_mj", "peak_fluence_j_cm2", "dose_j_mm2")
+        scaled = {name: getattr(self, name) * more for name in names}
+        return self.model_copy(update=scaled | {"power_share": power_share})
+
+
+class PowerRung(Model):
+    """A rung of the ladder: power and how many passes at it, a look after each."""
+
+    power_share: float
+    passes: int
+
 
 class PassRemark(Model):
     """What has to be known of the passes, by its id, with what its sentence needs."""
@@ -74,6 +89,7 @@ class Choice(Model):
     would_change_it: tuple[PassRemark, ...]
     chance_with_looks: float = 0.0
     look_after: tuple[int, ...] = ()
+    rungs: tuple[PowerRung, ...] = ()
 
 
 class PassRow(Model):
@@ -97,8 +113,8 @@ class PassRow(Model):
 class Edges(Model):
     """How far the chosen setting stands from the edges of the process window.
 
-    The power, as a share of what is chosen, and the passes between which the chance
-    stays above half of what it is; not told without draws, since the central figures know no chance.
+    The power, as a share of the source's, and the passes between which the chance of the rung at which it is expected
+    to come clean stays above half of what it is; not told without draws, since the central figures know no chance.
     The search goes to a quarter and to four times the power, and to thirty passes.
     """
 
@@ -147,6 +163,8 @@ class Removal(Model):
     chance_with_looks: float = 0.0
     chance_left_coated: float = 0.0
     look_after: tuple[int, ...] = ()
+    rungs: tuple[PowerRung, ...] = ()
+    wall_wish_c: float | None = None
     typed_passes: int = 0
     passes_at_most: int = 0
     counted_passes: int = 0
@@ -179,6 +197,14 @@ class Removal(Model):
     def pause_s(self) -> float:
         """The pause between two passes of a slice [s]."""
         return self.setting.pause_s if self.setting else 0.0
+
+    @property
+    def rung_settings(self) -> tuple[Setting, ...]:
+        """The setting of each rung of the ladder; the one setting where it has none."""
+        at = self.setting
+        if at is None or not self.rungs:
+            return () if at is None else (at,)
+        return tuple(at.at_power(rung.power_share) for rung in self.rungs)
 
     @property
     def last_pass(self) -> PassRow | None:

@@ -1,5 +1,6 @@
 """How long the passes take, slice by slice and all round."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from rotary.focus import SlicedSetup
@@ -37,21 +38,31 @@ class Timing:
         )
 
 
-def timing(setup: SlicedSetup, setting: Setting) -> Timing:
-    """The times of this job at this setting; what is white between the ink is crossed with the beam off."""
-    artwork, drive, head = setup.job.artwork, setup.job.drive, setup.job.head
-    layout, split = setup.layout, setup.split
-    inked = max(split.inked_slices, 1)
+def slice_time(setup: SlicedSetup) -> Callable[[float, float], float]:
+    """The time of a pass over one slice [s] by speed and line spacing; white between the ink is crossed with the beam
+    off."""
+    artwork, head, layout = setup.job.artwork, setup.job.head, setup.layout
     height = layout.band_to_mm - layout.band_from_mm
-    area = layout.width_centre_mm * height / inked
-    ink_mm = float(hatch_length_mm(area * artwork.ink_share, setting.hatch_mm))
-    white_mm = float(hatch_length_mm(area * (1 - artwork.ink_share), setting.hatch_mm))
-    lines = float(hatch_lines(height, setting.hatch_mm))
-    one = marking_time_s(ink_mm, lines, setting.scan_speed_mm_s, head.line_wait_s, white_mm, head.travel_speed_mm_s)
+    area = layout.width_centre_mm * height / max(setup.split.inked_slices, 1)
+
+    def slice_s(speed_mm_s: float, hatch_mm: float) -> float:
+        ink_mm = float(hatch_length_mm(area * artwork.ink_share, hatch_mm))
+        white_mm = float(hatch_length_mm(area * (1 - artwork.ink_share), hatch_mm))
+        lines = float(hatch_lines(height, hatch_mm))
+        return float(marking_time_s(ink_mm, lines, speed_mm_s, head.line_wait_s, white_mm, head.travel_speed_mm_s))
+
+    return slice_s
+
+
+def timing(setup: SlicedSetup, setting: Setting) -> Timing:
+    """The times of this job at this setting."""
+    artwork, drive, split = setup.job.artwork, setup.job.drive, setup.split
+    inked = max(split.inked_slices, 1)
+    one = slice_time(setup)(setting.scan_speed_mm_s, setting.hatch_mm)
 
     def turn(angle_rad: float) -> float:
         return float(turn_time_s(angle_rad, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s))
 
     index = turn(split.index_angle_rad)
     back = index if artwork.full_wrap else turn(split.index_angle_rad * (inked - 1))
-    return Timing(float(one), index, back, index * max(split.slices - inked, 0), inked)
+    return Timing(one, index, back, index * max(split.slices - inked, 0), inked)

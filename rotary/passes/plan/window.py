@@ -20,6 +20,7 @@ from rotary.passes.plan.effect import (
     earlier_pulses_share,
     exposure,
     log_lift_off,
+    log_threshold,
     metal_margin,
     paid_um,
     thrown_margin,
@@ -53,6 +54,14 @@ class Passes:
         """The first draws alone."""
         return Passes(*(getattr(self, name)[..., :count] for name in self.__dataclass_fields__))
 
+    def of_draws(self, which: NDArray[np.bool_]) -> "Passes":
+        """Some of the draws."""
+        return Passes(*(getattr(self, name)[..., which] for name in self.__dataclass_fields__))
+
+    def halved(self) -> "Passes":
+        """The same in half the digits."""
+        return Passes(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
+
     def works(self, passes: float | Floats) -> NDArray[np.bool_]:
         """Where this many passes leave the coating gone and the metal unmarked (heat left out)."""
         return (self.needed <= passes) & (passes <= self.most)
@@ -70,7 +79,8 @@ def passes(settings: Grid, material: Material, pulse_ns: float, optics: Optics, 
     # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
     weak, strong = nominal.share(low[:, None]), nominal.share(high[:, None])
     with np.errstate(divide="ignore", invalid="ignore"):
-        slow, fast = dug(draws, weak, paid), dug(draws, strong, paid)
+        starts = log_threshold(draws, pulse_ns)
+        slow, fast = dug(draws, weak, starts, paid), dug(draws, strong, starts, paid)
         needed = np.maximum(draws.thickest_um / slow.least_um, draws.thickest_um / fast.least_um)
         bare = np.minimum(draws.thinnest_um / slow.most_um, draws.thinnest_um / fast.most_um)
         thrown = np.full_like(needed, np.inf)

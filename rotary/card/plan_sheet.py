@@ -1,0 +1,88 @@
+"""The setup sheet of a plan."""
+
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date
+from typing import Final
+
+from rotary.actions.build import actions_of
+from rotary.actions.models import Actions
+from rotary.artwork.rings import Rings
+from rotary.card.behind import details
+from rotary.card.sheet import SheetFacts, sheet_by_height
+from rotary.papers.drawing import PaperPicture
+from rotary.papers.lines import minutes_text
+from rotary.papers.model import Paper, Section
+from rotary.papers.sizes import Sizes
+from rotary.passes.learning.window_map import WindowMap
+from rotary.pictures import picture, pictures
+from rotary.plan import Plan
+from rotary.sentences.actions import with_words
+from rotary.sentences.cautions import cautions
+from rotary.sentences.passes import remarks
+
+WIDE_SHARE: Final = 1.6
+"""Width of the sheet's picture over its height."""
+
+BEHIND_MM: Final = (91.0, 56.0)
+LONGEST_NOTE: Final = 160
+
+
+def actions_in_words(plan: Plan, system: str = "mm") -> Actions:
+    """The actions of a plan alone, in words."""
+    return with_words(actions_of(plan), cautions(plan.safety), system)
+
+
+def plan_facts(plan: Plan, system: str = "mm", day: date | None = None, first: tuple[Section, ...] = ()) -> SheetFacts:
+    """What the sheet of a plan says beside its actions."""
+    return SheetFacts(
+        name=plan.job.item.name,
+        day=day or date.today(),
+        system=system,
+        minutes=_minutes(plan),
+        banner=plan.safety.example,
+        slices=plan.split.slices,
+        facts=_facts(plan, Sizes(system)),
+        first=first,
+        picture=lambda high: picture(plan, "side-view", system, WIDE_SHARE * high, high),
+    )
+
+
+def with_details(
+    facts: SheetFacts,
+    plan: Plan,
+    actions: Actions,
+    rings: Rings | None = None,
+    seen: WindowMap | None = None,
+    simulated: PaperPicture | None = None,
+) -> SheetFacts:
+    """The same with reasons, figures and every picture on further pages; `seen` is the process window as learned."""
+    every = pictures(plan, facts.system, *BEHIND_MM, rings, seen)
+    shown = (*every, simulated) if simulated else every
+    return replace(facts, details=(*facts.details, *details(plan, actions, shown, facts.system)))
+
+
+def plan_sheet(
+    plan: Plan, system: str = "mm", day: date | None = None, actions: Actions | None = None
+) -> Callable[[float], Paper]:
+    """The setup sheet of a plan, by the height of its picture."""
+    actions = actions or actions_in_words(plan, system)
+    return sheet_by_height(actions, plan_facts(plan, system, day))
+
+
+def _minutes(plan: Plan) -> str:
+    steps = plan.removal
+    if steps.setting is None:
+        return ""
+    all_round = steps.time_all_round_s if steps.order == "all-round" else None
+    return f"about {minutes_text(all_round or steps.time_slice_by_slice_s)}"
+
+
+def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
+    note = " ".join(plan.job.note.split())
+    short = note if len(note) <= LONGEST_NOTE else f"{note[: LONGEST_NOTE - 1].rstrip()}…"
+    seams = f"Seams within ±{sizes.fine(plan.split.joint_95_mm, signed=False)} {sizes.fine_unit} (95 of 100)."
+    several = plan.split.slices > 1 and plan.removal.setting is not None
+    none_offered = "" if plan.removal.setting else f"No passes: {' '.join(remarks(plan, plan.removal.refused))}"
+    doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)
+    return tuple(text for text in (none_offered, seams if several else "", short, *doubts) if text)

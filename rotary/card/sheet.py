@@ -1,0 +1,295 @@
+"""The setup sheet, written from the actions of a job: what hands do, in order, on one page.
+
+The same for a plan and for a repeat: both are actions with a verdict. `SheetFacts` holds what stands beside them.
+"""
+
+import hashlib
+import json
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Final
+
+from rotary.actions.models import ActionRow, Actions
+from rotary.papers.drawing import PaperPicture
+from rotary.papers.model import (
+    Block,
+    Counting,
+    Entry,
+    Keyed,
+    Notes,
+    Paper,
+    PowerStep,
+    Section,
+    Sentences,
+    SidePicture,
+    Table,
+    Ticks,
+)
+from rotary.papers.sizes import Sizes
+from rotary.sentences.actions import reasons_text
+from rotary.sentences.counting import WORDS, log_text
+from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
+from rotary.sentences.run_texts import RunParts, run_parts, slices_of
+from rotary.sentences.safe import safe_section, stops_of
+
+MOST_SLICES: Final = 40
+MOST_ZONES: Final = 3
+"""More than this stand in a table on the next page, which holds nothing else."""
+
+MOST_BOXES: Final = 400
+"""Of more slices one box stands for ten, or a hundred."""
+
+
+_AT_IMPORT: Final = ("slices_shown", "first_cut", "blank_slices")
+DETAILS: Final = "The sheet ends before this page. From here on: cautions in whole, reasons, pictures, figures."
+
+
+@dataclass(frozen=True, slots=True)
+class SheetFacts:
+    """What a sheet says beside the actions.
+
+    `first` are sections that stand before all others, `picture` gives the picture of the item by its height [mm], where
+    there is one. `slices` are all that are marked, `name_of_log` is what the log calls the item.
+    """
+
+    name: str
+    day: date
+    system: str = "mm"
+    kind: str = "setup sheet"
+    verdict: str = ""
+    lead: str = ""
+    minutes: str = ""
+    banner: str = ""
+    slices: int = 0
+    facts: tuple[str, ...] = ()
+    first: tuple[Section, ...] = ()
+    details: tuple[Section, ...] = ()
+    picture: Callable[[float], PaperPicture] | None = None
+    name_of_log: str = field(default="")
+
+
+def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Paper]:
+    """The setup sheet, by the height of its picture, 0 for none."""
+    sizes = Sizes(facts.system)
+    parts = run_parts(actions, facts.system)
+    lead = facts.lead or f"{reasons_text(actions.verdict, actions.steps, sizes)} {_first_step(actions)}".strip()
+    tables = (*_zones_overleaf(actions, facts.system), *_ticks_overleaf(actions, facts.slices))
+
+    def paper(picture_mm: float) -> Paper:
+        picture = facts.picture(picture_mm) if facts.picture is not None and picture_mm else None
+        sections = (
+            *facts.first,
+            safe_section(actions.cautions),
+            _mount(actions, parts, picture),
+            _focus(actions, facts.system),
+            _import(actions, facts.system),
+            _turn(actions, facts.system),
+            _laser(actions, facts.system),
+            *_running(actions, parts, facts.slices),
+            _after(parts),
+        )
+        return Paper(
+            kind=facts.kind,
+            name=facts.name,
+            day=facts.day,
+            sections=_numbered(part for part in sections if part.blocks),
+            banner=facts.banner,
+            verdict=facts.verdict or actions.verdict.state.upper(),
+            lead=lead,
+            minutes=facts.minutes,
+            stops=stops_of(actions.cautions),
+            facts=facts.facts,
+            one_page=True,
+            tables=tables,
+            details=facts.details,
+            details_text=DETAILS if facts.details else "",
+            ids=tuple(actions.rows),
+            counting=_counting(actions, facts),
+        )
+
+    return paper
+
+
+def _numbered(sections: Iterable[Section]) -> tuple[Section, ...]:
+    return tuple(Section(part.title, part.blocks, f"{place}", part.step) for place, part in enumerate(sections, 1))
+
+
+def _first_step(actions: Actions) -> str:
+    """What to do first where the job is not proven, unless it is this sheet that does it."""
+    steps = (step.text for step in actions.steps if step.does not in ("print", "write_file", "compare", "program"))
+    return "" if actions.verdict.state == "proven" else next(steps, "")
+
+
+def _mount(actions: Actions, parts: RunParts, picture: PaperPicture | None) -> Section:
+    rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks")))
+    texts = (*parts.before, *row_texts(rows))
+    columns = 1 if picture else 2
+    return Section("MOUNT", (SidePicture(Sentences(texts, "box", columns), picture),) if texts else ())
+
+
+def _lenses(actions: Actions) -> list[ActionRow]:
+    return [row for row in actions.by_hand if row.id.startswith("focus")]
+
+
+def _focus(actions: Actions, system: str) -> Section:
+    """How far the lens is moved from focus on the apex, one number a part."""
+    rows = _lenses(actions)
+    if len(rows) > MOST_ZONES:
+        says = f"{len(rows)} parts, each with its own focus and file: the table is on the next page."
+        return Section("FOCUS", (Sentences((says,), "none", loud=True),))
+    typed = Keyed(tuple(_lens_entry(row, system) for row in rows))
+    how = Sentences(("Focus on the apex under the middle of the field, then move the lens. For each part:",), "none")
+    return Section("FOCUS", (*([how] if len(rows) > 1 else []), typed) if rows else ())
+
+
+def _lens_entry(row: ActionRow, system: str) -> Entry:
+    away, mm = float(row.value), Sizes(system).by_hand
+    label = "Focus on the apex, then move the lens" if away else "Focus on the apex,"
+    if row.about:
+        label = f"{row.about}, {mm(row.from_at)} to {mm(row.rim_at)}"
+    figure, unit = mm(abs(away)).rsplit(" ", 1)
+    way = " AWAY" if away > 0 else " CLOSER"
+    why = (
+        f"apex {mm(row.apex_over_bed)}, focus {mm(row.focus_over_bed)} over the bed"
+        if row.apex_over_bed is not None
+        else ""
+    )
+    if not away:
+        return Entry(label, "leave the lens there", "", why, id=row.id)
+    return Entry(label, figure, f"{unit}{way}", why, id=row.id)
+
+
+def _import(actions: Actions, system: str) -> Section:
+    rows, checks = actions.to_import, actions.rows
+    loud = [row for row in rows if row.id in ("file", "page_size")]
+    rest = [row for row in rows if row not in loud]
+    rest += [checks[name] for name in (*_AT_IMPORT, "corner_ticks") if name in checks]
+    size, page = checks.get("size_shown"), checks.get("page_size")
+    # The same size twice would only ask which one counts.
+    if size is not None and (page is None or (size.value, size.high) != (page.value, page.high)):
+        rest.insert(0, size)
+    typed = entries((row for row in actions.type if row.id in BY_FILE), system)
+    blocks: tuple[Block, ...] = (
+        Sentences(row_texts(loud), "box", 2, loud=True),
+        *([Keyed(typed)] if typed else []),
+        Sentences(row_texts(rest), "box", 2),
+    )
+    return Section("IMPORT", blocks if rows or typed or rest else ())
+
+
+def _turn(actions: Actions, system: str) -> Section:
+    typed = entries((row for row in actions.type if row.id in BY_TURN), system)
+    others = [row for row in actions.check if row.id not in ("size_shown", *_AT_IMPORT)]
+    blocks: tuple[Block, ...] = (
+        *([Keyed(typed)] if typed else []),
+        *([Sentences(row_texts(others), "box", 2)] if others else []),
+    )
+    return Section("TURN", blocks)
+
+
+def _laser(actions: Actions, system: str) -> Section:
+    typed = entries((row for row in actions.type if row.id not in (*BY_FILE, *BY_TURN)), system)
+    return Section("LASER", (Keyed(typed),) if typed else ())
+
+
+def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, ...]:
+    """The first slice, the second, all others with their boxes."""
+    run = actions.run
+    if not any(parts):
+        # An older tool stored them as lines alone.
+        return (Section("RUN", (Sentences(run.texts, "box"),) if run.texts else ()),)
+    first: tuple[Block, ...] = (
+        Sentences(parts.first, "box", 2),
+        *([Sentences((parts.stop,), "warn", loud=True)] if parts.stop else []),
+        *([Sentences((parts.clean,), "box", loud=True)] if parts.clean else []),
+    )
+    bare = run.depth_check_after is not None
+    others = Section(
+        "EVERY OTHER" if parts.first else "EVERY SLICE", (Sentences(parts.others, "box", 2), *_boxes(actions, slices))
+    )
+    if not parts.others and bare:
+        return (Section("RUN", (*first, *_boxes(actions, slices)), step="rest"),)
+    return (
+        Section("RUN" if bare else "FIRST SLICE", first if parts.first else (), step="rest" if bare else "first"),
+        Section("SECOND", (Sentences(parts.second, "box", 2),) if parts.second else (), step="second"),
+        Section(others.title, others.blocks if parts.others else (), step="rest"),
+    )
+
+
+def _boxes(actions: Actions, slices: int) -> tuple[Block, ...]:
+    """Boxes of the slices, of the passes all round, or of the parts; where there are too many, they are overleaf."""
+    groups, says = _groups(actions, slices)
+    if len(groups) < 2:
+        return ()
+    if sum(many for _, many in groups) > MOST_SLICES:
+        return (Sentences((f"{says}: boxes on the next page. Done: ____  ____  ____  ____  ____  ____",), "none"),)
+    return (Ticks(groups, ""),)
+
+
+def _groups(actions: Actions, slices: int) -> tuple[tuple[tuple[str, int], ...], str]:
+    run, zones = actions.run, [name for name in actions.run.files.zones if name]
+    if len(zones) > 1:
+        return tuple((f"part {place}", 1) for place in range(1, len(zones) + 1)), "A box a part"
+    if run.order == "all round" and run.rungs and (run.counted or run.depth_check_after):
+        return tuple((f"{number}", 1) for number in range(1, run.rungs[0].passes + 1)), "A box a pass, all round"
+    many, each = slices or slices_of(actions), 1
+    while many > MOST_BOXES * each:
+        each *= 10
+    starts = range(1, many + 1, each)
+    says = "A box a slice" if each == 1 else f"{each} slices a box"
+    return tuple((f"{at}", 1) for at in starts), says
+
+
+def _ticks_overleaf(actions: Actions, slices: int) -> tuple[Section, ...]:
+    groups, says = _groups(actions, slices)
+    if len(groups) <= MOST_SLICES or not (actions.run.rungs or actions.run.texts):
+        return ()
+    return (Section("SLICES", (Ticks(groups, f"{says}, ticked when its passes are done."),)),)
+
+
+def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
+    rows, files = _lenses(actions), [name for name in actions.run.files.zones if name]
+    if len(rows) <= MOST_ZONES:
+        return ()
+    mm = Sizes(system).by_hand
+    head = ("part", "heights", "focus on the apex, then the lens", "focus over the bed", "file")
+    cells = []
+    for place, row in enumerate(rows):
+        entry = _lens_entry(row, system)
+        file = files[place] if place < len(files) else ""
+        cells.append(
+            (row.about or f"{place + 1}", f"{mm(row.from_at or 0.0)} to {mm(row.rim_at or 0.0)}",
+             f"{entry.text} {entry.unit}", mm(row.focus_over_bed or 0.0), file)
+        )  # fmt: skip
+    about = f"heights from {rows[0].end or 'the base'}; every part with the same numbers and its own focus"
+    return (
+        Section("PARTS", (Table(head, tuple(cells), about, True, 4, frozenset((at, 2) for at in range(len(cells)))),)),
+    )
+
+
+def _after(parts: RunParts) -> Section:
+    blocks: Sequence[Block] = (*([Sentences(parts.after, "box", 2)] if parts.after else []), Notes(2))
+    return Section("AFTER", tuple(blocks), step="after")
+
+
+def _counting(actions: Actions, facts: SheetFacts) -> Counting | None:
+    """What the sheet counts on a screen; nothing where no passes are offered."""
+    run = actions.run
+    if not run.rungs:
+        return None
+    numbers = [[row.id, row.figure or row.value] for row in (*actions.type, *actions.by_hand)]
+    data = json.dumps([facts.name, numbers, run.model_dump(mode="json", exclude={"texts"})], default=str)
+    bare = run.depth_check_after is not None
+    typed = {row.id: row.value for row in actions.type}
+    return Counting(
+        key=hashlib.sha256(data.encode()).hexdigest()[:10],
+        slices=facts.slices or slices_of(actions),
+        rungs=tuple(PowerStep(rung.power, rung.passes) for rung in run.rungs),
+        pause_s=float(typed.get("pause", 0.0)),
+        passes=run.counted or (run.rungs[0].passes if bare else 0),
+        has_second=bool(run.files.second),
+        has_last=run.last_pass is not None,
+        all_round=run.order == "all round" and slices_of(actions) > 1,
+        words=WORDS | {"log": log_text(facts.name_of_log or facts.name)},
+    )

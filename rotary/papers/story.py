@@ -1,0 +1,291 @@
+"""A paper as flowables: its head, then each section, the step's number and name at the left of what is done there."""
+
+from collections.abc import Callable, Sequence
+from typing import Any, Final
+
+from reportlab.lib.colors import Color, black, white  # type: ignore[import-untyped, unused-ignore]
+from reportlab.lib.styles import ParagraphStyle  # type: ignore[import-untyped, unused-ignore]
+from reportlab.pdfbase.pdfmetrics import stringWidth  # type: ignore[import-untyped, unused-ignore]
+from reportlab.platypus import (  # type: ignore[import-untyped, unused-ignore]
+    CondPageBreak,
+    Flowable,
+    Paragraph,
+    Spacer,
+    Table,
+)
+
+from rotary.papers.flowables import (
+    MM,
+    PictureFlowable,
+    TickBox,
+    TickBoxes,
+    TypedNumbers,
+    WritingLines,
+)
+from rotary.papers.growth import LEAST_PT, Size
+from rotary.papers.model import Block, Keyed, Mark, Notes, Pairs, Paper, PictureRow, Section, Sentences, SidePicture
+from rotary.papers.model import Table as TableBlock
+from rotary.papers.model import Ticks as TickBlock
+from rotary.papers.pdf import PdfFonts
+
+SIDE_PT: Final = 17 * MM
+"""Width of the column with the steps' numbers and names."""
+
+GREY: Final = Color(0.45, 0.45, 0.45)
+PALE: Final = Color(0.9, 0.9, 0.9)
+_BARE: Final = [
+    ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 0),
+    ("BOTTOMPADDING", (0, 0), (-1, -1), 0), ("VALIGN", (0, 0), (-1, -1), "TOP"),
+]  # fmt: skip
+_SIGNS: Final[dict[Mark, str]] = {"box": "", "dash": "–", "warn": "!", "better": "»", "note": "", "none": ""}
+
+
+class Story:
+    """Makes the flowables of a paper, at one size."""
+
+    def __init__(self, fonts: PdfFonts, size: Size, wide_pt: float) -> None:
+        self.fonts, self.size, self.wide_pt = fonts, size, wide_pt
+
+    def words(
+        self,
+        text: str,
+        size: float | None = None,
+        bold: bool = False,
+        color: Color = black,
+        right: bool = False,
+        before: str = "",
+        before_pt: float = 10.0,
+    ) -> Paragraph:
+        """A paragraph; `before` stands in another size before its first word."""
+        points = size or self.size.words_pt
+        font = self.fonts.cuts["bold" if bold else "narrow" if self.size.narrow else "plain"]
+        style = ParagraphStyle(
+            "words", fontName=font, fontSize=points, leading=1.15 * points, textColor=color, splitLongWords=1,
+            alignment=2 if right else 0, shaping=int(self.fonts.shapes),
+        )  # fmt: skip
+        first = f'<font size="{before_pt}">{self.fonts.markup(before)}</font> &nbsp; ' if before else ""
+        return Paragraph(f"{first}{self.fonts.markup(text)}", style)
+
+    def head(self, paper: Paper) -> list[Flowable]:
+        """What it is, of what, of which day; how the job stands; what forbids the start."""
+        small = self.size.label_pt
+        day = self.words(f"{paper.day.day} {paper.day:%B %Y}", 10, right=True)
+        name = self.words(paper.name, 15, bold=True, before=paper.kind.upper())
+        parts: list[Flowable] = [_grid([[name, day]], [self.wide_pt - 95, 95]), Spacer(1, 1.0 * MM)]
+        if paper.banner:
+            parts.append(self.strip("EXAMPLE", paper.banner.partition(". ")[2] or paper.banner, heavy=False))
+        if paper.verdict:
+            parts.append(self.banner(paper))
+        elif paper.lead:
+            parts.append(self.words(paper.lead, bold=True))
+        parts += [self.strip("STOP", text, heavy=True) for text in paper.stops]
+        facts = [self.words("   ".join(paper.facts), small)] if paper.facts else []
+        return [*parts, *facts, Spacer(1, 1.0 * MM)]
+
+    def banner(self, paper: Paper) -> Flowable:
+        """How the job stands: white on black, larger than any words."""
+        tab, time = 10 + 9.5 * len(paper.verdict), 74.0 if paper.minutes else 0.0
+        cells = [
+            self.words(paper.verdict, 15, bold=True, color=white),
+            self.words(paper.lead, 10, bold=True, color=white),
+            self.words(paper.minutes, 10, bold=True, color=white, right=True),
+        ]
+        style = [("BACKGROUND", (0, 0), (-1, -1), black), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+                 ("TOPPADDING", (0, 0), (-1, -1), 2.5), ("BOTTOMPADDING", (0, 0), (-1, -1), 4.5),
+                 ("LEFTPADDING", (0, 0), (0, 0), 6), ("RIGHTPADDING", (-1, 0), (-1, 0), 6)]  # fmt: skip
+        return _grid([cells], [tab, self.wide_pt - tab - time, time], style)
+
+    def strip(self, tab: str, text: str, heavy: bool) -> Flowable:
+        """A word in white on black, then what it is about, in a frame."""
+        room = 12 + 7.2 * len(tab)
+        cells = [self.words(tab, 10, bold=True, color=white), self.words(text, bold=heavy)]
+        style = [("BACKGROUND", (0, 0), (0, 0), black), ("BOX", (0, 0), (-1, -1), 1.6 if heavy else 0.8, black),
+                 ("VALIGN", (0, 0), (-1, -1), "MIDDLE"), ("LEFTPADDING", (0, 0), (-1, -1), 4),
+                 ("TOPPADDING", (0, 0), (-1, -1), 1), ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5)]  # fmt: skip
+        return _grid([cells], [room, self.wide_pt - room], style)
+
+    def section(self, section: Section, high_pt: float) -> list[Flowable]:
+        """A section in one piece, its name at the left; a long name stands above, and what is too high flows below."""
+        pad, small = self.size.pad_pt, max(LEAST_PT, min(8.5, self.size.words_pt))
+        style = [("LINEABOVE", (0, 0), (-1, 0), 0.6, GREY), ("TOPPADDING", (0, 0), (-1, -1), pad),
+                 ("BOTTOMPADDING", (0, 0), (-1, -1), pad)]  # fmt: skip
+        if self._is_short(section.title, small):
+            body = Story(self.fonts, self.size, self.wide_pt - SIDE_PT).body(section.blocks)
+            name = self.words(section.title, small, bold=True, before=section.number, before_pt=1.5 * small)
+            whole = _grid([[name, body]], [SIDE_PT, self.wide_pt - SIDE_PT], style)
+        else:
+            title = self.words(section.title, 1.1 * small, bold=True)
+            whole = _grid([[[title, *self.body(section.blocks)]]], [self.wide_pt], style)
+        if whole.wrap(self.wide_pt, 1e6)[1] <= 0.6 * high_pt:
+            return [whole]
+        title = _grid([[self.words(f"{section.number} {section.title}".strip(), 11, bold=True)]], [self.wide_pt], style)
+        return [CondPageBreak(40 * MM), title, *self.body(section.blocks), Spacer(1, 2 * pad)]
+
+    def _is_short(self, title: str, size: float) -> bool:
+        """Whether a name has room at the left."""
+        widest = max((stringWidth(word, self.fonts.cuts["bold"], size) for word in title.split()), default=0.0)
+        return widest < SIDE_PT - 2 and len(title) < 20
+
+    def body(self, blocks: Sequence[Block]) -> list[Flowable]:
+        """The blocks one under the other; a few numbers to type have the sentences that follow at their right."""
+        parts: list[Flowable] = []
+        left = list(blocks)
+        while left:
+            block = left.pop(0)
+            if isinstance(block, Keyed) and left and isinstance(left[0], Sentences):
+                room = TypedNumbers(block.entries, self.size, self.fonts).natural + 3 * MM
+                beside = left[0]
+                if block.entries and room < 0.62 * self.wide_pt:
+                    left.pop(0)
+                    sides = [
+                        Story(self.fonts, self.size, room).keyed(block),
+                        Story(self.fonts, self.size, self.wide_pt - room).sentences(beside),
+                    ]
+                    parts.append(_grid([sides], [room, self.wide_pt - room]))
+                    continue
+            parts += self.block(block)
+        return parts
+
+    def block(self, block: Block) -> list[Flowable]:
+        """The flowables of any block."""
+        return _MAKERS[type(block)](self, block)
+
+    def keyed(self, block: Keyed) -> list[Flowable]:
+        """Numbers to type."""
+        return [TypedNumbers(block.entries, self.size, self.fonts), Spacer(1, 0.8 * MM)] if block.entries else []
+
+    def sentences(self, block: Sentences) -> list[Flowable]:
+        """Sentences with their marks, column by column."""
+        if not block.texts:
+            return []
+        if block.mark == "note":
+            return [self.words("  –  ".join(block.texts), self.size.label_pt)]
+        if block.mark == "none" and block.columns == 1:
+            return [self.words(text, bold=block.loud) for text in block.texts]
+        if block.columns == 1:
+            return [self._marked(block, block.texts, self.wide_pt)]
+        wide = self.wide_pt / 2
+        whole = self._marked(block, block.texts, self.wide_pt)
+        # Two columns, parted where they are lowest; one where that is as low.
+        pairs = (
+            [self._marked(block, part, wide - 6) for part in (block.texts[:at], block.texts[at:])]
+            for at in range(1, len(block.texts))
+        )
+        pair = min(pairs, key=lambda both: max(part.wrap(wide, 1e6)[1] for part in both), default=[whole])
+        if whole.wrap(self.wide_pt, 1e6)[1] <= max(part.wrap(wide, 1e6)[1] for part in pair):
+            return [whole]
+        return [_grid([pair], [wide, wide])]
+
+    def _marked(self, block: Sentences, texts: Sequence[str], wide: float) -> Table:
+        side = min(3.6 * MM, 0.95 * self.size.words_pt)
+        mark: Any = TickBox(side) if block.mark == "box" else None
+        rows = [
+            [mark or self.words(_SIGNS[block.mark], bold=True), self.words(text, bold=block.loud)] for text in texts
+        ]
+        room = side + 1.4 * MM if block.mark == "box" else 3.2 * MM if block.mark != "none" else 0.1
+        # What is small stands close.
+        below = 0.9 if self.size.words_pt >= 10 else 0.2
+        style = [("BOTTOMPADDING", (0, 0), (-1, -1), below), ("TOPPADDING", (0, 0), (0, -1), below)]
+        return _grid(rows, [room, wide - room], style)
+
+    def side_picture(self, block: SidePicture) -> list[Flowable]:
+        """Sentences, and a picture at their right where there is room for one."""
+        picture = block.picture
+        if picture is None:
+            return self.sentences(block.sentences)
+        room = self.wide_pt - picture.wide_mm * MM - 3 * MM
+        left = Story(self.fonts, self.size, room).sentences(
+            Sentences(block.sentences.texts, block.sentences.mark, 1, block.sentences.loud)
+        )
+        return [_grid([[left, PictureFlowable(picture, self.fonts)]], [room + 3 * MM, picture.wide_mm * MM])]
+
+    def pairs(self, block: Pairs) -> list[Flowable]:
+        """Names and values."""
+        rows = [[self.words(name), self.words(value, bold=True)] for name, value in block.pairs]
+        return [_grid(rows, [0.38 * self.wide_pt, 0.62 * self.wide_pt])] if rows else []
+
+    def table(self, block: TableBlock) -> list[Flowable]:
+        """Columns as wide as they need; the wide one takes what is left."""
+        if not block.rows:
+            return []
+        size = max(LEAST_PT, 0.9 * self.size.words_pt)
+        widths = self._widths(block, size)
+        rows: list[list[Any]] = [[self.words(cell, LEAST_PT, bold=True) for cell in block.head]]
+        for at, row in enumerate(block.rows):
+            rows.append(
+                [Spacer(1, 5 * MM) if set(cell) == {"_"} else self.words(cell, size, (at, column) in block.strong)
+                 for column, cell in enumerate(row)]
+            )  # fmt: skip
+        if block.boxed:
+            rows = [["" if at == 0 else TickBox(0.9 * size), *row] for at, row in enumerate(rows)]
+        style = [("LINEBELOW", (0, 0), (-1, -1), 0.4, GREY), ("LINEBELOW", (0, 0), (-1, 0), 0.9, black),
+                 ("TOPPADDING", (0, 0), (-1, -1), 1), ("BOTTOMPADDING", (0, 0), (-1, -1), 2),
+                 ("RIGHTPADDING", (0, 0), (-1, -1), 3), ("VALIGN", (0, 0), (-1, -1), "MIDDLE")]  # fmt: skip
+        style += [
+            ("BACKGROUND", (column + block.boxed, at + 1), (column + block.boxed, at + 1), PALE)
+            for at, column in block.strong
+        ]
+        style += [
+            ("BOX", (column + block.boxed, at), (column + block.boxed, at), 0.8, black)
+            for at, row in enumerate(block.rows, 1)
+            for column, cell in enumerate(row)
+            if set(cell) == {"_"}
+        ]
+        return [self.words(block.caption, self.size.label_pt), _grid(rows, widths, style, repeat=1), Spacer(1, 2 * MM)]
+
+    def _widths(self, block: TableBlock, size: float) -> list[float]:
+        bold, box = self.fonts.cuts["bold"], 5 * MM if block.boxed else 0.0
+        columns = list(zip(block.head, *block.rows, strict=True))
+        needs = []
+        for head, *cells in columns:
+            # A head may take several lines, what stands under it one.
+            words = max((stringWidth(word, bold, LEAST_PT) for word in head.split()), default=0.0)
+            wides = [22 * MM if set(cell) == {"_"} else stringWidth(cell, bold, size) for cell in cells]
+            needs.append(max(words, *wides) + 7)
+        room = self.wide_pt - box
+        wide = block.wide if block.wide is not None else len(needs) - 1
+        rest = sum(need for at, need in enumerate(needs) if at != wide)
+        if rest > 0.85 * room:
+            needs = [need * 0.85 * room / rest if at != wide else need for at, need in enumerate(needs)]
+            rest = 0.85 * room
+        needs[wide] = room - rest
+        return [box, *needs] if box else needs
+
+    def ticks(self, block: TickBlock) -> list[Flowable]:
+        """Boxes, or where the page is full a line to write on."""
+        if not block.groups:
+            return []
+        says = [self.words(block.says)] if block.says else []
+        if self.size.box_mm == 0.0:
+            return [*says, self.words(f"Done, of {sum(many for _, many in block.groups)}:  " + "____  " * 9)]
+        side = self.size.box_mm * MM
+        return [*says, Spacer(1, 0.6 * MM), TickBoxes(block.groups, side, self.fonts.cuts["plain"])]
+
+    def notes(self, block: Notes) -> list[Flowable]:
+        """Lines to write on."""
+        roomy = self.size.box_mm > 4
+        return [WritingLines(block.lines) if roomy else WritingLines(1, 5 * MM)]
+
+    def pictures(self, block: PictureRow) -> list[Flowable]:
+        """Pictures in rows as many side by side as fit, each over its name."""
+        rows: list[list[Any]] = [[]]
+        used = 0.0
+        for picture in block.pictures:
+            wide = picture.wide_mm * MM + 3 * MM
+            if rows[-1] and used + wide > self.wide_pt + 3 * MM:
+                rows.append([])
+                used = 0.0
+            rows[-1].append([PictureFlowable(picture, self.fonts), self.words(picture.title, self.size.label_pt)])
+            used += wide
+        below = [("BOTTOMPADDING", (0, 0), (-1, -1), 3)]
+        return [_grid([row], [cell[0].picture.wide_mm * MM + 3 * MM for cell in row], below) for row in rows if row]
+
+
+def _grid(rows: list[list[Any]], widths: list[float], style: Sequence[Any] = (), repeat: int = 0) -> Table:
+    return Table(rows, colWidths=widths, style=[*_BARE, *style], repeatRows=repeat, hAlign="LEFT")
+
+
+_MAKERS: Final[dict[type, Callable[[Story, Any], list[Flowable]]]] = {
+    Keyed: Story.keyed, Sentences: Story.sentences, SidePicture: Story.side_picture, Pairs: Story.pairs,
+    TableBlock: Story.table, TickBlock: Story.ticks, Notes: Story.notes, PictureRow: Story.pictures,
+}  # fmt: skip

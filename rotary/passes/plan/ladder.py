@@ -1,0 +1,207 @@
+"""The ladder: powers that rise while coating is left, a look after every pass, and an end at which one stops.
+
+"Coating left" is the only look after which one goes on, and it teaches nothing but that it is still coated: so the
+whole ladder is chosen beforehand, and each sample has one story. It comes clean somewhere, or coating is left at the
+end, or the metal gives way. The three chances add up to 1.
+
+The draws are not the world. What a draw says of the metal, and of what throws the coating off, is therefore a slope in
+the logarithm of the fluence, and what it says of the passes one in the logarithm of the passes: a ladder with wide
+margins is worth more than one that just does.
+"""
+
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from rotary.formulas.ablation import log_threshold_after_pulses
+from rotary.passes.beliefs.belief import bell
+from rotary.passes.beliefs.draws import Draws
+from rotary.passes.plan.looking import MOST_LOOKED, SLACK, SLACK_PASSES
+from rotary.passes.plan.window import Passes
+
+Floats = NDArray[np.float64]
+Levels = NDArray[np.intp]
+
+WRONG_LOOKS: Final = 0.05
+"""How often a look is wrong: a clean place taken for a coated one gets one more pass."""
+
+STEP: Final = 1.15**0.5
+"""Powers that ladders are made of, each so many times the one before."""
+# Starts of a ladder in such steps under the setting: 1 down to half; passes on a rung, each rung two steps up.
+_STARTS: Final = (0, -3, -6, -8, -10)
+_RUNGS: Final = (1, 2, 4)
+LOWEST, HIGHEST = -10, 10
+"""The powers that are looked at, in such steps from the setting's own."""
+_AT_ONCE: Final = 1000
+HALF: Final = 0.5
+# What a pass costs a person, as a chance: of ladders that do as well the shorter.
+_PASS_COST: Final = 5e-4
+
+
+def ladders(flat: bool = False) -> Levels:
+    """The level of each pass in every ladder worth trying, (passes, ladders); `flat` where one power is held."""
+    number = np.arange(MOST_LOOKED)
+    if flat:
+        return np.zeros((MOST_LOOKED, 1), np.intp)
+    rows = [start + 2 * (number // many) for many in _RUNGS for start in _STARTS]
+    return np.minimum(np.stack(rows, axis=1), HIGHEST)
+
+
+@dataclass(frozen=True, slots=True)
+class Story:
+    """What becomes of each sample, (passes, ..., n): cleared by then, unmarked by then; `bare_at` (..., n) is the pass
+    after which its first place is bare, infinite where none is."""
+
+    clear: Floats
+    stands: Floats
+    bare_at: Floats
+
+    @property
+    def stop(self) -> Floats:
+        """The pass after which each sample's slices are clean, (n,): the count that all others get.
+
+        Where a ladder ends first only one slice is marked, with a look after each pass: as hot as the middle of the
+        others at most.
+        """
+        cleared = self.clear >= 0.5
+        first = np.where(cleared.any(axis=0), cleared.argmax(axis=0) + 1.0, np.nan)
+        usual = float(np.nanmedian(first)) if cleared.any() else float(len(self.clear))
+        return np.nan_to_num(first, nan=usual)
+
+    def expected_passes(self, weight: Floats) -> float:
+        """How many passes a ladder is expected to take: one more for each look at what is still coated."""
+        return 1 + float((((1 - self.clear) * self.stands) @ weight)[:-1].sum())
+
+    def chances(self, weight: Floats, cool: NDArray[np.bool_] | None = None) -> tuple[Floats, Floats]:
+        """Chance of clean and of still coated for a ladder that ends after each pass, (passes, ...) each.
+
+        `cool` (passes, n) is where the wall has stayed cool so far; hot metal counts as marked.
+        """
+        stands = self.stands if cool is None else self.stands * cool
+        # A clean place that is taken for a coated one gets one more pass.
+        sure = stands.copy()
+        sure[:-1] += WRONG_LOOKS * (stands[1:] - stands[:-1])
+        first = self.clear.copy()
+        first[1:] -= self.clear[:-1]
+        return np.cumsum((first * sure) @ weight, axis=0), ((1 - self.clear) * stands) @ weight
+
+
+def story(seen: Passes, draws: Draws, levels: Levels) -> Story:
+    """The story of ladders (passes, ...) over what `passes` gives for each level, (levels, n)."""
+    lifted = np.isfinite(seen.thrown[0])
+    incubation = draws.incubation.astype(seen.spare.dtype)
+    ways = [(way, here) for way, here in ((_ablated, ~lifted), (_thrown, lifted)) if here.any()]
+    if len(ways) == 1:
+        return ways[0][0](seen, incubation, levels)
+    shape = (*levels.shape, len(lifted))
+    clear, stands = (np.empty(shape, seen.spare.dtype) for _ in range(2))
+    bare_at = np.empty(shape[1:], seen.spare.dtype)
+    for way, here in ways:
+        one = way(seen.of_draws(here), incubation[here], levels)
+        clear[..., here], stands[..., here], bare_at[..., here] = one.clear, one.stands, one.bare_at
+    return Story(clear, stands, bare_at)
+
+
+def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> Story:
+    """Ablation: a pass takes its share of the thickest place, and of the thinnest; shares add up over the rungs."""
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        gone = _running(np.add, (1 / seen.needed)[levels])
+        grace = 1 + 0.5 / np.arange(1, len(levels) + 1)
+        gone *= grace.reshape(-1, *(1,) * levels.ndim).astype(gone.dtype)
+        clear = bell(np.log(gone) / SLACK_PASSES)
+        part = _running(np.add, (1 / seen.bare_after)[levels])
+        part -= 1
+        part *= seen.bare_after[levels]
+    np.fmin(np.fmax(part, 0.0, out=part), 1.0, out=part)
+    return _told(seen, incubation, levels, clear, part)
+
+
+def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> Story:
+    """Thrown off whole: the strongest pass so far counts, more of the same won't."""
+    clear = _running(np.maximum, bell(seen.thrown / SLACK)[levels])
+    return _told(seen, incubation, levels, clear, (seen.bare_after <= 0).astype(seen.spare.dtype)[levels])
+
+
+def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part: Floats) -> Story:
+    """The story, with how the metal stands; `part` is the part of each pass that meets bare metal."""
+    on = _running(np.add, part)
+    with np.errstate(divide="ignore"):
+        pulses = np.log(on)
+    pulses += seen.log_hits[levels]
+    stands = bell(log_threshold_after_pulses(seen.spare[levels], pulses, incubation) / SLACK)
+    covered = on <= 0
+    np.copyto(stands, 1.0, where=covered)
+    # Passes before the first that bares a place, and the part of that one that does.
+    coated = covered.sum(axis=0)
+    opened = np.take_along_axis(on, np.minimum(coated, len(levels) - 1)[None], axis=0)[0]
+    bare_at = np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0))
+    return Story(clear, _running(np.minimum, stands), bare_at)
+
+
+def _running(add: np.ufunc, values: Floats) -> Floats:
+    """Values heaped up from pass to pass, in place: row by row that is quicker than numpy's own."""
+    for before, here in pairwise(values):
+        add(before, here, out=here)
+    return values
+
+
+@dataclass(frozen=True, slots=True)
+class Climb:
+    """A ladder with its end: the level of each pass, and its chances and worth if it ended there, (passes,)."""
+
+    path: Levels
+    cleaned: Floats
+    left: Floats
+    worths: Floats
+    end: int
+
+    @property
+    def levels(self) -> Levels:
+        """The level of each pass, up to the end."""
+        return self.path[: self.end]
+
+    @property
+    def clean(self) -> float:
+        """The chance of clean."""
+        return float(self.cleaned[self.end - 1])
+
+    @property
+    def marked(self) -> float:
+        """The chance that the metal is marked."""
+        return 1 - self.clean - float(self.left[self.end - 1])
+
+    @property
+    def worth(self) -> float:
+        """Clean, less the price of what is marked."""
+        return float(self.worths[self.end - 1])
+
+    @property
+    def least(self) -> int:
+        """The passes after which a ladder is worth half of what it is at its end."""
+        return int(np.argmax(self.worths[: self.end] >= HALF * self.worth)) + 1
+
+    @property
+    def passes(self) -> float:
+        """How many passes are expected: one more for each look at what is still coated."""
+        return 1 + float(self.left[: self.end - 1].sum())
+
+
+def climbs(seen: Passes, draws: Draws, price: float, tried: Levels, ends: int | None = None) -> list[Climb]:
+    """Each ladder (passes, ladders) with the end at which it is worth most; `seen` has the levels from LOWEST on.
+
+    A ladder is worth clean less `price` times marked. `ends` holds the number of passes.
+    """
+    # A few ladders at a time, so that what is computed stays near the processor.
+    weight = draws.weight.astype(seen.spare.dtype)
+    many = max(_AT_ONCE // len(weight), 1)
+    parts = (tried[:, at : at + many] - LOWEST for at in range(0, tried.shape[1], many))
+    told = [story(seen, draws, part).chances(weight) for part in parts]
+    clean, coated = (np.concatenate(each, axis=1) for each in zip(*told, strict=True))
+    worth = clean - price * (1 - clean - coated) - _PASS_COST * np.arange(1, len(tried) + 1)[:, None]
+    ends_at = worth.argmax(axis=0) if ends is None else np.full(tried.shape[1], min(ends, len(tried)) - 1)
+    return [
+        Climb(tried[:, at], clean[:, at], coated[:, at], worth[:, at], int(end) + 1) for at, end in enumerate(ends_at)
+    ]

@@ -1,0 +1,234 @@
+"""How fast a ladder is run: frequency and pause, so that the wall keeps its wish at the least time.
+
+Pulse energy, spot and lattice make a ladder's chances; frequency and speed, lowered alike, leave them and make it
+slower and cooler. So the highest frequency is taken that keeps the wish without a pause. A pause is the last means,
+since at one cycle time slower marking is cooler.
+"""
+
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.formulas.arrays import Floats
+from rotary.head import Head
+from rotary.passes.beliefs.belief import quantile
+from rotary.passes.beliefs.draws import Material
+from rotary.passes.plan import heating
+from rotary.passes.plan.grid import LEAST_POWER_SHARE, START_SHARE, Grid, round_rate
+from rotary.passes.plan.pausing import pauses_of
+from rotary.passes.plan.typed import last_typed
+from rotary.setup import Setup
+from rotary.wishes import Wishes
+
+# Frequencies, as shares of the highest.
+_SLOWER: Final = np.array([1.0, 0.71, 0.5, 0.35, 0.25])
+# Of pauses that don't reach the wish, the shortest within so many degrees of the coolest [K].
+NEARLY_K: Final = 10.0
+_TYPED_SHARE: Final = 0.6
+# Of pauses that reach the wish for part of a ladder only, the shortest that brings it nearly as far as any.
+_NEARLY_ALL: Final = 0.9
+
+
+@dataclass(frozen=True, slots=True)
+class LadderStart:
+    """A ladder in its geometry: its first rung as a Grid of one, the pulse width, and how many times as strong each
+    pass is, (passes,); `expected` passes, and the passes after which each sample is bare and stops, (n,). An end before
+    `least` passes leaves too little of what the ladder is worth."""
+
+    one: Grid
+    pulse_ns: float
+    times: Floats
+    expected: float
+    bare_at: Floats
+    stop: Floats
+    least: int = 1
+
+    def typed_at_most(self, weight: Floats) -> int:
+        """The number of passes that is typed for all slices three times in five, or fewer."""
+        return int(min(np.ceil(quantile(self.stop, weight, _TYPED_SHARE)), len(self.times)))
+
+    def ended(self, passes: int) -> "LadderStart":
+        """The same with an end so far up."""
+        return replace(self, times=self.times[:passes], stop=np.minimum(self.stop, passes))
+
+
+class Rhythm(NamedTuple):
+    """What heat and time go by: the beat of the slices, the time of a pass over one by its speed and line spacing [s],
+    whether a last pass follows, the hottest that the wall may get [degC], and the ink of a slice."""
+
+    beat: heating.Round
+    slice_s: Callable[[float, float], float]
+    has_last: bool
+    wish_c: float
+    area_mm2: float = 1.0
+
+
+class PacedLadder(NamedTuple):
+    """A ladder as typed: power of each rung with its passes, (rungs,), the pause, what it does to the wall.
+
+    `rises` (passes, n) [K], the last pass among them; `time_s` is what a slice is expected to take.
+    """
+
+    rungs: Grid
+    counts: tuple[int, ...]
+    pause_s: float
+    rises: Floats
+    wall_c: float
+    time_s: float
+
+    @property
+    def levels(self) -> np.ndarray:
+        """The rung of each pass."""
+        return np.repeat(np.arange(len(self.counts)), self.counts)
+
+
+def is_free(wishes: Wishes) -> bool:
+    """Whether frequency and speed may be lowered alike."""
+    return wishes.rate_khz is None and wishes.scan_speed_mm_s is None and wishes.power_share is None
+
+
+def rates_of(candidate: LadderStart, head: Head, wishes: Wishes) -> Floats:
+    """Frequencies worth trying for a ladder, the highest first: its start stands low enough to leave it headroom."""
+    one = candidate.one
+    if not is_free(wishes):
+        return one.rate_khz
+    start, hatch = float(one.pulse_mj[0]), float(one.hatch_mm[0])
+    top = start * float(candidate.times[-1])
+    room = min(START_SHARE * head.rated_power_w / start, head.rated_power_w / top)
+    most = min(room, head.top_speed_mm_s / hatch / 1e3, head.highest_rate_khz)
+    least = max(head.lowest_rate_khz, least_share(head) * head.rated_power_w / start)
+    rates = np.maximum(round_rate(max(most, head.lowest_rate_khz) * _SLOWER), head.lowest_rate_khz)
+    rates = np.unique(rates[rates >= least * (1 - 1e-3)])[::-1]
+    return rates if len(rates) else np.array([max(most, head.lowest_rate_khz)])
+
+
+def least_share(head: Head) -> float:
+    """The least share of its power at which the source is steady."""
+    return float(max(LEAST_POWER_SHARE, head.power_step_share))
+
+
+def rungs_at(candidate: LadderStart, rate_khz: float, head: Head, wishes: Wishes) -> tuple[Grid, tuple[int, ...]]:
+    """The rungs of a ladder in whole steps of the power at a frequency, each once, with their passes."""
+    one, step = candidate.one, head.power_step_share
+    slower = rate_khz / float(one.rate_khz[0])
+    share = float(one.power_share[0]) * slower * candidate.times
+    if wishes.power_share is None:
+        most = np.floor(min(1.0, head.largest_pulse_mj * rate_khz / head.rated_power_w) / step + 1e-6) * step
+        share = np.clip(np.round(share / step) * step, step, max(most, step))
+    powers, counts = np.unique(share.round(9), return_counts=True)
+    rungs = Grid(
+        power_share=powers,
+        rate_khz=np.full_like(powers, rate_khz),
+        pulse_mj=powers * head.rated_power_w / rate_khz,
+        scan_speed_mm_s=np.full_like(powers, one.scan_speed_mm_s[0] * slower),
+        hatch_mm=np.full_like(powers, one.hatch_mm[0]),
+        defocus_mm=np.full_like(powers, one.defocus_mm[0]),
+    )
+    return rungs, tuple(int(count) for count in counts)
+
+
+def run_at(
+    candidate: LadderStart, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+) -> list[PacedLadder]:
+    """A ladder at one frequency with each of some pauses."""
+    head = setup.job.head
+    rungs, counts = rungs_at(candidate, rate_khz, head, setup.job.passes)
+    doses = np.repeat(rungs.dose_j_mm2, counts)[: candidate.typed_at_most(material.draws.weight)]
+    speed, hatch = float(rungs.scan_speed_mm_s[0]), float(rungs.hatch_mm[0])
+    mark_s = how.slice_s(speed, hatch)
+    if how.has_last:
+        power = float(rungs.power_share[0])
+        share, last_speed = last_typed(power, speed, head)
+        doses = np.append(doses, doses[0] * share / power * speed / last_speed)
+    paced = how.beat.with_pause(mark_s, 0.0)
+    laid = heating.laid_k(paced, material.metal, material.draws, doses, candidate.bare_at)
+    weights = heating.heat_weights(paced, material.metal, len(doses), np.array(pauses_s))
+    passed = candidate.expected + how.has_last
+    found = []
+    for pause_s, weight in zip(pauses_s, weights, strict=True):
+        # So small a product is done sooner in one go than shared out over a busy processor's cores.
+        rises = np.einsum("kj,jn->kn", weight, laid)
+        wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
+        # What goes on beyond is a slice alone.
+        rises = np.concatenate([rises, np.repeat(rises[-1:], len(candidate.times) + how.has_last - len(rises), axis=0)])
+        found.append(PacedLadder(rungs, counts, pause_s, rises, wall, passed * mark_s + (passed - 1) * pause_s))
+    return found
+
+
+def keeps(run: PacedLadder, how: Rhythm) -> bool:
+    """Whether a run keeps the wall at its wish."""
+    return run.wall_c <= how.wish_c
+
+
+def unheated(candidate: LadderStart, setup: Setup) -> PacedLadder:
+    """A ladder at its highest frequency, where nothing is asked of the heat yet."""
+    rate = float(rates_of(candidate, setup.job.head, setup.job.passes)[0])
+    rungs, counts = rungs_at(candidate, rate, setup.job.head, setup.job.passes)
+    pause_s = pauses_of(setup.job.passes, setup.job.program)[0]
+    return PacedLadder(rungs, counts, pause_s, np.zeros((1, 1)), heating.ROOM_C, 0.0)
+
+
+def fastest(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:
+    """A ladder at its highest frequency without a pause, or with the one that is held."""
+    rates = rates_of(candidate, setup.job.head, setup.job.passes)
+    pauses = pauses_of(setup.job.passes, setup.job.program)
+    return run_at(candidate, float(rates[0]), pauses[:1], setup, material, how)[0]
+
+
+def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:
+    """A ladder at the highest frequency that keeps the wish, else with the shortest pause that does, else the coolest
+    it can be."""
+    wishes, program = setup.job.passes, setup.job.program
+    rates, pauses = rates_of(candidate, setup.job.head, wishes), pauses_of(wishes, program)
+
+    def tried(at: int) -> PacedLadder:
+        return run_at(candidate, float(rates[at]), pauses[:1], setup, material, how)[0]
+
+    best = tried(0)
+    if keeps(best, how):
+        return best
+    fast, slow, best = 0, len(rates) - 1, tried(len(rates) - 1)
+    if keeps(best, how):
+        while slow - fast > 1:
+            middle = tried((fast + slow) // 2)
+            if keeps(middle, how):
+                slow, best = (fast + slow) // 2, middle
+            else:
+                fast = (fast + slow) // 2
+        return best
+    runs = run_at(candidate, float(rates[-1]), pauses, setup, material, how)
+    for run in runs:
+        if keeps(run, how):
+            return run
+    if wishes.passes is not None:
+        return _nearly_coolest(runs)
+    return _sooner_ended(candidate, float(rates[-1]), pauses, setup, material, how) or _nearly_coolest(runs)
+
+
+def _nearly_coolest(runs: list[PacedLadder]) -> PacedLadder:
+    """The run with the shortest pause that is nearly as cool as any."""
+    coolest = min(run.wall_c for run in runs)
+    return next(run for run in runs if run.wall_c <= coolest + NEARLY_K)
+
+
+def _sooner_ended(
+    candidate: LadderStart, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+) -> PacedLadder | None:
+    """The ladder with an end before the wall gets too hot, as late as the longest pause allows; None if too soon."""
+
+    def run(passes: int, pauses: tuple[float, ...]) -> list[PacedLadder]:
+        return run_at(candidate.ended(passes), rate_khz, pauses, setup, material, how)
+
+    cool, hot = 0, len(candidate.times)
+    while hot - cool > 1:
+        middle = (cool + hot) // 2
+        if keeps(run(middle, pauses_s[-1:])[0], how):
+            cool = middle
+        else:
+            hot = middle
+    # Nearly as far up with a shorter pause is better.
+    passes = max(int(_NEARLY_ALL * cool), 1)
+    ends = run(passes, pauses_s) if cool and passes >= candidate.least else []
+    return next((one for one in ends if keeps(one, how)), None)

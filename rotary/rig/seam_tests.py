@@ -1,0 +1,256 @@
+r"""Two tests that tell what a seam needs: the gap ladder on scrap, the motor test on paper tape.
+
+::
+
+    gap ladder: pairs of filled areas, each gap wider       motor test: a vernier over each seam of nine stops
+      12  [####]   [####]                                     1   |   2   |   3   |   …   |   9
+      11  [####]  [####]                                       ///|///    |///    |
+      …                                                        ///|///    |///    |
+       1  [####][####]      read: the widest closed one            read: the tick that runs straight on
+
+Each is rows of what is typed and read, a drawing in mm, and files for the marking program.
+"""
+
+import math
+from typing import Final, Literal, NamedTuple
+
+import shapely  # type: ignore[import-untyped, unused-ignore]
+
+from rotary.artwork.dxf_write import dxf_bytes
+from rotary.artwork.rings import Rings, rings_from_shapely
+from rotary.errors import Fault, NoPlan, Refused
+from rotary.formulas.motion import arc_per_step_mm
+from rotary.formulas.stops import CYCLES
+from rotary.formulas.tape import VERNIER_MM
+from rotary.item import datum_from_s_mm
+from rotary.job import Job
+from rotary.plan import Plan
+from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition, seam_material
+from rotary.rig.glyphs import number
+from rotary.rig.readings import ROW_SEAMS, RUNGS
+from rotary.rig.strip import (
+    EDGE_MM,
+    LINE_MM,
+    MOST_TICKS,
+    NARROWEST_MM,
+    NUMBER_MM,
+    TAPE_MM,
+    WIDEST_MM,
+    Base,
+    order_on_tape,
+    slices_on_tape,
+    tick_pitch_mm,
+    tick_reach_mm,
+    vernier_ticks,
+)
+from rotary.sheet.compose import composition
+from rotary.sheet.pages import page_in_field, pages
+from rotary.sheet.svg import drawing
+
+FIELD_MM: Final = (2.0, 1.5)
+"""A filled area of the ladder, around and along the item."""
+
+RUNG_MM: Final = 2.1
+LABEL_MM: Final = 1.2
+SPAN_SPOTS: Final = 1.4
+"""The ladder's widest gap, in spots (1/e²): no line is wider."""
+
+LEAST_STEP_MM: Final = 0.005
+FINER: Final = 4
+"""How many times finer a ladder is of which no gap closed; it begins with areas that overlap."""
+
+STOPS: Final = ROW_SEAMS + 1
+FREE_STEPS: Final = 0.43
+"""How far past whole cycles a free index goes, in full steps: nine stops then lie all over one cycle."""
+
+
+TAPE_CAUTION: Final = (
+    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume extraction on; tape "
+    "can smoulder: mark gently, watch it, and keep hands clear of turning parts."
+)
+LADDER_CAUTION: Final = (
+    "This marks the coating with the job's own settings: eyewear for this wavelength, fume extraction on, all "
+    "cautions of the setup sheet. Never leave the laser alone. Local codes and licensed practice decide."
+)
+
+
+class SeamRow(NamedTuple):
+    """One thing to type, to do or to read: a stable id, its value and unit, and what it is."""
+
+    id: str
+    value: float | str
+    unit: str
+    text: str
+
+
+class SeamTest(NamedTuple):
+    """A test: its rows, its drawing by parts [mm] with y up from the page's middle, its files by name.
+
+    `reading` is what is recorded, values to be filled in at ?; `tells` the quantities that it measures.
+    """
+
+    name: str
+    rows: tuple[SeamRow, ...]
+    parts: dict[str, Rings]
+    width_mm: float
+    height_mm: float
+    files: dict[str, bytes]
+    reading: str
+    tells: tuple[str, ...]
+    caution: str
+
+
+class Rungs(NamedTuple):
+    """The gaps of a ladder: the first, and how much wider each further one is [mm]."""
+
+    first_mm: float
+    step_mm: float
+
+    def gap_mm(self, rung: int) -> float:
+        """The gap of a rung, counted from 1."""
+        return round(self.first_mm + (rung - 1) * self.step_mm, 6)
+
+    def after_all(self) -> "Rungs":
+        """The ladder to mark where all gaps closed: twice as wide."""
+        return Rungs(self.first_mm, 2 * self.step_mm)
+
+    def after_none(self) -> "Rungs":
+        """The ladder to mark where none closed: finer, and it begins with areas that overlap."""
+        step = max(self.step_mm / FINER, LEAST_STEP_MM)
+        return Rungs(round(self.first_mm - (RUNGS // 2) * step, 6), step)
+
+
+def rungs_of(made: Plan) -> Rungs:
+    """The first ladder of a plan: from no gap to 1.4 times the spot on the surface."""
+    setting = made.removal.setting
+    if setting is None:
+        raise NoPlan([Fault("item.coating", "no passes are planned, so there is nothing to mark a ladder with.")])
+    step = SPAN_SPOTS * setting.spot_at_surface_um / 1000 / (RUNGS - 1)
+    return Rungs(0.0, max(math.ceil(1000 * step) / 1000, LEAST_STEP_MM))
+
+
+def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
+    """The gap ladder of a plan: twelve pairs of filled areas, all under the head at one stop; raises NoPlan."""
+    gaps = rungs or rungs_of(made)
+    wide, high = FIELD_MM
+    parts: dict[str, Rings] = {}
+    labels: list[object] = []
+    for rung in range(1, RUNGS + 1):
+        y, gap = (rung - (RUNGS + 1) / 2) * RUNG_MM, gaps.gap_mm(rung)
+        # Each area by itself: two that overlap would be filled as one.
+        for side, left in (("left", -gap / 2 - wide), ("right", gap / 2)):
+            area = shapely.box(left, y - high / 2, left + wide, y + high / 2)
+            parts[f"gap-{rung}-{side}"] = rings_from_shapely(area)
+        labels += number(str(rung), -wide - 0.9, y - LABEL_MM / 2, LABEL_MM, LINE_MM * 2, towards=-1)
+    parts["numbers"] = rings_from_shapely(shapely.union_all(labels, grid_size=1e-6))
+    page = round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)
+    setting, settings = made.removal.setting, made.seams.settings
+    assert setting is not None
+    about = f"gap ladder, first gap {gaps.first_mm:g} mm, each {gaps.step_mm:g} mm wider; true size, not to be scaled"
+    files = {
+        "gap-ladder.svg": drawing(*page, parts, "gap ladder", about, ticks=False).encode(),
+        "gap-ladder.dxf": dxf_bytes(parts, *page, about),
+    }
+    coating = seam_material(made.job)
+    rows = (
+        SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
+        SeamRow("turning", "off", "", "Mark all pairs at one stop: the rotary stands still, nothing is divided."),
+        SeamRow("settings", settings, "", "The job's own settings; lines around the item, as for the job."),
+        SeamRow("passes", setting.passes, "", "As many as the job takes until it is clean, then its last pass."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1; negative: the areas overlap."),
+        SeamRow("step", gaps.step_mm, "mm", "Each further pair has a gap this much wider."),
+        SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
+        SeamRow("all_closed", 2 * gaps.step_mm, "mm", "All closed: mark it again with this step, twice as wide."),
+        SeamRow("none_closed", gaps.after_none().step_mm, "mm", "None closed: mark the finer one; it overlaps first."),
+    )
+    reading = (
+        f'gap-ladder coating="{coating}" settings="{settings}" first="{gaps.first_mm:g} mm" '
+        f'step="{gaps.step_mm:g} mm" closed="?"'
+    )
+    return SeamTest("gap-ladder", rows, parts, *page, files, reading, ("closing-gap",), LADDER_CAUTION)
+
+
+def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_MM) -> SeamTest:
+    """One row of the motor test of a job, "whole" or "free": nine stops on tape on the item; raises NoPlan.
+
+    `job` is the machine's own, corrected. Rows differ in the index alone: whole cycles of the motor, or a little more.
+    """
+    made = _row_slices(job, row)
+    order = order_on_tape(made, tape_mm)
+    slice_mm = made.layout.reference_radius_mm * order.index_rad
+    pitch, reach = tick_pitch_mm(made, order), tick_reach_mm(order)
+    shapes: list[object] = []
+    for seam in range(1, STOPS):
+        shapes += vernier_ticks((seam - STOPS / 2) * slice_mm, 0.0, 1.0, pitch, MOST_TICKS, reach, slice_mm)
+    figure, top = min(NUMBER_MM, 0.2 * slice_mm), MOST_TICKS * pitch + reach + EDGE_MM
+    for place in range(STOPS):
+        shapes += number(str(place + 1), (place - ROW_SEAMS / 2) * slice_mm, top, figure, LINE_MM * 2)
+    ink = rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
+    shown = corrected_composition(composition(order, ink, slide=False), how, order.column_mm)
+    order = order._replace(height_mm=math.ceil(1000 * max(order.height_mm, 2 * shown.half_height_mm)) / 1000)
+    texts, _ = pages(order, shown, "one-sheet", f"motor test {row}")
+    split = made.split
+    full_step, across = _full_step(made)
+    page = page_in_field(order.column_mm * STOPS, order.height_mm, order.field_axis)
+    size = dict(zip(("sheet_width", "sheet_height"), (f"{mm:.3f}" for mm in page), strict=True))
+    typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
+    at = datum_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
+    rows = (
+        SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
+        SeamRow("place", round(at, 2), "mm", f"Height of the row, from the item's {made.job.item.datum}."),
+        SeamRow("index", split.steps, "steps", f"Each stop is {split.steps / job.drive.microsteps:.4g} full steps on."),
+        *typed,
+        SeamRow("approach", "one side", "", "Come to the first slice from the same side as to all others."),
+        SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam, which tick runs straight on: {VERNIER_MM:g} mm each."),
+        SeamRow("back", 3, "seams", "Row whole: mark slices 1 to 4 again on fresh tape, turning back from 4 to 1."),
+        SeamRow("full_step", round(full_step, 4), "mm", "A full step of the motor on this tape."),
+    )
+    reading = (
+        f'motor-test row={row} ticks="?; ?; ?; ?; ?; ?; ?; ?" '
+        + ('back="?; ?; ?" ' if row == "whole" else "")
+        + f'full_step="{full_step:.4f} mm" across="{across:.2f} mm"'
+    )
+    files = {f"motor-test-{row}.svg": text.encode() for text in texts.values()}
+    return SeamTest(f"motor-{row}", rows, {"row": ink}, *page, files, reading, (f"stops-{row}",), TAPE_CAUTION)
+
+
+def motor_rows(job: Job) -> tuple[Literal["whole", "free"], ...]:
+    """The rows of the motor test; where the motor has no cycle there is nothing to tell apart."""
+    return ("free",) if CYCLES[job.drive.motor] is None else ("whole", "free")
+
+
+def full_step_on_tape(job: Job, row: str) -> tuple[float, float]:
+    """The arc of a full step where a row is marked, and the diameter there [mm]."""
+    return _full_step(_row_slices(job, row))
+
+
+def _full_step(made: Base) -> tuple[float, float]:
+    radius = made.layout.reference_radius_mm
+    step = float(arc_per_step_mm(radius, made.turning.steps_per_turn))
+    return step * made.job.drive.microsteps, 2 * radius
+
+
+def _row_slices(job: Job, row: str) -> Base:
+    """Nine slices whose index is whole cycles of the motor, near the job's own width, or a little more than that."""
+    kind = job.drive.motor
+    cycle = (CYCLES[kind] or CYCLES["two-phase"] or 1) * job.drive.microsteps
+    trial = slices_on_tape(job, NARROWEST_MM, 3)
+    step_mm = trial.layout.reference_radius_mm * trial.turning.rad_per_step
+    least = max(math.ceil(NARROWEST_MM / (cycle * step_mm) - 1e-9), 1) * cycle
+    steps = least
+    if row == "free":
+        past = max(round(FREE_STEPS * job.drive.microsteps), 1)
+        steps = least + past
+    width = steps * step_mm
+    if width > WIDEST_MM:
+        raise NoPlan(
+            [Fault("drive.gear_ratio", f"a cycle of this motor turns {width:.3g} mm: too wide for a vernier.")]
+        )
+    try:
+        made = slices_on_tape(job, width, STOPS)
+    except Refused as refused:
+        says = f"nine slices of {width:.3g} mm do not go on this item: {refused.faults[0].says}"
+        raise NoPlan([Fault(refused.faults[0].where, says)]) from None
+    if STOPS * made.split.column_mm > job.head.field_mm and job.head.field_mm > 0:
+        raise NoPlan([Fault("head.field", f"nine slices of {width:.3g} mm are wider than the field.")])
+    return made

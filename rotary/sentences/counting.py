@@ -1,0 +1,51 @@
+"""What the sheet that counts with a person says at the machine, by name; {…} is filled in there."""
+
+from typing import Final
+
+WORDS: Final[dict[str, str]] = {
+    "follow": "Follow step by step",
+    "back": "Back",
+    "whole": "Whole sheet",
+    "whole_lost": "Whole sheet (ticks are lost on reload)",
+    "next": "Done, next",
+    "tick_more": "Tick {n} more",
+    "first_power": "Type power {power} % and 1 pass",
+    "passes_here": "Passes on this slice",
+    "pass_done": "Pass {n} is done",
+    "wait": "Let it cool: {n} s",
+    "look": "STOP AND LOOK after pass {n}",
+    "choose": "Choose what you see",
+    "clean": "Clean",
+    "clean_how": "bare, unmarked metal",
+    "left": "Coating left",
+    "left_how": "one more pass",
+    "left_rung": "then power {power} %",
+    "left_end": "then stop: test patch",
+    "residue": "Residue",
+    "residue_how": "wipes or scrapes off",
+    "marked": "Dull, coloured or bright cut",
+    "marked_how": "stop at once",
+    "marked_stop": "STOP. The metal is marked. Use less power, or mark a test patch.",
+    "end_stop": "STOP. Coating left at the last power. Mark a test patch.",
+    "last_now": "Last pass, once. Then look.",
+    "last_done": "Last pass is done",
+    "rest_type": "Type {power} % and {n} passes",
+    "slice": "slice {n} of {of}",
+    "round": "round {n} of {of}",
+    "round_done": "Round {n} is done",
+    "slice_done": "Slice {n} is done",
+    "all_done": "All slices done",
+    "write_down": "Write it into the log:",
+    "copy": "Copy the line",
+    "copied": "Copied",
+}
+
+
+def log_text(name: str) -> str:
+    """The line that logs the run; the sheet fills in minutes and passes.
+
+    >>> log_text("Heron mug")
+    'rotary log add "Heron mug" good --items 1 --took "{minutes} min" --passes {n}'
+    """
+    quoted = name.replace('"', "'")
+    return f'rotary log add "{quoted}" good --items 1 --took "{{minutes}} min" --passes {{n}}'

@@ -1,0 +1,41 @@
+"""Cautions as the first section of every paper: each in short, what is done before the start first."""
+
+from collections.abc import Sequence
+
+from rotary.actions.build import cautions_of
+from rotary.actions.models import ActionCaution
+from rotary.papers.model import Section, Sentences
+from rotary.safety import Safety
+from rotary.sentences.actions import caution_in_words
+from rotary.sentences.cautions import cautions
+
+
+def cautions_in_words(safety: Safety) -> tuple[ActionCaution, ...]:
+    """The cautions of a job in words, eyewear first."""
+    by_id = {one.id: one for one in cautions(safety)}
+    return tuple(caution_in_words(one, by_id) for one in cautions_of(safety))
+
+
+def stops_of(cautions: Sequence[ActionCaution]) -> tuple[str, ...]:
+    """What forbids the start, in whole; the enclosure's is the first to tick."""
+    return tuple(one.long for one in cautions if one.level == "stop" and one.id != "enclosure")
+
+
+def safe_section(cautions: Sequence[ActionCaution]) -> Section:
+    """Every caution in short: what is done before the start, then what is good to know."""
+    eyes = [one.short for one in cautions if one.value is not None]
+    enclosure = [one.short for one in cautions if one.id == "enclosure"]
+    others = [one for one in cautions if one.level != "stop" and one.value is None]
+    warns = tuple(capital(one.short) for one in others if one.level == "warn")
+    notes = tuple(capital(one.short) for one in others if one.level == "note")
+    blocks = (
+        Sentences((*enclosure, *eyes), "box", loud=True),
+        Sentences(warns, "box", 2),
+        Sentences(notes, "note"),
+    )
+    return Section("SAFE", tuple(block for block in blocks if block.texts))
+
+
+def capital(text: str) -> str:
+    """A sentence with a capital at its start."""
+    return f"{text[:1].upper()}{text[1:]}"

@@ -1,0 +1,42 @@
+"""The seams of a plan in sentences: within what all are, what the gap that closes rests on, what to test."""
+
+from rotary.formulas.estimate import HOLDS_95
+from rotary.plan import Plan
+from rotary.sentences.slices import all_seams_words
+
+
+def notes(plan: Plan) -> tuple[str, ...]:
+    """What has to be known of the seams, the most useful first; nothing where no slices meet."""
+    seams, split, limit_mm = plan.seams, plan.split, plan.job.tolerances.seam_mm
+    if not seams.seams:
+        return ()
+    within = all_seams_words(seams.within_mm)
+    told = [f"{within[0].upper()}{within[1:]}; {1000 * limit_mm:.0f} µm are accepted."]
+    stops_mm = HOLDS_95 * split.stops_mm
+    if not any(plan.turning.stops_tested) and stops_mm > limit_mm / 2:
+        cure = "Whole cycles or a gear cure it" if plan.turning.cycle_steps else "A gear cures it"
+        told.append(f"The motor's stops may err {1000 * stops_mm:.0f} µm. {cure}. Test it: 10 minutes on paper tape.")
+    told.append(_gap(plan))
+    return (*told, *_overlap(plan))
+
+
+def _gap(plan: Plan) -> str:
+    seams = plan.seams
+    half = HOLDS_95 * seams.u_closing_gap_mm
+    size = f"{1000 * seams.closing_gap_mm:.0f} ± {1000 * half:.0f} µm"
+    if seams.source == "measured":
+        return f"The gap ladder says: a drawn gap of {size} just closes."
+    why = "The gap ladder was marked at other settings. " if seams.source == "other settings" else ""
+    return f"{why}A drawn gap of {size} may just close: that is assumed. A gap ladder on scrap reads it in 10 minutes."
+
+
+def _overlap(plan: Plan) -> tuple[str, ...]:
+    seams, split = plan.seams, plan.split
+    flat = split.method == "plain"
+    if seams.slit_mm > 0:
+        where = "Flat files get a white slit" if flat else "Slices end apart, with a gap"
+        overlap = f" for {1000 * seams.overlap_mm:.0f} µm of overlap" if seams.overlap_mm else ""
+        return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{overlap}.",)
+    if flat:
+        return ("Flat slices end on their seam: no gap between them would close.",)
+    return (f"Slices are drawn {1000 * -seams.slit_mm:.0f} µm over each other at each seam.",)

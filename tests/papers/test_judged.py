@@ -1,0 +1,58 @@
+"""Pictures of what is judged, and the names sheet: each can be told from the others on paper printed in grey."""
+
+import io
+from datetime import date
+
+import numpy as np
+import pypdfium2  # type: ignore[import-untyped, unused-ignore]
+import pytest
+
+from rotary.papers.drawing import PaperPicture
+from rotary.papers.pdf import picture_bytes
+from rotary.pictures.judged import coating_pictures, seam_pictures, tick_picture
+from rotary.series.paper import names_section
+from rotary.series.results import Outcome
+
+
+def grey(picture: PaperPicture) -> np.ndarray:
+    """The picture as a printer without colours shows it, 0 black to 255 white."""
+    page = pypdfium2.PdfDocument(io.BytesIO(picture_bytes(picture, date(2026, 5, 1))))[0]
+    image = np.asarray(page.render(scale=2, grayscale=True).to_numpy(), float)
+    return image.reshape(*image.shape[:2], -1)[..., 0]
+
+
+def test_seams_differ_where_the_slices_meet() -> None:
+    """In the middle of the bar a good seam is as bright as metal, a gap as grey as coating, an overlap darker."""
+    good, gap, overlap = (grey(one)[:, one_middle(one)].copy() for one in seam_pictures())
+    row = len(good) // 2
+    assert good[row] > 240
+    assert 120 < gap[row] < 200
+    assert overlap[row] < 100
+
+
+def one_middle(picture: PaperPicture) -> int:
+    return round(picture.wide_mm / 2 * 2 * 72 / 25.4)
+
+
+def test_what_is_left_of_a_coating_can_be_told_apart() -> None:
+    """Five scenes, each of another brightness or grain than all others, each with a sentence of its own."""
+    scenes = coating_pictures()
+    looks = [(image.mean(), image.std()) for image in map(grey, scenes)]
+    for at, one in enumerate(looks):
+        assert all(max(abs(one[0] - other[0]), abs(one[1] - other[1])) > 3 for other in looks[:at])
+    assert len({one.says for one in (*scenes, *seam_pictures(), tick_picture())}) == 9
+
+
+@pytest.mark.parametrize(("starts", "columns"), [((10.0, 10.02), 3), ((10.0, 12.5), 4)])
+def test_names_have_one_start_or_each_its_own(starts: tuple[float, float], columns: int) -> None:
+    """The table says every file's start where they differ, else one sentence does; what does not fit comes first."""
+    done = [
+        Outcome(line=at, name=f"Heron {at}", state="fits", files=(f"00{at} heron.svg",), start_deg=start)
+        for at, start in enumerate(starts, 1)
+    ]
+    section = names_section([Outcome(line=3, name="too long", state="misfit", why="shorten it"), *done])
+    warn, *_, table = section.blocks
+    assert "too long: shorten it" in warn.texts[0]  # type: ignore[union-attr]
+    assert len(table.head) == columns  # type: ignore[union-attr]
+    assert len(table.rows) == 2  # type: ignore[union-attr]
+    assert (len(section.blocks) == 3) == (columns == 3)

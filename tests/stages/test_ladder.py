@@ -1,0 +1,160 @@
+"""The ladder: three chances that add up, an end that is worth it, a wall that keeps its wish, one answer for all."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from rotary.job import Job, job_from_file
+from rotary.model import Model
+from rotary.passes.learning.suggestions import suggestions
+from rotary.passes.patch.layout import patch
+from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, ladders, story
+from rotary.passes.plan.looking import MOST_LOOKED, stopping
+from rotary.passes.plan.removal import WALL_WISH_C, planned
+from rotary.passes.plan.window import Passes
+from rotary.plan import Plan, plan
+from rotary.program import Program
+from rotary.setup import setup
+from rotary.shipped import examples
+from rotary.wishes import Wishes
+from tests.stages.test_looking import draws
+
+COATED = ("bellied-flask", "boathouse-mug", "oar-ferrule", "regatta-bottle")
+LEVELS = HIGHEST - LOWEST + 1
+
+
+def job_of(name: str, **tables: Model) -> Job:
+    return Job(**dict(job_from_file(examples()[name])) | tables)
+
+
+@pytest.fixture(scope="module")
+def plans() -> dict[str, Plan]:
+    return {name: plan(job_of(name)) for name in COATED}
+
+
+def seen_at(needed: list[float], spare: list[float], lifts: bool = False) -> Passes:
+    """Levels of which each takes fewer passes and leaves the metal less, as its pulses grow."""
+    over = np.log(STEP) * np.arange(LOWEST, HIGHEST + 1)[:, None]
+    n, s = np.array(needed)[None] * np.exp(-1.5 * over), np.array(spare)[None] - over
+    thrown = np.full_like(n, np.inf) if not lifts else np.log(np.array(needed))[None] + over
+    bare = np.where(thrown > 0, 0.0, np.inf) if lifts else 0.7 * n
+    return Passes(n, bare, np.full_like(n, np.nan), s, np.full_like(n, 2.0), thrown)
+
+
+@settings(deadline=None, max_examples=25)
+@given(st.lists(st.floats(0.3, 40), min_size=4, max_size=9), st.floats(-0.5, 2.0), st.booleans())
+def test_the_three_chances_add_up_and_only_move_one_way(needed: list[float], spare: float, lifts: bool) -> None:
+    """A longer ladder cleans more and leaves less coated; what is neither is marked, and never comes back."""
+    cloud = draws(len(needed))
+    tale = story(seen_at(needed, [spare] * len(needed), lifts), cloud, ladders() - LOWEST)
+    clean, coated = tale.chances(cloud.weight)
+    marked = 1 - clean - coated
+    assert marked.min() > -1e-6
+    assert (np.diff(clean, axis=0) > -1e-9).all()
+    assert (np.diff(coated, axis=0) < 1e-9).all()
+
+
+@pytest.mark.parametrize("lifts", [False, True])
+def test_a_ladder_of_one_power_has_the_chance_of_stopping_at_the_first_clear_look(lifts: bool) -> None:
+    """A frozen setting, reckoned in the other way: one look after each pass up to the last."""
+    cloud = draws(400)
+    needed = np.exp(np.random.default_rng(5).normal(0.8 if not lifts else 0.2, 0.7, 400))
+    seen = seen_at(list(needed), [0.5] * 400, lifts)
+    one = Passes(*(getattr(seen, name)[-LOWEST] for name in seen.__dataclass_fields__))
+    good, _ = stopping(one, cloud, MOST_LOOKED)
+    clean, _ = story(seen, cloud, np.full((MOST_LOOKED, 1), -LOWEST)).chances(cloud.weight)
+    assert clean[-1, 0] == pytest.approx(float(cloud.weight @ good), abs=0.03)
+
+
+def test_a_dearer_item_ends_the_ladder_sooner_and_gentler() -> None:
+    """Clean less price times marked: a higher price never takes a ladder that marks more."""
+    cloud = draws(300)
+    rng = np.random.default_rng(2)
+    seen = seen_at(list(np.exp(rng.normal(2, 0.8, 300))), list(rng.normal(0.5, 0.5, 300)))
+    marked = [
+        max(climbs(seen, cloud, price, ladders()), key=lambda one: one.worth).marked for price in (0.05, 0.3, 2.0)
+    ]
+    assert marked[0] >= marked[1] >= marked[2]
+    assert marked[0] > marked[2] + 0.03
+
+
+def test_looks_that_are_wrong_cost_a_pass_on_clean_metal() -> None:
+    """A clean place taken for a coated one gets one more pass: where the metal is on the brink that costs chance."""
+    cloud = replace(draws(200), incubation=np.full(200, 0.8))
+    brink = story(seen_at([3.0] * 200, [0.35] * 200), cloud, np.full((8, 1), -LOWEST))
+    sure = np.cumsum(np.diff(brink.clear, axis=0, prepend=0) * brink.stands, axis=0) @ cloud.weight
+    clean, _ = brink.chances(cloud.weight)
+    assert 0.002 < float(sure[-1, 0] - clean[-1, 0]) < 0.05
+
+
+@pytest.mark.parametrize("name", COATED)
+def test_shipped_items_get_a_gentle_ladder_and_a_cool_wall(plans: dict[str, Plan], name: str) -> None:
+    """Low power, rising, under full; several passes, one at a time; the wall at or under its wish."""
+    steps = plans[name].removal
+    powers = [rung.power_share for rung in steps.rungs]
+    assert powers == sorted(powers)
+    assert powers[0] <= 0.57 + 1e-9
+    assert powers[-1] <= 1
+    assert sum(rung.passes for rung in steps.rungs) == steps.passes_at_most <= MOST_LOOKED
+    assert steps.setting is not None
+    assert powers[0] == steps.setting.power_share
+    assert steps.wall_wish_c in (None, WALL_WISH_C)
+    assert steps.wall_wish_c is None or steps.wall_c_95 <= steps.wall_wish_c
+    assert 0 < steps.chance_with_looks + steps.chance_left_coated < 1
+
+
+def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal() -> None:
+    """Without a pause the bottle gets the coolest ladder that is still worth half, and is told how hot it gets."""
+    bottle = plan(job_of("regatta-bottle", program=Program(can_pause=False))).removal
+    assert bottle.setting is not None
+    assert bottle.pause_s == 0
+    assert bottle.wall_c_95 <= WALL_WISH_C or "hotter_than_wished" in [one.id for one in bottle.remarks]
+    assert bottle.wall_c_95 < 250
+    assert bottle.chance_with_looks > 0.2
+
+
+def test_a_cooler_wish_is_kept_and_a_hotter_one_is_quicker(plans: dict[str, Plan]) -> None:
+    """The person's own wish for the wall, each way."""
+    usual = plans["regatta-bottle"].removal
+    cool, hot = (plan(job_of("regatta-bottle", passes=Wishes(hottest_c=c))).removal for c in (110.0, 260.0))
+    assert cool.wall_c_95 <= 110
+    assert hot.time_slice_by_slice_s < usual.time_slice_by_slice_s
+
+
+def test_what_counts_as_unmarked_is_the_persons() -> None:
+    """The more the metal may show, the surer it is; the strict aim is the default."""
+    chances = [
+        plan(job_of("oar-ferrule", passes=Wishes(finish=finish))).removal.chance_with_looks
+        for finish in ("as before", "light matte", "any mark")
+    ]
+    assert chances == sorted(chances)
+    assert chances[2] > chances[0] + 0.05
+    assert Wishes().finish == "as before"
+
+
+def test_plan_suggestions_and_patch_state_one_chance(plans: dict[str, Plan]) -> None:
+    """One search: what the plan says is what the suggestions start from and what the patch says before it is read."""
+    job = job_of("boathouse-mug")
+    stated = plans["boathouse-mug"].removal.chance_with_looks
+    assert planned(setup(job)).chance_with_looks == stated
+    assert suggestions(setup(job), budget_s=0.0)[0].chance == stated
+    made = patch(setup(job))
+    assert made.chance_now == stated
+    assert made.chance >= stated
+
+
+def test_a_column_of_the_patch_is_the_plans_own(plans: dict[str, Plan]) -> None:
+    """First, middle and last power of the ladder, with the plan's frequency, lines, focus and pulse width."""
+    steps = plans["regatta-bottle"].removal
+    assert steps.setting is not None
+    made = patch(setup(job_of("regatta-bottle")))
+    names = ("rate_khz", "hatch_mm", "defocus_mm", "pulse_ns", "scan_speed_mm_s")
+    own = [
+        cell.setting for cell in made.cells if all(getattr(cell.setting, n) == getattr(steps.setting, n) for n in names)
+    ]
+    powers = {one.power_share for one in own}
+    assert {steps.rungs[0].power_share, steps.rungs[-1].power_share} <= powers
+    assert len(powers) >= 3

@@ -1,0 +1,158 @@
+"""The seams of a plan: where slices end, what a motor and a gap ladder change, flat and sliced files alike."""
+
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pytest
+
+from rotary.errors import Refused
+from rotary.plan import Plan, plan
+from rotary.rig.correct import corrected, seam_material
+from rotary.rig.record import known, with_change, without_reading
+from rotary.rig.seam_tests import FINER, gap_ladder, motor_test, rungs_of
+from rotary.rig.store import load_rig
+from rotary.sentences.slices import notes
+from rotary.services.files import plain_export
+from rotary.services.machines import record_gap_ladder, record_motor_test
+from rotary.services.simulation import simulation_of_files
+from rotary.sheet.reread import drawing_from_file
+from tests.sheet.test_sheet import block, job, planned
+
+AT = datetime(2026, 11, 29, 12, tzinfo=UTC)
+CUP = {"stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}], "wall_mm": 0.5}
+COATED = {"item": CUP | {"coating": "polyester-powder-light"}}
+
+
+@pytest.fixture(scope="module")
+def coated() -> Plan:
+    return planned(**COATED, drive={"motor": "two-phase"})
+
+
+def test_slices_are_whole_cycles_where_they_hold_and_the_cost_is_said(coated: Plan) -> None:
+    """Four full steps of a two-phase motor, six of three phases; one with an encoder has none (common practice)."""
+    assert coated.split.steps % (4 * 16) == 0
+    assert any("whole cycle" in note and "no gain is counted" in note for note in notes(coated.split))
+    three = planned(**COATED, drive={"motor": "three-phase"}).split
+    assert three.whole_cycles
+    assert three.steps % (6 * 16) == 0
+    none = planned(**COATED, drive={"motor": "closed-loop"}).split
+    assert not none.whole_cycles
+    assert none.slices <= coated.split.slices
+
+
+def test_a_motor_that_stops_worse_at_whole_cycles_is_not_given_them() -> None:
+    """The machine's own test decides."""
+    read = {"motor": "two-phase", "stops_whole_share": 0.08, "stops_free_share": 0.01}
+    assert not planned(**COATED, drive=read).split.whole_cycles
+    better = planned(**COATED, drive=read | {"stops_whole_share": 0.005}).split
+    assert better.whole_cycles
+    assert better.stops_mm < 0.2 * planned(**COATED).split.stops_mm
+
+
+def test_the_seam_limit_follows_the_person() -> None:
+    """50 µm, finer when asked, 100 µm where seams may show: never wider by itself."""
+    given = ({"joint_mm": 0.02}, {}, {"seams_may_show": True})
+    cuts = [planned(drive={"gear_ratio": 50.0}, tolerances=dict(one)) for one in given]
+    assert [one.job.tolerances.seam_mm for one in cuts] == [0.02, 0.05, 0.1]
+    assert cuts[0].split.slices > cuts[1].split.slices >= cuts[2].split.slices
+    assert all(one.split.joint_95_mm <= one.job.tolerances.seam_mm * 1.01 for one in cuts)
+
+
+def test_a_limit_that_no_width_keeps_sets_none_and_has_its_cure() -> None:
+    """A motor without gear under a wide cup: the stops open seams whatever the width."""
+    split = planned(item=CUP, drive={"gear_ratio": 1.0}).split
+    drive = next(one for one in split.limits if one.id == "drive")
+    assert (drive.met, drive.by_width, drive.governs) == (False, False, False)
+    assert split.governing != "drive"
+    told = next(note for note in notes(split) if note.startswith("No slice width keeps to this limit"))
+    assert "motor test" in told
+    assert "gear" in told
+
+
+def test_a_ladder_read_at_these_settings_ends_slices_where_the_gap_closes(coated: Plan, tmp_path: Path) -> None:
+    """c = widest closed + half a step; other settings, another coating or another lens: it is assumed again."""
+    rungs = rungs_of(coated)
+    reading = record_gap_ladder(coated, 5, "m", AT, tmp_path)
+    rig = load_rig("m", tmp_path)
+    after = plan(corrected(coated.job, rig), draws=0)
+    assert after.seams.source == "measured"
+    assert after.seams.closing_gap_mm == pytest.approx(rungs.gap_mm(5) + rungs.step_mm / 2)
+    assert after.seams.within_mm < coated.seams.within_mm
+    assert 0 < after.seams.overlap_mm <= after.seams.closing_gap_mm / 4
+    weaker = after.job.model_copy(update={"passes": after.job.passes.model_copy(update={"power_share": 0.3})})
+    assert plan(weaker, draws=0).seams.source == "other settings"
+    other = coated.job.model_copy(update={"item": coated.job.item.model_copy(update={"coating": "dark paint"})})
+    assert corrected(other, rig).tolerances.closing_gap_mm is None
+    changed = with_change(rig, "lens", AT.replace(hour=13))
+    assert known(changed, None, reading.coating)["closing-gap"].source == "believed"
+
+
+@pytest.mark.parametrize("closed", [0, 12])
+def test_all_or_none_closed_is_not_recorded_but_leads_on(coated: Plan, tmp_path: Path, closed: int) -> None:
+    """Twice as wide, or finer and beginning with an overlap."""
+    with pytest.raises(Refused, match=("twice as wide" if closed else "finer")):
+        record_gap_ladder(coated, closed, "m", AT, tmp_path)
+    assert not list(tmp_path.iterdir())
+    rungs = rungs_of(coated)
+    assert rungs.after_all().step_mm == 2 * rungs.step_mm
+    assert rungs.after_none().step_mm == pytest.approx(max(rungs.step_mm / FINER, 0.005))
+    assert rungs.after_none().first_mm < 0
+
+
+def test_both_tests_are_rows_and_drawings_that_read_back(coated: Plan, tmp_path: Path) -> None:
+    """The ladder's areas lie as far apart as its rows say; each row of the motor test turns what it says."""
+    test = gap_ladder(coated)
+    rows = {row.id: row.value for row in test.rows}
+    (tmp_path / "ladder.svg").write_bytes(test.files["gap-ladder.svg"])
+    parts = drawing_from_file(tmp_path / "ladder.svg").parts
+    gap = parts["gap-7-right"].points_mm[:, 0].min() - parts["gap-7-left"].points_mm[:, 0].max()
+    assert gap == pytest.approx(6 * float(rows["step"]), abs=0.0011)
+    for row, whole in (("whole", True), ("free", False)):
+        steps = {one.id: one.value for one in motor_test(coated.job, row).rows}["index"]
+        assert (int(steps) % 64 == 0) is whole
+
+
+def test_a_motor_test_is_recorded_with_its_backlash(coated: Plan, tmp_path: Path) -> None:
+    record_motor_test(coated.job, "whole", [1, 0, 0, 1, 0, -1, 0, 0], "m", AT, tmp_path, back=[3, 2, 2])
+    now = known(load_rig("m", tmp_path))
+    assert now["backlash"].source == now["stops-whole"].source == "measured"
+    assert corrected(coated.job, load_rig("m", tmp_path)).drive.stops_whole_share == now["stops-whole"].value
+    with pytest.raises(Refused, match="8 seams"):
+        record_motor_test(coated.job, "free", [1, 2], "m", AT, tmp_path)
+
+
+def test_a_test_recorded_again_takes_the_place_of_the_older_until_it_is_ignored(coated: Plan, tmp_path: Path) -> None:
+    """Both rows of the motor test and the gap ladder; another coating's ladder and the other row stay."""
+    for day, closed, ticks in ((1, 4, [5, -5] * 4), (2, 9, [1, 0] * 4)):
+        at = AT.replace(day=day)
+        record_gap_ladder(coated, closed, "m", at, tmp_path)
+        record_motor_test(coated.job, "whole", ticks, "m", at, tmp_path, back=[day, day, day])
+        record_motor_test(coated.job, "free", [3, -3] * 4, "m", at, tmp_path)
+    rig = load_rig("m", tmp_path)
+    material = seam_material(coated.job)
+    now = known(rig, coating=material)
+    assert [now[name].used for name in ("closing-gap", "stops-whole", "stops-free", "backlash")] == [1, 1, 1, 1]
+    numbers = {(one.kind, getattr(one, "row", "")): k for k, one in enumerate(rig.readings, 1)}
+    for alike, name in ((("gap-ladder", ""), "closing-gap"), (("motor-test", "whole"), "stops-whole")):
+        before = known(without_reading(rig, numbers[alike]), coating=material)
+        assert (before[name].used, before[name].source) == (1, "measured")
+        assert before[name].value != now[name].value
+    assert now["stops-whole"].value < known(without_reading(rig, numbers["motor-test", "whole"]))["stops-whole"].value
+
+
+def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_path: Path) -> None:
+    """A flat file drawn without slits marks its seams double by all that closes; the simulation says so."""
+    given: dict[str, Any] = {"item": CUP, "tolerances": {"method": "plain", "closing_gap_mm": 0.2}}
+    made = planned(**given)
+    flat, (path, *_) = plain_export(made, block(60, 40), tmp_path / "a")
+    found = simulation_of_files(flat, path, block(60, 40), draws=0)
+    assert found.joint_places > 0
+    assert max(found.joint_open_mm, found.joint_double_mm) < 0.006
+    bare = planned(**given | {"tolerances": {"method": "plain", "closing_gap_mm": 0.0}})
+    _, (old, *_) = plain_export(bare, block(60, 40), tmp_path / "b")
+    double = simulation_of_files(flat, old, block(60, 40), draws=0).joint_double_mm
+    assert double == pytest.approx(flat.seams.slit_mm, abs=0.006)
+    assert double > 0.1
+    assert np.isclose(job(**given).tolerances.seam_mm, 0.05)

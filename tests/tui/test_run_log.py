@@ -1,0 +1,173 @@
+"""How did it go: one letter and a few fields make a run in the logbook, and lead to what comes next."""
+
+from collections.abc import AsyncIterator, Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from rotary.job import Job, job_from_file
+from rotary.plan import plan
+from rotary.repeat.run import whole_run
+from rotary.shipped import examples
+from rotary.store.keeping import keep, load
+from rotary.store.logbook import Run, logbook
+from rotary.store.noting import prove
+from rotary.store.record import AsRun
+from tui.screens.once import Once
+from tui.screens.patch import Patch
+from tui.screens.rig import RigScreen
+from tui.screens.run_log import RunLog
+
+from .conftest import Desk, Person
+
+
+@pytest.fixture(scope="module")
+def job() -> Job:
+    return job_from_file(examples()["regatta-bottle"])
+
+
+@pytest.fixture(scope="module")
+def as_run(job: Job) -> AsRun:
+    return whole_run(plan(job))
+
+
+@pytest.fixture
+def folder(tmp_path: Path, job: Job, as_run: AsRun) -> Path:
+    """A store with a proven bottle, on batch B-77."""
+    folder = tmp_path / "kept"
+    prove(keep(job, "Green bottle", folder, as_run).path.parent, as_run, "B-77")
+    return folder
+
+
+@pytest.fixture
+async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
+    """Somebody who has opened it on the desk of the smallest window that shows everything."""
+    async with desk(60, 20) as person:
+        await opened(person, folder)
+        yield person
+
+
+async def opened(person: Person, folder: Path) -> None:
+    from rotary.services.jobs import tables_of_job
+    from tui.disk.opened import Opened
+
+    path = load("Green bottle", folder).version.path
+    person.app._open(Opened(tables_of_job(path), path.stem, "Green bottle", str(path)), "drop")
+    await person.judged()
+
+
+def flat(person: Person) -> str:
+    return " ".join(person.screen().split())
+
+
+def only_run(folder: Path) -> Run:
+    (run,) = logbook(folder).runs
+    return run
+
+
+async def test_a_good_run_takes_few_keys_and_the_desk_says_so(person: Person, folder: Path, tmp_path: Path) -> None:
+    """Letter, fields, Enter; a photograph is copied beside the versions, and PROVEN then has the counts."""
+    person.app.desk.beside.folder = tmp_path
+    (tmp_path / "result.jpg").write_bytes(b"\xff\xd8\xff picture")
+    await person.press("f8")
+    screen = await person.see("PROVEN")
+    assert "[L]eft coating" in screen
+    await person.press("g", "1", "3", "tab", "1", "up", "up", "up")
+    for _ in range(7):
+        await person.press("down")
+    await person.press("enter")
+    await person.see("result.jpg")
+    await person.press("enter", "enter")
+    await person.until(lambda: person.app.screen is person.app.desk)
+    run = only_run(folder)
+    assert (run.outcome, run.items, run.spoiled) == ("clear", 13, 1)
+    assert run.photo is not None
+    assert (load("Green bottle", folder).home / run.photo.name).read_bytes() == b"\xff\xd8\xff picture"
+    await person.judged()
+    await person.until(lambda: "12 good of 13" in flat(person))
+
+
+@pytest.mark.parametrize(
+    ("letter", "outcome", "screen"),
+    [("l", "coating-left", Patch), ("e", "metal-marked", Patch), ("s", "joints-show", RigScreen)],
+)
+async def test_a_bad_run_leads_to_what_helps(
+    person: Person, folder: Path, letter: str, outcome: str, screen: type[Any]
+) -> None:
+    """The next step is named with the run in the logbook, and Enter opens where it is done; the verdict knows."""
+    await person.press("f8")
+    await person.see("[G]ood")
+    await person.press(letter, "enter")
+    said = await person.see("Logged. Next:")
+    assert "PROVEN" in said or "TEST FIRST" in said
+    assert only_run(folder).outcome == outcome
+    await person.press("enter")
+    await person.until(lambda: isinstance(person.app.screen, screen))
+    await person.press("escape")
+    await person.until(lambda: person.app.screen is person.app.desk)
+    await person.judged()
+    await person.see("TEST FIRST")
+
+
+async def test_what_is_refused_stays_to_be_put_right(person: Person, folder: Path) -> None:
+    """Every wrong field is marked, nothing is logged, no picture copied; put right, it is logged once."""
+    await person.press("f8")
+    await person.see("[G]ood")
+    await person.press("x", "m", "tab", "9", "tab", "tab", "9", "9", "9", "enter")
+    await person.see("is no count")
+    assert not logbook(folder).runs
+    await person.press("backspace", "5", "enter")
+    await person.see("can't be spoiled")
+    assert not logbook(folder).runs
+    await person.press("2", "tab", "tab", "9", "enter")
+    await person.until(lambda: person.app.screen is person.app.desk)
+    assert (only_run(folder).items, only_run(folder).spoiled) == (5, 2)
+
+
+async def test_keys_before_it_is_read_log_nothing(
+    person: Person, folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Letter and Enter of the burst that opened it are swallowed; so is the Enter before the next step is read."""
+    waiting: list[Callable[[], None]] = []
+    monkeypatch.setattr(Once, "rest", lambda _, then: waiting.append(then))
+    await person.press("f8", "g", "enter")
+    await person.until(lambda: waiting)
+    screen = person.app.screen
+    assert isinstance(screen, RunLog)
+    assert not screen.outcome
+    waiting.pop()()
+    await person.press("s", "enter", "enter")
+    await person.see("Logged. Next:")
+    await person.press("enter")
+    await person.until(lambda: waiting)
+    assert person.app.screen is screen
+    assert only_run(folder).outcome == "joints-show"
+    waiting.pop()()
+    await person.press("enter")
+    await person.until(lambda: person.app.screen is not screen)
+
+
+async def test_a_first_good_run_proves_the_numbers(desk: Desk, tmp_path: Path, job: Job, as_run: AsRun) -> None:
+    """Numbers that were never proven are by a good run, unless the person says no; saving goes on from there."""
+    folder = tmp_path / "kept"
+    keep(job, "Green bottle", folder, as_run)
+    async with desk(60, 20) as person:
+        await opened(person, folder)
+        await person.press("f8")
+        await person.until(lambda: getattr(person.app.screen, "repeat", None))
+        await person.press("g", "4", "enter")
+        await person.until(lambda: person.app.screen is person.app.desk)
+        await person.judged()
+        await person.until(lambda: "4 good of 4" in flat(person))
+        proven = load("Green bottle", folder)
+        assert proven.profile.kept.proof is not None
+        assert person.session.follows == proven.version.stamp
+
+
+async def test_without_a_saved_job_there_is_no_run(desk: Desk) -> None:
+    """F8 on a job that was never saved says what to do first."""
+    async with desk(60, 20) as person:
+        await person.press("f8")
+        await person.see("Save the job first")
+        assert person.app.screen is person.app.desk

@@ -1,0 +1,58 @@
+"""What is filled in after a run: one letter for how it came out, then a few fields. No terminal in here."""
+
+from pathlib import Path
+from typing import Final
+
+from tui.screens.rig_pages import Cell, Row
+
+OUTCOMES: Final = {
+    "g": ("clear", "[G]ood"), "l": ("coating-left", "[L]eft coating"), "e": ("metal-marked", "[E]ngraved"),
+    "s": ("joints-show", "[S]eams show"), "x": ("stopped", "[X] stopped"),
+}  # fmt: skip
+"""The letter of each outcome, the logbook's word for it, and what a person reads."""
+
+NUMBERS, PHOTO, ITEMS, PROVES = "numbers", "photo", "items", "proves"
+WHICH: Final = {"as saved": "saved", "as planned today": "now"}
+"""Which numbers were run, where the plan has changed since the job was saved."""
+
+PICTURES: Final = (".jpg", ".jpeg", ".png", ".heic", ".webp")
+MOST_PICTURES: Final = 60
+
+
+OF_PROOF: Final = ("power", "passes", "batch", "note")
+"""What is asked where no run is logged, only that it came out as wanted."""
+
+
+def run_rows(items: int, batch: str, asks_numbers: bool, can_prove: bool, logs: bool = True) -> list[Row]:
+    """The rows; empty, `items` counts as many as the last run had."""
+    rows = [
+        _row(ITEMS, "pieces", "How many pieces were run.", 6, f"{items}"),
+        _row("spoiled", "of them spoiled", "How many of them can't be used.", 6, "0"),
+        _row("took", "took", "All of them, handling included, like 25 min. A bare number is minutes."),
+        _row("power", "came clean at %", "The power at which the first slice came clean, like 26.", 6),
+        _row("passes", "after passes", "How many passes the first slice took, without the last one.", 6),
+        _row("batch", "coating batch", "What the supplier calls it.", 24, batch),
+        _row("note", "note", "What you should know next time, like: wiped twice.", 34),
+        _row(PHOTO, "photograph", "A picture of the result; a copy stays with the job. Enter lists files.", 34),
+    ]
+    rows = rows if logs else [row for row in rows if row.cells[0].key in OF_PROOF]
+    if can_prove:
+        about = "Yes: these numbers are proven, and printed when the job is repeated."
+        rows.append(Row("proven", (Cell(PROVES, about, None, ("yes", "no"), "", 8),)))
+    if asks_numbers:
+        about = "The plan has changed since the job was saved. Which numbers did you run?"
+        rows.append(Row("numbers", (Cell(NUMBERS, about, None, ("not said", *WHICH), "", 24),)))
+    return rows
+
+
+def _row(key: str, label: str, about: str, width: int = 12, stands: str = "") -> Row:
+    return Row(label, (Cell(key, about, None, (), stands, width),))
+
+
+def pictures_in(folder: Path) -> list[str]:
+    """The photographs in a folder, the newest first; none where it can't be listed."""
+    try:
+        files = [path for path in folder.iterdir() if path.suffix.lower() in PICTURES]
+        return [path.name for path in sorted(files, key=lambda path: -path.stat().st_mtime)][:MOST_PICTURES]
+    except OSError:
+        return []
