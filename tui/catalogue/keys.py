@@ -15,8 +15,8 @@ DESK: Final[Keys] = (
     ("F2", 'show mm or inch; what you type may carry either unit: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
     ("F3", "shows a letter at each group of facts; that letter goes there"),
     (
-        "Alt+1 to Alt+5",
-        "the way of the job, as it stands above: measure, check, print, mark, save; a click goes there too",
+        "Alt+1, Alt+2, Alt+3, Alt+4, Alt+5",
+        "measure, check, print, mark, save, as the top line says; a click goes there too",
     ),
     ("F4, Shift+F4", "the next picture, the one before; in the pictures 1 to 9, 0 and - too"),
     ("Space", "in the pictures: the picture over the whole window, and back"),
