@@ -238,6 +238,7 @@ class Rotary(Opening):
 
     async def action_quit(self) -> None:
         """Leave; ask first if something is not saved."""
+        await self.typing_settled()
 
         def answered(answer: str) -> None:
             if answer == "save":
