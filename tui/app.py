@@ -17,7 +17,7 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from rotary.errors import RotaryError
-from rotary.files import sweep
+from rotary.passing import sweep
 from rotary.services.jobs import tables_of_job
 from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas

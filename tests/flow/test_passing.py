@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from rotary.files import passing_folder, sweep
+from rotary.passing import passing_folder, sweep
 
 KILLED = """
 import os, signal
-from rotary.files import passing_folder
+from rotary.passing import passing_folder
 with passing_folder() as folder:
     (folder / "artwork.svg").write_text("a customer's crest")
     os.kill(os.getpid(), signal.SIGKILL)

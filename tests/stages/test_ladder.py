@@ -11,7 +11,7 @@ from rotary.job import Job, job_from_file
 from rotary.model import Model
 from rotary.passes.learning.suggestions import suggestions
 from rotary.passes.patch.layout import patch
-from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, ladders, story
+from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, fates, ladders
 from rotary.passes.plan.looking import MOST_LOOKED, stopping
 from rotary.passes.plan.removal import WALL_WISH_C, planned
 from rotary.passes.plan.window import Passes
@@ -49,7 +49,7 @@ def seen_at(needed: list[float], spare: list[float], lifts: bool = False) -> Pas
 def test_the_three_chances_add_up_and_only_move_one_way(needed: list[float], spare: float, lifts: bool) -> None:
     """A longer ladder cleans more and leaves less coated; what is neither is marked, and never comes back."""
     cloud = draws(len(needed))
-    tale = story(seen_at(needed, [spare] * len(needed), lifts), cloud, ladders() - LOWEST)
+    tale = fates(seen_at(needed, [spare] * len(needed), lifts), cloud, ladders() - LOWEST)
     clean, coated = tale.chances(cloud.weight)
     marked = 1 - clean - coated
     assert marked.min() > -1e-6
@@ -65,7 +65,7 @@ def test_a_ladder_of_one_power_has_the_chance_of_stopping_at_the_first_clear_loo
     seen = seen_at(list(needed), [0.5] * 400, lifts)
     one = Passes(*(getattr(seen, name)[-LOWEST] for name in seen.__dataclass_fields__))
     good, _ = stopping(one, cloud, MOST_LOOKED)
-    clean, _ = story(seen, cloud, np.full((MOST_LOOKED, 1), -LOWEST)).chances(cloud.weight)
+    clean, _ = fates(seen, cloud, np.full((MOST_LOOKED, 1), -LOWEST)).chances(cloud.weight)
     assert clean[-1, 0] == pytest.approx(float(cloud.weight @ good), abs=0.03)
 
 
@@ -84,7 +84,7 @@ def test_a_dearer_item_ends_the_ladder_sooner_and_gentler() -> None:
 def test_looks_that_are_wrong_cost_a_pass_on_clean_metal() -> None:
     """A clean place taken for a coated one gets one more pass: where the metal is on the brink that costs chance."""
     cloud = replace(draws(200), incubation=np.full(200, 0.8))
-    brink = story(seen_at([3.0] * 200, [0.35] * 200), cloud, np.full((8, 1), -LOWEST))
+    brink = fates(seen_at([3.0] * 200, [0.35] * 200), cloud, np.full((8, 1), -LOWEST))
     sure = np.cumsum(np.diff(brink.clear, axis=0, prepend=0) * brink.stands, axis=0) @ cloud.weight
     clean, _ = brink.chances(cloud.weight)
     assert 0.002 < float(sure[-1, 0] - clean[-1, 0]) < 0.05

@@ -237,7 +237,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 
 def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace:
-    from rotary.files import passing_folder
+    from rotary.passing import passing_folder
     from rotary.services.files import plain_export, slice_sheet
     from rotary.services.simulation import simulation
 

@@ -14,7 +14,7 @@ from typing import Any, Final
 from aiohttp import WSMsgType, web
 
 from rotary.errors import FileTrouble, single_line
-from rotary.files import passing_folder
+from rotary.passing import passing_folder
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
 from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
 

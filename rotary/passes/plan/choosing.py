@@ -14,7 +14,7 @@ from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
-from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, ladders, story
+from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, fates, ladders
 from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
 from rotary.passes.plan.pacing import (
     LadderStart,
@@ -81,7 +81,7 @@ class _Geometry:
     def candidate(self, climb: Climb, draws: Draws) -> LadderStart:
         """The ladder as it starts."""
         times = STEP ** (climb.levels - climb.levels[0])
-        heap = story(self.seen, draws, climb.levels - LOWEST)
+        heap = fates(self.seen, draws, climb.levels - LOWEST)
         start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
         return LadderStart(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
 

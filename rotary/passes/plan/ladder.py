@@ -51,7 +51,7 @@ def ladders(flat: bool = False) -> Levels:
 
 
 @dataclass(frozen=True, slots=True)
-class Story:
+class Fates:
     """What becomes of each sample, (passes, ..., n): cleared by then, unmarked by then; `bare_at` (..., n) is the pass
     after which its first place is bare, infinite where none is."""
 
@@ -89,7 +89,7 @@ class Story:
         return np.cumsum((first * sure) @ weight, axis=0), ((1 - self.clear) * stands) @ weight
 
 
-def story(seen: Passes, draws: Draws, levels: Levels) -> Story:
+def fates(seen: Passes, draws: Draws, levels: Levels) -> Fates:
     """The story of ladders (passes, ...) over what `passes` gives for each level, (levels, n)."""
     lifted = np.isfinite(seen.thrown[0])
     incubation = draws.incubation.astype(seen.spare.dtype)
@@ -102,10 +102,10 @@ def story(seen: Passes, draws: Draws, levels: Levels) -> Story:
     for way, here in ways:
         one = way(seen.of_draws(here), incubation[here], levels)
         clear[..., here], stands[..., here], bare_at[..., here] = one.clear, one.stands, one.bare_at
-    return Story(clear, stands, bare_at)
+    return Fates(clear, stands, bare_at)
 
 
-def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> Story:
+def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> Fates:
     """Ablation: a pass takes its share of the thickest place, and of the thinnest; shares add up over the rungs."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         gone = _running(np.add, (1 / seen.needed)[levels])
@@ -119,13 +119,13 @@ def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> Story:
     return _told(seen, incubation, levels, clear, part)
 
 
-def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> Story:
+def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> Fates:
     """Thrown off whole: the strongest pass so far counts, more of the same won't."""
     clear = _running(np.maximum, bell(seen.thrown / SLACK)[levels])
     return _told(seen, incubation, levels, clear, (seen.bare_after <= 0).astype(seen.spare.dtype)[levels])
 
 
-def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part: Floats) -> Story:
+def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part: Floats) -> Fates:
     """The story, with how the metal stands; `part` is the part of each pass that meets bare metal."""
     on = _running(np.add, part)
     with np.errstate(divide="ignore"):
@@ -138,7 +138,7 @@ def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part:
     coated = covered.sum(axis=0)
     opened = np.take_along_axis(on, np.minimum(coated, len(levels) - 1)[None], axis=0)[0]
     bare_at = np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0))
-    return Story(clear, _running(np.minimum, stands), bare_at)
+    return Fates(clear, _running(np.minimum, stands), bare_at)
 
 
 def _running(add: np.ufunc, values: Floats) -> Floats:
@@ -198,7 +198,7 @@ def climbs(seen: Passes, draws: Draws, price: float, tried: Levels, ends: int | 
     weight = draws.weight.astype(seen.spare.dtype)
     many = max(_AT_ONCE // len(weight), 1)
     parts = (tried[:, at : at + many] - LOWEST for at in range(0, tried.shape[1], many))
-    told = [story(seen, draws, part).chances(weight) for part in parts]
+    told = [fates(seen, draws, part).chances(weight) for part in parts]
     clean, coated = (np.concatenate(each, axis=1) for each in zip(*told, strict=True))
     worth = clean - price * (1 - clean - coated) - _PASS_COST * np.arange(1, len(tried) + 1)[:, None]
     ends_at = worth.argmax(axis=0) if ends is None else np.full(tried.shape[1], min(ends, len(tried)) - 1)

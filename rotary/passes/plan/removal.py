@@ -20,7 +20,7 @@ from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C
-from rotary.passes.plan.ladder import Story, story
+from rotary.passes.plan.ladder import Fates, fates
 from rotary.passes.plan.looking import each_pass
 from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, fastest, keeps, unheated
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of
@@ -215,7 +215,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     order, why, run = laddered(candidate, work, how)
     if run.rungs.rate_khz[0] != work.setting.rate_khz:
         # Other steps of the power: the chances are for those that are typed.
-        tale = story(_seen(run.rungs, work, light), draws, run.levels)
+        tale = fates(_seen(run.rungs, work, light), draws, run.levels)
     work = work.at(_first(run, candidate, work))
     clean, coated = _chances(tale, run, work)
     rows, some, most = _rows(run, work, how.has_last), bool(choice.draws), len(run.levels)
@@ -264,12 +264,12 @@ def _seen(rungs: Grid, work: Work, light: tuple[float, float]) -> Passes:
     return passes(rungs, work.material, work.setting.pulse_ns, work.setup.optics, shares)
 
 
-def _candidate(work: Work, light: tuple[float, float]) -> tuple[LadderStart, Story]:
+def _candidate(work: Work, light: tuple[float, float]) -> tuple[LadderStart, Fates]:
     """The chosen ladder, and what becomes of it on this split."""
     setting, counts = work.setting, [rung.passes for rung in work.choice.rungs]
     powers = np.array([rung.power_share for rung in work.choice.rungs]) / setting.power_share
     levels = np.repeat(np.arange(len(counts)), counts)
-    tale = story(_seen(grid_from(setting).scaled(powers), work, light), work.material.draws, levels)
+    tale = fates(_seen(grid_from(setting).scaled(powers), work, light), work.material.draws, levels)
     expected = tale.expected_passes(work.material.draws.weight)
     one, least = grid_from(setting), math.ceil(len(levels) / 2)
     return LadderStart(one, setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
@@ -282,12 +282,12 @@ def _first(run: PacedLadder, candidate: LadderStart, work: Work) -> Setting:
     return setting_from(one, candidate.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
 
 
-def _chances(tale: Story, run: PacedLadder, work: Work) -> tuple[float, float]:
+def _chances(tale: Fates, run: PacedLadder, work: Work) -> tuple[float, float]:
     """Chance of clean and of still coated at the ladder's end, with heat and what the draws are not trusted with."""
     draws, most = work.material.draws, len(run.levels)
     # The last pass heats hardly more than one more pass of the ladder would.
     reached = np.maximum.accumulate(run.rises, axis=0)[-most:]
-    ended = Story(tale.clear[:most], tale.stands[:most], tale.bare_at)
+    ended = Fates(tale.clear[:most], tale.stands[:most], tale.bare_at)
     clean, coated = (float(each[-1]) for each in ended.chances(draws.weight, reached < hot_limit_c(draws) - ROOM_C))
     return TRUSTED * clean, coated + (1 - TRUSTED) / 2 * clean
 

@@ -1,0 +1,29 @@
+"""What is pasted into the form."""
+
+from textual import events
+
+from .conftest import Desk
+
+
+async def test_a_pasted_column_fills_the_stations(desk: Desk) -> None:
+    """Several lines go down a column, tabs across, rows are added as they are needed, and one undo takes all back."""
+    async with desk() as person:
+        person.go("item.stations.0.at")
+        person.app.desk.form.post_message(events.Paste("0 mm\t88,9 mm\n75\t80 mm\r\n150 mm\t70 mm\n"))
+        await person.judged()
+        assert [(row["at"], row["across"]) for row in person.session.data()["item"]["stations"]] == [
+            ("0.0 mm", "88.9 mm"), ("75.0 mm", "80.0 mm"), ("150.0 mm", "70.0 mm"),
+        ]  # fmt: skip
+        await person.press("f7")
+        await person.judged()
+        assert person.session.rows(person.session.tables["item.stations"]) == 2
+        assert person.session.value("item.stations.0.across") == 88.0
+
+
+async def test_a_pasted_note_keeps_its_lines(desk: Desk) -> None:
+    """Where a text may have several lines they stay lines, and go into the job as such."""
+    async with desk() as person:
+        person.go("note")
+        person.app.desk.form.post_message(events.Paste("Degrease.\nSecond side after tea."))
+        await person.judged()
+        assert person.session.data()["note"] == "Degrease.\nSecond side after tea."
