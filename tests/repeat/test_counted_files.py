@@ -96,6 +96,7 @@ runout = "0.1 mm"
 kind = "chuck"
 gear_ratio = 4
 axis_height = "95 mm"
+motor = "closed-loop"
 [head]
 name = "Our 50 W head"
 rated_power = "50 W"
@@ -108,20 +109,22 @@ field = "175 mm"
 width = "48 mm"
 height = "30 mm"
 centre = "45 mm"
+[tolerances]
+joint = "0.025 mm"
 """
 
 
 def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
     """78 typed for a little less turns a narrow slice by the same angle, to the digits printed; a wide one not."""
-    whys = {}
-    for joint in (b"0.018", b"0.024"):
-        held = b'[passes]\ndefocus = "0.1 mm"\n[tolerances]\njoint = "%b mm"\n' % joint
+    whys = []
+    for wide in (b"0.6", b"4"):
+        held = b'slice_width = "%b mm"\n[passes]\ndefocus = "0.1 mm"\n' % wide
         split = plan(job_from_bytes(STRAIGHT + held, "a job"), 0).split
         number = next(key for key in split.key_in if key.id == "typed_diameter")
         assert number.real == "78" != number.text
-        whys[split.steps] = number.why
-    assert "would turn" not in whys[192]
-    assert "turns 7.20° per slice, 78 would turn 7.1" in whys[256]
+        whys.append(number.why)
+    assert "would turn" not in whys[0]
+    assert "turns 5.88° per slice, 78 would turn 5.87°" in whys[1]
 
 
 @pytest.mark.parametrize(

@@ -24,7 +24,7 @@ from tui.drawings.pictures import PICTURES
 from tui.drawings.pictures import picture as draw
 from tui.drawings.unrolled import around_mm, unrolled
 from tui.form.fields import INKS
-from tui.planner.request import quick_actions
+from tui.planner.repeating import quick_actions
 
 PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.toml"))
 

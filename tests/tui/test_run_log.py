@@ -50,7 +50,7 @@ async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
 
 async def opened(person: Person, folder: Path) -> None:
     from rotary.services.jobs import tables_of_job
-    from tui.opening import Opened
+    from tui.disk.opened import Opened
 
     path = load("Green bottle", folder).version.path
     person.app._open(Opened(tables_of_job(path), path.stem, "Green bottle", str(path)), "drop")

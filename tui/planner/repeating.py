@@ -15,7 +15,7 @@ from rotary.services.planning import plan_for
 from rotary.services.profiles import proven_profile
 
 if TYPE_CHECKING:
-    from rotary.actions.models import ActionRow
+    from rotary.actions.models import ActionRow, Actions
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
@@ -108,10 +108,21 @@ def facts_of(home: Path, version: str, system: str) -> SavedFacts:
     return SavedFacts(short_checks(found.profile, batch, system), texts, batch)
 
 
+def quick_actions(made: "Plan", repeat: "Repeat | None", system: str) -> "Actions":
+    """What a person does, in words, before the artwork is laid out; of a proven job what was run."""
+    from rotary.actions.build import actions_of
+    from rotary.repeat.today import actions_today
+    from rotary.sentences.actions import with_words
+    from rotary.sentences.cautions import cautions
+
+    if repeat is not None and repeat.run is not None:
+        return actions_today(repeat, repeat.run, None, system)
+    proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
+    return with_words(actions_of(made, None, proof, newer), cautions(made.safety), system)
+
+
 def standing_of(repeat: "Repeat", system: str) -> tuple[str, str]:
     """The verdict on a profile: its state, and its text."""
-    from tui.planner.request import quick_actions
-
     if repeat.made is None and repeat.run is None:
         return "not ready", f"NOT READY. {repeat.why}"
     verdict = quick_actions(repeat.to_draw() if repeat.made is None else repeat.made, repeat, system).verdict

@@ -9,9 +9,9 @@ from textual.widget import Widget
 from textual.widgets import Input
 
 from rotary.errors import RotaryError, refuse
+from tui.disk.opened import Opened
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.kept import Shown, list_lines, preview_lines
-from tui.opening import Opened
 from tui.screens.halves import Halves
 from tui.widgets.panel import Panel
 

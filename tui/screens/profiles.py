@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from rotary.errors import refuse
-from tui.opening import Opened
+from tui.disk.opened import Opened
 from tui.screens.ask import Ask
 from tui.screens.once import A
 from tui.screens.profile_list import ProfileList

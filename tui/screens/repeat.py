@@ -155,7 +155,8 @@ class RepeatPage(Read[str]):
         keys = [
             ("Enter", "print", "screen.print"), ("Esc", "to the job", "screen.back"), ("123", "checked", ""),
             ("B", "batch", "screen.batch"), ("F9", other, "screen.anew"),
-            ("F8", "how it went", "screen.go('app.how_it_went')"), ("PgDn", "more", "screen.scroll(8)"),
+            ("F8", "how it went", "screen.go('app.how_it_went')"),
+            ("PgDn", "more", "screen.scroll(8)"),
         ]  # fmt: skip
         return key_line(keys, width)
 
