@@ -14,7 +14,7 @@ from rotary.model import Model
 from rotary.setup import Setup
 from rotary.shape import Shape
 from rotary.slices import Split, split
-from rotary.slices.wall import SAMPLES, FocusZone, wall_under_head, zones_of
+from rotary.slices.wall import SAMPLES, FocusZone, Wall, wall_under_head, zone_reach, zones_of
 
 BudgetId = Literal["sag", "slope", "plane", "shape", "runout", "setting", "field_curvature"]
 Remark = Literal["setting_fills", "oval", "plane_below", "plane_above", "over_budget", "refocus", "meets_head"]
@@ -38,11 +38,16 @@ class BudgetRow(Model):
 
 
 class RefocusZone(Model):
-    """A part of the band, measured from the item's datum, that is marked with the head at one height."""
+    """A part of the band, measured from the item's datum, that is marked with the head at one height.
+
+    `beyond_from_mm` and `beyond_to_mm` are how far past either end that height would do as well.
+    """
 
     from_mm: float
     to_mm: float
     focal_plane_mm: float
+    beyond_from_mm: float = 0.0
+    beyond_to_mm: float = 0.0
 
 
 class Focus(Model):
@@ -159,7 +164,7 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
         fluence_high=most,
         move_from_bed_mm=plane,
         move_from_apex_mm=plane - here,
-        refocus=_refocus(setup, s, zones, placed),
+        refocus=_refocus(setup, wall, split.index_angle_rad, zones, here),
         highest_mm=highest,
         remarks=(
             *(["setting_fills"] if fills else []),
@@ -234,14 +239,25 @@ def _budget(setup: Setup, split: Split, zone: FocusZone, apex_mm: float, defocus
     return tuple(BudgetRow(id=name, low_mm=round(low, DUST), high_mm=round(high, DUST)) for name, low, high in given)
 
 
-def _refocus(setup: Setup, s: Floats, zones: list[FocusZone], placed: list[float]) -> tuple[RefocusZone, ...]:
+def _refocus(
+    setup: Setup, wall: Wall, index_rad: float, zones: list[FocusZone], here_mm: float
+) -> tuple[RefocusZone, ...]:
     if len(zones) < 2:
         return ()
-    heights = [datum_from_s_mm(setup.job.item, setup.shape, at) for at in s.tolist()]
-    return tuple(
-        RefocusZone(from_mm=heights[zone.first], to_mm=heights[zone.last], focal_plane_mm=height)
-        for zone, height in zip(zones, placed, strict=True)
-    )
+    s = np.linspace(setup.layout.band_from_mm, setup.layout.band_to_mm, SAMPLES)
+    rows = []
+    for zone in zones:
+        first, last = zone_reach(wall, index_rad, zone)
+        rows.append(
+            RefocusZone(
+                from_mm=datum_from_s_mm(setup.job.item, setup.shape, float(s[zone.first])),
+                to_mm=datum_from_s_mm(setup.job.item, setup.shape, float(s[zone.last])),
+                focal_plane_mm=here_mm + zone.plane_mm,
+                beyond_from_mm=float(s[zone.first] - s[first]),
+                beyond_to_mm=float(s[last] - s[zone.last]),
+            )
+        )
+    return tuple(rows)
 
 
 def _remarks(

@@ -168,7 +168,7 @@ def _lens_faults(head: Head) -> list[Fault]:
                 Fault(
                     f"head.pupil_{axis}",
                     "a telecentric lens sends every beam straight down and has no pupil height; leave the line out, "
-                    'or write lens = "f-theta".',
+                    "or choose an f-theta lens.",
                 )
             )
         elif not 0.4 * head.focal_length_mm <= pupil <= 5 * head.focal_length_mm:

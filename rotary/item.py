@@ -144,7 +144,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         across, where = station.across_mm, f"item.stations.{i}"
         if (across is None) == (station.round_mm is None):
             given = "both across and round are" if across else "neither across nor round is"
-            says = f'{given} given for one station; write one of them, like across = "88 mm"'
+            says = f"{given} given for one station; give one of them, like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
@@ -176,7 +176,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             says = 'no diameter is given; write stations = [{ at = "0 mm", across = "88 mm" }] and a length'
             faults.append(Fault("item.stations", says))
         elif item.length_mm is None and (len(item.stations) == 1 or not any(s.at_mm for s in item.stations)):
-            says = 'one station doesn\'t say how long the item is; write length = "120 mm", or a second station'
+            says = "one station doesn't say how long the item is; give its length, like 120 mm, or a second station"
             faults.append(Fault("item.length", says))
         return faults
     if item.stations:

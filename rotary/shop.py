@@ -54,7 +54,9 @@ class Eyewear(Model):
     @classmethod
     def _one_of_both(cls, density: float | None, info: ValidationInfo) -> float | None:
         if density is None and not info.data.get("marks", "unreadable").strip():
-            raise ValueError('is missing: write optical_density = a number such as 6.0, or marks = "D LB6 + IR LB7"')
+            raise ValueError(
+                'is missing: give the optical density, such as 6.0, or the marks, such as "D LB6 + IR LB7"'
+            )
         return density
 
     @property

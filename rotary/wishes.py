@@ -113,7 +113,7 @@ def _depth_faults(wishes: Wishes, bare: bool) -> list[Fault]:
     if wishes.depth_um is None:
         return []
     if not bare:
-        return [Fault("passes.depth", 'a depth is for bare metal: leave it out, or write coating = "none" in [item].')]
+        return [Fault("passes.depth", "a depth is for bare metal: leave it out, or choose no coating.")]
     if wishes.passes is not None:
         return [Fault("passes.depth", "the passes follow from the depth: leave out depth or passes.")]
     return []

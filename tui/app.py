@@ -17,6 +17,7 @@ from textual.binding import Binding
 from textual.screen import Screen
 
 from rotary.errors import RotaryError
+from rotary.files import sweep
 from rotary.services.jobs import tables_of_job
 from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
@@ -237,6 +238,7 @@ class Rotary(Opening):
 
     async def action_quit(self) -> None:
         """Leave; ask first if something is not saved."""
+        await self.typing_settled()
 
         def answered(answer: str) -> None:
             if answer == "save":
@@ -297,6 +299,7 @@ def _load_store() -> None:
 
 def run(job_path: str | None = None, apart: Apart | None = None) -> int:
     """Open the desk on a job file, or on the worked example; the exit code is 0 unless the file can't be read."""
+    sweep()
     data = read_job(job_path)
     if isinstance(data, str):
         print(data, file=sys.stderr)

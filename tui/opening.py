@@ -1,6 +1,8 @@
 """A program that keeps jobs as profiles, opens them again, and begins new ones on the same machine."""
 
+import asyncio
 from collections.abc import Callable
+from contextlib import suppress
 from typing import Any, Final
 
 from rotary.services.jobs import tables_of_job
@@ -8,6 +10,9 @@ from rotary.shipped import profiles
 from tui.disk.opened import Opened
 from tui.disk.save import save
 from tui.drafting import Drafting
+
+MOST_WAIT_S: Final = 0.5
+"""How long a save waits for letters at most: a field that is being taken away never answers [s]."""
 
 FIRST_EXAMPLE: Final = "heron-cup.toml"
 
@@ -23,11 +28,19 @@ def example() -> dict[str, Any]:
 class Opening(Drafting):
     """What happens to whole jobs; a person is asked before anything that is not saved goes."""
 
-    def action_save(self) -> None:
+    async def action_save(self) -> None:
         """Keep the job as a profile under the item's name, as a new version of it."""
+        await self.typing_settled()
         if (hand_over := getattr(self.screen, "hand_over", None)) is not None:
             hand_over(everything=True)
         self._save()
+
+    async def typing_settled(self) -> None:
+        """Wait for the letters typed before, which may still be on their way to their field."""
+        field, settled = self.focused, asyncio.Event()
+        if field is not None and field.task is not asyncio.current_task() and field.call_later(settled.set):
+            with suppress(TimeoutError):
+                await asyncio.wait_for(settled.wait(), MOST_WAIT_S)
 
     def _save(self, then_leave: bool = False) -> None:
         trouble = save(self.session, self.folder, self.desk.beside.folder)

@@ -8,6 +8,7 @@ from rotary.artwork.rings import Rings, bounds_mm
 from rotary.artwork.work import Unread
 
 TOLERANCE_MM: Final = 0.002  # how far a chord may stray from its curve: a tenth of what a fine spot shows
+HALF_TONE: Final = 0.5  # as bright as this is ink, where nothing else is asked for
 WHOLE_PAGE: Final = 0.9995  # of the page: what covers more of it is no drawing but a rectangle
 
 
@@ -57,7 +58,8 @@ class DrawingReading(NamedTuple):
 
     `width_mm` is how wide the ink will be in the end: chords are as fine as that asks for, and the drawing
     is given back in that width. `unit` is the unit of a DXF file that doesn't name one; `line_width_mm` is how
-    wide its open lines are drawn, which are left out otherwise. `fonts` are font files for the texts of a drawing.
+    wide its open lines are drawn, which are left out otherwise; ends up to `close_gaps_mm` apart are taken to meet.
+    What is at most `dark_below` as bright as white is ink. `fonts` are font files for the texts of a drawing.
     `progress` is told the share of the work that may be done; it may stop the reading by raising an error.
     """
 
@@ -65,6 +67,8 @@ class DrawingReading(NamedTuple):
     tolerance_mm: float = TOLERANCE_MM
     unit: str | None = None
     line_width_mm: float | None = None
+    close_gaps_mm: float | None = None
+    dark_below: float = HALF_TONE
     fonts: tuple[Path, ...] = ()
     progress: Callable[[float], None] | None = None
 

@@ -4,8 +4,9 @@ from typing import Final
 
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.artwork.areas import View
 from rotary.artwork.drawing import WHOLE_PAGE, Drawing, DrawingReading
-from rotary.artwork.ink import View, ink_region
+from rotary.artwork.ink import ink_region
 from rotary.artwork.outline import bounds
 from rotary.artwork.overlay import Shape, clean_rings, common
 from rotary.artwork.reshape import reshaped
@@ -26,8 +27,7 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
     >>> round(drawing.width_mm, 9), drawing.size_stated
     (9.0, True)
     """
-    words = SvgWords(how.fonts)
-    page = page_from_svg(data, ledger, words.draw)
+    page = page_from_svg(data, ledger, SvgWords(how.fonts).draw)
     scale = MM_PER_PX if how.width_mm is None else how.width_mm / _guessed_width_px(page)
     shape = _ink(page, scale, how, ledger)
     if how.width_mm is not None:
@@ -39,7 +39,7 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
         shape, scale = reshaped(shape, lambda points: points * ratio), scale * ratio
     left, bottom, right, top = shape.bounds
     own = MM_PER_PX / scale
-    notes = words.notes() if page.size_stated or how.width_mm else (*words.notes(), _no_size(page))
+    notes = () if page.size_stated or how.width_mm else (_no_size(page),)
     return Drawing(
         name,
         clean_rings(shape),
@@ -69,7 +69,7 @@ def _guessed_width_px(page: Page) -> float:
 def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape:
     width, height = page.width_px * scale, page.height_px * scale
     to_mm = (scale, 0.0, 0.0, -scale, 0.0, height) if scale != 1 else SAME
-    shape = ink_region(page.painted, View(to_mm, how.tolerance_mm), ledger)
+    shape = ink_region(page.painted, View(to_mm, how.tolerance_mm, how.dark_below), ledger)
     left, bottom, right, top = shape.bounds if not shape.is_empty else (0.0, 0.0, 0.0, 0.0)
     if left < 0 or bottom < 0 or right > width or top > height:
         shape = common(shape, shapely.box(0, 0, width, height))
@@ -82,5 +82,5 @@ def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape
 
 def _nothing_dark(page: Page) -> str:
     if page.painted:
-        return "has nothing dark in it; make what is to be marked black"
+        return "has nothing dark in it; make what is to be marked black, or raise dark_below"
     return "has nothing in it that can be marked; convert texts and pictures to paths, and export it again"

@@ -1,24 +1,28 @@
 """A DXF file as a drawing: closed lines are the borders of ink, loose ones are joined where their ends meet.
 
 DXF knows no painting order and seldom a fill, so areas are told by the even-odd rule: a contour in a
-contour is a hole. Hatches are areas as they stand. Layers that are off or frozen stay out.
+contour is a hole. Hatches are areas as they stand, and a contour along a hatch's border is that border and no area of
+its own. Layers that are off, frozen or not plotted stay out.
 """
 
 import logging
+import math
+from collections import Counter
+from collections.abc import Iterable
 from contextlib import suppress
 from io import BytesIO, StringIO
 from typing import Any, Final
 
 import numpy as np
 
+from rotary.artwork.contours import is_border, joined_ends, nearest_ends, polyline, ring_lines, tapered, without_doubles
 from rotary.artwork.drawing import Drawing, DrawingReading
 from rotary.artwork.fill import filled
-from rotary.artwork.outline import Polylines
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.work import FARTHEST, Ledger, refused
-from rotary.errors import refuse
+from rotary.errors import brief, listing, refuse
 from rotary.formulas.arrays import Floats
 
 # The parser has warnings of its own, which would go to the terminal: what matters is in the list of what was not read.
@@ -26,6 +30,11 @@ logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 MOST_DXF_BYTES: Final = 12 << 20  # the parser needs some thirty times as much memory
 ENTITY_COST: Final = 30
+PATH_COST: Final = 90  # of one that is more than a straight line
+BLOCK_COST: Final = 90  # of an entity that a block brings along: it is copied, turned and scaled
+MOST_BLOCKS_DEEP: Final = 60
+WILD: Final = 1e9
+FAR_APART_MM: Final = 1.0  # ends farther apart than this are not meant to meet
 ARC_PIECES: Final = 16  # curves a turn: an arc of 40 mm then strays by 3 nm from its circle
 MEET_MM: Final = 0.01  # ends of lines that are this near are meant to meet
 _LINES: Final = {
@@ -46,7 +55,7 @@ _SILENT: Final = {"POINT", "VIEWPORT", "XLINE", "RAY", "ATTDEF"}
 _TEXTS: Final = {"TEXT", "MTEXT", "ATTRIB", "DIMENSION", "ARC_DIMENSION", "LEADER", "MULTILEADER", "TOLERANCE"}
 
 # What the parser raises, besides its own errors, on a file that is not what it says.
-_TRIPPED: Final = (ValueError, LookupError, TypeError, AttributeError, OSError)
+_TRIPPED: Final = (ValueError, LookupError, TypeError, AttributeError, OSError, ArithmeticError)
 
 # $INSUNITS of the header, as the DXF reference lists it.
 _MM_OF_CODE: Final = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 8: 25.4e-6, 9: 0.0254, 13: 0.001, 14: 100.0}
@@ -58,22 +67,16 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
     document = _document(data)
     own = _mm_per_unit(document, how)
     per_unit = own or 1.0
-    found = _Found(max(how.tolerance_mm, 1e-6) / per_unit, ledger)
-    try:
-        found.take_all(document)
-    except RecursionError:
-        raise refused("holds blocks within blocks without end; explode them and save it again") from None
-    shape = found.shape(how, MEET_MM / per_unit)
+    found, shape = _read(document, how, per_unit, ledger)
     if how.width_mm is not None and not shape.is_empty:
-        width = shape.bounds[2] - shape.bounds[0]
-        wanted = how.width_mm / width
+        wanted = how.width_mm / (shape.bounds[2] - shape.bounds[0])
         if wanted > per_unit:
-            found = _Found(how.tolerance_mm / wanted, ledger)
-            found.take_all(document)
-            shape = found.shape(how, MEET_MM / wanted)
+            # Read once more, finer; what was noted the first time is not counted twice.
+            ledger.forget()
+            found, shape = _read(document, how, wanted, ledger)
         per_unit = wanted
     if shape.is_empty:
-        raise refused("has no closed contour in it; close the lines around what is to be marked, or give line_width")
+        raise refused(_nothing_closed(found, per_unit))
     left, bottom, right, top = shape.bounds
     corner = np.array([left, bottom])
     shape = reshaped(shape, lambda points: (points - corner) * per_unit)
@@ -89,11 +92,36 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
     )
 
 
+def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -> "tuple[_Found, Shape]":
+    """All that a file holds, as fine as its unit asks for, and the area that it makes."""
+    from ezdxf.lldxf.const import DXFError
+
+    found = _Found(max(how.tolerance_mm, 1e-6) / per_unit, ledger)
+    try:
+        found.take_all(document)
+    except RecursionError:
+        raise refused("holds blocks within blocks without end; explode them and save it again") from None
+    except (DXFError, *_TRIPPED):
+        raise refused("has a shape that can't be drawn; export it again as a text DXF, or as SVG") from None
+    return found, found.shape(how, per_unit)
+
+
+def _nothing_closed(found: "_Found", per_unit: float) -> str:
+    if found.gap is None:
+        return "has no closed contour in it; close the lines around what is to be marked, or give line_width"
+    gap_mm = found.gap * per_unit
+    return (
+        f"has no closed contour in it, the ends nearest to each other are {gap_mm:.3g} mm apart; close it, or write "
+        f'close_gaps = "{1.2 * gap_mm:.2g} mm"'
+    )
+
+
 def _document(data: bytes) -> Any:
     if len(data) > MOST_DXF_BYTES:
         raise refused(f"is a DXF of more than {MOST_DXF_BYTES >> 20} MB; simplify it, or export it as SVG")
     if b"EOF" not in data[-200:]:
         raise refused("breaks off before its end; copy it again, or export it again")
+    _refuse_wild_numbers(data)
     from ezdxf import recover  # type: ignore[import-not-found, import-untyped, unused-ignore]
     from ezdxf.filemanagement import read  # type: ignore[import-not-found, unused-ignore]
     from ezdxf.lldxf.const import DXFError  # type: ignore[import-not-found, unused-ignore]
@@ -105,6 +133,39 @@ def _document(data: bytes) -> Any:
         return recover.read(BytesIO(data))[0]
     except (DXFError, *_TRIPPED):
         raise refused("is a damaged DXF; export it again, as a text DXF of release R12 or later") from None
+
+
+# Group codes of coordinates, lengths, angles, widths and shares, as the DXF reference lists them.
+_COORDINATES: Final = frozenset(b"%d" % code for code in (*range(10, 60), *range(140, 150), *range(210, 240)))
+
+
+def _refuse_wild_numbers(data: bytes) -> None:
+    """Look at every coordinate that is drawn before a library counts with it: a number, and not beyond reach.
+
+    The header and the tables are left out: they say 1e20 where a drawing has no extent yet.
+    """
+    lines = data.split(b"\n")
+    drawn, before = False, b""
+    for i in range(0, len(lines) - 1, 2):
+        code, value = lines[i].strip(), lines[i + 1]
+        if drawn and code in _COORDINATES:
+            # The parser would mend a damaged number to some other, and draw another shape.
+            if not _is_within_reach(value):
+                shown = brief(value.decode("latin-1").strip(), 20)
+                raise refused(
+                    f"has a coordinate that is none, or beyond reach, in line {i + 2} ({shown}); remove that "
+                    "shape, and export it again"
+                )
+        elif code == b"2" and before == b"SECTION":
+            drawn = value.strip() in (b"BLOCKS", b"ENTITIES")
+        before = value.strip() if code == b"0" else b""
+
+
+def _is_within_reach(value: bytes) -> bool:
+    try:
+        return abs(float(value)) < WILD
+    except ValueError:
+        return False
 
 
 def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
@@ -130,16 +191,45 @@ class _Found:
         self.closed: list[Floats] = []
         self.open: list[Floats] = []
         self.areas: list[Shape] = []
+        self.borders: list[Floats] = []  # of hatches
+        self.hidden: set[str] = set()
+        self.unplotted: Counter[str] = Counter()
+        self.gap: float | None = None
         self.notes: list[str] = []
 
     def take_all(self, document: Any) -> None:
+        self.hidden = {
+            layer.dxf.name.lower()
+            for layer in document.layers
+            if layer.is_off() or layer.is_frozen() or not layer.dxf.get("plot", 1)
+        } | {"defpoints"}
+        self._take_each(document.modelspace(), "0", 0)
+        if self.unplotted:
+            names = listing(sorted(self.unplotted), "and")
+            count = sum(self.unplotted.values())
+            self.notes.append(f"{count} shapes on layers that are not plotted or not shown are left out: {names}")
+
+    def _take_each(self, entities: Iterable[Any], around: str, depth: int) -> None:
+        """Entities, and what blocks hold; in a block, what lies on layer 0 lies on the layer of the block's place."""
         from ezdxf.disassemble import recursive_decompose  # type: ignore[import-not-found, unused-ignore]
 
-        hidden = {layer.dxf.name.lower() for layer in document.layers if layer.is_off() or layer.is_frozen()}
-        for entity in recursive_decompose(document.modelspace()):
-            self.ledger.spend(ENTITY_COST)
-            if entity.dxf.get("layer", "0").lower() not in hidden and not entity.dxf.get("invisible", 0):
-                self._take(entity)
+        if depth > MOST_BLOCKS_DEEP:
+            raise RecursionError
+        for entity in entities:
+            self.ledger.spend(BLOCK_COST if depth else ENTITY_COST)
+            layer = entity.dxf.get("layer", "0")
+            layer = around if layer == "0" else layer
+            if layer.lower() in self.hidden:
+                if entity.dxftype() not in _SILENT:
+                    self.unplotted[layer] += 1
+            elif not entity.dxf.get("invisible", 0):
+                if entity.dxftype() == "INSERT":
+                    for one in entity.multi_insert() if entity.mcount > 1 else (entity,):
+                        self.ledger.spend(BLOCK_COST)
+                        self._take_each(one.virtual_entities(), layer, depth + 1)
+                else:
+                    for part in [entity] if entity.dxftype() in _LINES else recursive_decompose([entity]):
+                        self._take(part)
 
     def _take(self, entity: Any) -> None:
         kind = entity.dxftype()
@@ -155,134 +245,105 @@ class _Found:
     def _take_line(self, entity: Any) -> None:
         from ezdxf.path import make_path  # type: ignore[import-not-found, unused-ignore]
 
+        if entity.dxftype() == "LINE":
+            ends = np.array([(end.x, end.y) for end in (entity.dxf.start, entity.dxf.end)])
+            if np.abs(ends).max() < FARTHEST and (ends[0] != ends[1]).any():
+                self.open.append(ends)
+                return
+        self.ledger.spend(PATH_COST)
         path = make_path(entity, segments=ARC_PIECES)
-        width = float(entity.dxf.get("const_width", 0.0)) if entity.dxftype() == "LWPOLYLINE" else 0.0
+        widths = _widths(entity)
         for part in path.sub_paths() if path.has_sub_paths else (path,):
             points = self._flat(part)
             if points is None:
                 continue
             meets = part.is_closed or bool(np.hypot(*(points[0] - points[-1])) <= self.tolerance)
             closed = meets and len(points) > 3
-            if width > 0:
-                self.areas.append(stroked(_one(points, closed), Pen(width), self.tolerance))
+            if widths is not None:
+                self.areas.append(self._wide(points, closed, part, widths))
             elif closed:
                 self.closed.append(points)
             else:
                 self.open.append(points)
 
-    def _take_area(self, entity: Any) -> None:
-        from ezdxf.path import from_hatch
+    def _wide(self, points: Floats, closed: bool, path: Any, widths: Floats) -> Shape:
+        """A line with a width: one for all of it, or from (n, 0) to (n, 1) over its n pieces."""
+        if np.ptp(widths) == 0:
+            return stroked(polyline(points, closed), Pen(float(widths[0, 0])), self.tolerance)
+        areas = []
+        start = path.start
+        for piece, (first, last) in zip(path.commands(), widths.tolist(), strict=False):
+            single = type(path)(start)
+            single.append_path_element(piece)
+            start = piece.end
+            line = self._flat(single)
+            if line is not None and max(first, last) > 0:
+                areas.append(tapered(line, first, last))
+        return joined_areas(areas)
 
-        rings = [points for path in from_hatch(entity) if (points := self._flat(path)) is not None]
+    def _take_area(self, entity: Any) -> None:
+        from ezdxf.path import from_hatch_boundary_path
+
+        if entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
+            self.ledger.unread("pattern hatch", "it is filled whole; explode it to lines, or fill it solid")
+        ocs, up = entity.ocs(), entity.dxf.elevation.z
+        drawn = entity.paths.rendering_paths(entity.dxf.get("hatch_style", 0))
+        paths = [from_hatch_boundary_path(path, ocs, up) for path in drawn]
+        rings = [points for path in paths for part in path.sub_paths() if (points := self._flat(part)) is not None]
         if rings:
-            self.areas.append(filled(_lines(rings), "evenodd"))
+            self.areas.append(filled(ring_lines(rings), "evenodd"))
+            self.borders += rings
 
     def _flat(self, path: Any) -> Floats | None:
         """Points (n, 2) of a path; heights over the plane are left out of account."""
         if len(path) == 0:
             return None
+        reach = np.array([(v.x, v.y) for v in path.control_vertices()])
+        if not np.abs(reach).max() < FARTHEST:
+            self.ledger.unread("line far outside", "it is left out; remove or redraw it")
+            return None
         points = np.array([(v.x, v.y) for v in path.flattening(self.tolerance, segments=4)])
         self.ledger.spend(len(points))
-        if len(points) < 2 or not np.abs(points).max() < FARTHEST:
-            self.ledger.unread("line without extent, or far outside", "it is left out; remove or redraw it")
+        if not np.ptp(points, axis=0).max() > 0:
+            self.ledger.unread("line without extent", "it is left out; remove it")
             return None
         return points
 
-    def shape(self, how: DrawingReading, meet: float) -> Shape:
+    def shape(self, how: DrawingReading, per_unit: float) -> Shape:
         """One region of all that was found."""
+        meet = max(MEET_MM, how.close_gaps_mm or 0.0) / per_unit
         rings, loose = joined_ends(self.open, meet)
-        contours, doubled = _without_doubles(self.closed + rings, meet)
+        contours, doubled = without_doubles(self.closed + rings, MEET_MM / per_unit)
         if doubled:
             self.notes.append(f"{doubled} contours were drawn twice over each other; each is taken once")
+        contours = [ring for ring in contours if not is_border(ring, self.borders, 10 * MEET_MM / per_unit)]
         parts = [*self.areas]
         if contours:
-            parts.append(filled(_lines(contours), "evenodd"))
+            parts.append(filled(ring_lines(contours), "evenodd"))
         if loose and how.line_width_mm:
-            pen = Pen(how.line_width_mm * meet / MEET_MM, "round", "round")
-            parts += [stroked(_one(line, False), pen, self.tolerance) for line in loose]
+            pen = Pen(how.line_width_mm / per_unit, "round", "round")
+            parts += [stroked(polyline(line, False), pen, self.tolerance) for line in loose]
         elif loose:
-            self.ledger.unread("open line", "it borders no area; close it, or give line_width", len(loose))
+            self.gap = nearest_ends(loose)
+            gap_mm = math.inf if self.gap is None else self.gap * per_unit
+            near = f', or write close_gaps = "{1.2 * gap_mm:.2g} mm" for ends {gap_mm:.3g} mm apart'
+            cure = f"it borders no area; close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
+            self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)
 
 
-def _one(points: Floats, closed: bool) -> Polylines:
-    return Polylines(points, np.array([0, len(points)]), np.array([closed]))
-
-
-def _lines(rings: list[Floats]) -> Polylines:
-    offsets = np.concatenate([[0], np.cumsum([len(ring) for ring in rings])])
-    return Polylines(np.concatenate(rings), offsets, np.ones(len(rings), bool))
-
-
-def _without_doubles(rings: list[Floats], meet: float) -> tuple[list[Floats], int]:
-    """Rings of which no two have the same corners: by even-odd, a contour drawn twice would vanish."""
-    seen: dict[bytes, Floats] = {}
-    for ring in rings:
-        cells = np.unique(np.rint(ring / meet).astype(np.int64), axis=0)
-        seen.setdefault(cells.tobytes(), ring)
-    return list(seen.values()), len(rings) - len(seen)
-
-
-def joined_ends(lines: list[Floats], meet: float) -> tuple[list[Floats], list[Floats]]:
-    """Closed rings made of lines (n, 2) whose ends lie within `meet` of each other, and lines left over.
-
-    >>> a, b = np.array([[0.0, 0.0], [2.0, 0.0]]), np.array([[0.0, 0.001], [1.0, 2.0], [2.0, 0.0]])
-    >>> rings, loose = joined_ends([a, b], 0.01)
-    >>> len(rings), len(rings[0]), len(loose)
-    (1, 4, 0)
-    """
-    nodes = _Nodes(meet)
-    ends = [(nodes.at(line[0]), nodes.at(line[-1])) for line in lines]
-    at_node: dict[int, list[int]] = {}
-    for i, pair in enumerate(ends):
-        for node in pair:
-            at_node.setdefault(node, []).append(i)
-    used = [False] * len(lines)
-    rings: list[Floats] = []
-    loose: list[Floats] = []
-    # Begin where a line ends in nothing, so that an open chain is found whole.
-    for i in sorted(range(len(lines)), key=lambda k: min(len(at_node[node]) for node in ends[k])):
-        if not used[i]:
-            chain, closed = _chain(i, lines, ends, at_node, used)
-            (rings if closed else loose).append(np.concatenate(chain))
-    return rings, loose
-
-
-def _chain(
-    first: int, lines: list[Floats], ends: list[tuple[int, int]], at_node: dict[int, list[int]], used: list[bool]
-) -> tuple[list[Floats], bool]:
-    used[first] = True
-    start, here = ends[first]
-    if len(at_node[here]) == 1 and len(at_node[start]) > 1:
-        start, here = here, start
-    chain = [lines[first] if ends[first] == (start, here) else lines[first][::-1]]
-    while here != start:
-        following = next((k for k in at_node[here] if not used[k]), None)
-        if following is None:
-            return chain, False
-        used[following] = True
-        forward = ends[following][0] == here
-        chain.append((lines[following] if forward else lines[following][::-1])[1:])
-        here = ends[following][1 if forward else 0]
-    return chain, True
-
-
-class _Nodes:
-    """Places where ends meet: one within reach is the same."""
-
-    def __init__(self, reach: float) -> None:
-        self.reach = reach
-        self._cells: dict[tuple[int, int], list[tuple[int, float, float]]] = {}
-        self._count = 0
-
-    def at(self, point: Floats) -> int:
-        x, y = float(point[0]), float(point[1])
-        column, row = round(x / self.reach), round(y / self.reach)
-        for i in (column - 1, column, column + 1):
-            for j in (row - 1, row, row + 1):
-                for number, px, py in self._cells.get((i, j), ()):
-                    if (px - x) ** 2 + (py - y) ** 2 <= self.reach**2:
-                        return number
-        self._cells.setdefault((column, row), []).append((self._count, x, y))
-        self._count += 1
-        return self._count - 1
+def _widths(entity: Any) -> Floats | None:
+    """Widths (n, 2) at the start and end of each piece of a polyline; None where it has none."""
+    if entity.dxftype() == "LWPOLYLINE":
+        wide = entity.dxf.get("const_width", 0.0)
+        own = [(point[2] or wide, point[3] or wide) for point in entity.get_points("xyse")]
+    elif entity.dxftype() == "POLYLINE" and entity.is_2d_polyline:
+        wide = entity.dxf.get("default_start_width", 0.0), entity.dxf.get("default_end_width", 0.0)
+        own = [
+            (vertex.dxf.get("start_width", wide[0]), vertex.dxf.get("end_width", wide[1])) for vertex in entity.vertices
+        ]
+    else:
+        return None
+    pieces = own if entity.is_closed else own[:-1]
+    widths = np.array(pieces, float).reshape(-1, 2)
+    return widths if (widths > 0).any() else None

@@ -10,6 +10,7 @@ where they cross; of each face that comes out, one inner point says how often th
                +------------+
 """
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -17,7 +18,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.outline import Polylines
-from rotary.artwork.overlay import GRID, NOTHING, Shape
+from rotary.artwork.overlay import GRID, NOTHING, Shape, inner_points, joined_faces
 from rotary.artwork.rings import Rings, chosen, following, linear_rings, ring_areas_mm2, shapely_from_rings
 from rotary.artwork.work import MOST_CROSSINGS, refused
 from rotary.errors import Refused
@@ -49,6 +50,41 @@ def filled(lines: Polylines, rule: str) -> Shape:
     if bool(shapely.is_simple(shapely.multilinestrings(loops))):
         return _nested(rings, rule)
     return _noded(rings, loops, rule)
+
+
+def filled_each(lines: Polylines, counts: Ints, rules: Sequence[str]) -> list[Shape]:
+    """As `filled`, of many shapes: the first fills `counts[0]` of the polylines, and so on.
+
+    Nearly every shape is one ring that does not cross itself: all of those are filled in one go.
+
+    >>> square = np.array([(0, 0), (2, 0), (2, 2), (0, 2)], float)
+    >>> two = Polylines(np.concatenate([square, square + 5]), np.array([0, 4, 8]), np.array([True, True]))
+    >>> [shape.bounds for shape in filled_each(two, np.array([1, 1]), ["nonzero", "evenodd"])]
+    [(0.0, 0.0, 2.0, 2.0), (5.0, 5.0, 7.0, 7.0)]
+    """
+    first = np.cumsum(counts) - counts
+    shapes = np.full(len(counts), None, object)
+    single = np.flatnonzero(counts == 1)
+    if len(single):
+        ring, sizes = first[single], np.diff(lines.offsets)
+        mine = np.repeat(np.isin(np.arange(len(sizes)), ring), sizes)
+        rings = Rings(lines.points[mine], np.concatenate([[0], np.cumsum(sizes[ring])]))
+        fresh = np.any(rings.points_mm != rings.points_mm[following(rings.offsets)], axis=1)
+        left = np.add.reduceat(fresh.astype(np.int64), rings.offsets[:-1])
+        whole = (left >= 3) & (left < _FEW)
+        fresh &= np.repeat(whole, sizes[ring])
+        loops = linear_rings(Rings(rings.points_mm[fresh], np.concatenate([[0], np.cumsum(left[whole])])))
+        plain = shapely.is_simple(loops)
+        shapes[single[whole][plain]] = shapely.polygons(loops[plain])
+    for i in np.flatnonzero(shapely.is_missing(shapes)).tolist():
+        shapes[i] = filled(_some(lines, int(first[i]), int(first[i] + counts[i])), rules[i])
+    return list(shapes)
+
+
+def _some(lines: Polylines, first: int, end: int) -> Polylines:
+    """The polylines from one on, up to another."""
+    offsets = lines.offsets[first : end + 1]
+    return Polylines(lines.points[offsets[0] : offsets[-1]], offsets - offsets[0], lines.closed[first:end])
 
 
 def _rings(lines: Polylines) -> Rings:
@@ -127,10 +163,9 @@ def _of_faces(rings: Rings, cut: Any, rule: str) -> Shape:
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(cut)))
     if len(faces) == 0:
         return NOTHING
-    inner = shapely.get_coordinates(shapely.point_on_surface(faces))
+    inner = shapely.get_coordinates(inner_points(faces))
     wound = windings(rings, inner)
-    faces = faces[(wound % 2 != 0) if rule == "evenodd" else (wound != 0)]
-    return shapely.coverage_union_all(faces) if len(faces) else NOTHING
+    return joined_faces(faces[(wound % 2 != 0) if rule == "evenodd" else (wound != 0)])
 
 
 def windings(rings: Rings, points: Floats, own: Ints | None = None) -> Ints:

@@ -5,20 +5,32 @@ weight from 100 to 900, upright and italic. A letter that a font lacks is never 
 left out and named.
 """
 
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import suppress
+from difflib import get_close_matches
 from functools import cached_property, lru_cache
+from itertools import islice
 from pathlib import Path
 from typing import Any, Final, NamedTuple
+from unicodedata import combining
 
 import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.outline import Outline, outline_from
-from rotary.errors import Refused, brief, refuse
-from rotary.files import bytes_of_file
+from rotary.errors import Refused, brief, listing, refuse
+from rotary.files import bytes_of_file, is_there, regular_bytes
 
 MOST_FONT_BYTES: Final = 64 << 20
 NORMAL: Final = 400
 BOLD: Final = 700
 FIELD: Final = "artwork.font"
+FONT_ENDINGS: Final = frozenset({".ttf", ".otf"})
+MOST_MARKS: Final = 60  # on one letter
+MOST_FONT_FILES: Final = 5_000
+GENERIC: Final = frozenset({"sans-serif", "serif", "monospace", "system-ui", "inherit", ""})
+"""Families that name a kind of letter and no font."""
 
 
 class Glyph(NamedTuple):
@@ -43,6 +55,11 @@ class Font:
             self._font.set_variations({"wght": float(weight)})
         self._outlines: dict[int, Outline] = {}
 
+    @property
+    def name(self) -> str:
+        """The font's family, as the font says it."""
+        return brief(self.face.get_name(hb.OTNameIdPredefined.FONT_FAMILY) or "a font without a name", 40)
+
     @cached_property
     def capital_height(self) -> float:
         """Height of a capital H over the line it stands on."""
@@ -62,7 +79,10 @@ class Font:
         return bool(self._font.get_nominal_glyph(ord(letter)))
 
     def shaped(self, text: str, rightwards: bool = True, features: dict[str, bool] | None = None) -> list[Glyph]:
-        """The shapes of a text, leftmost first, all lengths in font units, y upwards."""
+        """The shapes of a text, leftmost first, all lengths in font units, y upwards. Raises Refused."""
+        if len(text) > MOST_MARKS and not text.isascii() and any(len(run) > MOST_MARKS for run in _mark_runs(text)):
+            # Marks are put in order two by two: thousands on one letter would never end.
+            raise refuse(FIELD, f"a letter has more than {MOST_MARKS} marks; take them out")
         buffer = hb.Buffer()
         buffer.add_codepoints([ord(letter) for letter in text])
         buffer.guess_segment_properties()
@@ -81,6 +101,10 @@ class Font:
             self._font.draw_glyph(number, _pen(), (commands, numbers))
             self._outlines[number] = outline_from("".join(commands), numbers)
         return self._outlines[number]
+
+
+def _mark_runs(text: str) -> list[str]:
+    return "".join("^" if combining(sign) else " " for sign in text).split()
 
 
 @lru_cache(maxsize=1)
@@ -175,6 +199,53 @@ def _own_face(path: Path, changed: int) -> FontFace:  # noqa: ARG001  (a changed
     return face_from_file(path)
 
 
+def font_file(named: str, beside: Path) -> Path:
+    """The file that a person means: one beside the job, or that of a font of this machine by its family name.
+
+    Raises Refused where a name is neither, with names that are nearly the same.
+    """
+    path = beside / named
+    if path.suffix.casefold() in FONT_ENDINGS or is_there(path):
+        return path
+    families = system_families()
+    own = families.get(named.strip().casefold())
+    if own is None:
+        near = listing([f'"{name}"' for name in get_close_matches(named.casefold(), families, 3)], "or")
+        advice = f"did you mean {near}?" if near else "give a TTF or OTF file"
+        raise refuse(FIELD, f"there is no font file and no font of this machine named {brief(named)}; {advice}")
+    return own[0]
+
+
+def font_folders() -> tuple[Path, ...]:
+    """Where this machine's fonts lie: the person's own, then everybody's."""
+    home, windows = Path.home(), os.environ.get("WINDIR", r"C:\Windows")
+    data = Path(os.environ.get("XDG_DATA_HOME") or home / ".local" / "share")
+    if sys.platform == "win32":
+        return Path(os.environ.get("LOCALAPPDATA", home)) / "Microsoft/Windows/Fonts", Path(windows) / "Fonts"
+    if sys.platform == "darwin":
+        return home / "Library/Fonts", Path("/Library/Fonts"), Path("/System/Library/Fonts")
+    return data / "fonts", home / ".fonts", Path("/usr/local/share/fonts"), Path("/usr/share/fonts")
+
+
+@lru_cache(maxsize=1)
+def system_families() -> dict[str, tuple[Path, ...]]:
+    """The files of this machine's fonts by family, in small letters; upright and nearest to the usual weight first."""
+    found: dict[str, list[tuple[tuple[bool, int], Path]]] = {}
+    for path in islice(_font_files(), MOST_FONT_FILES):
+        with suppress(Refused, OSError, ValueError):
+            face = _face_of_machine(path)
+            for name in face.families:
+                order = face.italic, 0 if face.variable else abs(face.weight - NORMAL)
+                found.setdefault(name.casefold(), []).append((order, path))
+    return {name: tuple(path for _, path in sorted(files)) for name, files in found.items()}
+
+
+def _font_files() -> Iterator[Path]:
+    for folder in font_folders():
+        for inside, _, names in os.walk(folder):
+            yield from (Path(inside) / name for name in sorted(names) if Path(name).suffix.casefold() in FONT_ENDINGS)
+
+
 class FontChoice(NamedTuple):
     """A font, and whether it is of the family that was asked for."""
 
@@ -183,16 +254,19 @@ class FontChoice(NamedTuple):
 
 
 class Library:
-    """The fonts at hand: the person's first, then the default."""
+    """The fonts at hand: the person's first, then the default, then (where `system` is) those of this machine."""
 
-    def __init__(self, files: tuple[Path, ...] = ()) -> None:
+    def __init__(self, files: tuple[Path, ...] = (), system: bool = True) -> None:
         self._own = tuple(face_from_file(path) for path in files)
+        self._system = system
 
     def pick(self, families: str, weight: int = NORMAL, italic: bool = False) -> FontChoice:
         """The first of the families (a list as CSS has it) that is at hand, else the default."""
         faces = (*self._own, *default_faces())
         for family in (word.strip().strip("\"'").casefold() for word in families.split(",")):
             found = [face for face in faces if family in (name.casefold() for name in face.families)]
+            if not found and self._system and family not in GENERIC:
+                found = list(_system_faces(family))
             if found:
                 return FontChoice(_nearest(found, weight, italic).font(weight), True)
         return FontChoice(_nearest(list(default_faces()), weight, italic).font(weight), False)
@@ -203,7 +277,22 @@ class Library:
             font = face.font(weight)
             if font.has(letter) and (face.italic == italic or face in self._own):
                 return font
+        if self._system:
+            for family in system_families():
+                for face in _system_faces(family)[:1]:
+                    if face.font(weight).has(letter):
+                        return face.font(weight)
         return None
+
+
+@lru_cache(maxsize=64)
+def _system_faces(family: str) -> tuple[FontFace, ...]:
+    return tuple(_face_of_machine(path) for path in system_families().get(family, ()))
+
+
+def _face_of_machine(path: Path) -> FontFace:
+    larger = refuse(FIELD, f"{path.name} is too large for a font; give another TTF or OTF file")
+    return face_from_bytes(regular_bytes(path, MOST_FONT_BYTES, larger), path.name)
 
 
 def _nearest(faces: list[FontFace], weight: int, italic: bool) -> FontFace:

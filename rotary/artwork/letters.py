@@ -7,11 +7,12 @@ from unicodedata import category
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.artwork.areas import View
 from rotary.artwork.bidi import runs
 from rotary.artwork.fonts import Font
-from rotary.artwork.ink import View, ink_region
-from rotary.artwork.line_letters import LineFace, LineFaceName
-from rotary.artwork.outline import outline_from
+from rotary.artwork.ink import ink_region
+from rotary.artwork.line_letters import LineFace, LineFaceName, curved
+from rotary.artwork.outline import Outline, mapped
 from rotary.artwork.overlay import Shape
 from rotary.artwork.reshape import shifted
 from rotary.artwork.stroke import Pen
@@ -130,9 +131,10 @@ class StrokeSetter(Setter):
 
     def _painted(self, stroke: np.ndarray) -> Painted:
         # The stroke's own width belongs to the height of a letter.
-        points = stroke * self.scale + np.array([0.0, self.width / 2])
-        outline = outline_from("M" + "L" * (len(points) - 1), points.ravel().tolist())
-        return Painted(outline, SAME, None, "nonzero", Stroke(BLACK, Pen(self.width, "round", "round")))
+        affine = (self.scale, 0.0, 0.0, self.scale, 0.0, self.width / 2)
+        outline = curved(stroke)
+        at_size = Outline(outline.commands, mapped(outline.points, affine))
+        return Painted(at_size, SAME, None, "nonzero", Stroke(BLACK, Pen(self.width, "round", "round")))
 
 
 outline_setter = lru_cache(maxsize=32)(OutlineSetter)

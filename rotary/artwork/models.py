@@ -19,11 +19,13 @@ class Piece(Model):
     """One drawing (SVG or DXF, beside the job file) or one text of the artwork, and where it goes on the item.
 
     `centre_mm` is the height of its middle from the item's datum, `angle_rad` its angle from what `angle_from`
-    names; both are the artwork's own where not given. Of a drawing without a wish the
-    page keeps its own size where it fits the artwork's frame; else the ink fills the frame.
+    names; both are the artwork's own where not given. Of a drawing without a wish the page
+    keeps its own size where it fits the artwork's frame; else the ink fills the frame.
     `invert` marks what is light in it; `repeat` sets it that often, evenly round the turn. `unit` is that of a
-    DXF file which doesn't say. `font` is a TTF or OTF file; `face` outlines, or single strokes `line_width_mm` wide
-    (0.3 mm where not given; open lines of a DXF file are drawn only where it is given).
+    DXF file which doesn't say, `close_gaps_mm` how far apart ends of its lines may be that are meant to meet. What is
+    at most `dark_below` as bright as white is marked. `font` is a TTF or OTF file, or the family name of a font of this
+    machine; `face` outlines, or single strokes `line_width_mm` wide (0.3 mm where not given; open lines of a DXF file
+    are drawn only where it is given).
     """
 
     file: str | None = Field(default=None, min_length=1, max_length=4000)
@@ -45,6 +47,8 @@ class Piece(Model):
     weight: int = Field(default=400, ge=1, le=1000)
     letter_spacing_mm: Length = 0.0
     line_width_mm: Length | None = Field(default=None, gt=0)
+    close_gaps_mm: Length | None = Field(default=None, gt=0, le=10)
+    dark_below: Share | None = Field(default=None, gt=0, lt=1)
 
 
 class Artwork(Model):

@@ -53,8 +53,8 @@ def outline_from(commands: str, numbers: Sequence[float]) -> Outline:
     return Outline(commands.encode("ascii"), np.array(numbers, float).reshape(-1, 2))
 
 
-def mapped(points: Floats, m: Affine) -> Floats:
-    """Points (n, 2) under a transform; what overflows becomes infinite without a word.
+def mapped(points: Floats, m: Affine | Floats) -> Floats:
+    """Points (n, 2) under a transform, or each under its own (6, n); what overflows becomes infinite without a word.
 
     >>> mapped(np.array([[1.0, 2.0]]), (2, 0, 0, 2, 1, 0)).tolist()
     [[3.0, 4.0]]
@@ -91,8 +91,24 @@ def flattened(outline: Outline, m: Affine, tolerance: float) -> Polylines:
     >>> flattened(outline_from("MQ", [0, 0, 1, 1, 2, 0]), (1, 0, 0, 1, 0, 0), 0.2).points.tolist()
     [[0.0, 0.0], [1.0, 0.5], [2.0, 0.0]]
     """
-    codes = np.frombuffer(outline.commands, np.uint8)
-    points = mapped(outline.points, m)
+    return _chords(outline.commands, mapped(outline.points, m), tolerance)
+
+
+def flattened_together(outlines: Sequence[Outline], affines: Sequence[Affine], tolerance: float) -> Polylines:
+    """As `flattened`, of many outlines in one go, each under its own transform, one after the other.
+
+    >>> line = outline_from("ML", [0, 0, 1, 1])
+    >>> flattened_together([line, line], [(1, 0, 0, 1, 0, 0), (2, 0, 0, 2, 0, 0)], 0.2).points[:, 0].tolist()
+    [0.0, 1.0, 0.0, 2.0]
+    """
+    counts = [len(outline.points) for outline in outlines]
+    of_points = np.repeat(np.array(affines, float).reshape(-1, 6), counts, axis=0).T
+    points = np.concatenate([outline.points for outline in outlines] or [EMPTY.points])
+    return _chords(b"".join(outline.commands for outline in outlines), mapped(points, of_points), tolerance)
+
+
+def _chords(commands: bytes, points: Floats, tolerance: float) -> Polylines:
+    codes = np.frombuffer(commands, np.uint8)
     takes = _TAKES[codes]
     first = np.cumsum(takes) - takes
     pieces = np.minimum(takes, 1)

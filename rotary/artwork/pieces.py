@@ -17,7 +17,8 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.compose import ComposedPiece as Placed
 from rotary.artwork.compose import Composition, Placing, Upright, Zone, composed, marked_size_mm
-from rotary.artwork.drawing import Drawing, DrawingReading
+from rotary.artwork.drawing import HALF_TONE, Drawing, DrawingReading
+from rotary.artwork.fonts import font_file
 from rotary.artwork.layout import Artwork, Ground
 from rotary.artwork.models import Piece, PieceSize
 from rotary.artwork.overlay import joined_areas
@@ -169,7 +170,7 @@ def _drawing(
 ) -> Drawing:
     if (piece.file is None) == (piece.text is None):
         raise Refused([Fault(where, 'is either a file or a text: write one of file = "crest.svg" and text = "Heron"')])
-    font = None if piece.font is None else beside / piece.font
+    font = None if piece.font is None else font_file(piece.font, beside)
     if piece.text is not None:
         lettering = Lettering(
             text=piece.text,
@@ -186,6 +187,8 @@ def _drawing(
         width_mm=piece.width_mm or artwork.width_mm,
         unit=piece.unit,
         line_width_mm=piece.line_width_mm,
+        close_gaps_mm=piece.close_gaps_mm,
+        dark_below=piece.dark_below or HALF_TONE,
         fonts=() if font is None else (font,),
     )
     return read(beside / piece.file, how)

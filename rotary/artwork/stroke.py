@@ -1,8 +1,7 @@
 """Lines with a width as areas: caps, joins, dashes.
 
-Round and bevelled joins and the caps are a buffer's. A mitre is not: where it is longer than the
-limit SVG bevels it, and a buffer would clip it. So corners are bevelled, and the wedge of each mitre
-within the limit is added::
+Joins and caps are a buffer's. Only a mitre that is longer than the limit is not: SVG bevels it, and a buffer would
+clip it. So the corners of such a line are bevelled, and the wedge of each mitre within the limit is added::
 
             /\\  <- wedge
            /__\\ <- bevel
@@ -23,6 +22,7 @@ from rotary.formulas.arrays import Floats
 
 _FEW: Final = 2_000  # points of a line: fewer can't pass each other often enough to matter
 _CROWDED: Final = 10  # neighbours within a line's width, for each of its points
+_ROUNDING: Final = 1e-6
 _STRETCH: Final = 40  # points widened at a time where a line is crowded
 MOST_NEAR: Final = 8_000_000  # some ten seconds
 _CAPS: Final = {"butt": "flat", "round": "round", "square": "square"}
@@ -95,20 +95,24 @@ def _one(points: Floats, closed: bool, pen: Pen, quarter: int) -> list[Any]:
         return [shapely.buffer(shapely.Point(points[0]), half, quad_segs=quarter, cap_style=pen.cap)]
     ring = closed and len(points) > 3
     line = shapely.linearrings(points) if ring else shapely.linestrings(points)
-    join = "round" if pen.join == "round" else "bevel"
+    corners = _Corners(points, ring) if pen.join not in ("round", "bevel") else None
+    # A buffer clips a mitre beyond the limit, which SVG bevels: there each mitre within it is added to a bevel.
+    clean = corners is not None and corners.all_within(pen.miter_limit)
+    join = "round" if pen.join == "round" else "mitre" if clean else "bevel"
     cap = _CAPS.get(pen.cap, "flat")
-    if _is_dense(points, half):
-        parts = _in_stretches(points, ring, half, quarter, join)
+    # A line that ends where it began has two caps there, which a buffer would leave out.
+    meets = not ring and len(points) > 3 and bool((points[0] == points[-1]).all())
+    if meets or _is_dense(points, half):
+        parts = _in_stretches(points, ring, half, quarter, join, pen.miter_limit)
         if not ring and cap != "flat":
             parts += [
                 shapely.buffer(shapely.linestrings(end), half, quad_segs=quarter, cap_style=cap)
                 for end in _ends(points)
             ]
     else:
-        parts = [shapely.buffer(line, half, quad_segs=quarter, cap_style=cap, join_style=join)]
-    if pen.join not in ("round", "bevel"):
-        parts += _wedges(points, ring, half, pen.miter_limit)
-    return parts
+        limit = pen.miter_limit
+        parts = [shapely.buffer(line, half, quad_segs=quarter, cap_style=cap, join_style=join, mitre_limit=limit)]
+    return parts if corners is None or clean else parts + corners.wedges(half, pen.miter_limit)
 
 
 def _is_dense(points: Floats, half: float) -> bool:
@@ -121,38 +125,48 @@ def _is_dense(points: Floats, half: float) -> bool:
     return near > _CROWDED * len(points)
 
 
-def _in_stretches(points: Floats, ring: bool, half: float, quarter: int, join: str) -> list[Any]:
+def _in_stretches(points: Floats, ring: bool, half: float, quarter: int, join: str, limit: float) -> list[Any]:
     """Widened stretch by stretch, each with the first piece of the next, so that every corner has its join."""
     if ring:
         points = np.concatenate([points, points[1:2]])
-    stretches = [points[i : i + _STRETCH + 2] for i in range(0, len(points) - 2, _STRETCH)]
+    step = min(_STRETCH, (len(points) - 1) // 2)
+    stretches = [points[i : i + step + 2] for i in range(0, len(points) - 2, step)]
     lines = [shapely.linestrings(stretch) for stretch in stretches]
-    return list(shapely.buffer(lines, half, quad_segs=quarter, cap_style="flat", join_style=join))
+    return list(shapely.buffer(lines, half, quad_segs=quarter, cap_style="flat", join_style=join, mitre_limit=limit))
 
 
 def _ends(points: Floats) -> tuple[Floats, Floats]:
     return points[:2], points[-2:]
 
 
-def _wedges(points: Floats, ring: bool, half: float, limit: float) -> list[Any]:
-    """The mitres that stand within the limit, as quadrilaterals over each bevelled corner."""
-    before = np.concatenate([points[-2:-1], points[:-2]]) if ring else points[:-2]
-    at, following = (points[:-1], points[1:]) if ring else (points[1:-1], points[2:])
-    into, out = at - before, following - at
-    into /= np.hypot(into[:, 0], into[:, 1])[:, None]
-    out /= np.hypot(out[:, 0], out[:, 1])[:, None]
-    cross = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
-    # Cosine of half the turn; its inverse is the mitre's length over the width.
-    cosine = np.sqrt(np.maximum(0.0, (1 + (into * out).sum(1)) / 2))
-    sharp = (np.abs(cross) > 1e-6) & (cosine * limit >= 1)
-    if not sharp.any():
-        return []
-    at, into, out, cosine = at[sharp], into[sharp], out[sharp], cosine[sharp]
-    side = np.where(cross[sharp] > 0, -half, half)[:, None]
-    one = np.stack([-into[:, 1], into[:, 0]], 1) * side
-    other = np.stack([-out[:, 1], out[:, 0]], 1) * side
-    tip = (one + other) / (2 * cosine * cosine)[:, None]
-    return list(shapely.polygons(np.stack([at, at + one, at + tip, at + other], axis=1)))
+class _Corners:
+    """The corners of a line: where they are, the directions into them and out of them, half their turn's cosine."""
+
+    def __init__(self, points: Floats, ring: bool) -> None:
+        before = np.concatenate([points[-2:-1], points[:-2]]) if ring else points[:-2]
+        self.at, following = (points[:-1], points[1:]) if ring else (points[1:-1], points[2:])
+        into, out = self.at - before, following - self.at
+        self.into = into / np.hypot(into[:, 0], into[:, 1])[:, None]
+        self.out = out / np.hypot(out[:, 0], out[:, 1])[:, None]
+        self.cross = self.into[:, 0] * self.out[:, 1] - self.into[:, 1] * self.out[:, 0]
+        # Its inverse is the mitre's length over the width.
+        self.cosine = np.sqrt(np.maximum(0.0, (1 + (self.into * self.out).sum(1)) / 2))
+
+    def all_within(self, limit: float) -> bool:
+        """Whether no mitre is longer than the limit."""
+        return bool((self.cosine * limit >= 1 + _ROUNDING).all())
+
+    def wedges(self, half: float, limit: float) -> list[Any]:
+        """The mitres that stand within the limit, as quadrilaterals over each bevelled corner."""
+        sharp = (np.abs(self.cross) > 1e-6) & (self.cosine * limit >= 1)
+        if not sharp.any():
+            return []
+        at, into, out, cosine = self.at[sharp], self.into[sharp], self.out[sharp], self.cosine[sharp]
+        side = np.where(self.cross[sharp] > 0, -half, half)[:, None]
+        one = np.stack([-into[:, 1], into[:, 0]], 1) * side
+        other = np.stack([-out[:, 1], out[:, 0]], 1) * side
+        tip = (one + other) / (2 * cosine * cosine)[:, None]
+        return list(shapely.polygons(np.stack([at, at + one, at + tip, at + other], axis=1)))
 
 
 def dashed(points: Floats, pen: Pen) -> list[Floats]:

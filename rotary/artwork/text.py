@@ -22,8 +22,7 @@ from rotary.artwork.line_letters import CAPITAL, LineFaceName
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.reshape import shifted
 from rotary.artwork.rings import bounds_mm, moved
-from rotary.artwork.work import Unread
-from rotary.errors import brief, refuse
+from rotary.errors import Refused, brief, listing, refuse
 from rotary.model import Length, Model
 
 MOST_LETTERS: Final = 5_000
@@ -47,7 +46,7 @@ class Lettering(Model):
 
 
 def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) -> Drawing:
-    """Set a text. Letters that the font lacks are left out and listed. Raises Refused where nothing is left.
+    """Set a text. Raises Refused where the font lacks a letter, or nothing is to be drawn.
 
     >>> drawing = drawing_from_text(Lettering(text="H", letter_height_mm=7.0))
     >>> round(drawing.ink_height_mm, 6), drawing.unread
@@ -65,15 +64,17 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
         x = (widest - length_mm) / 2
         y = -i * line_height_mm
         areas += [shifted(shape, x + pen, y) for shape, pen in shapes]
+    if missing:
+        raise _lacking(missing, lettering)
     rings = clean_rings(joined_areas(areas))
-    unread = tuple(_missing(sign, times, lettering) for sign, times in missing.items())
     if len(rings.points_mm) == 0:
-        why = unread[0].instead if unread else "write letters to be marked"
-        raise refuse(FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn; {why}")
+        raise refuse(
+            FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn; write letters to be marked"
+        )
     left, bottom, right, top = bounds_mm(rings)
     name = brief(lettering.text.splitlines()[0], 30) or "text"
     size = right - left, top - bottom
-    return Drawing(name, moved(rings, -left, -bottom), *size, True, unread, own_mm=size, below_mm=-bottom)
+    return Drawing(name, moved(rings, -left, -bottom), *size, True, own_mm=size, below_mm=-bottom)
 
 
 def _plain(line: str) -> str:
@@ -81,10 +82,12 @@ def _plain(line: str) -> str:
     return "".join(sign for sign in line.replace("\t", " ") if category(sign) != "Cc")
 
 
-def _missing(sign: str, times: int, lettering: Lettering) -> Unread:
+def _lacking(missing: Counter[str], lettering: Lettering) -> Refused:
+    """A refusal of letters that the font lacks: a name without one of its letters is a spoiled item."""
+    signs = listing([f'"{sign}"' for sign in missing], "and")
     if lettering.face != "outline":
-        return Unread(f'letter "{sign}"', times, 'single strokes lack it: choose face = "outline", or another letter')
-    return Unread(f'letter "{sign}"', times, "the font lacks it: choose another font, or another letter")
+        return refuse(FIELD, f"single-stroke letters lack {signs}; choose letters with outlines, or other letters")
+    return refuse(FIELD, f"the font lacks {signs}; choose a font that has it, or other letters")
 
 
 def _setter(lettering: Lettering, tolerance_mm: float) -> tuple[Setter, float]:

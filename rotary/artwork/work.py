@@ -75,6 +75,10 @@ class Ledger:
         """Note something that can't be read as it was meant."""
         self._unread[what] = (self._unread.get(what, (0, ""))[0] + count, instead)
 
+    def forget(self) -> None:
+        """Forget what was noted, as before the same is read once more."""
+        self._unread.clear()
+
     def list_of_unread(self) -> tuple[Unread, ...]:
         """All that was noted, each kind once."""
         return tuple(Unread(what, count, instead) for what, (count, instead) in self._unread.items())

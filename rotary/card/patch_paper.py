@@ -18,9 +18,12 @@ from rotary.sentences.safe import cautions_in_words, safe_section, stops_of
 
 PASS_AFTER_PASS: Final = (
     "Mark a cell pass after pass on one spot. Stop after each of its numbers of passes, wipe, look, write, go on. "
-    "Leave it once it is tinted or cut."
+    "Leave it once it shows heat tint or is engraved."
 )
 _PLACE: Final = ("cell", "at")
+_READ_AS: Final[dict[str, str]] = {
+    "coating left": "covered", "residue": "haze", "clean": "clear", "heat tint": "tinted", "engraved": "cut",
+}  # fmt: skip
 
 
 def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
@@ -50,7 +53,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         sections=(
             safe_section(cautions),
             Section("BEFORE", (SidePicture(Sentences(_before(made), "box"), patch_picture(record)),)),
-            Section("SET FOR ALL", (Pairs(same_for_all(last, system)),)),
+            Section("FOR ALL", (Pairs(same_for_all(last, system)),)),
             Section("READ AS", (PictureRow(coating_pictures()), Sentences(_outcomes(), "note"))),
             Section("CELLS", (cells,)),
             Section("KNOW", (Sentences(_good_to_know(record)),)),
@@ -71,7 +74,7 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
 
 
 def _outcomes() -> tuple[str, ...]:
-    return tuple(f"{outcome}: {what}" for outcome, what in OUTCOMES.items())
+    return tuple(f"{word}: {OUTCOMES[outcome]}" for word, outcome in _READ_AS.items())
 
 
 def _before(made: Plan) -> tuple[str, ...]:
@@ -90,7 +93,7 @@ def _before(made: Plan) -> tuple[str, ...]:
 def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     notes = [
         "A cell cools faster than the job and tells too little of tint: take the first slice as a reading too.",
-        "Cells are read with the bare eye under a slanting light, after a wipe: covered, haze, clear, tinted or cut.",
+        "Read with the bare eye at a low angle, after a wipe: coating left, residue, clean, heat tint or engraved.",
     ]
     surface = record.looks[0].surface
     if surface == "item" and record.columns > 1:

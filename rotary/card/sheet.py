@@ -171,7 +171,7 @@ def _import(actions: Actions, system: str) -> Section:
         rest.insert(0, size)
     typed = entries((row for row in actions.type if row.id in BY_FILE), system)
     blocks: tuple[Block, ...] = (
-        Sentences(row_texts(loud), "box", loud=True),
+        Sentences(row_texts(loud), "box", 2, loud=True),
         *([Keyed(typed)] if typed else []),
         Sentences(row_texts(rest), "box", 2),
     )

@@ -29,7 +29,7 @@ from rotary.cli.output import (
     said_yes,
     say,
 )
-from rotary.cli.words import EVERYWHERE, WORDS, tree
+from rotary.cli.words import EVERYWHERE, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
@@ -123,12 +123,11 @@ def _called(words: list[str]) -> int:
 
         return start()
     app = tree()
-    if words[0] in WORDS and not WORDS[words[0]][0].endswith(":app"):
-        # A word that is a command itself says in its own help all that it does.
-        app[words[0]].help = None
     if not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
         # Straight to the page: nothing else of the line has to be read for it.
-        app.help_print([word for word in words[:2] if not word.startswith("-")])
+        from rotary.cli.help_text import help_page
+
+        say(help_page(app, [word for word in words[:2] if not word.startswith("-")]))
         return OK
     try:
         return int(app(words) or OK)

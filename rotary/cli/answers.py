@@ -1,17 +1,20 @@
 """What a command answers with: text or a file, and the exit code of a plan."""
 
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, TypeVar
 
 from rotary.cli.output import NO_PASSES, OK, complain, over, say
 from rotary.errors import BadArgument, Refused, brief
 
 if TYPE_CHECKING:
+    from rotary.model import Model
     from rotary.papers.model import Paper
     from rotary.plan import Plan
     from rotary.printer import SheetName
+
+    W = TypeVar("W", bound=Model)
 
 
 @contextmanager
@@ -21,6 +24,22 @@ def typed() -> Iterator[None]:
         yield
     except Refused as refused:
         raise BadArgument("; ".join(map(str, refused.faults))) from None
+
+
+def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str] | None = None) -> "W":
+    """What options ask for, with lengths as texts; raises BadArgument with every fault, each by its option.
+
+    `fields` are those that have another name than the option that fills them.
+    """
+    from rotary.faults import model_from_texts
+
+    fields = fields or {}
+    options = {field: option for option, field in fields.items()}
+    try:
+        return model_from_texts(model, {fields.get(name, name): one for name, one in given.items() if one is not None})
+    except Refused as refused:
+        faults = [(options.get(fault.where, fault.where).replace("_", "-"), fault.says) for fault in refused.faults]
+        raise BadArgument("; ".join(f"--{option} {says}" for option, says in faults)) from None
 
 
 def deliver(text: str, to: Path | None, sources: Iterable[Path], json: bool = False) -> None:

@@ -1,54 +1,43 @@
 """Files for the marking program, and what a written file will do."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final, Literal, TypeVar
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 from cyclopts import Parameter
 
+from rotary.cli.answers import wish_of
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import (
+    AS_DRAWN,
     CHOICE,
     HERE,
-    Art,
     Face,
     Headings,
     JobName,
     Json,
-    ToFolder,
+    OtherArtwork,
     Typed,
     Where,
-    Words,
     group,
 )
 from rotary.cli.output import over, report, report_files, say_json, say_lines
 from rotary.cli.pieces import Pieces
 from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, Refused, brief
+from rotary.errors import BadArgument, brief
 from rotary.services.drawing import DrawOrder
 
 if TYPE_CHECKING:
-    from rotary.model import Model
     from rotary.plan import Plan
 
-    W = TypeVar("W", bound=Model)
-
-DRAWINGS: Final = (".svg", ".dxf")
+DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
+"""In which kinds of file each way of drawing can be written alone."""
 MOST_SIMULATED: Final = 2000
 USUAL_SIMULATED: Final = 200
 """A simulation takes longer than a plan, and its figures change less with more samples."""
 
+ToFlat = Annotated[Path, Parameter(help="the folder to write into, or one drawing: crest.svg")]
+
 app = group("art", "Files for the marking program, and what they will do.")
-
-
-def wish_of(model: "type[W]", **given: object) -> "W":
-    """What was asked for, with lengths as texts; raises BadArgument with every fault."""
-    from rotary.faults import model_from_texts
-
-    try:
-        return model_from_texts(model, {name: value for name, value in given.items() if value is not None})
-    except Refused as refused:
-        says = "; ".join(f"--{fault.where.replace('_', '-')} {fault.says}" for fault in refused.faults)
-        raise BadArgument(says) from None
 
 
 def _plan(pieces: Pieces, to: Path, method: str = "") -> "Plan":
@@ -56,7 +45,7 @@ def _plan(pieces: Pieces, to: Path, method: str = "") -> "Plan":
     from rotary.artwork.outfiles import refuse_file, refuse_folder
     from rotary.artwork.sets import refuse_earlier
 
-    if method == "sheet" and is_drawing(to):
+    if is_drawing(to, method):
         refuse_file(to, pieces.job.sources, over() != "no")
     else:
         refuse_folder(to)
@@ -65,13 +54,13 @@ def _plan(pieces: Pieces, to: Path, method: str = "") -> "Plan":
     return pieces.job.plan_to_draw(method)
 
 
-def is_drawing(to: Path) -> bool:
+def is_drawing(to: Path, method: str) -> bool:
     """Whether a drawing is asked for, and no folder of them."""
-    return to.suffix.lower() in DRAWINGS and not to.is_dir()
+    return to.suffix.lower() in DRAWINGS[method] and not to.is_dir()
 
 
-def _order(pieces: Pieces, made: "Plan", to: Path) -> DrawOrder:
-    folder, stem = (to.parent, to.stem) if is_drawing(to) else (to, "")
+def _order(pieces: Pieces, made: "Plan", to: Path, method: str) -> DrawOrder:
+    folder, stem = (to.parent, to.stem) if is_drawing(to, method) else (to, "")
     return DrawOrder(folder, stem, pieces.sources(made.job), over(), pieces.job.where.system)
 
 
@@ -81,8 +70,7 @@ def slice_(
     /,
     *,
     to: Annotated[Path, Parameter(help="the folder to write into, or one drawing: crest.svg, crest.dxf")],
-    art: Art = None,
-    text: Words = None,
+    other: OtherArtwork = AS_DRAWN,
     files: bool = False,
     dxf: bool = False,
     marked_width: Typed = None,
@@ -105,34 +93,31 @@ def slice_(
     from rotary.services.drawing import sliced_files
     from rotary.sheet import SheetWish
 
-    pieces = Pieces(NamedJob(job, where), art or (), text or ())
-    if is_drawing(to) and (files or dxf):
+    pieces = Pieces.of(NamedJob(job, where), other)
+    if is_drawing(to, "sheet") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
-    wish = wish_of(
-        SheetWish, marked_width=marked_width, overlap=overlap,
-        arrangement="a-file-a-slice" if files else "one-sheet",
-        slide=not unslid, more_columns=2 if more_slices else 0,
-    )  # fmt: skip
+    given = {"arrangement": "a-file-a-slice" if files else "one-sheet", "more_columns": 2 if more_slices else 0}
+    wish = wish_of(SheetWish, given | {"marked_width": marked_width, "overlap": overlap, "slide": not unslid})
     made = _plan(pieces, to, "sheet")
     ink = pieces.ink(made)
     with waiting("drawing the slices"):
-        drawn = sliced_files(pieces.named(made), ink, _order(pieces, made, to), wish, dxf)
+        drawn = sliced_files(pieces.named(made), ink, _order(pieces, made, to, "sheet"), wish, dxf)
     return report_files(*drawn[:2], drawn.says)
 
 
 @app.command
-def flat(job: JobName, /, *, to: ToFolder, art: Art = None, text: Words = None, where: Where = HERE) -> int:
+def flat(job: JobName, /, *, to: ToFlat, other: OtherArtwork = AS_DRAWN, where: Where = HERE) -> int:
     """Write the artwork flat, corrected for the item alone, for equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
     """
     from rotary.services.drawing import flat_files
 
-    pieces = Pieces(NamedJob(job, where), art or (), text or ())
+    pieces = Pieces.of(NamedJob(job, where), other)
     made = _plan(pieces, to, "plain")
     ink = pieces.ink(made)
     with waiting("drawing the artwork"):
-        drawn = flat_files(pieces.named(made), ink, _order(pieces, made, to))
+        drawn = flat_files(pieces.named(made), ink, _order(pieces, made, to, "plain"))
     return report_files(*drawn[:2], drawn.says)
 
 
@@ -142,7 +127,7 @@ def dots(
     image: Path,
     /,
     *,
-    to: ToFolder,
+    to: Annotated[Path, Parameter(help="the folder to write into, or one picture: crest.png")],
     mark: Annotated[Literal["lighter", "darker"] | None, CHOICE] = None,
     greys: bool = False,
     files: bool = False,
@@ -163,9 +148,11 @@ def dots(
     pieces = Pieces(NamedJob(job, where), art=(image,))
     arrangement: Literal["a-file-a-slice", "one-sheet"] = "a-file-a-slice" if files else "one-sheet"
     wish = RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
+    if is_drawing(to, "") and files:
+        raise BadArgument("--files writes several drawings: name a folder after --to")
     made = _plan(pieces, to)
     with waiting("drawing the dots") as tell:
-        drawn = dot_files(made, image, DrawOrder(to, "", (), over(), where.system), wish, tell)
+        drawn = dot_files(made, image, _order(pieces, made, to, ""), wish, tell)
     return report_files(*drawn[:2], drawn.says)
 
 
@@ -203,17 +190,8 @@ def names(
     from rotary.series import SeriesWish
     from rotary.series.results import refuse_full
 
-    wish = wish_of(
-        SeriesWish,
-        column=column,
-        headings=headings,
-        letter_height=letters,
-        room=room,
-        least=least,
-        v=up,
-        face=face,
-        font=font,
-    )
+    given = {"column": column, "headings": headings, "letters": letters, "room": room, "least": least, "up": up}
+    wish = wish_of(SeriesWish, given | {"face": face, "font": font}, {"letters": "letter_height", "up": "v"})
     refuse_folder(to)
     refuse_full(to, "series")
     with waiting("drawing the names") as tell:
@@ -227,8 +205,7 @@ def check(
     /,
     *,
     to: Annotated[Path | None, Parameter(help="draw it too, as SVG")] = None,
-    art: Art = None,
-    text: Words = None,
+    other: OtherArtwork = AS_DRAWN,
     json: Json = False,
     where: Annotated[Where, Parameter(name="*")] = HERE,
 ) -> int:
@@ -242,7 +219,7 @@ def check(
     from rotary.artwork.outfiles import refuse_file
     from rotary.services.simulation import forecast_picture, simulation_of_files
 
-    pieces = Pieces(NamedJob(job, where), art or (), text or ())
+    pieces = Pieces.of(NamedJob(job, where), other)
     if to is not None:
         refuse_file(to, (file, *pieces.job.sources), over() != "no")
     made = pieces.job.plan_to_draw()

@@ -1,81 +1,104 @@
-"""Help as plain text: names on the left, what they mean beside them, as wide as the terminal."""
+"""Help as plain text: names on the left, what they mean beside them, as wide as the terminal.
+
+It is made from the tree of commands itself: the library's own pages draw with colours and take twice as long to come.
+"""
 
 import re
+import shutil
 import textwrap
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Sequence
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING, Final, NamedTuple, get_args
+
+from rotary.cli.output import EXIT_CODES
+from rotary.cli.words import ALONE, WORDS
 
 if TYPE_CHECKING:
-    from cyclopts.help import HelpEntry, HelpPanel
+    from cyclopts import App, Argument
 
 WIDEST_NAMES: Final = 24
 """Longer names stand on a line of their own."""
 
-NARROWEST: Final = 40
+NARROWEST, WIDEST = 40, 100
 
-_TAKES: Final = {
-    "STR": "TEXT",
-    "INT": "N",
-    "PATH": "FILE",
-    "CHOICE": "WORD",
-    "FLOAT": "LENGTH",
-    "PATH...": "FILE",
-    "STR...": "TEXT",
-}
+_TAKES: Final = {bool: "", int: " N", float: " LENGTH", Path: " FILE", str: " TEXT"}
 """What an option takes, in a person's words."""
 
+_OPTIONS: Final = re.compile(r"^ *:param (\w+): ", re.M)
+"""Where the help of an option begins in a docstring."""
 
-class PlainHelp:
-    """Writes the parts of a help page, as cyclopts asks for them."""
-
-    def __call__(self, console: Any, options: Any, panel: "HelpPanel") -> None:  # noqa: ARG002
-        """A list of commands, of words or of options."""
-        if not panel.entries:
-            return
-        rows = [(_names(entry), _meaning(entry, console)) for entry in panel.entries]
-        left = min(max(len(names) for names, _ in rows), WIDEST_NAMES) + 4
-        lines = ["Options:" if panel.title == "Parameters" else f"{panel.title}:"]
-        for names, meaning in rows:
-            indent = " " * left
-            first = f"  {names}".ljust(left) if len(names) <= left - 4 else f"  {names}\n{indent}"
-            room = max(_width(console), NARROWEST) - left
-            lines.append(first + f"\n{indent}".join(textwrap.wrap(meaning, room) or [""]))
-        _put(console, "\n".join(lines) + "\n")
-
-    def render_usage(self, console: Any, _options: Any, usage: Any) -> None:
-        """The line that says what is typed."""
-        _put(console, f"Usage: {_plain(usage, console).strip()}\n")
-
-    def render_description(self, console: Any, _options: Any, description: Any) -> None:
-        """What a command does, with an example."""
-        parts = [" ".join(part.split()) for part in re.split(r"\n\s*\n", _plain(description, console))]
-        wide = max(_width(console), NARROWEST)
-        _put(
-            console,
-            "\n\n".join(textwrap.fill(part, wide, break_on_hyphens=False) for part in parts if part) + "\n",
-        )
+EVERYWHERE: Final = "Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help."
 
 
-def _names(entry: "HelpEntry") -> str:
-    names = ", ".join(dict.fromkeys(entry.display_labels))
-    takes = _TAKES.get(entry.metavar or "", entry.metavar or "")
-    return f"{names} {takes}" if takes and names.startswith("-") else names
+class HelpRow(NamedTuple):
+    """A word or an option of a command."""
+
+    names: str
+    meaning: str
+    is_word: bool
+    required: bool
 
 
-def _meaning(entry: "HelpEntry", console: Any) -> str:
-    meaning = " ".join(_plain(entry.description, console).split())
-    return f"{meaning} [required]" if entry.required else meaning
+def help_page(root: "App", words: Sequence[str]) -> str:
+    """What the help of a command, or of a group of commands, says."""
+    chain, apps, _ = root.parse_commands([*words])
+    app = apps[-1]
+    if app.default_command:
+        with root.app_stack(apps):
+            rows = options(app)
+    else:
+        shown = [name for name in app if name not in app.help_flags and (app is root or not name.startswith("-"))]
+        lines = {word: line for word, (_, line) in {**WORDS, **ALONE}.items()} if app is root else {}
+        rows = [HelpRow(name, lines.get(name) or description(app[name])[0], True, False) for name in shown]
+    needed = [row.names for row in rows if row.required and not row.is_word]
+    taken = [row.names if row.required else f"[{row.names}]" for row in rows if row.is_word]
+    usage = [*needed, "[OPTIONS]", *taken] if app.default_command else ["COMMAND"]
+    codes = ", ".join(f"{code} {meaning}" for code, meaning in EXIT_CODES.items())
+    wide = min(max(shutil.get_terminal_size().columns, NARROWEST), WIDEST)
+    fill = partial(textwrap.fill, width=wide, break_on_hyphens=False)
+    tables = {
+        "Arguments" if app.default_command else "Commands": [row for row in rows if row.is_word],
+        "Options": [row for row in rows if not row.is_word],
+    }
+    parts = [fill(part) for part in (" ".join(["Usage: rotary", *chain, *usage]), *description(app))]
+    parts += [f"{title}:\n{_table(part, wide)}" for title, part in tables.items() if part]
+    return "\n\n".join([*parts, fill(EVERYWHERE), fill(f"Exit codes: {codes}.")]) + "\n"
 
 
-def _plain(text: Any, console: Any) -> str:
-    """The text of what the library would draw, on lines as long as they are."""
-    if text is None or isinstance(text, str):
-        return text or ""
-    return "".join(part.text for part in console.render(text, console.options.update(width=10_000)))
+def description(app: "App") -> list[str]:
+    """What a command does and its example, each as one line."""
+    doc = (app.default_command.__doc__ if app.default_command else app.help) or ""
+    return [" ".join(part.split()) for part in _OPTIONS.split(doc)[0].split("\n\n") if part.strip()]
 
 
-def _width(console: Any) -> int:
-    return min(int(console.width), 100)
+def options(app: "App") -> list[HelpRow]:
+    """The words and options of a command, each with what it means."""
+    meanings = dict(re.findall(r":param (\w+): (.+)", (app.default_command and app.default_command.__doc__) or ""))
+    return [
+        HelpRow(_names(one), meaning, one.index is not None, one.required)
+        for one in app.assemble_argument_collection()
+        if one.parse and not one.children
+        for meaning in [one.parameter.help or meanings.get(one.field_info.name, "")]
+    ]
 
 
-def _put(console: Any, text: str) -> None:
-    console.print(text, highlight=False, markup=False, soft_wrap=True)
+def _names(one: "Argument") -> str:
+    """Its names and what it takes; of a flag without the opposite that the library makes of its own accord."""
+    made = () if one.parameter.negative else ("--no-", "--empty-")
+    names = ", ".join(name for name in dict.fromkeys(one.names) if not (made and name.startswith(made)))
+    if one.index is not None:
+        return f"{names} ..." if one.field_info.kind is one.field_info.VAR_POSITIONAL else names
+    kinds = (one.hint, *get_args(one.hint), *(kind for part in get_args(one.hint) for kind in get_args(part)))
+    return names + next((takes for kind, takes in _TAKES.items() if kind in kinds), " WORD")
+
+
+def _table(rows: list[HelpRow], wide: int) -> str:
+    left = min(max(len(row.names) for row in rows), WIDEST_NAMES) + 4
+    lines = []
+    for row in rows:
+        meaning = textwrap.wrap(f"{row.meaning} [required]" if row.required else row.meaning, wide - left)
+        alone = len(row.names) > left - 4
+        first = f"  {row.names}\n{' ' * left}" if alone else f"  {row.names}".ljust(left)
+        lines.append(first + f"\n{' ' * left}".join(meaning))
+    return "\n".join(lines)

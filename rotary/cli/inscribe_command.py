@@ -5,12 +5,12 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
 
 from cyclopts import Parameter
 
-from rotary.cli.answers import typed
+from rotary.cli.answers import typed, wish_of
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import CHOICE, HERE, Face, Headings, JobName, Paper, Texts, Typed, Where, whole
 from rotary.cli.output import OK, over, report, say
 from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, Refused, brief
+from rotary.errors import BadArgument, brief
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -184,25 +184,13 @@ def _wish(options: dict[str, Any], named: NamedJob, job: "Job") -> "InscriptionW
         if given.get(info.alias or key) == _TAKEN_BACK and info.default is None
     }
     given = {key: value for key, value in given.items() if value != _TAKEN_BACK or key == "text"}
-    typed = with_font_path(_typed(given), Path())
+    typed = with_font_path(wish_of(InscriptionWish, given, _FIELD_OF), Path())
     own = job.inscription or InscriptionWish()
     if typed.font is None and "font" not in open_again:
         # A font that the job names counts from where the job lies, as its drawings do.
         own = with_font_path(own, named.path.parent if named.name != "-" else Path())
     typed_fields = {key: getattr(typed, key) for key in typed.model_fields_set}
     return own.model_copy(update={**open_again, **typed_fields})
-
-
-def _typed(given: dict[str, Any]) -> "InscriptionWish":
-    from rotary.faults import model_from_texts
-    from rotary.wording import InscriptionWish
-
-    options = {field: option for option, field in _FIELD_OF.items()}
-    try:
-        return model_from_texts(InscriptionWish, given)
-    except Refused as refused:
-        faults = [(options.get(fault.where, fault.where).replace("_", "-"), fault.says) for fault in refused.faults]
-        raise BadArgument("; ".join(f"--{option} {says}" for option, says in faults)) from None
 
 
 def _paper(

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from rotary.cli.options import HERE, Where
 from rotary.cli.output import report
+from rotary.cli.waiting import waiting
 from rotary.errors import FileTrouble, unknown_name
 from rotary.services import USUAL_DRAWS
 from rotary.services.planning import plan_for
@@ -93,7 +94,9 @@ class NamedJob(NamedTuple):
 
     def plan(self, samples: int | None = None) -> "Plan":
         """Its plan, for the machine as measured, after what was read."""
-        return plan_for(self.job(), self.where.folders, self.where.samples if samples is None else samples)
+        job = self.job()
+        with waiting("planning"):
+            return plan_for(job, self.where.folders, self.where.samples if samples is None else samples)
 
     def repeat(self) -> "Repeat | None":
         """How the profile stands that it names; None where it is a job without a proof."""

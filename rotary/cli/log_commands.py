@@ -4,10 +4,11 @@ from typing import TYPE_CHECKING, Annotated, Any, Final
 
 from cyclopts import Parameter
 
+from rotary.cli.answers import typed
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, Inches, Json, Store, Where, group, store_of, whole
 from rotary.cli.output import complain, report, say_json, say_lines
-from rotary.cli.profile_commands import Batch, FirstPasses, Note, Numbers, RunFiles, opened
+from rotary.cli.profile_commands import NOTHING_SAID, RunSaid, opened
 from rotary.errors import BadArgument, brief, nearest_name
 
 if TYPE_CHECKING:
@@ -33,11 +34,7 @@ def add(
     items: Annotated[int, whole(1, 100_000)] = 1,
     spoiled: Annotated[int, whole(0, 100_000)] = 0,
     took: str | None = None,
-    passes: FirstPasses = None,
-    numbers: Numbers = None,
-    file: RunFiles = None,
-    batch: Batch = "",
-    note: Note = "",
+    said: RunSaid = NOTHING_SAID,
     teach: bool = False,
     unlogged: bool = False,
     json: Json = False,
@@ -57,21 +54,19 @@ def add(
     """
     word = _word(outcome, teach)
     if teach and (unlogged or not NamedJob(name, where).is_profile):
-        return _taught(name, word, passes, note, where)
+        return _taught(name, word, said, where)
     from rotary.repeat.recording import numbers_run
     from rotary.services.actions import steps_after_run
     from rotary.store.logbook import log, run_of
-    from rotary.store.noting import artwork_file
 
     profile = opened(name, where.store, alone=False)
     how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
-    run = numbers_run(how, numbers or "", passes)
+    with typed():
+        came = said.came
+    run = numbers_run(how, said.numbers or "", came)
     logged = SAME.get(word, word)
-    files = tuple(artwork_file(path) for path in file or ())
-    values: dict[str, Any] = {"outcome": logged, "items": items, "spoiled": spoiled, "batch": batch, "note": note}
-    values |= {"plan": run, "files": files} | ({"took": took} if took else {})
-    from rotary.cli.answers import typed
-
+    values: dict[str, Any] = {"outcome": logged, "items": items, "spoiled": spoiled, "batch": said.batch}
+    values |= {"note": said.note, "plan": run, "files": said.files} | ({"took": took} if took else {})
     with typed():
         entry = run_of(profile, values)
     path, steps = log(entry, where.profiles), steps_after_run(how, logged)
@@ -79,7 +74,7 @@ def add(
         say_json({"logged": str(path), "steps": [step.model_dump() for step in steps]})
     else:
         report([f"logged: {path}", *(f"next: {step.text}" for step in steps)])
-    return _taught(name, word, passes, note, where) if teach else 0
+    return _taught(name, word, said, where) if teach else 0
 
 
 def _word(outcome: str, teach: bool) -> str:
@@ -93,7 +88,7 @@ def _word(outcome: str, teach: bool) -> str:
     raise BadArgument(f"{brief(outcome)} is no outcome: {offer}Write {words}{', residue, heat-tint' if teach else ''}")
 
 
-def _taught(name: str, word: str, passes: int | None, note: str, where: Where) -> int:
+def _taught(name: str, word: str, said: RunSaid, where: Where) -> int:
     """Take the run as a reading, and say what it taught."""
     from rotary.cli.patch_commands import say_taught
     from rotary.papers.lines import wrapped
@@ -105,9 +100,11 @@ def _taught(name: str, word: str, passes: int | None, note: str, where: Where) -
         raise BadArgument(
             f"{word} teaches nothing of a coating: write clean, coating-left, residue, heat-tint, engraved"
         )
+    with typed():
+        came = said.came
     named = NamedJob(name, where)
     job = named.on_machine()
-    say_lines([*wrapped(run_as_reading(job, named.plan(), seen, passes, note, where.profiles), "", ""), ""])
+    say_lines([*wrapped(run_as_reading(job, named.plan(), seen, came, said.note, where.profiles), "", ""), ""])
     return say_taught(taught(job, readings_in(where.profiles), where.samples))
 
 

@@ -12,10 +12,14 @@ from cyclopts import (
     UnusedCliTokensError,
 )
 
+from rotary.cli.options import NoOption
+from rotary.cli.words import ALONE
 from rotary.errors import brief, listing, nearest_name, single_line
 
 if TYPE_CHECKING:
-    from cyclopts import App
+    from collections.abc import Iterable
+
+    from cyclopts import App, Argument
 
 SAME: Final = {
     "add": "new", "create": "new", "ls": "list", "rm": "delete", "remove": "delete", "mv": "rename", "cp": "copy",
@@ -36,10 +40,9 @@ def _what(mistake: CycloptsError, chain: list[str], words: list[str]) -> str:
         case UnknownCommandError():
             return _unknown_command(mistake, chain, words)
         case UnknownOptionError():
-            word = (mistake.token.keyword or mistake.token.value).partition("=")[0]
-            names = [name for one in mistake.argument_collection for name in one.names if name.startswith("-")]
-            near = nearest_name(word, [*names, "--quiet", "--yes", "--dry-run"])
-            return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
+            return _no_option(mistake.token.keyword or mistake.token.value, mistake.argument_collection)
+        case CoercionError() if isinstance(mistake.__cause__, NoOption) and mistake.app is not None:
+            return _no_option(str(mistake.__cause__), mistake.app.assemble_argument_collection())
         case UnusedCliTokensError():
             return f"these words are too many: {' '.join(map(brief, mistake.unused_tokens or ()))}"
         case RepeatArgumentError():
@@ -51,6 +54,13 @@ def _what(mistake: CycloptsError, chain: list[str], words: list[str]) -> str:
             name = (token.keyword if token else None) or (mistake.argument.name if mistake.argument else "")
             return f"{name} {mistake.msg}".strip()
     return single_line(str(mistake))
+
+
+def _no_option(typed: str, arguments: "Iterable[Argument]") -> str:
+    word = typed.partition("=")[0]
+    names = [name for one in arguments for name in one.names if name.startswith("--")]
+    near = nearest_name(word, [*names, "--quiet", "--yes", "--dry-run"])
+    return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
 
 
 def _missing(mistake: MissingArgumentError) -> str:
@@ -67,7 +77,7 @@ def _unknown_command(mistake: UnknownCommandError, chain: list[str], words: list
     word = next((word for word in (mistake.unused_tokens or ()) if word), words[len(chain)])
     app = mistake.app
     names = [] if app is None else _commands_of(app)
-    near = nearest_name(word, names) or (SAME[word] if SAME.get(word) in names else "")
+    near = nearest_name(word, [*names, *ALONE]) or (SAME[word] if SAME.get(word) in names else "")
     within = f"rotary {' '.join(chain)}" if chain else "rotary"
     if near:
         return f'{within} has no command "{brief(word)}"; did you mean "{within} {near}"?'

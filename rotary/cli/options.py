@@ -65,8 +65,12 @@ def _job(_: Any, tokens: Sequence[Token]) -> str:
     """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
     text = tokens[0].value
     if text.startswith("-") and text != "-":
-        raise ValueError(f"is missing, and there is no option {brief(text)}: look at the options with --help")
+        raise NoOption(text)
     return text
+
+
+class NoOption(ValueError):  # noqa: N818  (what it is, not what went wrong)
+    """An option of no such name stands where a job is expected."""
 
 
 JOB: Final = Parameter(converter=_job, n_tokens=1, allow_leading_hyphen=True)
@@ -92,7 +96,6 @@ Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
 Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
 ToFile = Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .svg, says how")]
-ToFolder = Annotated[Path, Parameter(help="the folder to write into")]
 Paper = Annotated[
     Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
 ]
@@ -100,6 +103,29 @@ Art = Annotated[list[Path] | None, Parameter(negative="", help="an SVG or DXF dr
 Words = Annotated[
     list[str] | None, Parameter(negative="", allow_leading_hyphen=True, help=r"a text in place of the job's; \n breaks")
 ]
+
+
+@Parameter(name="*")
+@dataclass(frozen=True, kw_only=True)
+class OtherArtwork:
+    """Drawings and texts in place of the job's, and how the drawings are read."""
+
+    art: Art = None
+    text: Words = None
+    unit: Annotated[Typed, Parameter(help="of a DXF drawing that doesn't say: mm, cm, m, in, ft")] = None
+    line_width: Annotated[Typed, Parameter(help="how wide open lines of a DXF drawing are marked")] = None
+    close_gaps: Annotated[Typed, Parameter(help="how far apart ends of a DXF drawing may be that meet")] = None
+    dark_below: Annotated[Typed, Parameter(help='what is at most so bright is marked, "50 %"')] = None
+    font: Annotated[Typed, Parameter(help="a TTF or OTF file, or a font's name, for the words in it")] = None
+
+    @property
+    def reading(self) -> dict[str, str]:
+        """How drawings are read, by the keys of a piece of artwork; only what was asked for."""
+        names = ("unit", "line_width", "close_gaps", "dark_below", "font")
+        return {name: value for name in names if (value := getattr(self, name)) is not None}
+
+
+AS_DRAWN: Final = OtherArtwork()
 
 
 @Parameter(name="*")

@@ -66,11 +66,16 @@ def patch_in_lines(named: NamedJob, wish: "PatchWish", to: Path | None = None, j
     from rotary.artwork.outfiles import write_file
     from rotary.card.patch_paper import patch_paper
     from rotary.papers.text import text_lines
+    from rotary.passes.patch.cells import named_patch
     from rotary.passes.patch.drawing import patch_svg
     from rotary.services.patches import next_patch
     from rotary.services.planning import plan_for
+    from rotary.store.readings import readings_in
 
     job, where = named.on_machine(), named.where
+    if wish.again is not None:
+        with typed():
+            named_patch(wish.again, readings_in(where.profiles), job.item, job.head)
     to_mark = next_patch(job, where.profiles, wish, max(where.samples, USUAL_DRAWS))
     if to is not None:
         write_file(to, patch_svg(to_mark.record).encode("utf-8"), named.sources, over() != "no")

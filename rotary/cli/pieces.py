@@ -2,14 +2,18 @@
 
 from collections.abc import Sequence
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
 from rotary.errors import BadArgument
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from rotary.artwork.models import Artwork, Piece
     from rotary.artwork.pieces import Ink
     from rotary.cli.jobs import NamedJob
+    from rotary.cli.options import OtherArtwork
     from rotary.job import Job
     from rotary.plan import Plan
 
@@ -20,6 +24,12 @@ class Pieces(NamedTuple):
     job: "NamedJob"
     art: Sequence[Path] = ()
     texts: Sequence[str] = ()
+    reading: "Mapping[str, str]" = MappingProxyType({})
+
+    @classmethod
+    def of(cls, job: "NamedJob", other: "OtherArtwork") -> "Pieces":
+        """Of what is named on the command line."""
+        return cls(job, other.art or (), other.text or (), other.reading)
 
     def ink(self, made: "Plan") -> "Ink":
         """The artwork as it lies on the item."""
@@ -50,7 +60,8 @@ class Pieces(NamedTuple):
         """A profile stores no drawing: where its own are named, they lie as the profile says."""
         pieces = self._own(artwork)
         if not pieces:
-            pieces = [*map(_file_piece, self.art), *(_text_piece(text, artwork) for text in self.texts)]
+            pieces = [_file_piece(path, self.reading) for path in self.art]
+            pieces += [_text_piece(text, artwork) for text in self.texts]
         return artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
 
     def _own(self, artwork: "Artwork") -> "list[Piece]":
@@ -65,12 +76,12 @@ class Pieces(NamedTuple):
         ]
 
 
-def _file_piece(path: Path) -> "Piece":
-    """The piece that a drawing's file is; raises Refused where its name is no text."""
+def _file_piece(path: Path, reading: "Mapping[str, str] | None" = None) -> "Piece":
+    """The piece that a drawing's file is, read as asked; raises Refused where one of the texts can't be read."""
     from rotary.artwork.models import Piece
     from rotary.faults import model_from_texts
 
-    return model_from_texts(Piece, {"file": str(path.absolute())}, under="--art")
+    return model_from_texts(Piece, {"file": str(path.absolute()), **(reading or {})}, under="--art")
 
 
 def _text_piece(text: str, artwork: "Artwork") -> "Piece":

@@ -7,6 +7,7 @@ from rotary.cli.answers import deliver, refuse_file_asked_for, verdict
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, JobName, Json, Plain, Where, whole
 from rotary.cli.output import hint, say, say_json, say_lines
+from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
 if TYPE_CHECKING:
@@ -109,7 +110,8 @@ def _suggestions(named: NamedJob, json: bool, seconds: int) -> int:
     from rotary.sentences.patches import suggestion_lines
     from rotary.services.patches import suggestions_for
 
-    tried = suggestions_for(named.on_machine(), named.where.profiles, named.where.samples, float(seconds))
+    with waiting("planning again with one thing changed"):
+        tried = suggestions_for(named.on_machine(), named.where.profiles, named.where.samples, float(seconds))
     if json:
         return say_json([{"change": one.says, "chance": one.chance} for one in tried])
     say("\n".join(suggestion_lines(tried)) + "\n")

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Annotated, Final, Literal, get_args
 
 from cyclopts import Parameter
 
-from rotary.cli.answers import deliver, refuse_blank, refuse_file_asked_for, refuse_paper, verdict, write_paper
+from rotary.cli.answers import deliver, refuse_blank, refuse_file_asked_for, refuse_paper, verdict, wish_of, write_paper
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import (
     CHOICE,
@@ -220,7 +220,6 @@ def template(
     :param reach: how much of the item the paper covers: from its end, the artwork's heights, or the whole of it
     """
     from rotary.artwork.outfiles import refuse_folder
-    from rotary.cli.art_commands import wish_of
     from rotary.printer import usual_sheet
     from rotary.services.papers import template_files
     from rotary.template import TemplateWish
@@ -233,7 +232,7 @@ def template(
     else:
         refuse_folder(to)
     on = (paper or usual_sheet(where.system)).lower()
-    wish = wish_of(TemplateWish, paper=on, bar_short=bar_short, bar_long=bar_long, reach=reach)
+    wish = wish_of(TemplateWish, {"paper": on, "bar_short": bar_short, "bar_long": bar_long, "reach": reach})
     drawn = template_files(named.plan(), to, wish, named.drawings, named.sources, over() != "no")
     return report([*(f"wrote {brief(path, 200)}" for path in drawn.paths), *(f"  - {text}" for text in drawn.says)])
 

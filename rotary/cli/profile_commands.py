@@ -1,7 +1,8 @@
 """Saved jobs: what worked, to be found and repeated."""
 
+from dataclasses import dataclass
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 from cyclopts import Parameter
 
@@ -20,6 +21,7 @@ from rotary.cli.options import (
     Store,
     Text,
     ToFile,
+    Typed,
     Version,
     Where,
     group,
@@ -30,20 +32,50 @@ from rotary.cli.output import NO_PASSES, OK, complain, report, say_json, say_lin
 from rotary.errors import BadArgument, NoPlan
 
 if TYPE_CHECKING:
+    from rotary.repeat.run import CameClean
     from rotary.store.index import ProfileEntry
     from rotary.store.keeping import OpenedProfile, Saved
+    from rotary.store.record import ArtworkFile
 
-Numbers = Annotated[
-    Literal["saved", "now"] | None,
-    CHOICE,
-    Parameter(help="which numbers were run: saved (as in the profile) or now (today's plan)"),
-]
-FirstPasses = Annotated[int | None, whole(0, 1000), Parameter(help="how many passes the first slice took")]
-RunFiles = Annotated[
-    list[Path] | None, Parameter(negative="", help="a file the marking program was given; its fingerprint is stored")
-]
-Batch = Annotated[str, Parameter(help="which batch of the coating")]
 Note = Annotated[Text, Parameter(help="a remark that is stored with it")]
+
+
+@Parameter(name="*")
+@dataclass(frozen=True, kw_only=True)
+class RunSaid:
+    """What a person says of a run."""
+
+    passes: Annotated[int | None, whole(0, 1000), Parameter(help="how many passes the first slice took")] = None
+    power: Annotated[Typed, Parameter(help='at which power it came clean, "26 %" (the first of the plan)')] = None
+    numbers: Annotated[
+        Literal["saved", "now"] | None,
+        CHOICE,
+        Parameter(help="which numbers were run: saved (as in the profile) or now (today's plan)"),
+    ] = None
+    file: Annotated[
+        list[Path] | None,
+        Parameter(negative="", help="a file the marking program was given; its fingerprint is stored"),
+    ] = None
+    batch: Annotated[str, Parameter(help="which batch of the coating")] = ""
+    note: Note = ""
+
+    @property
+    def came(self) -> "CameClean":
+        """How the first slice came clean; raises Refused where the power is none."""
+        from rotary.repeat.run import CameClean
+        from rotary.store.logbook import power_from_text
+
+        return CameClean(self.passes, power_from_text(self.power))
+
+    @property
+    def files(self) -> "tuple[ArtworkFile, ...]":
+        """The files that the marking program was given."""
+        from rotary.store.noting import artwork_file
+
+        return tuple(map(artwork_file, self.file or ()))
+
+
+NOTHING_SAID: Final = RunSaid()
 
 app = group("profile", "Saved jobs: what worked, to be found and repeated.")
 
@@ -263,25 +295,22 @@ def proven(
     /,
     *,
     version: Version = None,
-    passes: FirstPasses = None,
-    numbers: Numbers = None,
-    file: RunFiles = None,
-    batch: Batch = "",
-    note: Note = "",
+    said: RunSaid = NOTHING_SAID,
     where: Where = HERE,
 ) -> int:
     """Mark a profile proven: it was run, and came out as wanted.
 
     Example: rotary profile proven "regatta bottle" --batch April
     """
+    from rotary.cli.answers import typed
     from rotary.services.profiles import prove_run
-    from rotary.store.noting import artwork_file
 
     profile = opened(name, where.store, version)
+    with typed():
+        came, files = said.came, said.files
     how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
     try:
-        files = tuple(artwork_file(path) for path in file or ())
-        saved = prove_run(how, numbers or "", passes, batch, note, files)
+        saved = prove_run(how, said.numbers or "", came, said.batch, said.note, files)
     except NoPlan as none:
         complain(str(none))
         return NO_PASSES
@@ -322,15 +351,15 @@ def reading(
     :param place: where: the cell, the height
     :param ignore: leave reading N out; it stays on file
     """
-    from rotary.cli.answers import typed
-    from rotary.faults import model_from_texts
+    from rotary.cli.answers import typed, wish_of
     from rotary.store.noting import add_reading, strike_reading
     from rotary.store.record import RunReading, now
 
     home = home_of(name, store)
-    with typed():
-        if ignore is not None:
+    if ignore is not None:
+        with typed():
             return report_saved(strike_reading(home, ignore), "left out in")
-        given = {"on": now(), "of": of, "shows": shows, "place": place, "note": note}
-        entry = model_from_texts(RunReading, {key: value for key, value in given.items() if value is not None})
+    if of is None or shows is None:
+        raise BadArgument('say what was read and what it shows: write --of "test patch" --shows clean')
+    entry = wish_of(RunReading, {"on": now(), "of": of, "shows": shows, "place": place, "note": note})
     return report_saved(add_reading(home, entry), "written into")

@@ -8,7 +8,7 @@ from cyclopts import Parameter
 
 from rotary.cli.answers import typed
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, Art, JobName, Length, Paper, Where, Words, whole
+from rotary.cli.options import AS_DRAWN, HERE, JobName, Length, OtherArtwork, Paper, Where, whole
 from rotary.cli.output import over, report, say_lines
 from rotary.cli.pieces import Pieces
 
@@ -85,8 +85,7 @@ def resume(
     to: Path | None = None,
     card: Path | None = None,
     paper: Paper = None,
-    art: Art = None,
-    text: Words = None,
+    other: OtherArtwork = AS_DRAWN,
     where: Where = HERE,
 ) -> int:
     """Lay out what is left of a stopped job, as the item sits now.
@@ -102,7 +101,7 @@ def resume(
     from rotary.rig.resume import remaining_files
     from rotary.services.files import write_drawings
 
-    pieces = Pieces(NamedJob(job, where), art or (), text or ())
+    pieces = Pieces.of(NamedJob(job, where), other)
     if to is not None:
         refuse_folder(to)
     refuse_paper(card, pieces.job.sources)

@@ -2,8 +2,6 @@
 
 from typing import TYPE_CHECKING, Final
 
-from rotary.cli.output import EXIT_CODES
-
 if TYPE_CHECKING:
     from cyclopts import App
 
@@ -23,6 +21,12 @@ WORDS: Final = {
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
 
+ALONE: Final = {
+    "--version": ("open_command:version", "print the version"),
+    "--completion": ("open_command:completion", "print what a shell completes by"),
+}
+"""What stands alone behind `rotary`."""
+
 EVERYWHERE: Final = {
     "-q": "says less", "--quiet": "says less", "--yes": "replaces without asking", "-y": "replaces without asking",
     "--dry-run": "writes nothing",
@@ -34,24 +38,16 @@ def tree() -> "App":
     """The whole command line; no module of a word is loaded yet."""
     from cyclopts import App, Parameter
 
-    from rotary.cli.help_text import PlainHelp
-
-    codes = ", ".join(f"{code} {meaning}" for code, meaning in EXIT_CODES.items())
     app = App(
         name="rotary",
         help="From a measured round item to the numbers to type: slices, focus, passes. Alone it opens the screen.",
-        help_epilogue="Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help.\n\n"
-        f"Exit codes: {codes}.",
-        help_format="plaintext",
-        help_formatter=PlainHelp(),
         version_flags=[],
         exit_on_error=False,
         print_error=False,
+        suppress_keyboard_interrupt=False,
         result_action="return_value",
         default_parameter=Parameter(negative="", show_default=False),
     )
-    for place, (word, (where, line)) in enumerate(WORDS.items()):
+    for place, (word, (where, line)) in enumerate({**WORDS, **ALONE}.items()):
         app.command(f"rotary.cli.{where}", name=word, help=line, sort_key=place)
-    app.command("rotary.cli.open_command:version", name="--version", help="Print the version.")
-    app.command("rotary.cli.open_command:completion", name="--completion", help="Print what a shell completes by.")
     return app

@@ -45,9 +45,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
     """What rollers can't be, or can't carry."""
     faults = []
     if body.flats:
-        faults.append(
-            Fault("drive.kind", f'an item with {body.flats} flats does not run on rollers; write kind = "chuck".')
-        )
+        faults.append(Fault("drive.kind", f"an item with {body.flats} flats does not run on rollers; use a chuck."))
     if drive.centres_mm <= drive.roller_diameter_mm:
         faults.append(
             Fault(

@@ -103,8 +103,7 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
         raise refuse(
             "drive.kind",
             "the item would tip off the rollers: they do not reach under its centre of gravity as it wants to lie; "
-            'use a chuck and write kind = "chuck", or, if you see it lie steady, write what touches (contact_from, '
-            "contact_to).",
+            "use a chuck or, if you see it lie steady, give the heights between which the rollers touch it.",
         )
     return lies
 
@@ -166,7 +165,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
         raise refuse(
             "drive.levelled",
             f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and it would "
-            'slide; use a chuck that can be tilted and write kind = "chuck", or write levelled = false.',
+            "slide; use a chuck that can be tilted, or leave the item unlevelled.",
         )
     held = Cradle(
         axis_height_mm=axis,

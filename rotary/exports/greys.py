@@ -22,7 +22,7 @@ from rotary.exports.trial import Dots, TrialPages, fuller, slice_of_columns
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.maps import MAPS
 from rotary.plan import Plan
-from rotary.sheet import SheetWish, order_of, stance_of
+from rotary.sheet import SheetWish, order_of, stance_of, under_stem
 from rotary.sheet.compose import LEAST_BLANK_MM
 from rotary.sheet.drawn import drawn_places
 from rotary.sheet.keys import PART, keys_text
@@ -46,16 +46,27 @@ def raster_sheet(
     progress: Progress | None = None,
     over: Over = "no",
 ) -> tuple[RasterSheet, tuple[Path, ...]]:
-    """Lay a picture on the plan's item and write it into `folder` as PNG files named after it; the sheet and the paths.
+    """Lay a picture on the plan's item and write it into `folder` as PNG files; the sheet and the paths.
+
+    They are named after the picture, or bear the `stem` that the person gave.
 
     The picture is fitted into the artwork's width and height. `progress` is called with the share that is
     done; it stops the work by raising an error of its own. Raises Refused or FileTrouble; then nothing is written.
     """
     asked = wish or RasterWish()
     mark = _mark(made, asked)
-    stem = file_stem(picture.stem)
-    drawn, pages = _Work(made, picture_from_file(picture), asked, mark, stem).done(progress or (lambda _: None))
-    wrote = write_set(folder, stem, pages, (picture,), over, made.job.item.name)
+    own = file_stem(picture.stem)
+    drawn, pages = _Work(made, picture_from_file(picture), asked, mark, own).done(progress or (lambda _: None))
+    if asked.stem:
+        names = under_stem(pages, own, asked.stem)
+        drawn = drawn.model_copy(
+            update={
+                "files": tuple(names[name] for name in drawn.files),
+                "trial": drawn.trial and drawn.trial.renamed(names),
+            }
+        )
+        pages = {names[name]: page for name, page in pages.items()}
+    wrote = write_set(folder, asked.stem or own, pages, (picture,), over, made.job.item.name)
     notes = (*drawn.notes, wrote.instead) if wrote.instead else drawn.notes
     return drawn.model_copy(update={"notes": notes}), wrote.paths
 

@@ -15,9 +15,10 @@ class RasterWish(Model):
     `mark` says whether a marked place is lighter or darker than what is around it; where it is not given a
     dark or light coating answers for itself. `tone` is dots of one strength, or greys for sources whose power
     follows the picture. `line_mm` is the hatch spacing where the plan's is not wanted, `marked_width_mm` the
-    width of one marked line as measured.
+    width of one marked line as measured. Files bear the `stem` where a person named one, else the picture's name.
     """
 
+    stem: str = ""
     mark: Literal["lighter", "darker"] | None = None
     tone: Literal["dots", "greys"] = "dots"
     arrangement: Literal["one-sheet", "a-file-a-slice"] = "one-sheet"

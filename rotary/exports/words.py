@@ -9,6 +9,10 @@ from rotary.exports.models import RasterSheet, RasterWish
 COARSE: Final = 2.0
 """A picture whose own dots are larger than this many marked dots shows them as squares (estimate)."""
 
+FACE_DOTS: Final = 40
+"""Across a face that can be told from another (estimate, 20 to 60)."""
+
+MM_PER_INCH: Final = 25.4
 SAME_SHAPE: Final = 0.01
 
 
@@ -40,18 +44,13 @@ def notes(
     drawn: RasterSheet, wish: RasterWish, read: tuple[str, ...], artwork: Artwork, spot_mm: float
 ) -> tuple[str, ...]:
     """What else is worth knowing."""
-    told = list(read)
+    told = [*_too_coarse(drawn), *read]
     if abs(drawn.picture_wide_mm / artwork.width_mm - 1) > SAME_SHAPE or (
         abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
     ):
         told.append(
             f"The picture keeps its shape: {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm within the "
             f"artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
-        )
-    if drawn.picture_dot_mm > COARSE * drawn.dot_mm:
-        told.append(
-            f"The picture's own dots are {drawn.picture_dot_mm:.2g} mm on the item and will be seen; a picture of "
-            f"{math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show none."
         )
     if wish.tone == "dots":
         told.append(
@@ -63,3 +62,14 @@ def notes(
         f"--mark {'darker' if drawn.mark == 'lighter' else 'lighter'}."
     )
     return tuple(told)
+
+
+def _too_coarse(drawn: RasterSheet) -> list[str]:
+    """A warning that the picture has fewer dots than its size asks for, and what can't be made out in it then."""
+    if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
+        return []
+    return [
+        f"Too few dots: {MM_PER_INCH / drawn.picture_dot_mm:.0f} an inch, each {drawn.picture_dot_mm:.2g} mm wide and "
+        f"seen as a square. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. "
+        f"A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
+    ]

@@ -7,7 +7,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any, Final
 
-from rotary.errors import FileTrouble, brief
+from rotary.errors import UnknownName, brief
 from rotary.files import MADE_BY
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.html import html_text
@@ -30,7 +30,7 @@ class PaperFile:
 
 
 def ending_of(path: Path, endings: Sequence[str] = ENDINGS) -> str:
-    """The kind of file that a name asks for; raises FileTrouble where it asks for none of these.
+    """The kind of file that a name asks for; raises UnknownName where it asks for none of these.
 
     >>> ending_of(Path("card.PDF"))
     '.pdf'
@@ -40,7 +40,7 @@ def ending_of(path: Path, endings: Sequence[str] = ENDINGS) -> str:
         return ".html"
     if ending not in endings:
         *first, last = endings
-        raise FileTrouble(f"{brief(path.name, 60)} says no kind of file: end it with {', '.join(first)} or {last}")
+        raise UnknownName(f"{brief(path.name, 60)} says no kind of file: end it with {', '.join(first)} or {last}")
     return ending
 
 

@@ -106,7 +106,7 @@ class Story:
 
     def section(self, section: Section, high_pt: float) -> list[Flowable]:
         """A section in one piece, its name at the left; a long name stands above, and what is too high flows below."""
-        pad, small = self.size.pad_pt, max(LEAST_PT, min(10.0, self.size.words_pt))
+        pad, small = self.size.pad_pt, max(LEAST_PT, min(8.5, self.size.words_pt))
         style = [("LINEABOVE", (0, 0), (-1, 0), 0.6, GREY), ("TOPPADDING", (0, 0), (-1, -1), pad),
                  ("BOTTOMPADDING", (0, 0), (-1, -1), pad)]  # fmt: skip
         if self._is_short(section.title, small):
@@ -139,9 +139,7 @@ class Story:
                     left.pop(0)
                     sides = [
                         Story(self.fonts, self.size, room).keyed(block),
-                        Story(self.fonts, self.size, self.wide_pt - room).sentences(
-                            Sentences(beside.texts, beside.mark, 1, beside.loud)
-                        ),
+                        Story(self.fonts, self.size, self.wide_pt - room).sentences(beside),
                     ]
                     parts.append(_grid([sides], [room, self.wide_pt - room]))
                     continue
@@ -166,9 +164,17 @@ class Story:
             return [self.words(text, bold=block.loud) for text in block.texts]
         if block.columns == 1:
             return [self._marked(block, block.texts, self.wide_pt)]
-        wide = self.wide_pt / block.columns
-        parts = _columns(block.texts, block.columns)
-        return [_grid([[self._marked(block, part, wide - 6) if part else "" for part in parts]], [wide] * len(parts))]
+        wide = self.wide_pt / 2
+        whole = self._marked(block, block.texts, self.wide_pt)
+        # Two columns, parted where they are lowest; one where that is as low.
+        pairs = (
+            [self._marked(block, part, wide - 6) for part in (block.texts[:at], block.texts[at:])]
+            for at in range(1, len(block.texts))
+        )
+        pair = min(pairs, key=lambda both: max(part.wrap(wide, 1e6)[1] for part in both), default=[whole])
+        if whole.wrap(self.wide_pt, 1e6)[1] <= max(part.wrap(wide, 1e6)[1] for part in pair):
+            return [whole]
+        return [_grid([pair], [wide, wide])]
 
     def _marked(self, block: Sentences, texts: Sequence[str], wide: float) -> Table:
         side = min(3.6 * MM, 0.95 * self.size.words_pt)
@@ -177,9 +183,10 @@ class Story:
             [mark or self.words(_SIGNS[block.mark], bold=True), self.words(text, bold=block.loud)] for text in texts
         ]
         room = side + 1.4 * MM if block.mark == "box" else 3.2 * MM if block.mark != "none" else 0.1
-        return _grid(
-            rows, [room, wide - room], [("BOTTOMPADDING", (0, 0), (-1, -1), 0.9), ("TOPPADDING", (0, 0), (0, -1), 0.6)]
-        )
+        # What is small stands close.
+        below = 0.9 if self.size.words_pt >= 10 else 0.2
+        style = [("BOTTOMPADDING", (0, 0), (-1, -1), below), ("TOPPADDING", (0, 0), (0, -1), below)]
+        return _grid(rows, [room, wide - room], style)
 
     def side_picture(self, block: SidePicture) -> list[Flowable]:
         """Sentences, and a picture at their right where there is room for one."""
@@ -272,18 +279,6 @@ class Story:
             used += wide
         below = [("BOTTOMPADDING", (0, 0), (-1, -1), 3)]
         return [_grid([row], [cell[0].picture.wide_mm * MM + 3 * MM for cell in row], below) for row in rows if row]
-
-
-def _columns(texts: Sequence[str], count: int) -> list[list[str]]:
-    """Texts in columns about as long as each other, in their order."""
-    lengths = [len(text) + 40 for text in texts]
-    each = sum(lengths) / count
-    parts: list[list[str]] = [[] for _ in range(count)]
-    used = 0.0
-    for text, length in zip(texts, lengths, strict=True):
-        parts[min(int((used + length / 2) / each), count - 1)].append(text)
-        used += length
-    return parts
 
 
 def _grid(rows: list[list[Any]], widths: list[float], style: Sequence[Any] = (), repeat: int = 0) -> Table:

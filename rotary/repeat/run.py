@@ -7,7 +7,6 @@ from typing import NamedTuple
 from rotary.actions.build import actions_of
 from rotary.actions.files import WORDS, Drawn
 from rotary.actions.models import ActionRow, Actions, Files, PassStep, Rung, kind_of
-from rotary.errors import refuse
 from rotary.job import Job
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
@@ -36,16 +35,14 @@ class CameClean(NamedTuple):
 
 
 def as_came_clean(run: AsRun, came: CameClean) -> AsRun:
-    """The run as the next item gets it, with what the first slice took; raises Refused."""
+    """The run as the next item gets it, with what the first slice took."""
     if came.power is not None:
         run = _with_power(run, came.power)
     return run if came.passes is None else with_passes_counted(run, came.passes)
 
 
 def _with_power(run: AsRun, power: float) -> AsRun:
-    """The run at this power [%] for every pass but the last one, which has its own; raises Refused."""
-    if not 0 < power <= 100:
-        raise refuse("power", f"{power:g} % can't be typed: write the power of the rung that came clean, like 26 %")
+    """The run at this power [%] for every pass but the last one, which has its own."""
     run, actions = run.model_copy(update={"power_share": round(power / 100, 6)}), run.actions
     if actions is None:
         return run

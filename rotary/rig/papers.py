@@ -20,19 +20,20 @@ from rotary.sheet.reread import drawing_from_text
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
 _FIELD: Final = re.compile(r'([\w-]+)="([^"]*)"')
-_TAPE_STOP: Final = CAUTION
+_LADDER: Final = "Marked on scrap: the widest gap that closes is what seams may have."
 
 
 def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:
     """Tapes of a plan's machine and item: each with its drawing, what to do, and a place for what was read."""
     cautions = cautions_in_words(made.safety)
+    is_ladder = [tape.name for tape in tapes] == ["gap-ladder"]
     return Paper(
-        kind="tapes" if len(tapes) != 1 else f"tape {tapes[0].name}",
+        kind="gap ladder" if is_ladder else "machine tests",
         name=made.job.item.name,
         day=day or date.today(),
         banner=made.safety.example,
-        lead="Marked on paper tape before the item itself: they tell what this machine really does.",
-        stops=(_TAPE_STOP, *stops_of(cautions)),
+        lead=_LADDER if is_ladder else "Marked on paper tape before the item: they show what this machine really does.",
+        stops=(() if is_ladder else (CAUTION,)) + stops_of(cautions),
         sections=(safe_section(cautions), *(part for tape in tapes for part in _tape(tape))),
     )
 

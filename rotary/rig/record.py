@@ -1,6 +1,7 @@
 """A rig: what was read at one machine and what has happened to it since, folded into what is known now."""
 
 import math
+from collections.abc import Iterable
 from datetime import datetime
 from typing import Annotated, Final, Literal, NamedTuple
 
@@ -13,7 +14,7 @@ from rotary.head import Head
 from rotary.model import Model
 from rotary.program import Program
 from rotary.rig.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
-from rotary.rig.readings import Finding, GapLadder, Reading, findings
+from rotary.rig.readings import Finding, GapLadder, MotorTest, Reading, findings
 from rotary.shop import Shop
 
 UNBELIEVED_SIGMA: Final = 3.5
@@ -122,16 +123,28 @@ def _when(entry: Reading | RigChange) -> float:
 
 def known(rig: Rig, item: str | None = None, coating: str | None = None) -> dict[str, KnownRig]:
     """What is known about every quantity, for one item or one coating where readings hold for one only."""
-    ladder = newest_ladder(rig, coating)
     found = [
         _Dated(finding, reading.at, getattr(reading, "item", None), number, getattr(reading, "coating", None))
-        for number, reading in enumerate(rig.readings, 1)
-        if not isinstance(reading, GapLadder) or (ladder is not None and reading.settings == ladder.settings)
+        for number, reading in _that_count(rig)
         for finding in findings(reading)
     ]
     mine = [d for d in found if d.coating is None or same_name(d.coating, coating)]
     out = {name: _folded(name, [d for d in mine if d.finding.quantity == name], rig, item) for name in QUANTITIES}
     return _strips_that_rest(out, found, rig, item)
+
+
+def _that_count(rig: Rig) -> Iterable[tuple[int, Reading]]:
+    """The readings and their numbers, without those whose place a later one takes: a gap ladder that of the same
+    coating, a row of the motor test the same row. Where the later one is ignored, the older counts again."""
+    last: dict[tuple[str, str], tuple[int, Reading]] = {}
+    for number, reading in enumerate(rig.readings, 1):
+        alike = str(number)
+        if isinstance(reading, GapLadder):
+            alike = reading.coating.casefold()
+        elif isinstance(reading, MotorTest):
+            alike = reading.row
+        last[reading.kind, alike] = number, reading
+    return last.values()
 
 
 def newest_ladder(rig: Rig, coating: str | None) -> GapLadder | None:

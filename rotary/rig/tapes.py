@@ -59,7 +59,11 @@ def _of_seams(made: Plan) -> Iterator[Tape]:
 
 def _seam_tape(test: SeamTest) -> Tape:
     svg = next(data for name, data in test.files.items() if name.endswith(".svg")).decode()
-    steps = tuple(f"{row.text} {row.value} {row.unit}".rstrip() for row in test.rows if row.value != "?")
+    # A figure stands first; a word for a value says no more than its text.
+    steps = (
+        f"{row.value} {row.unit}".rstrip() + f": {row.text}" if row.unit or not isinstance(row.value, str) else row.text
+        for row in test.rows
+    )
     return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading)
 
 

@@ -32,7 +32,7 @@ LABELS: Final[dict[str, str]] = {
     "line_spacing": "Line spacing",
     "fill_direction": "Lines",
     "passes": "Passes",
-    "pause": "Pause between passes",
+    "pause": "Pause",
     "vessel": "Vessel",
     "jaw_end": "In the jaws",
     "end_stop": "Stop",

@@ -34,8 +34,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "higher one: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
         "2007 edition of the laser standard does. Pairs marked after EN ISO 19818-1:2021 show an optical density and a "
         "resistance category, no LB number. The laser safety officer and the eyewear's own marking decide.",
-        "The eye figures are a check: laser safety officer and eyewear marking decide. D is for glass, the higher "
-        "number. EN ISO 19818-1 marks show OD and a resistance category, no LB number.",
+        "Eye figures are a check: the laser safety officer and the marks on the pair decide. D is for glass, the "
+        "higher number. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
         "The laser at {wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a name of "
@@ -51,12 +51,15 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "stay": (
         "Stay with the machine while it marks; a CO2 extinguisher at hand; no isopropyl on a hot item or in the "
         "enclosure.",
-        "Stay with it while it marks; CO2 extinguisher at hand; no isopropyl on a hot item or in the enclosure.",
+        "Stay with it. CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
     ),
-    "pointer": ("The red pointer is a laser too: never look into it or its mirror image.", ""),
+    "pointer": (
+        "The red pointer is a laser too: never look into it or its mirror image.",
+        "Never look into the red pointer or its mirror image.",
+    ),
     "tape": (
         "Paper tape only, vinyl never; take the paper template off before marking.",
-        "Paper tape only, vinyl never; template off before marking.",
+        "Paper tape only, vinyl never. Template off before marking.",
     ),
     "rules": (
         "Local rules, the machine's own manual and licensed practice go before everything said here.",
@@ -66,23 +69,22 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "coating_fume": (
         f"{{fume}}: {_EXTRACT}, particle filter (HEPA H13) and activated carbon behind it; air the room, let the "
         "enclosure clear before it is opened.",
-        f"{{fume}}: {_EXTRACT} (HEPA H13 and activated carbon); air the room.",
+        f"{{fume}}: {_EXTRACT} (HEPA H13, carbon), air the room.",
     ),
     "coating_unsure": (
         "Be sure what the coating is: non-stick (fluoropolymer) and vinyl look alike and give off acids; old paint may "
         "hold lead or chromium. If in doubt, ask the maker for the safety data sheet, and don't mark.",
-        "Be sure what the coating is: non-stick and vinyl look alike and give off acids; old paint may hold lead or "
-        "chromium. In doubt: don't mark.",
+        "Coating unsure: don't mark. Non-stick and vinyl give off acids. Old paint may hold lead or chromium.",
     ),
     "chromium_vi": (
         f"Stainless steel fume holds chromium(VI), nickel and manganese, which cause cancer: {_EXTRACT}, with a "
         "particle filter of class HEPA H13 and activated carbon; keep within your local exposure limits.",
-        f"Stainless fume holds chromium(VI), nickel, manganese, which cause cancer: {_EXTRACT} (H13 and carbon).",
+        f"Stainless fume causes cancer (chromium(VI), nickel, manganese): {_EXTRACT} (H13, carbon).",
     ),
     "stainless_corrosion": (
         "Bare or tinted stainless steel rusts sooner; passivate where it must last. Food contact is the maker's and "
         "the local rules' matter: mark no surface that touches food.",
-        "Bare or tinted stainless rusts sooner; no mark where it touches food.",
+        "Bare or tinted stainless rusts sooner. No mark where it touches food.",
     ),
     "rust": (
         "Bare steel rusts within hours: oil, wax or lacquer it as soon as it is clean.",
@@ -119,11 +121,11 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "vessel": (
         "Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may burst it when "
         "heated, and cutting through its wall ruins it: set aside what rattles or is dented.",
-        "Lid off, empty, dry; set aside a vacuum jacket that rattles or is dented: it may burst.",
+        "Lid off, empty, dry. Vacuum jacket rattles or is dented: set it aside, it may burst.",
     ),
     "dry_turn": (
         "One dry turn by hand, then one slow turn with the beam off; no loose sleeves, gloves, hair or cords near it.",
-        "One dry turn by hand, then a slow one with the beam off; no loose sleeves, gloves, hair, cords.",
+        "One dry turn by hand, then a slow one with the beam off. No loose sleeves, gloves, hair, cords.",
     ),
     "handle": (
         "The handle reaches {reach_mm:g} mm out and comes round: stay clear of bed, rollers and head.",
@@ -165,7 +167,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Paper tape only, vinyl never; template off before marking.'
+    'Paper tape only, vinyl never. Template off before marking.'
     """
     texts = []
     for one in found.cautions:

@@ -8,15 +8,14 @@ from rotary.passes.plan.setting import AfterId, BeforeId, Direction, PassRemark,
 from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
-    "clean": "Peel off labels and film. Degrease with a cloth and isopropyl, away from the enclosure. Let it dry "
-    "fully.",
-    "test_patch": "Mark a test patch first: in a hidden place, or on scrap of the same batch.",
-    "tape": "Keep protective paper tape out of the beam's way. Never use vinyl tape.",
+    "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
+    "test_patch": "Mark a test patch first: hidden, or on scrap of the same batch.",
+    "tape": "Keep paper tape out of the beam's way. Vinyl never.",
 }
 AFTER: Final[dict[AfterId, str]] = {
-    "cool": "Let the item cool to the touch before it is wiped or taken out.",
-    "wipe": "Wipe with a damp cloth, then isopropyl. Residue comes off with a plastic scraper or nylon brush.",
-    "joints": "Look at every seam at a low angle before the item comes off: then its place is lost.",
+    "cool": "Let it cool to the touch before you wipe it or take it out.",
+    "wipe": "Wipe damp, then with isopropyl. Residue: plastic scraper or nylon brush.",
+    "joints": "Look at every seam at a low angle before it comes off: then its place is lost.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 

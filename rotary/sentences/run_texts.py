@@ -10,7 +10,7 @@ BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
 
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
-NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up with the first."
+NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE_ALONE: Final = "Residue that wipes or scrapes off: one more pass, look."
 RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. Not clean: one more pass."
@@ -132,7 +132,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
-        clean=f"Clean at {BLANK} % after {BLANK} passes: write it down.{_then_last(run.last_pass)}",
+        clean=f"Clean at {BLANK} % after {BLANK} passes: note it.{_then_last(run.last_pass)}",
     )
 
 
@@ -165,7 +165,7 @@ def _second(run: RunActions) -> tuple[str, ...]:
     if not run.files.second:
         return _back_to_start(run)
     again = (
-        f"Second slice: import {run.files.second}. Type the power at which the first came clean. "
+        f"Second slice: import {run.files.second}. Power at which the first came clean. "
         f"Count again{_and_last(run.last_pass)}."
     )
     return (*_back_to_start(run), again)
@@ -185,7 +185,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
         pause = _pause(run)
         each = f"{_and_last_each(last)}, then turn"
         lines.append(
-            f"Every other: import {files.rest}, type {count} power and passes{pause}. Each slice: its passes{each}."
+            f"Every other: import {files.rest}, {count} power and passes{pause}. Each slice: its passes{each}."
         )
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
@@ -213,7 +213,7 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
         marks = " Bring the witness mark under its line before the next." if run.turns == "roller" else ""
         return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
-        return ("Each file goes there and back. Bring the witness mark under its line before the next.",)
+        return ("Each file goes there and back. Witness mark under its line before the next.",)
     return ("Turn back to the start before each file: bring the witness mark under its line.",)
 
 

@@ -180,22 +180,22 @@ class _Work:
 
     def _drawn(self, text: str) -> Drawing:
         """A text at the wanted height; raises Refused where the font lacks letters, or it has none."""
-        from rotary.artwork.text import Lettering, drawing_from_text
+        from rotary.artwork.text import FIELD, Lettering, drawing_from_text
 
         wish = self.wish
-        drawing = drawing_from_text(
-            Lettering(
-                text=text,
-                letter_height_mm=wish.letter_height_mm,
-                face=wish.face,
-                font=wish.font,
-                weight=wish.weight,
-                line_width_mm=wish.line_width_mm,
+        try:
+            return drawing_from_text(
+                Lettering(
+                    text=text,
+                    letter_height_mm=wish.letter_height_mm,
+                    face=wish.face,
+                    font=wish.font,
+                    weight=wish.weight,
+                    line_width_mm=wish.line_width_mm,
+                )
             )
-        )
-        if drawing.unread:
-            raise refuse("table", "; ".join(map(str, drawing.unread)))
-        return drawing
+        except Refused as refused:
+            raise refuse("table", why_not(refused, FIELD)) from None
 
     def _write(self, number: int, name: str, ink: Rings, folder: Path) -> "_Written":
         label = labelled(number, self.digits, file_stem(name))

@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from rotary.passes.learning.coating import Learned
     from rotary.passes.learning.reading import Outcome, Reading
     from rotary.plan import Plan
+    from rotary.repeat.run import CameClean
 
 OUTCOME_WORDS: Final[dict[str, "Outcome"]] = {
     "coating left": "covered", "residue": "haze", "clean": "clear", "heat tint": "tinted", "engraved": "cut",
@@ -115,8 +116,11 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> dict[
     return seen
 
 
-def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", passes: int | None, note: str, profiles: Path) -> str:
-    """Take a job that was run as it is planned now as a reading; what was saved. Raises Refused, FileTrouble."""
+def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClean", note: str, profiles: Path) -> str:
+    """Take a job that was run as it is planned now as a reading; what was saved. Raises Refused, FileTrouble.
+
+    Where the first slice `came` clean at another power than the plan's first, its pulses were so much stronger.
+    """
     from rotary.passes.learning.reading import Look, reading_of
     from rotary.passes.learning.reading_text import settings_text
     from rotary.store.readings import add_readings
@@ -124,9 +128,11 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", passes: int | N
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used in [passes].")
-    if passes is None:
+    if came.passes is None:
         raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
-    setting = setting.model_copy(update={"passes": passes})
+    share = setting.power_share if came.power is None else came.power / 100
+    pulse_mj = setting.pulse_mj * share / setting.power_share
+    setting = setting.model_copy(update={"passes": came.passes, "power_share": share, "pulse_mj": pulse_mj})
     height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
     look = Look(outcome, date.today().isoformat(), source="job", note=note)
     new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))

@@ -77,7 +77,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
         facts += _all_passes(made, rings)
     title = f"Sliced file of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}"
     says = (
-        *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial),
+        *unread(ink), *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial),
         *sheet.hatch, *sheet.notes, *doubts(ink, made),
     )  # fmt: skip
     return DrawnFiles(title, paths, says)
@@ -89,7 +89,8 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     from rotary.sentences.files import run_with
     from rotary.services.files import plain_export
 
-    plain, paths = plain_export(made, ink.composition.ink, order.folder, order.sources, order.over)
+    rings = ink.composition.ink
+    plain, paths = plain_export(made, rings, order.folder, order.sources, order.over, stem=order.stem)
     split = plain.split
     facts = [f"{_many(split.slices, 'slice')} of {split.column_mm:g} mm"]
     if made.job.item.flats:
@@ -103,7 +104,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial)
-    says = (*size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
+    says = (*unread(ink), *size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
     return DrawnFiles("Flat artwork, corrected for the item", paths, says)
 
 
@@ -113,7 +114,8 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     from rotary.exports import raster_sheet
     from rotary.sentences.files import run_with
 
-    drawn, paths = raster_sheet(made, image, order.folder, wish, tell, order.over)
+    named = wish.model_copy(update={"stem": order.stem})
+    drawn, paths = raster_sheet(made, image, order.folder, named, tell, order.over)
     facts = (
         f"{drawn.wide_dots} by {drawn.high_dots} dots, {drawn.per_metre} to the metre: {drawn.wide_mm:.3f} by "
         f"{drawn.high_mm:.3f} mm",
@@ -121,13 +123,17 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     )
     run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), order.system)
-    return DrawnFiles("Picture as a sheet", paths, (*sizes, *facts, *drawn.must_show, *run, *drawn.notes))
+    return DrawnFiles("Picture as a sheet", paths, (*drawn.notes, *sizes, *facts, *drawn.must_show, *run))
+
+
+def unread(ink: "Ink") -> list[str]:
+    """What of the drawing is not marked as it was meant, which stands before everything else."""
+    return [f"not read as it was meant: {one}" for one in ink.unread]
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:
-    """What was not read as it was meant, what overlaps, what the spot can't show."""
-    unread = [f"not read as it was meant: {one}" for one in ink.unread]
-    return [*unread, *ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink.composition.ink, made)]
+    """What overlaps, what the spot can't show."""
+    return [*ink.notes, *map(str, ink.composition.overlaps), *_too_fine(ink.composition.ink, made)]
 
 
 def _too_fine(rings: "Rings", made: "Plan") -> list[str]:

@@ -22,7 +22,7 @@ from rotary.sheet.drawn import drawn_for
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.ink_check import check_ink
 from rotary.sheet.order import SheetOrder
-from rotary.sheet.plain import Plain, plain_drawing
+from rotary.sheet.plain import FLAT, Plain, plain_drawing
 from rotary.sheet.words import flat_must_show, must_show
 from rotary.wishes import Wishes
 
@@ -48,7 +48,8 @@ def slice_sheet(
     """
     drawn, files = sheet(wish or SheetWish(), rings, made)
     if stem:
-        drawn, files = under_stem(drawn, files, file_stem(made.job.artwork.name), stem)
+        names = under_stem(files, file_stem(made.job.artwork.name), stem)
+        drawn, files = drawn.renamed(names), {names[name]: text for name, text in files.items()}
     wrote = write_drawings(made, files, folder, sources, over, stem)
     check_ink(folder, files, drawn.trial, sum(row.ink_mm2 for row in drawn.rows))
     return with_note(drawn, wrote.instead), wrote.paths
@@ -163,16 +164,18 @@ def plain_export(
     sources: Sequence[Path] = (),
     over: Over = "no",
     trial: bool = True,
+    stem: str = "",
 ) -> tuple[Plan, tuple[Path, ...]]:
     """Write the artwork flat, corrected for the surface map alone; the plan whose columns it is for, and the paths.
 
-    The whole comes first, then on a coated item the files that it is tried with, unless `trial` is False.
+    The whole comes first, then on a coated item the files that it is tried with, unless `trial` is False. With a
+    `stem` the whole bears that name alone.
 
     A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
-    made, drawn = _flat(made, rings, trial)
-    wrote = write_drawings(made, drawn.texts, folder, sources, over)
+    made, drawn = _flat(made, rings, trial, stem)
+    wrote = write_drawings(made, drawn.texts, folder, sources, over, stem)
     check_ink(folder, drawn.texts, drawn.trial, area_mm2(drawn.rings))
     if wrote.instead:
         shows = (*made.split.must_show, wrote.instead)
@@ -180,7 +183,7 @@ def plain_export(
     return made, wrote.paths
 
 
-def _flat(made: Plan, rings: Rings, trial: bool = True) -> tuple[Plan, Plain]:
+def _flat(made: Plan, rings: Rings, trial: bool = True, stem: str = "") -> tuple[Plan, Plain]:
     """The plan for the columns of flat artwork, and the drawing."""
     job, shape = made.job, made.shape
     refuse_misfit(rings, job.artwork, made.layout.is_ring or shape.flats is not None)
@@ -190,6 +193,8 @@ def _flat(made: Plan, rings: Rings, trial: bool = True) -> tuple[Plan, Plain]:
     flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
     columns = len(flats) or made.split.slices
     drawn = plain_drawing(made, rings, flats, trial and made.is_tried)
+    if stem:
+        drawn = drawn.renamed(under_stem(drawn.texts, file_stem(job.artwork.name), stem, FLAT))
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.head)
     start_rad = on_flats[1].middle_rad if on_flats else job.artwork.centre_angle_rad

@@ -6,7 +6,7 @@ from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
-from rotary.errors import FileTrouble, Refused, refuse
+from rotary.errors import FileTrouble, Refused, UnknownName, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
 from rotary.services.patches import next_patch, window_taught
@@ -119,17 +119,17 @@ def ready_for(order: PrintOrder) -> str:
 
 
 def kind_of(order: PrintOrder) -> str:
-    """The kind of file that the order's name asks for; raises FileTrouble where this paper is not written so."""
+    """The kind of file that the order's name asks for; raises UnknownName where this paper is not written so."""
     from rotary.papers.formats import ENDINGS, ending_of
 
     allowed = ENDINGS_OF[order.paper]
     name = TITLES[order.paper]
     listed = f"{', '.join(allowed[:-1])} or {allowed[-1]}" if len(allowed) > 1 else allowed[0]
     if not order.path.suffix:
-        raise FileTrouble(f"the file's name tells what is written: end it with {listed} for a {name}")
+        raise UnknownName(f"the file's name tells what is written: end it with {listed} for a {name}")
     ending = ending_of(order.path, (*ENDINGS, ".svg"))
     if ending not in allowed:
-        raise FileTrouble(f"a {name} is not written as {ending}: end the name with {listed}")
+        raise UnknownName(f"a {name} is not written as {ending}: end the name with {listed}")
     return ending
 
 

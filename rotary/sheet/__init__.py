@@ -6,6 +6,7 @@ for those who want no slices; the one public verb is `sheet`.
 """
 
 import math
+from collections.abc import Iterable
 from itertools import pairwise
 from typing import Final
 
@@ -63,10 +64,9 @@ def with_note(drawn: Sheet, says: str) -> Sheet:
     return drawn.model_copy(update={"notes": (*drawn.notes, says)}) if says else drawn
 
 
-def under_stem(drawn: Sheet, files: dict[str, str], before: str, stem: str) -> tuple[Sheet, dict[str, str]]:
-    """A sheet whose files bear a name that a person gave: that alone, with the zone where there are several."""
-    names = {name: f"{stem}{name.removeprefix(before).replace(SLICED, '')}" for name in files}
-    return drawn.renamed(names), {names[name]: text for name, text in files.items()}
+def under_stem(names: Iterable[str], before: str, stem: str, end: str = SLICED) -> dict[str, str]:
+    """New names of files where a person gave one: that alone, with the zone where there are several."""
+    return {name: f"{stem}{name.removeprefix(before).replace(end, '', 1)}" for name in names}
 
 
 def laid_out(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[SheetOrder, SheetComposition]:
@@ -165,8 +165,11 @@ def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
         return ()
     zones, apex_mm = [], setup.apex_at_middle_mm
     for zone in setup.focus.refocus:
-        ends = sorted(s_from_datum_mm(setup.job.item, setup.shape, at) for at in (zone.from_mm, zone.to_mm))
-        zones.append(SheetZone(ends[0], ends[1], zone.focal_plane_mm - apex_mm, zone.focal_plane_mm))
+        both = (zone.from_mm, zone.beyond_from_mm), (zone.to_mm, zone.beyond_to_mm)
+        (low, below), (high, above) = sorted(
+            (s_from_datum_mm(setup.job.item, setup.shape, at), beyond) for at, beyond in both
+        )
+        zones.append(SheetZone(low, high, zone.focal_plane_mm - apex_mm, zone.focal_plane_mm, below, above))
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]

@@ -1,5 +1,6 @@
 """Artwork in, columns out: laid on the wall, joints slid into the white, cut, redrawn."""
 
+from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
@@ -16,6 +17,7 @@ from rotary.sheet.redraw import redrawn, wall_slices
 
 OVER_SHARE = 0.1  # of an index: ink that reaches further past the slices is another artwork than the plan's
 LEAST_BLANK_MM = 0.05  # between two neighbours' ink in the sheet: less, and a program may see one shape
+WORTH_SHARE = 0.5  # of the ink that a border of two zones crosses: for less it is not moved
 
 
 class Composed(NamedTuple):
@@ -68,6 +70,7 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
     slid = slide_into_white(ink_profile(wall), joints, low if slide else 0.0, high if slide else 0.0)
     first = unslid + slid.shift
     parts = []
+    order = order._replace(zones=_into_white_rows(order.zones, wall))
     for zone in (order.zones or [None]) if cut else ():
         plane = order.stance.plane_mm if zone is None else zone.plane_mm
         stance = order.stance._replace(plane_mm=plane)
@@ -118,12 +121,30 @@ def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[f
     return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), joints[2:-2]
 
 
+def _into_white_rows(zones: tuple[SheetZone, ...], wall: Rings) -> tuple[SheetZone, ...]:
+    """The zones with every border where it crosses least ink, as far as the heights of both its zones do as well."""
+    if len(zones) < 2:
+        return zones
+    ink = ink_profile(_turned(wall))
+    borders = []
+    for lower, upper in pairwise(zones):
+        at = lower.to_mm
+        down, up = min(upper.below_mm, (at - lower.from_mm) / 2), min(lower.above_mm, (upper.to_mm - at) / 2)
+        slid = slide_into_white(ink, [at], -down, up)
+        borders.append(at + (slid.shift if slid.crossed < WORTH_SHARE * slid.crossed_before else 0.0))
+    ends = pairwise([zones[0].from_mm, *borders, zones[-1].to_mm])
+    return tuple(zone._replace(from_mm=a, to_mm=b) for zone, (a, b) in zip(zones, ends, strict=True))
+
+
+def _turned(wall: Rings) -> Rings:
+    """Turned by a quarter, so that a cut at a height is upright."""
+    return Rings(np.stack([wall.points_mm[:, 1], -wall.points_mm[:, 0]], axis=1), wall.offsets)
+
+
 def _between_heights(order: SheetOrder, wall: Rings, zone: SheetZone) -> Rings:
     """The wall's ink in one zone, pulled back at the zone's ends where another zone goes on."""
     # The outermost zones have no end.
     low = zone.from_mm + (order.inset_mm if zone.from_mm > min(z.from_mm for z in order.zones) else 0.0)
     high = zone.to_mm - (order.inset_mm if zone.to_mm < max(z.to_mm for z in order.zones) else 0.0)
-    # Turned by a quarter, a cut at a height is upright.
-    turned = Rings(np.stack([wall.points_mm[:, 1], -wall.points_mm[:, 0]], axis=1), wall.offsets)
-    middle = slices_between(turned, [low, high])[1]
+    middle = slices_between(_turned(wall), [low, high])[1]
     return Rings(np.stack([-middle.points_mm[:, 1], middle.points_mm[:, 0]], axis=1), middle.offsets)

@@ -7,6 +7,7 @@ joint table says.
 """
 
 import math
+from collections.abc import Mapping
 from itertools import groupby, pairwise
 from typing import Final, NamedTuple
 
@@ -32,6 +33,8 @@ from rotary.slices.trial import TrialFiles, trial_files
 
 Floats = NDArray[np.float64]
 
+FLAT: Final = "-flat"
+"""What the name of a flat file has after the artwork's."""
 SLIT_SHARE: Final = 1 / 2
 """A slit of more than this share of a slice would leave less than half of it."""
 
@@ -45,6 +48,11 @@ class Plain(NamedTuple):
     high_mm: float
     texts: dict[str, str]
     trial: TrialFiles | None = None
+
+    def renamed(self, names: Mapping[str, str]) -> "Plain":
+        """The same in files of other names."""
+        texts = {names[name]: text for name, text in self.texts.items()}
+        return self._replace(texts=texts, trial=self.trial and self.trial.renamed(names))
 
 
 def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] = (), trial: bool = False) -> Plain:
@@ -85,7 +93,7 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
         lying = in_field(ink, head.field_axis, head.rim_towards)
         return drawing(*page, {"artwork": lying}, f"{name}: {holds or 'flat file'}", about, True)
 
-    whole = f"{file_stem(name)}-flat.svg"
+    whole = f"{file_stem(name)}{FLAT}.svg"
     texts = {whole: text(drawn)}
     if not trial or columns == 1:
         return Plain(drawn, *page, texts)

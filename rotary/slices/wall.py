@@ -174,9 +174,8 @@ class FocusZone(NamedTuple):
 
 def zones_of(wall: Wall, index_rad: float) -> list[FocusZone]:
     """The parts of the band that are marked at one height each, from the foot up."""
-    drop = float(circle.fall_mm(math.cos(wall.tilt), index_rad / 2)) if wall.sags else 0.0
-    apex, edge = wall.fine_apex_mm, wall.fine_apex_mm - wall.fine_r * drop
-    window = focus_budget.window_mm(*wall.window, float(wall.fine_r.max()) * drop)
+    apex, edge = _apex_and_edge(wall, index_rad)
+    window = focus_budget.window_mm(*wall.window, float((apex - edge).max()))
     found = []
     for a, b in pairwise(focus_budget.zones(apex, edge, window)):
         low, high = float(edge[a : b + 1].min()), float(apex[a : b + 1].max())
@@ -184,6 +183,27 @@ def zones_of(wall: Wall, index_rad: float) -> list[FocusZone]:
             FocusZone(a, b, low, high, float(focus_budget.balance_mm(low, high, *wall.allowed)) + wall.defocus)
         )
     return found
+
+
+def zone_reach(wall: Wall, index_rad: float, zone: FocusZone) -> tuple[int, int]:
+    """First and last of the `SAMPLES` places that the zone's plane would keep as well inside the focus room as the zone
+    itself: its borders may move so far."""
+    apex, edge = _apex_and_edge(wall, index_rad)
+    _, runout, setting = wall.window
+    reserve, at = runout / 2 + setting, zone.plane_mm - wall.defocus
+    top, bottom = wall.allowed[1] - reserve, wall.allowed[0] + reserve
+    too_far = (apex > max(zone.high_mm, at + top)) | (edge < min(zone.low_mm, at + bottom))
+    before, after = np.flatnonzero(too_far[: zone.first]), np.flatnonzero(too_far[zone.last :])
+    return (
+        int(before[-1]) + 1 if before.size else 0,
+        zone.last + int(after[0]) - 1 if after.size else SAMPLES - 1,
+    )
+
+
+def _apex_and_edge(wall: Wall, index_rad: float) -> tuple[Floats, Floats]:
+    """Heights of apex and slice edge (n,) at the `SAMPLES` places, over the apex at the band's middle."""
+    drop = float(circle.fall_mm(math.cos(wall.tilt), index_rad / 2)) if wall.sags else 0.0
+    return wall.fine_apex_mm, wall.fine_apex_mm - wall.fine_r * drop
 
 
 def _planes(wall: Wall, half: Floats) -> tuple[Floats, Floats, Floats]:

@@ -91,9 +91,8 @@ _NO_SETUP = (
     "artwork.pieces",
     "shop.",
     "program.",
-    "tolerances.diameter",
-    "tolerances.focus",
-    "tolerances.field_scale",
+    # What is accepted steers a plan anew, not the numbers that were run.
+    "tolerances.",
 )
 
 

@@ -98,16 +98,28 @@ def run_from_texts(texts: Mapping[str, str], found: OpenedProfile, numbers: Numb
             faults.append(Fault(name, f"{brief(values[name])} is no count: type a whole number, like 12"))
         elif name in values:
             values[name] = int(values[name])
-    if not re.fullmatch(r"[0-9]{1,3}([.,][0-9]{1,3})? ?%?", values.get("power", "26")):
-        faults.append(Fault("power", f"{brief(values['power'])} is no power: type it in per cent, like 26"))
+    passes, power = values.pop("passes", None), None
+    try:
+        power = power_from_text(values.pop("power", None))
+    except Refused as refused:
+        faults += refused.faults
     if faults:
         raise Refused(faults)
     if re.fullmatch(r"[0-9]+([.,][0-9]+)?", values.get("took", "")):
         values["took"] += " min"
-    passes, power = values.pop("passes", None), values.pop("power", None)
-    run = run_of(found, values)
-    per_cent = None if power is None else float(power.rstrip("% ").replace(",", "."))
-    return run.model_copy(update={"plan": numbers(passes, per_cent)})
+    return run_of(found, values).model_copy(update={"plan": numbers(passes, power)})
+
+
+def power_from_text(text: str | None) -> float | None:
+    """A power [%] as a person types it, "26" or "26 %"; raises Refused."""
+    if text is None:
+        return None
+    if not re.fullmatch(r"[0-9]{1,3}([.,][0-9]{1,3})? ?%?", text):
+        raise refuse("power", f"{brief(text) or 'nothing'} is no power: type it in per cent, like 26")
+    power = float(text.rstrip("% ").replace(",", "."))
+    if not 0 < power <= 100:
+        raise refuse("power", f"{power:g} % can't be typed: write the power of the rung that came clean, like 26 %")
+    return power
 
 
 def log(run: Run, folder: Path) -> Path:

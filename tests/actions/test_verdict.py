@@ -32,6 +32,8 @@ from tests.actions.cases import EACH, JOBS, plan_of
 from tests.actions.written import in_words
 
 COATED, BARE, ROLLED = "chuck, straight", "bare nut", "rollers, taper, shim"
+MEASURED: Final = {"diameter_mm": 0.1}
+"""With a diameter that is known so well no other place has to be measured."""
 ANSWERED: Final = {"can_pause": True, "can_change_setting": True, "can_repeat_slice": True, "can_store_start": True}
 
 
@@ -52,7 +54,8 @@ def with_program(made: Plan, **values: Any) -> Plan:
 
 def ready(clean: float = 0.8, coated: float = 0.15, **program: Any) -> Plan:
     """A coated job that was read on a patch, with these chances."""
-    made = with_passes(plan_of(COATED), readings=2, near_readings=1, chance_with_looks=clean, chance_left_coated=coated)
+    made = planned(COATED, tolerances=MEASURED)
+    made = with_passes(made, readings=2, near_readings=1, chance_with_looks=clean, chance_left_coated=coated)
     return with_program(made, **ANSWERED | program)
 
 
@@ -71,7 +74,7 @@ def stands(made: Plan, proof: ProofStanding | None = None) -> tuple[State, tuple
 
 def test_a_laser_that_is_a_sample_s_is_not_ready_for_an_item_of_one_s_own() -> None:
     """The same figures on the example's own item are an example; on a person's item nothing may be marked by them."""
-    own = planned(COATED, head={"use": "fibre-60w-254"})
+    own = planned(COATED, head={"use": "fibre-60w-254"}, tolerances=MEASURED)
     assert stands(own) == ("not ready", ("sample_laser",))
     assert ids(own) == ("own_laser",)
     example = actions_of(plan_of("regatta-bottle")).verdict
@@ -259,7 +262,7 @@ def test_only_what_the_plan_depends_on_is_asked_of_the_program() -> None:
 
 def test_steps_come_in_the_order_of_their_use_and_are_three_at_most() -> None:
     """Tests, scrap, questions, file, sheet; a newer plan last, where there is room."""
-    assert ids(planned(ROLLED, drive={"ticks": ()})) == ("turn_test", "test_patch", "program")
+    assert ids(planned(ROLLED, drive={"ticks": ()}, tolerances=MEASURED)) == ("turn_test", "test_patch", "program")
     assert ids(ready(0.3, can_change_setting=None)) == ("scrap_first", "program", "write_file")
     assert ids(ready()) == ("write_file", "print_sheet")
     assert ids(ready(), ProofStanding("run_well"), newer=True) == ("write_file", "print_sheet", "new_plan")

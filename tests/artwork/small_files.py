@@ -10,6 +10,7 @@ class Small(NamedTuple):
     svg: bytes
     area: float | None = None
     in_reference: bool = True  # whether the reference renderer knows the feature
+    told: bool = False  # whether something of it is read otherwise, which is said
 
 
 def page(body: str, rest: str = "") -> bytes:
@@ -58,6 +59,7 @@ SMALL_FILES: dict[str, Small] = {
     "polygon": Small(page('<polygon points="10,10 90,10 90,90"/>'), 3200),
     "mitred": Small(page(f"<path {RIGHT_ANGLE}/>"), 1200),
     "mitre past its limit": Small(page(f'<path {RIGHT_ANGLE} stroke-miterlimit="1.2"/>'), 1200 - 12.5),
+    "mitre limit of nothing": Small(page(f'<path {RIGHT_ANGLE} stroke-miterlimit="0"/>'), 1200 - 12.5),
     "bevelled": Small(page(f'<path {RIGHT_ANGLE} stroke-linejoin="bevel"/>'), 1187.5),
     "round join": Small(page(f'<path {RIGHT_ANGLE} stroke-linejoin="round"/>'), 1175 + 25 * pi / 4),
     "square ends": Small(page(f'<path {RIGHT_ANGLE} stroke-linecap="square"/>'), 1300),
@@ -242,4 +244,59 @@ SMALL_FILES: dict[str, Small] = {
         2500,
     ),
     "equilateral": Small(page('<path d="M10 90h80L50 20.717967697z"/>'), 1600 * sqrt(3)),
+    "light veil over dark": Small(
+        page('<path d="M10 10h80v80H10z"/><path d="M0 0h50v100H0z" fill="#fff" opacity=".6"/>'), 40 * 80
+    ),
+    "veil on veil": Small(
+        page(
+            '<path d="M10 10h80v80H10z"/><path d="M0 0h50v100H0z" fill="#fff" opacity=".35"/>'
+            '<path d="M0 0h100v50H0z" fill="#fff" opacity=".35"/>'
+        ),
+        6400 - 1600,
+    ),
+    "a group that fades as one": Small(
+        page('<g opacity=".4"><path d="M0 0h60v60H0z"/><path d="M0 0h40v40H0z"/></g><path d="M80 80h10v10H80z"/>'), 100
+    ),
+    "fill and line fade as one": Small(
+        page('<path d="M20 20h60v60H20z" stroke="#000" stroke-width="10" opacity=".4"/><path d="M0 0h9v9H0z"/>'), 81
+    ),
+    "a grey mask": Small(
+        page(
+            '<mask id="m"><path d="M0 0h50v100H0z" fill="#aaa"/><path d="M50 0h50v100H50z" fill="#555"/></mask>'
+            '<path d="M10 10h80v80H10z" mask="url(#m)"/>'
+        ),
+        3200,
+    ),
+    "white to clear over dark": Small(
+        page(
+            '<linearGradient id="g"><stop stop-color="#fff"/><stop offset="1" stop-color="#fff" stop-opacity="0"/>'
+            '</linearGradient><path d="M0 0h100v80H0z"/><path d="M0 0h100v80H0z" fill="url(#g)"/>'
+        ),
+        4000,
+    ),
+    "dark to light": Small(
+        page(
+            '<linearGradient id="g" gradientTransform="rotate(90)"><stop offset=".2"/><stop offset=".6" '
+            'stop-color="#fff"/></linearGradient><path d="M10 10h80v50H10z" fill="url(#g)"/>'
+        ),
+        80 * 20,
+        told=True,
+    ),
+    "dark to light in rings": Small(
+        page(
+            '<radialGradient id="a" fx=".3"><stop/><stop offset="1" stop-color="#fff"/></radialGradient>'
+            '<radialGradient id="g" href="#a" r=".4" spreadMethod="reflect"/>'
+            '<circle cx="50" cy="50" r="40" fill="url(#g)"/>'
+        ),
+        told=True,
+    ),
+    "a gradient along a line, repeated": Small(
+        page(
+            '<linearGradient id="g" x1="10" x2="35" gradientUnits="userSpaceOnUse" spreadMethod="repeat"><stop/>'
+            '<stop offset=".5"/><stop offset=".5" stop-color="#fff"/></linearGradient>'
+            '<path d="M10 50H90" stroke="url(#g)" stroke-width="20"/>'
+        ),
+        20 * 42.5,
+        told=True,
+    ),
 }

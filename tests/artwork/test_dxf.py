@@ -175,3 +175,66 @@ def test_releases_are_read(release: str) -> None:
         space.add_polyline2d([(0, 0), (10, 0), (10, 10), (0, 10)], close=True)
 
     assert area(draw, DrawingReading(unit="mm"), release=release) == pytest.approx(100)
+
+
+def test_what_is_not_plotted_is_left_out_and_said() -> None:
+    """Layers without plotting, Defpoints, and layer 0 of a block whose own place is on such a layer."""
+
+    def draw(space: Any) -> None:
+        square(space)
+        document = space.doc
+        document.layers.add("help").dxf.plot = 0
+        for layer in ("help", "Defpoints"):
+            space.add_circle((50, 50), 40, dxfattribs={"layer": layer})
+        document.blocks.new("mark").add_circle((0, 0), 90)
+        space.add_blockref("mark", (0, 0), dxfattribs={"layer": "help"})
+
+    drawing = read_artwork(dxf(draw))
+    assert area_mm2(drawing.ink) == pytest.approx(100)
+    assert drawing.notes == ("3 shapes on layers that are not plotted or not shown are left out: Defpoints and help",)
+
+
+def test_the_outline_of_a_hatch_does_not_fill_its_island() -> None:
+    """A hatch with a hole, and the lines around it drawn besides: the hole stays, whatever is drawn of its border."""
+
+    def draw(space: Any) -> None:
+        corners = [(0, 0), (20, 0), (20, 20), (0, 20)]
+        hatch = space.add_hatch()
+        hatch.paths.add_polyline_path(corners, flags=1)
+        hatch.paths.add_polyline_path([(5, 5), (15, 5), (15, 15), (5, 15)], flags=16)
+        space.add_lwpolyline(corners, close=True)
+
+    assert area(draw) == pytest.approx(400 - 100)
+
+
+def test_a_line_is_as_wide_as_its_vertices_say() -> None:
+    """An arrow: 10 mm long, 2 mm wide, then a head from 6 mm to nothing over 5 mm."""
+
+    def draw(space: Any) -> None:
+        space.add_lwpolyline([(0, 0, 2, 2), (10, 0, 6, 0), (15, 0, 0, 0)], format="xyse")
+
+    assert area(draw) == pytest.approx(20 + 15, rel=1e-6)
+
+
+def open_square(space: Any) -> None:
+    space.add_lwpolyline([(0, 0), (10, 0), (10, 10), (0, 10), (0, 0.05)])
+
+
+def test_a_gap_is_measured_and_closed_where_that_is_asked_for() -> None:
+    """Ends 50 µm apart: the sentence says so and what closes them, and with that the square is filled."""
+    with pytest.raises(Refused, match=r'0\.05 mm apart; close it, or write close_gaps = "0\.06 mm"'):
+        read_artwork(dxf(open_square))
+    assert area(open_square, DrawingReading(close_gaps_mm=0.06)) == pytest.approx(100, rel=1e-3)
+
+
+@pytest.mark.parametrize("width_mm", [None, 300.0])
+def test_what_is_left_out_is_counted_once(width_mm: float | None) -> None:
+    """A drawing that is read a second time, finer, has no more texts and open lines than it has."""
+
+    def draw(space: Any) -> None:
+        square(space)
+        space.add_line((0, 0), (5, 50))
+        space.add_text("Heron")
+
+    told = read_artwork(dxf(draw), DrawingReading(width_mm=width_mm)).unread
+    assert {one.what: one.times for one in told} == {"open line": 1, "text or dimension": 1}

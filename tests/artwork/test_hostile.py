@@ -12,7 +12,7 @@ import pytest
 from rotary.artwork.read import read_artwork
 from rotary.artwork.rings import area_mm2
 from rotary.errors import Refused
-from tests.artwork import hostile
+from tests.artwork import hostile, hostile_more
 
 ROOT = Path(__file__).resolve().parents[2]
 MOST_CALLS = 25_000_000
@@ -71,12 +71,23 @@ def test_a_file_that_only_looks_hostile_is_read(name: str) -> None:
     assert area_mm2(read_artwork(hostile.READ[name]()).ink) == pytest.approx(hostile.HALF_MM2, rel=1e-4)
 
 
+@pytest.mark.parametrize("name", [name for name in hostile_more.ANY if name not in hostile_more.LONG])
+def test_whatever_comes_is_read_or_refused_in_one_sentence(name: str) -> None:
+    """Endless numbers, letters, remarks, blocks: a drawing comes of it, or a sentence, and never another error."""
+    try:
+        ink = read_artwork(hostile_more.ANY[name]()).ink
+    except Refused as refused:
+        assert_is_one_sentence([str(fault) for fault in refused.faults])
+    else:
+        assert area_mm2(ink) > 0
+
+
 @pytest.mark.slow
-@pytest.mark.parametrize("name", [*hostile.REFUSED, *hostile.READ, *hostile.EITHER])
+@pytest.mark.parametrize("name", [*hostile.REFUSED, *hostile.READ, *hostile.EITHER, *hostile_more.ANY])
 def test_whatever_is_read_takes_bounded_work_and_memory(name: str) -> None:
     """Read or refused alone in a fresh interpreter, each file ends within 25 million calls and a gigabyte."""
     pytest.importorskip("resource")
-    told = told_by_a_child((hostile.REFUSED | hostile.READ | hostile.EITHER)[name]())
+    told = told_by_a_child((hostile.REFUSED | hostile.READ | hostile.EITHER | hostile_more.ANY)[name]())
     if name in hostile.REFUSED:
         assert_is_one_sentence(told["says"])
     elif name in hostile.READ:
@@ -88,5 +99,5 @@ def test_whatever_is_read_takes_bounded_work_and_memory(name: str) -> None:
 
 def assert_is_one_sentence(says: list[str]) -> None:
     assert len(says) == 1
-    assert re.fullmatch(r"artwork\.file: [^\n]{15,}[^.\n]", says[0]), says
+    assert re.fullmatch(r"artwork\.(file|font): [^\n]{15,}[^.\n]", says[0]), says
     assert "; " in says[0], "it has to say what to do instead"

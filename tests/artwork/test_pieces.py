@@ -124,8 +124,11 @@ def test_a_mirrored_piece_has_its_upright_side_on_the_right(tmp_path: Path, mirr
     assert np.ptp(angle[height > height.max() - 0.01]) > 0.2
 
 
-def test_the_texts_of_a_drawing_are_set_in_the_font_that_is_given_with_it(tmp_path: Path) -> None:
+def test_the_texts_of_a_drawing_are_set_in_the_font_that_is_given_with_it(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """A family that is not at hand is told; with the piece's own font of that name it is set in that one."""
+    monkeypatch.setattr("rotary.artwork.fonts._system_faces", lambda _family: ())
     drawing = '<svg width="20mm" height="9mm"><text y="8" font-family="{}">Heron</text></svg>'
     (tmp_path / "name.svg").write_text(drawing.format("DejaVu Serif"), "utf-8")
     fonts = Path(matplotlib.get_data_path()) / "fonts" / "ttf"
@@ -135,8 +138,9 @@ def test_the_texts_of_a_drawing_are_set_in_the_font_that_is_given_with_it(tmp_pa
         ink_of(ground._replace(artwork=ground.artwork.model_copy(update={"pieces": (piece,)})), tmp_path)
         for piece in (Piece(file="name.svg"), Piece(file="name.svg", font="serif.ttf"))
     )
-    assert any("is not at hand" in note for note in without.notes)
-    assert not any("is not at hand" in note for note in given.notes)
+    assert [one.times for one in without.unread] == [5]
+    assert "set in Noto Sans" in str(without.unread[0])
+    assert given.unread == ()
     assert area_mm2(without.composition.ink) != pytest.approx(area_mm2(given.composition.ink), rel=1e-3)
 
 

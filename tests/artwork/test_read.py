@@ -5,6 +5,7 @@ import tracemalloc
 from math import pi
 from pathlib import Path
 
+import matplotlib
 import numpy as np
 import pytest
 
@@ -112,7 +113,7 @@ def test_files_are_read_or_their_absence_is_said(tmp_path: Path) -> None:
 
 def test_reading_can_be_watched_and_stopped() -> None:
     """Progress rises from nothing towards all; an error raised by whoever watches stops the reading."""
-    many = b"<svg width='99mm' height='99mm'>" + b"<path d='M1 1h9v9zM20 20h9'/>" * 1_000 + b"</svg>"
+    many = b"<svg width='99mm' height='99mm'>" + b"<path d='M1 1h9v9zM20 20h9'/>" * 700 + b"</svg>"
     seen: list[float] = []
     drawing_from_svg(many, DrawingReading(), "", Ledger(BUDGET // 20, seen.append))
     assert len(seen) > 10
@@ -127,13 +128,27 @@ def test_reading_can_be_watched_and_stopped() -> None:
         drawing_from_svg(many, DrawingReading(), "", Ledger(BUDGET // 20, stop))
 
 
+def test_a_drawing_of_thirty_thousand_shapes_is_not_refused() -> None:
+    """A shape of one ring costs so little that 30,000 circles, or 50,000 triangles, are within the budget."""
+    for shapes, shape in ((30_000, "<circle cx='{}' cy='{}' r='.2'/>"), (50_000, "<path d='M{} {}h.3v.3'/>")):
+        page = "".join(shape.format(i % 25, i // 25) for i in range(500))
+        ledger = Ledger()
+        drawing_from_svg(f"<svg width='30mm' height='30mm'>{page}</svg>".encode(), DrawingReading(), "", ledger)
+        assert ledger.spent * shapes / 500 < BUDGET
+
+
 def test_a_texts_absent_font_is_said() -> None:
-    """A font that is not at hand is replaced by the default, with a note; nothing is left out in silence."""
-    words = '<svg width="99mm" height="20mm"><text x="9" y="40" font-family="Boathouse Sans">A漢</text></svg>'
-    drawing = read_artwork(words.encode())
-    assert "Boathouse Sans" in drawing.notes[0]
-    assert [(u.what, u.times) for u in drawing.unread] == [('letter "漢"', 1)]
-    assert str(drawing.unread[0]).startswith('letter "漢" (1×): ')
+    """A font that is not at hand is replaced by the default, with a warning; nothing is left out in silence."""
+    words = '<svg width="99mm" height="20mm"><text x="9" y="40" font-family="Boathouse Sans">A\ue123</text></svg>'
+    (unread,) = read_artwork(words.replace("\ue123", "").encode()).unread
+    assert str(unread).startswith('letter in the font "Boathouse Sans" (1×): it is set in Noto Sans; ')
+    with pytest.raises(Refused, match="which no font at hand has"):
+        read_artwork(words.encode())
+    odd = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
+    (unread,) = read_artwork(
+        words.replace("\ue123", "\u2654").replace("Boathouse Sans", "Noto Sans").encode(), DrawingReading(fonts=(odd,))
+    ).unread
+    assert str(unread).startswith('letter "\u2654", which Noto Sans lacks (1×): it is set in DejaVu Sans; ')
 
 
 def island(vertices: int) -> tuple[bytes, float]:

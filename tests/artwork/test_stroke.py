@@ -65,3 +65,23 @@ def test_dashes_add_up_to_their_share_of_the_way() -> None:
         pen = Pen(0.01, dashes=(3 * unit, 2 * unit), dash_offset=offset * unit)
         drawn = sum(float(np.hypot(*np.diff(piece, axis=0).T).sum()) for piece in dashed(ring, pen))
         assert drawn == pytest.approx(0.6 * length, rel=1e-9)
+
+
+def test_a_closed_line_with_mitres_covers_its_length_times_its_width() -> None:
+    """A closed line with all its mitres covers its length times its width: what overlaps within is added without."""
+    turns = np.array([(0, 0), (4, 0), (4, 3), (6, 4), (6, 8), (-3, 5)], float)
+    lines = Polylines(turns, np.array([0, 6]), np.array([True]))
+    pen = Pen(0.8)
+    before, after = np.roll(turns, 1, axis=0) - turns, np.roll(turns, -1, axis=0) - turns
+    corner = np.arccos((before * after).sum(1) / np.hypot(*before.T) / np.hypot(*after.T))
+    length = float(np.hypot(*after.T).sum())
+    assert stroked(lines, pen, 0.01).area == pytest.approx(length * 0.8, rel=1e-9)
+    assert (1 / np.sin(corner / 2) < pen.miter_limit).all()
+
+
+@pytest.mark.parametrize(("cap", "more"), [("butt", 0.25), ("square", 0.0)])
+def test_an_open_line_that_ends_where_it_began_has_caps_there(cap: str, more: float) -> None:
+    """A square that is not closed lacks the corner's quarter with flat ends, and has it with square ones."""
+    square = np.array([(0, 0), (6, 0), (6, 6), (0, 6), (0, 0)], float)
+    line = Polylines(square, np.array([0, 5]), np.array([False]))
+    assert stroked(line, Pen(2.0, cap), 0.01).area == pytest.approx(8 * 8 - 4 * 4 - more * 4)

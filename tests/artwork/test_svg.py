@@ -2,7 +2,8 @@
 
 import pytest
 
-from rotary.artwork.ink import View, ink_region
+from rotary.artwork.areas import View
+from rotary.artwork.ink import ink_region
 from rotary.artwork.rings import area_mm2, rings_from_shapely
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.reader import page_from_svg
@@ -43,7 +44,6 @@ def test_what_cant_be_read_is_counted_and_named() -> None:
         "filter": 1,
         "pattern": 1,
         "gradient": 2,
-        "grey mask": 1,
         "picture": 1,
         "text": 1,
         "foreign object": 1,

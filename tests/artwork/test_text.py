@@ -1,12 +1,16 @@
 """Typed text: sizes, lines, fonts, single strokes, letters that a font lacks."""
 
+from importlib.resources import files
 from pathlib import Path
+from typing import Literal
 
 import numpy as np
 import pytest
 
 from rotary.artwork.bidi import runs
-from rotary.artwork.fonts import default_faces
+from rotary.artwork.fonts import default_faces, font_file, system_families
+from rotary.artwork.line_letters import CAPITAL, LineFace, curved
+from rotary.artwork.outline import flattened
 from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.errors import FileTrouble, Refused
@@ -71,12 +75,42 @@ def test_the_weight_of_the_default_font_can_be_chosen() -> None:
     assert inks[-1] > 3 * inks[0]
 
 
-def test_missing_letters_are_listed_and_left_out() -> None:
-    """A letter that the font lacks is never drawn as a box."""
-    drawing = drawing_from_text(Lettering(text="A漢B漢C字"))
-    assert {(u.what, u.times) for u in drawing.unread} == {('letter "漢"', 2), ('letter "字"', 1)}
-    plain = drawing_from_text(Lettering(text="ABC"))
-    assert area_mm2(drawing.ink) == pytest.approx(area_mm2(plain.ink), rel=1e-9)
+@pytest.mark.parametrize("face", ["outline", "line-sans"])
+def test_a_text_with_letters_that_are_missing_is_refused(face: Literal["outline", "line-sans"]) -> None:
+    """A letter that the font lacks is neither drawn as a box nor left out of somebody's name: all of them are named."""
+    with pytest.raises(Refused, match=r'lacks? "漢" and "字"'):
+        drawing_from_text(Lettering(text="A漢B漢C字", face=face))
+
+
+LATIN = "".join(chr(code) for code in range(0xA1, 0x180) if chr(code).isprintable() and code not in (0xA4, 0xAF, 0xB4))
+
+
+def test_single_strokes_have_every_letter_of_latin_writing() -> None:
+    """All of Latin-1 and Latin Extended-A but lone accents and the sign for any currency, and what prints add to it.
+
+    Blocks of the Unicode Standard.
+    """
+    lacking = [sign for sign in LATIN + "€‘’“”„–—…•™ẞȘșȚț" if drawn_alone(sign) is None]
+    assert set(lacking) <= {"¨", "¸", "¶"}
+
+
+def drawn_alone(sign: str) -> object:
+    faces = (LineFace("line-sans"), LineFace("line-roman"), LineFace("line-script"))
+    return all(face.letter(sign) for face in faces) or None
+
+
+@pytest.mark.parametrize("sign", "OSCGQ0369aegos&€£ß")
+def test_single_strokes_are_smooth(sign: str) -> None:
+    """Round letters 6 mm high turn by no more than 12° from chord to chord, but at corners that are meant."""
+    letter = LineFace("line-sans").letter(sign)
+    assert letter is not None
+    turns = []
+    for stroke in letter.strokes:
+        points = flattened(curved(stroke), (6 / CAPITAL, 0, 0, 6 / CAPITAL, 0, 0), 0.002).points
+        way = np.arctan2(*np.diff(points, axis=0).T[::-1])
+        turns += np.degrees(np.abs(np.remainder(np.diff(way) + np.pi, 2 * np.pi) - np.pi)).tolist()
+    slight = [turn for turn in turns if turn < 55]
+    assert max(slight) < 12
 
 
 @pytest.mark.parametrize("text", ["漢字", " ", "\n\n", "\u200b"])
@@ -162,3 +196,17 @@ def test_every_letter_of_the_default_font_has_an_outline_or_none_at_all() -> Non
         assert commands.startswith(b"M")
         assert commands.endswith(b"Z")
         assert commands.count(b"M") == commands.count(b"Z")
+
+
+def test_a_font_of_this_machine_is_found_by_its_name(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """By family name in any case, from the folders where fonts lie; a slip is answered with the likely name."""
+    monkeypatch.setattr("rotary.artwork.fonts.font_folders", lambda: (tmp_path,))
+    monkeypatch.setattr("rotary.artwork.fonts.system_families", system_families.__wrapped__)
+    monkeypatch.setattr("rotary.artwork.fonts.FONT_ENDINGS", frozenset({".ttf"}))
+    upright = Path(str(files("fontpkg_noto_sans"))) / "files"
+    for path in upright.glob("*.ttf"):
+        (tmp_path / path.name).symlink_to(path)
+    assert font_file("noto SANS", tmp_path / "elsewhere").parent == tmp_path
+    with pytest.raises(Refused, match='did you mean "noto sans"'):
+        font_file("Noto Sns", tmp_path / "elsewhere")
+    assert font_file("mine.ttf", tmp_path) == tmp_path / "mine.ttf"

@@ -36,7 +36,7 @@ def mapped(name: str, surface_map: str) -> Plan:
     return plan(job.model_copy(update={"artwork": job.artwork.model_copy(update=lies)}), 0)
 
 
-def picture(path: Path, made: Plan, *spots: tuple[float, float], per_mm: int = 20) -> Path:
+def picture(path: Path, made: Plan, *spots: tuple[float, float], per_mm: float = 20) -> Path:
     """White, of the artwork's size, with black discs of 1 mm at places (u, v) [mm]."""
     art = made.job.artwork
     wide, high = round(art.width_mm * per_mm), round(art.height_mm * per_mm)
@@ -343,3 +343,15 @@ def test_what_must_be_seen_is_told(tmp_path: Path) -> None:
     assert f"{drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm" in told
     assert f"{drawn.columns} columns" in told
     assert f"{math.degrees(drawn.middle_rad):.3f}°" in told
+
+
+def test_a_picture_of_too_few_dots_is_warned_of_first(tmp_path: Path) -> None:
+    """At 60 dots an inch a dot is 0.42 mm: a face of 40 dots is 17 mm wide. At 20 dots a mm nothing is said."""
+    made = PLANS["regatta-bottle"]
+    coarse, fine = (
+        raster_sheet(made, picture(tmp_path / f"{per}.png", made, (0, 0), per_mm=per), tmp_path / f"o{per}", FINE)[0]
+        for per in (60 / 25.4, 20)
+    )
+    assert coarse.notes[0].startswith("Too few dots: 60 an inch, each 0.42 mm wide")
+    assert "less than about 17 mm wide can't be read" in coarse.notes[0]
+    assert not any("Too few" in note for note in fine.notes)

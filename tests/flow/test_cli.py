@@ -19,9 +19,10 @@ from rotary import cli
 from rotary.__main__ import main
 from rotary.artwork.outfiles import MADE_BY
 from rotary.cli import open_command
+from rotary.cli.help_text import options
 from rotary.job import job_from_file, job_from_text
 from rotary.shipped import FIRST, examples
-from tests.flow.commands_page import leaves, options
+from tests.flow.commands_page import leaves
 
 ROOT = Path(__file__).resolve().parents[2]
 Answer = tuple[int, str, str]
@@ -150,57 +151,6 @@ def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tm
     assert json.loads(rotary("plan", "pan.toml", "--json")[1])["removal"]["setting"] is None
 
 
-@pytest.mark.parametrize(
-    ("arguments", "code", "says"),
-    [
-        (("plan",), 2, "JOB is missing"),
-        (("plan", FIRST, "--sampels", "3"), 2, "no option --sampels; did you mean --samples?"),
-        (("plan", FIRST, "--dryrun"), 2, "did you mean --dry-run?"),
-        (("plan", FIRST, "--samples", "many"), 2, "--samples must be a whole number from 0"),
-        (("plan", FIRST, "--samples", "-1"), 2, "--samples must be a whole number from 0 to 100000 (got -1)"),
-        (("plan", FIRST, "--samples", "1e9"), 2, "a whole number from 0"),
-        (("plan", FIRST, "--samples", "9" * 5000), 2, "a whole number from 0"),
-        (("plan", FIRST, "--samples", "1", "--samples", "2"), 2, "--samples is written twice"),
-        (("plan", FIRST, "--samples"), 2, "--samples is missing or has no value"),
-        (("plan", FIRST, "more"), 2, "too many: more"),
-        (("plan", FIRST, "--error-budget", "--suggestions"), 2, "one at a time"),
-        (("weld",), 2, 'no command "weld": write one of open, plan'),
-        (("save", FIRST), 2, 'did you mean "rotary profile save"?'),
-        (("profile", "lst"), 2, 'did you mean "rotary profile list"?'),
-        (("profile", "rm", "mug"), 2, 'did you mean "rotary profile delete"?'),
-        (("print", "setup", FIRST, "--paper", "A5"), 2, "--paper can't be A5: write A4, Letter"),
-        (("plan", "regata-bottle"), 2, 'did you mean "regatta-bottle"?'),
-        (("plan", "missing.toml"), 4, "there is no missing.toml"),
-        (("plan", "."), 4, "is a folder"),
-        (("plan", "a\0b"), 2, "there is no job"),
-        (("plan", "a\0b.toml"), 4, "can't be read"),
-        (("plan", "\udcff"), 2, "there is no job"),
-        (("plan", FIRST, "--to", "."), 2, "no file is named after --to"),
-        (("plan", FIRST, "--to", ".."), 4, "is a folder"),
-        (("plan", FIRST, "--to", "no/such/place.txt"), 4, "there is no folder no/such"),
-        (("plan", FIRST, "--to", " "), 2, "no file is named after --to"),
-        (("plan", FIRST, "--machine", "bench"), 2, 'no machine "bench": begin it with: rotary machine new'),
-        (("machine", "show", "nope"), 2, 'no machine "nope"'),
-        (("machine", "record", "field", "axis=x", "drawn=140", "measured=139.6 mm"), 2, "140 has no unit"),
-        (("profile", "list", "--at-most", "90"), 2, "--at-most 90 has no unit"),
-        (("open",), 2, "needs a terminal"),
-        (("profile", "repeat", ""), 2, "write a name"),
-        (("profile", "save", FIRST, "--as", "/.."), 2, "write a name"),
-        (("profile", "save", FIRST, "--store", "/dev/null"), 4, "--store"),
-        (("log", "add", "mug", "splendid"), 2, "splendid is no outcome"),
-        (("log", "list", "--since", "monday"), 2, "--since monday is no day"),
-        (("job", "schema", "moon"), 2, "can't be moon"),
-    ],
-)
-def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
-    rotary: Run, arguments: tuple[str, ...], code: int, says: str
-) -> None:
-    """Exit codes tell kinds of failure; the sentence tells what to do."""
-    found, out, err = rotary(*arguments)
-    assert (found, out, err.count("\n")) == (code, "", 1)
-    assert says in err
-
-
 @pytest.mark.slow
 def test_the_standard_input_is_a_job_too() -> None:
     """A dash reads the job from a pipe."""
@@ -313,7 +263,8 @@ def test_ctrl_c_stops_with_its_own_code(rotary: Run, monkeypatch: pytest.MonkeyP
 def every_option() -> dict[str, list[str]]:
     """Every command, and the options that it knows."""
     return {
-        name: [word for names in options(app) for word in names.split(", ") if word[0] == "-"] for name, app in leaves()
+        name: [word for row in options(app) for word in row.names.replace(",", "").split() if word[0] == "-"]
+        for name, app in leaves()
     }
 
 

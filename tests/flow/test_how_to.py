@@ -75,9 +75,12 @@ def test_every_page_is_in_the_list() -> None:
 
 def test_the_commands_that_are_named_exist() -> None:
     """Every `rotary …` in running text is understood by the command line as far as its options go."""
-    from tests.flow.commands_page import leaves, options
+    from rotary.cli.help_text import options
+    from tests.flow.commands_page import leaves
 
-    known = {name: {word for names in options(app) for word in names.split(", ")} for name, app in leaves()}
+    known = {
+        name: {word for row in options(app) for word in row.names.replace(",", "").split()} for name, app in leaves()
+    }
     words_of_groups = {name.split()[0] for name in known if " " in name}
     for page in [*PAGES, DOCS / "how-to.md"]:
         for named in re.findall(r"`rotary(?: ([^`]+))?`", page.read_text("utf-8")):

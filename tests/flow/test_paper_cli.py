@@ -82,7 +82,7 @@ def test_refusals_are_one_sentence_and_write_nothing(
     """Each says what to write instead; no file is left behind."""
     (here / "folder.pdf").mkdir()
     code, out, err = run(capsys, "print", "setup", FIRST, "--samples", "0", *arguments)
-    assert code == 4
+    assert code == (2 if "end " in says else 4)
     assert says in err
     assert err.count("\n") == 1
     assert out == ""
@@ -317,7 +317,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         (("art", "check", FIRST, "x.svg", "--to", "mine.txt"), "was not made here"),
         (("job", "as-measured", FIRST, "--to", "mine.txt"), "was not made here"),
         (("art", "slice", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
-        (("art", "flat", FIRST, "--text", "A", "--to", "new.svg"), "name the folder to write into"),
+        (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name the folder to write into"),
         (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "can't be written into"),
         (("print", "template", FIRST, "--to", "no/x.pdf"), "there is no folder no"),
         (("art", "names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),

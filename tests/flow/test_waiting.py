@@ -6,12 +6,14 @@ import pty
 import signal
 import subprocess
 import sys
+from contextlib import suppress
 from pathlib import Path
 
 import pytest
 
 from rotary.cli import waiting as module
 from rotary.cli.waiting import waiting
+from rotary.shipped import FIRST
 from tests.flow.test_artwork_cli import JOB
 from tests.patience import until
 
@@ -87,3 +89,32 @@ def test_ctrl_c_stops_a_long_sheet_and_leaves_nothing(tmp_path: Path) -> None:
         os.close(ours)
     assert b"rotary: stopped" in said
     assert not list((tmp_path / "out").rglob("*")) if (tmp_path / "out").exists() else True
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("plan", FIRST, "--samples", "90000", "--to", "plan.txt"),
+        ("art", "names", FIRST, "crew.csv", "--to", "crew"),
+        ("print", "setup", FIRST, "--to", "setup.pdf"),
+    ],
+)
+def test_the_key_itself_stops_a_command_at_its_terminal(words: tuple[str, ...], tmp_path: Path) -> None:
+    """Ctrl+C, typed at the terminal that a long command runs in: exit code 130, one word, nothing half written."""
+    (tmp_path / "crew.csv").write_text("name\n" + "".join(f"Rower {k}\n" for k in range(2000)), "utf-8")
+    child, terminal = pty.fork()
+    if child == 0:
+        os.chdir(tmp_path)
+        root = str(Path(__file__).resolve().parents[2])
+        os.execve(sys.executable, [sys.executable, "-m", "rotary", *words], {**os.environ, "PYTHONPATH": root})
+    said, typed = b"", False
+    with suppress(OSError):
+        while part := os.read(terminal, 4096):
+            said += part
+            if b"Ctrl+C stops it" in said and not typed:
+                typed = os.write(terminal, b"\x03") == 1
+    assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == 130
+    os.close(terminal)
+    assert b"rotary: stopped" in said
+    assert [path.name for path in tmp_path.iterdir()] == ["crew.csv"]

@@ -10,11 +10,14 @@ from collections.abc import Callable
 from pathlib import Path
 
 import pytest
+from PIL import Image
 
 from rotary.cli import main
+from rotary.cli.help_text import options
 from rotary.cli.words import WORDS, tree
+from rotary.job import job_from_file
 from rotary.shipped import FIRST, examples
-from tests.flow.commands_page import leaves, options, page
+from tests.flow.commands_page import leaves, page
 
 ROOT = Path(__file__).resolve().parents[2]
 Run = Callable[..., tuple[int, str, str]]
@@ -41,8 +44,8 @@ def test_an_option_has_one_meaning() -> None:
     """What is shared is said in the same words everywhere, and no earlier option is left."""
     meanings: dict[str, set[str]] = {}
     for _, app in leaves():
-        for names, meaning in options(app).items():
-            meanings.setdefault(names, set()).add(meaning)
+        for row in options(app):
+            meanings.setdefault(row.names.partition(" ")[0], set()).add(row.meaning)
     for shared in ("--store", "--machine", "--machines", "--samples", "--inches", "--json", "--plain", "--art"):
         assert len(meanings[shared]) == 1, meanings[shared]
     assert not {"--out", "--folder", "--rig", "--rigs", "--draws", "--over", "--svg", "--strike", "--keep"} & {
@@ -137,3 +140,55 @@ def test_a_file_name_that_is_no_text_is_a_sentence(
     more = [str(tmp_path / "x.svg")] if command == "check" else ["--to", str(tmp_path / "out")]
     assert main(["art", command, "boathouse-mug", *more, "--art", "\udc80.svg"]) == 3
     assert "--art.file" in capsys.readouterr().err
+
+
+def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
+    """The first slice came clean at a higher power: proof, log and reading store it, the reading with its pulses."""
+    assert rotary("profile", "save", FIRST, "--as", "mug", "--samples", "50")[0] == 0
+    assert rotary("profile", "proven", "mug", "--passes", "6", "--power", "98 %", "--numbers", "now")[0] == 0
+    numbers = json.loads(rotary("profile", "repeat", "mug", "--json")[1])["numbers"]
+    assert (numbers["power_share"], numbers["passes_counted"]) == (0.98, 6)
+    words = ("log", "add", "mug", "clean", "--passes", "6", "--power", "97", "--numbers", "saved", "--samples", "50")
+    assert rotary(*words, "--teach")[0] == 0
+    assert json.loads(rotary("log", "list", "--json")[1])[0]["plan"]["power_share"] == 0.97
+    (read,) = json.loads(rotary("patch", "list", "--json")[1])
+    assert (read["power_share"], read["passes"]) == (0.97, 6)
+    average_w = read["energy_mj"] * read["rate_khz"]
+    assert average_w == pytest.approx(0.97 * job_from_file(examples()[FIRST]).head.rated_power_w, rel=0.01)
+
+
+@pytest.mark.parametrize(
+    ("what", "word", "likely"),
+    [
+        ("metal", "steel", "did you mean stainless-304 or mild-steel?"),
+        ("metal", "brass", "did you mean brass-c26000?"),
+        ("metal", "Aluminum", "did you mean aluminium-6061?"),
+        ("metal", "unobtainium", "write one of stainless-304"),
+        ("coating", "anodised", "did you mean anodised-film?"),
+        ("coating", "powder coat", "did you mean polyester-powder-dark, polyester-powder-light"),
+        ("coating", "PTFE", "did you mean fluoropolymer-nonstick?"),
+        ("coating", "moonshine", "or your own as dark"),
+    ],
+)
+def test_a_shops_word_for_a_material_leads_somewhere(
+    rotary: Run, tmp_path: Path, what: str, word: str, likely: str
+) -> None:
+    """What is known by another name is offered; else all names are."""
+    text = re.sub(rf'(?m)^{what} = ".*"$', f'{what} = "{word}"', examples()[FIRST].read_text("utf-8"))
+    (tmp_path / "job.toml").write_text(text, "utf-8")
+    code, _, err = rotary("plan", "job.toml", "--samples", "0")
+    assert (code, err.count("\n")) == (3, 1)
+    assert likely in err
+
+
+def test_one_file_bears_the_name_that_is_asked_for(rotary: Run, tmp_path: Path) -> None:
+    """Flat artwork and dots are written as the person called them, the parts that a coating is tried with after it."""
+    Image.linear_gradient("L").save(tmp_path / "grey.png")
+    assert rotary("art", "flat", FIRST, "--text", "A", "--to", "my crest.svg")[0] == 0
+    assert rotary("art", "dots", FIRST, "grey.png", "--mark", "lighter", "--to", "my heron.png")[0] == 0
+    names = {path.name for path in tmp_path.iterdir() if path.is_file() and path.name != "grey.png"}
+    parts = ("", "-first", "-second", "-rest")
+    assert names == {f"my {name}" for part in parts for name in (f"crest{part}.svg", f"heron{part}.png")}
+    before = (tmp_path / "grey.png").read_bytes()
+    assert rotary("art", "dots", FIRST, "grey.png", "--mark", "lighter", "--to", "grey.png", "--yes")[0] == 4
+    assert (tmp_path / "grey.png").read_bytes() == before

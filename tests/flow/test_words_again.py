@@ -78,7 +78,7 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     rows = rows_of(planned)
     assert rows["file"]["value"] == "heron-club-sliced.svg"
     assert rows["slices_shown"]["value"] == 25
-    text = told("plan", "nut.toml")
+    text = told("plan", "nut.toml", "--plain")
     # The block that is keyed in has the words' page, which the artwork's frame does not have.
     assert "The program shows 25 columns" in text
     told("profile", "save", "nut.toml", "--as", "nut")
@@ -183,7 +183,7 @@ def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     assert [row["value"] for row in again["import"] if row["id"].startswith("file")] == names
     assert not [row for row in again["import"] if "step" in row]
     assert rows_of(again, "type")["passes"]["value"] == 9
-    assert "KEY IN" in (plain := told("plan", "hexagon.toml"))
+    assert "Key in" in (plain := told("plan", "hexagon.toml", "--plain"))
     assert "Steps for one turn" not in plain
     assert "on the card that is written with its files" in plain
     (tmp_path / names[2]).unlink()
@@ -210,7 +210,7 @@ def test_words_that_do_not_fit_are_not_saved_as_the_artwork(
     (tmp_path / "nut.toml").write_text(nut(f'text = "{"HERON CLUB " * 30}"\naround = "ring"'), "utf-8")
     text = told("plan", "nut.toml")
     assert "NOT READY" in text
-    assert "KEY IN" not in text
+    assert "\nTYPE" not in text
     assert "Key in" not in told("plan", "nut.toml", "--plain")
     assert main(["profile", "save", "nut.toml", "--as", "nut"]) == 3
     assert "less text" in capsys.readouterr().err

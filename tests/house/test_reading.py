@@ -28,6 +28,7 @@ ALLOWED: Final = {
     ("rotary/shipped.py", "read_text"): "reference data of the package itself",
     ("rotary/papers/letters.py", "read_bytes"): "the font that is installed with the tool",
     ("rotary/papers/html.py", "read_text"): "style and script of the package itself",
+    ("rotary/artwork/line_letters.py", "read_text"): "strokes that come with the tool",
     ("rotary/artwork/sets.py", "os.open"): "a folder, to lock it; nothing of it is read",
     ("rotary/cli/output.py", "os.open"): "the null device, when the output is closed",
     ("rotary/store/lock.py", "os.open"): "the file of a lock, which stays empty",

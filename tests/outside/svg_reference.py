@@ -7,6 +7,7 @@ file, and of our region drawn as one black path, so that both have passed the sa
 import base64
 import io
 import json
+import re
 import subprocess
 import sys
 from collections.abc import Sequence
@@ -17,14 +18,16 @@ import numpy as np
 import pytest
 from numpy.typing import NDArray
 
-from rotary.artwork.ink import View, ink_region
+from rotary.artwork.areas import View
+from rotary.artwork.ink import ink_region
 from rotary.artwork.rings import Rings, list_from_rings, rings_from_shapely
-from rotary.artwork.svg.reader import page_from_svg
+from rotary.artwork.svg.reader import Page, page_from_svg
 from rotary.artwork.svg.words import SvgWords
 from rotary.artwork.work import Ledger
 
 PIXELS = 1024
 TOLERANCE_PX = 0.02
+ROOT = re.compile(r"<svg[\s>]")
 
 CHILD = """
 import base64, json, sys
@@ -104,16 +107,29 @@ def as_svg(rings: Rings, width: int, height: int) -> str:
     return f'{head}<path fill-rule="evenodd" d="{data}"/></svg>'
 
 
+def on_whole_page(svg: str, page: Page, width: int, height: int) -> str:
+    """The drawing within a page of whole pixels where its own is not: the renderer would round that, and stretch it."""
+    if page.width_px == int(page.width_px) and page.height_px == int(page.height_px):
+        return svg
+    root = ROOT.search(svg)
+    if root is None:
+        return svg
+    view = f'viewBox="0 0 {page.width_px} {page.height_px}" preserveAspectRatio="none"'
+    outer = f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" {view}>'
+    return f"{svg[: root.start()]}{outer}{svg[root.start() :]}</svg>"
+
+
 def compared(renderer: Renderer, data: bytes, fonts: Sequence[Path] = ()) -> tuple[float | None, Ledger]:
     """Agreement of our reading of a file with the reference's picture, None where it has none; and our ledger."""
     ledger = Ledger()
-    page = page_from_svg(data, ledger, SvgWords(tuple(fonts)).draw)
+    page = page_from_svg(data, ledger, SvgWords(tuple(fonts), system=False).draw)
     scale = PIXELS / max(page.width_px, page.height_px)
     width, height = max(1, round(page.width_px * scale)), max(1, round(page.height_px * scale))
     to_pixels = (width / page.width_px, 0.0, 0.0, height / page.height_px, 0.0, 0.0)
     rings = rings_from_shapely(ink_region(page.painted, View(to_pixels, TOLERANCE_PX), ledger))
     ours = renderer.dark(as_svg(rings, width, height), width, height)
-    theirs = renderer.dark(data.decode("utf-8"), width, height, fonts)
-    if ours is None or theirs is None:
+    theirs = renderer.dark(on_whole_page(data.decode("utf-8"), page, width, height), width, height, fonts)
+    # The renderer takes the size of some pages from elsewhere: such a picture can't be laid over ours.
+    if ours is None or theirs is None or ours.shape != theirs.shape:
         return None, ledger
     return agreement(ours, theirs), ledger

@@ -240,5 +240,5 @@ def test_the_end_is_seen_from_where_it_says(shipped: dict[str, Plan]) -> None:
         aside = float(areas[1][:, 0].mean() - areas[0][:, 0].mean())
         place = np.sin(angle) * right + np.cos(angle) * front
         says = words_of(drawn)
-        looks = rim if "seen from the foot" in says else -rim
+        looks = rim if "seen from the base" in says else -rim
         assert np.sign(aside) == np.sign(place @ np.cross(looks, front))

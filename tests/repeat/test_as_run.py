@@ -111,7 +111,7 @@ def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat)
 def test_a_file_drawn_for_a_repeat_fits_the_numbers_run(with_a_newer_tool: Repeat, bottle: Job) -> None:
     """Slices, column, size and focal plane of the plan that sheets are drawn from are the stored ones."""
     run, drawn, then = said(with_a_newer_tool), with_a_newer_tool.to_draw(), plan(bottle)
-    assert (drawn.split.steps, drawn.split.slices, drawn.split.column_mm) == (run.steps, run.slices, 5.331)
+    assert (drawn.split.steps, drawn.split.slices, drawn.split.column_mm) == (run.steps, run.slices, 6.667)
     assert drawn.split.sheet_height_mm == pytest.approx(then.split.sheet_height_mm, abs=1e-3)
     assert drawn.focus.focal_plane_mm == pytest.approx(run.focal_plane_mm, abs=1e-3)
     assert with_a_newer_tool.made is not None

@@ -96,6 +96,7 @@ runout = "0.1 mm"
 kind = "chuck"
 gear_ratio = 4
 axis_height = "95 mm"
+motor = "closed-loop"
 [head]
 name = "Our 50 W head"
 rated_power = "50 W"
@@ -108,15 +109,22 @@ field = "175 mm"
 width = "48 mm"
 height = "30 mm"
 centre = "45 mm"
+[tolerances]
+joint = "0.025 mm"
 """
 
 
 def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
-    """78 typed for 77.941 turns the same angle, to the digits that are printed."""
-    job = job_from_bytes(STRAIGHT, "a job")
-    number = next(key for key in plan(job).split.key_in if key.id == "typed_diameter")
-    assert (number.text, number.real) == ("77.931", "78")
-    assert "would turn" not in number.why
+    """78 typed for a little less turns a narrow slice by the same angle, to the digits printed; a wide one not."""
+    whys = []
+    for wide in (b"0.6", b"4"):
+        held = b'slice_width = "%b mm"\n[passes]\ndefocus = "0.1 mm"\n' % wide
+        split = plan(job_from_bytes(STRAIGHT + held, "a job"), 0).split
+        number = next(key for key in split.key_in if key.id == "typed_diameter")
+        assert number.real == "78" != number.text
+        whys.append(number.why)
+    assert "would turn" not in whys[0]
+    assert "turns 5.88° per slice, 78 would turn 5.87°" in whys[1]
 
 
 @pytest.mark.parametrize(
@@ -159,7 +167,7 @@ def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) ->
     rows = {label: (text, unit) for label, text, unit, _ in seen.rows}
     assert rows["Shim, rim"] == ("20.2", "mm")
     assert rows["Shim, over a base of"] == ("150", "mm")
-    assert rows["Focus, lens AWAY"] == ("10.5", "mm")
+    assert rows["Focus, lens AWAY"] == ("10.4", "mm")
     assert (rows["Witness marks"][0], rows["Witness mark, second"][0]) == ("43.1", "106.9")
     assert max(map(len, rows)) <= 24
 

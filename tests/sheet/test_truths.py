@@ -7,12 +7,13 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rotary.artwork.rings import rings_from_list
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.revolution import radius_mm
 from rotary.item import fitted_shape
 from rotary.services.files import slice_sheet
 from rotary.services.simulation import forecast_picture, machine_of, simulation, simulation_of_files
-from rotary.sheet import SheetWish
+from rotary.sheet import SheetWish, order_of
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.chances import Beliefs, Sampling
 from rotary.simulate.description import description
@@ -65,6 +66,49 @@ def test_zones_of_focus_end_an_inset_before_each_other(tmp_path: Path) -> None:
     assert len(spans) >= 2
     for (_, top), (bottom, _) in pairwise(spans):
         assert bottom - top == pytest.approx(0.18, abs=0.004)
+
+
+@pytest.mark.parametrize("datum", ["foot", "rim"])
+def test_a_border_of_two_zones_moves_into_a_white_row_that_both_heights_reach(datum: str, tmp_path: Path) -> None:
+    """No ink is cut there; every mark still lies inside the focus room of its file's plane, reserves left, on a cone
+    whose apex line is worked out by hand. A white row out of reach is left alone."""
+    across = (80.0, 60.0) if datum == "foot" else (60.0, 80.0)
+    made = planned(
+        item={"name": "steep", "datum": datum, "runout_mm": 0.1}
+        | {"stations": [{"at_mm": 0, "across_mm": across[0]}, {"at_mm": 60, "across_mm": across[1]}]},
+        drive={"levelled": False},
+        artwork={"width_mm": 12.0, "height_mm": 16.0, "centre_mm": 30.0},
+        tolerances={"method": "sheet", "focus_mm": 0.3},
+    )
+    order = order_of(WHOLE, made, 0.05)
+    assert len(order.zones) == 3
+    low, high = (pair[0].to_mm - order.stance.centre_s_mm for pair in pairwise(order.zones))
+    reach = order.zones[0].above_mm
+    white = 0.1
+    assert reach > 2 * white
+    near, far = low + 0.6 * reach, high + order.zones[1].above_mm + 2 * white
+    bars = [(-7.8, near - white / 2), (near + white / 2, far - white / 2), (far + white / 2, 7.8)]
+    # Artwork is as high as the cone's slant is long.
+    slant = math.hypot(1, 10 / 60)
+    ink = rings_from_list([[(x, slant * y) for x, y in ((-5, a), (5, a), (5, b), (-5, b))] for a, b in bars])
+    _, paths = slice_sheet(made, ink, tmp_path, WHOLE)
+    drawn = sorted(
+        ((simulation(made, path, None, 0).marks, description(drawing_from_file(path), 0.0).plane_mm) for path in paths),
+        key=lambda one: float(one[0].s_mm.min()),
+    )
+    spans = [(float(marks.s_mm.min()), float(marks.s_mm.max())) for marks, _ in drawn]
+    middle = order.stance.centre_s_mm
+    assert spans[1][0] - spans[0][1] == pytest.approx(white, abs=0.01)
+    assert (spans[0][1] + spans[1][0]) / 2 - middle == pytest.approx(near, abs=0.01)
+    assert spans[2][0] - spans[1][1] == pytest.approx(2 * order.inset_mm, abs=0.01)
+    assert (spans[1][1] + spans[2][0]) / 2 - middle == pytest.approx(high, abs=0.01)
+    reserve = made.job.tolerances.focus_mm + made.job.item.runout_mm / 2
+    drop = 1 - math.cos(made.split.index_angle_rad / 2)
+    for span, (_, plane) in zip(spans, drawn, strict=True):
+        assert plane is not None
+        over = [-10 / 60 * (s - middle) - plane for s in span]
+        assert max(over) <= made.focus.allowed_high_mm - reserve + 0.01
+        assert over[1] - (40 - span[1] * 10 / 60) * drop >= made.focus.allowed_low_mm + reserve - 0.01
 
 
 @pytest.mark.parametrize("arrangement", ["one-sheet", "a-file-a-slice"])

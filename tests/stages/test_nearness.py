@@ -109,9 +109,10 @@ def test_a_look_too_early_or_too_late_shows_nothing(
 
 
 def test_a_plan_counts_the_readings_that_are_near(bottle: Job, steps: Removal) -> None:
-    """One far and one near teach; the far one never counts, the near one where the plan stays near it."""
+    """One far and one at a rung of the ladder teach; the far one never counts, a look at any rung does."""
     far = reading(bottle, steps, "covered", power_share=0.02, energy_mj=0.02)
     assert plan(bottle, 100, [far]).removal.near_readings == 0
-    taught = plan(bottle, 100, [far, reading(bottle, steps, number=2)]).removal
-    assert taught.readings == 2
-    assert taught.near_readings <= 1
+    rung = reading_of(bottle, steps.rung_settings[2], Look("clear", "2026-05-01"))
+    assert not near(bottle, steps, rung.model_copy(update={"energy_mj": 2 * rung.energy_mj}))
+    taught = plan(bottle, 100, [far, rung]).removal
+    assert (taught.readings, taught.near_readings) == (2, 1)

@@ -96,11 +96,16 @@ def test_what_was_not_asked_changes_nothing() -> None:
 def test_a_program_that_cannot_pause_is_planned_for_without_pauses() -> None:
     """Where a plan would rest between passes it gets cooler settings or an earlier end, and keeps the wall's wish."""
     thin = {"wall_mm": 0.35, "hottest_c": 130.0}
-    without, held = (planned(Rollers(), **thin, **facts) for facts in ({"can_pause": False}, {"pause_s": 0.0}))
+    free, without, held = (
+        planned(Rollers(), **thin, **facts) for facts in ({}, {"can_pause": False}, {"pause_s": 0.0})
+    )
+    assert free.wall_c_95 <= 130
     assert without.pause_s == 0
     assert {row.pause_before_s for row in without.rows} == {0.0}
     assert without.wall_c_95 == held.wall_c_95
-    assert without.wall_c_95 <= 130 or "hotter_than_wished" in [one.id for one in without.remarks]
+    # Where none keeps it, one nearly as cool as any is taken, and said to be hotter.
+    assert without.wall_c_95 <= 140
+    assert (without.wall_c_95 > 130) == ("hotter_than_wished" in [one.id for one in without.remarks])
     assert without.chance_with_looks == held.chance_with_looks
 
 
@@ -109,7 +114,7 @@ def test_pauses_are_none_or_as_long_as_the_program_takes() -> None:
     thin = {"wall_mm": 0.35, "hottest_c": 100.0}
     usual, long = (planned(Rollers(), **thin, **facts) for facts in ({}, {"least_pause_s": 45.0}))
     assert 0 < usual.pause_s < 45
-    assert long.pause_s in (0, 45)
+    assert long.pause_s == 45
     assert pauses_of(program=Program(least_pause_s=4.0)) == (0.0, 4.0, 5.0, 8.0, 12.0, 20.0, 30.0)
     assert pauses_of(program=Program(least_pause_s=0.5)) == pauses_of()
 
@@ -169,6 +174,7 @@ def test_a_program_that_turns_after_every_pass_goes_all_round_in_a_chuck() -> No
     assert planned(QUICK, coated=False, can_repeat_slice=False).order == "all-round"
     thin_round = planned(Chuck(), wall_mm=0.3, can_repeat_slice=False)
     assert thin_round.wall_c_95 <= WALL_WISH_C
+    assert {row.pause_before_s for row in thin_round.rows} == {0.0}
 
 
 def test_flat_artwork_is_refused_where_each_slice_needs_a_file() -> None:

@@ -9,8 +9,8 @@ import pytest
 
 from rotary.errors import Refused
 from rotary.plan import Plan, plan
-from rotary.rig.correct import corrected
-from rotary.rig.record import known, with_change
+from rotary.rig.correct import corrected, seam_material
+from rotary.rig.record import known, with_change, without_reading
 from rotary.rig.seam_tests import FINER, gap_ladder, motor_test, rungs_of
 from rotary.rig.store import load_rig
 from rotary.sentences.slices import notes
@@ -121,6 +121,25 @@ def test_a_motor_test_is_recorded_with_its_backlash(coated: Plan, tmp_path: Path
     assert corrected(coated.job, load_rig("m", tmp_path)).drive.stops_whole_share == now["stops-whole"].value
     with pytest.raises(Refused, match="8 seams"):
         record_motor_test(coated.job, "free", [1, 2], "m", AT, tmp_path)
+
+
+def test_a_test_recorded_again_takes_the_place_of_the_older_until_it_is_ignored(coated: Plan, tmp_path: Path) -> None:
+    """Both rows of the motor test and the gap ladder; another coating's ladder and the other row stay."""
+    for day, closed, ticks in ((1, 4, [5, -5] * 4), (2, 9, [1, 0] * 4)):
+        at = AT.replace(day=day)
+        record_gap_ladder(coated, closed, "m", at, tmp_path)
+        record_motor_test(coated.job, "whole", ticks, "m", at, tmp_path, back=[day, day, day])
+        record_motor_test(coated.job, "free", [3, -3] * 4, "m", at, tmp_path)
+    rig = load_rig("m", tmp_path)
+    material = seam_material(coated.job)
+    now = known(rig, coating=material)
+    assert [now[name].used for name in ("closing-gap", "stops-whole", "stops-free", "backlash")] == [1, 1, 1, 1]
+    numbers = {(one.kind, getattr(one, "row", "")): k for k, one in enumerate(rig.readings, 1)}
+    for alike, name in ((("gap-ladder", ""), "closing-gap"), (("motor-test", "whole"), "stops-whole")):
+        before = known(without_reading(rig, numbers[alike]), coating=material)
+        assert (before[name].used, before[name].source) == (1, "measured")
+        assert before[name].value != now[name].value
+    assert now["stops-whole"].value < known(without_reading(rig, numbers["motor-test", "whole"]))["stops-whole"].value
 
 
 def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_path: Path) -> None:

@@ -124,6 +124,21 @@ async def test_what_was_typed_ahead_answers_nothing(desk: Desk, rests: Rests) ->
         assert person.session.unsaved
 
 
+async def test_letters_right_before_a_save_or_a_leave_count(desk: Desk, rests: Rests) -> None:
+    """Both keys are heard before the field is: they wait for what was typed, and nothing typed is lost."""
+    async with desk(80, 24) as person:
+        person.go("item.name")
+        saved: list[str] = []
+        person.app._save = lambda **_: saved.append(person.session.text("item.name"))  # type: ignore[method-assign]
+        burst(person, *"Weir", "ctrl+s")
+        await person.until(lambda: saved)
+        assert saved == ["Weir"]
+        person.session.saved(None, ("", "Weir"), "")
+        burst(person, *"mug", "ctrl+q")
+        await person.until(lambda: isinstance(person.app.screen, Ask) and rests.waiting)
+        assert person.session.text("item.name") == "Weirmug"
+
+
 async def test_nothing_goes_past_an_open_question(desk: Desk, rests: Rests) -> None:
     """Neither saving nor leaving nor the palette."""
     async with desk(80, 24) as person:

@@ -43,7 +43,7 @@ async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) 
         await person.write("80 kg")
         await person.judged()
         text = await person.see("not a length")
-        line = next(line for line in text.splitlines() if "width " in line and "80 kg" in line)
+        line = next(line for line in text.splitlines() if "wide " in line and "80 kg" in line)
         assert "80 kg" in line
         assert "!" in line
         assert "OLD NUMBERS" in text
@@ -53,6 +53,23 @@ async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) 
         assert "OLD NUMBERS" not in person.screen()
 
 
+async def test_the_way_of_a_job_leads_to_its_places(desk: Desk) -> None:
+    """Measure and check by key and by mouse; every place of the line has an action, none is a dead end."""
+    async with desk(80, 24) as person:
+        screen = person.app.desk
+        for key, check in (("alt+2", "numbers"), ("alt+1", "form"), ("alt+2", "numbers")):
+            await person.press(key)
+            assert screen.focused is not None
+            assert (screen.focused.id, screen.page) == (check, "fields" if check == "form" else "answers")
+        line = person.screen().splitlines()[0]
+        await person.click(line.lower().index("1 measure") + 2, 0)
+        assert (screen.focused.id, screen.page) == ("form", "fields")
+        await person.click(line.lower().index("2 check") + 2, 0)
+        assert (screen.focused.id, screen.page) == ("numbers", "answers")
+        await person.press("alt+3")
+        await person.until(lambda: type(person.app.screen).__name__ == "PrintPaper")
+
+
 @pytest.mark.slow
 async def test_units_toggle_and_values_stay(desk: Desk) -> None:
     """F2 four times: the screen is the same, and so is every value."""
@@ -60,7 +77,7 @@ async def test_units_toggle_and_values_stay(desk: Desk) -> None:
         person.go(ACROSS)
         values = {key: entry.value for key, entry in person.session.entries.items()}
         await person.press("f2")
-        await person.see("3.4646 in")
+        await person.see("3.4646")
         await person.press("f2", "f2", "f2")
         await person.judged()
         assert {key: entry.value for key, entry in person.session.entries.items()} == values

@@ -20,6 +20,8 @@ from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle
 from tui.app import Rotary
 from tui.catalogue import GROUPS
 from tui.disk import last_machine as machine
+from tui.disk.save import save
+from tui.form.facts import missing
 from tui.form.job_form import Session
 from tui.form.status import is_invented, measured, state
 from tui.form.tables import blank
@@ -183,6 +185,39 @@ def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
 def judged(session: Session) -> Session:
     session.accept(judge(session.request()))
     return session
+
+
+def test_a_choice_that_nobody_made_is_missing() -> None:
+    """Coating, metal and turning of a new job: no plan and no save until each is chosen, undone or taken up again."""
+    full, session = read_bottle(), Session({"item": {}, "drive": {"kind": "rollers"}})
+    session.begin_new("")
+    for part in ("item.stations.0", "item.stations.1", "artwork", "head"):
+        *path, last = part.split(".")
+        table: Any = {**full, "head": OWN_HEAD}
+        for name in (*path, last):
+            table = table[int(name)] if name.isdigit() else table[name]
+        for name, value in table.items():
+            if isinstance(value, str):
+                session.edit(f"{part}.{name}", value)
+    choices = {"item.coating": "polyester-powder-dark", "item.metal": "stainless-304", "drive.kind": "rollers"}
+    while choices:
+        judged(session)
+        assert (session.plan, set(session.faults())) == (None, set(choices))
+        assert set(choices) <= set(missing(session))
+        assert "choose it first" in save(session, Path("nowhere"), Path())
+        taken_up = Session({})
+        taken_up.restore(session.state())
+        assert set(judged(taken_up).faults()) == set(choices)
+        key, value = choices.popitem()
+        session.edit(key, value)
+        session.undo()
+        assert key in session.unasked
+        session.redo()
+    assert judged(session).plan is not None
+    assert not session.stale
+    # A file without them means what it always has.
+    plain = Session({**full, "item": {k: v for k, v in full["item"].items() if k not in ("coating", "metal")}})
+    assert not judged(plain).faults()
 
 
 def test_the_item_is_told_before_the_rest_is_typed(bottle: dict[str, Any]) -> None:

@@ -237,18 +237,17 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 
 def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace:
-    import tempfile
-
+    from rotary.files import passing_folder
     from rotary.services.files import plain_export, slice_sheet
     from rotary.services.simulation import simulation
 
     try:
         made = plan_for(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
-        with tempfile.TemporaryDirectory(prefix="rotary-") as folder:
+        with passing_folder() as folder:
             if method == "sheet":
-                path = slice_sheet(made, rings, Path(folder))[1][0]
+                path = slice_sheet(made, rings, folder)[1][0]
             else:
-                made, (path, *_) = plain_export(made, rings, Path(folder))
+                made, (path, *_) = plain_export(made, rings, folder)
             tell(0.1)
             found = simulation(made, path, rings, DRAWS, lambda share: tell(0.1 + 0.9 * share))
     except RotaryError as trouble:

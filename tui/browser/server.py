@@ -5,7 +5,6 @@ import contextlib
 import json
 import re
 import sys
-import tempfile
 import time
 from collections.abc import AsyncIterator, Awaitable, Callable
 from importlib.resources import files
@@ -15,6 +14,7 @@ from typing import Any, Final
 from aiohttp import WSMsgType, web
 
 from rotary.errors import FileTrouble, single_line
+from rotary.files import passing_folder
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
 from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
 
@@ -269,8 +269,8 @@ def run(job: str | None, address: str, port: int, names: tuple[str, ...], most: 
     guard = Guard(port, names)
     held = held_to.resolve()
     # What lies in the computer's own folder for passing files is nobody's business in a browser.
-    with contextlib.suppress(KeyboardInterrupt), tempfile.TemporaryDirectory(prefix="rotary-") as passing:
-        settings = {**desk_settings(held), **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), passing)}
+    with contextlib.suppress(KeyboardInterrupt), passing_folder() as passing:
+        settings = {**desk_settings(held), **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), str(passing))}
         asyncio.run(_served(guard, address, desk_words(job), settings, held, most))
     return 0
 

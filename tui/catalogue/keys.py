@@ -14,6 +14,10 @@ DESK: Final[Keys] = (
     ("F1", "this help; what it says of the field you are at stands first"),
     ("F2", 'show mm or inch; what you type may carry either unit: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
     ("F3", "shows a letter at each group of facts; that letter goes there"),
+    (
+        "Alt+1, Alt+2, Alt+3, Alt+4, Alt+5",
+        "measure, check, print, mark, save, as the top line says; a click goes there too",
+    ),
     ("F4, Shift+F4", "the next picture, the one before; in the pictures 1 to 9, 0 and - too"),
     ("Space", "in the pictures: the picture over the whole window, and back"),
     ("F5, Ctrl+L", "write the files that the marking program imports, beside the job"),

@@ -99,12 +99,14 @@ PIECES: Final = Table(
         Field(
             "font",
             "font file",
-            "Of a text: a TTF or OTF file. Empty: the font that ships with the tool.",
+            "A TTF or OTF file, or a font's name. Empty: the font that ships with the tool.",
             width=26,
             rare=True,
         ),
         Field("weight", "weight", "Of a text: how heavy, 100 to 900, where the font can.", number=True, rare=True),
         Field("line_width", "line width", "Of single strokes, and of open lines in a DXF file.", "mm", rare=True),
+        Field("close_gaps", "close gaps", "Of a DXF file: how far apart ends may be that meet.", "mm", rare=True),
+        Field("dark_below", "dark below", "What is at most so bright is marked: 50 %.", "", stands="50 %", rare=True),
     ),
 )
 

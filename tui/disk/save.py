@@ -18,6 +18,8 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
     """Keep the job, with drawings `beside` it, as a profile under the item's name; what went wrong, or nothing."""
     from rotary.job import job_from_data
 
+    if session.unasked:
+        return f"{min(session.unasked)}: choose it first; a file without it would mean the usual one"
     try:
         job = job_from_data(session.data(), units=session.system)
         made = None if session.stale else plan_from(session.plan, job)

@@ -90,17 +90,20 @@ def _wide(line: Iterable[Run]) -> int:
     return sum(cells(run.text) for run in line)
 
 
+FLOW: Final = {
+    "measure": "screen.measure",
+    "check": "screen.check",
+    "print": "app.papers",
+    "mark": "app.how_it_went",
+    "save": "app.save",
+}
+"""The way of a job, and the action that leads to each place on it."""
+
+
 def flow_line(page: str, width: int) -> Line:
     """Where the job stands on its way, a way between pages."""
-    names = {
-        "measure": "app.measure",
-        "check": "app.check",
-        "print": "app.papers",
-        "mark": "app.mark",
-        "save": "app.save",
-    }
     line: Line = []
-    for place, (name, action) in enumerate(names.items(), 1):
+    for place, (name, action) in enumerate(FLOW.items(), 1):
         here = name == page
         text = f"[{place} {name.upper()}]" if here else f" {place} {name}"
         line.append(Run(text, "strong" if here else "muted", action))

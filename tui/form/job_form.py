@@ -42,7 +42,6 @@ class Session(FormValues):
         self.follows, self.machine_of, self.kept_file = follows, "", kept_file
         self.batch = self.anew = ""
         self.entries, self.kept_aside = {}, {}
-        self.unasked = set()
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = self.actions = None
         tables = {name: table for name, table in data.items() if name != "kept"}
@@ -163,12 +162,12 @@ class Session(FormValues):
         if key in self._recent:
             self._recent.remove(key)
         self._recent.append(key)
-        asked = key in self.unasked
-        self.unasked.discard(key)
-        if asked and self.text(key) == text:
-            # What stands there anyway was chosen all the same.
+        if key in self.unasked:
             self._remember()
-            self.entries[key] = Entry(text)
+            self._typing = key
+            # What stands there anyway is chosen all the same.
+            self.entries[_UNASKED] = Entry("\n".join(sorted(self.unasked - {key})))
+            self.entries[key] = self._entry(self.fields[key], text)
             self._changed()
         super().edit(key, text)
         pieces = self.tables.get("artwork.pieces")
@@ -180,7 +179,13 @@ class Session(FormValues):
     def begin_new(self, machine_of: str) -> None:
         """A job has been begun on the machine of that item, or on none: what nobody chose yet is to be asked."""
         self.machine_of = machine_of
-        self.unasked = {own_coating.COATING, "item.metal", *(() if machine_of else ("drive.kind",))}
+        unasked = (own_coating.COATING, "item.metal", *(() if machine_of else ("drive.kind",)))
+        self.entries[_UNASKED] = self._saved[_UNASKED] = Entry("\n".join(unasked))
+
+    @property
+    def unasked(self) -> set[str]:
+        """The choices of a new job that nobody has made yet: what a job file means without them is no answer."""
+        return set(filter(None, self.entries.get(_UNASKED, EMPTY).text.split("\n")))
 
     @property
     def today(self) -> Today:
@@ -199,7 +204,8 @@ class Session(FormValues):
 
     def request(self) -> Request:
         """What the core is to judge now."""
-        return Request(self.number, self.data(), self.system, self.today, self._typed_lengths())
+        unasked = tuple(sorted(self.unasked))
+        return Request(self.number, self.data(), self.system, self.today, self._typed_lengths(), unasked)
 
     def _typed_lengths(self) -> tuple[tuple[str, str, float], ...]:
         """The lengths that stand here, the last one typed first."""
@@ -365,6 +371,9 @@ WORDS: Final = "inscription"
 _ONLY_HERE: Final = ("item.section", own_coating.COLOUR, own_coating.KIND, own_coating.BATCH)
 _LEFT_OUT: Final = "left out"
 """The entry that holds the names taken out of the job; an entry like any other, so it can be undone."""
+
+_UNASKED: Final = "unasked"
+"""The entry that holds the choices nobody has made yet; it too can be undone, and a draft has it."""
 
 _NEW_NAMES: Final = {"head.use": "use_head"}
 _STANDS_FOR: Final = {

@@ -4,7 +4,7 @@ The value is the truth, the text only how it was typed: a field keeps its value 
 unit, and changing between mm and inch only writes it anew.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Set
 from typing import Any, Final
 
 from rotary import units
@@ -31,7 +31,11 @@ class FormValues:
         self._undone: list[tuple[str, Entries]] = []
         self._done: list[tuple[str, Entries]] = []
         self._typing = ""
-        self.unasked: set[str] = set()
+
+    @property
+    def unasked(self) -> Set[str]:
+        """The choices that nobody has made yet."""
+        return frozenset()
 
     def complaints(self) -> dict[str, str]:
         """What is wrong, by field."""

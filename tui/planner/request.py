@@ -10,13 +10,12 @@ from dataclasses import dataclass
 from functools import partial
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.errors import FileTrouble, Refused
+from rotary.errors import Fault, FileTrouble, Refused
 from rotary.services.planning import plan_for
 from tui.planner.repeating import Today, quick_actions
 
 if TYPE_CHECKING:
     from rotary.actions.models import Actions
-    from rotary.errors import Fault
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
@@ -35,8 +34,9 @@ REST_S: Final = 0.07
 class Request:
     """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
 
-    `kept` is the saved job that it was opened from; `typed` are the
-    lengths that stand there as they were typed, the last one first: name, text, value [mm].
+    `kept` is the saved job that it was opened from; `typed` are the lengths that stand there as they were typed, the
+    last one first: name, text, value [mm]; `unasked` are the choices of a new job that nobody has made: without them
+    there is no plan.
     """
 
     number: int
@@ -44,6 +44,7 @@ class Request:
     system: str
     kept: Today = NOT_KEPT
     typed: tuple[tuple[str, str, float], ...] = ()
+    unasked: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -94,6 +95,8 @@ def _judged(request: Request) -> Verdict:
     told: tuple[str, ...] = ()
     try:
         job = job_from_data(request.data, units=request.system)
+        if request.unasked:
+            raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
         told = _rig_told(job)
         made = plan_for(job)
         stands = _standing(request, job, made)

@@ -14,7 +14,7 @@ from tui.drawings.actions import action_lines, rows_needed
 from tui.drawings.canvas import Line, Run, cells, fitted, greyed, padded
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
-from tui.drawings.standing import flow_line, standing_lines
+from tui.drawings.standing import FLOW, flow_line, standing_lines
 from tui.form.facts import FILE
 from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
 from tui.form.job_form import Session
@@ -44,6 +44,10 @@ class Desk(TwoPages[None], DeskWork):
     NARROW = 76
     BINDINGS: ClassVar = [
         Binding("f3", "letters", "To a group by its letter", show=False, priority=True),
+        *(
+            Binding(f"alt+{place}", action, f"To {name}", show=False, priority=True)
+            for place, (name, action) in enumerate(FLOW.items(), 1)
+        ),
         Binding("f4", "picture(1)", "Next picture"),
         Binding("shift+f4", "picture(-1)", "Picture before", show=False),
         Binding("f5,ctrl+l", "write_files", "Write the files to import", show=False),
@@ -327,10 +331,22 @@ class Desk(TwoPages[None], DeskWork):
         self.form.focus()
         self.form.go_on()
 
+    def action_measure(self) -> None:
+        """To the facts, at what is missing."""
+        self.large = False
+        self.action_next_missing()
+
+    def action_check(self) -> None:
+        """To the numbers: what the program must show, what is set by hand."""
+        self.page, self.large = "answers", False
+        self._arrange()
+        self.panel("numbers").focus()
+
     def action_letters(self) -> None:
         """Show the letter of each group: the next key goes to one."""
         self.form.focus()
-        self.form.show_letters()
+        # Letters typed before the key still belong to their field.
+        self.form.call_later(self.form.show_letters)
 
     def action_page(self) -> None:
         """Turn between facts and answers."""

@@ -5,7 +5,7 @@ from collections.abc import Callable
 from math import cos, degrees, hypot, isfinite, radians, sin, sqrt, tan
 from typing import Final
 
-from rotary.artwork.svg.lengths import NUMBER, PX_IN, numbers
+from rotary.artwork.svg.lengths import NUMBER, PX_IN, bounded, numbers
 
 Affine = tuple[float, float, float, float, float, float]
 Box = tuple[float, float, float, float]
@@ -126,7 +126,7 @@ def _values(text: str) -> list[float] | None:
         found = NUMBER.match(part)
         if not found:
             return None
-        value, unit = float(found.group()), part[found.end() :].lower()
+        value, unit = bounded(found.group()), part[found.end() :].lower()
         factor = {"deg": 1.0, "rad": degrees(1.0), "turn": 360.0, "grad": 0.9}.get(unit, PX_IN.get(unit))
         if factor is None:
             return None

@@ -17,6 +17,9 @@ PX_IN: Final = {
     "q": 96 / 101.6,
     "rem": 16.0,
 }
+LARGEST: Final = 1e12
+"""Numbers beyond this are taken for this: so far out nothing is drawn, and no sum of such numbers overflows."""
+
 REAL_UNITS: Final = {"mm", "cm", "in", "pt", "pc", "q"}
 
 
@@ -41,7 +44,16 @@ def _measure(text: str | None) -> tuple[float | None, str]:
     """The number that a text begins with, None where it begins with none, and what stands after it in small letters."""
     text = (text or "").strip()
     found = NUMBER.match(text)
-    return (float(found.group()), text[found.end() :].strip().lower()) if found else (None, "")
+    return (bounded(found.group()), text[found.end() :].strip().lower()) if found else (None, "")
+
+
+def bounded(text: str) -> float:
+    """A number within reach: every number of a drawing is read here.
+
+    >>> bounded("-4.5"), bounded("1e400")
+    (-4.5, 1000000000000.0)
+    """
+    return min(LARGEST, max(-LARGEST, float(text)))
 
 
 def unit_of(text: str | None) -> str:
@@ -69,7 +81,7 @@ def numbers(text: str) -> list[float]:
     >>> numbers("0,0 1-2")
     [0.0, 0.0, 1.0, -2.0]
     """
-    return [float(found) for found in NUMBER.findall(text)]
+    return [bounded(found) for found in NUMBER.findall(text)]
 
 
 def share(text: str | None, otherwise: float = 1.0) -> float:

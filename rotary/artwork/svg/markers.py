@@ -6,8 +6,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rotary.artwork.outline import Outline, segments
 from rotary.artwork.svg.affine import after, fitted, moved_by, turned, view_box
 from rotary.artwork.svg.lengths import number, px_from_text, share
+from rotary.artwork.svg.scene import Layer, Paint
 from rotary.artwork.svg.tree import Node
-from rotary.colours import Colour
 
 if TYPE_CHECKING:
     from rotary.artwork.svg.walk import SvgPlace, Walk
@@ -40,7 +40,7 @@ class _Head(NamedTuple):
     first: bool
 
 
-def draw_markers(walk: "Walk", outline: Outline, place: "SvgPlace", context: dict[str, Colour | None]) -> None:
+def draw_markers(walk: "Walk", outline: Outline, place: "SvgPlace", context: dict[str, Paint | None]) -> None:
     """Draw the markers of an element on all the vertices that ask for one."""
     names = [place.style.get(f"marker-{where}", "none") for where in ("start", "mid", "end")]
     if all(name == "none" for name in names):
@@ -59,7 +59,7 @@ def _marker(walk: "Walk", name: str, place: "SvgPlace") -> Node | None:
     return node if node is not None and node.tag == "marker" and id(node) not in place.using else None
 
 
-def _draw(walk: "Walk", head: _Head, place: "SvgPlace", context: dict[str, Colour | None]) -> None:
+def _draw(walk: "Walk", head: _Head, place: "SvgPlace", context: dict[str, Paint | None]) -> None:
     attributes, em = head.node.attributes, place.style.font_px
     width = px_from_text(attributes.get("markerWidth"), place.view_w, em, 3.0)
     height = px_from_text(attributes.get("markerHeight"), place.view_h, em, 3.0)
@@ -77,10 +77,11 @@ def _draw(walk: "Walk", head: _Head, place: "SvgPlace", context: dict[str, Colou
         fit = fitted(view, attributes.get("preserveAspectRatio", ""), (0.0, 0.0, width, height))
         x, y = fit[0] * x + fit[4], fit[3] * y + fit[5]
     style = walk.document.style_in_place(head.node)
+    opacity = share(style.get("opacity"))
     inside = place._replace(
         affine=after(affine, moved_by(-x, -y)),
         style=style,
-        opacity=place.opacity * share(style.get("opacity")),
+        layers=(*place.layers, Layer(opacity)) if opacity < 1 else place.layers,
         using=(*place.using, id(head.node)),
         context=context,
     )

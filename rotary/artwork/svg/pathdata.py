@@ -6,6 +6,7 @@ from math import atan2, ceil, cos, pi, radians, sin, sqrt, tan
 from typing import Final
 
 from rotary.artwork.outline import EMPTY, Outline, outline_from
+from rotary.artwork.svg.lengths import LARGEST, bounded
 from rotary.artwork.work import Ledger
 
 _LETTERS: Final = "MmZzLlHhVvCcSsQqTtAa"
@@ -31,8 +32,9 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
     pen = _Pen()
     for piece in _PIECE.finditer(data, begin.start()):
         letter, text = piece.groups()
-        ledger.spend(1 + len(text) // 8)
         kind = letter.upper()
+        # Straight lines are read many at a time.
+        ledger.spend(1 + len(text) // (32 if kind in "ML" else 8))
         if kind == "Z":
             pen.close()
             if text.strip():
@@ -52,11 +54,13 @@ def _values(text: str, takes: int) -> tuple[list[float], bool]:
     try:
         values = list(map(float, tokens))
         whole = bool(values)
+        if whole and not max(map(abs, values)) <= LARGEST:
+            values = list(map(bounded, tokens))
     except ValueError:
         values, whole = [], False
         for token in tokens:
             try:
-                values.append(float(token))
+                values.append(bounded(token))
             except ValueError:
                 break
     extra = len(values) % takes
@@ -67,7 +71,7 @@ def _arc_values(text: str) -> tuple[list[float], bool]:
     values: list[float] = []
     at = 0
     while found := _ARC.match(text, at):
-        values += map(float, found.groups())
+        values += map(bounded, found.groups())
         at = found.end()
     return values, bool(values) and not text[at:].strip(" \t\r\n,")
 

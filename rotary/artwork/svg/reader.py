@@ -6,7 +6,7 @@ from typing import NamedTuple
 from rotary.artwork.svg.affine import SAME, fitted, view_box
 from rotary.artwork.svg.document import Document
 from rotary.artwork.svg.lengths import REAL_UNITS, px_from_text, share, unit_of
-from rotary.artwork.svg.scene import Painted
+from rotary.artwork.svg.scene import Layer, Painted
 from rotary.artwork.svg.style import DEFAULT_FONT_PX, Style
 from rotary.artwork.svg.tree import Node
 from rotary.artwork.svg.walk import SvgPlace, Walk
@@ -54,7 +54,8 @@ def page_from_svg(
     walk = Walk(document)
     if style.get("display") != "none":
         try:
-            walk.visit_children(document.root, place._replace(opacity=share(style.get("opacity"))))
+            opacity = share(style.get("opacity"))
+            walk.visit_children(document.root, place._replace(layers=(Layer(opacity),)) if opacity < 1 else place)
         except RecursionError:
             raise refused(f"nests its parts more than {MOST_DEPTH} deep; ungroup it and export it again") from None
     stated = all(unit_of(attributes.get(name)) in REAL_UNITS for name in ("width", "height"))

@@ -21,7 +21,7 @@ OWN: Final = frozenset(
     re.findall(
         r"[\w-]+",
         """opacity display clip-path mask filter stop-color stop-opacity overflow transform transform-origin
-        vector-effect marker mask-type x y width height cx cy r rx ry d""",
+        vector-effect marker mask-type mix-blend-mode x y width height cx cy r rx ry d""",
     )
 )
 GEOMETRY: Final = frozenset(("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d", "mask-type"))
@@ -53,15 +53,14 @@ def style_of(node: Node, parent: Style, sheet: StyleSheet, ledger: Ledger) -> St
     ledger.spend(1)
     own = {name: value.strip() for name, value in node.attributes.items() if name in ATTRIBUTES}
     urgent: dict[str, str] = {}
-    for name, value, important in sheet.declarations_for(node, ledger):
+    given = [*sheet.declarations_for(node, ledger)]
+    if "style" in node.attributes:
+        ledger.spend(len(node.attributes["style"]) // 8)
+        given += declarations(node.attributes["style"])
+    for name, value, important in given:
         own[name] = value
         if important:
             urgent[name] = value
-    if "style" in node.attributes:
-        for name, value, important in declarations(node.attributes["style"]):
-            own[name] = value
-            if important:
-                urgent[name] = value
     own.update(urgent)
     return _inheriting(own, parent)
 

@@ -10,7 +10,7 @@ from rotary.artwork.work import MOST_BYTES, MOST_DEPTH, MOST_ELEMENTS, MOST_ENTI
 SVG: Final = "http://www.w3.org/2000/svg"
 XLINK: Final = "http://www.w3.org/1999/xlink"
 XML: Final = "http://www.w3.org/XML/1998/namespace"
-WITH_TEXT: Final = {"style", "text", "tspan", "textPath", "a", "tref"}
+WITH_TEXT: Final = {"style", "text", "tspan", "textPath", "a", "tref", "flowPara", "flowSpan", "flowDiv", "flowLine"}
 CUT_SHORT: Final = {
     expat.errors.codes[message]
     for message in (

@@ -1,5 +1,6 @@
 """The walk over a drawing's elements, from back to front, which gathers what is painted."""
 
+from collections.abc import Iterable
 from math import sqrt
 from typing import Final, Literal, NamedTuple
 
@@ -7,22 +8,32 @@ import numpy as np
 
 from rotary.artwork.outline import Outline, bounds, mapped
 from rotary.artwork.svg import markers, regions
-from rotary.artwork.svg.affine import SAME, Affine, Box, affine_from_text, after, fitted, moved_by, view_box
+from rotary.artwork.svg.affine import (
+    SAME,
+    Affine,
+    Box,
+    affine_from_text,
+    after,
+    fitted,
+    largest_stretch,
+    moved_by,
+    view_box,
+)
 from rotary.artwork.svg.document import Document
 from rotary.artwork.svg.lengths import px_from_text, share
-from rotary.artwork.svg.paint import paint_of, stroke_of
-from rotary.artwork.svg.scene import Clip, Mask, Painted
+from rotary.artwork.svg.paint import Surface, paint_of, stroke_of
+from rotary.artwork.svg.scene import Clip, Layer, Paint, Painted
 from rotary.artwork.svg.shapes import SHAPES, box_outline, outline_of_shape
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
-from rotary.artwork.work import FARTHEST
-from rotary.colours import BLACK, Colour
+from rotary.artwork.work import FARTHEST, refused
+from rotary.colours import BLACK
 
 Mode = Literal["paint", "clip", "bounds"]
 
 CONTAINERS: Final = frozenset({"g", "a", "svg", "use", "switch"})
 DRAWN: Final = SHAPES | CONTAINERS | {"text", "image"}
-ELEMENT_COST: Final = 20  # what an element is worth in segments
+ELEMENT_COST: Final = 30  # what an element is worth in segments
 DEEPEST_USE: Final = 40
 LANGUAGE: Final = "en"
 
@@ -34,10 +45,10 @@ class SvgPlace(NamedTuple):
     view_w: float
     view_h: float
     style: Style
-    clips: tuple[Clip | Mask, ...] = ()
-    opacity: float = 1.0
+    clips: tuple[Clip, ...] = ()
+    layers: tuple[Layer, ...] = ()
     using: tuple[int, ...] = ()
-    context: dict[str, Colour | None] = {}  # noqa: RUF012  (never changed, only replaced)
+    context: dict[str, Paint | None] = {}  # noqa: RUF012  (never changed, only replaced)
 
     @property
     def diagonal(self) -> float:
@@ -58,6 +69,8 @@ class Walk:
         if node.tag not in DRAWN:
             if node.tag == "foreignObject" and self.mode == "paint":
                 self.document.ledger.unread("foreign object", "what it holds is not drawn; convert it to paths")
+            elif node.tag == "flowRoot" and self._shows_text(node, place):
+                raise refused("has a text that flows into a frame, which is not drawn; convert the text to paths")
             return
         self.document.ledger.spend(ELEMENT_COST)
         style = self.document.style(node, place.style)
@@ -74,6 +87,10 @@ class Walk:
             self.visit_children(node, here)
         else:
             self._visit_other(node, here)
+
+    def _shows_text(self, node: Node, place: SvgPlace) -> bool:
+        hidden = self.document.style(node, place.style).get("display") == "none"
+        return not hidden and any(each.text().strip() for each in node.everything())
 
     def visit_children(self, node: Node, place: SvgPlace) -> None:
         """All that stands in an element."""
@@ -104,19 +121,26 @@ class Walk:
         if own[0] * own[3] == own[1] * own[2]:
             return None
         affine = place.affine if own is SAME else after(place.affine, own)
-        opacity = 1.0 if self.mode == "clip" else place.opacity * share(style.get("opacity"))
-        if opacity <= 0:
+        here = place._replace(affine=affine, style=style)
+        if self.mode == "bounds":
+            return here
+        here = here._replace(clips=here.clips + regions.clips_of(self, node, here))
+        if any(not clip.shapes for clip in here.clips):
             return None
-        here = place._replace(affine=affine, style=style, opacity=opacity)
-        cuts = regions.cuts_of(self, node, here) if self._is_cut(style) else ()
-        if any(isinstance(cut, Clip) and not cut.shapes for cut in cuts):
-            return None
-        return here._replace(clips=here.clips + cuts) if cuts else here
+        return here if self.mode == "clip" else self._on_sheet(node, here)
 
-    def _is_cut(self, style: Style) -> bool:
-        return self.mode != "bounds" and any(
-            style.get(name, "none") != "none" for name in ("clip-path", "mask", "filter")
-        )
+    def _on_sheet(self, node: Node, here: SvgPlace) -> SvgPlace | None:
+        """The place on a sheet of its own, where the element fades or is masked; None where nothing shows."""
+        style, ledger = here.style, self.document.ledger
+        if style.get("filter", "none") != "none":
+            ledger.unread("filter", "the shape is drawn without it; replace it by plain shapes")
+        if style.get("mix-blend-mode", "normal") != "normal":
+            ledger.unread("blending", "the shape is painted as it is; replace it by plain shapes")
+        masks = regions.masks_of(self, node, here)
+        opacity = share(style.get("opacity"))
+        if masks is None or opacity <= 0:
+            return None
+        return here._replace(layers=(*here.layers, Layer(opacity, masks))) if masks or opacity < 1 else here
 
     def local(self, style: Style, place: SvgPlace) -> Affine:
         """An element's own transform."""
@@ -133,10 +157,13 @@ class Walk:
         y = _origin(words[1], place.view_h, style.font_px) if len(words) > 1 else place.view_h / 2
         return after(after(moved_by(x, y), own), moved_by(-x, -y))
 
-    def draw(self, outline: Outline, place: SvgPlace, node: Node | None) -> None:
-        """Put an outline on the page, with its markers where `node` may carry them."""
+    def draw(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None = None) -> None:
+        """Put an outline on the page, with its markers where `node` may carry them.
+
+        `box` is the extent that its gradients are laid over, where that is not its own.
+        """
         style = place.style
-        self.document.ledger.spend(len(outline.commands))
+        self.document.ledger.spend(len(outline.commands) // 8)
         if self.mode == "bounds":
             self.painted.append(Painted(outline, place.affine))
             return
@@ -150,23 +177,35 @@ class Walk:
             rule = style.get("clip-rule", "nonzero")
             self.painted.append(Painted(outline, place.affine, BLACK, rule, None, place.clips))
             return
-        self._paint(outline, place, node)
+        self._paint(outline, place, node, box)
 
-    def _paint(self, outline: Outline, place: SvgPlace, node: Node | None) -> None:
+    def _paint(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
         style = place.style
-        fill = paint_of(self.document, style, "fill", place.context, place.opacity)
-        colour = paint_of(self.document, style, "stroke", place.context, place.opacity)
+        if box is None and any(style.get(use, "").startswith("url(") for use in ("fill", "stroke")):
+            box = extent_of([(outline, SAME)])
+        surface = Surface(style, place.affine, (place.view_w, place.view_h), box)
+        fill, line = (paint_of(self.document, surface, use, place.context) for use in ("fill", "stroke"))
         length = node.attributes.get("pathLength") if node is not None else None
-        stroke = stroke_of(colour, style, length, place.diagonal) if colour is not None else None
+        stroke = stroke_of(line, style, length, place.diagonal) if line is not None else None
+        if (fill is None) != (stroke is None) and place.layers and node is not None:
+            # A single paint that fades needs no sheet.
+            last = place.layers[-1]
+            if not last.masks and node.tag in SHAPES and share(style.get("opacity")) < 1:
+                place = place._replace(layers=place.layers[:-1])
+                fill = fill.faded(last.opacity) if fill is not None else None
+                stroke = stroke._replace(paint=stroke.paint.faded(last.opacity)) if stroke is not None else None
         rule = style.get("fill-rule", "nonzero")
+        if stroke is not None and not stroke.pen.width * largest_stretch(place.affine) < FARTHEST:
+            self.document.ledger.unread("line of a width beyond reach", "it is left out; redraw it")
+            stroke = None
         order = [word for word in style.get("paint-order", "normal").split() if word != "markers"]
         if fill is not None and stroke is not None and order[:1] == ["stroke"]:
-            self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips))
-            self.painted.append(Painted(outline, place.affine, fill, rule, None, place.clips))
+            self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips, place.layers))
+            self.painted.append(Painted(outline, place.affine, fill, rule, None, place.clips, place.layers))
         elif fill is not None or stroke is not None:
-            self.painted.append(Painted(outline, place.affine, fill, rule, stroke, place.clips))
+            self.painted.append(Painted(outline, place.affine, fill, rule, stroke, place.clips, place.layers))
         if node is not None and node.tag in markers.BEARERS:
-            markers.draw_markers(self, outline, place, {"context-fill": fill, "context-stroke": colour})
+            markers.draw_markers(self, outline, place, {"context-fill": fill, "context-stroke": line})
 
     def port(self, node: Node, place: SvgPlace, box: Box) -> SvgPlace:
         """The place inside a viewport that an svg, symbol or marker opens: clipped, and its viewBox laid in."""
@@ -218,7 +257,7 @@ class Walk:
     def extent(self, node: Node, place: SvgPlace) -> Box | None:
         """x, y, width, height of what an element draws, in its own units, without strokes and clips."""
         inner = Walk(self.document, "bounds")
-        flat = place._replace(affine=SAME, clips=(), opacity=1.0)
+        flat = place._replace(affine=SAME, clips=(), layers=())
         if node.tag in ("g", "a", "switch", "svg"):
             inner.visit_children(node, flat)
         elif node.tag in SHAPES:
@@ -227,11 +266,16 @@ class Walk:
             )
         else:
             inner._visit_other(node, flat)
-        boxes = [box for item in inner.painted if (box := bounds(item.outline, item.affine))]
-        if not boxes:
-            return None
-        left, top = min(box[0] for box in boxes), min(box[1] for box in boxes)
-        return left, top, max(box[2] for box in boxes) - left, max(box[3] for box in boxes) - top
+        return extent_of((item.outline, item.affine) for item in inner.painted)
+
+
+def extent_of(outlines: Iterable[tuple[Outline, Affine]]) -> Box | None:
+    """x, y, width, height of what some outlines take up under their transforms."""
+    boxes = [box for outline, affine in outlines if (box := bounds(outline, affine))]
+    if not boxes:
+        return None
+    left, top = min(box[0] for box in boxes), min(box[1] for box in boxes)
+    return left, top, max(box[2] for box in boxes) - left, max(box[3] for box in boxes) - top
 
 
 def _applies(node: Node) -> bool:

@@ -1,30 +1,37 @@
 """Text elements of a drawing, set with the fonts at hand.
 
 As SVG lays text out: white space collapsed; every x or y begins a new piece, which its anchor places;
-dx, dy and rotate move and turn single letters. Text on a path is set straight, and said.
+dx, dy and rotate move and turn single letters. On a path each letter stands upright on the place under its middle.
 """
 
 import re
+from bisect import bisect_left
 from collections.abc import Iterator
 from dataclasses import dataclass
 from math import radians
 from pathlib import Path
 from typing import TYPE_CHECKING, Final
+from unicodedata import category
 
 from rotary.artwork.bidi import runs
-from rotary.artwork.fonts import BOLD, NORMAL, Font, Library
+from rotary.artwork.fonts import BOLD, GENERIC, NORMAL, Font, Library
 from rotary.artwork.outline import Outline, mapped
-from rotary.artwork.svg.affine import Affine, after, moved_by, turned
+from rotary.artwork.svg.affine import SAME, Affine, after, moved_by, turned
 from rotary.artwork.svg.lengths import number, px_from_text
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
+from rotary.artwork.svg.walk import extent_of
+from rotary.artwork.svg.way import Way, way_of
+from rotary.artwork.work import refused
+from rotary.errors import brief
 
 if TYPE_CHECKING:
     from rotary.artwork.svg.walk import SvgPlace, Walk
 
+LETTER_COST: Final = 40  # what a letter is worth in segments, and a piece that is shaped by itself
+PIECE_COST: Final = 200
 _WEIGHTS: Final = {"normal": NORMAL, "bold": BOLD, "bolder": BOLD, "lighter": 300}
 _ANCHORS: Final = {"start": 0.0, "middle": -0.5, "end": -1.0}
-_GENERIC: Final = frozenset({"sans-serif", "serif", "monospace", "system-ui", "inherit", ""})
 _INSIDE: Final = frozenset({"tspan", "a", "textPath", "tref"})
 
 
@@ -40,6 +47,7 @@ class _Letter:
     dx: float = 0.0
     dy: float = 0.0
     turn_deg: float | None = None
+    way: "Way | None" = None
 
     @property
     def placed(self) -> bool:
@@ -59,38 +67,47 @@ class _Set:
     y: float
     scale: float
     letter: _Letter
+    advance: float
 
 
 class SvgWords:
-    """Sets text elements, and remembers which fonts it had to replace."""
+    """Sets text elements; a font or letter that is not at hand is replaced, which is said."""
 
-    def __init__(self, files: tuple[Path, ...] = ()) -> None:
-        self._files = files
+    def __init__(self, files: tuple[Path, ...] = (), system: bool = True) -> None:
+        self._files, self._system = files, system
         self._library: Library | None = None
-        self._replaced: dict[str, None] = {}
-
-    def notes(self) -> tuple[str, ...]:
-        """Which fonts were replaced by the default."""
-        return tuple(
-            f'the font "{name}" is not at hand, so its text is set in Noto Sans; give the font, or convert it to paths'
-            for name in self._replaced
-        )
 
     def draw(self, walk: "Walk", node: Node, place: "SvgPlace") -> None:
         """Draw a text element."""
         if self._library is None:
-            self._library = Library(self._files)
+            self._library = Library(self._files, self._system)
         letters = _gathered(walk, node, place)
+        outlines: list[tuple[Outline, Style]] = []
         x = y = 0.0
         for piece in _pieces(letters):
-            x = x if piece[0].x is None else piece[0].x
-            y = y if piece[0].y is None else piece[0].y
+            walk.document.ledger.spend(PIECE_COST)
+            way = piece[0].way
+            x = (0.0 if way else x) if piece[0].x is None else piece[0].x
+            y = (0.0 if way else y) if piece[0].y is None else piece[0].y
             ready, advance, drop = self._set(walk, piece)
             start = x + advance * _ANCHORS.get(piece[0].style.get("text-anchor", "start"), 0.0)
+            beyond = 0
             for shape in ready:
-                outline = Outline(shape.outline.commands, mapped(shape.outline.points, _affine(shape, start, y)))
-                walk.draw(outline, place._replace(style=shape.letter.style), None)
+                affine = _affine(shape, start, y) if way is None else way.affine(shape, start, y)
+                if affine is None:
+                    beyond += 1
+                    continue
+                points = mapped(shape.outline.points, affine)
+                outlines.append((Outline(shape.outline.commands, points), shape.letter.style))
+            if beyond:
+                raise refused(
+                    f"has {beyond} letters beyond the ends of the path that they are set on; make the path longer, or "
+                    "convert the text to paths"
+                )
             x, y = x + advance, y + drop
+        box = extent_of((outline, SAME) for outline, _ in outlines) if _has_gradient(outlines) else None
+        for outline, style in outlines:
+            walk.draw(outline, place._replace(style=style), None, box)
 
     def _set(self, walk: "Walk", piece: list[_Letter]) -> tuple[list[_Set], float, float]:
         """The shapes of one piece, from its start, and how far it leads across and down."""
@@ -107,7 +124,8 @@ class SvgWords:
                     letter = same[glyph.cluster]
                     outline = font.outline(glyph.number)
                     if outline.commands:
-                        ready.append(_Set(outline, x + glyph.x * scale, y - glyph.y * scale, scale, letter))
+                        at = x + glyph.x * scale, y - glyph.y * scale
+                        ready.append(_Set(outline, *at, scale, letter, glyph.advance * scale))
                     x += glyph.advance * scale + spaces.after(letter.sign)
         return ready, x, y
 
@@ -136,16 +154,26 @@ class SvgWords:
         italic = style.get("font-style", "normal") != "normal"
         choice = library.pick(families, weight, italic)
         first = families.split(",")[0].strip().strip("\"'")
-        if not choice.as_asked and first.casefold() not in _GENERIC and walk.mode == "paint":
-            self._replaced[first] = None
+        if not choice.as_asked and first.casefold() not in GENERIC and walk.mode == "paint":
+            where = f"it is set in {choice.font.name}; give the font, or convert the text to paths"
+            walk.document.ledger.unread(f'letter in the font "{brief(first, 40)}"', where)
         if choice.font.has(letter.sign) or letter.sign.isspace():
             return choice.font
         other = library.with_letter(letter.sign, weight, italic)
-        if other is None and walk.mode == "paint" and letter.sign.isprintable():
-            walk.document.ledger.unread(
-                f'letter "{letter.sign}"', "no font at hand has it: give one that has, or convert the text to paths"
+        if other is None and category(letter.sign) not in ("Cc", "Cf"):
+            raise refused(
+                f'has a text with the letter "{letter.sign}", which no font at hand has; give a font that has it, or '
+                "convert the text to paths"
             )
+        if other is not None and walk.mode == "paint":
+            where = f"it is set in {other.name}; give a font that has it, or convert the text to paths"
+            walk.document.ledger.unread(f'letter "{letter.sign}", which {choice.font.name} lacks', where)
         return other
+
+
+def _has_gradient(outlines: list[tuple[Outline, Style]]) -> bool:
+    """Whether some paint refers to another element: a gradient is laid over the whole text, not over each letter."""
+    return any("url(" in style.get(use, "") for _, style in outlines for use in ("fill", "stroke"))
 
 
 class _Spaces:
@@ -176,20 +204,24 @@ def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:
         first = len(letters)
         for child in each.content:
             if isinstance(child, str):
+                walk.document.ledger.spend(LETTER_COST * len(child))
                 signs = re.sub(r"[\n\r\t]", " ", child) if keeps_space else re.sub(r"[\n\r]", "", child)
                 letters.extend(_Letter(" " if sign == "\t" else sign, style, keeps_space) for sign in signs)
             elif child.tag in _INSIDE:
-                if child.tag == "textPath" and walk.mode == "paint":
-                    walk.document.ledger.unread("text on a path", "it is set straight; convert it to paths")
                 inner = walk.document.style(child, style)
                 if inner.get("display") != "none":
                     take(child, inner, keeps_space)
         spans.append((first, len(letters), each, style))
+        if each.tag == "textPath":
+            way = way_of(walk, each, place, style.font_px)
+            for letter in letters[first:]:
+                letter.way = way
 
     take(node, place.style, False)
     seen = _shown(letters)
     for first, stop, each, style in sorted(spans, key=lambda span: (span[0], -span[1])):
-        _place_letters([letters[i] for i in seen if first <= i < stop], each, style, place)
+        inside = seen[bisect_left(seen, first) : bisect_left(seen, stop)]
+        _place_letters([letters[i] for i in inside], each, style, place)
     return [letters[i] for i in seen]
 
 
@@ -227,7 +259,7 @@ def _place_letters(letters: list[_Letter], node: Node, style: Style, place: "Svg
 def _pieces(letters: list[_Letter]) -> Iterator[list[_Letter]]:
     piece: list[_Letter] = []
     for letter in letters:
-        if piece and letter.placed:
+        if piece and (letter.placed or letter.way is not piece[-1].way):
             yield piece
             piece = []
         piece.append(letter)

@@ -6,6 +6,7 @@ chance to one or two in a hundred. Every draw carries a weight, so that readings
 proof patch can later say which draws to believe.
 """
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from statistics import NormalDist
@@ -14,7 +15,7 @@ from typing import Final, Literal
 import numpy as np
 from pydantic import Field
 
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Refused, listing, nearest_name
 from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
 from rotary.head import Head
@@ -25,6 +26,15 @@ from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
 
 SEED: Final = 1892
+
+_SHOP_WORDS: Final = {
+    "steel": ("stainless-304", "mild-steel"), "inox": ("stainless",), "ss": ("stainless",), "iron": ("mild-steel",),
+    "stainless-steel": ("stainless",), "aluminum": ("aluminium",), "alu": ("aluminium",), "ms": ("mild-steel",),
+    "anodized": ("anodised",), "anodising": ("anodised",), "anodizing": ("anodised",), "pvc": ("vinyl",),
+    "ptfe": ("nonstick",), "non-stick": ("nonstick",), "powder-coating": ("powder",), "powder-coat": ("powder",),
+    "painted": ("paint",),
+}  # fmt: skip
+"""What a shop says for short or spells otherwise, and parts of the names that it may mean."""
 
 
 ENGRAVES_OVER: Final = Belief(
@@ -166,15 +176,24 @@ def substances(item: Item) -> tuple[Metal, Coating | RefusedCoating | None]:
     every = metals()
     faults = []
     if item.metal not in every:
-        faults.append(Fault("item.metal", f"{item.metal!r} is not a metal known here: write one of {', '.join(every)}"))
+        faults.append(_unknown("metal", item.metal, every, ""))
     if item.coating is not None and coating is None:
-        known = ", ".join(coatings())
-        own = f"{' or '.join(COLOURS)} with {' or '.join(KINDS)}"
-        says = f"{item.coating!r} is not a coating known here: write one of {known}, or your own as {own}"
-        faults.append(Fault("item.coating", says))
+        own = f", or your own as {' or '.join(COLOURS)} with {' or '.join(KINDS)}"
+        faults.append(_unknown("coating", item.coating, coatings(), own))
     if faults:
         raise Refused(faults)
     return every[item.metal], coating
+
+
+def _unknown(what: str, word: str, names: Iterable[str], own: str) -> Fault:
+    """What is wrong with a name that nothing is known by: what a shop may mean by it, else all there is."""
+    said = "-".join(word.casefold().replace("-", " ").split())
+    parts = _SHOP_WORDS.get(said, (said,))
+    every = list(names)
+    likely = [name for name in every if said and any(part in name for part in parts)]
+    likely = likely or [name for name in [nearest_name(word, every)] if name]
+    says = f"did you mean {listing(likely, 'or')}?" if likely else f"write one of {', '.join(every)}{own}"
+    return Fault(f"item.{what}", f"{word!r} is not a {what} known here: {says}")
 
 
 @dataclass(frozen=True, slots=True)

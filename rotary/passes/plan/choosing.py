@@ -198,6 +198,13 @@ def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm)
     # A cool wall may cost half of what a ladder is worth, not more.
     half = HALF * max(one.climb.worth for one in found)
     kept = [one for one in found if keeps(one.run, how) and one.climb.worth >= half]
+    if not kept:
+        # The best of a geometry is seldom its coolest ladder: the best of all that keep it, else the coolest is sought.
+        for pair in options:
+            if pair[0].worth < half or kept:
+                break
+            found.append(paced(*pair))
+            kept = [one for one in found[-1:] if keeps(one.run, how) and one.climb.worth >= half]
     floor = max(one.climb.worth for one in kept or found) - NEAR_ENOUGH
     near = [pair for pair in options if pair[0].worth >= floor]
     for least_s, at in sorted((one.least_s(climb, setup), at) for at, (climb, one) in enumerate(near))[:_PACED]:
@@ -216,13 +223,11 @@ def _ended(best: Best) -> Best:
 
 
 def _taken(found: list[Best], how: Rhythm) -> Best:
-    """The quickest that keeps the wish, with the least power of those; where none does, one nearly as cool as any."""
+    """The quickest that keeps the wish, with the least power of those; where none does, the coolest that isn't slow."""
     cool = [one for one in found if keeps(one.run, how)]
     if not cool:
         quick = 3 * min(one.run.time_s for one in found)
-        near = [one for one in found if one.run.time_s <= quick]
-        coldest = min(one.run.wall_c for one in near)
-        cool = [one for one in near if one.run.wall_c <= coldest + 10.0]
+        return min((one for one in found if one.run.time_s <= quick), key=lambda one: one.run.wall_c)
     least = min(one.run.time_s for one in cool)
     return min(
         (one for one in cool if one.run.time_s <= _AS_QUICK * least),

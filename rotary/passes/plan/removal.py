@@ -58,7 +58,7 @@ from rotary.wishes import Wishes, feasible
 __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
-_LIKELY_SLICE_MM: Final = 3.0
+_LIKELY_SLICE_MM: Final = 6.0
 _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
 # Lines of the focus budget that are off otherwise each time, and how much of what the budget grants is usual.

@@ -1,0 +1,70 @@
+"""What lies under what can be seen through, told and asked for: tones near the border, and the border itself."""
+
+import numpy as np
+import pytest
+import shapely
+
+from rotary.artwork.drawing import DrawingReading
+from rotary.artwork.overlay import inner_points, joined_faces
+from rotary.artwork.read import read_artwork
+from rotary.artwork.rings import area_mm2
+from rotary.errors import Refused
+from tests.artwork.hostile import HEAD
+
+GREY = '<rect width="50" height="100" fill="#999"/><rect x="90" width="5" height="10"/>'
+
+
+def drawing(body: str, dark_below: float = 0.5) -> tuple[float, list[str]]:
+    read = read_artwork(f"{HEAD}{body}</svg>".encode(), DrawingReading(dark_below=dark_below))
+    return area_mm2(read.ink), [one.what for one in read.unread]
+
+
+def test_the_border_of_dark_and_light_can_be_moved() -> None:
+    """A grey of 60 % is light as it comes, and ink where so much is asked for."""
+    assert drawing(GREY)[0] == pytest.approx(50)
+    assert drawing(GREY, 0.62)[0] == pytest.approx(5050)
+    with pytest.raises(Refused, match="nothing dark in it; make what is to be marked black, or raise dark_below"):
+        drawing('<rect width="50" height="100" fill="#ccc"/>')
+
+
+@pytest.mark.parametrize(("opacity", "ink", "told"), [(0.3, 50, False), (0.47, 50, True), (0.53, 5050, True)])
+def test_a_tone_near_the_border_is_told(opacity: float, ink: float, told: bool) -> None:
+    """Black that lets half of the page through may come out either way: that is said; what is far from it is not."""
+    area, unread = drawing(f'<rect width="50" height="100" opacity="{opacity}"/><rect x="90" width="5" height="10"/>')
+    assert area == pytest.approx(ink)
+    assert unread == (["tone near the border of dark and light"] if told else [])
+
+
+def test_a_face_is_judged_by_a_point_well_inside(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where the library's inner point lies on the border, as with corners at nearly one height, another is taken."""
+    face = shapely.Polygon([(0, 0), (4, 0), (4, 3), (0, 3)])
+    monkeypatch.setattr(shapely, "point_on_surface", lambda faces: shapely.points([(4.0, 1.5)] * len(faces)))
+    (point,) = inner_points(np.array([face]))
+    assert face.exterior.distance(point) == pytest.approx(1.5, rel=0.01)
+
+
+def test_faces_that_share_no_border_to_the_last_digit_are_joined_all_the_same() -> None:
+    """What of two faces overlaps by rounding is one area, without a seam."""
+    faces = np.array([shapely.box(0, 0, 2, 2), shapely.box(2 - 1e-7, 0, 4, 2)])
+    assert joined_faces(faces).area == pytest.approx(8, abs=1e-6)
+    assert len(shapely.get_parts(joined_faces(faces))) == 1
+
+
+@pytest.mark.parametrize(
+    ("body", "says"),
+    [
+        ('<text y="50">a\u4e00</text>', 'the letter "\u4e00", which no font at hand has'),
+        ("<flowRoot><flowPara>Heron</flowPara></flowRoot>", "a text that flows into a frame"),
+        ('<text><textPath href="#none">Heron</textPath></text>', "a text on a path that is not in the file"),
+        (
+            '<path id="p" d="M0 50h9"/><text font-size="9"><textPath href="#p">Heron</textPath></text>',
+            "4 letters beyond the ends of the path",
+        ),
+    ],
+)
+def test_no_letter_is_dropped_in_silence(body: str, says: str, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A letter that can't be drawn where it belongs ends the reading with what to do."""
+    monkeypatch.setattr("rotary.artwork.fonts.font_folders", lambda: ())
+    monkeypatch.setattr("rotary.artwork.fonts.system_families", dict)
+    with pytest.raises(Refused, match=says):
+        drawing(body)

@@ -1,0 +1,221 @@
+"""Wrong words behind a command: a clear sentence, the exit code of its kind, and nothing written."""
+
+import shlex
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+import pytest
+
+from rotary.cli import main
+from rotary.shipped import FIRST
+
+WRONG = """
+2 plan F --sampels 3 => no option --sampels; did you mean --samples?
+2 plan F --dryrun => did you mean --dry-run?
+2 plan --jsn F => no option --jsn; did you mean --json?
+2 print setup --papr A4 F => no option --papr; did you mean --paper?
+2 plan F --samples many => --samples must be a whole number from 0
+2 plan F --samples -1 => --samples must be a whole number from 0 to 100000 (got -1)
+2 plan F --samples 1e9 => a whole number from 0
+2 plan F --samples 1 --samples 2 => --samples is written twice
+2 plan F --samples => --samples is missing or has no value
+2 plan F more => too many: more
+2 plan F --error-budget --suggestions => one at a time
+2 weld => no command "weld": write one of open, plan
+2 save F => did you mean "rotary profile save"?
+2 profile lst => did you mean "rotary profile list"?
+2 profile rm mug => did you mean "rotary profile delete"?
+2 print setup F --paper A5 => --paper can't be A5: write A4, Letter
+2 plan regata-bottle => did you mean "regatta-bottle"?
+4 plan missing.toml => there is no missing.toml
+4 plan . => is a folder
+2 plan F --to . => no file is named after --to
+4 plan F --to .. => is a folder
+4 plan F --to no/such/place.txt => there is no folder no/such
+2 plan F --to ' ' => no file is named after --to
+2 plan F --machine nope => no machine "nope": begin it with: rotary machine new
+2 machine show nope => no machine "nope"
+2 machine record field axis=x drawn=140 'measured=139.6 mm' => 140 has no unit
+2 profile list --at-most 90 => --at-most 90 has no unit
+2 open => needs a terminal
+2 profile repeat '' => write a name
+2 profile save F --as /.. => write a name
+4 profile save F --store /dev/null => --store
+2 log add mug splendid => splendid is no outcome
+2 log list --since monday => --since monday is no day
+2 job schema moon => can't be moon
+3 plan bad.toml => bad.toml is not TOML (Invalid value (at line 1, column
+3 plan taken.txt => taken.txt is not TOML (Expected '=' after a key in a
+3 plan a.svg => a.svg is not TOML (Invalid statement (at line 1, column
+4 plan F --to taken.txt => taken.txt is there already and was not made here: name
+2 plan F --seconds 0 => --seconds must be a whole number from 1 to 3600 (got 0)
+2 plan F --to mug.toml --json --store => --store is missing or has no value: write one behind it
+2 print setupp F => rotary print has no command "setupp"; did you mean
+2 print setup => JOB is missing: write it
+2 print setup F --to card.docx => card.docx says no kind of file: end it with
+2 print setup F --to card => the file's name tells what is written
+2 print setup F --plain --to card.pdf => plain lines are written as .txt: end the name so, or
+2 print setup F --from taken.txt => --from puts a picture on the sheet, which plain lines
+4 print setup F --to taken.txt => taken.txt is there already and was not made here: name
+4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in one that is
+2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
+2 print patch F --patch x => --patch must be a whole number from 1 to 1000000000 (got
+2 print patch F --patch 7 => patch: there is no patch 7: none is kept
+2 print tests F --to tests.docx => tests.docx says no kind of file: end it with
+2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write it with one, in quotes,
+4 print seam-test F --to taken.txt => taken.txt is there already
+2 print template F => --to is missing or has no value: write one behind it
+2 print template F --to t.docx => t.docx says no kind of file: end it with
+2 print template F --to t.pdf --paper both => --paper both writes several files: name a folder after
+2 print template F --to t.pdf --bar-short 99 => --bar-short 99 has no unit: write it with one, in quotes,
+3 print template F --to t.pdf --bar-short '5 mm' => bar_short: a bar of 100 mm that measures 5 mm was not
+2 print template F --to t.pdf --reach half => --reach can't be half: write datum, band, whole
+2 print template F --to t.pdf --paper A3 => --paper can't be A3: write A4, Letter, both
+2 print picture F sideview --to p.svg => VIEW can't be sideview: did you mean side-view? Write
+2 print picture F side-view --to p.gif => p.gif says no kind of file: end it with
+2 print picture F forecast --to p.svg => a forecast needs its file, and only a forecast does:
+2 print picture F unrolled --to p.svg --from a.svg => a forecast needs its file, and only a forecast does:
+2 print resume F --done x => done: x names no slices: write such as 1-9 or 10=4
+2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
+4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
+3 art slice F --to out --art a.svg => artwork.pieces.0.file: a.svg is not an SVG drawing;
+2 art slice F --to out --text '' => --text is empty; write what is to be marked, for example
+2 art slice F --to out --text ' ' => --text is empty; write what is to be marked, for example
+2 art slice F --to crest.svg --files --text A => --files and --dxf write several drawings: name a folder
+2 art slice F --to crest.svg --dxf --text A => --files and --dxf write several drawings: name a folder
+2 art slice F --to out --marked-width 3 --text A => --marked-width 3 has no unit: write it with one, in
+2 art slice F --to out --marked-width '-1 mm' --text A => --marked-width -1 mm is too small: write more than 0 mm
+2 art slice F --to out --overlap '2 kg' --text A => --overlap 2 kg is not a length: write for example "88.9
+4 art slice F --to taken.txt --text A => taken.txt is a file's name: name the folder to write
+2 art dots F --to d => IMAGE is missing: write it
+4 art dots F missing.png --to d --mark darker => there is no missing.png, so it can't be read: name a PNG,
+3 art dots F a.svg --to d --mark darker => artwork.file: is no PNG, JPEG or TIFF picture, whatever
+2 art dots F a.svg --to d --mark grey => --mark can't be grey: write lighter, darker
+2 art dots F g.png --to d.png --files --mark darker => --files writes several drawings: name a folder after --to
+4 art names F missing.csv --to n => there is no missing.csv, so it can't be read: name the
+3 art names F names.csv --to n --column nam => column: there is no column "nam" in this list; write one
+2 art names F names.csv --to n --letters 9 => --letters 9 has no unit: write it with one, in quotes,
+2 art names F names.csv --to n --least 300% => --least 300 % is too large: write 100 % or less
+2 art names F names.csv --to n --face comic => --face can't be comic: write outline, line-sans,
+2 art names F names.csv --to n --headings maybe => --headings can't be maybe: write yes, no
+2 art check F => FILE is missing: write it
+4 art check F missing.svg => there is no missing.svg, so it can't be read: give the
+4 art check F taken.txt => taken.txt is not, or no longer, a sheet as drawn here;
+2 inscribe => JOB is missing: write it
+2 inscribe brass-nut --text A --around round => --around can't be round: write ring, arc, axis, flats, end
+2 inscribe brass-nut --text A --height '-3 mm' => --height -3 mm is too small: write more than 0 mm
+2 inscribe brass-nut --list names.csv => --to says where a list is written: write --to and a new
+2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't both be given: leave one
+2 inscribe brass-nut --numbers 5-1 --to n => numbers: go from 5 to 1; write for example 1-250, at most
+2 inscribe brass-nut --numbers many --to n => numbers: many is no range; write for example "1-250"
+2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
+3 inscribe brass-nut --text A --font missing.ttf => font: is no font file that can be read here; name a TTF
+2 patch new F --on wall => --on can't be wall: write scrap, item
+2 patch new F --patch 1 --cells 9 => patch 1 has its cells already: leave --cells and --on
+2 patch record F => CELL=SEEN is missing: write what was seen, for example
+2 patch record F 1=clean => patch: no patch of this job is to be read: print one with
+2 patch record F clean => patch: no patch of this job is to be read: print one with
+2 patch list --window w.svg => a picture is drawn for a job: write rotary patch list JOB
+2 patch ignore => say which: the number of a reading, or a patch after
+2 patch ignore 3 --patch 1 => say which: the number of a reading, or a patch after
+2 patch ignore 3 => number: there is no reading 3: none is kept yet
+2 patch ignore --patch 3 => close-patch: there is no patch 3: see rotary patch list
+2 depth plan brass-nut --wanted 40 => depth: 40 has no unit: write it with one, in quotes, for
+2 depth plan brass-nut --wanted deep => depth: deep is not a number with a unit: write a
+2 depth record brass-nut => PASSES=DEPTH is missing: write what the gauge said, for
+2 depth record brass-nut 10 => 10 is no reading; write passes and depth, for example "10
+2 depth record brass-nut 10=deep => depth: deep is not a number with a unit: write a
+2 depth record brass-nut x=18um => passes: x can't stand here: write passes = a whole number
+2 depth record brass-nut 10=18um --resolution fine => resolution: fine is not a number with a unit: write a
+2 depth ignore 1 => strike: there is no depth reading 1; none is kept yet
+2 machine shw => rotary machine has no command "shw"; did you mean "rotary
+2 machine new => MACHINE is missing: write it
+2 machine new '' => rig: "" has no letter or figure in it: write a name such
+2 machine new bench => rig: there is a rig named bench already: choose it, or
+2 machine rename nope other => there is no machine "nope": begin it with: rotary machine
+2 machine rename bench '' => rig: "" has no letter or figure in it: write a name such
+2 machine record => KIND is missing: write it
+2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
+2 machine record program pause => pause has no = in it: write NAME=VALUE, such as pause=yes
+2 machine record program paus=yes => paus: is not asked of a program: write pause,
+2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from belong to: rotary
+2 machine tests F moon => there is no test "moon": write one of direction,
+2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => level: heights over the bed, the distance
+2 machine changed moon => what: moon is no change that is known here: write one of
+2 machine changed => WHAT is missing: write it
+2 machine ignore 3 --machine bench => number: there is no reading 3; write a number from 1 to 0
+4 machine seam-test F --from missing.toml => there is no missing.toml, so it can't be read: name a job
+2 profile save F --as '' => as: "" has no letter or figure in it: write a name such
+2 profile save F --follows 9 --as mug => there is no version 9: write one of 1
+2 profile list --jsn => there is no option --jsn; did you mean --json?
+4 profile find missing.toml => there is no missing.toml, so it can't be read: name a job
+2 profile show mugg => there is no profile "mugg": did you mean "mug"?
+2 profile show mug --version 9 => there is no version 9: write one of 1
+2 profile repeat mug --version x => there is no version x: write one of 1
+2 profile repeat mug --plain --to card.pdf => plain lines are written as .txt: end the name so, or
+2 profile proven mug --power 0 => power: 0 % can't be typed: write the power of the rung
+2 profile proven mug --power '140 %' => power: 140 % can't be typed: write the power of the rung
+2 profile proven mug --power strong => power: strong is no power
+2 profile proven mug --numbers later => --numbers can't be later: write saved, now
+4 profile proven mug --file missing.svg => there is no missing.svg, so it can't be read: name the
+2 profile proven moon => there is no profile "moon": rotary profile list shows
+2 profile note mug => TEXT is missing: write it
+2 profile note mug '' => a remark has 1 to 2000 letters: write what should be
+2 profile reading mug => say what was read and what it shows: write --of "test
+2 profile reading mug --of patch => say what was read and what it shows: write --of "test
+2 profile reading mug --ignore 4 => reading: there is no reading 4: write one from 1 to 0
+2 profile history moon => there is no profile "moon": rotary profile list shows
+2 profile restore mug 9 => these words are too many: 9
+2 profile rename mug '' => as: "" has no letter or figure in it: write a name such
+2 profile copy mug mug => as: "mug" is the name of another profile already: write a
+4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
+3 profile import taken.txt => taken.txt is no export of profiles (File is not a zip
+2 log add F clean --teach => --passes is missing: write how many the first slice took,
+2 resume F --done 0 => done: there is no slice 0; the card numbers them from 1
+2 job example moon => there is no example "moon": write one of bellied-flask,
+2 open F --browser --ask => --browser and --ask are two ways to open: write one of
+4 open --browser --files missing => missing is no folder: name one that is there after --files
+2 --completion tcsh => SHELL can't be tcsh: write bash, zsh, fish
+2 --versoin => rotary has no command "--versoin"; did you mean "rotary
+"""
+"""The exit code, the words (F for the first example), and what the sentence says."""
+
+MORE = [
+    (2, ("plan", FIRST, "--samples", "9" * 5000), "a whole number from 0"),
+    (2, ("plan", "a\0b"), "there is no job"),
+    (4, ("plan", "a\0b.toml"), "can't be read"),
+    (2, ("plan", "\udcff"), "there is no job"),
+]
+
+
+def wrong() -> Iterator[tuple[int, tuple[str, ...], str]]:
+    """Every line of the table."""
+    for line in WRONG.strip().splitlines():
+        typed, _, says = line.partition(" => ")
+        code, *words = shlex.split(typed)
+        yield int(code), tuple(FIRST if word == "F" else word for word in words), says
+    yield from MORE
+
+
+def files(folder: Path) -> dict[Path, bytes]:
+    """Every file and what it holds, but for what lists remember and what only guards a writer's turn."""
+    return {path: path.read_bytes() for path in folder.rglob("*") if path.is_file() and path.name[0] != "."}
+
+
+def test_what_goes_wrong_has_its_exit_code_and_a_sentence(
+    rotary: Callable[..., tuple[int, str, str]], tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Exit codes tell kinds of failure, the sentence tells what to do, and files stay as they were."""
+    for name, text in {"taken.txt": "mine", "bad.toml": "what = is", "a.svg": "<svg", "names.csv": "name\nAnn"}.items():
+        (tmp_path / name).write_text(f"{text}\n", "utf-8")
+    assert main(["profile", "save", FIRST, "--as", "mug", "--samples", "50"]) == 0
+    assert main(["machine", "new", "bench"]) == 0
+    capsys.readouterr()
+    before, bad, count = files(tmp_path), [], 0
+    for code, words, says in wrong():
+        found, out, err = rotary(*words)
+        count += 1
+        if (found, out, err.count("\n")) != (code, "", 1) or says not in err or files(tmp_path) != before:
+            bad.append((words, found, out[:80], err))
+    assert not bad
+    assert count >= 120
