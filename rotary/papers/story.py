@@ -88,12 +88,12 @@ class Story:
         cells = [
             self.words(paper.verdict, 15, bold=True, color=white),
             self.words(paper.lead, 10, bold=True, color=white),
-            self.words(paper.minutes, 10, bold=True, color=white, right=True),
+            *([self.words(paper.minutes, 10, bold=True, color=white, right=True)] if paper.minutes else []),
         ]
         style = [("BACKGROUND", (0, 0), (-1, -1), black), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
                  ("TOPPADDING", (0, 0), (-1, -1), 2.5), ("BOTTOMPADDING", (0, 0), (-1, -1), 4.5),
                  ("LEFTPADDING", (0, 0), (0, 0), 6), ("RIGHTPADDING", (-1, 0), (-1, 0), 6)]  # fmt: skip
-        return _grid([cells], [tab, self.wide_pt - tab - time, time], style)
+        return _grid([cells], [tab, self.wide_pt - tab - time, *([time] if time else [])], style)
 
     def strip(self, tab: str, text: str, heavy: bool) -> Flowable:
         """A word in white on black, then what it is about, in a frame."""

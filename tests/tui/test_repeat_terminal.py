@@ -48,7 +48,7 @@ def test_repeat_to_sheet_and_run_to_logbook(shop: Shop) -> None:
     shop.see(r"Enter writes it")
     shop.press("Enter")
     keys = 3
-    printed = shop.folder / "shop" / "regatta-bottle-600-ml-setup-card.pdf"
+    printed = shop.folder / "shop" / "regatta-bottle-600-ml-setup.pdf"
     until(printed.is_file, shop.screen)
     assert keys <= REPEAT_TO_SHEET
     shop.see(r"Written: ")
