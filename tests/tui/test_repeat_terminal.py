@@ -38,7 +38,7 @@ def test_repeat_to_sheet_and_run_to_logbook(shop: Shop) -> None:
     prove(keep(job, "Green bottle", store, run).path.parent, run, "B-77")
     shop.write("rotary; echo exit=$?")
     shop.press("Enter")
-    shop.see(r"READY")
+    shop.see(r"EXAMPLE")
     shop.press("C-o")
     shop.see(r"proven on")
     shop.press("Enter")

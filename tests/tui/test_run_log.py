@@ -115,9 +115,12 @@ async def test_what_is_refused_stays_to_be_put_right(person: Person, folder: Pat
     await person.press("f8")
     await person.see("[G]ood")
     await person.press("x", "m", "tab", "9", "tab", "tab", "9", "9", "9", "enter")
-    await person.see("is no count")
+    screen = await person.see("is no count")
+    assert "999   !" in screen
     assert not logbook(folder).runs
     await person.press("backspace", "5", "enter")
+    await person.see("can't be typed")
+    await person.press("backspace", "backspace", "enter")
     await person.see("can't be spoiled")
     assert not logbook(folder).runs
     await person.press("2", "tab", "tab", "9", "enter")
