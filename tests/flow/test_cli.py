@@ -53,6 +53,7 @@ def test_without_a_command_and_a_terminal_the_first_card_is_printed() -> None:
     assert "\x1b" not in done.stdout
 
 
+@pytest.mark.slow
 def test_json_keeps_to_the_published_schema(rotary: Run) -> None:
     """The JSON of every example fits docs/plan.schema.json, which is what `rotary job schema plan` prints."""
     published = json.loads((ROOT / "docs" / "plan.schema.json").read_text("utf-8"))

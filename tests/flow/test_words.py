@@ -72,6 +72,7 @@ def test_a_plan_is_forty_lines_with_the_verdict_first(rotary: Run) -> None:
         assert all(row["text"] in whole for part in ("import", "by_hand", "check") for row in actions[part])
 
 
+@pytest.mark.slow
 def test_a_shell_completes_every_word(rotary: Run) -> None:
     """Words, their commands and options stand in what each shell is given."""
     for shell in ("bash", "zsh", "fish"):

@@ -20,6 +20,9 @@ FULL = {("three zones", "Letter", 2), ("names of their own", "Letter", 2)}
 """Of these the last steps go on overleaf: an example's banner takes their room."""
 
 SHEETS: tuple[SheetName, ...] = ("A4", "Letter")
+FEW = ("regatta-bottle", "brass-nut", "inches", "nine zones")
+EVERY = [pytest.param(name, marks=() if name in FEW else pytest.mark.slow) for name in CASES]
+"""A few jobs guard a change, the others run with the slow tests."""
 _PDFS: dict[tuple[str, SheetName], bytes] = {}
 
 
@@ -36,7 +39,7 @@ def text_of(data: bytes, page: int = 0) -> str:
 
 
 @pytest.mark.parametrize("on", SHEETS)
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("name", EVERY)
 def test_page_one_holds_all_that_is_typed_and_done(sheets: dict[str, Sheet], name: str, on: SheetName) -> None:
     """Every row of the actions, every caution in short, each step of the first slice; overleaf are tables alone."""
     data, sheet = pdf(sheets, name, on), sheets[name]
@@ -71,7 +74,7 @@ def paper_focus(sheet: Sheet, row_id: str) -> str:
 
 
 @pytest.mark.parametrize("on", SHEETS)
-@pytest.mark.parametrize("name", CASES)
+@pytest.mark.parametrize("name", EVERY)
 def test_nothing_is_small_and_numbers_to_type_are_large(sheets: dict[str, Sheet], name: str, on: SheetName) -> None:
     """8 points at least on every page, 18 for what is typed; what warns of a number stands in 9 or more."""
     data, actions = pdf(sheets, name, on), sheets[name].actions

@@ -5,7 +5,9 @@ import pytest
 from tests.tui.conftest import Desk
 
 
-@pytest.mark.parametrize("size", [(60, 20), (80, 24), (120, 40), (200, 60)])
+@pytest.mark.parametrize(
+    "size", [(60, 20), *(pytest.param(size, marks=pytest.mark.slow) for size in ((80, 24), (120, 40), (200, 60)))]
+)
 async def test_the_verdict_and_old_numbers_never_leave_the_screen(desk: Desk, size: tuple[int, int]) -> None:
     """On every page, with every picture, wherever the focus is: how it stands is told in the first lines."""
     async with desk(*size) as person:

@@ -59,6 +59,7 @@ def folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+@pytest.mark.slow
 async def test_a_cup_from_nothing_to_its_files_and_its_sheet(desk: Desk, folder: Path) -> None:
     """All ten facts are in the job, its files to import and its setup sheet are on disk, and few keys were pressed."""
     async with desk(80, 24) as person:
