@@ -16,9 +16,10 @@ class Plain(pickle.Pickler):
     """Pickles a plan as names and values, which whoever reads them can do without the core's own classes."""
 
     def reducer_override(self, thing: Any) -> Any:
-        """A model as a bag of its fields, an array as a tuple."""
+        """A model as a bag of its fields and of what it works out of them, an array as a tuple."""
         if hasattr(type(thing), "model_fields"):
-            return SimpleNamespace, (), vars(thing)
+            works_out = [name for name, what in vars(type(thing)).items() if isinstance(what, property)]
+            return SimpleNamespace, (), vars(thing) | {name: getattr(thing, name) for name in works_out}
         if hasattr(thing, "tolist"):
             listed = thing.tolist()
             return (tuple, (listed,)) if isinstance(listed, list) else (type(listed), (listed,))
