@@ -8,7 +8,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
-from tui.planner.client import serve
+from tui.planner.client import WORKED_OUT, serve
 from tui.planner.request import Request, Verdict, judge, load
 
 
@@ -19,7 +19,10 @@ class Plain(pickle.Pickler):
         """A model as a bag of its fields and of what it works out of them, an array as a tuple."""
         if hasattr(type(thing), "model_fields"):
             works_out = [name for name, what in vars(type(thing)).items() if isinstance(what, property)]
-            return SimpleNamespace, (), vars(thing) | {name: getattr(thing, name) for name in works_out}
+            if not works_out:
+                return SimpleNamespace, (), vars(thing)
+            more = {name: getattr(thing, name) for name in works_out}
+            return SimpleNamespace, (), vars(thing) | more | {WORKED_OUT: tuple(more)}
         if hasattr(thing, "tolist"):
             listed = thing.tolist()
             return (tuple, (listed,)) if isinstance(listed, list) else (type(listed), (listed,))
