@@ -44,7 +44,7 @@ def notes(
     drawn: RasterSheet, wish: RasterWish, read: tuple[str, ...], artwork: Artwork, spot_mm: float
 ) -> tuple[str, ...]:
     """What else is worth knowing."""
-    told = [*_too_coarse(drawn), *read]
+    told = [*too_coarse(drawn), *read]
     if abs(drawn.picture_wide_mm / artwork.width_mm - 1) > SAME_SHAPE or (
         abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
     ):
@@ -64,7 +64,7 @@ def notes(
     return tuple(told)
 
 
-def _too_coarse(drawn: RasterSheet) -> list[str]:
+def too_coarse(drawn: RasterSheet) -> list[str]:
     """A warning that the picture has fewer dots than its size asks for, and what can't be made out in it then."""
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []

@@ -70,6 +70,11 @@ def _has(letter: str) -> bool:
 
 
 def _spelled(text: str) -> str:
+    """The text on one line, signs that the font lacks in its words. A letter of private use is nobody's to leave out:
+    it is none that moves a cursor, and has to be told of as lacking.
+    """
+    if not text.isprintable():
+        text = "".join(letter if unicodedata.category(letter) == "Co" else single_line(letter) for letter in text)
     text = unicodedata.normalize("NFC", text)
     for sign, instead in _SIGNS.items():
         if sign in text:
@@ -103,24 +108,22 @@ def other_font(letter: str) -> Path | None:
 
 
 def lacking(texts: Iterable[str]) -> str:
-    """The letters that no font here can show, each once.
+    r"""The letters that no font here can show, each once.
 
     >>> lacking(["Reiher, цапля", "\uf8ff"])
     '\uf8ff'
     """
-    every = {letter for text in texts for letter in _spelled(single_line(text))}
+    every = {letter for text in texts for letter in _spelled(text)}
     return "".join(sorted(letter for letter in every if not _has(letter) and other_font(letter) is None))
 
 
 def printable(text: str) -> str:
-    """The text as our own font can show it, on one line.
+    r"""The text as our own font can show it, on one line.
 
     >>> printable("⌀88 → ⌀70 mm \uf8ff")
     'Ø88 to Ø70 mm [U+F8FF]'
     """
-    return "".join(
-        letter if _has(letter) else f"[U+{ord(letter):04X}]" for letter in _spelled(single_line(text)) if letter
-    )
+    return "".join(letter if _has(letter) else f"[U+{ord(letter):04X}]" for letter in _spelled(text) if letter)
 
 
 def font_runs(text: str) -> list[tuple[Path | None, str]]:
@@ -132,7 +135,7 @@ def font_runs(text: str) -> list[tuple[Path | None, str]]:
     [(None, 'Heron 7')]
     """
     runs: list[tuple[Path | None, str]] = []
-    for letter in _spelled(single_line(text)):
+    for letter in _spelled(text):
         path = other_font(letter)
         if letter == " " and runs:
             path = runs[-1][0]

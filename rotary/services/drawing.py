@@ -112,6 +112,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     """Write a photograph as a sheet of dots. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
     from rotary.exports import raster_sheet
+    from rotary.exports.words import too_coarse
     from rotary.sentences.files import run_with
 
     named = wish.model_copy(update={"stem": order.stem})
@@ -123,7 +124,9 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     )
     run = run_with(made, drawn.trial)
     sizes = size_texts((drawn.size,), order.system)
-    return DrawnFiles("Picture as a sheet", paths, (*drawn.notes, *sizes, *facts, *drawn.must_show, *run))
+    coarse = too_coarse(drawn)
+    others = [note for note in drawn.notes if note not in coarse]
+    return DrawnFiles("Picture as a sheet", paths, (*coarse, *sizes, *facts, *drawn.must_show, *run, *others))
 
 
 def unread(ink: "Ink") -> list[str]:

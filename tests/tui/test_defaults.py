@@ -7,6 +7,7 @@ from pydantic import TypeAdapter
 from pydantic_core import PydanticUndefined
 
 from rotary import units
+from rotary.artwork.drawing import HALF_TONE
 from rotary.artwork.models import Artwork, Piece
 from rotary.artwork.pieces import USUAL_LETTER_MM
 from rotary.defaults import DEFAULTS
@@ -38,6 +39,7 @@ OWN_WORDS = {
     "depth.gauged": "",
     "depth.strike": "", "write.folder": "", "write.list": "", "write.column": "", "write.numbers": "",
     "write.digits": "1", "write.each": "", "artwork.pieces.letter_height": f"{USUAL_LETTER_MM:g} mm",
+    "artwork.pieces.dark_below": f"{100 * HALF_TONE:g} %",
 }  # fmt: skip
 
 

@@ -95,7 +95,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "motor",
         "motor",
         "On the motor's label or in its papers. Two-phase is usual; a closed-loop motor has an encoder.",
-        options=("two-phase", "three-phase", "closed-loop", "unknown"),
+        options=("unknown", "two-phase", "three-phase", "closed-loop"),
         width=14,
         rare=True,
     ),

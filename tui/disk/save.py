@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 from rotary.errors import RotaryError
 from rotary.services.planning import plan_for
 from rotary.services.profiles import SaveWish, save_job
+from tui.planner.client import WORKED_OUT
 
 if TYPE_CHECKING:
     from rotary.job import Job
@@ -54,5 +55,6 @@ def plan_from(plan: "Plan | None", job: "Job") -> "Plan":
 def _tables(thing: Any) -> Any:
     """Names and values as tables that the core's classes read."""
     if isinstance(thing, SimpleNamespace):
-        return {name: _tables(value) for name, value in vars(thing).items()}
+        worked_out = (WORKED_OUT, *getattr(thing, WORKED_OUT, ()))
+        return {name: _tables(value) for name, value in vars(thing).items() if name not in worked_out}
     return tuple(map(_tables, thing)) if isinstance(thing, tuple) else thing

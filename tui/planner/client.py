@@ -20,6 +20,9 @@ from tui.planner.request import Request, Verdict, judge
 LENGTH: Final = struct.Struct(">Q")
 """What goes before each message: how long it is [bytes]."""
 
+WORKED_OUT: Final = "worked_out_names"
+"""Where a model that came as names and values says which of them were no fields, but worked out of those."""
+
 END_S: Final = 2.0
 """How long the process may take to end by itself [s]."""
 

@@ -8,7 +8,7 @@ from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
-from tui.planner.client import serve
+from tui.planner.client import WORKED_OUT, serve
 from tui.planner.request import Request, Verdict, judge, load
 
 
@@ -16,9 +16,13 @@ class Plain(pickle.Pickler):
     """Pickles a plan as names and values, which whoever reads them can do without the core's own classes."""
 
     def reducer_override(self, thing: Any) -> Any:
-        """A model as a bag of its fields, an array as a tuple."""
+        """A model as a bag of its fields and of what it works out of them, an array as a tuple."""
         if hasattr(type(thing), "model_fields"):
-            return SimpleNamespace, (), vars(thing)
+            works_out = [name for name, what in vars(type(thing)).items() if isinstance(what, property)]
+            if not works_out:
+                return SimpleNamespace, (), vars(thing)
+            more = {name: getattr(thing, name) for name in works_out}
+            return SimpleNamespace, (), vars(thing) | more | {WORKED_OUT: tuple(more)}
         if hasattr(thing, "tolist"):
             listed = thing.tolist()
             return (tuple, (listed,)) if isinstance(listed, list) else (type(listed), (listed,))
