@@ -18,7 +18,8 @@ from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.rays import RayStand, landing
-from tests.sheet.test_sheet import block, lean_of, planned
+from tests.sheet.lean import lean_of
+from tests.sheet.test_sheet import block, planned
 
 NUT = {"stations": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0}
 WIDE = float(flat_width_mm(30.0, 6))

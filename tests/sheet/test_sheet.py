@@ -17,9 +17,10 @@ from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.services.files import plain_export, slice_sheet, slice_times_s
-from rotary.services.simulation import forecast_picture, machine_of, simulation, simulation_of_files
+from rotary.services.simulation import forecast_picture, simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
+from tests.sheet.lean import lean_of
 
 
 def job(**changes: dict[str, Any]) -> Job:
@@ -43,18 +44,12 @@ def job(**changes: dict[str, Any]) -> Job:
         "tolerances": {"method": "sheet"},
     }
     for name, change in changes.items():
-        sections[name] = sections[name] | change
+        sections[name] = sections.get(name, {}) | change
     return Job.model_validate(sections)
 
 
 def planned(**changes: dict[str, Any]) -> Plan:
     return plan(job(**changes), draws=0)
-
-
-def lean_of(made: Plan) -> float:
-    """How much narrower than on the wall a slice is drawn: its marks lie over the plane that the program draws in, and
-    the beam leans outwards from the mirror's pupil."""
-    return 1 / (1 + machine_of(made).stand.plane_mm / (made.optics.pupil_x_mm or math.inf))
 
 
 def bars(width: float, height: float, white_mm: float, pitch_mm: float) -> Rings:

@@ -15,7 +15,8 @@ from rotary.sentences.slices import notes
 from rotary.services.files import plain_export
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet.reread import drawing_from_file
-from tests.sheet.test_sheet import block, lean_of, planned
+from tests.sheet.lean import lean_of
+from tests.sheet.test_sheet import block, planned
 
 CUP = {
     "name": "straight cup (invented)",
