@@ -91,12 +91,16 @@ _NO_SETUP = (
     "artwork.pieces",
     "shop.",
     "program.",
-    # What is accepted steers a plan anew, not the numbers that were run.
+    # What is accepted steers a plan anew, not the numbers that were run, and its defaults are the tool's.
     "tolerances.",
 )
+_TYPED = "tolerances.slice_width"
 
 
 def _is_no_setup(where: str) -> bool:
+    if where == _TYPED:
+        # A width that a person chose is typed, and no default stands for it.
+        return False
     # Other words, or the same elsewhere, are cut with the same setting; another depth is not.
     return where.startswith(_NO_SETUP) or (where.startswith("inscription.") and where != "inscription.depth")
 

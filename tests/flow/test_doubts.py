@@ -1,6 +1,8 @@
-"""What is not sure, or not kept, stands on the card; what is fine is not talked about."""
+"""What is not sure, or not kept, stands on the sheet; what is fine is not talked about."""
 
 import math
+import re
+from html import unescape
 from pathlib import Path
 
 import pytest
@@ -57,14 +59,16 @@ surface_map = "with-taper"
 """
 
 
-def card(job: str, capsys: pytest.CaptureFixture[str]) -> str:
-    main(["print", "setup", job, "--samples", "0"])
-    return " ".join(capsys.readouterr().out.split())
+def details(job: str, folder: Path) -> str:
+    """All that the setup sheet says with its details: what the focus and the scale may be off stands behind it."""
+    to = folder / "setup.html"
+    main(["print", "setup", job, "--details", "--samples", "0", "--to", str(to)])
+    return " ".join(unescape(re.sub("<[^>]*>", " ", to.read_text("utf-8"))).split())
 
 
 @pytest.mark.parametrize("name", sorted(examples()))
-def test_a_focus_budget_that_is_overrun_is_said(name: str, capsys: pytest.CaptureFixture[str]) -> None:
-    """Where what the focus may be off is more than the fluence allows, the card says so and what costs most.
+def test_a_focus_budget_that_is_overrun_is_said(name: str, tmp_path: Path) -> None:
+    """Where what the focus may be off is more than the fluence allows, the sheet's details say so and what costs most.
 
     Allowed are the places where (1 + (z₀/z_R)²)/(1 + (z/z_R)²) lies from 0.85 to 1.15 about the wanted defocus z₀, and
     at or beyond the waist the lower alone.
@@ -76,17 +80,17 @@ def test_a_focus_budget_that_is_overrun_is_said(name: str, capsys: pytest.Captur
     near = z - z_r * math.sqrt(max((1 + (z / z_r) ** 2) / 1.15 - 1, 0.0)) if z else far
     over = max(-one.focus.total_low_mm - far, one.focus.total_high_mm - near)
     assert abs(over) > 0.02
-    assert ("The budget runs from" in card(name, capsys)) == (over > 0)
+    assert ("The budget runs from" in details(name, tmp_path)) == (over > 0)
 
 
 @pytest.mark.parametrize("read", [False, True])
-def test_a_scale_that_nobody_measured_is_said(read: bool, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_a_scale_that_nobody_measured_is_said(read: bool, tmp_path: Path) -> None:
     """A taper on soft rollers turns by one end's radius or by the other's: (44 - 35)/(44 + 35) over the root of three
-    is 6.6 %, and the card asks for a tick; once it is read nothing more is said of it."""
+    is 6.6 %, and the sheet asks for a tick; once it is read nothing more is said of it."""
     ticks = 'ticks = [{ gap = "0.5 mm", at = "75 mm" }, { gap = "0.45 mm", at = "75 mm" }]\n'
     file = tmp_path / "bottle.toml"
     file.write_text(BOTTLE.replace("[artwork]", f"{ticks if read else ''}[artwork]"))
-    assert ("the scale is uncertain by 6.6 %" in card(str(file), capsys)) != read
+    assert ("the scale is uncertain by 6.6 %" in details(str(file), tmp_path)) != read
 
 
 def test_a_ring_closes_as_well_as_a_joint_has_to() -> None:

@@ -272,9 +272,16 @@ def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
 def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str, leave: str) -> None:
     """Each number has a line of its own, and what is not the real one says so there; in the drawing's own words too."""
     typed = [line for line in numbered_lines(strip, system) if line.startswith("      ")]
-    entries = [key.entry(system) for key in strip.made.split.key_in if key.id != "sheet_width"]
-    assert typed == [f"      {one.label}: {one.figure}" for one in entries]
-    assert next(line for line in typed if "Item diameter" in line).endswith(f" mm, {leave}")
+    # As a sheet names them, and those alone that are typed: what is only checked after the import has no line.
+    labels = {
+        "file_slice_width": "Slice in the file",
+        "extra_per_slice": "Extra per slice",
+        "typed_steps_per_turn": "Steps per turn of the roller",
+        "typed_diameter": "Diameter to type",
+    }
+    figures = {key.id: key.entry(system).figure for key in strip.made.split.key_in}
+    assert typed == [f"      {label}: {figures[name]}" for name, label in labels.items()]
+    assert typed[-1].endswith(f" mm, {leave}")
     files = strip_files(strip)
     assert all("NOT 79: leave it" in files[name].decode() for name in ("joint-strip.txt", "joint-strip-sliced.svg"))
 

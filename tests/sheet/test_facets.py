@@ -18,6 +18,7 @@ from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.rays import RayStand, landing
+from tests.sheet.lean import lean_of
 from tests.sheet.test_sheet import block, planned
 
 NUT = {"stations": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0}
@@ -42,8 +43,7 @@ def test_artwork_on_a_flat_keeps_its_size(tmp_path: Path) -> None:
     made = nut()
     _, paths = slice_sheet(made, block(12, 10), tmp_path)
     _, (flat, *_) = plain_export(made, block(12, 10), tmp_path / "flat")
-    plane = machine_of(made).stand.plane_mm
-    lean = 1 / (1 + plane / (made.optics.pupil_x_mm or math.inf))
+    lean = lean_of(made)
     for path in (*paths, flat):
         (part,) = drawing_from_file(path).parts.values()
         left, _, right, _ = bounds_mm(part)
@@ -60,7 +60,7 @@ def test_each_flat_has_its_own_column(arrangement: str, tmp_path: Path) -> None:
     assert drawn.columns == 5
     inked = {round(math.degrees(row.on_top_rad)): row.ink_mm2 for row in drawn.rows if row.ink_mm2}
     assert sorted(inked) == [0, 60, 180]
-    assert sum(inked.values()) == pytest.approx(3 * 120, rel=0.02)
+    assert sum(inked.values()) == pytest.approx(3 * 120 * lean_of(made) ** 2, rel=0.02)
     found = simulation_of_files(made, paths[0] if arrangement == "one-sheet" else tmp_path, ink, draws=20)
     assert found.flats == 6
     assert found.missed_points == found.joint_places == 0

@@ -15,6 +15,7 @@ from rotary.sentences.slices import notes
 from rotary.services.files import plain_export
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet.reread import drawing_from_file
+from tests.sheet.lean import lean_of
 from tests.sheet.test_sheet import block, planned
 
 CUP = {
@@ -65,7 +66,7 @@ def test_what_the_plan_says_of_joints_is_what_the_file_does(decimals: int, kind:
 def test_columns_of_a_straight_cup_are_as_wide_as_it_turns(decimals: int, kind: str) -> None:
     """1 mm slices on a straight cup, typed with one decimal, once overlapped by a fifth and the plan said +0."""
     made = flat_plan(CUP, {"typed_decimals": decimals, "controller_field": kind}, slice_mm=1.0)
-    assert made.split.column_mm == pytest.approx(made.split.slice_width_mm, abs=0.012)
+    assert made.split.column_mm == pytest.approx(made.split.slice_width_mm * lean_of(made), abs=0.012)
     assert max(abs(row.plain_nominal_mm) for row in made.split.joints) < 0.006
 
 
@@ -94,7 +95,7 @@ def test_a_single_slice_keeps_its_size_whatever_can_be_typed(tmp_path: Path) -> 
     ink = block(1.6, 40)
     _, (path, *_) = plain_export(made, ink, tmp_path)
     left, _, right, _ = bounds_mm(drawing_from_file(path).parts["artwork"])
-    assert right - left == pytest.approx(1.6, rel=0.01)
+    assert right - left == pytest.approx(1.6 * lean_of(made), rel=0.01)
     assert simulation_of_files(made, path, ink, 0).placement_mm == pytest.approx(0, abs=0.01)
 
 

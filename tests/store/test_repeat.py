@@ -13,7 +13,7 @@ from rotary.plan import plan
 from rotary.repeat.checks import with_setup_of
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat, repeat_of
-from rotary.repeat.telling import section_before_card
+from rotary.repeat.telling import repeat_section
 from rotary.store.changes import changes, plan_changes, setup_changes
 from rotary.store.index import entries
 from rotary.store.keeping import keep, load
@@ -23,8 +23,8 @@ from rotary.store.proving import standing
 from rotary.store.record import RunReading, as_run, now
 
 
-def words_before_card(repeat: Repeat, system: str = "mm") -> str:
-    return " ".join(" ".join(section_lines(section_before_card(repeat, system))).split())
+def words_to_check(repeat: Repeat, system: str = "mm") -> str:
+    return " ".join(" ".join(section_lines(repeat_section(repeat, system))).split())
 
 
 def with_part(job: Job, part: str, **values: object) -> Job:
@@ -107,13 +107,16 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     """Diameter, focus and batch come first, with their figures; a proven repeat says so."""
     found = load("a", home.parent)
     repeat = repeat_of(found, job, plan)
-    text = words_before_card(repeat)
-    assert "REPEAT: " in text.partition("PROVEN. ")[0]
-    assert "no longer" not in text
-    assert "88 mm across at 0 mm; 70 mm across at 150 mm; within 0.15 mm" in text
-    assert 'coating, polyester-powder-dark, green: batch "April"' in text
-    assert "focus" in text
-    assert "3.4646 in across" in words_before_card(repeat, "in")
+    text = words_to_check(repeat)
+    # The sheet's own head says the verdict; the section begins with the profile, and nothing warns.
+    assert (repeat.verdict, "no longer" in repeat.banner) == ("PROVEN", False)
+    assert text.startswith("CHECK TODAY ")
+    assert "REPEAT: " in text.partition("[ ]")[0]
+    assert "! " not in text
+    assert "88 mm across at 0 mm, 70 mm across at 150 mm. Within 0.15 mm." in text
+    assert 'Coating, green: proven on batch "April".' in text
+    assert "Focus on the apex again" in text
+    assert "3.4646 in across" in words_to_check(repeat, "in")
 
 
 def test_a_repeat_on_another_rig_says_what_is_not_proven(home: Path, job: Job, mug: Job) -> None:
@@ -123,9 +126,11 @@ def test_a_repeat_on_another_rig_says_what_is_not_proven(home: Path, job: Job, m
     here = with_setup_of(job, mug.model_copy(update={"program": programs, "shop": eyewear}))
     assert (here.drive, here.head, here.program, here.shop) == (mug.drive, mug.head, programs, eyewear)
     assert (here.item, here.artwork) == (job.item, job.artwork)
-    text = words_before_card(repeat_of(load("a", home.parent), here, plan))
-    assert "REPEAT: " in text.partition("TEST FIRST. ")[0]
-    assert "no longer counts as proof" in text
+    repeat = repeat_of(load("a", home.parent), here, plan)
+    text = words_to_check(repeat)
+    assert "REPEAT: " in text.partition("! changed since")[0]
+    assert repeat.verdict == "TEST FIRST"
+    assert "no longer counts as proof" in repeat.banner
     assert "changed since: turning: rollers → chuck" in text
     assert "to key in, other than proven: " in text
 
