@@ -73,7 +73,7 @@ def test_a_coated_item_gets_first_second_and_rest(shop: Path, command: str, caps
 def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shop: Path, job: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Columns, first cut and hatch of the sheet are those that the setup sheet has typed: both go by the same setting."""
+    """Columns, first cut and hatch of the sheet are those typed on the setup sheet: both go by the same setting."""
     made = plan_for(NamedJob(str(job)).job())
     main(["print", "setup", job])
     shows = capsys.readouterr().out

@@ -242,7 +242,7 @@ def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureF
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("ending", [".pdf", ".html", ".txt", ".svg"])
+@pytest.mark.parametrize("ending", [".pdf", ".html", ".txt"])
 def test_a_repeat_is_a_paper_too(here: Path, capsys: pytest.CaptureFixture[str], ending: str) -> None:
     """What is checked before a kept item is run again stands on the card's first page, in every kind of file."""
     run(capsys, "profile", "save", FIRST, "--as", "spring")
