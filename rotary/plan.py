@@ -61,5 +61,5 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop, sliced.turning.turn_range)
     # Frequency and pause are those of the real slices.
     chosen = chosen.model_copy(update={"setting": steps.setting})
-    seams = seams_of(sliced, steps, believed, draws)
+    seams = seams_of(sliced, steps, believed)
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, seams=seams, safety=warned)

@@ -62,7 +62,7 @@ class Seams(Model):
         return _seams(split, gap, self.source, self.settings, removes)
 
 
-def seams_of(setup: SlicedSetup, removal: Removal, believed: Draws | None, draws: int) -> Seams:
+def seams_of(setup: SlicedSetup, removal: Removal, believed: Draws | None) -> Seams:
     """The seams of a plan with these passes; `believed` are the samples after readings."""
     setting, read = removal.setting, setup.job.tolerances
     at = settings_text(setting) if setting else ""
@@ -71,7 +71,7 @@ def seams_of(setup: SlicedSetup, removal: Removal, believed: Draws | None, draws
         gap, source = (read.closing_gap_mm, read.closing_gap_u_mm), "measured"
     else:
         source = "assumed" if read.closing_gap_mm is None else "other settings"
-        gap = _assumed(setup, setting, believed, draws)
+        gap = _assumed(setup, setting, believed)
     return _seams(setup.split, gap, source, at, setup.job.item.coating is not None)
 
 
@@ -102,12 +102,15 @@ def _seams(split: Split, gap: tuple[float, float], source: GapSource, at: str, r
     )
 
 
-def _assumed(setup: SlicedSetup, setting: Setting | None, believed: Draws | None, draws: int) -> tuple[float, float]:
-    """The gap that closes and its spread over the samples in which the fill itself clears."""
+def _assumed(setup: SlicedSetup, setting: Setting | None, believed: Draws | None) -> tuple[float, float]:
+    """The gap that closes and its spread over the samples in which the fill itself clears.
+
+    They are always as many: slices are drawn by it, and a file is the same however many draws its plan has.
+    """
     if setting is None:
         spot_mm = setup.optics.spot_um / 1000
         return spot_mm, UNKNOWN_SHARE * spot_mm
-    material = material_for(setup.job.item, setup.job.head, draws or SAMPLES, believed)
+    material = material_for(setup.job.item, setup.job.head, SAMPLES, believed)
     if len(material.draws.weight) > SAMPLES:
         material = material.first(SAMPLES)
     closes = closing_gaps_mm(setup, setting, material)

@@ -11,7 +11,7 @@ from rotary.errors import UnknownName, brief
 from rotary.files import MADE_BY
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.html import html_text
-from rotary.papers.model import Paper
+from rotary.papers.model import FIRST_RULE, Paper
 from rotary.papers.pages import fit, paper_pdf
 from rotary.papers.pdf import picture_bytes
 from rotary.papers.svg import svg_text
@@ -57,7 +57,7 @@ def document(make: Callable[[float], Paper], ending: str, sheet: SheetName) -> P
 
 def paper_data(paper: Paper) -> dict[str, Any]:
     """A paper for other programs: its blocks with their kinds; of a picture what it says."""
-    return {"paper": paper.kind, **_data(paper)}
+    return {"paper": paper.kind, "first_rule": FIRST_RULE, **_data(paper)}
 
 
 def _data(value: Any) -> Any:

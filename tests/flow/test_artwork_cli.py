@@ -63,24 +63,27 @@ def test_a_coated_item_gets_first_second_and_rest(shop: Path, command: str, caps
     stem, whole = ("crest", "crest-sliced.svg") if command == "slice" else ("crest-flat", "crest-flat.svg")
     first, second, rest = (f"{stem}-{part}.svg" for part in ("first", "second", "rest"))
     assert {path.name for path in (shop / "out").iterdir()} == {whole, first, second, rest}
-    assert said.index(f"Import {first} ") < said.index(f"import {second}:") < said.index(f"import {rest}:")
+    assert said.index(f"First slice: import {first}.") < said.index(f"Second slice: import {second}.")
+    assert said.index(f"import {second}.") < said.index(f"Every other: import {rest},")
     assert "Type 1 pass." in said
-    assert "Clean after ____ passes" in said
+    assert "Clean at ____ % after ____ passes" in said
 
 
 @pytest.mark.parametrize("job", ["regatta-bottle", "bellied-flask"])
 def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shop: Path, job: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Column, first cut and hatch of the sheet are those that the card has typed: both go by the same setting."""
+    """Columns, first cut and hatch of the sheet are those typed on the setup sheet: both go by the same setting."""
     made = plan_for(NamedJob(str(job)).job())
     main(["print", "setup", job])
-    shows = next(line for line in capsys.readouterr().out.splitlines() if "The program shows" in line)
+    shows = capsys.readouterr().out
     main(["art", "slice", job, "--art", str(shop / "crest.svg"), "--to", str(shop / "out")])
     said = capsys.readouterr().out
-    columns = re.search(r"(\d+ columns of [\d.]+ mm) along X, (the first cut at -[\d.]+ mm)", shows)
+    columns = re.search(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
+    cut = re.search(r"The first cut lies (-[\d.]+ mm) from the middle\.", shows)
     assert columns is not None
-    assert f"{columns[1]}, {columns[2]}" in said
+    assert cut is not None
+    assert f"{columns[1]} columns of {columns[2]}, the first cut at {cut[1]} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.hatch_mm:g} mm" in said
 

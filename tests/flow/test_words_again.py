@@ -77,10 +77,10 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     planned = actions_of(told, "nut.toml")
     rows = rows_of(planned)
     assert rows["file"]["value"] == "heron-club-sliced.svg"
-    assert rows["slices_shown"]["value"] == 25
+    assert rows["slices_shown"]["value"] == 21
     text = told("plan", "nut.toml", "--plain")
     # The block that is keyed in has the words' page, which the artwork's frame does not have.
-    assert "The program shows 25 columns" in text
+    assert "The program shows 21 slices of" in text
     told("profile", "save", "nut.toml", "--as", "nut")
     told("inscribe", "nut", "--to", ".")
     assert "PROVEN" not in told("plan", "nut")
@@ -94,10 +94,10 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     assert rows_of(actions_of(told, "nut")) == counted
     sheet = told("profile", "repeat", "nut")
     assert "Import heron-club-sliced.svg." in sheet
-    assert "76.425 × 7.805 mm" in sheet
+    assert "78.582 × 7.806 mm" in sheet
     told("log", "add", "nut", "--outcome", "clear", "--items", "3", "--passes", "12")
     assert "3 good of 3" in told("profile", "repeat", "nut")
-    assert "Slice in the file 3.057 mm" in told("log", "list", "--settings")
+    assert "Slice in the file 3.742 mm" in told("log", "list", "--settings")
 
 
 def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
@@ -183,9 +183,9 @@ def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     assert [row["value"] for row in again["import"] if row["id"].startswith("file")] == names
     assert not [row for row in again["import"] if "step" in row]
     assert rows_of(again, "type")["passes"]["value"] == 9
-    assert "Key in" in (plain := told("plan", "hexagon.toml", "--plain"))
-    assert "Steps for one turn" not in plain
-    assert "on the card that is written with its files" in plain
+    assert "TYPE 1: Power: 80 %." in (plain := told("plan", "hexagon.toml", "--plain"))
+    assert "Steps per turn" not in plain
+    assert f"Each other face: turn to it, import its file, the same passes: {names[1]}, {names[2]}." in plain
     (tmp_path / names[2]).unlink()
     assert actions_of(told, "hexagon.toml")["import"][0]["step"] == "write_file"
 
@@ -211,7 +211,7 @@ def test_words_that_do_not_fit_are_not_saved_as_the_artwork(
     text = told("plan", "nut.toml")
     assert "NOT READY" in text
     assert "\nTYPE" not in text
-    assert "Key in" not in told("plan", "nut.toml", "--plain")
+    assert "TYPE 1" not in told("plan", "nut.toml", "--plain")
     assert main(["profile", "save", "nut.toml", "--as", "nut"]) == 3
     assert "less text" in capsys.readouterr().err
     assert not list((tmp_path / "kept").glob("nut*"))

@@ -34,9 +34,11 @@ def test_a_list_is_tried_on_its_first_item_alone(tmp_path: Path) -> None:
     assert first.card not in {entry.card for entry in others}
     for name, text in cards.items():
         assert ("Type 1 pass." in text) == (name == first.card)
-        assert ("as many as the first item of the list took" in text) == (name != first.card)
-    removal = [next(line for line in text.splitlines() if "  removal  " in line) for text in cards.values()]
-    assert len({tuple(line.split()[1:5]) for line in removal}) == 1
+        assert ("as the first item of the list took" in " ".join(text.split())) == (name != first.card)
+    typed = ("  Power  ", "  Frequency  ", "  Speed  ", "  Line spacing  ", "  Lines  ")
+    settings = [[line for line in text.splitlines() if line.startswith(typed)] for text in cards.values()]
+    assert len(settings[0]) == len(typed)
+    assert all(setting == settings[0] for setting in settings)
 
 
 def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
@@ -50,9 +52,12 @@ def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
     whole = inscribed(job, wish, tmp_path, planned)
     text = " ".join("\n".join(whole.lines).split())
     assert whole.done.tried_on == whole.done.paths[1].name
-    assert f"First file alone: import {whole.done.paths[1].name}." in text
-    assert "Passes, first file alone: 1" in text
-    assert "Passes, all others: ____" in text
+    most, other = whole.done.paths[1].name, whole.done.paths[0].name
+    assert f"Import {most}. [ ] For another face: import {other}." in text
+    assert "Passes 1 Pause" in text
+    assert "Type 1 pass. Mark, let it cool, wipe, look." in text
+    assert "Clean at ____ % after ____ passes: note it." in text
+    assert f"that power and those passes, then the last pass: {other}." in text
 
 
 def test_faces_of_a_list_are_tried_on_the_first_item_alone(tmp_path: Path) -> None:
@@ -66,7 +71,8 @@ def test_faces_of_a_list_are_tried_on_the_first_item_alone(tmp_path: Path) -> No
     wish = InscriptionWish(text="{name}", around="flats", more=("CLUB",))
     found = names(Job.model_validate(data), wish, wanted, tmp_path / "out", ListWish(sign=sign), made_by=planned)
     first, other = [(tmp_path / "out" / entry.card).read_text("utf-8") for entry in found.entries]
-    assert "First file alone: import 001-wren-flat" in first
+    assert "Import 001-wren-flat-02.svg." in first
+    assert "Type 1 pass." in first
     assert "001-wren" not in other
-    assert "Passes: ____" in other
-    assert "as many as the first item of the list took" in " ".join(other.split())
+    assert "Type 1 pass." not in other
+    assert "Type ____ passes, as the first item of the list took" in " ".join(other.split())

@@ -106,7 +106,9 @@ def test_the_command_keeps_and_the_card_follows(
     assert main(["depth", "record", "brass-nut", "10 = 30 um"]) == 0
     assert "saved in" in capsys.readouterr().out
     assert main(["print", "setup", "brass-nut"]) == 0
-    assert "After 1 depth reading:" in " ".join(capsys.readouterr().out.split())
+    sheet = " ".join(capsys.readouterr().out.split())
+    assert "READY. Depth measured on this metal: 0.0" in sheet
+    assert "Depth untried" not in sheet
     assert main(["depth", "record", "brass-nut"]) == 2
     assert "10 = 18 um" in capsys.readouterr().err
 
