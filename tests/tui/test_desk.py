@@ -200,9 +200,9 @@ async def test_a_narrow_screen_has_two_pages(desk: Desk) -> None:
     """At 60 columns the facts fill the screen, F6 turns to the numbers, and back; the verdict stays."""
     async with desk(60, 20) as person:
         assert "COATING" in person.screen()
-        assert "22.400" not in person.screen()
+        assert "21.221" not in person.screen()
         await person.press("f6")
-        await person.see("22.400")
+        await person.see("21.221")
         assert "COATING" not in person.screen()
         assert "TEST FIRST" in person.screen()
         await person.press("f6")

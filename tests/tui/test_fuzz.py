@@ -14,8 +14,8 @@ from textual import events
 from textual.pilot import Pilot
 
 from rotary.shipped import examples
-from tui import errands
 from tui.app import Rotary
+from tui.background import client as errands
 
 SESSIONS = int(os.environ.get("FUZZ", "24"))
 BATCH = 8

@@ -61,7 +61,7 @@ async def test_the_first_hint_says_how_to_begin(desk: Desk) -> None:
 
 
 async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
-    """Enter goes to what is missing, in the order of the work; alone it adds, chooses and folds nothing."""
+    """Enter goes to what is missing, in order; it adds and folds nothing, and chooses only in an open list."""
     async with desk(80, 40) as person:
         await person.press("ctrl+n")
         await person.until(lambda: person.session.text("item.name") == "")
@@ -74,15 +74,18 @@ async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
         await person.write("crest.svg")
         await person.press("enter")
         before, seen = dict(person.session.entries), list[str]()
+        unasked = person.session.unasked
         for _ in range(4):
             seen.append(person.app.desk.form.cell.key)
             await person.press("enter")
         assert seen == ["artwork.width", "artwork.height", "artwork.centre", "item.coating"]
         assert person.session.text("item.coating") == person.session.entries["item.coating"].text
         await person.press("escape", "tab")
-        assert {key for key in person.session.entries if before.get(key) != person.session.entries[key]} == {
-            "item.coating"
-        }
+        # That a choice was made is kept beside what was chosen.
+        changed = {key for key in person.session.entries if before.get(key) != person.session.entries[key]}
+        assert changed == {"item.coating", "unasked"}
+        assert unasked - person.session.unasked == {"item.coating"}
+        assert person.session.unasked == {"item.metal", "drive.kind"}
 
 
 def test_a_job_of_ones_own_is_no_invented_bottle(bottle: dict[str, Any]) -> None:

@@ -16,6 +16,7 @@ from hypothesis import strategies as st
 
 from rotary.job import job_from_data
 from rotary.papers.text import spoken
+from rotary.services.actions import actions_for
 from tui.catalogue import GROUPS
 from tui.form.fields import Table
 from tui.form.job_form import Session
@@ -69,7 +70,7 @@ def answers(**more: list[str]) -> dict[str, list[str]]:
 
 
 def test_from_nothing_to_the_numbers() -> None:
-    """Answers to the questions make the job that a file would make, and the numbers are those of its card."""
+    """Answers to the questions make the job that a file would make, and the numbers are those of its setup sheet."""
     session = Session(ending.BLANK)
     person = Person(answers())
     talk_of(session, person).through()
@@ -78,11 +79,16 @@ def test_from_nothing_to_the_numbers() -> None:
     assert job.item.name == "Heron flask"
     lines = ending.numbers(session)
     assert session.plan is not None
+    # What is typed has a line each, what is only looked at stands in the sentences of IMPORT and CHECK.
     for entry in session.plan.split.key_in:
-        assert any(f"{entry.label}: {spoken(f'{entry.text} {entry.unit}')}" in line for line in lines), entry
-    numbered = [int(found[1]) for line in lines if (found := re.match(r"(\d+)\. ", line))]
-    assert numbered == list(range(1, len(numbered) + 1))
-    assert len(numbered) > 8
+        assert any(spoken(entry.text) in line and spoken(entry.leave) in line for line in lines), entry
+    rows = actions_for(session.plan, Path()).type
+    typed = [line for line in lines if line.startswith("TYPE ")]
+    assert typed == [f"TYPE {place}: {spoken(row.text)}" for place, row in enumerate(rows, 1)]
+    for row in rows:
+        figure = row.text if row.figure is None else f"{row.label}: {row.figure} {row.unit}".strip()
+        assert spoken(figure) in typed[rows.index(row)], row
+    assert len(typed) > 8
 
 
 def test_nothing_is_drawn(bottle: dict[str, Any]) -> None:

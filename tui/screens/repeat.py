@@ -24,8 +24,8 @@ WIDE: Final = 100
 BATCH: Final = "batch"
 
 ELSEWHERE: Final = {
-    "f5": "screen.write_files", "f8": "app.how_it_went", "ctrl+t": "app.patch", "ctrl+r": "app.rig",
-    "ctrl+b": "app.inscription", "ctrl+o": "app.profiles",
+    "f5,ctrl+l": "screen.write_files", "f8": "app.how_it_went", "ctrl+t,ctrl+g": "app.patch",
+    "ctrl+r,ctrl+x": "app.rig", "ctrl+b,f10": "app.inscription", "ctrl+o": "app.profiles",
 }  # fmt: skip
 """Keys that the steps of a verdict name, and where each leads from here."""
 
