@@ -135,8 +135,10 @@ def test_from_nothing_to_profile_and_card(shop: Shop) -> None:
     shop.command('rotary profile repeat "Heron flask" --to card.txt')
     card = (shop.folder / "shop" / "card.txt").read_text("utf-8")
     assert "Heron flask" in card
-    # Cautions stand first on the setup sheet, before anything is mounted.
-    assert 0 < card.index("1 SAFE") < card.index("Never defeat an interlock") < card.index("2 MOUNT")
+    # The cautions stand on the setup sheet before anything is mounted.
+    parts = [card.find(text) for text in ("1 CHECK TODAY", "2 SAFE", "Never defeat an interlock", "3 MOUNT")]
+    assert parts == sorted(parts)
+    assert parts[0] > 0
     words = "".join(page.extract_text() for page in PdfReader(printed).pages)
     assert "Heron flask" in words
     assert power is not None

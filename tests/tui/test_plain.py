@@ -236,7 +236,7 @@ def test_from_a_pipe_to_profile_and_card(
     assert count > 20
     done = piped("\n" * count + "yes\ncard.txt\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "Key in, in this order." in done.stdout
+    assert re.search(r"(?m)^TYPE 1: Slice in the file: [0-9.]+ mm", done.stdout)
     assert not DRAWN.search(done.stdout)
     assert len(list((tmp_path / "kept").glob("regatta-bottle-600-ml-*/0001-*.toml"))) == 1
     assert "Regatta bottle 600 ml" in (tmp_path / "card.txt").read_text("utf-8")
@@ -249,7 +249,7 @@ def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.Completed
     done = piped("Heron bottle\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
     assert "There are no more answers" in done.stdout
-    assert "Sheet width" in done.stdout
+    assert re.search(r"(?m)^TYPE 1: Slice in the file: [0-9.]+ mm", done.stdout)
     assert not (tmp_path / "kept").exists()
 
 
@@ -294,9 +294,10 @@ def test_signs_are_words() -> None:
 
 
 def _example() -> dict[str, Any]:
+    from rotary.shipped import examples
     from tui.app import read_job
 
-    data = read_job(None)
+    data = read_job(str(examples()["regatta-bottle"]))
     assert isinstance(data, dict)
     return data
 
