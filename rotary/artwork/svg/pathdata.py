@@ -33,8 +33,8 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
     for piece in _PIECE.finditer(data, begin.start()):
         letter, text = piece.groups()
         kind = letter.upper()
-        # Straight lines are read many at a time.
-        ledger.spend(1 + len(text) // (32 if kind in "ML" else 8))
+        # Straight lines are read many at a time, but for those with a letter each.
+        ledger.spend(2 + len(text) // 32 if kind in "ML" else 1 + len(text) // 8)
         if kind == "Z":
             pen.close()
             if text.strip():
