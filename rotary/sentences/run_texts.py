@@ -222,7 +222,7 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
     name, each = _imported(run.files), _and_last_each(last)
     times = f"{run.counted or BLANK} times, as {_known(run)}"
     if run.file_per_slice:
-        lines = [_by_hand(actions), f"Each slice: turn to it, import its file, run it {times}{each}."]
+        lines = [_by_hand(actions), f"Each slice: turn to it, import its file. Run it {times}{each}."]
     elif run.order == "all round" and several:
         lines = [f"{name}Type 1 pass. Run it all round {times}."]
     else:
@@ -293,7 +293,7 @@ def _cuts(actions: Actions) -> tuple[str, ...]:
     fills = fills_of(run)
     change = " Change the lines after each: around, along." if fills else ""
     if run.file_per_slice:
-        return _by_hand(actions), f"Each slice: turn to it, import its file, run it {passes} times.{change}"
+        return _by_hand(actions), f"Each slice: turn to it, import its file. Run it {passes} times.{change}"
     if run.order == "all round":
         return (f"{name}Type 1 pass, run it all round {passes} times.{change}",)
     several = slices_of(actions) > 1

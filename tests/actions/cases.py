@@ -130,7 +130,9 @@ JOBS: Final[dict[str, Job]] = {
     "one slice": _job(_cup(80.0, 80.0), CHUCK, {"width_mm": 1.2, "height_mm": 20.0}, tolerances=SHEET),
     "pin of 3 mm": _job(
         BARE | {"stations": [{"at_mm": 0, "across_mm": 3.0}, {"at_mm": 40, "across_mm": 3.0}]}, CHUCK,
-        {"width_mm": 6.0, "height_mm": 10.0, "centre_mm": 20.0}, tolerances=SHEET,
+        {"width_mm": 6.0, "height_mm": 10.0, "centre_mm": 20.0},
+        # With seams of 0.05 mm a slice is so narrow that more than half of it would be the gaps at its edges: no sheet.
+        tolerances=SHEET | {"joint_mm": 0.06},
     ),
     "drum of 400 mm": _job(
         _cup(400.0, 400.0, length=200.0), CHUCK | {"axis_height_mm": 300.0},

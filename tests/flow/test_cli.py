@@ -154,9 +154,11 @@ def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tm
 
 @pytest.mark.slow
 def test_the_standard_input_is_a_job_too() -> None:
-    """A dash reads the job from a pipe."""
+    """A dash reads the job from a pipe; the commands that come next name it as it was named."""
     text = examples()[FIRST].read_text("utf-8")
-    assert spawned("plan", "-", "--samples", "0", input=text).stdout == spawned("plan", FIRST, "--samples", "0").stdout
+    named = spawned("plan", FIRST, "--samples", "0").stdout
+    assert f"rotary print setup {FIRST}\n" in named
+    assert spawned("plan", "-", "--samples", "0", input=text).stdout == named.replace(f" {FIRST}", " -")
     bad = spawned("plan", "-", input="what = is\n")
     assert (bad.returncode, bad.stdout) == (3, "")
     assert bad.stderr.startswith("rotary: the standard input is not TOML")

@@ -15,6 +15,7 @@ _TOKEN: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[^\s,]")
 _NUMBER: Final = r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)[\s,]*"
 # The two flags of an arc may stand without anything between them and the next number.
 _ARC: Final = re.compile(rf"[\s,]*{_NUMBER * 3}([01])[\s,]*([01])[\s,]*{_NUMBER * 2}")
+_KINDS: Final = {letter: letter.upper() for letter in _LETTERS}
 _TAKES: Final = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A": 7}
 _DRAWN_AS: Final = {"H": "L", "V": "L", "C": "C", "S": "C", "Q": "Q", "T": "Q", "A": "C"}
 _GOES_ON: Final = {"S": "CS", "T": "QT"}  # smoothly from the curve before, where it was one of these
@@ -31,10 +32,10 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
         return EMPTY
     pen = _Pen()
     for piece in _PIECE.finditer(data, begin.start()):
-        letter, text = piece.groups()
-        kind = letter.upper()
-        # Straight lines are read many at a time.
-        ledger.spend(1 + len(text) // (32 if kind in "ML" else 8))
+        letter, text = piece[1], piece[2]
+        kind = _KINDS[letter]
+        # Straight lines are read many at a time, unless each has a letter of its own.
+        ledger.spend(2 + len(text) // 32 if kind in "ML" else 1 + len(text) // 8)
         if kind == "Z":
             pen.close()
             if text.strip():
