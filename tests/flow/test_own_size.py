@@ -209,7 +209,7 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("ending", [".html", ".svg", ".txt"])
+@pytest.mark.parametrize("ending", [".html", ".json", ".txt"])
 def test_the_setup_paper_says_it(shop: Path, ending: str, capsys: pytest.CaptureFixture[str]) -> None:
     """On every form of the paper."""
     to = shop / f"card{ending}"
@@ -223,7 +223,7 @@ def test_the_page_where_artwork_is_chosen_says_it(shop: Path) -> None:
     """Under the pointer, with the frame that is typed: before what else is known of the drawing."""
 
     def page(kind: str, name: str) -> str:
-        errand = Errand("preview", 1, {}, "mm", str(shop), (kind, str(shop / name)))
+        errand = Errand("preview", "1", {}, "mm", str(shop), (kind, str(shop / name)))
         seen = Shown(done(errand, lambda _: None).answer, True)
         return " ".join(plain(preview_lines(seen, name, (80.0, 60.0), "mm", (100, 24), True)).split())
 
