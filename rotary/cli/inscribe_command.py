@@ -81,7 +81,7 @@ def inscribe(
     :param text: what is cut, in place of the job's own; \n begins a line; {name} and {date} in a list
     :param around: where it goes: ring, arc, axis, flats or end (ring)
     :param to: the folder for files and setup sheet; without it only the size is said
-    :param card: its setup sheet as a paper too: .pdf, .html, .txt or .svg
+    :param card: its setup sheet as a paper too: .pdf, .html, .txt or .json
     :param height: the largest letters wanted, by a capital
     :param least: the smallest letters that are good enough
     :param gap: left between the end of a ring and its beginning; without it the ring closes

@@ -95,7 +95,7 @@ Inches = Annotated[bool, Parameter(help="lengths in inches, where they are not t
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
 Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
-ToFile = Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .svg, says how")]
+ToFile = Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .json, says how")]
 Paper = Annotated[
     Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
 ]

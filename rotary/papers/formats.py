@@ -29,8 +29,10 @@ class PaperFile:
     pages: int | None
 
 
-def ending_of(path: Path, endings: Sequence[str] = ENDINGS) -> str:
+def ending_of(path: Path, endings: Sequence[str] = ENDINGS, also: Sequence[str] = ()) -> str:
     """The kind of file that a name asks for; raises UnknownName where it asks for none of these.
+
+    Kinds in `also` are known, too, but no one is sent to them.
 
     >>> ending_of(Path("card.PDF"))
     '.pdf'
@@ -38,10 +40,19 @@ def ending_of(path: Path, endings: Sequence[str] = ENDINGS) -> str:
     ending = path.suffix.lower()
     if ending == ".htm":
         return ".html"
-    if ending not in endings:
-        *first, last = endings
-        raise UnknownName(f"{brief(path.name, 60)} says no kind of file: end it with {', '.join(first)} or {last}")
+    if ending not in (*endings, *also):
+        raise UnknownName(f"{brief(path.name, 60)} says no kind of file: end it with {listed(endings)}")
     return ending
+
+
+def listed(endings: Sequence[str]) -> str:
+    """Endings as a sentence has them.
+
+    >>> listed((".pdf", ".html", ".txt")), listed((".svg",))
+    ('.pdf, .html or .txt', '.svg')
+    """
+    *first, last = endings
+    return f"{', '.join(first)} or {last}" if first else last
 
 
 def document(make: Callable[[float], Paper], ending: str, sheet: SheetName) -> PaperFile:
@@ -56,7 +67,7 @@ def document(make: Callable[[float], Paper], ending: str, sheet: SheetName) -> P
 
 
 def paper_data(paper: Paper) -> dict[str, Any]:
-    """A paper for other programs: its blocks with their kinds; of a picture what it says."""
+    """A paper for other programs: its first rule, its blocks with their kinds; of a picture what it says."""
     return {"paper": paper.kind, "first_rule": FIRST_RULE, **_data(paper)}
 
 

@@ -120,16 +120,15 @@ def ready_for(order: PrintOrder) -> str:
 
 def kind_of(order: PrintOrder) -> str:
     """The kind of file that the order's name asks for; raises UnknownName where this paper is not written so."""
-    from rotary.papers.formats import ENDINGS, ending_of
+    from rotary.papers.formats import ENDINGS, ending_of, listed
 
     allowed = ENDINGS_OF[order.paper]
     name = TITLES[order.paper]
-    listed = f"{', '.join(allowed[:-1])} or {allowed[-1]}" if len(allowed) > 1 else allowed[0]
     if not order.path.suffix:
-        raise UnknownName(f"the file's name tells what is written: end it with {listed} for a {name}")
-    ending = ending_of(order.path, (*ENDINGS, ".svg"))
+        raise UnknownName(f"the file's name tells what is written: end it with {listed(allowed)} for a {name}")
+    ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
-        raise UnknownName(f"a {name} is not written as {ending}: end the name with {listed}")
+        raise UnknownName(f"a {name} is not written as {ending}: end the name with {listed(allowed)}")
     return ending
 
 

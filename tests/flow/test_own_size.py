@@ -229,7 +229,7 @@ def test_card_answer_and_json_say_it(shop: Path, capsys: pytest.CaptureFixture[s
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("ending", [".html", ".txt"])
+@pytest.mark.parametrize("ending", [".html", ".json", ".txt"])
 def test_the_setup_paper_says_it(shop: Path, ending: str, capsys: pytest.CaptureFixture[str]) -> None:
     """On every form of the paper that holds text as such; a PDF is set from the same lines."""
     to = shop / f"card{ending}"

@@ -10,6 +10,7 @@ import jsonschema
 import pytest
 
 from rotary.__main__ import main
+from rotary.services import USUAL_DRAWS
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import FIRST, examples
 
@@ -84,11 +85,11 @@ def test_what_must_not_be_marked_says_so_first(rotary: Run, tmp_path: Path) -> N
 # --- words, which have files of their own ---------------------------------------------------------------------------
 
 
-def inscribed(folder: Path, around: str, text: str = "HERON CLUB") -> dict[str, Any]:
+def inscribed(folder: Path, around: str, text: str = "HERON CLUB", samples: int = 50) -> dict[str, Any]:
     """The rows of an invented nut's words, by their ids; each value stands there once."""
     nut = examples()["brass-nut"].read_text("utf-8")
     (folder / "nut.toml").write_text(f'{nut}\n[inscription]\ntext = "{text}"\naround = "{around}"\n', "utf-8")
-    assert main(["plan", "nut.toml", "--json", "--samples", "50", "--to", "plan.json", "--yes"]) == 0
+    assert main(["plan", "nut.toml", "--json", "--samples", str(samples), "--to", "plan.json", "--yes"]) == 0
     actions: dict[str, Any] = json.loads((folder / "plan.json").read_text("utf-8"))["actions"]
     jsonschema.validate(actions, {"$ref": "#/$defs/Actions", "$defs": SCHEMA["$defs"]})
     return actions | {row["id"]: row for part in ("import", "type", "by_hand", "check") for row in actions[part]}
@@ -97,7 +98,10 @@ def inscribed(folder: Path, around: str, text: str = "HERON CLUB") -> dict[str, 
 @pytest.mark.parametrize("around", ["ring", "arc", "axis"])
 @pytest.mark.slow
 def test_words_are_imported_and_typed_by_their_own_file(rotary: Run, tmp_path: Path, around: str) -> None:
-    """Page, slice and number of slices are those of the file that `rotary inscribe` writes, not the artwork's."""
+    """Page, slice and number of slices are those of the file that `rotary inscribe` writes, not the artwork's.
+
+    Files are drawn from the usual samples, which find how far joints are pulled back: a plan of as many knows them.
+    """
     rows = inscribed(tmp_path, around)
     assert rows["file"]["step"] == "write_file"
     assert rows["file"]["value"] in [step["value"] for step in rows["steps"] if step["id"] == "write_file"]
@@ -111,7 +115,7 @@ def test_words_are_imported_and_typed_by_their_own_file(rotary: Run, tmp_path: P
     assert wide == float(stated[1])
     assert rows["slices_shown"]["value"] == pytest.approx(drawing.width_mm / wide, abs=0.01)
     assert rows["file"]["value"] in rows["run"]["texts"][1]
-    assert "step" not in inscribed(tmp_path, around)["file"]
+    assert "step" not in inscribed(tmp_path, around, samples=USUAL_DRAWS)["file"]
 
 
 def test_words_on_a_face_are_not_turned(rotary: Run, tmp_path: Path) -> None:
