@@ -77,13 +77,10 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     made = plan_for(NamedJob(str(job)).job())
     main(["print", "setup", job])
     shows = capsys.readouterr().out
-    main(["art", "slice", job, "--art", str(shop / "crest.svg"), "--to", str(shop / "out")])
-    said = capsys.readouterr().out
-    columns = re.search(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
-    cut = re.search(r"The first cut lies (-[\d.]+ mm) from the middle\.", shows)
-    assert columns is not None
-    assert cut is not None
-    assert f"{columns[1]} columns of {columns[2]}, the first cut at {cut[1]} from the middle" in said
+    said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
+    ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
+    (cut,) = re.findall(r"The first cut lies (-[\d.]+ mm) from the middle\.", shows)
+    assert f"{many} columns of {wide}, the first cut at {cut} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.hatch_mm:g} mm" in said
 

@@ -36,7 +36,11 @@ def blots(seed: int, count: int = 12) -> Rings:
     return rings_from_shapely(shapely.make_valid(region))
 
 
-@given(seed=st.integers(0, 10_000), cuts=st.lists(st.floats(-25, 25), min_size=1, max_size=30, unique=True))
+# At a subnormal place (2e-309 mm) the library's area is 1e-4 mm² off; the slices there are those at 0.
+CUTS = st.lists(st.floats(-25, 25, allow_subnormal=False), min_size=1, max_size=30, unique=True)
+
+
+@given(seed=st.integers(0, 10_000), cuts=CUTS)
 @settings(max_examples=60, deadline=None)
 def test_slices_are_what_an_independent_library_cuts(seed: int, cuts: list[float]) -> None:
     """Each slice is the region between its two lines, valid, and together they are the whole."""
