@@ -262,6 +262,9 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
                 "chance clear, unmarked, both",
                 f"{', '.join(chances)} of {steps.draws} draws",
             ),
-            ("wall in bulk, 5, 50, 95 %", f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C"),
+            (
+                "wall in bulk, 5, 50, 95 %",
+                f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C for the passes expected",
+            ),
         ]
     return pairs

@@ -33,7 +33,8 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         says = (
             f"Chance over {steps.draws} draws: cleared {steps.chance_clear:.0%}, metal unmarked "
             f"{steps.chance_unmarked:.0%}, both {steps.chance:.0%}. "
-            f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %)."
+            f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %), "
+            "for the passes that are expected; climb the ladder to its end and it gets hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
