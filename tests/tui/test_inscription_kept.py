@@ -76,7 +76,7 @@ async def test_undo_on_the_desk_takes_a_visit_back(tmp_path: Path) -> None:
         await writer.pilot.pause()
         assert writer.app.session.words == {}
         assert not writer.app.session.unsaved
-        await writer.pilot.press("f8")
+        await writer.pilot.press("ctrl+y")
         assert writer.app.session.words == {**before, "margin": "2.0 mm"}
 
 
