@@ -6,7 +6,7 @@ from itertools import pairwise
 from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
-from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, SidePicture, Table
+from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
 from rotary.passes.learning.reading import OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
@@ -52,7 +52,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         facts=(f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells.",),
         sections=(
             safe_section(cautions),
-            Section("BEFORE", (SidePicture(Sentences(_before(made), "box"), patch_picture(record)),)),
+            Section("BEFORE", (Sentences(_before(made), "box", picture=patch_picture(record)),)),
             Section("FOR ALL", (Pairs(same_for_all(last, system)),)),
             Section("READ AS", (PictureRow(coating_pictures()), Sentences(_outcomes(), "note"))),
             Section("CELLS", (cells,)),

@@ -22,7 +22,6 @@ from rotary.papers.model import (
     PowerStep,
     Section,
     Sentences,
-    SidePicture,
     Table,
     Ticks,
 )
@@ -124,8 +123,7 @@ def _first_step(actions: Actions) -> str:
 def _mount(actions: Actions, parts: RunParts, picture: PaperPicture | None) -> Section:
     rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks")))
     texts = (*parts.before, *row_texts(rows))
-    columns = 1 if picture else 2
-    return Section("MOUNT", (SidePicture(Sentences(texts, "box", columns), picture),) if texts else ())
+    return Section("MOUNT", (Sentences(texts, "box", 2, picture=picture),) if texts else ())
 
 
 def _lenses(actions: Actions) -> list[ActionRow]:

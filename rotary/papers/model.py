@@ -50,13 +50,15 @@ Mark = Literal["box", "dash", "warn", "better", "note", "none"]
 class Sentences:
     """Sentences one by one: with a box to tick, a dash, a sign where they warn, an arrow to what is better, or none.
 
-    Notes follow each other in small letters. On paper sentences stand in so many columns, heavy where `loud`.
+    Notes follow each other in small letters. On paper sentences stand in so many columns, heavy where `loud`, with a
+    picture at their right, which is the first thing to give way.
     """
 
     texts: tuple[str, ...]
     mark: Mark = "dash"
     columns: int = 1
     loud: bool = False
+    picture: PaperPicture | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,15 +109,7 @@ class PictureRow:
     pictures: tuple[PaperPicture, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SidePicture:
-    """Sentences with a picture at their right, which is the first thing to give way."""
-
-    sentences: Sentences
-    picture: PaperPicture | None
-
-
-Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow | SidePicture
+Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -203,7 +197,7 @@ def pictures_of(paper: Paper) -> Iterator[PaperPicture]:
         for block in section.blocks:
             if isinstance(block, PictureRow):
                 yield from block.pictures
-            elif isinstance(block, SidePicture) and block.picture is not None:
+            elif isinstance(block, Sentences) and block.picture is not None:
                 yield block.picture
 
 
@@ -225,8 +219,6 @@ def block_words(block: Block) -> Iterator[str]:
             yield from (entry.label, entry.text, entry.unit, entry.why, entry.leave)
     elif isinstance(block, Sentences):
         yield from block.texts
-    elif isinstance(block, SidePicture):
-        yield from block.sentences.texts
     elif isinstance(block, Pairs):
         yield from (text for pair in block.pairs for text in pair)
     elif isinstance(block, Table):

@@ -20,7 +20,6 @@ from rotary.papers.model import (
     PictureRow,
     Section,
     Sentences,
-    SidePicture,
     Table,
     Ticks,
 )
@@ -157,7 +156,6 @@ def _pictures(block: PictureRow) -> list[str]:
 _WRITERS: Final[dict[type, Callable[..., list[str]]]] = {
     Keyed: lambda block: entry_lines(block.entries),
     Sentences: lambda block: listed(block.texts, _MARKS[block.mark]),
-    SidePicture: lambda block: listed(block.sentences.texts, _MARKS[block.sentences.mark]),
     Pairs: lambda block: figures(block.pairs),
     Table: _table,
     Ticks: _ticks,
@@ -205,7 +203,6 @@ def _row_said(block: Table, place: int, row: tuple[str, ...]) -> str:
 _VOICES: Final[dict[type, Callable[..., list[str]]]] = {
     Keyed: lambda block: entries_said(block.entries),
     Sentences: lambda block: [_SPOKEN[block.mark] + text for text in block.texts],
-    SidePicture: lambda block: [_SPOKEN[block.sentences.mark] + text for text in block.sentences.texts],
     Pairs: lambda block: [f"{name}: {value}" for name, value in block.pairs],
     Table: lambda block: [block.caption, *(_row_said(block, place, row) for place, row in enumerate(block.rows))],
     Ticks: lambda block: [block.says, *(f"{name}: {many} to tick" for name, many in block.groups)],

@@ -2,12 +2,13 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Final
 
 from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
-from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, SidePicture, Table, Ticks
+from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table, Ticks
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
 from rotary.rig.resume import LEAD, MOST_BOXES, Remainder
@@ -51,7 +52,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     shown = drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}")
     first, *others = blocks
     assert isinstance(first, Sentences)
-    return (Section(name, (SidePicture(first, shown), *others)),)
+    return (Section(name, (replace(first, picture=shown), *others)),)
 
 
 def _places(reading: str) -> tuple[Block, ...]:
