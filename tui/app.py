@@ -79,6 +79,14 @@ class Rotary(Opening):
         if self.desk.apart is not None:
             self.set_timer(3.0, self._load_store)
 
+    def watch_app_focus(self, focus: bool) -> None:
+        """A screen that came up while the terminal was not in front has its focus as soon as it is."""
+        screen = self.screen
+        if focus and screen.focused is None:
+            wanted = self.AUTO_FOCUS if screen.AUTO_FOCUS is None else screen.AUTO_FOCUS
+            found = screen.query(wanted) if wanted else ()
+            screen.set_focus(next((widget for widget in found if widget.focusable), None))
+
     def action_command_palette(self) -> None:
         """Show the list of commands."""
         from tui.screens.commands import Commands
