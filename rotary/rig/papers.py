@@ -2,13 +2,13 @@
 
 import re
 from collections.abc import Sequence
-from dataclasses import replace
 from datetime import date
 from typing import Final
 
 from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
 from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table, Ticks
+from rotary.papers.text import entries_said
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
 from rotary.rig.resume import LEAD, MOST_BOXES, Remainder
@@ -40,8 +40,12 @@ def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> P
 
 
 def _tape(tape: Tape) -> tuple[Section, ...]:
-    steps = tuple(text for text in tape.instructions if text != CAUTION)
-    blocks: list[Block] = [Sentences(steps, "box")]
+    said = entries_said(tape.typed)
+    steps = tuple(text for text in tape.instructions if text not in (CAUTION, *said))
+    # Numbers are typed where their lines stand among the others.
+    first = next((at for at, text in enumerate(tape.instructions[1:]) if text in said), len(steps))
+    blocks: list[Block] = [Sentences(steps[:first], "box")]
+    blocks += [Keyed(tape.typed), Sentences(steps[first:], "box")] if said else []
     if tape.reading:
         blocks += _places(tape.reading)
     name = f"{tape.name}: {', '.join(tape.tells)}" if tape.tells else tape.name
@@ -50,9 +54,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     found = drawing_from_text(tape.svg)
     parts = {part: list_from_rings(rings) for part, rings in found.parts.items()}
     shown = drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}")
-    first, *others = blocks
-    assert isinstance(first, Sentences)
-    return (Section(name, (replace(first, picture=shown), *others)),)
+    return (Section(name, (Sentences(steps[:first], "box", picture=shown), *blocks[1:])),)
 
 
 def _places(reading: str) -> tuple[Block, ...]:

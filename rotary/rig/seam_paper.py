@@ -18,7 +18,7 @@ KINDS: Final = ("rising", "falling")
 def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
     """The paper of a seam test; its file and its form are written with it."""
     cautions = cautions_in_words(made.safety)
-    typed, (stretch, *steps) = numbers_to_type(strip, system), marking_steps(strip, system)
+    typed, (stretch, *steps) = numbers_to_type(strip.made, system), marking_steps(strip, system)
     heights = [vernier.name for vernier in reversed(strip.verniers)]
     head = ("seam", *(f"{height}, {kind}" for height in heights for kind in KINDS))
     rows = tuple(
@@ -38,7 +38,7 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         sections=(
             safe_section(cautions),
             Section("TAPE", (Sentences((stretch,), "box"),), "1"),
-            Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(tuple(typed))), "2"),
+            Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(typed)), "2"),
             Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
             Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
             Section(

@@ -14,10 +14,12 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from rotary.artwork.rings import rings_from_shapely
 from rotary.errors import Refused
 from rotary.item import datum_from_s_mm
+from rotary.papers.model import Entry
+from rotary.papers.text import entries_said
 from rotary.plan import Plan
 from rotary.rig.glyphs import number, stroke
 from rotary.rig.resume import witness_ticks
-from rotary.rig.seam_tests import TAPE_CAUTION, SeamTest, gap_ladder, motor_rows, motor_test
+from rotary.rig.seam_tests import TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
 from rotary.sheet.svg import drawing
 
 LINE_MM: Final = 0.1
@@ -36,13 +38,15 @@ CAUTION: Final = TAPE_CAUTION
 
 class Tape(NamedTuple):
     """One tape: its name, the quantities it tells, its SVG (empty where nothing is marked), instructions, the reading
-    to write (`reading` with its kind and fields, values left at ?)."""
+    to write (`reading` with its kind and fields, values left at ?). `typed` are numbers to type, each of which has its
+    line in the instructions, too."""
 
     name: str
     tells: tuple[str, ...]
     svg: str
     instructions: tuple[str, ...]
     reading: str
+    typed: tuple[Entry, ...] = ()
 
 
 def tapes(made: Plan) -> dict[str, Tape]:
@@ -59,12 +63,18 @@ def _of_seams(made: Plan) -> Iterator[Tape]:
 
 def _seam_tape(test: SeamTest) -> Tape:
     svg = next(data for name, data in test.files.items() if name.endswith(".svg")).decode()
-    # A figure stands first; a word for a value says no more than its text.
-    steps = (
-        f"{row.value} {row.unit}".rstrip() + f": {row.text}" if row.unit or not isinstance(row.value, str) else row.text
-        for row in test.rows
+    lines = dict(zip((one.id for one in test.typed), entries_said(test.typed), strict=True))
+    steps = (lines.get(row.id) or _row_text(row) for row in test.rows)
+    return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed)
+
+
+def _row_text(row: SeamRow) -> str:
+    """A figure stands first; a word for a value says no more than its text."""
+    return (
+        row.text
+        if isinstance(row.value, str) and not row.unit
+        else f"{row.value} {row.unit}".rstrip() + f": {row.text}"
     )
-    return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading)
 
 
 def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:
