@@ -8,7 +8,7 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.areas import View
-from rotary.artwork.bidi import runs
+from rotary.bidi import runs
 from rotary.artwork.fonts import Font
 from rotary.artwork.ink import ink_region
 from rotary.artwork.line_letters import LineFace, LineFaceName, curved

@@ -41,7 +41,9 @@ MOST_BOXES: Final = 400
 
 
 _AT_IMPORT: Final = ("slices_shown", "first_cut", "blank_slices")
-DETAILS: Final = "The sheet ends before this page. From here on: cautions in whole, reasons, pictures, figures."
+OVERLEAF: Final = "The sheet ends before this page. From here on: {}."
+MOST_NAMED: Final = 6
+"""Of more sections the kinds are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -102,12 +104,18 @@ def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Pa
             one_page=True,
             tables=tables,
             details=facts.details,
-            details_text=DETAILS if facts.details else "",
+            details_text=_overleaf(facts.details),
             ids=tuple(actions.rows),
             counting=_counting(actions, facts),
         )
 
     return paper
+
+
+def _overleaf(details: Sequence[Section]) -> str:
+    names = ", ".join(part.title.partition(":")[0].lower() for part in details)
+    kinds = names if len(details) <= MOST_NAMED else "cautions in whole, reasons, pictures, figures"
+    return OVERLEAF.format(kinds) if details else ""
 
 
 def _numbered(sections: Iterable[Section]) -> tuple[Section, ...]:

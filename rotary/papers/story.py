@@ -64,7 +64,7 @@ class Story:
         font = self.fonts.cuts["bold" if bold else "narrow" if self.size.narrow else "plain"]
         style = ParagraphStyle(
             "words", fontName=font, fontSize=points, leading=1.15 * points, textColor=color, splitLongWords=1,
-            alignment=align, shaping=int(self.fonts.shapes),
+            alignment=align,
         )  # fmt: skip
         first = f'<font size="{before_pt}">{self.fonts.markup(before)}</font> &nbsp; ' if before else ""
         plain = f'<font name="{self.fonts.cuts["plain"]}" size="{self.size.words_pt}">'

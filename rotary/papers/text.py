@@ -115,12 +115,16 @@ def entry_lines(entries: Sequence[Entry]) -> list[str]:
     >>> entry_lines([Entry("Diameter to type", "22.400", "mm", leave="NOT 79: leave it")])
     ['  Diameter to type                22.400 mm, NOT 79: leave it']
     """
-    room = max([30, *(cells(entry.label) for entry in entries)])
-    lines = []
-    for entry in entries:
-        why = f"  ({entry.why})" if entry.why else ""
-        lines += wrapped(f"{entry.figure}{why}", f"  {left(entry.label, room)}  ")
-    return lines
+    widest = max((cells(entry.label) for entry in entries), default=0)
+    # A long label that stands alone begins a sentence; all others are a column.
+    apart = " " if len(entries) == 1 and widest > 30 else "  "
+    return [
+        line
+        for entry in entries
+        for line in wrapped(
+            entry.figure + (f" ({entry.why})" if entry.why else ""), f"  {left(entry.label, max(30, widest))}{apart}"
+        )
+    ]
 
 
 def _table(block: Table) -> list[str]:

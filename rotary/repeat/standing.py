@@ -89,7 +89,9 @@ class Repeat:
     def as_planned_anew(self) -> "Repeat":
         """Today's plan in place of the numbers that were run: nobody has run it."""
         stands = self.proof and ProofStanding("never_run", self.proof.on)
-        return replace(self, proof=stands, banner=self.newer[:1].upper() + self.newer[1:] or self.banner, run=None, newer="")
+        return replace(
+            self, proof=stands, banner=self.newer[:1].upper() + self.newer[1:] or self.banner, run=None, newer=""
+        )
 
     def to_draw(self, draws: int = 0) -> Plan:
         """A plan for files that fit the numbers printed, of today's artwork; raises Refused where there is none.

@@ -168,13 +168,17 @@ def _finish(order: PrintOrder, ending: str, make: "Callable[[float], Paper]", sa
 
 
 def setup_card_lines(
-    made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False
-) -> list[str]:
+    made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False,
+    details: bool = False, folder: Path = Path(),
+) -> list[str]:  # fmt: skip
     """The setup sheet in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
-    of a plan, with what its artwork `beside` the job will show. Raises Refused where there is neither."""
+    of a plan, with what its artwork `beside` the job will show; with `details` and what readings in `folder` teach.
+    Raises Refused where there is neither."""
     from rotary.papers.text import plain_lines, text_lines
 
-    order = PrintOrder("setup", Path("sheet.txt"), system=system, beside=beside, repeat=repeat)
+    order = PrintOrder(
+        "setup", Path("sheet.txt"), system=system, beside=beside, folder=folder, repeat=repeat, details=details
+    )
     make, _ = _setup_sheet(made, order, lambda _: None)
     return (plain_lines if plain else text_lines)(make(0.0))
 

@@ -7,7 +7,7 @@ from typing import Literal
 import numpy as np
 import pytest
 
-from rotary.artwork.bidi import runs
+from rotary.bidi import runs
 from rotary.artwork.fonts import default_faces, font_file, system_families
 from rotary.artwork.line_letters import CAPITAL, LineFace, curved
 from rotary.artwork.outline import flattened

@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from unicodedata import category
 
-from rotary.artwork.bidi import runs
+from rotary.bidi import runs
 from rotary.artwork.fonts import BOLD, GENERIC, NORMAL, Font, Library
 from rotary.artwork.outline import Outline, mapped
 from rotary.artwork.svg.affine import SAME, Affine, after, moved_by, turned
