@@ -89,7 +89,7 @@ class Story:
 
     def banner(self, paper: Paper) -> Flowable:
         """How the job stands: white on black, larger than any words."""
-        tab, time = 10 + 9.5 * len(paper.verdict), 74.0 if paper.minutes else 0.0
+        tab, time = 10 + 9.5 * len(paper.verdict), self._wide(paper.minutes, 10) + 8 if paper.minutes else 0.0
         cells = [
             self.words(paper.verdict, 15, bold=True, color=white),
             self.words(paper.lead, 10, bold=True, color=white),
@@ -167,7 +167,7 @@ class Story:
         """
         parts: list[Flowable] = []
         left = list(block.entries)
-        if len(left) == 1 and left[0].why and not left[0].leave:
+        if len(left) == 1 and left[0].why:
             return [self._sentence(left[0]), Spacer(1, 0.8 * MM)]
         while left:
             needs = [self._needs(entry) for entry in left]
@@ -181,12 +181,11 @@ class Story:
 
     def _sentence(self, entry: Entry) -> Table:
         """A number that stands alone, in one line with what it is and what is said of it."""
-        size, wide = self.size, self._wide
-        after = "   ".join(filter(None, (entry.unit, entry.why)))
-        line = self.words(
-            entry.text, size.typed_pt, bold=True, before=entry.label, before_pt=size.words_pt, after=after
-        )
-        room = wide(entry.label, size.words_pt) + wide(entry.text, size.typed_pt) + wide(after, size.words_pt) + 40
+        words_pt, typed_pt = self.size.words_pt, self.size.typed_pt
+        after = f"({entry.why})"
+        line = self.words(entry.figure, typed_pt, bold=True, before=entry.label, before_pt=words_pt, after=after)
+        needs = ((entry.label, words_pt), (entry.figure, typed_pt), (after, words_pt))
+        room = sum(self._wide(text, size) for text, size in needs) + 30
         style = [("LEFTPADDING", (0, 0), (-1, -1), _INSET_PT), ("BOX", (0, 0), (-1, -1), 0.6, black)]
         return _grid([[line]], [min(room, self.wide_pt)], [*style, ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5)])
 
