@@ -115,8 +115,7 @@ def _full_turn(made: Plan) -> Tape:
         (
             CAUTION,
             f"Put tape round the item at {at:.1f} mm from its {made.job.item.datum}, where it is {2 * r:.2f} mm "
-            "across. "
-            "Mark the tick.",
+            "across. Mark the tick.",
             f"Command exactly one turn: {round(steps)} steps ({steps:.2f} as reckoned), always in the direction of the "
             "indexes. Mark the tick again.",
             "Read the arc between the two ticks to a tenth of a millimetre with a loupe and rule, better with "
@@ -153,10 +152,8 @@ def _two_heights(made: Plan) -> Tape:
         (
             CAUTION,
             f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focal plane; raise the bed (or "
-            "lower "
-            f"the head) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of focus: "
-            "take "
-            "same edge to same edge.",
+            f"lower the head) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of "
+            "focus: take same edge to same edge.",
             "Measure all four lines to 0.05 mm; the higher one is the shorter one.",
         ),
         f'two-heights axis="x" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"   and with axis="y"',
@@ -189,14 +186,11 @@ def _stairs(made: Plan) -> Tape:
         (
             CAUTION,
             f"Mark one line a height, each is a path of its own: {STAIRS} lines, the head moved by {step:g} mm "
-            "between them, from "
-            f"{heights[0]:g} to "
-            f"{heights[-1]:+g} mm about where the focus is set (+ head higher). The number beside a line is its "
-            "height.",
+            f"between them, from {heights[0]:g} to {heights[-1]:+g} mm about where the focus is set (+ head higher). "
+            "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
-            "is "
-            "the focal plane; where it is 1.41 times as wide lies the Rayleigh length. A mark is not the 1/e² spot: on "
-            "tape it may be wider or narrower, the height of the plane is right all the same.",
+            "is the focal plane; where it is 1.41 times as wide lies the Rayleigh length. A mark is not the 1/e² "
+            "spot: on tape it may be wider or narrower, the height of the plane is right all the same.",
         ),
         f'stairs heights="{listed}" widths="?; ?; …"',
     )
@@ -245,9 +239,8 @@ def _level(made: Plan) -> Tape:
         ("level",),
         "",
         (
-            "Nothing is marked. With a height gauge read the apex line over the bed at "
-            f"{low.from_datum_mm:.1f} and {high.from_datum_mm:.1f} mm from the item's {made.job.item.datum}, to a "
-            "tenth.",
+            f"Nothing is marked. With a height gauge read the apex line over the bed at {low.from_datum_mm:.1f} and "
+            f"{high.from_datum_mm:.1f} mm from the item's {made.job.item.datum}, to a tenth.",
         ),
         f'level item="{made.job.item.name}" foot_end="?" rim_end="?" apart="{apart:.1f} mm"',
     )
@@ -282,8 +275,7 @@ def _direction(_: Plan) -> Tape:
             CAUTION,
             "Mark on tape on the item, each figure a slice of 5 mm. Seen with the rim away from you it has to read "
             "1-2-3 with a true F over the 2; mirrored, upside down or 3-2-1 has a setting to put right first: the "
-            "joint "
-            "strip says which.",
+            "joint strip says which.",
         ),
         "",
     )
