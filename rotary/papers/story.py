@@ -82,7 +82,7 @@ class Story:
         if paper.verdict:
             parts.append(self.banner(paper))
         elif paper.lead:
-            parts.append(self.words(paper.lead, bold=True))
+            parts += [self.words(paper.lead, bold=True), Spacer(1, 1.0 * MM)]
         parts += [self.strip("STOP", text, heavy=True) for text in paper.stops]
         facts = [self.words("   ".join(paper.facts), small)] if paper.facts else []
         return [*parts, *facts, Spacer(1, 1.0 * MM)]
@@ -167,8 +167,8 @@ class Story:
         """
         parts: list[Flowable] = []
         left = list(block.entries)
-        if len(left) == 1 and left[0].why:
-            return [self._sentence(left[0]), Spacer(1, 0.8 * MM)]
+        if len(left) == 1 and left[0].why and (line := self._sentence(left[0])) is not None:
+            return [line, Spacer(1, 0.8 * MM)]
         while left:
             needs = [self._needs(entry) for entry in left]
             many = next((at for at in range(len(left), 1, -1) if sum(one[0] for one in needs[:at]) <= self.wide_pt), 1)
@@ -179,15 +179,16 @@ class Story:
     def _wide(self, text: str, size: float, face: Face = "bold") -> float:
         return float(stringWidth(printable(text), self.fonts.cuts[face], size))
 
-    def _sentence(self, entry: Entry) -> Table:
-        """A number that stands alone, in one line with what it is and what is said of it."""
+    def _sentence(self, entry: Entry) -> Table | None:
+        """A number that stands alone, with what it is and what is said of it, where that goes on one line."""
         words_pt, typed_pt = self.size.words_pt, self.size.typed_pt
         after = f"({entry.why})"
         line = self.words(entry.figure, typed_pt, bold=True, before=entry.label, before_pt=words_pt, after=after)
         needs = ((entry.label, words_pt), (entry.figure, typed_pt), (after, words_pt))
         room = sum(self._wide(text, size) for text, size in needs) + 30
         style = [("LEFTPADDING", (0, 0), (-1, -1), _INSET_PT), ("BOX", (0, 0), (-1, -1), 0.6, black)]
-        return _grid([[line]], [min(room, self.wide_pt)], [*style, ("BOTTOMPADDING", (0, 0), (-1, -1), 2.5)])
+        style += [("BOTTOMPADDING", (0, 0), (-1, -1), 2.5)]
+        return _grid([[line]], [room], style) if room <= self.wide_pt else None
 
     def _needs(self, entry: Entry) -> tuple[float, float]:
         """Width of a number's frame: the least, its words on several lines, and what has each on one."""

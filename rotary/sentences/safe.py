@@ -8,14 +8,13 @@ from rotary.actions.models import ActionCaution
 from rotary.papers.model import Paper, Section, Sentences
 from rotary.plan import Plan
 from rotary.safety import Safety
-from rotary.sentences.actions import caution_in_words
+from rotary.sentences.actions import cautions_with_words
 from rotary.sentences.cautions import cautions
 
 
 def cautions_in_words(safety: Safety) -> tuple[ActionCaution, ...]:
     """The cautions of a job in words, eyewear first."""
-    by_id = {one.id: one for one in cautions(safety)}
-    return tuple(caution_in_words(one, by_id) for one in cautions_of(safety))
+    return cautions_with_words(cautions_of(safety), cautions(safety))
 
 
 def stops_of(cautions: Sequence[ActionCaution]) -> tuple[str, ...]:

@@ -13,7 +13,10 @@ from rotary.papers.letters import printable
 from rotary.papers.model import FIRST_RULE, Keyed
 from rotary.papers.pages import fit
 from rotary.papers.text import plain_lines, spoken, text_lines
+from rotary.plan import Plan
 from rotary.printer import SheetName
+from rotary.sentences.cautions import cautions
+from rotary.shipped import examples
 from tests.papers.conftest import CASES, Sheet, flat, runs_of
 
 OVERLEAF = {"97 slices", "nine zones", "all at once"}
@@ -175,6 +178,15 @@ def test_a_sheet_grows_until_the_page_is_full(sheets: dict[str, Sheet]) -> None:
         max(run.size_pt for run in runs_of(pdf(sheets, name, "A4"))) for name in ("domed-nut", "regatta-bottle")
     )
     assert nut >= bottle
+
+
+@pytest.mark.parametrize("name", examples())
+def test_every_caution_of_a_plan_stands_there_with_its_own_words(
+    sheets: dict[str, Sheet], shipped: dict[str, Plan], name: str
+) -> None:
+    """Of two lasers in a room each has its own: neither takes the other's place."""
+    wanted = sorted(text.short for text in cautions(shipped[name].safety))
+    assert wanted == sorted(one.short for one in sheets[name].actions.cautions if one.value is None)
 
 
 @pytest.mark.parametrize("on", SHEETS)
