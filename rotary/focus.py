@@ -113,9 +113,9 @@ def _as_it_lies(setup: Setup) -> Stand:
     return Stand(setup.job.drive.axis_height_mm, at_mm, 0.0)
 
 
-def sliced_setup(setup: Setup, defocus_mm: float) -> SlicedSetup:
+def sliced_setup(setup: Setup, defocus_mm: float, least_slice_mm: float = 0.0) -> SlicedSetup:
     """The setup with its split and its focus for this defocus (signed, + above the apex line)."""
-    cut = split(setup, defocus_mm)
+    cut = split(setup, defocus_mm, least_slice_mm)
     return SlicedSetup(**dict(setup), split=cut, focus=focus(setup, cut, defocus_mm))
 
 

@@ -55,11 +55,18 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     asked = ready.with_tables(passes=cut_before.wishes) if cut_before else ready
     believed = cut_before.draws if cut_before else taught.draws if taught else None
     chosen = choice(asked, draws, believed)
-    sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0)
-    learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
-    steps = after_gauge(learnt, cut_before)
+
+    def around(least_mm: float) -> tuple[SlicedSetup, Removal, Seams]:
+        sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0, least_mm)
+        learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
+        steps = after_gauge(learnt, cut_before)
+        return sliced, steps, seams_of(sliced, steps, believed)
+
+    sliced, steps, seams = around(0.0)
+    # What closes is known once the passes are; slices that are too narrow for it are taken again, wider.
+    if job.tolerances.slice_width_mm is None and not seams.goes_with(sliced.split.slice_width_mm):
+        sliced, steps, seams = around(seams.least_slice_mm)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop, sliced.turning.turn_range)
     # Frequency and pause are those of the real slices.
     chosen = chosen.model_copy(update={"setting": steps.setting})
-    seams = seams_of(sliced, steps, believed)
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, seams=seams, safety=warned)

@@ -31,6 +31,12 @@ MOST_PASSES: Final = 30.0
 UNKNOWN_SHARE: Final = 0.5
 """Without a setting the gap is taken as wide as the spot, give or take half of it (1 sigma): estimate."""
 
+LEAST_SLITS: Final = 2
+"""A slice narrower than so many of its slits would keep less than half of itself."""
+
+SPARE: Final = 1.05
+"""Other slices have another frequency and other stops, and with them a gap that is a little wider."""
+
 GapSource = Literal["measured", "assumed", "other settings"]
 
 
@@ -55,6 +61,15 @@ class Seams(Model):
     def slit_mm(self) -> float:
         """The gap that is drawn between two slices; where negative, they are drawn over each other."""
         return self.closing_gap_mm - self.overlap_mm
+
+    @property
+    def least_slice_mm(self) -> float:
+        """The narrowest slice that goes with the slit, with a little to spare."""
+        return SPARE * LEAST_SLITS * abs(self.slit_mm)
+
+    def goes_with(self, slice_mm: float) -> bool:
+        """Whether slices of this width are wide enough for the slits between them, where any meet."""
+        return not self.seams or LEAST_SLITS * abs(self.slit_mm) <= slice_mm
 
     def for_split(self, split: Split, removes: bool) -> "Seams":
         """The same gap that closes, at the seams of another split; what is removed has to overlap."""

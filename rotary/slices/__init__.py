@@ -80,10 +80,11 @@ GRAZING_RAD: Final = math.radians(80)
 """A beam farther off square than this slides along the wall: the spot is six times as long."""
 
 
-def split(setup: Setup, defocus_mm: float) -> Split:
+def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     """The step split that meets every limit in the least time.
 
-    `defocus_mm` is the focal plane's height over the apex line [mm], signed (+ above).
+    `defocus_mm` is the focal plane's height over the apex line [mm], signed (+ above); slices that meet are at least
+    `least_mm` wide, where any such width can be had.
     Where no width meets every limit, the best is given and the limits say what is broken and
     what would relax it. Raises NoPlan where the band or the turns needed can't be had at all.
     """
@@ -114,7 +115,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
 
     def picked(kinds: tuple[Kind, Kind], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
         """For the sheet, for plain artwork, and which of the two."""
-        limits = ChoiceLimits(floor, accepted_mm / (reference * turning.rad_per_step))
+        limits = ChoiceLimits(floor, least_mm / reference, accepted_mm / (reference * turning.rad_per_step))
         both = [preferred(splits, kinds, method, limits) for method in ("sheet", "plain")]
         typed = both[1].typed_mm(splits), max(accepted_mm, both[0].typed_mm(splits))
         return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
@@ -205,7 +206,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         edge_incidence_rad=float(both.incidence.max()),
         governing=governing,
         limits=limit_rows(found, reference, governing, pick.unmet),
-        runners_up=runners_up(splits, kinds, pick, reference, closing_steps),
+        runners_up=runners_up(splits, kinds, pick, reference, least_mm, closing_steps),
         joints=rows,
         joint_95_mm=joint_95,
         nominal_mm=float(abs(nominal[worst])) if meets else 0.0,
