@@ -96,8 +96,9 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     seen = seen_kinds[0]
 
     def kinds_for(accepted: Tolerances) -> tuple[Kind, Kind]:
-        free, whole = (Kind(one, bounds(setup, accepted, one)) for one in seen_kinds)
-        return free, whole
+        free, whole = seen_kinds
+        kind = Kind(free, bounds(setup, accepted, free))
+        return kind, kind if whole is free else Kind(whole, bounds(setup, accepted, whole))
 
     closing_steps = tolerances.seam_mm / (reference * turning.rad_per_step)
     if body.flats is not None:
