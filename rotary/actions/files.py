@@ -52,9 +52,7 @@ def _files_of(plan: Plan) -> Files:
     if plan.job.is_inscribed:
         return Files()
     stem = file_stem(plan.job.artwork.name)
-    every = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]
-    parts = [part for part in every if _is_drawn(plan, f"{part}{SLICED}.svg")]
-    zones = tuple(f"{part}{SLICED}.svg" if part in parts else "" for part in every)
+    zones = tuple(_zone_file(plan, stem, number) for number, _ in enumerate(zones_of(plan), 1))
     if (trial := plan.trial) is not None:
         numbers = {"first_slice": trial.first_number, "second_slice": trial.second_number}
         whole = {"whole": trial.whole, "zones": zones}
@@ -63,12 +61,22 @@ def _files_of(plan: Plan) -> Files:
         return _single_files(plan, stem)
     flat = plan.split.method == "plain" and plan.shape.flats is None
     # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
-    part = parts[len(parts) // 2] if parts else f"{stem}-flat" if flat else stem
-    files = Files(whole=f"{part}.svg" if flat else f"{part}{SLICED}.svg", zones=zones)
+    parts = [zone for zone in zones if zone] or [f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"]
+    middle = parts[len(parts) // 2]
+    files = Files(whole=middle, zones=zones)
     if not plan.removal.removes_coating or not plan.is_tried or plan.split.slices == 1:
         return files
     names = ("first", "second", "rest")[: plan.split.inked_slices]
+    part = middle.removesuffix(".svg").removesuffix(SLICED)
     return files.model_copy(update={name: f"{part}-{name}.svg" for name in names})
+
+
+def _zone_file(plan: Plan, stem: str, number: int) -> str:
+    """The file of a part of a long taper, by the name it was drawn under; none where it was drawn without ink."""
+    if not plan.drawn_files:
+        return f"{stem}-zone-{number}{SLICED}.svg"
+    ends = f"-zone-{number}{SLICED}", f"-zone-{number}"
+    return next((name for name in plan.drawn_files if name.rpartition(".")[0].endswith(ends)), "")
 
 
 def _is_drawn(plan: Plan, name: str) -> bool:

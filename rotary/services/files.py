@@ -115,7 +115,9 @@ def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in made.split.key_in)
     split = made.split.model_copy(update={"key_in": keys, "slices": columns})
     names = drawn.files if isinstance(drawn, Sheet) else tuple(drawn.texts)
-    files = {"trial": drawn.trial, "start_rad": start_rad, "drawn_files": names}
+    files: dict[str, object] = {"trial": drawn.trial, "start_rad": start_rad, "drawn_files": names}
+    if isinstance(drawn, Sheet):
+        files["focus"] = made.focus_between(drawn.zone_borders_mm)
     return made.model_copy(update={"split": split} | files)
 
 

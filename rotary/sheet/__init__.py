@@ -204,6 +204,7 @@ def _told(
         inset_mm=made.inset_mm,
         marked_width_mm=made.marked_width_mm,
         overlap_mm=made.overlap_mm,
+        zone_borders_mm=tuple(part.zone.to_mm for part in shown.parts[:-1] if part.zone is not None),
         widest_command_mm=2 * shown.half_width_mm,
         fill_mm=sum(row.fill_mm for row in rows),
         lines=sum(row.lines for row in rows),

@@ -135,14 +135,7 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The sheet's size differs from the plan's, which did not know the artwork: these figures hold.")
     if len(shown.parts) > 1:
-        told.append(
-            f"The apex line climbs too far for one height: {len(shown.parts)} sheets, each with its own focal plane."
-        )
-        told += [
-            f"Zone {place}: raise the head until the focal plane stands {part.zone.bed_mm:.2f} mm over the bed."
-            for place, part in enumerate(shown.parts, 1)
-            if part.zone is not None and any(len(column.points_mm) for column in part.columns)
-        ]
+        told.append(f"The apex climbs too far for one focus: {len(shown.parts)} parts, each with files of its own.")
     return tuple(told)
 
 
