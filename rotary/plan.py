@@ -12,6 +12,7 @@ from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
 from rotary.seams import Seams, seams_of
 from rotary.setup import setup
+from rotary.slices.slits import with_slits
 from rotary.slices.trial import TrialFiles
 from rotary.tolerances import FALLBACK_HATCH_MM
 
@@ -60,7 +61,9 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
         sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0, least_mm)
         learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
         steps = after_gauge(learnt, cut_before)
-        return sliced, steps, seams_of(sliced, steps, believed)
+        seams = seams_of(sliced, steps, believed)
+        split = with_slits(sliced.split, seams.slit_mm, job.tolerances.seam_mm)
+        return sliced.model_copy(update={"split": split}), steps, seams
 
     sliced, steps, seams = around(0.0)
     # What closes is known once the passes are; slices that are too narrow for it are taken again, wider.

@@ -89,6 +89,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     """Write the artwork flat, corrected for the item alone. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
     from rotary.sentences.files import run_with
+    from rotary.sentences.slices import all_seams_words
     from rotary.services.files import plain_export
 
     rings = ink.composition.ink
@@ -100,7 +101,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     elif split.slices > 1:
         facts += [
             f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
-            f"at the seams {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
+            all_seams_words(plain.seams.within_mm),
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")

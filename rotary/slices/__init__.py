@@ -167,9 +167,11 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
             plain_95_mm=half_width,
             sheet_nominal_mm=redrawn,
             sheet_95_mm=half_width,
+            plain_shape_mm=shape,
+            plain_typed_mm=flat - shape,
         )
-        for s, flat, redrawn, half_width in zip(
-            wall.s.tolist(), plain_nominal.tolist(), sheet_nominal.tolist(), spread.tolist(), strict=True
+        for s, flat, shape, redrawn, half_width in zip(
+            *(row.tolist() for row in (wall.s, plain_nominal, flat_gap, sheet_nominal, spread)), strict=True
         )
     )
     per_step = reference * turning.rad_per_step
