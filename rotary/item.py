@@ -343,11 +343,11 @@ def _places(item: Item, stations: list[_Measured], length_mm: float) -> Measured
     )
 
 
-def shape_with_place(item: Item, s_mm: float) -> Shape:
-    """The shape as it would be known with one more diameter at this height, where it is likeliest."""
+def with_place(item: Item, s_mm: float) -> Item:
+    """The item with one more diameter measured at this height from the foot, where its shape is likeliest."""
     shape = fitted_shape(item)
     place = Station(at_mm=datum_from_s_mm(item, shape, s_mm), across_mm=2 * float(shape.radius_mm(s_mm)))
-    return fitted_shape(Item(**dict(item) | {"stations": (*item.stations, place), "length_mm": shape.length_mm}))
+    return Item(**dict(item) | {"stations": (*item.stations, place), "length_mm": shape.length_mm})
 
 
 @lru_cache(maxsize=64)

@@ -93,6 +93,9 @@ def is_shimmed(plan: SlicedSetup) -> bool:
 def _shim(plan: Plan) -> Iterator[ActionRow]:
     if is_shimmed(plan):
         yield shim_row(plan, plan.focus.shim_mm, plan.turning.level.base_mm)
+    elif plan.job.drive.levelled and plan.shape.shape in ("taper", "profile"):
+        # Who asked for it to be levelled looks for a shim.
+        yield ActionRow(id="level", value="as it lies")
 
 
 def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
@@ -106,7 +109,9 @@ def _start(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
     """The angle at which the item starts, where something on it says which angle is which."""
     item = plan.job.item
     if item.handle is not None or item.weld_line is not None or item.flats:
-        yield ActionRow(id="start_angle", value=round(degrees(drawn.middle_rad), 3), unit="°", sense="+ to the right")
+        of = "flat" if item.flats else None
+        angle = round(degrees(drawn.middle_rad), 3)
+        yield ActionRow(id="start_angle", value=angle, unit="°", of=of, sense="+ to the right")
 
 
 def _focus(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
