@@ -30,14 +30,13 @@ from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm, drawn_as, wall_slices
 from rotary.sheet.svg import drawing
+from rotary.slices.slits import LEAST_SLITS
 from rotary.slices.trial import TrialFiles, trial_files
 
 Floats = NDArray[np.float64]
 
 FLAT: Final = "-flat"
 """What the name of a flat file has after the artwork's."""
-SLIT_SHARE: Final = 1 / 2
-"""A slit of more than this share of a slice would leave less than half of it."""
 
 
 class Plain(NamedTuple):
@@ -128,7 +127,7 @@ class Slit(NamedTuple):
 
         def inset(s: Floats) -> Floats:
             arc, gap = radius_mm(curve, s) * split.index_angle_rad, np.interp(s, heights, open_mm)
-            most = SLIT_SHARE * split.flat_slice_mm
+            most = split.flat_slice_mm / LEAST_SLITS
             drawn = (self.wall_mm - gap) * split.flat_slice_mm / (arc - gap)
             return np.asarray(np.clip(drawn, 0.0, most) / 2 * arc / split.flat_slice_mm)
 

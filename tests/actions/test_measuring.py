@@ -61,8 +61,9 @@ def test_the_step_says_where_and_what_it_brings_from_the_datum() -> None:
     step = next(step for step in actions_of(made).steps if step.id == "measure_height")
     assert (step.end, step.value) == ("rim", pytest.approx(place.at_mm[0], abs=0.05))
     assert (step.now, step.then) == (pytest.approx(place.now_mm, abs=1e-3), pytest.approx(place.last_mm, abs=1e-3))
-    assert step_text(step).startswith(f"Measure the diameter {step.value:g} mm")
-    assert " from the rim too: seams go by it. " in step_text(step)
+    assert step_text(step).startswith(
+        f"Measure the diameters {step.value:g} and {step.also[0]:g} mm from the rim too: seams go by it. "
+    )
     assert made.layout.band_from_mm <= LONG_MM - place.at_mm[0] <= made.layout.band_to_mm
 
 

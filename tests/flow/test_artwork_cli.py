@@ -337,10 +337,10 @@ def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.Captur
     count = [int(text.split(" slices of")[0].split()[-1]) for text in (plain, more)]
     assert count[1] == count[0] + 2
     unslid = said_of(capsys, *command, "--unslid")
-    told = re.search(r"joints cross ([0-9.]+) mm of ink; unslid they would have crossed ([0-9.]+) mm", unslid)
+    told = re.search(r"Seams cross ([0-9.]+) mm of ink. Before they were slid into white they crossed ([0-9.]+) mm", unslid)
     assert told is not None
     assert told[1] == told[2]
-    assert unslid.count("joints cross") == unslid.count("Turn the item") == 1
+    assert unslid.count("Seams cross") == unslid.count("Turn the item") == 1
     assert main([str(word) for word in (*command, "--overlap", "1")]) == 2
     assert "--overlap 1 has no unit" in capsys.readouterr().err
 
