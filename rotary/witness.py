@@ -2,11 +2,9 @@
 
 from typing import Final
 
-from rotary.actions.files import end_name
 from rotary.item import datum_from_s_mm
 from rotary.model import Model
 from rotary.plan import Plan
-from rotary.sentences.actions import end_words
 
 CLEAR_MM: Final = 2.0
 """Witness ticks stand this far beyond the artwork's band, where the item has room."""
@@ -37,7 +35,7 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
         apart_mm=high - low,
         says=(
             f"Witness marks: middle slice on top, crosses on tape {_height(foot, system)} and {_height(rim, system)} "
-            f"from {end_words(end_name(item, item.datum))}. Leave the tape on till the job is done. Taken off before: "
+            f"from {item.end_words(item.datum)}. Leave the tape on till the job is done. Taken off before: "
             "read both with the pointer."
         ),
     )

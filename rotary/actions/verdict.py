@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from rotary.actions.by_hand import settable
-from rotary.actions.files import WORDS, Drawn, end_name
+from rotary.actions.files import WORDS, Drawn
 from rotary.actions.measuring import places_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.running import chances
@@ -205,7 +205,7 @@ def _height_step(plan: Plan) -> Step | None:
     places, item = places_to_measure(plan), plan.job.item
     if places is None:
         return None
-    end = end_name(item, item.datum)
+    end = item.end_name(item.datum)
     if (edge_mm := plan.shape.edge_mm) is not None:
         # What lies between the places is no one's guess until it is known where the wall turns.
         at = settable(datum_from_s_mm(item, plan.shape, edge_mm))

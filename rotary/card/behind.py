@@ -2,7 +2,6 @@
 
 from math import degrees
 
-from rotary.actions.files import end_name
 from rotary.actions.models import ActionCaution, Actions
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.lines import clock, few, percent
@@ -166,7 +165,7 @@ def _joints(plan: Plan, sizes: Sizes) -> Section:
         for row in few(plan.split.joints)
     )
     table = Table(
-        (f"from {end_name(plan.job.item, plan.job.item.datum)}", "flat", "95 %", "sliced", "95 %"),
+        (f"from {plan.job.item.end_words(plan.job.item.datum)}", "flat", "95 %", "sliced", "95 %"),
         rows,
         "error at seams by height, flat and sliced file",
     )

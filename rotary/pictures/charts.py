@@ -5,7 +5,6 @@ from typing import Final
 
 import numpy as np
 
-from rotary.actions.files import end_name
 from rotary.papers.drawing import (
     DASHED,
     FIRM_MM,
@@ -31,7 +30,6 @@ from rotary.passes.learning.window_map import WindowMap, window_map
 from rotary.passes.plan.heating import ROOM_C
 from rotary.pictures.chart import Chart, bar, caption, log_ticks, ticks
 from rotary.plan import Plan
-from rotary.sentences.actions import end_words
 from rotary.sentences.focus import BUDGET
 from rotary.sentences.passes import first_line
 
@@ -70,7 +68,7 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     chart.name_across(f"seams off by [{fine}]: + gap, - marked twice; thick lines: accepted")
     method, rest = ("sliced file", "flat file") if plan.split.method == "sheet" else ("flat file", "sliced file")
     chart.marks.append(caption(f"grey: {method}, 95 %; dashes: {rest}, 95 %", wide, 0.6))
-    where = f"height from {end_words(end_name(plan.job.item, plan.job.item.datum))} [{sizes.unit}]"
+    where = f"height from {plan.job.item.end_words(plan.job.item.datum)} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))
     worst = sizes.fine(plan.seams.within_mm, signed=False)
     says = f"with the {method} all seams are within {worst} {fine} in 19 of 20 items."

@@ -19,18 +19,16 @@ from typing import Final
 import numpy as np
 from pydantic import Field
 
-from rotary.actions.files import end_name
 from rotary.artwork.rings import Rings
 from rotary.errors import Fault, NoPlan, Refused, brief, refuse
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
-from rotary.item import s_from_datum_mm
+from rotary.item import ENDS, s_from_datum_mm
 from rotary.model import Length, Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.rig.correct import Correction, corrected_sheet
-from rotary.sentences.actions import end_words
 from rotary.sentences.files import numbers_text
 from rotary.sentences.run_texts import BLANK
 from rotary.sheet import SheetWish
@@ -235,7 +233,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     """How the item sits, and what is done about it."""
     off = 2 * math.hypot(u_turn * made.layout.reference_radius_mm, read.u_mm / math.sqrt(2))
     length = Sizes(system).length
-    base, rim = (end_words(end_name(made.job.item, end)) for end in ("foot", "rim"))
+    base, rim = (made.job.item.end_words(end) for end in ENDS)
     moved, turned, skew = shift.towards_rim_mm, math.degrees(shift.turned_rad), math.degrees(shift.skew_rad)
     along = f"{length(abs(moved))} towards {rim if moved > 0 else base}" if abs(moved) >= STILL_MM else ""
     sits = [

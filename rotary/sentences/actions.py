@@ -277,8 +277,8 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
-    "measure_height": "Measure the diameter{heights} from {end} too: seams go by it. Now ±{now} mm, "
-    "then ±{then} mm: {minutes}.",
+    "measure_height": "Measure the diameter{heights} from {end} too: seams go by it. It may be off by {now} mm, "
+    "then {then} mm: {minutes}.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
