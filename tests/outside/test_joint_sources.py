@@ -10,6 +10,7 @@ import pytest
 from scipy.optimize import brentq
 
 from rotary.formulas import joints, stops
+from rotary.formulas.estimate import HOLDS_95
 
 # Pupil height, apex over the focal plane, tilt: in focus, plane above, plane below and steep, telecentric.
 STANDS = [(184.0, 0.0, 0.0), (184.0, -6.0, 0.06), (120.0, 4.0, -0.5), (math.inf, -2.0, 0.1)]
