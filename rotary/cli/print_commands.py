@@ -31,7 +31,7 @@ if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
     from rotary.services.papers import PaperName
 
-View = Literal["end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"]
+View = Literal["front", "front-far", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"]
 VIEWS: Final = get_args(View)
 LINES: Final = ".txt"
 
@@ -265,17 +265,19 @@ def picture(
     view: Annotated[View, CHOICE] = "unrolled",
     /,
     *,
-    to: Annotated[Path, Parameter(help="the file to write, .svg or .pdf")],
+    to: Annotated[Path, Parameter(help="the file to write, .svg, .pdf or .png")],
     from_: Annotated[Path | None, Parameter(name="--from")] = None,
     where: Where = HERE,
 ) -> int:
-    """Draw one picture alone, at true size.
+    """Draw one picture alone: front is what the item will look like, to send before it is marked.
 
-    Example: rotary print picture bottle.toml side-view --to bottle.svg
+    Example: rotary print picture bottle.toml front --to bottle.png
 
-    :param view: end-view, side-view, unrolled, joints, budget, window, heat or forecast (unrolled)
+    :param view: front (an eye 400 mm away), front-far, end-view, side-view, unrolled, joints, budget, window, heat,
+        or forecast (unrolled)
     :param from_: for the forecast: the written file, or folder of slices
     """
+    from rotary.inscription.front import LOOKS, front_file
     from rotary.services.papers import picture_file
 
     named = NamedJob(job, where)
@@ -288,7 +290,7 @@ def picture(
             "setup", to, system=where.system, beside=named.drawings, folder=where.profiles,
             sources=_sources(named, made), over=over(), forecast=from_,
         )  # fmt: skip
-        says = picture_file(made, view, order, tell)
+        says = front_file(made, view, order) if view in LOOKS else picture_file(made, view, order, tell)
     report([f"wrote {brief(to, 200)}", *(f"  - {text}" for text in says)])
     return verdict(made)
 

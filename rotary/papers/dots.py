@@ -17,7 +17,8 @@ def dots_of(picture: PaperPicture, wide: int, high: int) -> Image.Image:
 
     fonts = [str(files("fontpkg_noto_sans") / "files" / "NotoSans[wdth,wght].ttf")]
     text = svg_text(picture, embed=False).replace("<svg ", '<svg preserveAspectRatio="none" ', 1)
-    data = resvg_py.svg_to_bytes(svg_string=text, width=wide, height=high, font_files=fonts, skip_system_fonts=True)
+    asked = {"width": wide, "height": high, "dpi": 96.0, "font_files": fonts, "skip_system_fonts": True}
+    data = resvg_py.svg_to_bytes(svg_string=text, **asked)
     return Image.open(io.BytesIO(bytes(data))).convert("RGB")
 
 

@@ -30,7 +30,6 @@ from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.revolution import is_straight
 from rotary.formulas.sight import Eye, sight_half_angle_rad, sight_mm
-from rotary.item import Item, handle_heights_mm
 from rotary.papers.drawing import Area, Tone
 from rotary.pictures.handle import NO_HANDLE, HandleAreas, handle_areas
 from rotary.pictures.tones import (
@@ -62,6 +61,9 @@ LAP_RAD: Final = 0.012
 _BORDERS: Final = np.linspace(-pi / 2, pi / 2, STRIPS + 1)
 _MIDDLES: Final = tuple(((_BORDERS[:-1] + _BORDERS[1:]) / 2).tolist())
 SHADOWS: Final = 12
+END_FACES_RAD: Final = -0.25
+"""An end face is as bright as a wall that faces so far to the light."""
+
 RIM_SHARE: Final = 0.0011
 """Width of the shadow along an edge, over the item's longer side."""
 
@@ -74,13 +76,14 @@ class MarkedInk(NamedTuple):
 
     `wall` is flat artwork as the plan lays it, middle at (0, 0), None where only its frame is known; `flats` are faces
     by their number from the front, + to the right, each from its own middle and from the foot; `end` lies on the end
-    face as it is looked at. All [mm].
+    face as it is looked at, which has a hole of `bore_mm`. All [mm].
     """
 
     plan: Plan
     wall: Rings | None = None
     flats: tuple[tuple[int, Rings], ...] = ()
     end: Rings | None = None
+    bore_mm: float = 0.0
 
     @property
     def is_frame(self) -> bool:
@@ -114,7 +117,7 @@ def _reach_mm(shape: Shape, s: float | None = None) -> float:
 def scene_of(ink: MarkedInk, from_far: bool = False) -> Scene:
     """The item with what is marked on it, as an eye before it sees it."""
     if ink.end is not None:
-        return _end_scene(ink.plan, ink.end)
+        return _end_scene(ink.plan, ink.end, ink.bore_mm)
     look = _looked_from_rad(ink)
     view = _View(ink.plan, eye_before(ink.plan.shape, from_far), look)
     return (_flats_scene if ink.plan.shape.flats else _round_scene)(view, ink)
@@ -169,7 +172,7 @@ class _View:
         """On what the item stands on: rings of the ground round its foot, darker towards it."""
         turn, marks = np.linspace(-pi, pi, 73), []
         for step in range(SHADOWS):
-            r = _reach_mm(self.shape, 0.0) * (1.22 - 0.2 * step / SHADOWS)
+            r = _reach_mm(self.shape, 0.0) * (1.15 - 0.13 * step / SHADOWS)
             x, y = sight_mm(self.eye, r * np.sin(turn), 0.0, r * np.cos(turn))
             marks.append(Area((np.stack([x, y], axis=1),), lit(GROUND, 1 - 0.3 * ((step + 1) / SHADOWS) ** 2)))
         return marks
@@ -346,21 +349,22 @@ def _inks_by_flat(plan: Plan, ink: MarkedInk, out: float, count: int) -> dict[in
 # -- the end face
 
 
-def _end_scene(plan: Plan, rings: Rings) -> Scene:
+def _end_scene(plan: Plan, rings: Rings, bore_mm: float) -> Scene:
     """The end face, looked at along the axis: true to shape, the axis at (0, 0)."""
-    view = _View(plan, eye_before(plan.shape), 0.0)
-    shape, item = plan.shape, plan.job.item
-    out = float(shape.radius_mm(shape.length_mm))
-    face = _end_face(out, shape.flats or 0, item)
-    tone = bare(view.tint, -0.25) if view.coating is None else coated(view.coating, -0.25)
+    view, shape = _View(plan, eye_before(plan.shape), 0.0), plan.shape
+    out, sides = _reach_mm(shape, shape.length_mm), shape.flats or ROUND
+    corners = 2 * pi * (np.arange(sides) + 0.5) / sides
+    face = shapely.Polygon(out * np.stack([np.sin(corners), np.cos(corners)], axis=1))
+    wall_mm = plan.job.item.wall_mm
+    hole = max(bore_mm / 2, float(shape.radius_mm(shape.length_mm)) - wall_mm if wall_mm else 0.0)
+    face = face.difference(shapely.Point(0, 0).buffer(hole, 64)) if hole else face
+    marks = list(_areas(face, view.surface(END_FACES_RAD)))
+    for turn in np.linspace(-pi, pi, STRIPS, endpoint=False).tolist():
+        # A turned face shines in two wedges across it.
+        ends = [(0.0, 0.0), *((2 * out * sin(at), 2 * out * cos(at)) for at in (turn - LAP_RAD, turn + 2 * pi / STRIPS))]
+        tone = lit(view.surface(END_FACES_RAD), 0.88 + 0.12 * cos(2 * (turn + pi / 4)))
+        marks += _areas(face.intersection(shapely.Polygon(ends)), tone)
     drawn = shapely_from_rings(rings)
-    marks = [*_areas(face, tone), *_areas(drawn, view.marked(-0.25)), *_edges(view, drawn)]
+    marks += [*_areas(drawn, view.marked(END_FACES_RAD)), *_edges(view, drawn)]
+    marks += _areas(face.difference(face.buffer(-view.rim_mm)), lit(view.surface(END_FACES_RAD), 0.45))
     return Scene(tuple(marks), face.bounds, 0.0, 1.0)
-
-
-def _end_face(out: float, flats: int, item: Item) -> BaseGeometry:
-    corners = 2 * pi * (np.arange(flats or ROUND) + 0.5) / (flats or ROUND)
-    radius = out / cos(pi / flats) if flats else out
-    face = shapely.Polygon(radius * np.stack([np.sin(corners), np.cos(corners)], axis=1))
-    wall = item.wall_mm or 0.0
-    return face.difference(shapely.Point(0, 0).buffer(out - wall, 64)) if wall else face

@@ -68,7 +68,7 @@ def luminance(tone: Rgb) -> float:
 def coated(tone: Rgb, turn_rad: float) -> Rgb:
     """A coating as it looks where the wall faces so far to the right of the eye: matt, with a soft sheen."""
     towards = cos(turn_rad - LIGHT_RAD)
-    bright = 0.46 + 0.54 * max(towards, 0.0) ** 0.9
+    bright = 0.40 + 0.60 * max((towards + 0.3) / 1.3, 0.0)
     sheen = 0.13 * max(cos(turn_rad - LIGHT_RAD * 0.62), 0.0) ** 26
     # Even black paint is no hole: it shines a little all over.
     red, green, blue = (bright * (0.035 + 0.965 * part) for part in tone)
