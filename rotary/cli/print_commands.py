@@ -31,7 +31,9 @@ if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
     from rotary.services.papers import PaperName
 
-View = Literal["front", "front-far", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"]
+View = Literal[
+    "front", "front-far", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"
+]
 VIEWS: Final = get_args(View)
 LINES: Final = ".txt"
 

@@ -2,7 +2,7 @@
 
 from functools import partial
 from pathlib import Path
-from typing import Final, Literal, get_args
+from typing import Final
 
 from rotary.artwork.outfiles import write_file
 from rotary.artwork.rings import moved
@@ -18,8 +18,8 @@ from rotary.pictures.front_page import front_picture
 from rotary.plan import Plan, plan
 from rotary.services.papers import PrintOrder, outlines
 
-Look = Literal["front", "front-far"]
-LOOKS: Final = get_args(Look)
+LOOKS: Final = ("front", "front-far")
+"""From reading distance, and from far."""
 
 
 def marked_ink(made: Plan, beside: Path) -> tuple[MarkedInk, str]:
@@ -43,14 +43,14 @@ def marked_ink(made: Plan, beside: Path) -> tuple[MarkedInk, str]:
 
 
 def front_of(
-    made: Plan, beside: Path, system: str = "mm", look: Look = "front", room: tuple[float, float] | None = None
+    made: Plan, beside: Path, system: str = "mm", look: str = "front", room: tuple[float, float] | None = None
 ) -> tuple[PaperPicture, str]:
     """The picture from the front, in a room [mm] or as large as the item; and what is to be said of it besides."""
     ink, trouble = marked_ink(made, beside)
     return front_picture(ink, Sizes(system), room, look == "front-far"), trouble
 
 
-def front_file(made: Plan, look: Look, order: PrintOrder) -> list[str]:
+def front_file(made: Plan, look: str, order: PrintOrder) -> list[str]:
     """Write the picture from the front; what it shows. Raises Refused, FileTrouble."""
     ending = ending_of(order.path, PICTURE_ENDINGS)
     drawn, trouble = front_of(made, order.beside, order.system, look)

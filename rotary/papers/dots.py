@@ -12,14 +12,13 @@ from rotary.papers.svg import printable_attr, svg_text
 
 
 def dots_of(picture: PaperPicture, wide: int, high: int) -> Image.Image:
-    """The picture, stretched onto so many dots."""
+    """The picture as large as it goes into so many dots."""
     import resvg_py
 
     fonts = [str(files("fontpkg_noto_sans") / "files" / "NotoSans[wdth,wght].ttf")]
-    text = svg_text(picture, embed=False).replace("<svg ", '<svg preserveAspectRatio="none" ', 1)
-    asked = {"width": wide, "height": high, "dpi": 96.0, "font_files": fonts, "skip_system_fonts": True}
-    data = resvg_py.svg_to_bytes(svg_string=text, **asked)
-    return Image.open(io.BytesIO(bytes(data))).convert("RGB")
+    text = svg_text(picture, embed=False)
+    data = resvg_py.svg_to_bytes(text, width=wide, height=high, dpi=96.0, font_files=fonts, skip_system_fonts=True)
+    return Image.open(io.BytesIO(data)).convert("RGB")
 
 
 def png_bytes(picture: PaperPicture, per_mm: float) -> bytes:

@@ -9,10 +9,10 @@ from typing import Any, Final
 
 from rotary.errors import UnknownName, brief
 from rotary.files import MADE_BY
+from rotary.papers.dots import png_bytes
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.html import html_text
 from rotary.papers.model import FIRST_RULE, Paper
-from rotary.papers.dots import png_bytes
 from rotary.papers.pages import fit, paper_pdf
 from rotary.papers.pdf import picture_bytes
 from rotary.papers.svg import svg_text

@@ -68,5 +68,9 @@ def pictures(
 ) -> tuple[PaperPicture, ...]:
     """All pictures that this plan has."""
     found = seen or window_of(plan)
-    has = [name for name in NAMES if (name != "window" or found is not None) and (name != "front" or not plan.job.is_inscribed)]
+    has = [
+        name
+        for name in NAMES
+        if (name != "window" or found is not None) and (name != "front" or not plan.job.is_inscribed)
+    ]
     return tuple(picture(plan, name, system, wide, high, rings, found) for name in has)

@@ -361,7 +361,10 @@ def _end_scene(plan: Plan, rings: Rings, bore_mm: float) -> Scene:
     marks = list(_areas(face, view.surface(END_FACES_RAD)))
     for turn in np.linspace(-pi, pi, STRIPS, endpoint=False).tolist():
         # A turned face shines in two wedges across it.
-        ends = [(0.0, 0.0), *((2 * out * sin(at), 2 * out * cos(at)) for at in (turn - LAP_RAD, turn + 2 * pi / STRIPS))]
+        ends = [
+            (0.0, 0.0),
+            *((2 * out * sin(at), 2 * out * cos(at)) for at in (turn - LAP_RAD, turn + 2 * pi / STRIPS)),
+        ]
         tone = lit(view.surface(END_FACES_RAD), 0.88 + 0.12 * cos(2 * (turn + pi / 4)))
         marks += _areas(face.intersection(shapely.Polygon(ends)), tone)
     drawn = shapely_from_rings(rings)

@@ -35,7 +35,7 @@ def front_picture(ink: MarkedInk, sizes: Sizes, room: tuple[float, float] | None
     marks += [_placed(mark, scale, by) for mark in scene.marks]
     marks += _foot(wide, scale, sizes)
     item = ink.plan.job.item
-    text = front_text(scene, item, ink.is_frame)
+    text = front_text(item, scene.looked_from_rad, scene.in_sight, ink.is_frame)
     return PaperPicture(wide, high, tuple(marks), f"{item.name}, from the front", text)
 
 

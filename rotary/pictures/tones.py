@@ -1,14 +1,12 @@
 """Colours of the picture from the front: the coating's own, bare metal, and how they go from light to dark round an
 item. Light comes from the upper left, as drawings of machines have it (common practice, no source)."""
 
-from math import cos, radians
+from math import cos, radians, sin
 from typing import Final, TypeAlias
 
 import numpy as np
-from numpy.typing import ArrayLike
 
 from rotary.colours import colour_from_text
-from rotary.formulas.arrays import Floats
 from rotary.item import Item
 
 Rgb: TypeAlias = tuple[float, float, float]
@@ -81,14 +79,10 @@ def _towards_white(part: float, share: float) -> float:
 
 def bare(tint: Rgb, turn_rad: float, bright: float = 1.0) -> Rgb:
     """A metal as it looks where the wall faces so far to the right of the eye, so `bright`."""
-    return lit(tint, bright * float(_shine(np.sin(turn_rad))))
+    return lit(tint, bright * float(np.interp(sin(turn_rad), _GLOSS, _SHINE)))
 
 
 def lit(tint: Rgb, bright: float) -> Rgb:
     """A tint, so bright."""
     red, green, blue = tint
     return bright * red, bright * green, bright * blue
-
-
-def _shine(across: ArrayLike) -> Floats:
-    return np.asarray(np.interp(across, _GLOSS, _SHINE))

@@ -10,6 +10,7 @@ from rotary.errors import FileTrouble, Refused, UnknownName, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
 from rotary.services.patches import next_patch, window_taught
+from rotary.services.profiles import timed_runs
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
@@ -232,8 +233,10 @@ def _setup_sheet(
     from rotary.store.readings import readings_in
 
     first = (repeat_section(repeat, order.system),) if repeat else ()
-    shown, actions = with_real_sheet(made, order.beside), actions_for(made, order.beside, repeat, order.system)
-    facts = plan_facts(shown, order.system, order.day, first)
+    runs = timed_runs(repeat.found.version.path if repeat else next(iter(order.sources), None))
+    shown = with_real_sheet(made, order.beside)
+    actions = actions_for(made, order.beside, repeat, order.system, runs=runs)
+    facts = plan_facts(shown, order.system, order.day, first, actions.time)
     if repeat is not None:
         facts = replace(facts, verdict=repeat.verdict, lead=repeat.banner)
     if not (order.details or order.forecast):
