@@ -53,9 +53,10 @@ class MachineTime(NamedTuple):
         return self.marking_s + self.turning_s + self.pauses_s
 
 
-def machine_time(plan: Plan, passes: int | None = None) -> MachineTime | None:
+def machine_time(plan: Plan, passes: int | None = None, once_s: float | None = None) -> MachineTime | None:
     """What the machine needs for one item, with other `passes` than planned before the last one where they were
-    counted; None where the plan offers none."""
+    counted, and `once_s` for marking all its slices once where that is known from its own lines; None where the plan
+    offers no passes."""
     steps = plan.removal
     if steps.setting is None:
         return None
@@ -73,7 +74,9 @@ def machine_time(plan: Plan, passes: int | None = None) -> MachineTime | None:
         turning = turns * (1 + last_after_all) + times.back_s * last_after_all + times.blank_s * (1 + last_after_all)
     # What is left of the whole beside marking and turning is waited.
     pauses = whole - count * times.slice_s * times.inked - turning
-    return MachineTime(count * each_s, turning, max(pauses, 0.0) if pauses > 1e-6 else 0.0)
+    return MachineTime(
+        count * (each_s if once_s is None else once_s), turning, max(pauses, 0.0) if pauses > 1e-6 else 0.0
+    )
 
 
 def _passes_each(steps: Removal) -> int:
@@ -86,16 +89,17 @@ def _passes_each(steps: Removal) -> int:
     return min(len(rows), *at_power) if at_power else len(rows)
 
 
-def job_time(plan: Plan, runs: Sequence[TimedRun] = (), machine: MachineTime | None = None) -> JobTime | None:
+def job_time(plan: Plan, runs: Sequence[TimedRun] = (), marking_s: Sequence[float] = ()) -> JobTime | None:
     """How long one item takes and all that are wanted, after the runs that were timed, the latest first.
 
-    `machine` is what the machine needs where that is known better than the plan knows it. None where no passes are
-    offered.
+    `marking_s` is how long each file of a list takes to be marked once: then they all are wanted, one of each. None
+    where no passes are offered.
     """
-    machine = machine or machine_time(plan)
+    # Each pass of each file counts, so that the mean of all files stands for one of them.
+    machine = machine_time(plan, once_s=sum(marking_s) / len(marking_s) if marking_s else None)
     if machine is None:
         return None
-    steps, pieces = plan.removal, plan.job.order.pieces
+    steps, pieces = plan.removal, len(marking_s) or plan.job.order.pieces
     each = [(machine_time(plan, run.passes) or machine).whole_s for run in runs]
     items, took = [float(run.items) for run in runs], [run.took_s for run in runs]
     timed = TimedRuns(np.array(items), np.array(took), np.array(each))

@@ -9,8 +9,8 @@
      |        |=='
       `------'
 
-One scene, in millimetres at the item's axis: `scene_of` gives areas in the order in which they are painted. Papers, files
-and the screen draw the same areas.
+One scene, in millimetres at the item's axis: `scene_of` gives areas in the order in which they are painted. Papers,
+files and the screen draw the same areas.
 """
 
 from collections.abc import Sequence

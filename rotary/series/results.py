@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 from uuid import uuid4
 
+from rotary.actions.duration import job_time
 from rotary.artwork.rings import Rings
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
@@ -15,6 +16,7 @@ from rotary.model import Model
 from rotary.passes.plan.removal import Removal
 from rotary.plan import Plan
 from rotary.sentences.run_texts import DULL, NEVER_ROUND, others_text, rungs_text
+from rotary.sentences.times import time_text
 from rotary.series.table import csv_bytes
 from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
@@ -178,6 +180,13 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         found.append(f"Was it the first of the list: go on with {', then '.join(others)} for its other slices.")
     found.append(f"All others get their own file: {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
+
+
+def list_time(made: Plan, entries: Sequence[Outcome]) -> list[str]:
+    """How long all files of a list take, one item each, from each file's own lines; nothing where no file tells."""
+    marking = [one.marking_s for one in entries if one.files and one.marking_s is not None]
+    time = job_time(made, marking_s=marking) if marking else None
+    return [f"Time: {time_text(time)}"] if time else []
 
 
 def twice_note(names: Sequence[str], what: str) -> list[str]:
