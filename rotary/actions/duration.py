@@ -28,6 +28,9 @@ UNCOUNTED: Final = Belief(0.9, 0.4)
 """How many times as long as planned the machine takes; on a coating nobody knows yet how many passes it wants."""
 
 SAME_POWER: Final = 1e-6
+DUST_S: Final = 1e-6
+"""Less is rounding."""
+
 LEARNED_FROM: Final = 2
 """With fewer timed runs it is an estimate."""
 

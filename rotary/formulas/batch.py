@@ -6,7 +6,9 @@
 
 `once` is what is done once for all of them (mounting, focus, the first slice), `by hand` what each item takes besides
 the machine. None of the three is known before something was run: each has a belief, and every run that was timed weighs
-them by Bayes' rule, on a grid that draws together where they leave something likely. Derivation: docs/batch.md. Source: textbook Bayesian inference.
+them by Bayes' rule, on a grid that draws together where they leave something likely.
+
+Derivation: docs/batch.md. Source: textbook Bayesian inference.
 """
 
 from typing import Final, NamedTuple

@@ -43,8 +43,8 @@ from rotary.series.results import (
     files_of,
     files_to_try,
     first_notes,
-    list_time,
     labelled,
+    list_time,
     refuse_full,
     start_deg,
     table_bytes,
@@ -222,7 +222,7 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(*work.first_notes, *work.time_note(cut), *notes, *_notes(ordered, wanted, same)),
+            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(ordered, wanted, same)),
         )
         cards = {"card": [one.card for one in made.entries]}
         write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
@@ -264,10 +264,6 @@ class _Work:
         self.tried_on: tuple[str, ...] = ()
         self.first_notes: list[str] = []
         self.planned: Plan | None = None
-
-    def time_note(self, cut: Sequence[NameEntry]) -> list[str]:
-        """How long all files take together."""
-        return list_time(self.planned, cut) if self.planned is not None else []
 
     def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
         """Draw and write an entry; raises Refused."""

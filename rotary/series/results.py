@@ -182,10 +182,10 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
     return [*found, *([NEVER_ROUND] if rollers else [])]
 
 
-def list_time(made: Plan, entries: Sequence[Outcome]) -> list[str]:
+def list_time(made: Plan | None, entries: Sequence[Outcome]) -> list[str]:
     """How long all files of a list take, one item each, from each file's own lines; nothing where no file tells."""
     marking = [one.marking_s for one in entries if one.files and one.marking_s is not None]
-    time = job_time(made, marking_s=marking) if marking else None
+    time = job_time(made, marking_s=marking) if marking and made is not None else None
     return [f"Time: {time_text(time)}"] if time else []
 
 
