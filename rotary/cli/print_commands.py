@@ -93,7 +93,8 @@ def _lines(named: NamedJob, made: "Plan | None", repeat: "Repeat | None", plain:
     from rotary.services.papers import setup_card_lines
 
     with waiting("laying out the artwork"):
-        return "\n".join(setup_card_lines(made, repeat, named.drawings, named.where.system, plain)) + "\n"
+        lines = setup_card_lines(made, repeat, named.drawings, named.where.system, plain, named.sources)
+    return "\n".join(lines) + "\n"
 
 
 def printed_repeat(

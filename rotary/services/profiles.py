@@ -27,13 +27,18 @@ if TYPE_CHECKING:
 
 def proven_profile(path: Path) -> "OpenedProfile | None":
     """The proven profile that a file is a version of; None where it is none, or can't be read any more."""
+    found = _profile_at(path)
+    return None if found is None or found.profile.kept.proof is None else found
+
+
+def _profile_at(path: Path) -> "OpenedProfile | None":
+    """The profile that a file is a version of; None where it is none, or can't be read any more."""
     try:
         state = path.stat()
-        found = _profile(path, state.st_mtime_ns, state.st_size)
+        return _profile(path, state.st_mtime_ns, state.st_size)
     except (RotaryError, OSError, ValueError):
         # What is wrong with it is said by whoever reads it as a job.
         return None
-    return None if found is None or found.profile.kept.proof is None else found
 
 
 def timed_runs(path: Path | None) -> "tuple[TimedRun, ...]":
@@ -42,11 +47,7 @@ def timed_runs(path: Path | None) -> "tuple[TimedRun, ...]":
     from rotary.actions.duration import TimedRun
     from rotary.store.logbook import logbook
 
-    try:
-        state = path.stat() if path is not None else None
-        found = _profile(path, state.st_mtime_ns, state.st_size) if path is not None and state is not None else None
-    except (RotaryError, OSError, ValueError):
-        return ()
+    found = _profile_at(path) if path is not None and path.suffix == ".toml" else None
     if found is None:
         return ()
     runs = logbook(found.home.parent, found.profile.kept.id).runs

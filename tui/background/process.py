@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.errors import Fault, FileTrouble, Refused, RotaryError
 from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
+from rotary.services.profiles import timed_runs
 from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
 from tui.background.reading import Tell, ink_of, reader
@@ -128,7 +129,8 @@ def _actions(errand: Errand, _tell: Tell) -> SimpleNamespace:
     from rotary.services.actions import actions_for
 
     made, repeat = _planned(errand, *errand.more)
-    return SimpleNamespace(actions=actions_for(made, Path(errand.beside), repeat, errand.system))
+    runs = timed_runs(Path(errand.more[0]) if errand.more and errand.more[0] else None)
+    return SimpleNamespace(actions=actions_for(made, Path(errand.beside), repeat, errand.system, runs=runs))
 
 
 def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
