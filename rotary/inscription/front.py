@@ -43,11 +43,17 @@ def marked_ink(made: Plan, beside: Path) -> tuple[MarkedInk, str]:
 
 
 def front_of(
-    made: Plan, beside: Path, system: str = "mm", look: str = "front", room: tuple[float, float] | None = None
+    made: Plan,
+    beside: Path,
+    system: str = "mm",
+    look: str = "front",
+    room: tuple[float, float] | None = None,
+    foot: bool = True,
 ) -> tuple[PaperPicture, str]:
-    """The picture from the front, in a room [mm] or as large as the item; and what is to be said of it besides."""
+    """The picture from the front, in a room [mm] or as large as the item, with its scale at the `foot`; and what is to
+    be said of it besides."""
     ink, trouble = marked_ink(made, beside)
-    return front_picture(ink, Sizes(system), room, look == "front-far"), trouble
+    return front_picture(ink, Sizes(system), room, look == "front-far", foot), trouble
 
 
 def front_file(made: Plan, look: str, order: PrintOrder) -> list[str]:

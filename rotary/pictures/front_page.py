@@ -24,33 +24,42 @@ _BARS_MM: Final = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0)
 _BARS_IN: Final = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0, 4.0, 8.0)
 
 
-def front_picture(ink: MarkedInk, sizes: Sizes, room: tuple[float, float] | None = None,
-                  from_far: bool = False) -> PaperPicture:  # fmt: skip
-    """The picture from the front in a room [mm]; without one as large as the item is, as far as a sheet has room."""
+def front_picture(
+    ink: MarkedInk,
+    sizes: Sizes,
+    room: tuple[float, float] | None = None,
+    from_far: bool = False,
+    foot: bool = True,
+) -> PaperPicture:
+    """The picture from the front in a room [mm]; without one as large as the item is, as far as a sheet has room.
+
+    Without a `foot` neither scale nor words stand in it, for a screen that has its own.
+    """
     scene = scene_of(ink, from_far)
-    wide, high, scale = _page(scene, room)
+    foot_mm = FOOT_MM if foot else 0.0
+    wide, high, scale = _page(scene, room, foot_mm)
     left, bottom, right, top = scene.box_mm
-    by = np.array([wide / 2, FOOT_MM + (high - FOOT_MM) / 2]) - np.array([left + right, bottom + top]) / 2 * scale
+    by = np.array([wide / 2, (high + foot_mm) / 2]) - np.array([left + right, bottom + top]) / 2 * scale
     marks: list[Mark] = [Area((corners(0.0, 0.0, wide, high),), GROUND)]
     marks += [_placed(mark, scale, by) for mark in scene.marks]
-    marks += _foot(wide, scale, sizes)
+    marks += _foot(wide, scale, sizes) if foot else []
     item = ink.plan.job.item
     text = front_text(item, scene.looked_from_rad, scene.in_sight, ink.is_frame)
     return PaperPicture(wide, high, tuple(marks), f"{item.name}, from the front", text)
 
 
-def _page(scene: Scene, room: tuple[float, float] | None) -> tuple[float, float, float]:
+def _page(scene: Scene, room: tuple[float, float] | None, foot_mm: float) -> tuple[float, float, float]:
     """Width and height of the page, and the scale of the item on it."""
     left, bottom, right, top = scene.box_mm
     share = 1 - 2 * MARGIN
     most = room or LARGEST_MM
-    scale = min(share * most[0] / (right - left), share * (most[1] - FOOT_MM) / (top - bottom))
+    scale = min(share * most[0] / (right - left), share * (most[1] - foot_mm) / (top - bottom))
     if room is not None:
         return *room, scale
     # True to size where a sheet has room for it, and several times as large where it is small.
     scale = min(scale, max(1.0, LEAST_MM[1] / (top - bottom), LEAST_MM[0] / (right - left) / 1.6))
     wide = max((right - left) * scale / share, LEAST_MM[0])
-    return wide, (top - bottom) * scale / share + FOOT_MM, scale
+    return wide, (top - bottom) * scale / share + foot_mm, scale
 
 
 def _placed(mark: Area, scale: float, by: Floats) -> Area:

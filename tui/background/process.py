@@ -298,6 +298,12 @@ def _inscription(errand: Errand, _tell: Tell) -> SimpleNamespace:
     return looked(errand)
 
 
+def _front(errand: Errand, _tell: Tell) -> SimpleNamespace:
+    from tui.background.front import front_dots
+
+    return front_dots(errand)
+
+
 def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
     from tui.background.inscribing import written
 
@@ -306,7 +312,7 @@ def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
-    "window": _window, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
+    "window": _window, "front": _front, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
 }  # fmt: skip
 
 
