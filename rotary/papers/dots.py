@@ -28,5 +28,5 @@ def png_bytes(picture: PaperPicture, per_mm: float) -> bytes:
     info.add_itxt("Title", printable_attr(picture.title))
     out = io.BytesIO()
     image = dots_of(picture, round(picture.wide_mm * per_mm), round(picture.high_mm * per_mm))
-    image.save(out, "PNG", dpi=(per_mm * 25.4, per_mm * 25.4), pnginfo=info, optimize=True)
+    image.save(out, "PNG", dpi=(per_mm * 25.4, per_mm * 25.4), pnginfo=info)
     return out.getvalue()
