@@ -65,7 +65,11 @@ def sight_half_angle_rad(eye: Eye, curve: Curve, s_mm: ArrayLike) -> Floats:
     if not is_straight(curve):
         # On the way, a share t from the wall, the place lies inside the item where its distance from the axis is less
         # than the wall's radius at that height.
-        t = _ALONG[:, None]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            # At the corners, too: they are what hides most.
+            corners = (curve.s_mm[:, None] - s) / away
+        corners = np.where((corners > _ALONG[0]) & (corners < _ALONG[-1]), corners, _ALONG[0])
+        t = np.concatenate([np.broadcast_to(_ALONG[:, None], (len(_ALONG), len(s))), corners])
         there = radius_mm(curve, s + away * t)
         inside = there**2 - ((1 - t) * r) ** 2 - (t * eye.distance_mm) ** 2
         least = np.maximum(least, (inside / (2 * t * (1 - t) * r * eye.distance_mm)).max(axis=0))

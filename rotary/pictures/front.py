@@ -19,6 +19,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
+from numpy.typing import NDArray
 from shapely.geometry.base import BaseGeometry  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.cut import slices_between
@@ -186,9 +187,9 @@ def _bounds(mark: Area) -> tuple[float, float, float, float]:
 # -- round items
 
 
-def _heights(shape: Shape) -> Floats:
-    many = 2 if is_straight(shape.curve) else HEIGHTS
-    return np.linspace(0.0, shape.length_mm, many)
+def _heights(shape: Shape, times: int = 1) -> Floats:
+    """Heights between which a wall is as good as straight, or so many times as many."""
+    return np.linspace(0.0, shape.length_mm, 2 if is_straight(shape.curve) else times * HEIGHTS)
 
 
 def _outline(view: _View) -> BaseGeometry:
@@ -238,13 +239,28 @@ def _ink_in_sight(view: _View, ink: MarkedInk) -> tuple[Rings, float]:
     flat = _frame_rings(plan) if ink.wall is None else ink.wall
     wall = on_wall(flat, art.surface_map, view.shape.curve, lies.centre_mm, COURSE_MM)
     wall = once_round(moved(once_round(wall), within_half_turn(lies.centre_angle_rad - view.look), 0.0))
-    s = _heights(view.shape) if is_straight(view.shape.curve) else np.linspace(0.0, view.shape.length_mm, 4 * HEIGHTS)
+    s = _heights(view.shape, 4)
     half = sight_half_angle_rad(view.eye, view.shape.curve, s)
-    sides = [np.stack([sign * half, s], axis=1)[::sign] for sign in (1, -1)]
+    edges = np.flatnonzero(np.diff((half > 0).astype(int)))
+    if len(edges):
+        # Where a shoulder hides what lies behind it, the height at which it ends is looked for more closely.
+        s = np.union1d(s, np.concatenate([np.linspace(s[at], s[at + 1], 41) for at in edges]))
+        half = sight_half_angle_rad(view.eye, view.shape.curve, s)
     whole = shapely_from_rings(wall)
-    part = whole.intersection(shapely.Polygon(np.concatenate(sides)).buffer(0))
+    part = whole.intersection(shapely.union_all([_both_sides(s[run], half[run]) for run in _runs(half > 0)]))
     share = part.area / whole.area if whole.area else 1.0
     return (NO_INK if part.is_empty else rings_from_shapely(part)), float(share)
+
+
+def _runs(wanted: NDArray[np.bool_]) -> list[slice]:
+    """Where what is wanted follows each other, two and more."""
+    ends = np.flatnonzero(np.diff(np.concatenate([[False], wanted, [False]]).astype(int)))
+    return [slice(a, b) for a, b in zip(ends[::2].tolist(), ends[1::2].tolist(), strict=True) if b - a > 1]
+
+
+def _both_sides(s: Floats, half: Floats) -> BaseGeometry:
+    """What lies within an angle to either side, height by height."""
+    return shapely.Polygon(np.concatenate([np.stack([half, s], axis=1), np.stack([-half, s], axis=1)[::-1]]))
 
 
 def _frame_rings(plan: Plan) -> Rings:

@@ -17,6 +17,7 @@ from PIL import Image
 
 from rotary.artwork.rings import Rings, rings_from_list, rings_from_shapely
 from rotary.inscription.front import front_of, marked_ink
+from rotary.item import Item, Station
 from rotary.job import Job, job_from_data, job_from_file
 from rotary.papers.dots import dots_of
 from rotary.papers.drawing import Area, PaperPicture, Words
@@ -190,6 +191,32 @@ def test_a_slice_of_the_ink_stands_where_a_hand_reckons_it() -> None:
     assert ink.bounds[0] == pytest.approx(40 * sin(at) * larger, abs=0.01)
     middle = made.layout.centre_mm
     assert ink.bounds[1] == pytest.approx(47.5 + (middle - 5 - 47.5) * larger, abs=0.01)
+
+
+def test_artwork_ends_where_the_wall_turns_away() -> None:
+    """On a straight mug that is where cos(θ) = r / E, short of a quarter turn; what lies beyond is not drawn."""
+    made = plan(green("boathouse-mug"), draws=0)
+    across = rings_from_list([[(50.0, -5.0), (70.0, -5.0), (70.0, 5.0), (50.0, 5.0)]])
+    drawn = as_shapes(front_picture(MarkedInk(made, across), MM), made)
+    assert drawn.ink.bounds[2] == pytest.approx(40 / np.sqrt(1 - (40 / 440) ** 2), abs=0.01)
+    beyond = rings_from_list([[(62.0, -5.0), (70.0, -5.0), (70.0, 5.0), (62.0, 5.0)]])
+    assert scene_of(MarkedInk(made, beyond)).in_sight == 0.0
+
+
+def test_a_shoulder_hides_the_foot_of_the_neck() -> None:
+    """An eye 75 mm high sees of a neck over a shoulder at 100 mm only what lies above its line over the edge."""
+    job, corner = green("boathouse-mug"), {"corner": True}
+    places = [(0.0, 80.0, {}), (100.0, 80.0, corner), (100.5, 40.0, corner), (150.0, 40.0, {})]
+    stations = [{"at_mm": at, "across_mm": across, **more} for at, across, more in places]
+    item = Item(name="bottle", stations=[Station(**one) for one in stations], colour=GREEN, wall_mm=0.5)
+    job = job.model_copy(update={"item": item}).with_artwork(width_mm=10.0, height_mm=20.0, centre_mm=112.0)
+    made = plan(job, draws=0)
+    bar = rings_from_list([[(-2.0, -11.0), (2.0, -11.0), (2.0, 8.0), (-2.0, 8.0)]])
+    scene = scene_of(MarkedInk(made, bar))
+    item_at = next(at for at, mark in enumerate(scene.marks) if is_green(mark.shade))
+    metal = np.concatenate([mark.rings_mm[0] for mark in scene.marks[item_at:] if not is_green(mark.shade)])
+    # The line from the eye over the shoulder's edge goes on in the picture as one point.
+    assert metal[:, 1].min() == pytest.approx(75 + 25 * 440 / 400, abs=0.1)
 
 
 def test_from_far_nothing_is_larger_for_being_near() -> None:
