@@ -183,9 +183,13 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
 
 
 def list_time(made: Plan | None, entries: Sequence[Outcome]) -> list[str]:
-    """How long all files of a list take, one item each, from each file's own lines; nothing where no file tells."""
-    marking = [one.marking_s for one in entries if one.files and one.marking_s is not None]
-    time = job_time(made, marking_s=marking) if marking and made is not None else None
+    """How long all files of a list take, one item each, from each file's own lines; of flat files from its ink."""
+    setting = made.choice.setting if made is not None else None
+    done = [one for one in entries if one.files]
+    if made is None or setting is None or not done:
+        return []
+    per_s = setting.scan_speed_mm_s * setting.hatch_mm
+    time = job_time(made, marking_s=[one.marking_s or one.ink_mm2 / per_s for one in done])
     return [f"Time: {time_text(time)}"] if time else []
 
 
