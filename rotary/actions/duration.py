@@ -6,25 +6,25 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.actions.models import JobTime
-from rotary.formulas.batch import Belief, TimedRuns, batch_time
+from rotary.formulas.batch import Guess, TimedRuns, batch_time
 from rotary.passes.plan.setting import Removal
 from rotary.passes.plan.timing import timing
 from rotary.plan import Plan
 
-ONCE: Final = Belief(200.0, 1.2)
+ONCE: Final = Guess(200.0, 1.2)
 """Mounting the rotary's stop, focus, import, typing [s]: an estimate, no source."""
 
 LOOK_S: Final = 20.0
 """Letting a slice cool, wiping it, looking at it: an estimate, no source."""
 
-BY_HAND: Final = Belief(80.0, 1.0)
+BY_HAND: Final = Guess(80.0, 1.0)
 """Taking an item off and the next one on, wiping it, looking at its seams: an estimate, no source."""
 
 LOOKING_SHARE: Final = 0.3
 """Of what is done by hand for each item (estimate)."""
 
-COUNTED: Final = Belief(1.0, 0.15)
-UNCOUNTED: Final = Belief(0.9, 0.4)
+COUNTED: Final = Guess(1.0, 0.15)
+UNCOUNTED: Final = Guess(0.9, 0.4)
 """How many times as long as planned the machine takes; on a coating nobody knows yet how many passes it wants."""
 
 SAME_POWER: Final = 1e-6
@@ -109,7 +109,7 @@ def job_time(plan: Plan, runs: Sequence[TimedRun] = (), marking_s: Sequence[floa
     is_known = not steps.removes_coating or bool(steps.counted_passes)
     # Whoever ran it knows how many passes it takes.
     looks = 0 if is_known or runs else len(steps.rows)
-    once = Belief(ONCE.median + looks * LOOK_S, ONCE.spread)
+    once = Guess(ONCE.median + looks * LOOK_S, ONCE.spread)
     rate = COUNTED if is_known else UNCOUNTED
     found = batch_time(pieces or 1, machine.whole_s, timed, once, BY_HAND, rate)
     pace = found.machine_s / machine.whole_s

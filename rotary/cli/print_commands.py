@@ -276,18 +276,21 @@ def picture(
 
     Example: rotary print picture bottle.toml front --to bottle.png
 
-    :param view: front (an eye 400 mm away), front-far, end-view, side-view, unrolled, joints, budget, window, heat,
+    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, joints, budget, window, heat,
         or forecast (unrolled)
     :param from_: for the forecast: the written file, or folder of slices
     """
     from rotary.inscription.front import LOOKS, front_file
+    from rotary.papers.formats import PICTURE_ENDINGS, ending_of
     from rotary.services.papers import picture_file
 
     named = NamedJob(job, where)
     refuse_file_asked_for(to, named.sources)
     if (view == "forecast") != (from_ is not None):
         raise BadArgument("a forecast needs its file, and only a forecast does: write forecast with --from sheet.svg")
-    made = named.plan()
+    ending_of(to, PICTURE_ENDINGS)
+    # Nothing of what it looks like hangs on samples.
+    made = named.plan(0 if view in LOOKS else None)
     with waiting("drawing the picture") as tell:
         order = PrintOrder(
             "setup", to, system=where.system, beside=named.drawings, folder=where.profiles,

@@ -16,6 +16,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
+from rotary.formulas.estimate import BELOW_95
 
 _SCATTER: Final = np.array([0.02, 0.05, 0.15])
 _SCATTER_WEIGHT: Final = np.array([0.3, 0.5, 0.2])
@@ -24,7 +25,6 @@ _SCATTER_WEIGHT: Final = np.array([0.3, 0.5, 0.2])
 FADES: Final = 0.5
 """Each run further back counts as if it scattered by so much more of its variance: hands get quicker (estimate)."""
 
-HOLDS_90: Final = 1.645
 MOST_RUNS: Final = 12
 """Older ones teach nothing more."""
 
@@ -33,8 +33,8 @@ ROUNDS: Final = 3
 _STEPS: Final = np.linspace(-1.0, 1.0, 25)
 
 
-class Belief(NamedTuple):
-    """A belief of a positive figure: its median, and the spread of its logarithm. Its tails are heavy (Student's t with
+class Guess(NamedTuple):
+    """A guess at a positive figure: its median, and the spread of its logarithm. Its tails are heavy (Student's t with
     four degrees of freedom), so that runs may prove it quite wrong."""
 
     median: float
@@ -67,11 +67,11 @@ class BatchTime(NamedTuple):
     by_hand_s: float
 
 
-def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Belief, by_hand: Belief, rate: Belief) -> BatchTime:
+def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Guess, by_hand: Guess, rate: Guess) -> BatchTime:
     """How long `items` take where the machine needs `machine_s` for one, after what runs took.
 
     >>> none = TimedRuns(*(np.zeros(0),) * 3)
-    >>> beliefs = Belief(240.0, 1.0), Belief(90.0, 0.8), Belief(1.0, 0.15)
+    >>> beliefs = Guess(240.0, 1.0), Guess(90.0, 0.8), Guess(1.0, 0.15)
     >>> before = batch_time(12, 60.0, none, *beliefs)
     >>> runs = TimedRuns(np.array([12.0, 12.0]), np.array([1500.0, 1500.0]), np.array([60.0, 60.0]))
     >>> after = batch_time(12, 60.0, runs, *beliefs)
@@ -103,5 +103,5 @@ def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Belief, by_h
     total, mean = float(np.exp(middle)), float((place * whole).sum())
     # The means of the parts add up to the mean of the whole, which lies above its middle: they are told in proportion.
     parts = (float((place * part).sum()) * total / mean for part in (start, pace * machine_s, hand))
-    reach = float(np.exp(HOLDS_90 * spread))
+    reach = float(np.exp(BELOW_95 * spread))
     return BatchTime(total, total / reach, total * reach, *parts)

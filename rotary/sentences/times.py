@@ -1,9 +1,13 @@
 """How long items take, in words."""
 
 from datetime import datetime, timedelta
+from typing import Final
 
 from rotary.actions.models import JobTime
 from rotary.sentences.runs import duration
+
+HOUR_S: Final = 3570.0
+"""From here on a time is told in hours."""
 
 
 def with_time_text(time: JobTime, now: datetime | None = None) -> JobTime:
@@ -35,10 +39,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
         parts.insert(0, f"{_pieces(time.pieces)}: about {duration(time.total)}{by}. Each {duration(time.piece)},")
     if time.estimate:
         of = "for the first" if time.pieces is None else "in all"
-        low, high = duration(time.low), duration(time.high)
-        # "28 to 38 min" where both are in minutes.
-        low = low.removesuffix(" min") if "h" not in low and "h" not in high else low
-        parts.append(f"Estimate: {low} to {high} {of}.")
+        parts.append(f"Estimate: {_range(time.low, time.high)} {of}.")
     else:
         parts.append(f"As {time.runs} runs took.")
     return " ".join(parts)
@@ -49,6 +50,16 @@ def short_time_text(time: JobTime) -> str:
     if time.pieces is None:
         return f"about {duration(time.piece)} each"
     return f"{_pieces(time.pieces)}, about {duration(time.total)}"
+
+
+def _range(low_s: float, high_s: float) -> str:
+    """Two times, with one unit where both are in minutes.
+
+    >>> _range(1700.0, 2300.0), _range(1700.0, 9000.0)
+    ('28 to 38 min', '28 min to 2 h 30 min')
+    """
+    low, high = duration(low_s), duration(high_s)
+    return f"{max(round(low_s / 60), 1)} to {high}" if high_s < HOUR_S else f"{low} to {high}"
 
 
 def _pieces(count: int) -> str:

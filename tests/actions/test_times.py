@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from rotary.actions.duration import LEARNED_FROM, TimedRun, job_time, machine_time
-from rotary.formulas.batch import Belief, TimedRuns, batch_time
+from rotary.formulas.batch import Guess, TimedRuns, batch_time
 from rotary.job import job_from_file
 from rotary.order import Order
 from rotary.passes.plan.timing import timing
@@ -20,7 +20,7 @@ from rotary.plan import Plan, plan
 from rotary.sentences.times import time_text, with_time_text
 from rotary.shipped import examples
 
-BELIEFS = Belief(200.0, 1.2), Belief(80.0, 1.0), Belief(0.9, 0.4)
+BELIEFS = Guess(200.0, 1.2), Guess(80.0, 1.0), Guess(0.9, 0.4)
 
 
 @pytest.fixture(scope="module")

@@ -21,6 +21,7 @@ def cup(tmp_path: Path) -> Path:
     return path
 
 
+@pytest.mark.slow
 def test_a_picture_is_written_as_its_name_ends_and_never_over_another(rotary: Run, cup: Path, tmp_path: Path) -> None:
     """PNG, SVG, PDF; from near and from far they differ; what is there is left as it was."""
     for name, view in (("a.png", "front"), ("far.png", "front-far"), ("a.svg", "front"), ("a.pdf", "front")):
@@ -41,6 +42,7 @@ def test_a_picture_is_written_as_its_name_ends_and_never_over_another(rotary: Ru
     assert not (tmp_path / "a.jpg").exists()
 
 
+@pytest.mark.slow
 def test_times_learn_from_the_log(rotary: Run, cup: Path) -> None:
     """An estimate at first; after three runs what they took, on screen, in JSON and on the sheet."""
     code, out, _ = rotary("plan", cup.name, "--samples", "50")
