@@ -111,7 +111,8 @@ class Rotary(Opening):
         Canvas.aspect = self.settings.aspect or USUAL_ASPECT
 
     def on_resize(self, event: events.Resize) -> None:
-        """Some terminals say how large their cells are: where nobody has set it, that holds."""
+        """Paint all anew, for a page that came back knows nothing. Some terminals say how large their cells are."""
+        self.screen.refresh()
         if event.pixel_size is None or not (event.size.width and event.size.height and event.pixel_size.width):
             return
         aspect = event.pixel_size.height / event.size.height / (event.pixel_size.width / event.size.width)
