@@ -196,7 +196,7 @@ def joint_um(said: str) -> float:
 
 
 def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A job that wants a sheet has its flat export divided in the plain columns that the export was made for: they"""
+    """A job that wants a sheet has its flat export divided in slices of its own; slits take out what a taper leaves."""
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
     flat = said_of(capsys, "art", "flat", job, "--to", out)
