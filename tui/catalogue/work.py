@@ -207,6 +207,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
 TOLERANCES: Final = Group("tolerances", "Tolerances", _TOLERANCES_FIELDS)
 
 _SHOP_FIELDS: Final = (
+    Field("order.pieces", "pieces", "How many items are wanted: the time for all goes by it.", number=True, width=7),
     EYEWEAR,
     OTHER_LASERS,
     Field("note", "note", "Anything worth keeping with this job; \\n begins a new line.", width=26, lines=True),

@@ -45,6 +45,7 @@ PICTURES = (
     ("heat", "how warm the wall gets, pass by pass"),
     ("forecast", "sliced and flat file sent through the machine: where marks land, seam by seam"),
     ("window", "the chance over fluence and pulses, readings in it; what they have taught"),
+    ("front", "what the item will look like from the front: its colour, its artwork as the eye sees it; a drawing"),
 )
 
 
