@@ -130,10 +130,8 @@ class ItemView:
         dark = lit(self.surface(pi / 2.4), 0.5)
         line = areas(outline.difference(outline.buffer(-0.9 * self.rim_mm)), dark)
         every = [*self._ground_shadow(), *handle.behind, *marks, *line, *handle.before]
-        box = box_around([outline.bounds, *(bounds_of(mark) for mark in (*handle.behind, *handle.before))])
-        return Scene(
-            tuple(every), box, box_around([bounds_of(mark) for mark in art]) if art else box, self.look, in_sight
-        )
+        box = _around([outline.bounds, *map(_bounds, (*handle.behind, *handle.before))])
+        return Scene(tuple(every), box, _around([*map(_bounds, art)]) if art else box, self.look, in_sight)
 
     def _ground_shadow(self) -> list[Area]:
         """On what the item stands on: rings of the ground round its foot, darker towards it."""
@@ -145,12 +143,12 @@ class ItemView:
         return marks
 
 
-def bounds_of(mark: Area) -> Box:
+def _bounds(mark: Area) -> Box:
     points = np.concatenate(mark.rings_mm)
     return (*points.min(axis=0), *points.max(axis=0))
 
 
-def box_around(boxes: Sequence[Box]) -> Box:
+def _around(boxes: Sequence[Box]) -> Box:
     """The box round several."""
     left, bottom, _, _ = np.min(boxes, axis=0).tolist()
     _, _, right, top = np.max(boxes, axis=0).tolist()
@@ -170,5 +168,6 @@ def edge_areas(view: ItemView, whole: BaseGeometry) -> list[Area]:
 
 
 def areas(shape: BaseGeometry, tone: Tone) -> Sequence[Area]:
+    """A shape as an area to paint; none where it is empty."""
     rings = rings_from_shapely(shape)
     return [Area(tuple(list_from_rings(rings)), tone)] if len(rings.points_mm) else []
