@@ -16,7 +16,7 @@ from rotary.pictures.scene import (
     STRIPS,
     ItemView,
     MarkedInk,
-    Painted,
+    PaintedItem,
     Scene,
     areas,
     edge_areas,
@@ -63,7 +63,7 @@ def flats_scene(view: ItemView, ink: MarkedInk) -> Scene:
             art += areas(drawn, view.marked(turned))
             marks += [art[-1], *edge_areas(view, drawn)]
         marks += areas(face.difference(face.buffer(-0.5 * view.rim_mm)), lit(view.tint, 0.35))
-    return view.scene(Painted(shapely.union_all(faces), marks, art), in_sight)
+    return view.scene(PaintedItem(shapely.union_all(faces), marks, art), in_sight)
 
 
 def _inks_by_flat(plan: Plan, ink: MarkedInk, out: float, count: int) -> dict[int, Rings]:

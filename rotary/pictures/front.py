@@ -39,7 +39,7 @@ from rotary.pictures.scene import (
     STRIPS,
     ItemView,
     MarkedInk,
-    Painted,
+    PaintedItem,
     Scene,
     areas,
     edge_areas,
@@ -95,7 +95,7 @@ def _round_scene(view: ItemView, ink: MarkedInk) -> Scene:
     wall, in_sight = _ink_in_sight(view, ink)
     art = (_frame if ink.wall is None else _metal)(view, wall)
     handle = handle_areas(view.plan.job.item, view.shape, view.eye, view.look, view.surface)
-    return view.scene(Painted(outline, [*_strips(view, outline), *art], art), in_sight, handle)
+    return view.scene(PaintedItem(outline, [*_strips(view, outline), *art], art), in_sight, handle)
 
 
 def _strips(view: ItemView, outline: BaseGeometry) -> list[Area]:

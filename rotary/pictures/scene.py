@@ -68,7 +68,7 @@ class Scene(NamedTuple):
     in_sight: float
 
 
-class Painted(NamedTuple):
+class PaintedItem(NamedTuple):
     """An item's outline, what is painted of it in order, and which of that is its artwork."""
 
     outline: BaseGeometry
@@ -124,7 +124,7 @@ class ItemView:
         r = self.shape.radius_mm(s)
         return sight_mm(self.eye, r * np.sin(angle), s, r * np.cos(angle))
 
-    def scene(self, painted: Painted, in_sight: float, handle: HandleAreas = NO_HANDLE) -> Scene:
+    def scene(self, painted: PaintedItem, in_sight: float, handle: HandleAreas = NO_HANDLE) -> Scene:
         """All of it: shadow, handle, item, and the darker line along its outline, which stays where it is."""
         outline, marks, art = painted
         dark = lit(self.surface(pi / 2.4), 0.5)
