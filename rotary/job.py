@@ -317,7 +317,7 @@ REMARKS: Final = {
     ("tolerances", "fluence_low"): "least fluence over a slice, of that wanted",
     ("tolerances", "fluence_high"): "most fluence over a slice, of that wanted",
     ("tolerances", "incidence"): "largest angle between beam and wall normal",
-    ("tolerances", "blank_edge"): "left white beside each slice of a slice sheet",
+    ("tolerances", "blank_edge"): "left white beside each slice of a sliced file",
     ("tolerances", "diameter"): "how well the diameter is known, 95 %; left out, by the places measured",
     ("tolerances", "focus"): "how well the focus is set, 95 %",
     ("tolerances", "field_scale"): "how well the field's scale is known, 95 %",

@@ -102,7 +102,8 @@ class Step(Model):
     """What to do next: why, with its figure in `value` and `unit`, how long it takes (an estimate), and what does it.
 
     `where` names the field that a `fill` is about, or that a `write_file` needs filled first. `now` and `then` are how
-    far a figure may be off (95 %) before and after, `end` the end of the item that a height is measured from.
+    far a figure may be off (95 %) before and after, `end` the end of the item that a height is measured from, `also`
+    further heights to measure.
     """
 
     id: StepId
@@ -115,6 +116,7 @@ class Step(Model):
     now: float | None = None
     then: float | None = None
     end: str = ""
+    also: tuple[float, ...] = ()
 
 
 class Files(Model):

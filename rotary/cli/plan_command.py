@@ -91,11 +91,13 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
 def _with_actions(
     answer: "Plan", beside: Path, repeat: "Repeat | None", system: str, runs: "Sequence[TimedRun]"
 ) -> "tuple[Plan, Actions]":
-    """The plan and what a person does for it; of words as their files are laid out."""
-    from rotary.services.actions import actions_for
+    """The plan and what a person does for it, zones of focus and words as their files are laid out."""
+    from rotary.services.actions import actions_for, drawn_files
 
     if not answer.job.is_inscribed:
-        return answer, actions_for(answer, beside, repeat, system, runs=runs)
+        shown = drawn_files(answer, beside)
+        answer = answer.model_copy(update={"focus": shown[0].focus})
+        return answer, actions_for(answer, beside, repeat, system, lambda *_: shown, runs)
     from rotary.inscription.actions import drawn_marks
 
     whole_job, drawn = drawn_marks(answer, beside)

@@ -115,7 +115,8 @@ def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[P
         return *plain_export(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
-    made = made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad})
+    focus = made.focus_between(drawn.zone_borders_mm)
+    made = made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad, "focus": focus})
     return made, paths, fsum(times) if times else None
 
 

@@ -198,7 +198,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "blank_edge",
         "blank edge",
-        "Left white beside each slice of a slice sheet, so that no program takes two slices for one.",
+        "Left white beside each slice of a sliced file, so that no program takes two slices for one.",
         "mm",
         rare=True,
     ),
