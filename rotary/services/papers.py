@@ -22,15 +22,16 @@ if TYPE_CHECKING:
     from rotary.store.record import AsRun
     from rotary.template import TemplateWish
 
-PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file"]
+PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file", "front"]
 _WRITERS: Final = (".pdf", ".html", ".txt", ".json")
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = dict.fromkeys(get_args(PaperName), _WRITERS) | {
-    "template": (".pdf", ".svg"), "sliced-file": (".svg",),
+    "template": (".pdf", ".svg"), "sliced-file": (".svg",), "front": (".png", ".pdf", ".svg"),
 }  # fmt: skip
-"""Every paper, and the kinds of files it is written as."""
+"""Every paper, and the kinds of files it is written as; the picture from the front is asked for like one."""
 
 TITLES: Final[dict[PaperName, str]] = {name: name.replace("-", " ") for name in ENDINGS_OF} | {
     "setup": "setup sheet", "patch": "test patch", "tests": "machine tests", "template": "wrap template",
+    "front": "picture from the front",
 }  # fmt: skip
 """What people call it."""
 
