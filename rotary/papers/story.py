@@ -67,7 +67,8 @@ class Story:
             alignment=align,
         )  # fmt: skip
         first = f'<font size="{before_pt}">{self.fonts.markup(before)}</font> &nbsp; ' if before else ""
-        plain = f'<font name="{self.fonts.cuts["plain"]}" size="{self.size.words_pt}">'
+        small = self.size.label_pt if before else self.size.words_pt
+        plain = f'<font name="{self.fonts.cuts["plain"]}" size="{small}">'
         last = f" {plain}{self.fonts.markup(after)}</font>" if after else ""
         return Paragraph(f"{first}{self.fonts.markup(text)}{last}", style)
 
@@ -184,8 +185,8 @@ class Story:
         words_pt, typed_pt = self.size.words_pt, self.size.typed_pt
         after = f"({entry.why})"
         line = self.words(entry.figure, typed_pt, bold=True, before=entry.label, before_pt=words_pt, after=after)
-        needs = ((entry.label, words_pt), (entry.figure, typed_pt), (after, words_pt))
-        room = sum(self._wide(text, size) for text, size in needs) + 30
+        room = self._wide(entry.label, words_pt) + self._wide(entry.figure, typed_pt) + typed_pt + 2 * _INSET_PT
+        room += self._wide(after, self.size.label_pt, "plain")
         style = [("LEFTPADDING", (0, 0), (-1, -1), _INSET_PT), ("BOX", (0, 0), (-1, -1), 0.6, black)]
         style += [("BOTTOMPADDING", (0, 0), (-1, -1), 2.5)]
         return _grid([[line]], [room], style) if room <= self.wide_pt else None

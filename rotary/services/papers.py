@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from rotary.store.record import AsRun
     from rotary.template import TemplateWish
 
-PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file", "front"]
+PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "front", "sliced-file"]
 _WRITERS: Final = (".pdf", ".html", ".txt", ".json")
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = dict.fromkeys(get_args(PaperName), _WRITERS) | {
     "template": (".pdf", ".svg"), "sliced-file": (".svg",), "front": (".png", ".pdf", ".svg"),
