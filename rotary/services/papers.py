@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from rotary.store.record import AsRun
     from rotary.template import TemplateWish
 
-PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file"]
+PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file", "front"]
 _WRITERS: Final = (".pdf", ".html", ".txt", ".json")
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
     "setup": _WRITERS,
@@ -31,9 +31,10 @@ ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
     "tests": _WRITERS,
     "seam-test": _WRITERS,
     "template": (".pdf", ".svg"),
+    "front": (".png", ".pdf", ".svg"),
     "sliced-file": (".svg",),
 }
-"""Every paper, and the kinds of files it is written as."""
+"""Every paper, and the kinds of files it is written as; the picture from the front is asked for like one."""
 
 TITLES: Final[dict[PaperName, str]] = {
     "setup": "setup sheet",
@@ -43,6 +44,7 @@ TITLES: Final[dict[PaperName, str]] = {
     "seam-test": "seam test",
     "template": "wrap template",
     "sliced-file": "sliced file",
+    "front": "picture from the front",
 }
 """What people call it."""
 
@@ -169,19 +171,18 @@ def _finish(order: PrintOrder, ending: str, make: "Callable[[float], Paper]", sa
 
 
 def setup_card_lines(
-    made: "Plan | None",
-    repeat: "Repeat | None",
-    beside: Path,
-    system: str = "mm",
-    plain: bool = False,
-    sources: Sequence[Path] = (),
-) -> list[str]:
+    made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False,
+    sources: Sequence[Path] = (), details: bool = False, folder: Path = Path(),
+) -> list[str]:  # fmt: skip
     """The setup sheet in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
-    of a plan, with what its artwork `beside` the job will show. The job's own file is the first of the `sources`.
-    Raises Refused where there is neither."""
+    of a plan, with what its artwork `beside` the job will show; with `details` and what readings in `folder` teach.
+    The job's own file is the first of the `sources`. Raises Refused where there is neither."""
     from rotary.papers.text import plain_lines, text_lines
 
-    order = PrintOrder("setup", Path("sheet.txt"), system=system, beside=beside, repeat=repeat, sources=tuple(sources))
+    order = PrintOrder(
+        "setup", Path("sheet.txt"), system=system, beside=beside, folder=folder, repeat=repeat, details=details,
+        sources=tuple(sources),
+    )  # fmt: skip
     make, _ = _setup_sheet(made, order, lambda _: None)
     return (plain_lines if plain else text_lines)(make(0.0))
 
