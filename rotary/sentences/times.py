@@ -62,6 +62,13 @@ def _range(low_s: float, high_s: float) -> str:
     return f"{max(round(low_s / 60), 1)} to {high}" if high_s < HOUR_S else f"{low} to {high}"
 
 
+def time_note(time: JobTime) -> str:
+    """How well the head of a paper knows it."""
+    if time.estimate:
+        return f"Time: an estimate, {_range(time.low, time.high)}."
+    return f"Time: as {time.runs} runs took."
+
+
 def _pieces(count: int) -> str:
     return f"{count} piece{'s' * (count != 1)}"
 
