@@ -14,7 +14,7 @@ def with_time_text(time: JobTime, now: datetime | None = None) -> JobTime:
     """The same with its text; begun `now`, it says by what o'clock all pieces are done."""
     begun = done = ""
     if time.pieces is not None and now is not None:
-        end = now + timedelta(seconds=time.total)
+        end = _done(now, time.total)
         begun, done = (moment.isoformat(timespec="minutes") for moment in (now, end))
     return time.model_copy(update={"begun": begun, "done": done, "text": time_text(time, now)})
 
@@ -73,7 +73,12 @@ def _pieces(count: int) -> str:
     return f"{count} piece{'s' * (count != 1)}"
 
 
+def _done(now: datetime, total_s: float) -> datetime:
+    """When all is done, in whole minutes, as the time itself is told."""
+    return now + timedelta(minutes=max(round(total_s / 60), 1))
+
+
 def _clock(now: datetime, total_s: float) -> str:
-    end = now + timedelta(seconds=total_s)
+    end = _done(now, total_s)
     days = (end.date() - now.date()).days
     return f"{end:%H:%M}" + ("" if not days else " tomorrow" if days == 1 else f" in {days} days")
