@@ -158,7 +158,7 @@ def _lens_entry(row: ActionRow, system: str) -> Entry:
     figure, unit = mm(abs(away)).rsplit(" ", 1)
     way = " AWAY" if away > 0 else " CLOSER"
     why = (
-        f"apex {mm(row.apex_over_bed).split()[0]}, focus {mm(row.focus_over_bed)} over the bed"
+        f"apex {mm(row.apex_over_bed)}, focus {mm(row.focus_over_bed)} over the bed"
         if row.apex_over_bed is not None
         else ""
     )
