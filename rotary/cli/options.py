@@ -7,18 +7,23 @@ from typing import Annotated, Any, Final, Literal, get_args
 
 from cyclopts import App, Parameter, Token
 
-from rotary.errors import brief
+from rotary.cli import core
+from rotary.errors import brief, nearest_name
 from rotary.services import USUAL_DRAWS, Folders
 
-MOST_SAMPLES: Final = 100_000
-MOST_NUMBERED: Final = 10**9
+FLAGS: Final = Parameter(negative="", show_default=False)
+"""No flag has an opposite unless it says so."""
 
-Read = Callable[[Any, Sequence[Token]], Any]
+TOGETHER: Final = Parameter(name="*")
+"""Options of a group are typed as if each stood alone."""
 
 
-def group(name: str, line: str) -> App:
-    """One of the words behind `rotary`, with commands of its own."""
-    return App(name=name, help=line, default_parameter=Parameter(negative="", show_default=False))
+def group(name: str, line: str, *commands: Callable[..., int]) -> App:
+    """One of the words behind `rotary`, with commands of its own, each called as its function."""
+    app = App(name=name, help=line, default_parameter=FLAGS)
+    for command in commands:
+        app.command(command, name=command.__name__.strip("_").removeprefix("tape_").replace("_", "-"))
+    return app
 
 
 def whole(low: int, high: int) -> Parameter:
@@ -37,11 +42,9 @@ def _any_case(kind: Any, tokens: Sequence[Token]) -> str:
     """One of the words of a type, however it is typed."""
     words = [word for word in _words(kind) if isinstance(word, str)]
     text = tokens[0].value
-    for word in words:
-        if word.casefold() == text.strip().casefold().replace("_", "-"):
-            return word
-    from rotary.errors import nearest_name
-
+    typed = text.strip().casefold().replace("_", "-")
+    if (word := next((word for word in words if word.casefold() == typed), None)) is not None:
+        return word
     near = nearest_name(text, words)
     raise ValueError(f"can't be {brief(text)}: {f'did you mean {near}? Write' if near else 'write'} {', '.join(words)}")
 
@@ -53,11 +56,9 @@ def _words(kind: Any) -> tuple[Any, ...]:
 
 def _length(_: Any, tokens: Sequence[Token]) -> float:
     """A length [mm]: a number with its unit, as everywhere else."""
-    from rotary.units import UnitError, value_from_text
-
     try:
-        return value_from_text(tokens[0].value, "mm", None)
-    except UnitError as trouble:
+        return core.value_from_text(tokens[0].value, "mm", None)
+    except core.UnitError as trouble:
         raise ValueError(str(trouble)) from None
 
 
@@ -75,16 +76,16 @@ class NoOption(ValueError):  # noqa: N818  (what it is, not what went wrong)
 
 JOB: Final = Parameter(converter=_job, n_tokens=1, allow_leading_hyphen=True)
 CHOICE: Final = Parameter(converter=_any_case, n_tokens=1)
+LIST: Final = Parameter(negative="", allow_leading_hyphen=True)
 Length = Annotated[float, Parameter(converter=_length, n_tokens=1, allow_leading_hyphen=True)]
 Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
 Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
-Texts = Annotated[list[str] | None, Parameter(negative="", allow_leading_hyphen=True)]
 Files = Annotated[list[Path] | None, Parameter(negative="")]
 Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"], CHOICE]
 Headings = Annotated[
     Literal["yes", "no"] | None, CHOICE, Parameter(help="whether the list's first line is headings: yes or no")
 ]
-Number = Annotated[int, whole(1, MOST_NUMBERED)]
+Number = Annotated[int, whole(1, 10**9)]
 
 JobName = Annotated[
     str, JOB, Parameter(name="JOB", help="a job file, a shipped example, a saved profile, or - for the standard input")
@@ -92,26 +93,31 @@ JobName = Annotated[
 ProfileName = Annotated[str, Parameter(name="NAME", help="the profile's name, or its id")]
 Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
 Inches = Annotated[bool, Parameter(help="lengths in inches, where they are not typed into a controller")]
+Note = Annotated[Text, Parameter(help="a remark that is stored with it")]
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
 Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
-ToFile = Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .json, says how")]
 Paper = Annotated[
     Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
 ]
-Art = Annotated[list[Path] | None, Parameter(negative="", help="an SVG or DXF drawing in place of the job's")]
-Words = Annotated[
-    list[str] | None, Parameter(negative="", allow_leading_hyphen=True, help=r"a text in place of the job's; \n breaks")
-]
 
 
-@Parameter(name="*")
+@TOGETHER
+@dataclass(frozen=True, kw_only=True)
+class Sheet:
+    """Where a paper goes, and what it is printed on."""
+
+    to: Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .json, says how")] = None
+    paper: Paper = None
+
+
+@TOGETHER
 @dataclass(frozen=True, kw_only=True)
 class OtherArtwork:
     """Drawings and texts in place of the job's, and how the drawings are read."""
 
-    art: Art = None
-    text: Words = None
+    art: Annotated[Files, Parameter(help="an SVG or DXF drawing in place of the job's")] = None
+    text: Annotated[list[str] | None, LIST, Parameter(help=r"a text in place of the job's; \n breaks")] = None
     unit: Annotated[Typed, Parameter(help="of a DXF drawing that doesn't say: mm, cm, m, in, ft")] = None
     line_width: Annotated[Typed, Parameter(help="how wide open lines of a DXF drawing are marked")] = None
     close_gaps: Annotated[Typed, Parameter(help="how far apart ends of a DXF drawing may be that meet")] = None
@@ -121,14 +127,10 @@ class OtherArtwork:
     @property
     def reading(self) -> dict[str, str]:
         """How drawings are read, by the keys of a piece of artwork; only what was asked for."""
-        names = ("unit", "line_width", "close_gaps", "dark_below", "font")
-        return {name: value for name in names if (value := getattr(self, name)) is not None}
+        return {name: one for name, one in vars(self).items() if one is not None and name not in ("art", "text")}
 
 
-AS_DRAWN: Final = OtherArtwork()
-
-
-@Parameter(name="*")
+@TOGETHER
 @dataclass(frozen=True, kw_only=True)
 class Machine:
     """Which machine, as measured."""
@@ -139,19 +141,17 @@ class Machine:
     @property
     def folder(self) -> Path:
         """Where machines are."""
-        from rotary.rig.store import rig_folder
-
-        return rig_folder(str(self.machines) if self.machines else None)
+        return core.rig_folder(str(self.machines) if self.machines else None)
 
 
-@Parameter(name="*")
+@TOGETHER
 @dataclass(frozen=True, kw_only=True)
 class Where(Machine):
     """For which machine and after which readings a job is planned, and in which units it is told."""
 
     store: Store = None
     samples: Annotated[
-        int, whole(0, MOST_SAMPLES), Parameter(help="random samples (1000; leave it for what goes to the machine)")
+        int, whole(0, 100_000), Parameter(help="random samples (1000; leave it for what goes to the machine)")
     ] = USUAL_DRAWS
     inches: Inches = False
 
@@ -172,10 +172,11 @@ class Where(Machine):
 
 
 HERE: Final = Where()
+ON: Final[Machine] = Machine()
+AS_DRAWN: Final = OtherArtwork()
+TO_OUTPUT: Final = Sheet()
 
 
 def store_of(store: Path | None) -> Path:
     """Where profiles and readings are."""
-    from rotary.shipped import profile_folder
-
-    return profile_folder(str(store) if store else None)
+    return core.profile_folder(str(store) if store else None)

@@ -1,25 +1,20 @@
-"""What the command line says and where: exit codes, answers, reports, complaints."""
+"""What the command line says and where: exit codes, answers, reports, complaints, files that were asked for."""
 
 import os
 import sys
-from collections.abc import Iterable, Sequence
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from contextlib import contextmanager, suppress
 from contextvars import ContextVar
 from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
-from rotary.errors import FileTrouble, brief, single_line
+from rotary.cli import core
+from rotary.errors import BadArgument, FileTrouble, Refused, brief, single_line
 
 if TYPE_CHECKING:
-    from rotary.artwork.sets import Over
+    W = TypeVar("W", bound=core.Model)
 
-OK: Final = 0
-BROKEN: Final = 1
-USAGE: Final = 2
-REFUSED: Final = 3
-FILE_TROUBLE: Final = 4
-NO_PASSES: Final = 5
-STOPPED: Final = 130
+OK, BROKEN, USAGE, REFUSED, FILE_TROUBLE, NO_PASSES, STOPPED = 0, 1, 2, 3, 4, 5, 130
 
 EXIT_CODES: Final = {
     OK: "done",
@@ -38,7 +33,7 @@ said_yes: ContextVar[bool] = ContextVar("said_yes", default=False)
 """Whether what stands there may be replaced."""
 
 
-def over() -> "Over":
+def over() -> "core.Over":
     """What may be replaced."""
     return "all" if said_yes.get() else "no"
 
@@ -49,14 +44,8 @@ def complain(text: str) -> None:
         print(f"rotary: {single_line(text)}", file=sys.stderr)
 
 
-def hint(text: str) -> None:
-    """As `complain`, for what may be left out with -q."""
-    if not quiet.get():
-        complain(text)
-
-
-def say(text: str) -> None:
-    """Write to the output, at once; raises FileTrouble where it takes nothing."""
+def say(text: str) -> int:
+    """Write to the output, at once; the exit code. Raises FileTrouble where it takes nothing."""
     if sys.stdout is None:
         raise FileTrouble("there is no output to write to: use --to FILE, or leave the output open")
     try:
@@ -67,20 +56,27 @@ def say(text: str) -> None:
     except OSError as trouble:
         drop_output()
         raise FileTrouble(f"the output can't be written ({trouble.strerror}): write it elsewhere") from None
+    return OK
 
 
 def say_lines(lines: Iterable[str]) -> int:
     """Lines of an answer, each of printable signs; the exit code."""
-    say("".join(f"{single_line(line).rstrip()}\n" for line in lines))
-    return OK
+    return say("".join(f"{single_line(line).rstrip()}\n" for line in lines))
 
 
 def say_json(data: object) -> int:
     """An answer as JSON; the exit code."""
     import json
 
-    say(json.dumps(data, indent=2, ensure_ascii=False, default=str) + "\n")
-    return OK
+    def plain(one: Any) -> Any:
+        return one.model_dump(mode="json") if hasattr(one, "model_dump") else str(one)
+
+    return say(json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n")
+
+
+def answer(json: bool, data: object, lines: Iterable[str]) -> int:
+    """An answer as JSON or as lines; the exit code."""
+    return say_json(data) if json else say_lines(lines)
 
 
 def report(lines: Iterable[str]) -> int:
@@ -88,10 +84,21 @@ def report(lines: Iterable[str]) -> int:
     return OK if quiet.get() else say_lines(lines)
 
 
-def report_files(title: str, paths: Iterable[Path], *parts: Sequence[str]) -> int:
+def wrote(paths: Iterable[Path]) -> list[str]:
+    """Lines that name what was written."""
+    return [f"wrote {brief(path, 200)}" for path in paths]
+
+
+def report_files(title: str, paths: Iterable[Path], says: Sequence[str]) -> int:
     """What was written, and what is to be said of it; the exit code."""
-    lines = [title, *(f"  wrote {brief(path, 200)}" for path in paths)]
-    return report([*lines, *(f"  - {line}" for part in parts for line in part)])
+    return report([title, *(f"  {line}" for line in wrote(paths)), *(f"  - {line}" for line in says)])
+
+
+def report_saved(saved: "core.Saved", done: str) -> int:
+    """Say which version was saved; the exit code."""
+    if saved.conflict:
+        complain(f"{saved.conflict}: rotary profile compare, rotary profile resolve")
+    return report([f"{done} {saved.name}, version {saved.label}: {saved.path}"])
 
 
 def flush() -> None:
@@ -106,3 +113,71 @@ def drop_output() -> None:
         nothing = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nothing, sys.stdout.fileno())
         os.close(nothing)
+
+
+@contextmanager
+def typed() -> Iterator[None]:
+    """What is refused in the block was typed behind the command: it is no fault of a job."""
+    try:
+        yield
+    except Refused as refused:
+        raise BadArgument("; ".join(map(str, refused.faults))) from None
+
+
+def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str] | None = None) -> "W":
+    """What options ask for, with lengths as texts; raises BadArgument with every fault, each by its option.
+
+    `fields` are those that have another name than the option that fills them.
+    """
+    fields = fields or {}
+    options = {field: option for option, field in fields.items()}
+    texts = {fields.get(name, name): one for name, one in given.items() if one is not None}
+    try:
+        return core.model_from_texts(model, texts)
+    except Refused as refused:
+        faults = [(options.get(fault.where, fault.where).replace("_", "-"), fault.says) for fault in refused.faults]
+        raise BadArgument("; ".join(f"--{option} {says}" for option, says in faults)) from None
+
+
+def write(to: Path, data: str | bytes, sources: Iterable[Path]) -> list[str]:
+    """Write a file that was asked for, never over what it is made from; the lines that say so."""
+    core.write_file(to, data if isinstance(data, bytes) else data.encode("utf-8"), sources, over() != "no")
+    return wrote([to])
+
+
+def deliver(text: str, to: Path | None, sources: Iterable[Path], json: bool = False) -> int:
+    """To the output, or to the file asked for, where lines end with one that says whose they are."""
+    if to is None:
+        return say(text)
+    return report(write(to, text if json else f"{text}({core.MADE_BY})\n", sources))
+
+
+def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Path], str] | None" = None) -> None:
+    """Raise FileTrouble or BadArgument where the file asked for can't be written, before anything is planned.
+
+    `kind_of` raises where its name doesn't say what kind of file it is.
+    """
+    if to is None:
+        return
+    if not str(to).strip() or str(to) == ".":
+        raise BadArgument("no file is named after --to: write --to card.txt")
+    if kind_of is not None:
+        kind_of(to)
+    core.refuse_file(to, sources, over() != "no")
+
+
+def write_paper(
+    make: "Callable[[float], core.Paper]", to: Path, paper: "core.SheetName | None", sources: Iterable[Path]
+) -> list[str]:
+    """Write a paper, never over the job; the lines that say so."""
+    sheet = paper or core.usual_sheet()
+    (line,) = write(to, core.document(make, core.ending_of(to), sheet).data, sources)
+    return [f"{line}, for {sheet}"]
+
+
+def verdict(plan: "core.Plan") -> int:
+    """The exit code of a plan; why there are no passes goes to the error output."""
+    if plan.removal.setting is not None:
+        return OK
+    complain(core.first_line(plan))
+    return NO_PASSES

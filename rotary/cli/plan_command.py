@@ -1,19 +1,14 @@
 """The short answer of a job, the whole plan as JSON, and what would change it."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
-from rotary.cli.answers import deliver, refuse_file_asked_for, verdict
+from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, JobName, Json, Plain, Where, whole
-from rotary.cli.output import hint, say, say_json, say_lines
+from rotary.cli.output import answer, complain, deliver, quiet, refuse_file, say_json, verdict
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
-
-if TYPE_CHECKING:
-    from rotary.actions.models import Actions
-    from rotary.plan import Plan
-    from rotary.repeat.standing import Repeat
 
 
 def plan(
@@ -40,79 +35,51 @@ def plan(
     named = NamedJob(job, where)
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions are two answers: ask for one at a time")
-    refuse_file_asked_for(to, named.sources)
+    refuse_file(to, named.sources)
     if error_budget:
-        return _error_budget(named, json)
+        causes = core.matters(named.plan())
+        return answer(json, causes, core.matters_lines(causes))
     if suggestions:
-        return _suggestions(named, json, seconds)
+        with waiting("planning again with one thing changed"):
+            tried = core.suggestions_for(named.on_machine(), where.profiles, where.samples, float(seconds))
+        return answer(json, [{"change": one.says, "chance": one.chance} for one in tried], core.suggestion_lines(tried))
     return _answer(named, json, plain, to)
 
 
 def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
-    from rotary.services.actions import actions_of_fault
-
     repeat, system = named.repeat(), named.where.system
-    if repeat is not None and repeat.run is not None and not json:
+    if repeat is not None and repeat.run is not None and not json and not quiet.get():
         name = brief(repeat.found.profile.kept.name, 80)
-        hint(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
+        complain(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
     try:
-        answer = named.plan()
+        made = named.plan()
     except Refused as refused:
         if json and to is None:
-            say_json({"actions": actions_of_fault(refused).model_dump(mode="json")})
+            say_json({"actions": core.actions_of_fault(refused)})
         raise
     beside = named.drawings
-    if answer.job.artwork.pieces:
-        from rotary.services.files import with_sizes
-
-        answer = with_sizes(answer, beside)
+    if made.job.artwork.pieces:
+        made = core.with_sizes(made, beside)
     try:
-        answer = named.with_words(answer, named.where.samples)
+        made = named.with_words(made, named.where.samples)
         # In lines they are the numbers of a new plan, whatever was proven.
-        answer, actions = _with_actions(answer, beside, repeat if json else None, "mm" if json else system)
+        made, actions = _with_actions(made, beside, repeat if json else None, "mm" if json else system)
     except Refused as refused:
-        actions = actions_of_fault(refused, bool(answer.safety.example))
+        actions = core.actions_of_fault(refused, bool(made.safety.example))
     if json:
-        from rotary.sentences.plan import plan_in_words
-
-        text = plan_in_words(answer, actions).model_dump_json(indent=2)
+        text = core.plan_in_words(made, actions).model_dump_json(indent=2)
     else:
-        from rotary.services.actions import short_answer
-
-        text = "\n".join(short_answer(answer, actions, system, named.name, plain))
+        text = "\n".join(core.short_answer(made, actions, system, named.name, plain))
     deliver(text + "\n", to, named.sources, json)
-    return verdict(answer)
+    return verdict(made)
 
 
-def _with_actions(answer: "Plan", beside: Path, repeat: "Repeat | None", system: str) -> "tuple[Plan, Actions]":
+def _with_actions(
+    made: "core.Plan", beside: Path, repeat: "core.Repeat | None", system: str
+) -> "tuple[core.Plan, core.Actions]":
     """The plan and what a person does for it; of words as their files are laid out."""
-    from rotary.services.actions import actions_for
-
-    if not answer.job.is_inscribed:
-        return answer, actions_for(answer, beside, repeat, system)
-    from rotary.inscription.actions import drawn_marks
-
-    whole_job, drawn = drawn_marks(answer, beside)
-    actions = actions_for(answer, beside, repeat, system, lambda *_: (whole_job, drawn))
-    return whole_job.model_copy(update={"job": answer.job}), actions
-
-
-def _error_budget(named: NamedJob, json: bool) -> int:
-    from rotary.rig.matters import matters, matters_lines
-
-    causes = matters(named.plan())
-    if json:
-        return say_json(causes.model_dump(mode="json"))
-    return say_lines(matters_lines(causes))
-
-
-def _suggestions(named: NamedJob, json: bool, seconds: int) -> int:
-    from rotary.sentences.patches import suggestion_lines
-    from rotary.services.patches import suggestions_for
-
-    with waiting("planning again with one thing changed"):
-        tried = suggestions_for(named.on_machine(), named.where.profiles, named.where.samples, float(seconds))
-    if json:
-        return say_json([{"change": one.says, "chance": one.chance} for one in tried])
-    say("\n".join(suggestion_lines(tried)) + "\n")
-    return 0
+    if not made.job.is_inscribed:
+        return made, core.actions_for(made, beside, repeat, system)
+    marks, drawn = core.drawn_marks(made, beside)
+    actions = core.actions_for(made, beside, repeat, system, lambda *_: (marks, drawn))
+    return marks.model_copy(update={"job": made.job}), actions
