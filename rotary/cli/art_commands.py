@@ -23,7 +23,7 @@ from rotary.cli.options import (
     Where,
     group,
 )  # fmt: skip
-from rotary.cli.output import answer, over, refuse_file, report, report_files, wish_of, wrote
+from rotary.cli.output import answer, over, refuse_file, report, report_files, typed, wish_of, wrote
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
@@ -36,14 +36,14 @@ MOST_NAMED: Final = 50
 """So many misfits are named; all of them stand in the table."""
 
 
-def _plan(pieces: Pieces, to: Path, method: str = "") -> "core.Plan":
+def _plan(pieces: Pieces, to: Path, method: str = "") -> "core.plan.Plan":
     """The plan to draw, once it is sure that it may be written where it was asked for."""
     if _is_drawing(to, method):
         refuse_file(to, pieces.job.sources)
     else:
-        core.refuse_folder(to)
+        core.outfiles.refuse_folder(to)
         job = pieces.job.job()
-        core.refuse_earlier(to, pieces.name(job.artwork), over(), pieces.sources(job))
+        core.sets.refuse_earlier(to, pieces.name(job.artwork), over(), pieces.sources(job))
     return pieces.job.plan_to_draw(method)
 
 
@@ -52,14 +52,14 @@ def _is_drawing(to: Path, method: str) -> bool:
     return to.suffix.lower() in DRAWINGS[method] and not to.is_dir()
 
 
-def _order(pieces: Pieces, made: "core.Plan", to: Path, method: str) -> "core.DrawOrder":
+def _order(pieces: Pieces, made: "core.plan.Plan", to: Path, method: str) -> "core.drawing.DrawOrder":
     folder, stem = (to.parent, to.stem) if _is_drawing(to, method) else (to, "")
-    return core.DrawOrder(folder, stem, pieces.sources(made.job), over(), pieces.job.where.system)
+    return core.drawing.DrawOrder(folder, stem, pieces.sources(made.job), over(), pieces.job.where.system)
 
 
 @TOGETHER
 @dataclass(frozen=True, kw_only=True)
-class Slices:
+class SlicesAsked:
     """How the slices of a sliced file are drawn."""
 
     marked_width: Typed = None
@@ -76,7 +76,7 @@ def slice_(
     other: OtherArtwork = AS_DRAWN,
     files: bool = False,
     dxf: bool = False,
-    how: Slices = Slices(),
+    how: SlicesAsked = SlicesAsked(),
     where: Where = HERE,
 ) -> int:
     """Write the sliced file: the artwork redrawn slice by slice so that it lands true.
@@ -98,11 +98,13 @@ def slice_(
         "more_columns": 2 if how.more_slices else 0,
     }
     given |= {"marked_width": how.marked_width, "overlap": how.overlap, "slide": not how.unslid}
-    wish = wish_of(core.SheetWish, given)
+    wish = wish_of(core.sheet.SheetWish, given)
     made = _plan(pieces, to, "sheet")
     ink = pieces.ink(made)
     with waiting("drawing the slices"):
-        return report_files(*core.sliced_files(pieces.named(made), ink, _order(pieces, made, to, "sheet"), wish, dxf))
+        return report_files(
+            *core.drawing.sliced_files(pieces.named(made), ink, _order(pieces, made, to, "sheet"), wish, dxf)
+        )
 
 
 def flat(
@@ -121,7 +123,7 @@ def flat(
     made = _plan(pieces, to, "plain")
     ink = pieces.ink(made)
     with waiting("drawing the artwork"):
-        return report_files(*core.flat_files(pieces.named(made), ink, _order(pieces, made, to, "plain")))
+        return report_files(*core.drawing.flat_files(pieces.named(made), ink, _order(pieces, made, to, "plain")))
 
 
 def dots(
@@ -146,12 +148,12 @@ def dots(
     """
     pieces = Pieces(NamedJob(job, where), art=(image,))
     arrangement: Literal["a-file-a-slice", "one-sheet"] = "a-file-a-slice" if files else "one-sheet"
-    wish = core.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
+    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
     if _is_drawing(to, "") and files:
         raise BadArgument("--files writes several drawings: name a folder after --to")
     made = _plan(pieces, to)
-    with waiting("drawing the dots") as tell:
-        return report_files(*core.dot_files(made, image, _order(pieces, made, to, ""), wish, tell))
+    with waiting("drawing the dots") as tell, typed({"artwork.file": brief(image.name)}):
+        return report_files(*core.drawing.dot_files(made, image, _order(pieces, made, to, ""), wish, tell))
 
 
 @TOGETHER
@@ -190,25 +192,26 @@ def names(
     :param face: outlines or single strokes: outline, line-sans, line-roman, line-script
     :param font: a TTF or OTF file
     """
-    wish = wish_of(core.SeriesWish, vars(how), {"letters": "letter_height", "up": "v"})
-    core.refuse_folder(to)
+    wish = wish_of(core.series.SeriesWish, vars(how), {"letters": "letter_height", "up": "v"})
+    core.outfiles.refuse_folder(to)
     core.refuse_full(to, "series")
-    with waiting("drawing the names") as tell:
+    of_line = {"column": "--column", "headings": "--headings", "table": brief(table.name), "font": "--font"}
+    with waiting("drawing the names") as tell, typed(of_line):
         return report(_series_lines(NamedJob(job, where), table, to, wish, tell))
 
 
 def _series_lines(
-    named: NamedJob, table: Path, folder: Path, wish: "core.SeriesWish", tell: Callable[[float], None]
+    named: NamedJob, table: Path, folder: Path, wish: "core.series.SeriesWish", tell: Callable[[float], None]
 ) -> list[str]:
     """Write a sliced file for each name of a list; what is to be said of them."""
-    made, crest, system = named.plan_to_draw(), core.NO_INK, named.where.system
+    made, crest, system = named.plan_to_draw(), core.rings.NO_INK, named.where.system
     sizes: list[str] = []
     if made.job.artwork.pieces:
-        ink = core.ink_for(made, named.drawings)
-        crest, sizes = ink.composition.ink, [*core.size_texts(ink.sizes, system)]
-    high = core.Sizes(system).length(wish.letter_height_mm)
+        ink = core.artwork.ink_for(made, named.drawings)
+        crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, system)]
+    high = core.sizes.Sizes(system).length(wish.letter_height_mm)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
-    result, paths = core.series(made, table, folder, wish, crest, progress=tell)
+    result, paths = core.series.series(made, table, folder, wish, crest, progress=tell)
     misfits = [f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in result.entries if one.state == "misfit"]
     lines = [*misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names set"]
     lines += [f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}"]
@@ -245,13 +248,13 @@ def check(
     rings, sizes = None, list[str]()
     if pieces.has_some(made):
         ink = pieces.ink(made)
-        rings, sizes = ink.composition.ink, [*core.size_texts(ink.sizes, where.system)]
+        rings, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, where.system)]
     samples = min(where.samples, MOST_SIMULATED) if where.samples != HERE.samples else USUAL_SIMULATED
     with waiting("sending it through the machine") as tell:
         if to is None:
-            simulated = core.simulation_of_files(made, file, rings, samples, tell)
+            simulated = core.simulation.simulation_of_files(made, file, rings, samples, tell)
         else:
-            simulated = core.forecast_picture(made, file, to, rings, samples, tell, over() != "no")
+            simulated = core.simulation.forecast_picture(made, file, to, rings, samples, tell, over() != "no")
     lines = [f"  {line}" for line in (*wrote([to] if to else ()), *(f"- {line}" for line in (*sizes, *simulated.says)))]
     return answer(json, simulated, ["What will happen", *lines])
 

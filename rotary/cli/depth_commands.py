@@ -47,14 +47,14 @@ def record(
         raise BadArgument('PASSES=DEPTH is missing: write what the gauge said, for example "10 = 18 um"')
     new = [_reading(text, resolution) for text in gauged]
     _, lines, stamped = _planned(NamedJob(job, where), wanted, readings, new)
-    path = brief(readings or where.profiles / core.FILE_NAME, 150)
+    path = brief(readings or where.profiles / core.depths.FILE_NAME, 150)
     if tries:
         saved = "not saved: leave --tries out, and every sheet and plan of this metal and laser goes by it"
     elif readings:
-        core.keep_depths((*core.depths_in(readings), *stamped), readings)
+        core.depths.keep_depths((*core.depths.depths_in(readings), *stamped), readings)
         saved = f"saved in {path}"
     else:
-        many = len(core.add_depths(stamped, where.profiles))
+        many = len(core.depths.add_depths(stamped, where.profiles))
         saved = f"saved in {path}, {many} in all: sheets and plans go by them"
     return say_lines([*lines, f"  {saved}"])
 
@@ -66,10 +66,12 @@ def _planned(
     job, new = named.on_machine(), new or []
     own = job.inscription.depth_um if job.inscription is not None else None
     with typed():
-        depth_um = own if wanted is None else core.model_from_texts(core.Wishes, {"depth": wanted}).depth_um
-    old = core.depths_in(readings or named.where.profiles / core.FILE_NAME)
+        depth_um = (
+            own if wanted is None else core.faults.model_from_texts(core.wishes.Wishes, {"depth": wanted}).depth_um
+        )
+    old = core.depths.depths_in(readings or named.where.profiles / core.depths.FILE_NAME)
     found = core.depth_of(job, depth_um, (*old, *new))
-    lines = core.depth_lines(found.answer, found.warmth, found.time_s, found.notes)
+    lines = core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)
     return found.answer, [*lines], [one.model_copy(update=found.stamp) for one in new]
 
 
@@ -80,7 +82,7 @@ def _reading(text: str, resolution: str) -> "core.DepthReading":
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
     with typed():
-        return core.model_from_texts(core.DepthReading, {**given, "resolution": resolution})
+        return core.faults.model_from_texts(core.DepthReading, {**given, "resolution": resolution})
 
 
 def list_(*, json: Json = False, store: Store = None) -> int:
@@ -88,7 +90,7 @@ def list_(*, json: Json = False, store: Store = None) -> int:
 
     Example: rotary depth list
     """
-    readings = core.depth_readings(store_of(store))
+    readings = core.depths.depth_readings(store_of(store))
     return answer(json, readings, _lines(readings) or ['  none is saved yet: rotary depth record JOB "10 = 18 um"'])
 
 
@@ -103,12 +105,12 @@ def ignore(
     Example: rotary depth ignore 2
     """
     with typed():
-        core.strike_depth(number, store_of(store))
-    return report(_lines(core.depth_readings(store_of(store))))
+        core.depths.strike_depth(number, store_of(store))
+    return report(_lines(core.depths.depth_readings(store_of(store))))
 
 
 def _lines(readings: "tuple[core.DepthReading, ...]") -> list[str]:
-    return [f"  {core.depth_text(number, one)}" for number, one in enumerate(readings, 1)]
+    return [f"  {core.depths.depth_text(number, one)}" for number, one in enumerate(readings, 1)]
 
 
 app = group("depth", "Depth in bare metal, planned and measured.", plan, record, list_, ignore)

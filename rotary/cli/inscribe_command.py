@@ -57,6 +57,13 @@ class WordsAsked:
     depth: Typed = None
     stroke: Typed = None
 
+    @property
+    def options(self) -> dict[str, str]:
+        """What was typed, by the fields that it fills; text is asked for where the job has none."""
+        asked = ["text", *(name for name, value in vars(self).items() if value is not None)]
+        fields = {_FIELD_OF.get(name, name): f"--{name.replace('_', '-')}" for name in asked}
+        return fields | {"inscription.depth": "--depth", "column": "--column"}
+
 
 @TOGETHER
 @dataclass(frozen=True, kw_only=True)
@@ -71,13 +78,13 @@ class ListAsked:
     each: bool = False
 
 
-class Inscription(NamedTuple):
+class WordsOrder(NamedTuple):
     """A part, what is wanted on it, and what plans it."""
 
     named: NamedJob
-    part: "core.Job"
-    wish: "core.InscriptionWish"
-    planner: "Callable[[core.Job], core.Plan]"
+    part: "core.job.Job"
+    wish: "core.wording.InscriptionWish"
+    planner: "Callable[[core.job.Job], core.plan.Plan]"
 
 
 def inscribe(
@@ -134,40 +141,44 @@ def inscribe(
     """
     named = NamedJob(job, where)
     if to is not None:
-        core.refuse_folder(to)
-        refuse_file(card, named.sources, core.ending_of)
+        core.outfiles.refuse_folder(to)
+        refuse_file(card, named.sources, core.formats.ending_of)
     wish = _wish(vars(words), named, named.job())
-    part = named.on_machine()
-    if many.list_ is not None or many.numbers is not None:
-        return _list(Inscription(named, part, wish, named.planned), to, many)
-    if to is None:
-        return _size(part, wish, card)
-    whole_job = Inscription(named, part, wish, _planner(named))
+    order = WordsOrder(named, named.on_machine(), wish, named.planned)
+    with typed(words.options | ({"table": brief(many.list_.name)} if many.list_ is not None else {})):
+        if many.list_ is not None or many.numbers is not None:
+            return _list(order, to, many)
+        return _size(order, card) if to is None else _files(order._replace(planner=_planner(named)), to, card, paper)
+
+
+def _files(order: WordsOrder, to: Path, card: Path | None, paper: Paper) -> int:
+    """The files of the words, and their setup sheet."""
     with waiting("drawing the words"):
-        done = core.inscribed(part, wish, to, whole_job.planner, over())
-        lines = [*wrote([done.card]), *(_on_paper(whole_job, done, card, paper) if card is not None else ())]
+        done = core.whole.inscribed(order.part, order.wish, to, order.planner, over())
+        lines = [*wrote([done.card]), *(_on_paper(order, done, card, paper) if card is not None else ())]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
-def _planner(named: NamedJob) -> "Callable[[core.Job], core.Plan]":
+def _planner(named: NamedJob) -> "Callable[[core.job.Job], core.plan.Plan]":
     """What plans the words: with the numbers that were run, where a profile is named that is proven."""
     repeat = named.repeat()
     if repeat is None or repeat.run is None:
         return named.planned
     report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
     run, machine = repeat.run, repeat.machine
-    return lambda words: core.plan_as_run(machine.corrected(words), run, core.DRAWS)
+    return lambda words: core.holding.plan_as_run(machine.corrected(words), run, core.holding.DRAWS)
 
 
-def _size(part: "core.Job", wish: "core.InscriptionWish", card: Path | None) -> int:
+def _size(order: WordsOrder, card: Path | None) -> int:
+    part, wish = order.part, order.wish
     if card is not None:
         raise BadArgument("--card is written with the files that it goes with: write --to and a folder beside it")
-    core.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
-    first = [core.banner(part.head.use), ""] if part.head.use else []
-    return say("\n".join([*first, *core.inscription_lines(wish, core.size(part, wish).facts)]) + "\n")
+    core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
+    first = [core.examples.banner(part.head.use), ""] if part.head.use else []
+    return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
 
 
-def _wish(asked: dict[str, Any], named: NamedJob, job: "core.Job") -> "core.InscriptionWish":
+def _wish(asked: dict[str, Any], named: NamedJob, job: "core.job.Job") -> "core.wording.InscriptionWish":
     """What the job says of its inscription, and over it what the options say."""
     given = {_FIELD_OF.get(name, name): value for name, value in asked.items() if value is not None}
     if "text" in given:
@@ -176,28 +187,30 @@ def _wish(asked: dict[str, Any], named: NamedJob, job: "core.Job") -> "core.Insc
         given["more"] = tuple(text.replace("\\n", "\n") for text in given["more"])
     open_again = {
         key: info.default
-        for key, info in core.InscriptionWish.model_fields.items()
+        for key, info in core.wording.InscriptionWish.model_fields.items()
         if given.get(info.alias or key) == _TAKEN_BACK and info.default is None
     }
     given = {key: value for key, value in given.items() if value != _TAKEN_BACK or key == "text"}
-    typed = core.with_font_path(wish_of(core.InscriptionWish, given, _FIELD_OF), Path())
-    own = job.inscription or core.InscriptionWish()
+    typed = core.setting.with_font_path(wish_of(core.wording.InscriptionWish, given, _FIELD_OF), Path())
+    own = job.inscription or core.wording.InscriptionWish()
     if typed.font is None and "font" not in open_again:
         # A font that the job names counts from where the job lies, as its drawings do.
-        own = core.with_font_path(own, named.path.parent if named.name != "-" else Path())
+        own = core.setting.with_font_path(own, named.path.parent if named.name != "-" else Path())
     return own.model_copy(update={**open_again, **{key: getattr(typed, key) for key in typed.model_fields_set}})
 
 
-def _on_paper(whole_job: Inscription, written: "core.Whole", card: Path, paper: Paper) -> list[str]:
+def _on_paper(whole_job: WordsOrder, written: "core.whole.Whole", card: Path, paper: Paper) -> list[str]:
     """The setup sheet as a paper of one look with all others."""
     done, (named, part, wish, planner) = written.done, whole_job
-    stands_in = done.made if done.made is not None else core.stand_in(core.deepened(part, wish), planner)
-    files, says = [path.name for path in done.paths], core.forecast(done).says
-    by_height = core.inscription_by_height(wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on)
+    stands_in = done.made if done.made is not None else core.work.stand_in(core.work.deepened(part, wish), planner)
+    files, says = [path.name for path in done.paths], core.work.forecast(done).says
+    by_height = core.paper.inscription_by_height(
+        wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on
+    )
     return write_paper(by_height, card, paper, named.sources)
 
 
-def _list(whole_job: Inscription, folder: Path | None, asked: ListAsked) -> int:
+def _list(whole_job: WordsOrder, folder: Path | None, asked: ListAsked) -> int:
     """A part for each name of a list or number of a range."""
     _, part, wish, planner = whole_job
     if folder is None:
@@ -207,17 +220,17 @@ def _list(whole_job: Inscription, folder: Path | None, asked: ListAsked) -> int:
     notes: tuple[str, ...] = ()
     sign = ","
     if asked.list_ is not None:
-        wanted, notes, sign = core.from_list(asked.list_, asked.column, wish.text, asked.headings)
+        wanted, notes, sign = core.names.from_list(asked.list_, asked.column, wish.text, asked.headings)
     else:
         with typed():
-            wanted = core.from_numbers(*core.number_range(asked.numbers or ""), asked.digits, wish.text)
+            wanted = core.names.from_numbers(*core.names.number_range(asked.numbers or ""), asked.digits, wish.text)
 
-    def misfits(sizes: "core.LetterSizes") -> None:
+    def misfits(sizes: "core.names.LetterSizes") -> None:
         report(misfit_lines([f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in sizes.misfits], "cut"))
 
     how = core.ListWish(asked.each, sign, notes)
     with waiting("drawing the list") as tell:
-        result = core.names(part, wish, wanted, folder, how, misfits, tell, planner)
+        result = core.names.names(part, wish, wanted, folder, how, misfits, tell, planner)
     cut = len(result.entries) - result.misfits
     title = f"{cut} of {len(result.entries)} written to {brief(folder, 150)}, and {result.table} with all of them"
     return report([title, *(f"  - {note}" for note in result.notes)])

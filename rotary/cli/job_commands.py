@@ -18,7 +18,7 @@ def example(name: str | None = None, /, *, json: Json = False) -> int:
 
     :param name: the example to print
     """
-    shipped = core.examples()
+    shipped = core.shipped.examples()
     if name is not None and name not in shipped:
         raise unknown_name("example", name, [*shipped], f"write one of {', '.join(shipped)}")
     texts = {one: bytes_of_job_file(path).decode("utf-8") for one, path in shipped.items() if name in (one, None)}
@@ -48,10 +48,10 @@ def as_measured(job: JobName, /, *, to: Path | None = None, where: Where = HERE)
     named = NamedJob(job, where)
     refuse_file(to, named.sources)
     at = named.measured()
-    lines = core.as_measured(at, to is None, where.folders)
+    lines = core.machines.as_measured(at, to is None, where.folders)
     if to is None:
         return say_lines(lines)
-    return report([*lines, *write(to, core.job_text(at.corrected, "As measured at the machine."), named.sources)])
+    return report([*lines, *write(to, core.job.job_text(at.corrected, "As measured at the machine."), named.sources)])
 
 
 app = group("job", "Job files: examples, schema, the job as measured.", example, schema, as_measured)

@@ -9,7 +9,7 @@ from typing import NamedTuple
 
 from rotary.cli import core
 from rotary.cli.options import HERE, OtherArtwork, Where
-from rotary.cli.output import report
+from rotary.cli.output import report, typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
@@ -25,7 +25,7 @@ class NamedJob(NamedTuple):
     @property
     def path(self) -> Path:
         """The file: one of that name, else the shipped example, else the newest version of a profile."""
-        path, shipped = Path(self.name), core.examples()
+        path, shipped = Path(self.name), core.shipped.examples()
         if self.name in shipped and not is_file(path):
             return shipped[self.name]
         return path if is_there(path) or path.suffix or len(path.parts) != 1 else self._saved() or path
@@ -34,9 +34,9 @@ class NamedJob(NamedTuple):
         """The newest version of a profile; raises UnknownName where nothing is called so."""
         store = self.where.profiles
         try:
-            return core.versions(store / core.located(self.name, store).home)[-1].path
+            return core.places.versions(store / core.keeping.located(self.name, store).home)[-1].path
         except UnknownName:
-            names = [*core.examples(), *(entry.name for entry in core.entries(store))]
+            names = [*core.shipped.examples(), *(entry.name for entry in core.index.entries(store))]
             otherwise = "name a job file, or one that rotary job example or rotary profile list shows"
             raise unknown_name("job", self.name, names, otherwise) from None
         except (RotaryError, IndexError):
@@ -57,41 +57,41 @@ class NamedJob(NamedTuple):
         """Its own file, which is never written over."""
         return () if self.name == "-" else (self.path,)
 
-    def sources_of(self, made: "core.Plan") -> tuple[Path, ...]:
+    def sources_of(self, made: "core.plan.Plan") -> tuple[Path, ...]:
         """Its own file and the artwork that its plan names."""
-        return (*self.sources, *core.drawing_files(made.job, self.drawings))
+        return (*self.sources, *core.artwork.drawing_files(made.job, self.drawings))
 
-    def job(self) -> "core.Job":
+    def job(self) -> "core.job.Job":
         """The job, for the machine that is asked for."""
-        laser = partial(core.with_its_laser, folder=self.where.folder)
+        laser = partial(core.machine.with_its_laser, folder=self.where.folder)
         if self.name != "-":
-            return self.for_machine(core.job_from_file(self.path, laser))
+            return self.for_machine(core.job.job_from_file(self.path, laser))
         if sys.stdin is None:
             raise FileTrouble("there is no standard input to read: name a job file")
         raw = sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1)
-        return self.for_machine(core.job_from_bytes(raw, "the standard input", laser))
+        return self.for_machine(core.job.job_from_bytes(raw, "the standard input", laser))
 
-    def for_machine(self, job: "core.Job") -> "core.Job":
+    def for_machine(self, job: "core.job.Job") -> "core.job.Job":
         """The job with the machine that is asked for, if one is; raises UnknownName where none has that name."""
         machine = self.where.machine
         if machine is None:
             return job
-        core.refuse_unknown(machine, self.where.folder)
+        core.machine.refuse_unknown(machine, self.where.folder)
         return job.model_copy(update={"rig": machine})
 
-    def on_machine(self) -> "core.Job":
+    def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""
-        return core.on_its_rig(self.job(), self.where.folder)
+        return core.machine.on_its_rig(self.job(), self.where.folder)
 
-    def measured(self, begins: bool = False) -> "core.MachineOfJob":
+    def measured(self, begins: bool = False) -> "core.machines.MachineOfJob":
         """The job and its machine, which may be a new one where it `begins` with this."""
-        return core.machine_of_job(self.job(), self.where.machine, self.where.folder, begins)
+        return core.machines.machine_of_job(self.job(), self.where.machine, self.where.folder, begins)
 
-    def planned(self, job: "core.Job", samples: int | None = None) -> "core.Plan":
+    def planned(self, job: "core.job.Job", samples: int | None = None) -> "core.plan.Plan":
         """A job's plan, after what was read."""
-        return core.plan_for(job, self.where.folders, self.where.samples if samples is None else samples)
+        return core.planning.plan_for(job, self.where.folders, self.where.samples if samples is None else samples)
 
-    def plan(self, samples: int | None = None) -> "core.Plan":
+    def plan(self, samples: int | None = None) -> "core.plan.Plan":
         """Its plan, for the machine as measured, after what was read."""
         job = self.job()
         with waiting("planning"):
@@ -99,22 +99,22 @@ class NamedJob(NamedTuple):
 
     def repeat(self) -> "core.Repeat | None":
         """How the profile stands that it names; None where it is a job without a proof."""
-        profile = None if self.name == "-" else core.proven_profile(self.path)
+        profile = None if self.name == "-" else core.profiles.proven_profile(self.path)
         return None if profile is None else self.repeat_of(profile, profile.profile.job)
 
-    def repeat_of(self, profile: "core.OpenedProfile", job: "core.Job") -> "core.Repeat":
+    def repeat_of(self, profile: "core.keeping.OpenedProfile", job: "core.job.Job") -> "core.Repeat":
         """How a profile stands today, with this job's artwork, for the machine that is asked for."""
-        planned = partial(core.plan_for, draws=self.where.samples)
-        at = core.MachineAt(self.where.folder, self.for_machine(job).rig)
+        planned = partial(core.planning.plan_for, draws=self.where.samples)
+        at = core.profiles.MachineAt(self.where.folder, self.for_machine(job).rig)
         return core.repeat_of_marks(profile, job, planned, self.where.system, at, self.drawings)
 
-    def with_words(self, made: "core.Plan", samples: int = USUAL_DRAWS) -> "core.Plan":
+    def with_words(self, made: "core.plan.Plan", samples: int = USUAL_DRAWS) -> "core.plan.Plan":
         """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
         if not made.job.is_inscribed:
             return made
         return core.plan_of_marks(made.job, partial(self.planned, samples=samples), self.drawings)
 
-    def plan_to_draw(self, method: str = "") -> "core.Plan":
+    def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.
 
         `method` is how what is drawn is divided; a proof of the other way does not hold for it.
@@ -143,31 +143,32 @@ class Pieces(NamedTuple):
         """Of what is named on the command line."""
         return cls(job, other.art or (), other.text or (), other.reading)
 
-    def has_some(self, made: "core.Plan") -> bool:
+    def has_some(self, made: "core.plan.Plan") -> bool:
         """Whether there is anything to draw, of its own or named here."""
         return bool(self.art or self.texts or made.job.artwork.pieces)
 
-    def ink(self, made: "core.Plan") -> "core.Ink":
+    def ink(self, made: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
-        with waiting("reading the artwork"):
-            return core.ink_for(made, self.job.drawings, self._artwork(made.job.artwork))
+        of_line = {"artwork.pieces.file": "", "artwork.pieces.text": "--text", "--art.file": "--art"}
+        with waiting("reading the artwork"), typed(of_line if self.art or self.texts else {}):
+            return core.artwork.ink_for(made, self.job.drawings, self._artwork(made.job.artwork))
 
-    def sources(self, job: "core.Job") -> tuple[Path, ...]:
+    def sources(self, job: "core.job.Job") -> tuple[Path, ...]:
         """What is read, and so is never written over."""
-        own = () if self.art or self.texts else core.drawing_files(job, self.job.drawings)
+        own = () if self.art or self.texts else core.artwork.drawing_files(job, self.job.drawings)
         return (*self.job.sources, *self.art, *own)
 
-    def name(self, artwork: "core.Artwork") -> str:
+    def name(self, artwork: "core.models.Artwork") -> str:
         """What the artwork is called: after what is drawn, where other artwork is named on the command line."""
         texts = [" ".join(text.replace("\\n", " ").split()) for text in self.texts]
         drawn = ", ".join([*(path.stem for path in self.art), *texts])
         return drawn[:60] if drawn and not self._own(artwork) else artwork.name
 
-    def named(self, made: "core.Plan") -> "core.Plan":
+    def named(self, made: "core.plan.Plan") -> "core.plan.Plan":
         """The plan with its artwork so called."""
         return made.model_copy(update={"job": made.job.with_artwork(name=self.name(made.job.artwork))})
 
-    def _artwork(self, artwork: "core.Artwork") -> "core.Artwork":
+    def _artwork(self, artwork: "core.models.Artwork") -> "core.models.Artwork":
         """A profile stores no drawing: where its own are named, they lie as the profile says."""
         pieces = self._own(artwork)
         if not pieces:
@@ -175,7 +176,7 @@ class Pieces(NamedTuple):
             pieces += [_text_piece(text, artwork) for text in self.texts]
         return artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
 
-    def _own(self, artwork: "core.Artwork") -> "list[core.Piece]":
+    def _own(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
         """A profile's pieces with the places of their drawings, where exactly those are named; else none."""
         named = {path.name: path for path in self.art}
         own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
@@ -187,13 +188,13 @@ class Pieces(NamedTuple):
         ]
 
 
-def _file_piece(path: Path, reading: Mapping[str, str] = MappingProxyType({})) -> "core.Piece":
+def _file_piece(path: Path, reading: Mapping[str, str] = MappingProxyType({})) -> "core.models.Piece":
     """The piece that a drawing's file is, read as asked; raises Refused where one of the texts can't be read."""
-    return core.model_from_texts(core.Piece, {"file": str(path.absolute()), **reading}, under="--art")
+    return core.faults.model_from_texts(core.models.Piece, {"file": str(path.absolute()), **reading}, under="--art")
 
 
-def _text_piece(text: str, artwork: "core.Artwork") -> "core.Piece":
+def _text_piece(text: str, artwork: "core.models.Artwork") -> "core.models.Piece":
     """A text as large as the job's frame takes it; a backslash and n break its line."""
     if not text.strip():
         raise BadArgument('--text is empty; write what is to be marked, for example --text "Heron"')
-    return core.text_in_frame(text.replace("\\n", "\n"), artwork)
+    return core.pieces.text_in_frame(text.replace("\\n", "\n"), artwork)

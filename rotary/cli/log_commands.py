@@ -58,13 +58,14 @@ def add(
         return _taught(name, word, said, where)
     profile = opened(name, where.store, alone=False)
     how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
-    run = core.numbers_run(how, said.numbers or "", said.came)
+    with typed({"numbers": "--numbers:"}):
+        run = core.recording.numbers_run(how, said.numbers or "", said.came)
     logged = SAME.get(word, word)
     values: dict[str, Any] = {"outcome": logged, "items": many.items, "spoiled": many.spoiled, "batch": said.batch}
     values |= {"note": said.note, "plan": run, "files": said.files} | ({"took": many.took} if many.took else {})
     with typed():
-        entry = core.run_of(profile, values)
-    path, steps = core.log(entry, where.profiles), core.steps_after_run(how, logged)
+        entry = core.logbook.run_of(profile, values)
+    path, steps = core.logbook.log(entry, where.profiles), core.actions.steps_after_run(how, logged)
     if json:
         say_json({"logged": str(path), "steps": steps})
     else:
@@ -87,15 +88,15 @@ def _taught(name: str, word: str, said: RunSaid, where: Where) -> int:
     """Take the run as a reading, and say what it taught."""
     from rotary.cli.patch_commands import say_taught
 
-    seen = core.OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
+    seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
     if seen is None:
         known = "clean, coating-left, residue, heat-tint, engraved"
         raise BadArgument(f"{word} teaches nothing of a coating: write {known}")
     came, named = said.came, NamedJob(name, where)
     job = named.on_machine()
-    saved = core.run_as_reading(job, named.plan(), seen, came, said.note, where.profiles)
-    say_lines([*core.wrapped(saved, "", ""), ""])
-    return say_taught(core.taught(job, core.readings_in(where.profiles), where.samples))
+    saved = core.cells.run_as_reading(job, named.plan(), seen, came, said.note, where.profiles)
+    say_lines([*core.lines.wrapped(saved, "", ""), ""])
+    return say_taught(core.cells.taught(job, core.readings.readings_in(where.profiles), where.samples))
 
 
 def list_(
@@ -120,21 +121,21 @@ def list_(
     except ValueError:
         raise BadArgument(f"--since {brief(since)} is no day: write it like 2026-01-31") from None
     folder = store_of(store)
-    book = core.logbook(folder, core.located(name, folder).id if name else "", day)
+    book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name else "", day)
     for trouble in book.troubles:
         complain(trouble)
     if json:
         return say_json(book.runs)
     lines = [line for run in book.runs for line in _run_lines(run, settings, "in" if inches else "mm")]
-    return say_lines([*lines, core.totals(book.runs).summary()])
+    return say_lines([*lines, core.logbook.totals(book.runs).summary()])
 
 
-def _run_lines(run: "core.Run", settings: bool, system: str) -> list[str]:
+def _run_lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
     spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
     extra = "  ".join(text for text in (run.batch, run.note) if text)
     lines = [f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {run.outcome}  {run.items} items{spoiled}  {extra}"]
     if settings and run.plan is not None:
-        lines.append("    " + ", ".join(f"{name} {text}" for name, text in core.run_values(run.plan, system)))
+        lines.append("    " + ", ".join(f"{name} {text}" for name, text in core.changes.run_values(run.plan, system)))
     return lines
 
 

@@ -33,12 +33,12 @@ def show(
     :param item: with what holds for this item only
     :param program: only what the marking program can do, and what belongs to the machine
     """
-    machine = core.machine_named(name or on.machine, on.folder)
+    machine = core.machines.machine_named(name or on.machine, on.folder)
     if json:
-        return say(core.rig_json(machine, item) + "\n")
+        return say(core.words.rig_json(machine, item) + "\n")
     if program:
-        return say_lines(core.equipment_lines(machine))
-    return say_lines([*core.rig_lines(machine, item), f"saved in {core.rig_path(machine.name, on.folder)}"])
+        return say_lines(core.words.equipment_lines(machine))
+    return say_lines([*core.words.rig_lines(machine, item), f"saved in {core.rig_path(machine.name, on.folder)}"])
 
 
 def list_(*, json: Json = False, on: Machine = ON) -> int:
@@ -46,7 +46,7 @@ def list_(*, json: Json = False, on: Machine = ON) -> int:
 
     Example: rotary machine list
     """
-    names = core.rig_names(on.folder)
+    names = core.machine.rig_names(on.folder)
     return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
 
 
@@ -56,7 +56,7 @@ def new(name: Annotated[str, Parameter(name="MACHINE", help="its name")], /, *, 
     Example: rotary machine new "boathouse"
     """
     with typed():
-        return report([f"begun in {core.added(name, on.folder)}"])
+        return report([f"begun in {core.machine.added(name, on.folder)}"])
 
 
 def rename(
@@ -70,9 +70,9 @@ def rename(
 
     Example: rotary machine rename rig "boathouse"
     """
-    core.refuse_unknown(name, on.folder)
+    core.machine.refuse_unknown(name, on.folder)
     with typed():
-        return report([f"renamed, saved in {core.renamed(name, new_name, on.folder)}"])
+        return report([f"renamed, saved in {core.machine.renamed(name, new_name, on.folder)}"])
 
 
 def tape_tests(
@@ -89,13 +89,13 @@ def tape_tests(
     Example: rotary machine tests regatta-bottle field --to tests
     """
     if to is not None:
-        core.refuse_folder(to)
+        core.outfiles.refuse_folder(to)
     made = NamedJob(job, where).plan()
-    every = core.tapes(made)
+    every = core.tapes.tapes(made)
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
     chosen = [every[test]] if test else list(every.values())
-    lines = [core.banner(made.job.head.use)] if made.job.head.use else []
+    lines = [core.examples.banner(made.job.head.use)] if made.job.head.use else []
     for one in chosen:
         lines += [one.name, *(f"  - {step}" for step in one.instructions)]
         lines += [f"  then write: rotary machine record {one.reading}"] if one.reading else []
@@ -105,7 +105,7 @@ def tape_tests(
 
 
 def _drawn(files: dict[str, bytes], to: Path) -> list[str]:
-    return wrote(core.write_all({to / name: data for name, data in files.items()}, over=over() != "no"))
+    return wrote(core.sets.write_all({to / name: data for name, data in files.items()}, over=over() != "no"))
 
 
 def record(
@@ -131,17 +131,21 @@ def record(
     if kind != "program":
         if label or from_:
             raise BadArgument("--label and --from belong to: rotary machine record program")
-        machine = core.machine_named(on.machine, on.folder, new)
+        machine = core.machines.machine_named(on.machine, on.folder, new)
         with typed():
-            return report(core.recorded(machine, [kind, *values], on.folder, note))
+            return report(core.machines.recorded(machine, [kind, *values], on.folder, note))
     job = None if from_ is None else NamedJob(from_, Where(machines=on.machines)).job()
     named = on.machine or (job.rig if job else "")
-    machine = core.machine_named(named or None, on.folder, new or not on.machine)
+    machine = core.machines.machine_named(named or None, on.folder, new or not on.machine)
     texts = dict(_named(text, "_", "-") for text in values)
-    texts |= {core.LABEL + name: text for name, text in (_named(one, "-", "_") for one in label or ())}
+    texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in label or ())}
     with typed():
-        after, lines = core.program_recorded(machine, texts, job, on.folder)
-    return say(core.rig_json(after, None) + "\n") if json else say_lines([*core.equipment_lines(after), *lines])
+        after, lines = core.machines.program_recorded(machine, texts, job, on.folder)
+    return (
+        say(core.words.rig_json(after, None) + "\n")
+        if json
+        else say_lines([*core.words.equipment_lines(after), *lines])
+    )
 
 
 def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
@@ -169,14 +173,14 @@ def seam_test(
     :param tape: how thick the tape is, "0.12 mm"
     """
     if to is not None:
-        core.refuse_folder(to)
+        core.outfiles.refuse_folder(to)
     at = NamedJob(job, where).measured(new or where.machine is None)
     if from_ is not None:
         with typed():
-            return report(core.seam_test_read(at, tape, from_, where.folders, not only_said()))
-    drawn = core.seam_test(at, tape)
-    lines = core.numbered_lines(drawn, where.system)
-    return say_lines([*lines, *(_drawn(core.strip_files(drawn), to) if to is not None else ())])
+            return report(core.machines.seam_test_read(at, tape, from_, where.folders, not only_said()))
+    drawn = core.machines.seam_test(at, tape)
+    lines = core.strip_papers.numbered_lines(drawn, where.system)
+    return say_lines([*lines, *(_drawn(core.strip_papers.strip_files(drawn), to) if to is not None else ())])
 
 
 def level(
@@ -200,7 +204,7 @@ def level(
     """
     made = NamedJob(job, where).plan()
     with typed():
-        return say_lines(core.levelling(made, base_end, rim_end, apart, base_mm=pivot, system=where.system).says)
+        return say_lines(core.level.levelling(made, base_end, rim_end, apart, base_mm=pivot, system=where.system).says)
 
 
 def changed(
@@ -214,9 +218,9 @@ def changed(
 
     Example: rotary machine changed lens
     """
-    machine = core.machine_named(on.machine, on.folder)
+    machine = core.machines.machine_named(on.machine, on.folder)
     with typed():
-        return report(core.changed(machine, what, on.folder, note))
+        return report(core.machines.changed(machine, what, on.folder, note))
 
 
 def ignore(
@@ -229,9 +233,9 @@ def ignore(
 
     Example: rotary machine ignore 3
     """
-    machine = core.machine_named(on.machine, on.folder)
+    machine = core.machines.machine_named(on.machine, on.folder)
     with typed():
-        return report(core.ignored(machine, number, on.folder))
+        return report(core.machines.ignored(machine, number, on.folder))
 
 
 app = group(

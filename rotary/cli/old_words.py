@@ -88,7 +88,7 @@ _PAPERS: Final = {
 def _paper(typed: OldLine) -> Lines:
     name = " ".join(typed.words[1:])
     new = _PAPERS.get(name, f"print {name}".strip())
-    return [typed._replace(words=typed.words[:1]).line(new, but=["--paper"] if new == "art slice" else ())]
+    return [typed._replace(words=typed.words[:1]).line(new, but=["--paper"] if name == "slice-sheet" else ())]
 
 
 def _named(typed: OldLine, new: str) -> Lines:

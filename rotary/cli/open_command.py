@@ -43,7 +43,7 @@ def start() -> int:
         return _front(lambda: fronts.get().desk(None), NO_SCREEN)
     from rotary.cli.print_commands import setup_in_lines
 
-    return setup_in_lines(NamedJob(core.FIRST))
+    return setup_in_lines(NamedJob(core.shipped.FIRST))
 
 
 def version() -> int:
@@ -51,7 +51,7 @@ def version() -> int:
 
     Example: rotary --version
     """
-    return say(f"rotary {core.tool_version()}\n")
+    return say(f"rotary {core.shipped.tool_version()}\n")
 
 
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
@@ -99,7 +99,7 @@ def open_(
         raise BadArgument(f"the screen needs a terminal; for plain text {LINES}")
     path = None if job is None else NamedJob(job, where).path
     # A file that is only unfinished is for the screen to mend.
-    data = None if path is None else core.tables_of_job(path, job or "")
+    data = None if path is None else core.jobs.tables_of_job(path, job or "")
     if not ask:
         return _front(lambda: fronts.get().desk(str(path) if path else None), NO_SCREEN)
     return _front(lambda: fronts.get().ask(data, where.system, store_of(store), all, path), NO_QUESTIONS)

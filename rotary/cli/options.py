@@ -57,8 +57,8 @@ def _words(kind: Any) -> tuple[Any, ...]:
 def _length(_: Any, tokens: Sequence[Token]) -> float:
     """A length [mm]: a number with its unit, as everywhere else."""
     try:
-        return core.value_from_text(tokens[0].value, "mm", None)
-    except core.UnitError as trouble:
+        return core.units.value_from_text(tokens[0].value, "mm", None)
+    except core.units.UnitError as trouble:
         raise ValueError(str(trouble)) from None
 
 
@@ -104,7 +104,7 @@ Paper = Annotated[
 
 @TOGETHER
 @dataclass(frozen=True, kw_only=True)
-class Sheet:
+class PaperTo:
     """Where a paper goes, and what it is printed on."""
 
     to: Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .json, says how")] = None
@@ -174,9 +174,9 @@ class Where(Machine):
 HERE: Final = Where()
 ON: Final[Machine] = Machine()
 AS_DRAWN: Final = OtherArtwork()
-TO_OUTPUT: Final = Sheet()
+TO_OUTPUT: Final = PaperTo()
 
 
 def store_of(store: Path | None) -> Path:
     """Where profiles and readings are."""
-    return core.profile_folder(str(store) if store else None)
+    return core.shipped.profile_folder(str(store) if store else None)

@@ -9,10 +9,10 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from rotary.cli import core
-from rotary.errors import BadArgument, FileTrouble, Refused, brief, single_line
+from rotary.errors import BadArgument, FileTrouble, NoPlan, Refused, brief, single_line
 
 if TYPE_CHECKING:
-    W = TypeVar("W", bound=core.Model)
+    W = TypeVar("W", bound=core.model.Model)
 
 OK, BROKEN, USAGE, REFUSED, FILE_TROUBLE, NO_PASSES, STOPPED = 0, 1, 2, 3, 4, 5, 130
 
@@ -33,7 +33,7 @@ said_yes: ContextVar[bool] = ContextVar("said_yes", default=False)
 """Whether what stands there may be replaced."""
 
 
-def over() -> "core.Over":
+def over() -> "core.sets.Over":
     """What may be replaced."""
     return "all" if said_yes.get() else "no"
 
@@ -94,7 +94,7 @@ def report_files(title: str, paths: Iterable[Path], says: Sequence[str]) -> int:
     return report([title, *(f"  {line}" for line in wrote(paths)), *(f"  - {line}" for line in says)])
 
 
-def report_saved(saved: "core.Saved", done: str) -> int:
+def report_saved(saved: "core.keeping.Saved", done: str) -> int:
     """Say which version was saved; the exit code."""
     if saved.conflict:
         complain(f"{saved.conflict}: rotary profile compare, rotary profile resolve")
@@ -116,12 +116,27 @@ def drop_output() -> None:
 
 
 @contextmanager
-def typed() -> Iterator[None]:
-    """What is refused in the block was typed behind the command: it is no fault of a job."""
+def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
+    """What is refused in the block was typed behind the command: it is no fault of a job.
+
+    Where `options` are given, only what is refused of these fields, each said by what was typed for it.
+    """
     try:
         yield
+    except NoPlan:
+        raise
     except Refused as refused:
-        raise BadArgument("; ".join(map(str, refused.faults))) from None
+        if options is None:
+            raise BadArgument("; ".join(map(str, refused.faults))) from None
+        says = [f"{options.get(_field(fault.where), '')} {fault.says}" for fault in refused.faults]
+        if all(_field(fault.where) in options for fault in refused.faults):
+            raise BadArgument("; ".join(map(str.strip, says))) from None
+        raise
+
+
+def _field(where: str) -> str:
+    """A field without the number of its row."""
+    return ".".join(part for part in where.split(".") if not part.isdecimal())
 
 
 def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str] | None = None) -> "W":
@@ -133,7 +148,7 @@ def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str
     options = {field: option for option, field in fields.items()}
     texts = {fields.get(name, name): one for name, one in given.items() if one is not None}
     try:
-        return core.model_from_texts(model, texts)
+        return core.faults.model_from_texts(model, texts)
     except Refused as refused:
         faults = [(options.get(fault.where, fault.where).replace("_", "-"), fault.says) for fault in refused.faults]
         raise BadArgument("; ".join(f"--{option} {says}" for option, says in faults)) from None
@@ -141,7 +156,7 @@ def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str
 
 def write(to: Path, data: str | bytes, sources: Iterable[Path]) -> list[str]:
     """Write a file that was asked for, never over what it is made from; the lines that say so."""
-    core.write_file(to, data if isinstance(data, bytes) else data.encode("utf-8"), sources, over() != "no")
+    core.outfiles.write_file(to, data if isinstance(data, bytes) else data.encode("utf-8"), sources, over() != "no")
     return wrote([to])
 
 
@@ -149,7 +164,7 @@ def deliver(text: str, to: Path | None, sources: Iterable[Path], json: bool = Fa
     """To the output, or to the file asked for, where lines end with one that says whose they are."""
     if to is None:
         return say(text)
-    return report(write(to, text if json else f"{text}({core.MADE_BY})\n", sources))
+    return report(write(to, text if json else f"{text}({core.outfiles.MADE_BY})\n", sources))
 
 
 def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Path], str] | None" = None) -> None:
@@ -163,19 +178,19 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
         raise BadArgument("no file is named after --to: write --to card.txt")
     if kind_of is not None:
         kind_of(to)
-    core.refuse_file(to, sources, over() != "no")
+    core.outfiles.refuse_file(to, sources, over() != "no")
 
 
 def write_paper(
-    make: "Callable[[float], core.Paper]", to: Path, paper: "core.SheetName | None", sources: Iterable[Path]
+    make: "Callable[[float], core.Paper]", to: Path, paper: "core.printer.SheetName | None", sources: Iterable[Path]
 ) -> list[str]:
     """Write a paper, never over the job; the lines that say so."""
-    sheet = paper or core.usual_sheet()
-    (line,) = write(to, core.document(make, core.ending_of(to), sheet).data, sources)
+    sheet = paper or core.printer.usual_sheet()
+    (line,) = write(to, core.formats.document(make, core.formats.ending_of(to), sheet).data, sources)
     return [f"{line}, for {sheet}"]
 
 
-def verdict(plan: "core.Plan") -> int:
+def verdict(plan: "core.plan.Plan") -> int:
     """The exit code of a plan; why there are no passes goes to the error output."""
     if plan.removal.setting is not None:
         return OK

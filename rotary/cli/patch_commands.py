@@ -11,7 +11,7 @@ from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import CHOICE, HERE, JOB, TOGETHER, JobName, Json, Note, Number, Where, group, whole
 from rotary.cli.output import OK, refuse_file, report, say, say_json, say_lines, typed, write
-from rotary.errors import BadArgument, refuse
+from rotary.errors import BadArgument
 from rotary.services import USUAL_DRAWS
 
 
@@ -58,13 +58,13 @@ def patch_in_lines(named: NamedJob, wish: "core.PatchWish", to: Path | None = No
     job, where = named.on_machine(), named.where
     if wish.again is not None:
         with typed():
-            core.named_patch(wish.again, core.readings_in(where.profiles), job.item, job.head)
-    to_mark = core.next_patch(job, where.profiles, wish, max(where.samples, USUAL_DRAWS))
+            core.named_patch(wish.again, core.readings.readings_in(where.profiles), job.item, job.head)
+    to_mark = core.patches.next_patch(job, where.profiles, wish, max(where.samples, USUAL_DRAWS))
     drawn = write(to, core.patch_svg(to_mark.record), named.sources) if to is not None else []
     if json:
         return say_json(patch_data(to_mark))
     paper = core.patch_paper(to_mark, named.planned(job, 0), where.system, date.today())
-    say("\n".join(core.text_lines(paper)) + "\n")
+    say("\n".join(core.text.text_lines(paper)) + "\n")
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary patch record {named.name} --patch {number} 1=coating-left,clean 2=residue ..."
     report([*(f"  - {text}" for text in to_mark.says), "", *drawn])
@@ -103,8 +103,8 @@ def record(
         raise BadArgument("CELL=SEEN is missing: write what was seen, for example 1=coating-left,clean 2=clean")
     part = named.on_machine()
     with typed():
-        say_lines([*core.cells_recorded(part, where.profiles, seen, patch, note), ""])
-    return say_taught(core.taught(part, core.readings_in(where.profiles), where.samples))
+        say_lines([*core.cells.cells_recorded(part, where.profiles, seen, patch, note), ""])
+    return say_taught(core.cells.taught(part, core.readings.readings_in(where.profiles), where.samples))
 
 
 def _gap(named: NamedJob, closed: int, more: bool) -> int:
@@ -113,16 +113,16 @@ def _gap(named: NamedJob, closed: int, more: bool) -> int:
         raise BadArgument("--gap is what a gap ladder shows, not a patch: leave cells, --patch and --note out")
     at, made = named.measured(begins=named.where.machine is None), named.plan()
     with typed():
-        core.record_gap_ladder(made, closed, at.machine.name, datetime.now().astimezone(), at.folder)
+        core.machines.record_gap_ladder(made, closed, at.machine.name, datetime.now().astimezone(), at.folder)
     lines = core.seam_notes(named.plan())
     return report([*lines, f"saved in {core.rig_path(at.machine.name, at.folder)}"])
 
 
-def say_taught(what: "core.TaughtPlan") -> int:
+def say_taught(what: "core.cells.TaughtPlan") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
     if what.learned is not None:
         say("\n".join(core.taught_lines(core.taught_rows(what.learned), what.learned.readings)) + "\n\n")
-    return say("".join("\n".join(core.wrapped(f"{name}: {line}")) + "\n" for name, line in what.lines))
+    return say("".join("\n".join(core.lines.wrapped(f"{name}: {line}")) + "\n" for name, line in what.lines))
 
 
 def list_(
@@ -143,7 +143,7 @@ def list_(
     :param window: with a job: draw what works and what does not with the readings, as SVG
     :param assumptions: with a job: draw the assumptions before and after, as SVG
     """
-    readings = core.readings_in(where.profiles)
+    readings = core.readings.readings_in(where.profiles)
     if json:
         return say_json([one.model_dump(mode="json", by_alias=False) for one in readings])
     if job is None and (window or assumptions):
@@ -154,24 +154,24 @@ def list_(
     if job is None:
         return OK
     named = NamedJob(job, where)
-    what = core.taught(named.on_machine(), readings, where.samples)
+    what = core.cells.taught(named.on_machine(), readings, where.samples)
     say("\n")
     say_taught(what)
     lines = []
     if window:
         made = named.plan()
-        seen = core.window_taught(made, readings)
+        seen = core.patches.window_taught(made, readings)
         lines += _write(core.picture(made, "window", wide=160.0, high=100.0, seen=seen), window, named)
     if assumptions:
         if what.learned is None:
-            raise refuse("", "no reading of this coating teaches anything yet: read a patch first.")
+            raise BadArgument("no reading of this coating teaches anything yet: read a patch first")
         drawing = core.taught_picture(core.taught_rows(what.learned), what.learned.readings)
         lines += _write(drawing, assumptions, named)
     return report(["", *lines]) if lines else OK
 
 
 def _write(drawing: "core.PaperPicture", to: Path, named: NamedJob) -> list[str]:
-    return write(to, core.svg_text(drawing), named.sources)
+    return write(to, core.svg.svg_text(drawing), named.sources)
 
 
 def ignore(
@@ -194,18 +194,20 @@ def ignore(
     """
     if (number is None) == (patch is None):
         raise BadArgument("say which: the number of a reading, or a patch after --patch")
-    earlier = core.readings_in(where.profiles)
+    earlier = core.readings.readings_in(where.profiles)
     with typed():
         if patch is not None:
-            core.close_patch(f"patch {patch}", where.profiles)
+            core.readings.close_patch(f"patch {patch}", where.profiles)
         if number is not None:
-            core.strike(number, where.profiles, struck=not undo)
-    now = core.readings_in(where.profiles)
+            core.readings.strike(number, where.profiles, struck=not undo)
+    now = core.readings.readings_in(where.profiles)
     report(core.reading_lines(now))
     if job is None:
         return OK
     report([""])
-    return say_taught(core.taught(NamedJob(job, where).on_machine(), now, where.samples, ("before that", earlier)))
+    return say_taught(
+        core.cells.taught(NamedJob(job, where).on_machine(), now, where.samples, ("before that", earlier))
+    )
 
 
 app = group("patch", "Test patches, and what they teach of a coating.", new, record, list_, ignore)

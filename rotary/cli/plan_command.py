@@ -37,11 +37,11 @@ def plan(
         raise BadArgument("--error-budget and --suggestions are two answers: ask for one at a time")
     refuse_file(to, named.sources)
     if error_budget:
-        causes = core.matters(named.plan())
-        return answer(json, causes, core.matters_lines(causes))
+        causes = core.matters.matters(named.plan())
+        return answer(json, causes, core.matters.matters_lines(causes))
     if suggestions:
         with waiting("planning again with one thing changed"):
-            tried = core.suggestions_for(named.on_machine(), where.profiles, where.samples, float(seconds))
+            tried = core.patches.suggestions_for(named.on_machine(), where.profiles, where.samples, float(seconds))
         return answer(json, [{"change": one.says, "chance": one.chance} for one in tried], core.suggestion_lines(tried))
     return _answer(named, json, plain, to)
 
@@ -55,31 +55,31 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
         made = named.plan()
     except Refused as refused:
         if json and to is None:
-            say_json({"actions": core.actions_of_fault(refused)})
+            say_json({"actions": core.actions.actions_of_fault(refused)})
         raise
     beside = named.drawings
     if made.job.artwork.pieces:
-        made = core.with_sizes(made, beside)
+        made = core.files.with_sizes(made, beside)
     try:
         made = named.with_words(made, named.where.samples)
         # In lines they are the numbers of a new plan, whatever was proven.
         made, actions = _with_actions(made, beside, repeat if json else None, "mm" if json else system)
     except Refused as refused:
-        actions = core.actions_of_fault(refused, bool(made.safety.example))
+        actions = core.actions.actions_of_fault(refused, bool(made.safety.example))
     if json:
         text = core.plan_in_words(made, actions).model_dump_json(indent=2)
     else:
-        text = "\n".join(core.short_answer(made, actions, system, named.name, plain))
+        text = "\n".join(core.actions.short_answer(made, actions, system, named.name, plain))
     deliver(text + "\n", to, named.sources, json)
     return verdict(made)
 
 
 def _with_actions(
-    made: "core.Plan", beside: Path, repeat: "core.Repeat | None", system: str
-) -> "tuple[core.Plan, core.Actions]":
+    made: "core.plan.Plan", beside: Path, repeat: "core.Repeat | None", system: str
+) -> "tuple[core.plan.Plan, core.Actions]":
     """The plan and what a person does for it; of words as their files are laid out."""
     if not made.job.is_inscribed:
-        return made, core.actions_for(made, beside, repeat, system)
+        return made, core.actions.actions_for(made, beside, repeat, system)
     marks, drawn = core.drawn_marks(made, beside)
-    actions = core.actions_for(made, beside, repeat, system, lambda *_: (marks, drawn))
+    actions = core.actions.actions_for(made, beside, repeat, system, lambda *_: (marks, drawn))
     return marks.model_copy(update={"job": made.job}), actions

@@ -16,8 +16,8 @@ from rotary.cli.options import (
     JobName,
     Length,
     Paper,
+    PaperTo,
     Plain,
-    Sheet,
     Typed,
     Where,
     group,
@@ -40,7 +40,7 @@ def setup(
     job: JobName,
     /,
     *,
-    sheet: Sheet = TO_OUTPUT,
+    sheet: PaperTo = TO_OUTPUT,
     plain: Plain = False,
     details: bool = False,
     from_: Path | None = None,
@@ -62,7 +62,7 @@ def setup(
     repeat = None if from_ else named.repeat()
     if repeat is not None:
         return printed_repeat(named, repeat, sheet, plain, details)
-    order = core.PrintOrder("setup", to, sheet.paper, forecast=from_, details=details)
+    order = core.papers.PrintOrder("setup", to, sheet.paper, forecast=from_, details=details)
     return _put_on_paper(named, named.plan(), order)
 
 
@@ -72,9 +72,9 @@ def setup_in_lines(named: NamedJob, to: Path | None = None, plain: bool = False,
     refuse_file(to, named.sources)
     repeat = named.repeat()
     if repeat is not None:
-        return printed_repeat(named, repeat, Sheet(to=to), plain, details)
+        return printed_repeat(named, repeat, PaperTo(to=to), plain, details)
     made = named.plan()
-    order = core.PrintOrder("setup", to or Path("sheet.txt"), details=details)
+    order = core.papers.PrintOrder("setup", to or Path("sheet.txt"), details=details)
     deliver(_lines(named, made, order, plain), to, named.sources)
     return verdict(made)
 
@@ -85,21 +85,21 @@ def refuse_lines(to: Path | None, plain: bool) -> None:
         raise BadArgument(f"plain lines are written as {LINES}: end the name so, or leave --plain out")
 
 
-def _lines(named: NamedJob, made: "core.Plan | None", order: "core.PrintOrder", plain: bool) -> str:
+def _lines(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder", plain: bool) -> str:
     order = order._replace(system=named.where.system, beside=named.drawings, folder=named.where.profiles)
     with waiting("laying out the artwork"):
-        return "\n".join(core.setup_card_lines(made, order, plain)) + "\n"
+        return "\n".join(core.papers.setup_card_lines(made, order, plain)) + "\n"
 
 
 def printed_repeat(
-    named: NamedJob, repeat: "core.Repeat", sheet: Sheet, plain: bool = False, details: bool = False
+    named: NamedJob, repeat: "core.Repeat", sheet: PaperTo, plain: bool = False, details: bool = False
 ) -> int:
     """The numbers that were run, or today's plan: to the output or a file of lines, or as a paper."""
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
-        core.plan_for(repeat.machine.corrected(repeat.job), draws=0)
+        core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
     own, to = (repeat.found.version.path,), sheet.to or Path("sheet.txt")
-    order = core.PrintOrder("setup", to, sheet.paper, repeat=repeat, sources=own, details=details)
+    order = core.papers.PrintOrder("setup", to, sheet.paper, repeat=repeat, sources=own, details=details)
     if to.suffix.lower() != LINES:
         return _put_on_paper(named, repeat.made, order)
     made = None if repeat.run is not None else repeat.today()
@@ -107,7 +107,7 @@ def printed_repeat(
     return OK if made is None else verdict(made)
 
 
-def patch(job: JobName, /, *, sheet: Sheet = TO_OUTPUT, which: WhichPatch = THE_NEXT, where: Where = HERE) -> int:
+def patch(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT, where: Where = HERE) -> int:
     """Print the test patch: what to mark in every cell, and where to write what was seen.
 
     Example: rotary print patch bottle.toml --to patch.pdf
@@ -117,7 +117,7 @@ def patch(job: JobName, /, *, sheet: Sheet = TO_OUTPUT, which: WhichPatch = THE_
     return _paper(NamedJob(job, where), "patch", sheet, which)
 
 
-def tape_tests(job: JobName, /, *, sheet: Sheet = TO_OUTPUT, where: Where = HERE) -> int:
+def tape_tests(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, where: Where = HERE) -> int:
     """Print the tests on paper tape, with their drawings and a place for every reading.
 
     Example: rotary print tests bottle.toml --to tests.pdf
@@ -141,7 +141,7 @@ def gap_ladder(
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
     """
-    return _paper(NamedJob(job, where), "gap-ladder", Sheet(to=to, paper=paper))
+    return _paper(NamedJob(job, where), "gap-ladder", PaperTo(to=to, paper=paper))
 
 
 def seam_test(
@@ -160,7 +160,7 @@ def seam_test(
     :param tape: how thick the tape is, "0.12 mm"
     """
     if to is not None and to.suffix:
-        return _paper(NamedJob(job, where), "seam-test", Sheet(to=to, paper=paper))
+        return _paper(NamedJob(job, where), "seam-test", PaperTo(to=to, paper=paper))
     return machine_commands.seam_test(job, to=to, tape=tape, where=where)
 
 
@@ -194,24 +194,24 @@ def template(
     """
     named = NamedJob(job, where)
     if not to.suffix:
-        core.refuse_folder(to)
+        core.outfiles.refuse_folder(to)
     else:
         _refuse(named, to, "template")
         if how.paper == "both":
             raise BadArgument("--paper both writes several files: name a folder after --to")
-    on = (how.paper or core.usual_sheet(where.system)).lower()
-    wish = wish_of(core.TemplateWish, {**vars(how), "paper": on})
-    drawn = core.template_files(named.plan(), to, wish, named.drawings, named.sources, over() != "no")
+    on = (how.paper or core.printer.usual_sheet(where.system)).lower()
+    wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
+    drawn = core.papers.template_files(named.plan(), to, wish, named.drawings, named.sources, over() != "no")
     return report([*wrote(drawn.paths), *(f"  - {text}" for text in drawn.says)])
 
 
-def resume(job: JobName, /, *, sheet: Sheet = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS, where: Where = HERE) -> int:
+def resume(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS, where: Where = HERE) -> int:
     """Print the sheet of a stopped job: what is left of it, as the item sits now.
 
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
     """
     named = NamedJob(job, where)
-    refuse_file(sheet.to, named.sources, core.ending_of)
+    refuse_file(sheet.to, named.sources, core.formats.ending_of)
     stopped = remaining(named, ticks)
     if sheet.to is None:
         return say_lines(stopped.lines)
@@ -240,25 +240,29 @@ def picture(
         raise BadArgument("a forecast needs its file, and only a forecast does: write forecast with --from sheet.svg")
     made = named.plan()
     with waiting("drawing the picture") as tell:
-        says = core.picture_file(made, view, _filled(named, made, core.PrintOrder("setup", to, forecast=from_)), tell)
+        says = core.papers.picture_file(
+            made, view, _filled(named, made, core.papers.PrintOrder("setup", to, forecast=from_)), tell
+        )
     report([*wrote([to]), *(f"  - {text}" for text in says)])
     return verdict(made)
 
 
 def _refuse(named: NamedJob, to: Path, name: "PaperName") -> None:
     """Raise where the file can't be written, or not as that paper, before anything is planned."""
-    refuse_file(to, named.sources, lambda path: core.kind_of(core.PrintOrder(name, path)))
+    refuse_file(to, named.sources, lambda path: core.papers.kind_of(core.papers.PrintOrder(name, path)))
 
 
-def _paper(named: NamedJob, name: "PaperName", sheet: Sheet, which: WhichPatch = THE_NEXT) -> int:
+def _paper(named: NamedJob, name: "PaperName", sheet: PaperTo, which: WhichPatch = THE_NEXT) -> int:
     """Write a paper of the job's plan."""
     assert sheet.to is not None
     _refuse(named, sheet.to, name)
-    order = core.PrintOrder(name, sheet.to, sheet.paper, patch=which.patch, new_patch=which.another)
+    order = core.papers.PrintOrder(name, sheet.to, sheet.paper, patch=which.patch, new_patch=which.another)
     return _put_on_paper(named, named.plan(), order)
 
 
-def _filled(named: NamedJob, made: "core.Plan | None", order: "core.PrintOrder") -> "core.PrintOrder":
+def _filled(
+    named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder"
+) -> "core.papers.PrintOrder":
     """The order with where the job's things are, and what is never written over."""
     sources = (*order.sources, *(named.sources_of(made) if made else ()))
     where = named.where
@@ -267,11 +271,11 @@ def _filled(named: NamedJob, made: "core.Plan | None", order: "core.PrintOrder")
     )
 
 
-def _put_on_paper(named: NamedJob, made: "core.Plan | None", order: "core.PrintOrder") -> int:
+def _put_on_paper(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
     refuse_file(order.path, named.sources)
     with waiting("setting the paper") as tell:
-        done = core.print_paper(made, _filled(named, made, order), tell)
+        done = core.papers.print_paper(made, _filled(named, made, order), tell)
     report([*wrote(done.paths), *(f"  - {text}" for text in done.says)])
     return verdict(made) if made and not (order.repeat and order.repeat.run) else OK
 

@@ -20,9 +20,9 @@ from rotary.cli.options import (
     Length,
     Note,
     Number,
+    PaperTo,
     Plain,
     ProfileName,
-    Sheet,
     Store,
     Text,
     Typed,
@@ -65,15 +65,15 @@ class RunSaid:
     note: Note = ""
 
     @property
-    def came(self) -> "core.CameClean":
+    def came(self) -> "core.run.CameClean":
         """How the first slice came clean; raises BadArgument where the power is none."""
         with typed():
-            return core.CameClean(self.passes, core.power_from_text(self.power))
+            return core.run.CameClean(self.passes, core.logbook.power_from_text(self.power))
 
     @property
-    def files(self) -> "tuple[core.ArtworkFile, ...]":
+    def files(self) -> "tuple[core.record.ArtworkFile, ...]":
         """The files that the marking program was given."""
-        return tuple(map(core.artwork_file, self.file or ()))
+        return tuple(map(core.noting.artwork_file, self.file or ()))
 
 
 NOTHING_SAID: Final = RunSaid()
@@ -101,16 +101,18 @@ class Today:
 def home_of(name: str, store: Path | None) -> Path:
     """The folder of a profile."""
     folder = store_of(store)
-    return folder / core.located(name, folder).home
+    return folder / core.keeping.located(name, folder).home
 
 
-def opened(name: str, store: Path | None, version: str | None = None, alone: bool = True) -> "core.OpenedProfile":
+def opened(
+    name: str, store: Path | None, version: str | None = None, alone: bool = True
+) -> "core.keeping.OpenedProfile":
     """A profile; where two versions stand side by side and none is asked for, the person has to say which."""
     try:
-        profile = core.load(name, store_of(store), version)
-    except core.Damaged as damaged:
+        profile = core.keeping.load(name, store_of(store), version)
+    except core.keeping.Damaged as damaged:
         complain(str(damaged))
-        _complain_of(core.edits(damaged.version))
+        _complain_of(core.spare.edits(damaged.version))
         offer = f"--version {damaged.good} uses the last good one; " if damaged.good else ""
         raise BadArgument(f"{offer}rotary profile repair sets the damaged file aside, or put the line right") from None
     if alone and profile.beside and version is None:
@@ -118,7 +120,7 @@ def opened(name: str, store: Path | None, version: str | None = None, alone: boo
         says = f"versions {both} stand side by side: look with rotary profile compare, say which with rotary profile"
         raise BadArgument(f"{says} resolve, or name one with --version")
     if profile.doubt:
-        _complain_of(core.edits(profile.version))
+        _complain_of(core.spare.edits(profile.version))
     return profile
 
 
@@ -142,12 +144,12 @@ def save(
     content = named.job()
     name = as_ if as_ is not None else content.item.name
     with typed():
-        core.checked_name(name)
+        core.naming.checked_name(name)
     made = named.with_words(named.plan())
-    stamp = core.load(name, where.profiles, follows).version.stamp if follows is not None else None
+    stamp = core.keeping.load(name, where.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
-        wish = core.SaveWish(name, stamp, tuple(drawing or ()))
-        saved = core.save_job(content, made, wish, where.profiles, named.drawings, core.drawn_marks)
+        wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
+        saved = core.profiles.save_job(content, made, wish, where.profiles, named.drawings, core.drawn_marks)
     report_saved(saved, "saved as")
     return verdict(made)
 
@@ -170,8 +172,8 @@ def list_(
     :param proven: only those that are proven
     """
     folder = store_of(store)
-    everything = core.entries(folder)
-    chosen = core.search(everything, " ".join(words), between.at_least, between.at_most, coating, head, proven)
+    everything = core.index.entries(folder)
+    chosen = core.index.search(everything, " ".join(words), between.at_least, between.at_most, coating, head, proven)
     if json:
         return answer(True, [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen], ())
     if not everything:
@@ -181,7 +183,7 @@ def list_(
     return say_lines(line for entry in chosen for line in _entry_lines(entry, folder))
 
 
-def _entry_lines(entry: "core.ProfileEntry", folder: Path) -> list[str]:
+def _entry_lines(entry: "core.index.ProfileEntry", folder: Path) -> list[str]:
     state = entry.says if entry.at else "not readable"
     lines = [f"{entry.name}  version {entry.label or '-'}  {entry.at[:10] or '-'}  {state}  {folder / entry.home}"]
     lines += [f"    ! {trouble}" for trouble in (entry.trouble, entry.read_only, entry.doubt) if trouble]
@@ -196,7 +198,9 @@ def find(job: JobName, /, *, json: Json = False, where: Where = HERE) -> int:
 
     Example: rotary profile find cup.toml
     """
-    near = core.nearest(NamedJob(job, where).job().item, core.entries(where.profiles), system=where.system)
+    near = core.finding.nearest(
+        NamedJob(job, where).job().item, core.index.entries(where.profiles), system=where.system
+    )
     data = [{"name": one.entry.name, "off_mm": one.off_mm, "differs": one.differs} for one in near]
     lines = [line for one in near for line in (one.summary(where.system), *(f"    ! {text}" for text in one.differs))]
     return answer(json, data, lines or ["no profile of such an item is saved"])
@@ -208,7 +212,7 @@ def show(name: ProfileName, /, *, version: Version = None, json: Json = False, s
     Example: rotary profile show "regatta bottle"
     """
     profile = opened(name, store, version, alone=False)
-    answer(json, profile.profile, core.read(profile.version.path).decode("utf-8-sig").splitlines())
+    answer(json, profile.profile, core.places.read(profile.version.path).decode("utf-8-sig").splitlines())
     for text in filter(None, () if json else (profile.read_only, profile.doubt)):
         complain(text)
     return OK
@@ -222,7 +226,7 @@ def repeat(
     now: Today = Today(),
     json: Json = False,
     plain: Plain = False,
-    sheet: Sheet = TO_OUTPUT,
+    sheet: PaperTo = TO_OUTPUT,
     where: Where = HERE,
 ) -> int:
     """Print a profile for a repeat: the numbers that were run, what to check first, what was changed.
@@ -237,13 +241,13 @@ def repeat(
     refuse_file(sheet.to, named.sources)
     profile = opened(name, where.store, version)
     job = profile.profile.job
-    how = named.repeat_of(profile, core.with_setup_of(job, named.job()) if now.today else job)
+    how = named.repeat_of(profile, core.checks.with_setup_of(job, named.job()) if now.today else job)
     how = how.on_batch(now.batch) if now.batch else how
     how = how.as_planned_anew() if now.anew else how
     if not json:
         return printed_repeat(named, how, sheet, plain)
-    actions = core.actions_of_repeat(how, named.drawings) if how.run is not None else None
-    deliver(core.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
+    actions = core.actions.actions_of_repeat(how, named.drawings) if how.run is not None else None
+    deliver(core.telling.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
     return OK if how.run is not None else verdict(how.today())
 
 
@@ -256,7 +260,8 @@ def proven(name: ProfileName, /, *, version: Version = None, said: RunSaid = NOT
     came, files = said.came, said.files
     how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
     try:
-        saved = core.prove_run(how, said.numbers or "", came, said.batch, said.note, files)
+        with typed({"numbers": "--numbers:"}):
+            saved = core.profiles.prove_run(how, said.numbers or "", came, said.batch, said.note, files)
     except NoPlan as none:
         complain(str(none))
         return NO_PASSES
@@ -270,7 +275,7 @@ def note(name: ProfileName, text: Annotated[Text, Parameter(name="TEXT")], /, *,
     """
     if not text.strip() or len(text) > 2000:
         raise BadArgument("a remark has 1 to 2000 letters: write what should be known next time")
-    return report_saved(core.add_note(home_of(name, store), text), "noted in")
+    return report_saved(core.noting.add_note(home_of(name, store), text), "noted in")
 
 
 def reading(
@@ -296,11 +301,13 @@ def reading(
     home = home_of(name, store)
     if ignore is not None:
         with typed():
-            return report_saved(core.strike_reading(home, ignore), "left out in")
+            return report_saved(core.noting.strike_reading(home, ignore), "left out in")
     if of is None or shows is None:
         raise BadArgument('say what was read and what it shows: write --of "test patch" --shows clean')
-    entry = wish_of(core.RunReading, {"on": core.now(), "of": of, "shows": shows, "place": place, "note": note})
-    return report_saved(core.add_reading(home, entry), "written into")
+    entry = wish_of(
+        core.record.RunReading, {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
+    )
+    return report_saved(core.noting.add_reading(home, entry), "written into")
 
 
 COMMANDS: Final = (save, list_, find, show, repeat, proven, note, reading)

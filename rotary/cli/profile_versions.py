@@ -21,7 +21,7 @@ def copy(name: ProfileName, new: NewName, /, *, version: Version = None, store: 
     Example: rotary profile copy "mug" "blue mug"
     """
     with typed():
-        return report_saved(core.copy(name, new, store_of(store), version), "copied to")
+        return report_saved(core.keeping.copy(name, new, store_of(store), version), "copied to")
 
 
 def rename(name: ProfileName, new: NewName, /, *, store: Store = None) -> int:
@@ -30,7 +30,7 @@ def rename(name: ProfileName, new: NewName, /, *, store: Store = None) -> int:
     Example: rotary profile rename "mug" "old mug"
     """
     with typed():
-        return report_saved(core.rename(name, new, store_of(store)), "now called")
+        return report_saved(core.keeping.rename(name, new, store_of(store)), "now called")
 
 
 def history(name: ProfileName, /, *, json: Json = False, store: Store = None) -> int:
@@ -38,7 +38,7 @@ def history(name: ProfileName, /, *, json: Json = False, store: Store = None) ->
 
     Example: rotary profile history "regatta bottle"
     """
-    versions = core.history_of(home_of(name, store))
+    versions = core.history.history_of(home_of(name, store))
     lines = []
     for past in versions:
         side = "  stands beside another" if past.beside else ""
@@ -63,11 +63,13 @@ def compare(
     Example: rotary profile compare "regatta bottle" 2 5
     """
     folder = store_of(store)
-    among = core.versions(home_of(name, store))
+    among = core.places.versions(home_of(name, store))
     if with_ is None and before is None and len(among) > 1:
-        before = core.label(among[-2], among)
-    one, other = core.load(name, folder, before), core.load(with_ or name, folder, after)
-    changes = [str(change) for change in core.profile_changes(one.profile, other.profile, "in" if inches else "mm")]
+        before = core.places.label(among[-2], among)
+    one, other = core.keeping.load(name, folder, before), core.keeping.load(with_ or name, folder, after)
+    changes = [
+        str(change) for change in core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
+    ]
     title = f"from {one.profile.kept.name}, version {one.label}, to {other.profile.kept.name}, {other.label}:"
     return answer(json, changes, [title, *(f"  {change}" for change in changes or ["nothing differs"])])
 
@@ -78,8 +80,8 @@ def restore(name: ProfileName, /, *, version: Version = None, store: Store = Non
     Example: rotary profile restore "regatta bottle" --version 2
     """
     if version is not None:
-        return report_saved(core.restore(home_of(name, store), version), "restored")
-    return report([f"taken back: {core.taken_back(name, store_of(store))}"])
+        return report_saved(core.history.restore(home_of(name, store), version), "restored")
+    return report([f"taken back: {core.history.taken_back(name, store_of(store))}"])
 
 
 def resolve(
@@ -93,7 +95,7 @@ def resolve(
 
     Example: rotary profile resolve "regatta bottle" 5
     """
-    return report_saved(core.choose(home_of(name, store), version), "resolved:")
+    return report_saved(core.history.choose(home_of(name, store), version), "resolved:")
 
 
 def delete(name: ProfileName, /, *, store: Store = None) -> int:
@@ -101,7 +103,7 @@ def delete(name: ProfileName, /, *, store: Store = None) -> int:
 
     Example: rotary profile delete "old mug"
     """
-    return report([f"in the bin: {core.discard(name, store_of(store))}; rotary profile restore takes it back"])
+    return report([f"in the bin: {core.history.discard(name, store_of(store))}; rotary profile restore takes it back"])
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
@@ -109,7 +111,7 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
 
     Example: rotary profile bin
     """
-    deleted = core.binned(store_of(store))
+    deleted = core.history.binned(store_of(store))
     data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
     lines = [
         f"{one.entry.name}  {one.entry.count} versions  {f'deleted {one.at}' if one.at else 'deleted by hand'}"
@@ -124,7 +126,7 @@ def repair(*, store: Store = None) -> int:
 
     Example: rotary profile repair
     """
-    done = core.mend(store_of(store))
+    done = core.history.mend(store_of(store))
     lines = []
     for one in done.done:
         stands = f"version {one.good} stands" if one.good else "no version of it can be opened"
@@ -144,7 +146,7 @@ def export(
 
     Example: rotary profile export "regatta bottle" --to bottles.zip
     """
-    count = core.export(names, store_of(store), to, over() != "no")
+    count = core.carrying.export(names, store_of(store), to, over() != "no")
     return report([f"{count} profile{'s' if count != 1 else ''} written to {to}"])
 
 
@@ -159,11 +161,12 @@ def import_(
     Example: rotary profile import bottles.zip --dry-run
     """
     folder = store_of(store)
-    coming = core.preview(file, folder)
+    with typed():
+        coming = core.carrying.preview(file, folder)
     say_lines(coming.lines())
     if only_said():
         return say_lines(["nothing was written; without --dry-run they are imported"])
-    return report(core.take(coming, folder, names or None) or ["there was nothing to import"])
+    return report(core.carrying.take(coming, folder, names or None) or ["there was nothing to import"])
 
 
 app = group(

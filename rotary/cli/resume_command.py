@@ -33,15 +33,15 @@ WHERE_IT_WAS: Final = MarksNow()
 class Stopped(NamedTuple):
     """What is left of a job, its plan, and the machine."""
 
-    left: "core.Remainder"
-    made: "core.Plan"
-    at: "core.MachineOfJob"
+    left: "core.resume.Remainder"
+    made: "core.plan.Plan"
+    at: "core.machines.MachineOfJob"
 
     @property
     def lines(self) -> list[str]:
         """What to do, for a person."""
         first = [self.made.safety.example] if self.made.safety.example else []
-        return [*first, *self.left.card, "", core.witness_ticks(self.made).says]
+        return [*first, *self.left.card, "", core.resume.witness_ticks(self.made).says]
 
     def paper(self, _: float) -> "core.Paper":
         """The same as a paper."""
@@ -52,11 +52,13 @@ def remaining(named: NamedJob, marks: MarksNow) -> Stopped:
     """What is left of a stopped job, as the item sits now."""
     at = named.measured()
     made = named.planned(at.corrected)
-    readings = core.TickReadings(
+    readings = core.resume.TickReadings(
         foot_right_mm=marks.base_right, foot_up_mm=marks.base_up, rim_right_mm=marks.rim_right, rim_up_mm=marks.rim_up
     )
     with typed():
-        return Stopped(core.remainder(made, readings, core.done_from_text(marks.done), marks.passes), made, at)
+        return Stopped(
+            core.resume.remainder(made, readings, core.resume.done_from_text(marks.done), marks.passes), made, at
+        )
 
 
 def resume(
@@ -79,17 +81,17 @@ def resume(
     """
     pieces = Pieces.of(NamedJob(job, where), other)
     if to is not None:
-        core.refuse_folder(to)
-    refuse_file(card, pieces.job.sources, core.ending_of)
+        core.outfiles.refuse_folder(to)
+    refuse_file(card, pieces.job.sources, core.formats.ending_of)
     stopped = remaining(pieces.job, ticks)
     lines = stopped.lines
     if to is not None and pieces.has_some(stopped.made):
         made = pieces.named(stopped.made)
         ink = pieces.ink(made)
         place = 1 if stopped.made.safety.example else 0
-        lines[place:place] = core.size_texts(ink.sizes, where.system)
-        files = core.remaining_files(made, ink.composition.ink, stopped.left, stopped.at.drawn_with)
-        done = core.write_drawings(made, files, to, pieces.sources(made.job), over())
+        lines[place:place] = core.models.size_texts(ink.sizes, where.system)
+        files = core.resume.remaining_files(made, ink.composition.ink, stopped.left, stopped.at.drawn_with)
+        done = core.files.write_drawings(made, files, to, pieces.sources(made.job), over())
         lines += [*wrote(done.paths), *([done.instead] if done.instead else [])]
     if card is not None:
         lines += write_paper(stopped.paper, card, paper, pieces.job.sources)
