@@ -195,7 +195,7 @@ def names(
     wish = wish_of(core.series.SeriesWish, vars(how), {"letters": "letter_height", "up": "v"})
     core.outfiles.refuse_folder(to)
     core.refuse_full(to, "series")
-    of_line = {"column": "--column", "headings": "--headings", "table": brief(table.name), "font": "--font"}
+    of_line = {"column": "", "headings": "--headings", "table": brief(table.name), "font": "--font"}
     with waiting("drawing the names") as tell, typed(of_line):
         return report(_series_lines(NamedJob(job, where), table, to, wish, tell))
 

@@ -65,11 +65,12 @@ def _planned(
     """The passes for a depth, the lines that say so, and the new readings with what they were marked with."""
     job, new = named.on_machine(), new or []
     own = job.inscription.depth_um if job.inscription is not None else None
-    with typed():
+    with typed({"depth": "--wanted"}):
         depth_um = (
             own if wanted is None else core.faults.model_from_texts(core.wishes.Wishes, {"depth": wanted}).depth_um
         )
-    old = core.depths.depths_in(readings or named.where.profiles / core.depths.FILE_NAME)
+    with typed(None if readings else {}):
+        old = core.depths.depths_in(readings or named.where.profiles / core.depths.FILE_NAME)
     found = core.depth_of(job, depth_um, (*old, *new))
     lines = core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)
     return found.answer, [*lines], [one.model_copy(update=found.stamp) for one in new]
@@ -81,7 +82,7 @@ def _reading(text: str, resolution: str) -> "core.DepthReading":
         raise BadArgument(f'{brief(text)} is no reading; write passes and depth, for example "10 = 18 um"')
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
-    with typed():
+    with typed({"passes": brief(text), "depth": brief(text), "resolution": "--resolution"}):
         return core.faults.model_from_texts(core.DepthReading, {**given, "resolution": resolution})
 
 
@@ -104,7 +105,7 @@ def ignore(
 
     Example: rotary depth ignore 2
     """
-    with typed():
+    with typed({"strike": ""}):
         core.depths.strike_depth(number, store_of(store))
     return report(_lines(core.depths.depth_readings(store_of(store))))
 

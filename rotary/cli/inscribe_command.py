@@ -57,12 +57,11 @@ class WordsAsked:
     depth: Typed = None
     stroke: Typed = None
 
-    @property
-    def options(self) -> dict[str, str]:
-        """What was typed, by the fields that it fills; text is asked for where the job has none."""
-        asked = ["text", *(name for name, value in vars(self).items() if value is not None)]
+    def options(self, has_own: bool) -> dict[str, str]:
+        """What is asked for here, by the fields that it fills: all, or what was typed where the job `has_own` words."""
+        asked = [name for name, value in vars(self).items() if value is not None or not has_own]
         fields = {_FIELD_OF.get(name, name): f"--{name.replace('_', '-')}" for name in asked}
-        return fields | {"inscription.depth": "--depth", "column": "--column"}
+        return fields | {"inscription.depth": "--depth", "column": "", "numbers": "--numbers"}
 
 
 @TOGETHER
@@ -143,9 +142,12 @@ def inscribe(
     if to is not None:
         core.outfiles.refuse_folder(to)
         refuse_file(card, named.sources, core.formats.ending_of)
-    wish = _wish(vars(words), named, named.job())
-    order = WordsOrder(named, named.on_machine(), wish, named.planned)
-    with typed(words.options | ({"table": brief(many.list_.name)} if many.list_ is not None else {})):
+    content = named.job()
+    with typed(
+        words.options(content.is_inscribed) | ({"table": brief(many.list_.name)} if many.list_ is not None else {})
+    ):
+        wish = _wish(vars(words), named, content)
+        order = WordsOrder(named, named.on_machine(), wish, named.planned)
         if many.list_ is not None or many.numbers is not None:
             return _list(order, to, many)
         return _size(order, card) if to is None else _files(order._replace(planner=_planner(named)), to, card, paper)

@@ -11,7 +11,7 @@ from rotary.cli import core
 from rotary.cli.options import HERE, OtherArtwork, Where
 from rotary.cli.output import report, typed
 from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, unknown_name
+from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
 from rotary.services import USUAL_DRAWS
 
@@ -76,7 +76,8 @@ class NamedJob(NamedTuple):
         machine = self.where.machine
         if machine is None:
             return job
-        core.machine.refuse_unknown(machine, self.where.folder)
+        with typed({"rig": "--machine"}):
+            core.machine.refuse_unknown(machine, self.where.folder)
         return job.model_copy(update={"rig": machine})
 
     def on_machine(self) -> "core.job.Job":
@@ -140,7 +141,10 @@ class Pieces(NamedTuple):
 
     @classmethod
     def of(cls, job: NamedJob, other: OtherArtwork) -> "Pieces":
-        """Of what is named on the command line."""
+        """Of what is named on the command line; raises BadArgument where it says how to read what is not named."""
+        if other.reading and not other.art:
+            options = listing([f"--{name.replace('_', '-')}" for name in other.reading])
+            raise BadArgument(f"{options} says how a drawing is read: name the drawing after --art")
         return cls(job, other.art or (), other.text or (), other.reading)
 
     def has_some(self, made: "core.plan.Plan") -> bool:
@@ -149,7 +153,10 @@ class Pieces(NamedTuple):
 
     def ink(self, made: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
-        of_line = {"artwork.pieces.file": "", "artwork.pieces.text": "--text", "--art.file": "--art"}
+        if not self.has_some(made):
+            raise BadArgument('there is nothing to draw: write --art crest.svg, or --text "Heron"')
+        of_line = {"artwork.pieces.file": "", "artwork.pieces.text": "--text", "artwork.text": "--text"}
+        of_line |= {f"--art.{name}": f"--{name.replace('_', '-')}" for name in self.reading} | {"--art.file": "--art"}
         with waiting("reading the artwork"), typed(of_line if self.art or self.texts else {}):
             return core.artwork.ink_for(made, self.job.drawings, self._artwork(made.job.artwork))
 

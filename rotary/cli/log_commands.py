@@ -117,9 +117,9 @@ def list_(
     :param settings: with what was set in each
     """
     try:
-        day = date.fromisoformat(since) if since else None
+        day = date.fromisoformat(since) if since is not None else None
     except ValueError:
-        raise BadArgument(f"--since {brief(since)} is no day: write it like 2026-01-31") from None
+        raise BadArgument(f"--since {brief(since) or 'nothing'} is no day: write it like 2026-01-31") from None
     folder = store_of(store)
     book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name else "", day)
     for trouble in book.troubles:

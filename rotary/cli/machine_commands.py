@@ -7,7 +7,7 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import FLAGS, HERE, ON, JobName, Json, Length, Machine, Note, Number, Where, group
+from rotary.cli.options import FLAGS, HERE, ON, JobName, Json, Length, Machine, Note, Number, Tape, Where, group
 from rotary.cli.output import answer, over, report, say, say_lines, typed, wrote
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
@@ -161,7 +161,7 @@ def seam_test(
     *,
     to: Annotated[Path | None, Parameter(help="the folder for the drawing, the form and what to do")] = None,
     from_: Path | None = None,
-    tape: Length = 0.12,
+    tape: Tape = 0.12,
     new: Begins = False,
     where: Where = HERE,
 ) -> int:

@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 SAME: Final = {
     "add": "new", "create": "new", "ls": "list", "rm": "delete", "remove": "delete", "mv": "rename", "cp": "copy",
     "status": "show", "get": "show", "view": "show", "search": "list", "undo": "restore", "diff": "compare",
+    "help": "--help", "-v": "--version", "version": "--version",
     "fix": "repair", "trash": "bin", "read": "record", "write": "record", "check": "tests", "start": "new",
 }  # fmt: skip
 """Words that other tools have for the same."""
@@ -42,13 +43,15 @@ def _what(mistake: CycloptsError, chain: list[str], words: list[str]) -> str:
         case UnknownOptionError():
             return _no_option(mistake.token.keyword or mistake.token.value, mistake.argument_collection)
         case CoercionError() if isinstance(mistake.__cause__, NoOption) and mistake.app is not None:
-            return _no_option(str(mistake.__cause__), mistake.app.assemble_argument_collection())
+            return _no_option(str(mistake.__cause__), mistake.app.assemble_argument_collection(), behind=True)
         case UnusedCliTokensError():
             return f"these words are too many: {' '.join(map(brief, mistake.unused_tokens or ()))}"
         case RepeatArgumentError():
             return f"{mistake.token.keyword or 'a word'} is written twice: write it once"
         case MissingArgumentError():
             return _missing(mistake)
+        case CoercionError() if mistake.msg is None and mistake.target_type is bool and mistake.token is not None:
+            return f"{mistake.token.keyword} takes no value: write {mistake.token.keyword}"
         case CoercionError() if mistake.msg is not None:
             token = mistake.token
             name = (token.keyword if token else None) or (mistake.argument.name if mistake.argument else "")
@@ -56,9 +59,11 @@ def _what(mistake: CycloptsError, chain: list[str], words: list[str]) -> str:
     return single_line(str(mistake))
 
 
-def _no_option(typed: str, arguments: "Iterable[Argument]") -> str:
+def _no_option(typed: str, arguments: "Iterable[Argument]", behind: bool = False) -> str:
     word = typed.partition("=")[0]
     names = [name for one in arguments for name in one.names if name.startswith("--")]
+    if word in (*names, "--help", "--quiet", "--yes", "--dry-run"):
+        return f'there is no job "{word}"' if behind else f"{word} takes no value: write {word}"
     near = nearest_name(word, [*names, "--quiet", "--yes", "--dry-run"])
     return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
 
@@ -77,8 +82,11 @@ def _unknown_command(mistake: UnknownCommandError, chain: list[str], words: list
     word = next((word for word in (mistake.unused_tokens or ()) if word), words[len(chain)])
     app = mistake.app
     names = [] if app is None else _commands_of(app)
-    near = nearest_name(word, [*names, *ALONE]) or (SAME[word] if SAME.get(word) in names else "")
     within = f"rotary {' '.join(chain)}" if chain else "rotary"
+    if chain and word.startswith("-"):
+        return f"{brief(word)} stands before the command: write {within} COMMAND {brief(word)}"
+    alone = () if chain else ALONE
+    near = SAME[word] if SAME.get(word) in (*names, *alone, "--help") else nearest_name(word, [*names, *alone])
     if near:
         return f'{within} has no command "{brief(word)}"; did you mean "{within} {near}"?'
     if not chain and app is not None and (homes := _homes(app, word)):

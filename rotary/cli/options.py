@@ -32,7 +32,7 @@ def whole(low: int, high: int) -> Parameter:
     def number(_: Any, tokens: Sequence[Token]) -> int:
         text = tokens[0].value
         if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
-            raise ValueError(f"must be a whole number from {low} to {high} (got {brief(text)})")
+            raise ValueError(f"must be a whole number from {low} to {high} (got {brief(text) or 'nothing'})")
         return int(text)
 
     return Parameter(converter=number, n_tokens=1)
@@ -62,6 +62,18 @@ def _length(_: Any, tokens: Sequence[Token]) -> float:
         raise ValueError(str(trouble)) from None
 
 
+def length_within(low_mm: float, high_mm: float) -> Parameter:
+    """A length [mm] within bounds."""
+
+    def length(kind: Any, tokens: Sequence[Token]) -> float:
+        value_mm = _length(kind, tokens)
+        if not low_mm <= value_mm <= high_mm:
+            raise ValueError(f"must be from {low_mm:g} mm to {high_mm:g} mm (got {brief(tokens[0].value)})")
+        return value_mm
+
+    return Parameter(converter=length, n_tokens=1, allow_leading_hyphen=True)
+
+
 def _job(_: Any, tokens: Sequence[Token]) -> str:
     """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
     text = tokens[0].value
@@ -78,6 +90,7 @@ JOB: Final = Parameter(converter=_job, n_tokens=1, allow_leading_hyphen=True)
 CHOICE: Final = Parameter(converter=_any_case, n_tokens=1)
 LIST: Final = Parameter(negative="", allow_leading_hyphen=True)
 Length = Annotated[float, Parameter(converter=_length, n_tokens=1, allow_leading_hyphen=True)]
+Tape = Annotated[float, length_within(0.01, 2.0)]
 Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
 Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
 Files = Annotated[list[Path] | None, Parameter(negative="")]

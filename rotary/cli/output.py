@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from rotary.cli import core
-from rotary.errors import BadArgument, FileTrouble, NoPlan, Refused, brief, single_line
+from rotary.errors import BadArgument, Fault, FileTrouble, NoPlan, Refused, brief, single_line
 
 if TYPE_CHECKING:
     W = TypeVar("W", bound=core.model.Model)
@@ -25,6 +25,9 @@ EXIT_CODES: Final = {
     NO_PASSES: "planned, but no passes are offered",
     STOPPED: "stopped by Ctrl+C",
 }
+
+MOST_FAULTS: Final = 4
+"""So many faults of what was typed are said in one sentence."""
 
 quiet: ContextVar[bool] = ContextVar("quiet", default=False)
 """Whether only what was asked for is printed: no reports of what was written, no hints."""
@@ -59,24 +62,34 @@ def say(text: str) -> int:
     return OK
 
 
+def text_of(lines: Iterable[str]) -> str:
+    """Lines of an answer, each of printable signs."""
+    return "".join(f"{single_line(line).rstrip()}\n" for line in lines)
+
+
 def say_lines(lines: Iterable[str]) -> int:
-    """Lines of an answer, each of printable signs; the exit code."""
-    return say("".join(f"{single_line(line).rstrip()}\n" for line in lines))
+    """Lines of an answer; the exit code."""
+    return say(text_of(lines))
 
 
-def say_json(data: object) -> int:
-    """An answer as JSON; the exit code."""
+def json_text(data: object) -> str:
+    """An answer as JSON."""
     import json
 
     def plain(one: Any) -> Any:
         return one.model_dump(mode="json") if hasattr(one, "model_dump") else str(one)
 
-    return say(json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n")
+    return json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n"
+
+
+def say_json(data: object) -> int:
+    """An answer as JSON; the exit code."""
+    return say(json_text(data))
 
 
 def answer(json: bool, data: object, lines: Iterable[str]) -> int:
     """An answer as JSON or as lines; the exit code."""
-    return say_json(data) if json else say_lines(lines)
+    return say(json_text(data) if json else text_of(lines))
 
 
 def report(lines: Iterable[str]) -> int:
@@ -126,12 +139,14 @@ def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
     except NoPlan:
         raise
     except Refused as refused:
-        if options is None:
-            raise BadArgument("; ".join(map(str, refused.faults))) from None
-        says = [f"{options.get(_field(fault.where), '')} {fault.says}" for fault in refused.faults]
-        if all(_field(fault.where) in options for fault in refused.faults):
-            raise BadArgument("; ".join(map(str.strip, says))) from None
-        raise
+        says = [str(fault) for fault in refused.faults]
+        if options is not None:
+            fields = [_field(fault.where) for fault in refused.faults]
+            if not options.keys() >= {*fields}:
+                raise
+            says = [str(Fault(options[field], fault.says)) for field, fault in zip(fields, refused.faults, strict=True)]
+        more = [f"and {len(says) - MOST_FAULTS} more"] if len(says) > MOST_FAULTS else []
+        raise BadArgument("; ".join([*says[:MOST_FAULTS], *more])) from None
 
 
 def _field(where: str) -> str:
@@ -188,6 +203,12 @@ def write_paper(
     sheet = paper or core.printer.usual_sheet()
     (line,) = write(to, core.formats.document(make, core.formats.ending_of(to), sheet).data, sources)
     return [f"{line}, for {sheet}"]
+
+
+def refuse_two_forms(json: bool, plain: bool) -> None:
+    """Raise BadArgument where an answer is wanted in two forms."""
+    if json and plain:
+        raise BadArgument("--json and --plain are two forms of one answer: ask for one of them")
 
 
 def verdict(plan: "core.plan.Plan") -> int:

@@ -111,10 +111,13 @@ def _gap(named: NamedJob, closed: int, more: bool) -> int:
     """Record which gap of the ladder was the widest that closed."""
     if more:
         raise BadArgument("--gap is what a gap ladder shows, not a patch: leave cells, --patch and --note out")
-    at, made = named.measured(begins=named.where.machine is None), named.plan()
-    with typed():
+    at = named.measured(begins=named.where.machine is None)
+    with typed({"reading.closed": "--gap"}):
+        made = named.planned(at.corrected)
+        if not made.seams.seams:
+            raise BadArgument("no slices meet on this item: a gap ladder shows nothing of it")
         core.machines.record_gap_ladder(made, closed, at.machine.name, datetime.now().astimezone(), at.folder)
-    lines = core.seam_notes(named.plan())
+    lines = core.seam_notes(named.planned(named.measured().corrected))
     return report([*lines, f"saved in {core.rig_path(at.machine.name, at.folder)}"])
 
 
@@ -148,13 +151,18 @@ def list_(
         return say_json([one.model_dump(mode="json", by_alias=False) for one in readings])
     if job is None and (window or assumptions):
         raise BadArgument("a picture is drawn for a job: write rotary patch list JOB --window FILE")
+    named = NamedJob(job or "-", where)
+    part = None if job is None else named.on_machine()
+    for picture in (window, assumptions):
+        refuse_file(picture, named.sources)
     if not readings:
         return say_lines([f"no readings are saved in {where.profiles} yet; mark a patch with: rotary patch new JOB"])
     say("\n".join(core.reading_lines(readings)) + "\n")
-    if job is None:
+    if part is None:
         return OK
-    named = NamedJob(job, where)
-    what = core.cells.taught(named.on_machine(), readings, where.samples)
+    what = core.cells.taught(part, readings, where.samples)
+    if assumptions and what.learned is None:
+        raise BadArgument("no reading of this coating teaches anything yet: read a patch first")
     say("\n")
     say_taught(what)
     lines = []
@@ -162,9 +170,7 @@ def list_(
         made = named.plan()
         seen = core.patches.window_taught(made, readings)
         lines += _write(core.picture(made, "window", wide=160.0, high=100.0, seen=seen), window, named)
-    if assumptions:
-        if what.learned is None:
-            raise BadArgument("no reading of this coating teaches anything yet: read a patch first")
+    if assumptions and what.learned is not None:
         drawing = core.taught_picture(core.taught_rows(what.learned), what.learned.readings)
         lines += _write(drawing, assumptions, named)
     return report(["", *lines]) if lines else OK

@@ -6,7 +6,17 @@ from typing import Annotated
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, JobName, Json, Plain, Where, whole
-from rotary.cli.output import answer, complain, deliver, quiet, refuse_file, say_json, verdict
+from rotary.cli.output import (
+    complain,
+    deliver,
+    json_text,
+    quiet,
+    refuse_file,
+    refuse_two_forms,
+    say_json,
+    text_of,
+    verdict,
+)
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
@@ -35,14 +45,20 @@ def plan(
     named = NamedJob(job, where)
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions are two answers: ask for one at a time")
+    refuse_two_forms(json, plain)
+    if to is not None and to.suffix.lower() in (".pdf", ".html", ".htm", ".svg"):
+        raise BadArgument(f"the answer is text: end the name with .txt or .json, or write rotary print setup {job}")
     refuse_file(to, named.sources)
     if error_budget:
         causes = core.matters.matters(named.plan())
-        return answer(json, causes, core.matters.matters_lines(causes))
+        text = json_text(causes) if json else text_of(core.matters.matters_lines(causes))
+        return deliver(text, to, named.sources, json)
     if suggestions:
         with waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(named.on_machine(), where.profiles, where.samples, float(seconds))
-        return answer(json, [{"change": one.says, "chance": one.chance} for one in tried], core.suggestion_lines(tried))
+        data = [{"change": one.says, "chance": one.chance} for one in tried]
+        text = json_text(data) if json else text_of(core.suggestion_lines(tried))
+        return deliver(text, to, named.sources, json)
     return _answer(named, json, plain, to)
 
 

@@ -14,15 +14,27 @@ from rotary.cli.options import (
     TO_OUTPUT,
     TOGETHER,
     JobName,
-    Length,
     Paper,
     PaperTo,
     Plain,
+    Tape,
     Typed,
     Where,
     group,
 )  # fmt: skip
-from rotary.cli.output import OK, deliver, over, refuse_file, report, say_lines, verdict, wish_of, write_paper, wrote
+from rotary.cli.output import (
+    OK,
+    deliver,
+    over,
+    refuse_file,
+    report,
+    say_lines,
+    typed,
+    verdict,
+    wish_of,
+    write_paper,
+    wrote,
+)
 from rotary.cli.patch_commands import THE_NEXT, WhichPatch, patch_in_lines
 from rotary.cli.resume_command import WHERE_IT_WAS, MarksNow, remaining
 from rotary.cli.waiting import waiting
@@ -150,7 +162,7 @@ def seam_test(
     *,
     to: Annotated[Path | None, Parameter(help="the folder for all of it, or the file of the paper: .pdf …")] = None,
     paper: Paper = None,
-    tape: Length = 0.12,
+    tape: Tape = 0.12,
     where: Where = HERE,
 ) -> int:
     """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
@@ -201,7 +213,9 @@ def template(
             raise BadArgument("--paper both writes several files: name a folder after --to")
     on = (how.paper or core.printer.usual_sheet(where.system)).lower()
     wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
-    drawn = core.papers.template_files(named.plan(), to, wish, named.drawings, named.sources, over() != "no")
+    made = named.plan()
+    with typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
+        drawn = core.papers.template_files(made, to, wish, named.drawings, named.sources, over() != "no")
     return report([*wrote(drawn.paths), *(f"  - {text}" for text in drawn.says)])
 
 
@@ -274,7 +288,7 @@ def _filled(
 def _put_on_paper(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
     refuse_file(order.path, named.sources)
-    with waiting("setting the paper") as tell:
+    with waiting("setting the paper") as tell, typed({"patch": "--patch"}):
         done = core.papers.print_paper(made, _filled(named, made, order), tell)
     report([*wrote(done.paths), *(f"  - {text}" for text in done.says)])
     return verdict(made) if made and not (order.repeat and order.repeat.run) else OK

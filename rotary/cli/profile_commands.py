@@ -38,6 +38,7 @@ from rotary.cli.output import (
     complain,
     deliver,
     refuse_file,
+    refuse_two_forms,
     report_saved,
     say_lines,
     typed,
@@ -67,7 +68,7 @@ class RunSaid:
     @property
     def came(self) -> "core.run.CameClean":
         """How the first slice came clean; raises BadArgument where the power is none."""
-        with typed():
+        with typed({"power": "--power"}):
             return core.run.CameClean(self.passes, core.logbook.power_from_text(self.power))
 
     @property
@@ -237,6 +238,7 @@ def repeat(
 
     # Its artwork lies where it is called from, or beside the job that names today's setup.
     named = NamedJob(now.today or "-", where)
+    refuse_two_forms(json, plain)
     refuse_lines(sheet.to, plain)
     refuse_file(sheet.to, named.sources)
     profile = opened(name, where.store, version)

@@ -55,7 +55,7 @@ def remaining(named: NamedJob, marks: MarksNow) -> Stopped:
     readings = core.resume.TickReadings(
         foot_right_mm=marks.base_right, foot_up_mm=marks.base_up, rim_right_mm=marks.rim_right, rim_up_mm=marks.rim_up
     )
-    with typed():
+    with typed({"done": "--done", "passes": "--passes"} | {f"ticks.{name}": "" for name in vars(marks)}):
         return Stopped(
             core.resume.remainder(made, readings, core.resume.done_from_text(marks.done), marks.passes), made, at
         )

@@ -24,14 +24,14 @@ STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 
 _INPUTS: Final = {
     "diameter": ("diameter", "calipers at the band, three places"),
-    "focus": ("focus", "tape stairs"),
+    "focus": ("focus", "test: stairs"),
     "runout": ("runout", "a dial gauge on the apex over a turn; true it up"),
-    "field_scale": ("field scale", "tape field"),
-    "turn": ("turn of the drive", "tape full-turn"),
-    "pupil": ("pupil height", "tape two-heights"),
+    "field_scale": ("field scale", "test: field"),
+    "turn": ("a full turn", "test: full-turn"),
+    "pupil": ("pupil height", "test: two-heights"),
     "stops": ("motor's stops", "only a gear helps"),
-    "offset": ("axis beside the field", "tape edge"),
-    "spot": ("spot", "tape stairs"),
+    "offset": ("axis beside the field", "test: edge"),
+    "spot": ("spot", "test: stairs"),
 }
 """What each input is called, and how it is measured."""
 
@@ -157,28 +157,28 @@ def _fluence_per_mm(made: Plan) -> float:
 
 def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"A joint may be off by {1000 * joint:.0f} µm and the fluence by {100 * fluence:.0f} % (95 %), from what is "
+        f"A seam may be off by {1000 * joint:.0f} µm and the fluence by {100 * fluence:.0f} % (95 %), from what is "
         "not known about the inputs."
     ]
     curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: joint - i.joint_without_mm)
     if joint > 0 and joint - best.joint_without_mm > WORTH_SHARE * joint:
         says.append(
-            f"For the joints measure the {best.name} ({best.how}): known exactly, {1000 * best.joint_without_mm:.0f} "
+            f"For the seams measure the {best.name} ({best.how}): known exactly, {1000 * best.joint_without_mm:.0f} "
             "µm "
             "would be left."
         )
         if best.id in STRIP_CURES:
-            says.append("One joint strip does it for diameter, focus, field scale and turn at once.")
+            says.append("One seam test does it for diameter, focus, field scale and turn at once.")
     else:
-        says.append(f"For the joints more measuring is no use: the largest part is the {inputs[0].name}.")
+        says.append(f"For the seams more measuring is no use: the largest part is the {inputs[0].name}.")
     if joint <= wanted:
         says.append(
             f"It is within the {1000 * wanted:.0f} µm that are accepted already; better readings would only make wider "
-            "slices and less turning of it, until you accept less (joint under [tolerances])."
+            "slices and less turning of it, until you accept less (seam under [tolerances])."
         )
     else:
-        says.append(f"That is more than the {1000 * wanted:.0f} µm that are accepted (joint under [tolerances]).")
+        says.append(f"That is more than the {1000 * wanted:.0f} µm that are accepted (seam under [tolerances]).")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
@@ -191,9 +191,9 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
 def matters_lines(found: Matters, system: str = "mm", narrow: bool = False) -> list[str]:
     """The table as lines of text; `narrow` has what counts at the joints alone."""
     sizes = Sizes(system)
-    lines = [f"{'input':<24}{'known to':>11}{'joint':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
+    lines = [f"{'input':<24}{'known to':>11}{'seam':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
     if narrow:
-        lines = [f"{'input':<22}{'joint':>8}{'share':>6}"]
+        lines = [f"{'input':<22}{'seam':>8}{'share':>6}"]
     for i in found.inputs:
         known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
         joint = f"{i.joint_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.joint_mm:.1f} µm"

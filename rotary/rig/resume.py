@@ -145,7 +145,7 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
                 "rim_up",
                 f"the ticks would be {abs(readings.rim_up_mm - readings.foot_up_mm):.2g} mm nearer or further apart "
                 "than "
-                "marked; they are fixed on the item, so one is misread, or foot and rim are swapped.",
+                "marked; they are fixed on the item, so one is misread, or base and rim are swapped.",
             )
         )
     try:
@@ -258,7 +258,7 @@ def _turned_back(turn: int) -> str:
 def _moved(towards_rim_mm: float, system: str) -> str:
     if abs(towards_rim_mm) < STILL_MM:
         return "the drawing stays where it is along the item"
-    side = "rim" if towards_rim_mm > 0 else "foot"
+    side = "rim" if towards_rim_mm > 0 else "base"
     return f"move the drawing (or the rotary) {Sizes(system).length(abs(towards_rim_mm))} towards the {side}"
 
 
