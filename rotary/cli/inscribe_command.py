@@ -224,8 +224,7 @@ def _list(whole_job: WordsOrder, folder: Path | None, asked: ListAsked) -> int:
     if asked.list_ is not None:
         wanted, notes, sign = core.names.from_list(asked.list_, asked.column, wish.text, asked.headings)
     else:
-        with typed():
-            wanted = core.names.from_numbers(*core.names.number_range(asked.numbers or ""), asked.digits, wish.text)
+        wanted = core.names.from_numbers(*core.names.number_range(asked.numbers or ""), asked.digits, wish.text)
 
     def misfits(sizes: "core.names.LetterSizes") -> None:
         report(misfit_lines([f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in sizes.misfits], "cut"))

@@ -143,8 +143,8 @@ class Pieces(NamedTuple):
     def of(cls, job: NamedJob, other: OtherArtwork) -> "Pieces":
         """Of what is named on the command line; raises BadArgument where it says how to read what is not named."""
         if other.reading and not other.art:
-            options = listing([f"--{name.replace('_', '-')}" for name in other.reading])
-            raise BadArgument(f"{options} says how a drawing is read: name the drawing after --art")
+            options = listing([f"--{name.replace('_', '-')}" for name in other.reading], "or")
+            raise BadArgument(f"a drawing is read with {options}: name one after --art")
         return cls(job, other.art or (), other.text or (), other.reading)
 
     def has_some(self, made: "core.plan.Plan") -> bool:
