@@ -62,7 +62,13 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
         await person.until(lambda: {r.cell for r in readings_in(tmp_path)} == set(range(1, 10)))
         await person.until(lambda: not app.screen.working)
         # Everything that the cell is kept with stands below the rows.
-        assert "pulse width 100 ns" in " ".join(person.screen().split())
+        kept, below = readings_in(tmp_path)[0], " ".join(person.screen().split())
+        for says in (
+            f"pulse width {kept.duration_ns:g} ns",
+            f"frequency {kept.rate_khz:g} kHz",
+            "spot in focus 73.7 µm",
+        ):
+            assert says in below
         for key in ("c", "o", "x"):
             await pilot.press(key)
             await person.until(lambda: not app.screen.working)

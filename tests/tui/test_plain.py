@@ -349,7 +349,7 @@ def test_the_card_knows_the_artwork_beside_the_job(
     there = tmp_path / "there"
     there.mkdir()
     (there / "bar.svg").write_text(
-        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 8 6"><path d="M0 0h8v6h-8zM2 2v2h4v-2z"/></svg>'
+        '<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 8 4"><path d="M0 0h8v4h-8zM2 1v2h4v-2z"/></svg>'
     )
     text = (
         examples()["regatta-bottle"]
@@ -364,7 +364,8 @@ def test_the_card_knows_the_artwork_beside_the_job(
     assert done.returncode == 0, done.stdout + done.stderr
     card = (tmp_path / "card.txt").read_text("utf-8")
     assert "can't be laid out" not in card
-    assert "lies under the field's middle" in card
+    # The drawing's own proportions, not those of the frame of 80 by 60 mm, which is all that is known without it.
+    assert "On the item: 80 mm wide, 40 mm high." in card
 
 
 def test_without_an_input_there_is_nobody_to_ask(monkeypatch: pytest.MonkeyPatch) -> None:

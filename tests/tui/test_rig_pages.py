@@ -71,7 +71,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     assert isinstance(kept[0], StripResult)
     assert kept[0].scale_share == pytest.approx(0.004, abs=0.0005)
     await person.press("escape")
-    await person.see("by rig rig")
+    await person.see("*  on rig ")
     await person.judged()
     assert person.session.text("rig") == "rig"
     plan = person.session.plan
@@ -225,7 +225,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     await person.see("is now Shed laser")
     assert [path.name for path in rigs.iterdir()] == ["shed-laser.toml"]
     await person.press("escape")
-    await person.see("by rig Shed laser")
+    await person.see("*  on Shed laser ")
     assert person.session.text("rig") == "Shed laser"
     await person.press("ctrl+r")
     await person.see("The rig: Shed laser")
@@ -252,11 +252,11 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
     """Ctrl+Y writes down what the desk planned: for the machine as measured, with what was read there."""
     from rotary.store.keeping import load
 
-    await person.write('turn item="Regatta bottle 600 ml" gap=0.85 at_height=75 across=79')
+    await person.write('turn item="Regatta bottle 600 ml" gap=0.85mm at_height=75mm across=79mm')
     await person.press("enter")
     await person.see("1 reading")
     await person.press("escape")
-    await person.see("by rig rig")
+    await person.see("*  on rig ")
     await person.judged()
     assert person.session.plan.turning.readings_used == 3
     await person.press("ctrl+s")
@@ -265,7 +265,7 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
     await person.see("version 1")
     await person.press("ctrl+y")
     await person.press("enter")
-    await person.see("proven, as version")
+    await person.see("Proven, as version 2")
     proof = load("Regatta bottle 600 ml", tmp_path / "kept").profile.kept.proof
     assert proof is not None
     assert proof.rig == "rig"
@@ -277,14 +277,14 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
 @pytest.mark.slow
 async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> None:
     """A changed lens makes readings stale: the title counts it, the rig's field says what to read again."""
-    await person.write("field axis=x drawn=140 measured=139.6")
+    await person.write("field axis=x drawn=140mm measured=139.6mm")
     await person.press("enter")
     await person.see("1 reading")
     await person.write("changed lens")
     await person.press("enter")
     await person.see("change kept")
     await person.press("escape")
-    await person.see("by rig rig, 1 to read again")
+    await person.see("*  on rig, 1 to read again")
     person.go("rig")
     await person.see("lapsed")
     assert len(load_rig("rig", rigs).changes) == 1

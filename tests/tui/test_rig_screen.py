@@ -29,7 +29,7 @@ async def person(desk: Desk, rigs: Path) -> AsyncIterator[Person]:
 @pytest.mark.slow
 async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs: Path) -> None:
     """What is typed lands in the rig's file, and the value is told with its doubt."""
-    await person.write("field axis=x drawn=140 measured=139.6")
+    await person.write("field axis=x drawn=140mm measured=139.6mm")
     await person.press("enter")
     screen = await person.see("reading kept, 1 reading")
     assert "-0.27" in screen
@@ -39,7 +39,7 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs:
 @pytest.mark.slow
 async def test_a_senseless_reading_is_told_and_not_kept(person: Person, rigs: Path) -> None:
     """An inch for a millimetre: a sentence, what was typed stays to be mended, nothing is written."""
-    await person.write("field axis=x drawn=140 measured=5.5")
+    await person.write("field axis=x drawn=140mm measured=5.5mm")
     await person.press("enter")
     await person.see("inches")
     assert not rigs.exists()

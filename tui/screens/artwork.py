@@ -16,6 +16,7 @@ from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines
 from tui.drawings.shown import NOTHING, Shown
+from tui.drawings.words import wrapped
 from tui.form.placing import piece_file
 from tui.form.printing import told
 from tui.screens.halves import Halves
@@ -46,8 +47,8 @@ class ArtworkScreen(Halves[Chosen | None]):
     AUTO_FOCUS = ""
     BINDINGS: ClassVar = [
         Binding("enter", "take", "Open the folder, take the drawing", show=False),
-        Binding("pageup", "move(-10)", "Up", show=False),
-        Binding("pagedown", "move(10)", "Down", show=False),
+        Binding("pageup", "page(-1)", "Up", show=False),
+        Binding("pagedown", "page(1)", "Down", show=False),
         Binding("f2", "system", "mm or inch", show=False),
         Binding("f6", "text", "A text in place of a drawing", show=False),
     ]
@@ -66,6 +67,8 @@ class ArtworkScreen(Halves[Chosen | None]):
         self.work = Beside(self.found.folder, "another file, or Esc, stops it")
         self._rest: Timer | None = None
         self.writing: float | None = None
+        # What was written last and how it is marked; it stands in place of the preview until the pointer moves.
+        self.written: tuple[str, ...] = ()
         self._number = 0
 
     # -- what is where
@@ -128,6 +131,8 @@ class ArtworkScreen(Halves[Chosen | None]):
 
     def _one(self, width: int, height: int) -> list[Line]:
         name = self._asked()[1]
+        if self.written:
+            return [line for text in self.written for line in wrapped(text, width - 1, "plain", " ")]
         if not name:
             return []
         session = self.desk.session
@@ -174,7 +179,7 @@ class ArtworkScreen(Halves[Chosen | None]):
         return entry.kind, str(self.found.folder / entry.name)
 
     def _look(self) -> None:
-        self._refresh()
+        self._show_written(())
         if self._rest is not None:
             self._rest.stop()
         self._rest = self.set_timer(REST_S, self._preview)
@@ -239,6 +244,14 @@ class ArtworkScreen(Halves[Chosen | None]):
         self.editor = Editor.of(text if self.types_text else "")
         self._typed()
 
+    def action_page(self, by: int) -> None:
+        """Ten entries on; in what was written, a page on."""
+        if not self.written:
+            self.action_move(10 * by)
+            return
+        for panel in self.query("#one").results(Panel):
+            panel.scroll_relative(y=by * max(panel.size.height - 1, 1), animate=False)
+
     def action_system(self) -> None:
         """Show mm or inch; the desk follows."""
         self.desk.action_system()
@@ -289,7 +302,14 @@ class ArtworkScreen(Halves[Chosen | None]):
             says = "; ".join(f"{self.desk.place_of(where)}{text}" for where, text in said.faults)
             self.notify(says, title="not written", severity="error", timeout=12, markup=False)
         elif isinstance(said, Done):
-            self.notify("\n".join(told(said.answer)), title="a sheet of dots", timeout=20, markup=False)
+            # All that is done with the sheet is more than fits into a notice, and is read for longer than one stays.
+            self._show_written(told(said.answer))
+        self._refresh()
+
+    def _show_written(self, says: tuple[str, ...]) -> None:
+        self.written = says
+        for panel in self.query("#one").results(Panel):
+            panel.to_top()
         self._refresh()
 
     def action_back(self) -> None:
