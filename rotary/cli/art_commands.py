@@ -1,7 +1,6 @@
 """Files for the marking program, and what a written file will do."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
 
@@ -13,7 +12,6 @@ from rotary.cli.options import (
     AS_DRAWN,
     CHOICE,
     HERE,
-    TOGETHER,
     Face,
     Headings,
     JobName,
@@ -22,6 +20,7 @@ from rotary.cli.options import (
     Typed,
     Where,
     group,
+    options,
 )  # fmt: skip
 from rotary.cli.output import answer, over, refuse_file, report, report_files, typed, wish_of, wrote
 from rotary.cli.waiting import waiting
@@ -57,8 +56,7 @@ def _order(pieces: Pieces, made: "core.plan.Plan", to: Path, method: str) -> "co
     return core.drawing.DrawOrder(folder, stem, pieces.sources(made.job), over(), pieces.job.where.system)
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class SlicesAsked:
     """How the slices of a sliced file are drawn."""
 
@@ -68,21 +66,25 @@ class SlicesAsked:
     unslid: bool = False
 
 
+USUAL_SLICES: Final = SlicesAsked()
+
+
 def slice_(
     job: JobName,
     /,
     *,
-    to: Annotated[Path, Parameter(help="the folder to write into, or one drawing: crest.svg, crest.dxf")],
+    to: Path,
     other: OtherArtwork = AS_DRAWN,
     files: bool = False,
     dxf: bool = False,
-    how: SlicesAsked = SlicesAsked(),
+    how: SlicesAsked = USUAL_SLICES,
     where: Where = HERE,
 ) -> int:
     """Write the sliced file: the artwork redrawn slice by slice so that it lands true.
 
     Example: rotary art slice bottle.toml --art crest.svg --to slices
 
+    :param to: the folder to write into, or one drawing: crest.svg, crest.dxf
     :param files: a file for each slice, all with the same border
     :param dxf: DXF in place of SVG, a layer for each slice
     :param marked_width: width of one marked line as measured, "0.09 mm"
@@ -107,17 +109,12 @@ def slice_(
         )
 
 
-def flat(
-    job: JobName,
-    /,
-    *,
-    to: Annotated[Path, Parameter(help="the folder to write into, or one drawing: crest.svg")],
-    other: OtherArtwork = AS_DRAWN,
-    where: Where = HERE,
-) -> int:
+def flat(job: JobName, /, *, to: Path, other: OtherArtwork = AS_DRAWN, where: Where = HERE) -> int:
     """Write the artwork flat, corrected for the item alone, for equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
+
+    :param to: the folder to write into, or one drawing: crest.svg
     """
     pieces = Pieces.of(NamedJob(job, where), other)
     made = _plan(pieces, to, "plain")
@@ -131,7 +128,7 @@ def dots(
     image: Path,
     /,
     *,
-    to: Annotated[Path, Parameter(help="the folder to write into, or one picture: crest.png")],
+    to: Path,
     mark: Annotated[Literal["lighter", "darker"] | None, CHOICE] = None,
     greys: bool = False,
     files: bool = False,
@@ -141,6 +138,7 @@ def dots(
 
     Example: rotary art dots bottle.toml heron.png --to slices --mark lighter
 
+    :param to: the folder to write into, or one picture: crest.png
     :param image: a PNG, JPEG or TIFF file
     :param mark: whether a marked place is lighter or darker
     :param greys: greys in place of dots
@@ -156,8 +154,7 @@ def dots(
         return report_files(*core.drawing.dot_files(made, image, _order(pieces, made, to, ""), wish, tell))
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class NamesAsked:
     """How a list of names is read, and how the names are set."""
 
@@ -171,19 +168,24 @@ class NamesAsked:
     font: str | None = None
 
 
+USUAL_NAMES: Final = NamesAsked()
+
+
 def names(
     job: JobName,
-    table: Annotated[Path, Parameter(name="CSV", help="the list, with a line of headings")],
+    table: Annotated[Path, Parameter(name="CSV")],
     /,
     *,
-    to: Annotated[Path, Parameter(help="a new folder to write into")],
-    how: NamesAsked = NamesAsked(),
+    to: Path,
+    how: NamesAsked = USUAL_NAMES,
     where: Where = HERE,
 ) -> int:
     """Write a sliced file for each name of a list, under the artwork that the job has; misfits come first.
 
     Example: rotary art names bottle.toml crew.csv --to crew --column name
 
+    :param table: the list, with a line of headings
+    :param to: a new folder to write into
     :param column: the heading of the column of names, where there are several
     :param letters: height of a capital (8 mm), "9 mm"
     :param room: how wide a name may be (the artwork's width)
@@ -231,7 +233,7 @@ def check(
     file: Path,
     /,
     *,
-    to: Annotated[Path | None, Parameter(help="draw it too, as SVG")] = None,
+    to: Path | None = None,
     other: OtherArtwork = AS_DRAWN,
     json: Json = False,
     where: Where = HERE,
@@ -240,6 +242,7 @@ def check(
 
     Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg
 
+    :param to: draw it too, as SVG
     :param file: the written file, or the folder of slice files
     """
     pieces = Pieces.of(NamedJob(job, where), other)

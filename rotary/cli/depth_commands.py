@@ -29,7 +29,7 @@ def plan(
 def record(
     job: JobName,
     /,
-    *gauged: Annotated[str, Parameter(name="PASSES=DEPTH", help='what a gauge said after some passes, "10 = 18 um"')],
+    *gauged: Annotated[str, Parameter(name="PASSES=DEPTH")],
     wanted: Wanted = None,
     resolution: str = "1 um",
     readings: Readings = None,
@@ -40,6 +40,7 @@ def record(
 
     Example: rotary depth record brass-nut "10 = 18 um"
 
+    :param gauged: what a gauge said after some passes, "10 = 18 um"
     :param resolution: the finest step of the gauge (1 um)
     :param tries: only say what it would teach, and save nothing
     """
@@ -95,15 +96,12 @@ def list_(*, json: Json = False, store: Store = None) -> int:
     return answer(json, readings, _lines(readings) or ['  none is saved yet: rotary depth record JOB "10 = 18 um"'])
 
 
-def ignore(
-    number: Annotated[Number, Parameter(name="N", help="its number, as rotary depth list says it")],
-    /,
-    *,
-    store: Store = None,
-) -> int:
+def ignore(number: Annotated[Number, Parameter(name="N")], /, *, store: Store = None) -> int:
     """Leave a reading out, or let one that was left out count again.
 
     Example: rotary depth ignore 2
+
+    :param number: its number, as rotary depth list says it
     """
     with typed({"strike": ""}):
         core.depths.strike_depth(number, store_of(store))

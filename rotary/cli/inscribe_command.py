@@ -1,7 +1,6 @@
 """Words on small parts: how large they can be, whether they can be read, their files."""
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal, NamedTuple
 
@@ -10,7 +9,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.art_commands import misfit_lines
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, LIST, TOGETHER, Face, Headings, JobName, Paper, Typed, Where, whole
+from rotary.cli.options import CHOICE, HERE, LIST, Face, Headings, JobName, Paper, Typed, Where, options, whole
 from rotary.cli.output import over, refuse_file, report, say, typed, wish_of, write_paper, wrote
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
@@ -22,8 +21,7 @@ _TAKEN_BACK: Final = "none"
 """What an option says to leave open what the job file has fixed."""
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class WordsAsked:
     """What is asked of the words, each by its field or as `_FIELD_OF` has it."""
 
@@ -64,8 +62,10 @@ class WordsAsked:
         return fields | {"inscription.depth": "--depth", "column": "", "numbers": "--numbers"}
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+OWN_WORDS: Final = WordsAsked()
+
+
+@options
 class ListAsked:
     """A list of names or numbers, a part for each."""
 
@@ -75,6 +75,9 @@ class ListAsked:
     numbers: Typed = None
     digits: Annotated[int, whole(1, 12)] = 1
     each: bool = False
+
+
+NO_LIST: Final = ListAsked()
 
 
 class WordsOrder(NamedTuple):
@@ -90,11 +93,11 @@ def inscribe(
     job: JobName,
     /,
     *,
-    words: WordsAsked = WordsAsked(),
+    words: WordsAsked = OWN_WORDS,
     to: Path | None = None,
     card: Path | None = None,
     paper: Paper = None,
-    many: ListAsked = ListAsked(),
+    many: ListAsked = NO_LIST,
     where: Where = HERE,
 ) -> int:
     r"""Size words on a small part, say whether they can be read, and write their files.

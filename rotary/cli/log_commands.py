@@ -1,14 +1,11 @@
 """What was run, and how it came out."""
 
-from dataclasses import dataclass
 from datetime import date
 from typing import Annotated, Any, Final
 
-from cyclopts import Parameter
-
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, TOGETHER, Inches, Json, Store, Where, group, store_of, whole
+from rotary.cli.options import HERE, Inches, Json, Store, Where, group, options, store_of, whole
 from rotary.cli.output import complain, report, say_json, say_lines, typed
 from rotary.cli.profile_commands import NOTHING_SAID, RunSaid, opened
 from rotary.errors import BadArgument, brief, nearest_name
@@ -22,22 +19,29 @@ SAME: Final = {
 """What is seen on an item in other words, and what is logged of it."""
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class Items:
-    """How many were run, and how long it took."""
+    """How many were run, and how long it took.
 
-    items: Annotated[int, whole(1, 100_000), Parameter(help="how many (1)")] = 1
-    spoiled: Annotated[int, whole(0, 100_000), Parameter(help="how many of them were spoiled")] = 0
-    took: Annotated[str | None, Parameter(help='how long, like "25 min"')] = None
+    :param items: how many (1)
+    :param spoiled: how many of them were spoiled
+    :param took: how long, like "25 min"
+    """
+
+    items: Annotated[int, whole(1, 100_000)] = 1
+    spoiled: Annotated[int, whole(0, 100_000)] = 0
+    took: str | None = None
+
+
+ONE_ITEM: Final = Items()
 
 
 def add(
-    name: Annotated[str, Parameter(name="NAME", help="the profile that was run; with --teach any job")],
+    name: str,
     /,
-    outcome: Annotated[str, Parameter(help="how it came out: good, coating-left, …")],
+    outcome: str,
     *,
-    many: Items = Items(),
+    many: Items = ONE_ITEM,
     said: RunSaid = NOTHING_SAID,
     teach: bool = False,
     unlogged: bool = False,
@@ -50,6 +54,8 @@ def add(
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
+    :param name: the profile that was run; with --teach any job
+    :param outcome: how it came out: good, coating-left, …
     :param teach: take the run, as it is planned now, as a reading of its coating
     :param unlogged: with --teach: only the reading
     """
@@ -100,7 +106,7 @@ def _taught(name: str, word: str, said: RunSaid, where: Where) -> int:
 
 
 def list_(
-    name: Annotated[str | None, Parameter(name="NAME", help="of this profile only")] = None,
+    name: str | None = None,
     /,
     *,
     since: str | None = None,
@@ -113,6 +119,7 @@ def list_(
 
     Example: rotary log list --since 2026-01-01
 
+    :param name: of this profile only
     :param since: from this day on, like 2026-01-31
     :param settings: with what was set in each
     """

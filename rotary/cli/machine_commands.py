@@ -16,9 +16,7 @@ Begins = Annotated[bool, Parameter(help="begin the machine, where there is none 
 
 
 def show(
-    name: Annotated[
-        str | None, Parameter(name="MACHINE", help="the machine's name (the first one if left out)")
-    ] = None,
+    name: Annotated[str | None, Parameter(name="MACHINE")] = None,
     /,
     *,
     item: str | None = None,
@@ -30,6 +28,7 @@ def show(
 
     Example: rotary machine show
 
+    :param name: the machine's name (the first one if left out)
     :param item: with what holds for this item only
     :param program: only what the marking program can do, and what belongs to the machine
     """
@@ -50,18 +49,20 @@ def list_(*, json: Json = False, on: Machine = ON) -> int:
     return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
 
 
-def new(name: Annotated[str, Parameter(name="MACHINE", help="its name")], /, *, on: Machine = ON) -> int:
+def new(name: Annotated[str, Parameter(name="MACHINE")], /, *, on: Machine = ON) -> int:
     """Begin a machine of which nothing is known yet.
 
     Example: rotary machine new "boathouse"
+
+    :param name: its name
     """
     with typed():
         return report([f"begun in {core.machine.added(name, on.folder)}"])
 
 
 def rename(
-    name: Annotated[str, Parameter(name="MACHINE", help="its name today")],
-    new_name: Annotated[str, Parameter(name="NEW", help="its name from now on; the old one still finds it")],
+    name: Annotated[str, Parameter(name="MACHINE")],
+    new_name: Annotated[str, Parameter(name="NEW")],
     /,
     *,
     on: Machine = ON,
@@ -69,6 +70,9 @@ def rename(
     """Give a machine another name.
 
     Example: rotary machine rename rig "boathouse"
+
+    :param name: its name today
+    :param new_name: its name from now on; the old one still finds it
     """
     core.machine.refuse_unknown(name, on.folder)
     with typed():
@@ -76,17 +80,14 @@ def rename(
 
 
 def tape_tests(
-    job: JobName,
-    test: Annotated[str | None, Parameter(name="TEST", help="one test (all if left out)")] = None,
-    /,
-    *,
-    to: Annotated[Path | None, Parameter(help="the folder to write drawings at true size into")] = None,
-    json: Json = False,
-    where: Where = HERE,
+    job: JobName, test: str | None = None, /, *, to: Path | None = None, json: Json = False, where: Where = HERE
 ) -> int:
     """Say what to mark on paper tape and what to read; write the drawings.
 
     Example: rotary machine tests regatta-bottle field --to tests
+
+    :param test: one test (all if left out)
+    :param to: the folder to write drawings at true size into
     """
     if to is not None:
         core.outfiles.refuse_folder(to)
@@ -109,9 +110,9 @@ def _drawn(files: dict[str, bytes], to: Path) -> list[str]:
 
 
 def record(
-    kind: Annotated[str, Parameter(name="KIND", help="turn, field, two-heights, stairs, …; or program")],
+    kind: str,
     /,
-    *values: Annotated[str, Parameter(name="NAME=VALUE", help="what was read, lengths with their unit")],
+    *values: Annotated[str, Parameter(name="NAME=VALUE")],
     note: Note = "",
     label: Annotated[list[str] | None, FLAGS] = None,
     from_: str | None = None,
@@ -125,6 +126,8 @@ def record(
 
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
+    :param kind: turn, field, two-heights, stairs, …; or program
+    :param values: what was read, lengths with their unit
     :param label: with program: what it calls a row of the setup sheet, ROW=TEXT (no text takes it out)
     :param from_: with program: take laser, lens, eyewear and other lasers from this job
     """
@@ -159,7 +162,7 @@ def seam_test(
     job: JobName,
     /,
     *,
-    to: Annotated[Path | None, Parameter(help="the folder for the drawing, the form and what to do")] = None,
+    to: Path | None = None,
     from_: Path | None = None,
     tape: Tape = 0.12,
     new: Begins = False,
@@ -169,6 +172,7 @@ def seam_test(
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
+    :param to: the folder for the drawing, the form and what to do
     :param from_: a filled-in form: say what fits, and save the correction (--dry-run saves nothing)
     :param tape: how thick the tape is, "0.12 mm"
     """
@@ -207,31 +211,24 @@ def level(
         return say_lines(core.level.levelling(made, base_end, rim_end, apart, base_mm=pivot, system=where.system).says)
 
 
-def changed(
-    what: Annotated[str, Parameter(name="WHAT", help="lens, head, field, axis, rollers, drive, pointer or item")],
-    /,
-    *,
-    note: Note = "",
-    on: Machine = ON,
-) -> int:
+def changed(what: str, /, *, note: Note = "", on: Machine = ON) -> int:
     """Say that something was changed, so that readings are out of date.
 
     Example: rotary machine changed lens
+
+    :param what: lens, head, field, axis, rollers, drive, pointer or item
     """
     machine = core.machines.machine_named(on.machine, on.folder)
     with typed():
         return report(core.machines.changed(machine, what, on.folder, note))
 
 
-def ignore(
-    number: Annotated[Number, Parameter(name="N", help="its number, as rotary machine show says it")],
-    /,
-    *,
-    on: Machine = ON,
-) -> int:
+def ignore(number: Annotated[Number, Parameter(name="N")], /, *, on: Machine = ON) -> int:
     """Take a reading out by its number.
 
     Example: rotary machine ignore 3
+
+    :param number: its number, as rotary machine show says it
     """
     machine = core.machines.machine_named(on.machine, on.folder)
     with typed():

@@ -2,16 +2,13 @@
 
 import sys
 from collections.abc import Callable
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Final, Literal
-
-from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.fronts import fronts
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, JOB, TOGETHER, Inches, Store, Where, store_of, whole
+from rotary.cli.options import CHOICE, JOB, Inches, Store, Where, options, store_of, whole
 from rotary.cli.output import say
 from rotary.cli.words import tree
 from rotary.errors import BadArgument, FileTrouble, brief
@@ -25,8 +22,7 @@ NO_QUESTIONS: Final = "the questions can't be asked, {} is not installed: instal
 NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary[browser]'"
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class Served:
     """How the screen is served to a browser."""
 
@@ -35,6 +31,9 @@ class Served:
     called: list[str] | None = None
     most: Annotated[int, whole(1, 20)] = MOST_SCREENS
     files: Path = Path()
+
+
+AT_HOME: Final = Served()
 
 
 def start() -> int:
@@ -65,7 +64,7 @@ def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> i
 
 
 def open_(
-    job: Annotated[str | None, JOB, Parameter(name="JOB", help="a job file, an example, or a saved profile")] = None,
+    job: Annotated[str | None, JOB] = None,
     /,
     *,
     browser: bool = False,
@@ -73,12 +72,13 @@ def open_(
     all: bool = False,  # noqa: A002  (the word that is typed)
     inches: Inches = False,
     store: Store = None,
-    served: Served = Served(),
+    served: Served = AT_HOME,
 ) -> int:
     """Open the screen, which answers while you type.
 
     Example: rotary open regatta-bottle
 
+    :param job: a job file, an example, or a saved profile
     :param browser: for a web browser, such as a tablet's beside the machine
     :param ask: as questions in plain lines, for screen readers and pipes
     :param all: with --ask: the facts that few need, too

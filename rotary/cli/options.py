@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal, get_args
+from typing import Annotated, Any, Final, Literal, TypeVar, dataclass_transform, get_args
 
 from cyclopts import App, Parameter, Token
 
@@ -14,8 +14,14 @@ from rotary.services import USUAL_DRAWS, Folders
 FLAGS: Final = Parameter(negative="", show_default=False)
 """No flag has an opposite unless it says so."""
 
-TOGETHER: Final = Parameter(name="*")
-"""Options of a group are typed as if each stood alone."""
+T = TypeVar("T")
+
+
+@dataclass_transform(kw_only_default=True, frozen_default=True)
+def options(kind: type[T]) -> type[T]:
+    """A group of options, each typed as if it stood alone; its docstring says what they mean."""
+    whole_group: type[T] = Parameter(name="*")(dataclass(frozen=True, kw_only=True)(kind))
+    return whole_group
 
 
 def group(name: str, line: str, *commands: Callable[..., int]) -> App:
@@ -115,27 +121,37 @@ Paper = Annotated[
 ]
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class PaperTo:
-    """Where a paper goes, and what it is printed on."""
+    """Where a paper goes, and what it is printed on.
 
-    to: Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .json, says how")] = None
+    :param to: the file to write; its ending, .pdf .html .txt .json, says how
+    """
+
+    to: Path | None = None
     paper: Paper = None
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class OtherArtwork:
-    """Drawings and texts in place of the job's, and how the drawings are read."""
+    r"""Drawings and texts in place of the job's, and how the drawings are read.
 
-    art: Annotated[Files, Parameter(help="an SVG or DXF drawing in place of the job's")] = None
-    text: Annotated[list[str] | None, LIST, Parameter(help=r"a text in place of the job's; \n breaks")] = None
-    unit: Annotated[Typed, Parameter(help="of a DXF drawing that doesn't say: mm, cm, m, in, ft")] = None
-    line_width: Annotated[Typed, Parameter(help="how wide open lines of a DXF drawing are marked")] = None
-    close_gaps: Annotated[Typed, Parameter(help="how far apart ends of a DXF drawing may be that meet")] = None
-    dark_below: Annotated[Typed, Parameter(help='what is at most so bright is marked, "50 %"')] = None
-    font: Annotated[Typed, Parameter(help="a TTF or OTF file, or a font's name, for the words in it")] = None
+    :param art: an SVG or DXF drawing in place of the job's
+    :param text: a text in place of the job's; \n breaks
+    :param unit: of a DXF drawing that doesn't say: mm, cm, m, in, ft
+    :param line_width: how wide open lines of a DXF drawing are marked
+    :param close_gaps: how far apart ends of a DXF drawing may be that meet
+    :param dark_below: what is at most so bright is marked, "50 %"
+    :param font: a TTF or OTF file, or a font's name, for the words in it
+    """
+
+    art: Files = None
+    text: Annotated[list[str] | None, LIST] = None
+    unit: Typed = None
+    line_width: Typed = None
+    close_gaps: Typed = None
+    dark_below: Typed = None
+    font: Typed = None
 
     @property
     def reading(self) -> dict[str, str]:
@@ -143,13 +159,16 @@ class OtherArtwork:
         return {name: one for name, one in vars(self).items() if one is not None and name not in ("art", "text")}
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class Machine:
-    """Which machine, as measured."""
+    """Which machine, as measured.
 
-    machine: Annotated[str | None, Parameter(help="the machine (the one the job names, if left out)")] = None
-    machines: Annotated[Path | None, Parameter(help="the folder of machines (or set ROTARY_RIGS)")] = None
+    :param machine: the machine (the one the job names, if left out)
+    :param machines: the folder of machines (or set ROTARY_RIGS)
+    """
+
+    machine: str | None = None
+    machines: Path | None = None
 
     @property
     def folder(self) -> Path:
@@ -157,15 +176,15 @@ class Machine:
         return core.rig_folder(str(self.machines) if self.machines else None)
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class Where(Machine):
-    """For which machine and after which readings a job is planned, and in which units it is told."""
+    """For which machine and after which readings a job is planned, and in which units it is told.
+
+    :param samples: random samples (1000; leave it for what goes to the machine)
+    """
 
     store: Store = None
-    samples: Annotated[
-        int, whole(0, 100_000), Parameter(help="random samples (1000; leave it for what goes to the machine)")
-    ] = USUAL_DRAWS
+    samples: Annotated[int, whole(0, 100_000)] = USUAL_DRAWS
     inches: Inches = False
 
     @property

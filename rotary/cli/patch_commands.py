@@ -1,6 +1,5 @@
 """Test patches, and what they teach of a coating."""
 
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
 from typing import Annotated, Any, Final, Literal
@@ -9,19 +8,22 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, JOB, TOGETHER, JobName, Json, Note, Number, Where, group, whole
+from rotary.cli.options import CHOICE, HERE, JOB, JobName, Json, Note, Number, Where, group, options, whole
 from rotary.cli.output import OK, refuse_file, report, say, say_json, say_lines, typed, write
 from rotary.errors import BadArgument
 from rotary.services import USUAL_DRAWS
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class WhichPatch:
-    """A patch that is stored, or another."""
+    """A patch that is stored, or another.
 
-    patch: Annotated[Number | None, Parameter(help="print this patch again, as it is stored")] = None
-    another: Annotated[bool, Parameter(help="another patch, even where the same one is still to be read")] = False
+    :param patch: print this patch again, as it is stored
+    :param another: another patch, even where the same one is still to be read
+    """
+
+    patch: Number | None = None
+    another: bool = False
 
 
 THE_NEXT: Final = WhichPatch()
@@ -81,7 +83,7 @@ def patch_data(to_mark: "core.PatchToMark") -> dict[str, Any]:
 def record(
     job: JobName,
     /,
-    *seen: Annotated[str, Parameter(name="CELL=SEEN", help="a cell and what was seen at each look, with commas")],
+    *seen: Annotated[str, Parameter(name="CELL=SEEN")],
     patch: Number | None = None,
     gap: Annotated[int | None, whole(0, 99)] = None,
     note: Note = "",
@@ -93,6 +95,7 @@ def record(
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
+    :param seen: a cell and what was seen at each look, with commas
     :param patch: which patch (if left out, the one that is still to be read)
     :param gap: of the gap ladder: the number of the widest gap that closed; it belongs to the machine
     """
@@ -129,9 +132,7 @@ def say_taught(what: "core.cells.TaughtPlan") -> int:
 
 
 def list_(
-    job: Annotated[
-        str | None, JOB, Parameter(name="JOB", help="a job whose plan is told with and without them")
-    ] = None,
+    job: Annotated[str | None, JOB] = None,
     /,
     *,
     window: Path | None = None,
@@ -143,6 +144,7 @@ def list_(
 
     Example: rotary patch list regatta-bottle --window window.svg
 
+    :param job: a job whose plan is told with and without them
     :param window: with a job: draw what works and what does not with the readings, as SVG
     :param assumptions: with a job: draw the assumptions before and after, as SVG
     """
@@ -181,10 +183,8 @@ def _write(drawing: "core.PaperPicture", to: Path, named: NamedJob) -> list[str]
 
 
 def ignore(
-    number: Annotated[
-        Number | None, Parameter(name="N", help="the reading's number, as rotary patch list says")
-    ] = None,
-    job: Annotated[str | None, JOB, Parameter(name="JOB", help="a job whose plan is told before and after")] = None,
+    number: Annotated[Number | None, Parameter(name="N")] = None,
+    job: Annotated[str | None, JOB] = None,
     /,
     *,
     patch: Number | None = None,
@@ -195,6 +195,8 @@ def ignore(
 
     Example: rotary patch ignore 3
 
+    :param number: the reading's number, as rotary patch list says
+    :param job: a job whose plan is told before and after
     :param patch: in place of a reading: nothing more will be read of this patch
     :param undo: let the reading count again
     """

@@ -1,10 +1,7 @@
 """Papers: set in the kind of file that the name after --to ends with, or as plain lines without it."""
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final, Literal, get_args
-
-from cyclopts import Parameter
 
 from rotary.cli import core, machine_commands
 from rotary.cli.jobs import NamedJob
@@ -12,7 +9,6 @@ from rotary.cli.options import (
     CHOICE,
     HERE,
     TO_OUTPUT,
-    TOGETHER,
     JobName,
     Paper,
     PaperTo,
@@ -21,6 +17,7 @@ from rotary.cli.options import (
     Typed,
     Where,
     group,
+    options,
 )  # fmt: skip
 from rotary.cli.output import (
     OK,
@@ -141,34 +138,24 @@ def tape_tests(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, where: Where = HE
     )
 
 
-def gap_ladder(
-    job: JobName,
-    /,
-    *,
-    to: Annotated[Path, Parameter(help="the file to write, .pdf, .html, .txt or .json")],
-    paper: Paper = None,
-    where: Where = HERE,
-) -> int:
+def gap_ladder(job: JobName, /, *, to: Path, paper: Paper = None, where: Where = HERE) -> int:
     """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
+
+    :param to: the file to write, .pdf, .html, .txt or .json
     """
     return _paper(NamedJob(job, where), "gap-ladder", PaperTo(to=to, paper=paper))
 
 
 def seam_test(
-    job: JobName,
-    /,
-    *,
-    to: Annotated[Path | None, Parameter(help="the folder for all of it, or the file of the paper: .pdf …")] = None,
-    paper: Paper = None,
-    tape: Tape = 0.12,
-    where: Where = HERE,
+    job: JobName, /, *, to: Path | None = None, paper: Paper = None, tape: Tape = 0.12, where: Where = HERE
 ) -> int:
     """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
 
     Example: rotary print seam-test bottle.toml --to seams
 
+    :param to: the folder for all of it, or the file of the paper: .pdf …
     :param tape: how thick the tape is, "0.12 mm"
     """
     if to is not None and to.suffix:
@@ -176,8 +163,7 @@ def seam_test(
     return machine_commands.seam_test(job, to=to, tape=tape, where=where)
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class TemplateAsked:
     """How a wrap template is printed."""
 
@@ -187,18 +173,15 @@ class TemplateAsked:
     reach: Annotated[Literal["datum", "band", "whole"] | None, CHOICE] = None
 
 
-def template(
-    job: JobName,
-    /,
-    *,
-    to: Annotated[Path, Parameter(help="one file, .pdf or .svg, or a folder for all of them")],
-    how: TemplateAsked = TemplateAsked(),
-    where: Where = HERE,
-) -> int:
+USUAL_TEMPLATE: Final = TemplateAsked()
+
+
+def template(job: JobName, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE, where: Where = HERE) -> int:
     """Print the wrap template: a paper pattern at full size to tape round the item.
 
     Example: rotary print template bottle.toml --to template.pdf
 
+    :param to: one file, .pdf or .svg, or a folder for all of them
     :param paper: A4, Letter or both (what is usual where you are)
     :param bar_short: what the bar along the short side measured on a first print, "99.6 mm"
     :param bar_long: what the bar along the long side measured
@@ -237,7 +220,7 @@ def picture(
     view: Annotated[View, CHOICE] = "unrolled",
     /,
     *,
-    to: Annotated[Path, Parameter(help="the file to write, .svg or .pdf")],
+    to: Path,
     from_: Path | None = None,
     where: Where = HERE,
 ) -> int:
@@ -245,6 +228,7 @@ def picture(
 
     Example: rotary print picture bottle.toml side-view --to bottle.svg
 
+    :param to: the file to write, .svg or .pdf
     :param view: end-view, side-view, unrolled, joints, budget, window, heat or forecast (unrolled)
     :param from_: for the forecast: the written file, or folder of slices
     """

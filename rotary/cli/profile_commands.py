@@ -1,7 +1,7 @@
 """Saved jobs: what worked, to be found and repeated."""
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
@@ -13,7 +13,6 @@ from rotary.cli.options import (
     CHOICE,
     HERE,
     TO_OUTPUT,
-    TOGETHER,
     Files,
     JobName,
     Json,
@@ -28,6 +27,7 @@ from rotary.cli.options import (
     Typed,
     Version,
     Where,
+    options,
     store_of,
     whole,
 )  # fmt: skip
@@ -49,20 +49,22 @@ from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, NoPlan
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class RunSaid:
-    """What a person says of a run."""
+    """What a person says of a run.
 
-    passes: Annotated[int | None, whole(0, 1000), Parameter(help="how many passes the first slice took")] = None
-    power: Annotated[Typed, Parameter(help='at which power it came clean, "26 %" (the first of the plan)')] = None
-    numbers: Annotated[
-        Literal["saved", "now"] | None,
-        CHOICE,
-        Parameter(help="which numbers were run: saved (as in the profile) or now (today's plan)"),
-    ] = None
-    file: Annotated[Files, Parameter(help="a file the marking program was given; its fingerprint is stored")] = None
-    batch: Annotated[str, Parameter(help="which batch of the coating")] = ""
+    :param passes: how many passes the first slice took
+    :param power: at which power it came clean, "26 %" (the first of the plan)
+    :param numbers: which numbers were run: saved (as in the profile) or now (today's plan)
+    :param file: a file the marking program was given; its fingerprint is stored
+    :param batch: which batch of the coating
+    """
+
+    passes: Annotated[int | None, whole(0, 1000)] = None
+    power: Typed = None
+    numbers: Annotated[Literal["saved", "now"] | None, CHOICE] = None
+    file: Files = None
+    batch: str = ""
     note: Note = ""
 
     @property
@@ -80,23 +82,36 @@ class RunSaid:
 NOTHING_SAID: Final = RunSaid()
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class Range:
-    """Diameters between which an item lies."""
+    """Diameters between which an item lies.
 
-    at_least: Annotated[Length | None, Parameter(help="only items nowhere thinner than this diameter")] = None
-    at_most: Annotated[Length | None, Parameter(help="only items nowhere thicker than this diameter")] = None
+    :param at_least: only items nowhere thinner than this diameter
+    :param at_most: only items nowhere thicker than this diameter
+    """
+
+    at_least: Length | None = None
+    at_most: Length | None = None
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+ANY_SIZE: Final = Range()
+
+
+@options
 class Today:
-    """What is otherwise today than when a profile was proven."""
+    """What is otherwise today than when a profile was proven.
 
-    today: Annotated[str | None, Parameter(help="a job whose drive and laser are in the shop today")] = None
-    batch: Annotated[str, Parameter(help="which batch of the coating is on today's items")] = ""
-    anew: Annotated[bool, Parameter(help="today's plan in place of the numbers that were run")] = False
+    :param today: a job whose drive and laser are in the shop today
+    :param batch: which batch of the coating is on today's items
+    :param anew: today's plan in place of the numbers that were run
+    """
+
+    today: str | None = None
+    batch: str = ""
+    anew: bool = False
+
+
+AS_PROVEN: Final = Today()
 
 
 def home_of(name: str, store: Path | None) -> Path:
@@ -156,8 +171,8 @@ def save(
 
 
 def list_(
-    *words: Annotated[str, Parameter(name="WORD", help="words that must occur in name, note, coating or laser")],
-    between: Range = Range(),
+    *words: Annotated[str, Parameter(name="WORD")],
+    between: Range = ANY_SIZE,
     coating: str = "",
     head: str = "",
     proven: bool = False,
@@ -168,6 +183,7 @@ def list_(
 
     Example: rotary profile list green --at-most "90 mm"
 
+    :param words: words that must occur in name, note, coating or laser
     :param coating: only this coating
     :param head: only this laser and lens
     :param proven: only those that are proven
@@ -224,7 +240,7 @@ def repeat(
     /,
     *,
     version: Version = None,
-    now: Today = Today(),
+    now: Today = AS_PROVEN,
     json: Json = False,
     plain: Plain = False,
     sheet: PaperTo = TO_OUTPUT,

@@ -49,11 +49,11 @@ def history(name: ProfileName, /, *, json: Json = False, store: Store = None) ->
 
 def compare(
     name: ProfileName,
-    before: Annotated[str | None, Parameter(name="N", help="one version (the last but one)")] = None,
-    after: Annotated[str | None, Parameter(name="M", help="the other (the newest)")] = None,
+    before: Annotated[str | None, Parameter(name="N")] = None,
+    after: Annotated[str | None, Parameter(name="M")] = None,
     /,
     *,
-    with_: Annotated[str | None, Parameter(help="another profile, to compare with that")] = None,
+    with_: str | None = None,
     inches: Inches = False,
     json: Json = False,
     store: Store = None,
@@ -61,6 +61,10 @@ def compare(
     """Say what changed between two versions of a profile.
 
     Example: rotary profile compare "regatta bottle" 2 5
+
+    :param before: one version (the last but one)
+    :param after: the other (the newest)
+    :param with_: another profile, to compare with that
     """
     folder = store_of(store)
     among = core.places.versions(home_of(name, store))
@@ -84,16 +88,12 @@ def restore(name: ProfileName, /, *, version: Version = None, store: Store = Non
     return report([f"taken back: {core.history.taken_back(name, store_of(store))}"])
 
 
-def resolve(
-    name: ProfileName,
-    version: Annotated[str, Parameter(name="N", help="the version that goes on")],
-    /,
-    *,
-    store: Store = None,
-) -> int:
+def resolve(name: ProfileName, version: Annotated[str, Parameter(name="N")], /, *, store: Store = None) -> int:
     """Say which of the versions that stand side by side goes on.
 
     Example: rotary profile resolve "regatta bottle" 5
+
+    :param version: the version that goes on
     """
     return report_saved(core.history.choose(home_of(name, store), version), "resolved:")
 
@@ -137,28 +137,25 @@ def repair(*, store: Store = None) -> int:
     return FILE_TROUBLE if done.troubles else OK
 
 
-def export(
-    *names: Annotated[str, Parameter(name="NAME", help="the profiles (all if none is named)")],
-    to: Annotated[Path, Parameter(help="the file to write")],
-    store: Store = None,
-) -> int:
+def export(*names: Annotated[str, Parameter(name="NAME")], to: Path, store: Store = None) -> int:
     """Write profiles and their runs to one file.
 
     Example: rotary profile export "regatta bottle" --to bottles.zip
+
+    :param names: the profiles (all if none is named)
+    :param to: the file to write
     """
     count = core.carrying.export(names, store_of(store), to, over() != "no")
     return report([f"{count} profile{'s' if count != 1 else ''} written to {to}"])
 
 
-def import_(
-    file: Annotated[Path, Parameter(name="FILE", help="a file that rotary profile export wrote")],
-    /,
-    *names: Annotated[str, Parameter(name="NAME", help="the profiles to import (all if none is named)")],
-    store: Store = None,
-) -> int:
+def import_(file: Path, /, *names: Annotated[str, Parameter(name="NAME")], store: Store = None) -> int:
     """Compare an exported file with your profiles, then import it; --dry-run only compares.
 
     Example: rotary profile import bottles.zip --dry-run
+
+    :param file: a file that rotary profile export wrote
+    :param names: the profiles to import (all if none is named)
     """
     folder = store_of(store)
     with typed():

@@ -1,30 +1,32 @@
 """A job that was stopped, or taken off the machine: what is left of it, as the item sits now."""
 
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Annotated, Final, NamedTuple
 
-from cyclopts import Parameter
-
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import AS_DRAWN, HERE, TOGETHER, JobName, Length, OtherArtwork, Paper, Where, whole
+from rotary.cli.options import AS_DRAWN, HERE, JobName, Length, OtherArtwork, Paper, Where, options, whole
 from rotary.cli.output import over, refuse_file, report, say_lines, typed, write_paper, wrote
 
 
-@TOGETHER
-@dataclass(frozen=True, kw_only=True)
+@options
 class MarksNow:
-    """Where the witness marks are now, from where they were, and what was done before."""
+    """Where the witness marks are now, from where they were, and what was done before.
 
-    base_right: Annotated[Length, Parameter(help="the witness mark at the base: to the right of where it was")] = 0.0
-    base_up: Annotated[Length, Parameter(help="the same mark, upwards")] = 0.0
-    rim_right: Annotated[Length, Parameter(help="the witness mark at the rim, to the right")] = 0.0
-    rim_up: Annotated[Length, Parameter(help="the same mark, upwards")] = 0.0
-    done: Annotated[str, Parameter(help="slices ticked, and passes of one that was begun: 1-9,10=4")] = ""
-    passes: Annotated[
-        int | None, whole(1, 200), Parameter(help="on a coating: how many passes the first slice took")
-    ] = None
+    :param base_right: the witness mark at the base: to the right of where it was
+    :param base_up: the same mark, upwards
+    :param rim_right: the witness mark at the rim, to the right
+    :param rim_up: the same mark, upwards
+    :param done: slices ticked, and passes of one that was begun: 1-9,10=4
+    :param passes: on a coating: how many passes the first slice took
+    """
+
+    base_right: Length = 0.0
+    base_up: Length = 0.0
+    rim_right: Length = 0.0
+    rim_up: Length = 0.0
+    done: str = ""
+    passes: Annotated[int | None, whole(1, 200)] = None
 
 
 WHERE_IT_WAS: Final = MarksNow()
