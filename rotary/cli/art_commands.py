@@ -7,22 +7,11 @@ from typing import Annotated, Any, Final, Literal
 from cyclopts import Parameter
 
 from rotary.cli import core
+from rotary.cli.answers import over, refuse_file, report_files, typed, wish_of, wrote
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import (
-    AS_DRAWN,
-    CHOICE,
-    HERE,
-    Face,
-    Headings,
-    JobName,
-    Json,
-    OtherArtwork,
-    Typed,
-    Where,
-    group,
-    options,
-)  # fmt: skip
-from rotary.cli.output import answer, over, refuse_file, report, report_files, typed, wish_of, wrote
+from rotary.cli.options import AS_DRAWN, HERE, OtherArtwork, Where, group, options
+from rotary.cli.output import answer, report
+from rotary.cli.values import CHOICE, Face, Headings, JobName, Json, Typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 

@@ -6,9 +6,11 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from rotary.cli import core
+from rotary.cli.answers import typed
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, JobName, Json, Number, Store, Text, Where, group, store_of
-from rotary.cli.output import answer, report, say_lines, typed
+from rotary.cli.options import HERE, Where, group, store_of
+from rotary.cli.output import answer, report, say_lines
+from rotary.cli.values import JobName, Json, Number, Store, Text
 from rotary.errors import BadArgument, brief
 
 Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]

@@ -7,10 +7,12 @@ from typing import Annotated, Any, Final, Literal, NamedTuple
 from cyclopts import Parameter
 
 from rotary.cli import core
+from rotary.cli.answers import over, refuse_file, typed, wish_of, write_paper, wrote
 from rotary.cli.art_commands import misfit_lines
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, LIST, Face, Headings, JobName, Paper, Typed, Where, options, whole
-from rotary.cli.output import over, refuse_file, report, say, typed, wish_of, write_paper, wrote
+from rotary.cli.options import HERE, Where, options
+from rotary.cli.output import report, say
+from rotary.cli.values import CHOICE, LIST, Face, Headings, JobName, Paper, Typed, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 

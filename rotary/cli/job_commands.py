@@ -4,9 +4,11 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from rotary.cli import core
+from rotary.cli.answers import refuse_file, write
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, JobName, Json, Where, group
-from rotary.cli.output import answer, refuse_file, report, say, say_json, say_lines, write
+from rotary.cli.options import HERE, Where, group
+from rotary.cli.output import answer, report, say, say_json, say_lines
+from rotary.cli.values import CHOICE, JobName, Json
 from rotary.errors import unknown_name
 from rotary.files import bytes_of_job_file, toml_tables
 

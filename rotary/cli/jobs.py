@@ -8,8 +8,9 @@ from types import MappingProxyType
 from typing import NamedTuple
 
 from rotary.cli import core
+from rotary.cli.answers import typed
 from rotary.cli.options import HERE, OtherArtwork, Where
-from rotary.cli.output import report, typed
+from rotary.cli.output import report
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there

@@ -4,10 +4,12 @@ from datetime import date
 from typing import Annotated, Any, Final
 
 from rotary.cli import core
+from rotary.cli.answers import typed
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, Inches, Json, Store, Where, group, options, store_of, whole
-from rotary.cli.output import complain, report, say_json, say_lines, typed
+from rotary.cli.options import HERE, Where, group, options, store_of
+from rotary.cli.output import complain, report, say_json, say_lines
 from rotary.cli.profile_commands import NOTHING_SAID, RunSaid, opened
+from rotary.cli.values import Inches, Json, Store, whole
 from rotary.errors import BadArgument, brief, nearest_name
 
 OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled")

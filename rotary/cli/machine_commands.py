@@ -6,9 +6,11 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from rotary.cli import core
+from rotary.cli.answers import over, typed, wrote
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import FLAGS, HERE, ON, JobName, Json, Length, Machine, Note, Number, Tape, Where, group
-from rotary.cli.output import answer, over, report, say, say_lines, typed, wrote
+from rotary.cli.options import HERE, ON, Machine, Where, group
+from rotary.cli.output import answer, report, say, say_lines
+from rotary.cli.values import FLAGS, JobName, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 

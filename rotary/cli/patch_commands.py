@@ -7,9 +7,11 @@ from typing import Annotated, Any, Final, Literal
 from cyclopts import Parameter
 
 from rotary.cli import core
+from rotary.cli.answers import refuse_file, typed, write
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, JOB, JobName, Json, Note, Number, Where, group, options, whole
-from rotary.cli.output import OK, refuse_file, report, say, say_json, say_lines, typed, write
+from rotary.cli.options import HERE, Where, group, options
+from rotary.cli.output import OK, report, say, say_json, say_lines
+from rotary.cli.values import CHOICE, JOB, JobName, Json, Note, Number, whole
 from rotary.errors import BadArgument
 from rotary.services import USUAL_DRAWS
 

@@ -4,19 +4,11 @@ from pathlib import Path
 from typing import Annotated
 
 from rotary.cli import core
+from rotary.cli.answers import deliver, refuse_file, refuse_two_forms, verdict
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, JobName, Json, Plain, Where, whole
-from rotary.cli.output import (
-    complain,
-    deliver,
-    json_text,
-    quiet,
-    refuse_file,
-    refuse_two_forms,
-    say_json,
-    text_of,
-    verdict,
-)
+from rotary.cli.options import HERE, Where
+from rotary.cli.output import complain, json_text, quiet, say_json, text_of
+from rotary.cli.values import JobName, Json, Plain, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 

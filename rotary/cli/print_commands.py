@@ -4,36 +4,13 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Final, Literal, get_args
 
 from rotary.cli import core, machine_commands
+from rotary.cli.answers import deliver, over, refuse_file, typed, verdict, wish_of, write_paper, wrote
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import (
-    CHOICE,
-    HERE,
-    TO_OUTPUT,
-    JobName,
-    Paper,
-    PaperTo,
-    Plain,
-    Tape,
-    Typed,
-    Where,
-    group,
-    options,
-)  # fmt: skip
-from rotary.cli.output import (
-    OK,
-    deliver,
-    over,
-    refuse_file,
-    report,
-    say_lines,
-    typed,
-    verdict,
-    wish_of,
-    write_paper,
-    wrote,
-)
+from rotary.cli.options import HERE, TO_OUTPUT, PaperTo, Where, group, options
+from rotary.cli.output import OK, report, say_lines
 from rotary.cli.patch_commands import THE_NEXT, WhichPatch, patch_in_lines
 from rotary.cli.resume_command import WHERE_IT_WAS, MarksNow, remaining
+from rotary.cli.values import CHOICE, JobName, Paper, Plain, Tape, Typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument
 

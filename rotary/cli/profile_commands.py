@@ -8,42 +8,25 @@ from typing import Annotated, Final, Literal
 from cyclopts import Parameter
 
 from rotary.cli import core
+from rotary.cli.answers import deliver, refuse_file, refuse_two_forms, report_saved, typed, verdict, wish_of
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import (
+from rotary.cli.options import HERE, TO_OUTPUT, PaperTo, Where, options, store_of
+from rotary.cli.output import NO_PASSES, OK, answer, complain, say_lines
+from rotary.cli.values import (
     CHOICE,
-    HERE,
-    TO_OUTPUT,
     Files,
     JobName,
     Json,
     Length,
     Note,
     Number,
-    PaperTo,
     Plain,
     ProfileName,
     Store,
     Text,
     Typed,
     Version,
-    Where,
-    options,
-    store_of,
     whole,
-)  # fmt: skip
-from rotary.cli.output import (
-    NO_PASSES,
-    OK,
-    answer,
-    complain,
-    deliver,
-    refuse_file,
-    refuse_two_forms,
-    report_saved,
-    say_lines,
-    typed,
-    verdict,
-    wish_of,
 )
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, NoPlan

@@ -6,9 +6,11 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from rotary.cli import core, profile_commands
-from rotary.cli.options import Inches, Json, ProfileName, Store, Version, group, store_of
-from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, over, report, report_saved, say_lines, typed
+from rotary.cli.answers import over, report_saved, typed
+from rotary.cli.options import group, store_of
+from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, report, say_lines
 from rotary.cli.profile_commands import home_of
+from rotary.cli.values import Inches, Json, ProfileName, Store, Version
 from rotary.errors import brief
 from rotary.files import only_said
 

@@ -4,9 +4,11 @@ from pathlib import Path
 from typing import Annotated, Final, NamedTuple
 
 from rotary.cli import core
+from rotary.cli.answers import over, refuse_file, typed, write_paper, wrote
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import AS_DRAWN, HERE, JobName, Length, OtherArtwork, Paper, Where, options, whole
-from rotary.cli.output import over, refuse_file, report, say_lines, typed, write_paper, wrote
+from rotary.cli.options import AS_DRAWN, HERE, OtherArtwork, Where, options
+from rotary.cli.output import report, say_lines
+from rotary.cli.values import JobName, Length, Paper, whole
 
 
 @options
