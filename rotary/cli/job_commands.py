@@ -37,7 +37,9 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
 
     :param of: job, profile or plan (job)
     """
-    return say_json(getattr(core, f"{of}_schema")())
+    if of == "job":
+        return say_json(core.job.job_schema())
+    return say_json(core.schema.profile_schema() if of == "profile" else core.plan_schema())
 
 
 def as_measured(job: JobName, /, *, to: Path | None = None, where: Where = HERE) -> int:
