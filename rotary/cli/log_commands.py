@@ -66,7 +66,7 @@ def add(
         return _taught(name, word, said, where)
     profile = opened(name, where.store, alone=False)
     how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
-    with typed({"numbers": "--numbers:"}):
+    with typed({"numbers": "--numbers"}):
         run = core.recording.numbers_run(how, said.numbers or "", said.came)
     logged = SAME.get(word, word)
     values: dict[str, Any] = {"outcome": logged, "items": many.items, "spoiled": many.spoiled, "batch": said.batch}

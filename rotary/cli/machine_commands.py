@@ -1,7 +1,7 @@
 """Your machine as measured, and what your marking program can do."""
 
 from pathlib import Path
-from typing import Annotated
+from typing import Annotated, Final
 
 from cyclopts import Parameter
 
@@ -14,6 +14,7 @@ from rotary.cli.values import FLAGS, JobName, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 
+OF_NAME: Final = {"rig": "", "name": "", "": ""}
 Begins = Annotated[bool, Parameter(help="begin the machine, where there is none of that name")]
 
 
@@ -58,7 +59,7 @@ def new(name: Annotated[str, Parameter(name="MACHINE")], /, *, on: Machine = ON)
 
     :param name: its name
     """
-    with typed():
+    with typed(OF_NAME):
         return report([f"begun in {core.machine.added(name, on.folder)}"])
 
 
@@ -77,7 +78,7 @@ def rename(
     :param new_name: its name from now on; the old one still finds it
     """
     core.machine.refuse_unknown(name, on.folder)
-    with typed():
+    with typed(OF_NAME):
         return report([f"renamed, saved in {core.machine.renamed(name, new_name, on.folder)}"])
 
 
@@ -118,7 +119,8 @@ def record(
     note: Note = "",
     label: Annotated[list[str] | None, FLAGS] = None,
     from_: str | None = None,
-    new: Begins = False,
+    new: OF_NAME = {"rig": "", "name": "", "": ""}
+Begins = False,
     json: Json = False,
     on: Machine = ON,
 ) -> int:
@@ -167,7 +169,8 @@ def seam_test(
     to: Path | None = None,
     from_: Path | None = None,
     tape: Tape = 0.12,
-    new: Begins = False,
+    new: OF_NAME = {"rig": "", "name": "", "": ""}
+Begins = False,
     where: Where = HERE,
 ) -> int:
     """Draw the seam test and its form, or read the filled-in form and save the correction.

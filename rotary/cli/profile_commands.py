@@ -261,7 +261,7 @@ def proven(name: ProfileName, /, *, version: Version = None, said: RunSaid = NOT
     came, files = said.came, said.files
     how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
     try:
-        with typed({"numbers": "--numbers:"}):
+        with typed({"numbers": "--numbers"}):
             saved = core.profiles.prove_run(how, said.numbers or "", came, said.batch, said.note, files)
     except NoPlan as none:
         complain(str(none))
