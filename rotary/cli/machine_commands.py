@@ -119,8 +119,7 @@ def record(
     note: Note = "",
     label: Annotated[list[str] | None, FLAGS] = None,
     from_: str | None = None,
-    new: OF_NAME = {"rig": "", "name": "", "": ""}
-Begins = False,
+    new: Begins = False,
     json: Json = False,
     on: Machine = ON,
 ) -> int:
@@ -169,8 +168,7 @@ def seam_test(
     to: Path | None = None,
     from_: Path | None = None,
     tape: Tape = 0.12,
-    new: OF_NAME = {"rig": "", "name": "", "": ""}
-Begins = False,
+    new: Begins = False,
     where: Where = HERE,
 ) -> int:
     """Draw the seam test and its form, or read the filled-in form and save the correction.

@@ -130,10 +130,10 @@ WRONG = """
 2 depth ignore 1 => there is no depth reading 1; none is saved yet
 2 machine shw => rotary machine has no command "shw"; did you mean "rotary
 2 machine new => MACHINE is missing: write it
-2 machine new '' => rig: "" has no letter or figure in it: write a name such
+2 machine new '' => "" has no letter or figure in it: write a name such
 2 machine new bench => there is a machine named bench already: choose it, or
 2 machine rename nope other => there is no machine "nope": begin it with: rotary machine
-2 machine rename bench '' => rig: "" has no letter or figure in it: write a name such
+2 machine rename bench '' => "" has no letter or figure in it: write a name such
 2 machine record => KIND is missing: write it
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, such as pause=yes
