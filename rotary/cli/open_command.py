@@ -41,9 +41,9 @@ def start() -> int:
     """No command: the screen, or the setup sheet of a shipped example where there is no terminal."""
     if _in_terminal():
         return _front(lambda: fronts.get().desk(None), NO_SCREEN)
-    from rotary.cli.print_commands import setup_in_lines
+    from rotary.cli.print_commands import setup
 
-    return setup_in_lines(NamedJob(core.shipped.FIRST))
+    return setup(core.shipped.FIRST)
 
 
 def version() -> int:

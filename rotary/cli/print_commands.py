@@ -20,6 +20,8 @@ if TYPE_CHECKING:
 View = Literal["end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"]
 VIEWS: Final = get_args(View)
 LINES: Final = ".txt"
+SHOWN: Final = Path("sheet.txt")
+"""Stands for the output where no file is named."""
 
 
 def setup(
@@ -43,38 +45,21 @@ def setup(
     if to is None or plain or to.suffix.lower() == LINES:
         if from_ is not None:
             raise BadArgument("--from puts a picture on the sheet, which plain lines have not: write --to setup.pdf")
-        return setup_in_lines(named, to, plain, details)
-    _refuse(named, to, "setup")
+        refuse_lines(to, plain)
+        refuse_file(to, named.sources)
+    else:
+        _refuse(named, to, "setup")
     repeat = None if from_ else named.repeat()
     if repeat is not None:
         return printed_repeat(named, repeat, sheet, plain, details)
-    order = core.papers.PrintOrder("setup", to, sheet.paper, forecast=from_, details=details)
-    return _put_on_paper(named, named.plan(), order)
-
-
-def setup_in_lines(named: NamedJob, to: Path | None = None, plain: bool = False, details: bool = False) -> int:
-    """The setup sheet as lines, to the output or a file."""
-    refuse_lines(to, plain)
-    refuse_file(to, named.sources)
-    repeat = named.repeat()
-    if repeat is not None:
-        return printed_repeat(named, repeat, PaperTo(to=to), plain, details)
-    made = named.plan()
-    order = core.papers.PrintOrder("setup", to or Path("sheet.txt"), details=details)
-    deliver(_lines(named, made, order, plain), to, named.sources)
-    return verdict(made)
+    order = core.papers.PrintOrder("setup", to or SHOWN, sheet.paper, forecast=from_, details=details)
+    return _printed(named, named.plan(), order, plain)
 
 
 def refuse_lines(to: Path | None, plain: bool) -> None:
     """Raise BadArgument where plain lines are asked for in a file of another kind."""
     if plain and to is not None and to.suffix.lower() != LINES:
         raise BadArgument(f"plain lines are written as {LINES}: end the name so, or leave --plain out")
-
-
-def _lines(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder", plain: bool) -> str:
-    order = order._replace(system=named.where.system, beside=named.drawings, folder=named.where.profiles)
-    with waiting("laying out the artwork"):
-        return "\n".join(core.papers.setup_card_lines(made, order, plain)) + "\n"
 
 
 def printed_repeat(
@@ -84,13 +69,19 @@ def printed_repeat(
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
         core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
-    own, to = (repeat.found.version.path,), sheet.to or Path("sheet.txt")
-    order = core.papers.PrintOrder("setup", to, sheet.paper, repeat=repeat, sources=own, details=details)
-    if to.suffix.lower() != LINES:
-        return _put_on_paper(named, repeat.made, order)
-    made = None if repeat.run is not None else repeat.today()
-    deliver(_lines(named, made, order, plain), sheet.to, named.sources)
-    return OK if made is None else verdict(made)
+    own, made = (repeat.found.version.path,), None if repeat.run is not None else repeat.today()
+    order = core.papers.PrintOrder("setup", sheet.to or SHOWN, sheet.paper, repeat=repeat, sources=own, details=details)
+    return _printed(named, made, order, plain)
+
+
+def _printed(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder", plain: bool) -> int:
+    """A setup sheet as lines, to the output or a file, or as a paper."""
+    if order.path.suffix.lower() != LINES:
+        return _put_on_paper(named, made, order)
+    with waiting("laying out the artwork"):
+        lines = core.papers.setup_card_lines(made, _filled(named, made, order), plain)
+    deliver("\n".join(lines) + "\n", None if order.path is SHOWN else order.path, named.sources)
+    return verdict(made) if made else OK
 
 
 def patch(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT, where: Where = HERE) -> int:
@@ -108,11 +99,9 @@ def tape_tests(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, where: Where = HE
 
     Example: rotary print tests bottle.toml --to tests.pdf
     """
-    return (
-        machine_commands.tape_tests(job, where=where)
-        if sheet.to is None
-        else _paper(NamedJob(job, where), "tests", sheet)
-    )
+    if sheet.to is None:
+        return machine_commands.tape_tests(job, where=where)
+    return _paper(NamedJob(job, where), "tests", sheet)
 
 
 def gap_ladder(job: JobName, /, *, to: Path, paper: Paper = None, where: Where = HERE) -> int:
