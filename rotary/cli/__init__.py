@@ -12,11 +12,12 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import ExitStack, contextmanager
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
 from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
-from rotary.cli.words import EVERYWHERE, tree
+from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
@@ -109,6 +110,9 @@ def _called(words: list[str]) -> int:
         from rotary.cli.open_command import start
 
         return start()
+    if (unnamed := _unnamed(words)) is not None:
+        output.complain(f"no file or folder is named after {unnamed}: write its name, or leave {unnamed} out")
+        return output.USAGE
     app = tree()
     if not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
         # Straight to the page: nothing else of the line has to be read for it.
@@ -124,6 +128,15 @@ def _called(words: list[str]) -> int:
     except CycloptsError as mistake:
         output.complain(sentence(mistake, words))
         return output.USAGE
+
+
+def _unnamed(words: list[str]) -> str | None:
+    """The first option that takes a file's name and has a blank behind it."""
+    for word, after in pairwise([*words, "x"]):
+        name, sign, value = word.partition("=")
+        if name in NAMES_A_FILE and not (value if sign else after).strip():
+            return name
+    return None
 
 
 def _agreed(taken: Taken) -> bool:

@@ -99,7 +99,7 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     """
     if to is None:
         return
-    if not str(to).strip(" \0") or str(to) == "." or "\0" in str(to):
+    if str(to) == "." or "\0" in str(to):
         raise BadArgument("no file is named after --to: write --to card.txt")
     if kind_of is not None:
         kind_of(to)

@@ -11,7 +11,7 @@ from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, Where, group, store_of
 from rotary.cli.output import answer, report, say_lines
 from rotary.cli.values import JobName, Json, Number, Store, Text
-from rotary.errors import BadArgument, brief
+from rotary.errors import BadArgument, Refused, brief
 
 Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]
 Readings = Annotated[Path | None, Parameter(help="a file of readings of its own, in place of those in the store")]
@@ -72,8 +72,12 @@ def _planned(
         depth_um = (
             own if wanted is None else core.faults.model_from_texts(core.wishes.Wishes, {"depth": wanted}).depth_um
         )
-    with typed(None if readings else {}):
+    try:
         old = core.depths.depths_in(readings or named.where.profiles / core.depths.FILE_NAME)
+    except Refused as refused:
+        if readings is None:
+            raise
+        raise BadArgument(f"{brief(readings, 80)} is no list of depth readings: {refused.faults[0]}") from None
     found = core.depth_of(job, depth_um, (*old, *new))
     lines = core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)
     return found.answer, [*lines], [one.model_copy(update=found.stamp) for one in new]
@@ -82,7 +86,7 @@ def _planned(
 def _reading(text: str, resolution: str) -> "core.DepthReading":
     passes, sign, deep = text.partition("=")
     if not sign:
-        raise BadArgument(f'{brief(text)} is no reading; write passes and depth, for example "10 = 18 um"')
+        raise BadArgument(f'{brief(text or "nothing")} is no reading; write passes and depth, for example "10 = 18 um"')
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
     with typed({"passes": brief(text), "depth": brief(text), "resolution": "--resolution"}):

@@ -156,9 +156,11 @@ class Pieces(NamedTuple):
         """The artwork as it lies on the item."""
         if not self.has_some(made):
             raise BadArgument('there is nothing to draw: write --art crest.svg, or --text "Heron"')
-        of_line = {"artwork.pieces.file": "", "artwork.pieces.text": "--text", "artwork.text": "--text"}
-        of_line |= {f"--art.{name}": f"--{name.replace('_', '-')}" for name in self.reading} | {"--art.file": "--art"}
-        with waiting("reading the artwork"), typed(of_line if self.art or self.texts else {}):
+        fields = {"artwork.pieces.file": "", "--art.file": "--art"}
+        fields |= dict.fromkeys(("artwork.pieces.text", "artwork.text"), "--text")
+        for name in self.reading:
+            fields |= dict.fromkeys((f"--art.{name}", f"artwork.pieces.{name}"), f"--{name.replace('_', '-')}")
+        with waiting("reading the artwork"), typed(fields if self.art or self.texts else {}):
             return core.artwork.ink_for(made, self.job.drawings, self._artwork(made.job.artwork))
 
     def sources(self, job: "core.job.Job") -> tuple[Path, ...]:

@@ -87,9 +87,11 @@ def _word(outcome: str, teach: bool) -> str:
     if word in known:
         return word
     near = nearest_name(word, known)
-    offer = f"did you mean {near}? " if near else ""
+    offer = f"did you mean {near}? Write" if near else "write"
     words = "good, coating-left, engraved, seams-show, stopped, spoiled"
-    raise BadArgument(f"{brief(outcome)} is no outcome: {offer}Write {words}{', residue, heat-tint' if teach else ''}")
+    raise BadArgument(
+        f"{brief(outcome or 'nothing')} is no outcome: {offer} {words}{', residue, heat-tint' if teach else ''}"
+    )
 
 
 def _taught(name: str, word: str, said: RunSaid, where: Where) -> int:
@@ -130,7 +132,7 @@ def list_(
     except ValueError:
         raise BadArgument(f"--since {brief(since) or 'nothing'} is no day: write it like 2026-01-31") from None
     folder = store_of(store)
-    book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name else "", day)
+    book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", day)
     for trouble in book.troubles:
         complain(trouble)
     if json:

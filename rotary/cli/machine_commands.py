@@ -18,6 +18,14 @@ OF_NAME: Final = {"rig": "", "name": "", "": ""}
 Begins = Annotated[bool, Parameter(help="begin the machine, where there is none of that name")]
 
 
+def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.Rig":
+    """The machine of a name, the first one where none is named."""
+    with typed(OF_NAME):
+        if name is not None:
+            core.rig_path(name, on.folder)
+        return core.machines.machine_named(name, on.folder, begins)
+
+
 def show(
     name: Annotated[str | None, Parameter(name="MACHINE")] = None,
     /,
@@ -35,7 +43,7 @@ def show(
     :param item: with what holds for this item only
     :param program: only what the marking program can do, and what belongs to the machine
     """
-    machine = core.machines.machine_named(name or on.machine, on.folder)
+    machine = _machine(name if name is not None else on.machine, on)
     if json:
         return say(core.words.rig_json(machine, item) + "\n")
     if program:
@@ -77,8 +85,8 @@ def rename(
     :param name: its name today
     :param new_name: its name from now on; the old one still finds it
     """
-    core.machine.refuse_unknown(name, on.folder)
     with typed(OF_NAME):
+        core.machine.refuse_unknown(name, on.folder)
         return report([f"renamed, saved in {core.machine.renamed(name, new_name, on.folder)}"])
 
 
@@ -137,12 +145,12 @@ def record(
     if kind != "program":
         if label or from_:
             raise BadArgument("--label and --from belong to: rotary machine record program")
-        machine = core.machines.machine_named(on.machine, on.folder, new)
+        machine = _machine(on.machine, on, new)
         with typed():
             return report(core.machines.recorded(machine, [kind, *values], on.folder, note))
     job = None if from_ is None else NamedJob(from_, Where(machines=on.machines)).job()
     named = on.machine or (job.rig if job else "")
-    machine = core.machines.machine_named(named or None, on.folder, new or not on.machine)
+    machine = _machine(named or None, on, new or not on.machine)
     texts = dict(_named(text, "_", "-") for text in values)
     texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in label or ())}
     with typed():
@@ -157,7 +165,7 @@ def record(
 def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
     name, equals, value = text.partition("=")
     if not equals or not name:
-        raise BadArgument(f"{brief(text)} has no = in it: write NAME=VALUE, such as pause=yes")
+        raise BadArgument(f"{brief(text or 'nothing')} has no = in it: write NAME=VALUE, such as pause=yes")
     return name.strip().replace(sign, instead), value.strip()
 
 
@@ -221,7 +229,7 @@ def changed(what: str, /, *, note: Note = "", on: Machine = ON) -> int:
 
     :param what: lens, head, field, axis, rollers, drive, pointer or item
     """
-    machine = core.machines.machine_named(on.machine, on.folder)
+    machine = _machine(on.machine, on)
     with typed():
         return report(core.machines.changed(machine, what, on.folder, note))
 
@@ -233,7 +241,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, *, on: Machine = O
 
     :param number: its number, as rotary machine show says it
     """
-    machine = core.machines.machine_named(on.machine, on.folder)
+    machine = _machine(on.machine, on)
     with typed():
         return report(core.machines.ignored(machine, number, on.folder))
 

@@ -9,6 +9,8 @@ from cyclopts import App, Parameter
 
 from rotary.cli import core
 from rotary.cli.values import FLAGS, LIST, Files, Inches, Paper, Store, Typed, whole
+from rotary.errors import FileTrouble, brief
+from rotary.files import is_folder, is_there
 from rotary.services import USUAL_DRAWS, Folders
 
 T = TypeVar("T")
@@ -81,7 +83,7 @@ class Machine:
     @property
     def folder(self) -> Path:
         """Where machines are."""
-        return core.rig_folder(str(self.machines) if self.machines else None)
+        return core.rig_folder(_folder(self.machines, "--machines"))
 
 
 @options
@@ -119,4 +121,11 @@ TO_OUTPUT: Final = PaperTo()
 
 def store_of(store: Path | None) -> Path:
     """Where profiles and readings are."""
-    return core.shipped.profile_folder(str(store) if store else None)
+    return core.shipped.profile_folder(_folder(store, "--store"))
+
+
+def _folder(path: Path | None, option: str) -> str | None:
+    """A folder's name, which need not be there yet; raises FileTrouble where it is a file."""
+    if path is not None and is_there(path) and not is_folder(path):
+        raise FileTrouble(f"{brief(path, 80)} is no folder: name one after {option}")
+    return str(path) if path else None

@@ -59,7 +59,8 @@ def remaining(named: NamedJob, marks: MarksNow) -> Stopped:
     readings = core.resume.TickReadings(
         foot_right_mm=marks.base_right, foot_up_mm=marks.base_up, rim_right_mm=marks.rim_right, rim_up_mm=marks.rim_up
     )
-    with typed({"done": "--done", "passes": "--passes"} | {f"ticks.{name}": "" for name in vars(marks)}):
+    of_marks = {name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}
+    with typed(of_marks):
         return Stopped(
             core.resume.remainder(made, readings, core.resume.done_from_text(marks.done), marks.passes), made, at
         )

@@ -33,7 +33,9 @@ def _any_case(kind: Any, tokens: Sequence[Token]) -> str:
     if (word := next((word for word in words if word.casefold() == typed), None)) is not None:
         return word
     near = nearest_name(text, words)
-    raise ValueError(f"can't be {brief(text)}: {f'did you mean {near}? Write' if near else 'write'} {', '.join(words)}")
+    raise ValueError(
+        f"can't be {brief(text or 'nothing')}: {f'did you mean {near}? Write' if near else 'write'} {', '.join(words)}"
+    )
 
 
 def _words(kind: Any) -> tuple[Any, ...]:
@@ -66,6 +68,8 @@ def _job(_: Any, tokens: Sequence[Token]) -> str:
     text = tokens[0].value
     if text.startswith("-") and text != "-":
         raise NoOption(text)
+    if not text.strip():
+        raise ValueError("is empty: name a job file, or one that rotary job example or rotary profile list shows")
     return text
 
 

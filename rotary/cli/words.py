@@ -34,6 +34,13 @@ EVERYWHERE: Final = {
 """What stands anywhere behind any command."""
 
 
+NAMES_A_FILE: Final = (
+    "--to", "--from", "--art", "--store", "--machines", "--card", "--window", "--assumptions", "--readings", "--list",
+    "--drawing", "--file",
+)  # fmt: skip
+"""Options behind which a file or folder stands, so that nothing at all is no name."""
+
+
 def tree() -> "App":
     """The whole command line; no module of a word is loaded yet."""
     from cyclopts import App, Parameter

@@ -219,7 +219,7 @@ WRONG = """
 2 patch record F 1=clean --gap 3 => --gap is what a gap ladder shows, not a patch
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
-2 depth plan brass-nut --readings a.svg => line 1: is no reading
+2 depth plan brass-nut --readings a.svg => a.svg is no list of depth readings: line 1: is no reading
 2 depth record brass-nut '5 = 5' => 5 = 5: 5 has no unit
 2 depth record brass-nut 10=18um --resolution 0um => --resolution: 0 um is too small
 2 depth ignore 7 => there is no depth reading 7; none is saved yet
@@ -228,6 +228,22 @@ WRONG = """
 2 profile restore moon => nothing in the bin bears the name "moon"
 2 profile --store s list => --store stands before the command: write rotary profile COMMAND --store
 2 log list --since '' => --since nothing is no day
+2 plan '' => JOB is empty: name a job file
+2 print setup F --to= => no file or folder is named after --to
+2 art slice F --text A --to '' => no file or folder is named after --to
+2 art slice F --art '' --to s => no file or folder is named after --art
+2 machine seam-test F --from ' ' => no file or folder is named after --from
+4 machine list --machines taken.txt => taken.txt is no folder: name one after --machines
+4 plan F --machines taken.txt => taken.txt is no folder: name one after --machines
+4 depth list --store taken.txt => taken.txt is no folder: name one after --store
+2 machine show '' => "" has no letter or figure in it
+2 machine rename '' x => "" has no letter or figure in it
+2 machine changed lens --machine '///' => "///" has no letter or figure in it
+2 print setup F --to x.pdf --paper '' => --paper can't be nothing: write A4, Letter
+2 resume F --rim-right '500 mm' => a tick is more than 30 degrees from the top
+2 log list '' => "" has no letter or figure in it
+2 log add mug '' => nothing is no outcome: write good
+2 job as-measured F --to x.pdf => a job file's name ends in .toml: write --to mine.toml
 2 help => did you mean "rotary --help"?
 2 -v => did you mean "rotary --version"?
 """
