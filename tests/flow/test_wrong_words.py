@@ -32,7 +32,7 @@ WRONG = """
 2 plan F --to . => no file is named after --to
 4 plan F --to .. => is a folder
 4 plan F --to no/such/place.txt => there is no folder no/such
-2 plan F --to ' ' => no file is named after --to
+2 plan F --to ' ' => no file or folder is named after --to
 2 plan F --machine nope => no machine "nope": begin it with: rotary machine new
 2 machine show nope => no machine "nope"
 2 machine record field axis=x drawn=140 'measured=139.6 mm' => 140 has no unit
