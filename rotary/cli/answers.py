@@ -115,6 +115,12 @@ def write_paper(
     return [f"{line}, for {sheet}"]
 
 
+def refuse_paper_name(to: Path | None, instead: str) -> None:
+    """Raise BadArgument where a text is asked for under the name of a paper or a drawing."""
+    if to is not None and to.suffix.lower() in (".pdf", ".html", ".htm", ".svg", ".png", ".dxf"):
+        raise BadArgument(f"{brief(to.name, 60)} is a paper's or a drawing's name: {instead}")
+
+
 def refuse_two_forms(json: bool, plain: bool) -> None:
     """Raise BadArgument where an answer is wanted in two forms."""
     if json and plain:

@@ -4,12 +4,12 @@ from pathlib import Path
 from typing import Annotated, Literal
 
 from rotary.cli import core
-from rotary.cli.answers import refuse_file, write
+from rotary.cli.answers import refuse_file, refuse_paper_name, write
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, Where, group
 from rotary.cli.output import answer, report, say, say_json, say_lines
 from rotary.cli.values import CHOICE, JobName, Json
-from rotary.errors import BadArgument, unknown_name
+from rotary.errors import unknown_name
 from rotary.files import bytes_of_job_file, toml_tables
 
 
@@ -50,8 +50,7 @@ def as_measured(job: JobName, /, *, to: Path | None = None, where: Where = HERE)
     :param to: the job file to write, with this machine's drive, head and tolerances
     """
     named = NamedJob(job, where)
-    if to is not None and to.suffix.lower() != ".toml":
-        raise BadArgument("a job file's name ends in .toml: write --to mine.toml")
+    refuse_paper_name(to, "write --to mine.toml")
     refuse_file(to, named.sources)
     at = named.measured()
     lines = core.machines.as_measured(at, to is None, where.folders)

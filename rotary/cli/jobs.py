@@ -12,7 +12,7 @@ from rotary.cli.answers import typed
 from rotary.cli.options import HERE, OtherArtwork, Where
 from rotary.cli.output import report
 from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, unknown_name
+from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
 from rotary.services import USUAL_DRAWS
 
@@ -155,7 +155,8 @@ class Pieces(NamedTuple):
     def ink(self, made: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
         if not self.has_some(made):
-            raise BadArgument('there is nothing to draw: write --art crest.svg, or --text "Heron"')
+            says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or pieces in the job'
+            raise refuse("artwork.pieces", says)
         fields = {"artwork.pieces.file": "", "--art.file": "--art"}
         fields |= dict.fromkeys(("artwork.pieces.text", "artwork.text"), "--text")
         for name in self.reading:

@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import Annotated
 
 from rotary.cli import core
-from rotary.cli.answers import deliver, refuse_file, refuse_two_forms, verdict
+from rotary.cli.answers import deliver, refuse_file, refuse_paper_name, refuse_two_forms, verdict
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, Where
 from rotary.cli.output import complain, json_text, quiet, say_json, text_of
@@ -38,8 +38,7 @@ def plan(
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions are two answers: ask for one at a time")
     refuse_two_forms(json, plain)
-    if to is not None and to.suffix.lower() in (".pdf", ".html", ".htm", ".svg"):
-        raise BadArgument(f"the answer is text: end the name with .txt or .json, or write rotary print setup {job}")
+    refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
     refuse_file(to, named.sources)
     if error_budget:
         causes = core.matters.matters(named.plan())

@@ -184,7 +184,7 @@ WRONG = """
 2 plan F --json=maybe => --json takes no value: write --json
 2 plan F --yes=1 => --yes takes no value: write --yes
 2 plan -- --json => there is no job "--json"
-2 plan F --to x.pdf => the answer is text: end the name with .txt or .json, or write rotary print setup
+2 plan F --to x.pdf => x.pdf is a paper's or a drawing's name: end it with .txt or .json
 2 plan F --machine '' => --machine: "" has no letter or figure in it
 2 plan F --machine 船 => there is no machine "船": begin it with
 4 plan 船.toml => there is no 船.toml
@@ -197,7 +197,7 @@ WRONG = """
 2 print resume F --done 9-1 => --done: 9-1 names no slices
 2 print resume F --rim-right '1 km' => 1 km is far from any length
 2 print picture F front --to x.svg => VIEW can't be front
-2 art slice F --to s => there is nothing to draw: write --art crest.svg, or --text "Heron"
+3 art slice F --to s => name a drawing or a text: write --art crest.svg or --text
 2 art slice F --text A --font moon --to s => a drawing is read with --font: name one after --art
 2 art slice F --text A --unit mm --line-width 1mm --to s => read with --unit or --line-width: name
 2 art slice F --art a.svg --unit parsec --to s => --unit: parsec is not a choice here
@@ -243,7 +243,7 @@ WRONG = """
 2 resume F --rim-right '500 mm' => a tick is more than 30 degrees from the top
 2 log list '' => "" has no letter or figure in it
 2 log add mug '' => nothing is no outcome: write good
-2 job as-measured F --to x.pdf => a job file's name ends in .toml: write --to mine.toml
+2 job as-measured F --to x.pdf => x.pdf is a paper's or a drawing's name: write --to mine.toml
 2 help => did you mean "rotary --help"?
 2 -v => did you mean "rotary --version"?
 """
