@@ -16,10 +16,11 @@ if TYPE_CHECKING:
         examples, exports, faults, job, model, plan, printer, series, sheet, shipped, template, units, wishes,
         wording,
     )  # fmt: skip
+    from rotary.actions.duration import TimedRun
     from rotary.actions.models import Actions
     from rotary.artwork import models, outfiles, pieces, rings, sets
     from rotary.card.patch_paper import patch_paper
-    from rotary.inscription import card, names, paper, setting, whole, work
+    from rotary.inscription import card, front, names, paper, setting, whole, work
     from rotary.inscription.actions import drawn_marks, plan_of_marks, repeat_of_marks
     from rotary.inscription.depths import depth_of
     from rotary.papers import formats, lines, sizes, svg, text

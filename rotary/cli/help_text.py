@@ -28,7 +28,7 @@ _TAKES: Final = {bool: "", int: " N", float: " LENGTH", Path: " FILE", str: " TE
 _OPTIONS: Final = re.compile(r"^ *:param (\w+): ", re.M)
 """Where the help of an option begins in a docstring."""
 
-_MEANINGS: Final = re.compile(r":param (\w+): (.+)")
+_MEANINGS: Final = re.compile(r":param (\w+): (.+(?:\n {8,}\S.*)*)")
 
 EVERYWHERE: Final = "Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help."
 
@@ -79,7 +79,7 @@ def options(app: "App") -> list[HelpRow]:
     arguments = app.assemble_argument_collection()
     groups = [kind for one in arguments if one.children for kind in reversed(one.hint.__mro__)]
     docs = [thing.__doc__ or "" for thing in (*groups, app.default_command)]
-    meanings = {name: meaning for doc in docs for name, meaning in _MEANINGS.findall(doc)}
+    meanings = {name: " ".join(meaning.split()) for doc in docs for name, meaning in _MEANINGS.findall(doc)}
     return [
         HelpRow(_names(one), meaning, one.index is not None, one.required)
         for one in arguments

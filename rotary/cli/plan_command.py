@@ -1,5 +1,6 @@
 """The short answer of a job, the whole plan as JSON, and what would change it."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -64,13 +65,13 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
         if json and to is None:
             say_json({"actions": core.actions.actions_of_fault(refused)})
         raise
-    beside = named.drawings
     if made.job.artwork.pieces:
-        made = core.files.with_sizes(made, beside)
+        made = core.files.with_sizes(made, named.drawings)
     try:
         made = named.with_words(made, named.where.samples)
         # In lines they are the numbers of a new plan, whatever was proven.
-        made, actions = _with_actions(made, beside, repeat if json else None, "mm" if json else system)
+        runs = core.profiles.timed_runs(None if named.name == "-" else named.path)
+        made, actions = _with_actions(named, made, repeat if json else None, runs, "mm" if json else system)
     except Refused as refused:
         actions = core.actions.actions_of_fault(refused, bool(made.safety.example))
     if json:
@@ -82,11 +83,13 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
 
 
 def _with_actions(
-    made: "core.plan.Plan", beside: Path, repeat: "core.Repeat | None", system: str
+    named: NamedJob, made: "core.plan.Plan", repeat: "core.Repeat | None", runs: "Sequence[core.TimedRun]", system: str
 ) -> "tuple[core.plan.Plan, core.Actions]":
-    """The plan and what a person does for it; of words as their files are laid out."""
+    """The plan and what a person does for it, zones of focus and words as their files are laid out."""
     if not made.job.is_inscribed:
-        return made, core.actions.actions_for(made, beside, repeat, system)
-    marks, drawn = core.drawn_marks(made, beside)
-    actions = core.actions.actions_for(made, beside, repeat, system, lambda *_: (marks, drawn))
+        shown = core.actions.drawn_files(made, named.drawings)
+        made = made.model_copy(update={"focus": shown[0].focus})
+        return made, core.actions.actions_for(made, named.drawings, repeat, system, lambda *_: shown, runs)
+    marks, drawn = core.drawn_marks(made, named.drawings)
+    actions = core.actions.actions_for(made, named.drawings, repeat, system, lambda *_: (marks, drawn), runs)
     return marks.model_copy(update={"job": made.job}), actions

@@ -17,7 +17,9 @@ from rotary.errors import BadArgument
 if TYPE_CHECKING:
     from rotary.services.papers import PaperName
 
-View = Literal["end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"]
+View = Literal[
+    "front", "front-far", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"
+]
 VIEWS: Final = get_args(View)
 LINES: Final = ".txt"
 SHOWN: Final = Path("sheet.txt")
@@ -190,23 +192,25 @@ def picture(
     from_: Path | None = None,
     where: Where = HERE,
 ) -> int:
-    """Draw one picture alone, at true size.
+    """Draw one picture alone: front is what the item will look like, to send before it is marked.
 
-    Example: rotary print picture bottle.toml side-view --to bottle.svg
+    Example: rotary print picture bottle.toml front --to bottle.png
 
-    :param to: the file to write, .svg or .pdf
-    :param view: end-view, side-view, unrolled, joints, budget, window, heat or forecast (unrolled)
+    :param to: the file to write, .svg, .pdf or .png
+    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, joints, budget, window, heat,
+        or forecast (unrolled)
     :param from_: for the forecast: the written file, or folder of slices
     """
     named = NamedJob(job, where)
-    refuse_file(to, named.sources)
+    refuse_file(to, named.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "forecast") != (from_ is not None):
         raise BadArgument("a forecast needs its file, and only a forecast does: write forecast with --from sheet.svg")
-    made = named.plan()
+    # Nothing of what it looks like hangs on samples.
+    made = named.plan(0 if view in core.front.LOOKS else None)
     with waiting("drawing the picture") as tell:
-        says = core.papers.picture_file(
-            made, view, _filled(named, made, core.papers.PrintOrder("setup", to, forecast=from_)), tell
-        )
+        order = _filled(named, made, core.papers.PrintOrder("setup", to, forecast=from_))
+        looks = view in core.front.LOOKS
+        says = core.front.front_file(made, view, order) if looks else core.papers.picture_file(made, view, order, tell)
     report([*wrote([to]), *(f"  - {text}" for text in says)])
     return verdict(made)
 

@@ -5,7 +5,7 @@ import hashlib
 import io
 import math
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from html import escape
 from pathlib import Path
@@ -14,7 +14,7 @@ from typing import Any, Final, NamedTuple
 from rotary.errors import single_line
 from rotary.files import MADE_BY
 from rotary.formulas.arrays import Floats
-from rotary.papers.drawing import Area, Face, Line, Mark, PaperPicture, Words
+from rotary.papers.drawing import Area, Face, Line, Mark, PaperPicture, Tone, Words, tone_parts
 from rotary.papers.letters import font_of, font_runs, other_font, printable
 
 POINTS_PER_MM: Final = 72 / 25.4
@@ -136,15 +136,23 @@ def _path(canvas: Any, rings: Sequence[Floats], closed: bool) -> Any:
     return path
 
 
+def _set_tone(grey: Callable[..., None], colour: Callable[..., None], shade: Tone) -> None:
+    """A grey stays one in the file: a printer mixes a black of three colours from anything else."""
+    if isinstance(shade, tuple):
+        colour(*tone_parts(shade))
+    else:
+        grey(shade)
+
+
 def paint(canvas: Any, mark: Mark, fonts: PdfFonts) -> None:
     """One mark, in millimetres."""
     if isinstance(mark, Line):
-        canvas.setStrokeGray(mark.shade)
+        _set_tone(canvas.setStrokeGray, canvas.setStrokeColorRGB, mark.shade)
         canvas.setLineWidth(mark.width_mm)
         canvas.setDash(list(mark.dashes_mm))
         canvas.drawPath(_path(canvas, [mark.points_mm], closed=False), stroke=1, fill=0)
         return
-    canvas.setFillGray(mark.shade)
+    _set_tone(canvas.setFillGray, canvas.setFillColorRGB, mark.shade)
     if isinstance(mark, Area):
         canvas.drawPath(_path(canvas, mark.rings_mm, closed=True), stroke=0, fill=1, fillMode=_EVEN_ODD)
         return

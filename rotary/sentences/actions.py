@@ -37,6 +37,7 @@ LABELS: Final[dict[str, str]] = {
     "jaw_end": "In the jaws",
     "end_stop": "Stop",
     "shim": "Shim",
+    "level": "Level",
     "field_middle": "Under the field's middle",
     "start_angle": "Start angle",
     "witness_marks": "Witness marks",
@@ -152,6 +153,9 @@ class _Texts:
         return f"Put {length} under the {row.of} at {end_words(row.end)}, {base} from the end that stays down."
 
     def _start_angle(self, row: ActionRow) -> str:
+        if row.of == "flat":
+            flat = f"the flat {row.value:g}° from its front ({row.sense})" if row.value else "its front flat (0°)"
+            return f"Turn the item until {flat} lies level on top, under the middle of the field."
         place = f"{row.value:g}° from its front ({row.sense})" if row.value else "its front (0°)"
         return f"Turn the item until {place} lies under the middle of the field."
 
@@ -186,12 +190,13 @@ _PLAIN: Final[dict[str, str]] = {
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "In the jaws: {end}.",
     "end_stop": "Set the stop at {end}.",
+    "level": "Put nothing under it: it lies as level as it can.",
     "field_middle": "Bring {at} from {end} under the middle of the field.",
     "witness_marks": "Mark crosses on tape, middle slice on top: {at} and {rim_at} from {end}.",
     "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
     "corner_ticks": "Corner ticks: at zero power, or on paper tape.",
     "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "The first cut lies {value:.3f} mm from the middle.",
+    "first_cut": "The first cut lies at {value:.3f} mm, counted from the middle.",
     "blank_slices": "Blank slices at the ends are right: {value}.",
     "slice_turns": "One slice turns the item {value:.4f}°.",
     "whole_turn": "Over all slices the item turns {value:.3f}°.",
@@ -272,7 +277,7 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
-    "measure_height": "Measure the diameter {value:g} mm from {end}. It may be off by {now} mm, "
+    "measure_height": "Measure the diameter{heights} from {end} too: seams go by it. It may be off by {now} mm, "
     "then {then} mm: {minutes}.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
@@ -300,7 +305,11 @@ def step_text(step: Step) -> str:
     value = str(Fault(step.where, f"{step.value}")) if step.id == "fill" else step.value
     text = NO_DRAWING if step.id == "write_file" and step.where else STEPS[step.id]
     known = {name: f"{amount:.2g}" for name in ("now", "then") if (amount := getattr(step, name)) is not None}
-    return text.format(value=value, end=step.end, minutes=f"about {step.minutes:g} min", **known)
+    minutes, heights = f"about {step.minutes:g} min", ""
+    if step.id == "measure_height":
+        *others, last = (f"{at:g}" for at in (float(step.value), *step.also))
+        heights = f"s {', '.join(others)} and {last} mm" if others else f" {last} mm"
+    return text.format(value=value, heights=heights, end=end_words(step.end), minutes=minutes, **known)
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:

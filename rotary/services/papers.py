@@ -10,6 +10,7 @@ from rotary.errors import FileTrouble, Refused, UnknownName, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
 from rotary.services.patches import next_patch, window_taught
+from rotary.services.profiles import timed_runs
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
@@ -169,7 +170,8 @@ def _finish(order: PrintOrder, ending: str, make: "Callable[[float], Paper]", sa
 
 def setup_card_lines(made: "Plan | None", order: PrintOrder, plain: bool = False) -> list[str]:
     """The setup sheet in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
-    of a plan, with what its artwork beside the job will show. Raises Refused where there is neither."""
+    of a plan, with what its artwork beside the job will show. The job's own file is the first of the order's sources.
+    Raises Refused where there is neither."""
     from rotary.papers.text import plain_lines, text_lines
 
     make, _ = _setup_sheet(made, order, lambda _: None)
@@ -212,11 +214,12 @@ def _setup_sheet(
 ) -> "tuple[Callable[[float], Paper], tuple[str, ...]]":
     """The setup sheet by the height of its picture, of what was run or of a plan, and what is to be said of it."""
     repeat = order.repeat
+    runs = timed_runs(repeat.found.version.path if repeat else next(iter(order.sources), None))
     if repeat is not None and repeat.run is not None:
         from rotary.repeat.paper import repeat_sheet
 
         run = _run_today(repeat, repeat.run, order.beside)
-        return repeat_sheet(repeat, run, order.system, order.day, order.details), ()
+        return repeat_sheet(repeat, run, order.system, order.day, order.details, runs), ()
     if made is None:
         raise refuse("", NO_PLAN)
     from dataclasses import replace
@@ -229,8 +232,9 @@ def _setup_sheet(
     from rotary.store.readings import readings_in
 
     first = (repeat_section(repeat, order.system),) if repeat else ()
-    shown, actions = with_real_sheet(made, order.beside), actions_for(made, order.beside, repeat, order.system)
-    facts = plan_facts(shown, order.system, order.day, first)
+    shown = with_real_sheet(made, order.beside)
+    actions = actions_for(made, order.beside, repeat, order.system, runs=runs)
+    facts = plan_facts(shown, order.system, order.day, first, actions.time)
     if repeat is not None:
         facts = replace(facts, verdict=repeat.verdict, lead=repeat.banner)
     if not (order.details or order.forecast):

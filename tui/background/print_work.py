@@ -46,7 +46,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         system=errand.system,
         beside=beside,
         folder=profiles,
-        sources=drawing_files(typed, beside),
+        sources=(*([Path(today.kept)] if today.kept else []), *drawing_files(typed, beside)),
         over="same" if sure else "no",
         # The size was chosen on the screen, so nothing is to be said of it.
         says_why=False,

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.errors import Fault, FileTrouble, Refused, RotaryError
 from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
+from rotary.services.profiles import timed_runs
 from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
 from tui.background.reading import Tell, ink_of, reader
@@ -128,7 +129,8 @@ def _actions(errand: Errand, _tell: Tell) -> SimpleNamespace:
     from rotary.services.actions import actions_for
 
     made, repeat = _planned(errand, *errand.more)
-    return SimpleNamespace(actions=actions_for(made, Path(errand.beside), repeat, errand.system))
+    runs = timed_runs(Path(errand.more[0]) if errand.more and errand.more[0] else None)
+    return SimpleNamespace(actions=actions_for(made, Path(errand.beside), repeat, errand.system, runs=runs))
 
 
 def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
@@ -296,6 +298,12 @@ def _inscription(errand: Errand, _tell: Tell) -> SimpleNamespace:
     return looked(errand)
 
 
+def _front(errand: Errand, _tell: Tell) -> SimpleNamespace:
+    from tui.background.front import front_dots
+
+    return front_dots(errand)
+
+
 def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
     from tui.background.inscribing import written
 
@@ -304,7 +312,7 @@ def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
-    "window": _window, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
+    "window": _window, "front": _front, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
 }  # fmt: skip
 
 

@@ -116,7 +116,9 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
             )
             print_paper(session.plan, order)
         else:
-            order = PrintOrder("setup", Path("sheet.txt"), system=session.system, beside=beside, repeat=repeat)
+            order = PrintOrder(
+                "setup", Path("sheet.txt"), system=session.system, beside=beside, sources=sources, repeat=repeat
+            )
             card = setup_card_lines(session.plan, order, plain=True)
             write_file(path, "\n".join([*card, f"({MADE_BY})", ""]).encode("utf-8"), sources, over=True)
     except RotaryError as trouble:

@@ -8,10 +8,13 @@ from collections.abc import Callable, Mapping
 from copy import deepcopy
 from dataclasses import dataclass
 from functools import partial
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from rotary.errors import Fault, FileTrouble, Refused
+from rotary.services.actions import with_time
 from rotary.services.planning import plan_for
+from rotary.services.profiles import timed_runs
 from tui.planner.repeating import Today, quick_actions
 
 if TYPE_CHECKING:
@@ -101,6 +104,7 @@ def _judged(request: Request) -> Verdict:
         made = plan_for(job)
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
+        actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
         return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=seen, actions=actions)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
