@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
-from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, tree
+from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, WORDS, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
@@ -61,9 +61,11 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
 
 def _run(words: list[str], front_ends: Fronts) -> int:
     """Run what was typed, in today's words or in those of earlier versions."""
-    from rotary.cli.old_words import in_new_words
+    new = None
+    if words and words[0] not in WORDS.keys() - OLD_TOO:
+        from rotary.cli.old_words import in_new_words
 
-    new = in_new_words(words)
+        new = in_new_words(words)
     if new is not None:
         import shlex
 
@@ -104,8 +106,6 @@ def _as_asked(asked: set[str], front_ends: Fronts, asks: bool) -> "Iterator[None
 def _called(words: list[str]) -> int:
     from cyclopts import CycloptsError
 
-    from rotary.cli.mistakes import sentence
-
     if not words:
         from rotary.cli.open_command import start
 
@@ -126,6 +126,8 @@ def _called(words: list[str]) -> int:
         output.say(f"{done}\n")
         return output.OK
     except CycloptsError as mistake:
+        from rotary.cli.mistakes import sentence
+
         output.complain(sentence(mistake, words))
         return output.USAGE
 

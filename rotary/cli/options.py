@@ -24,10 +24,11 @@ def options(kind: type[T]) -> type[T]:
 
 
 def group(name: str, line: str, *commands: Callable[..., int]) -> App:
-    """One of the words behind `rotary`, with commands of its own, each called as its function."""
+    """One of the words behind `rotary`, with commands of its own, each called as its function and read when typed."""
     app = App(name=name, help=line, default_parameter=FLAGS)
     for command in commands:
-        app.command(command, name=command.__name__.strip("_").removeprefix("tape_").replace("_", "-"))
+        path = f"{command.__module__}:{command.__name__}"
+        app.command(path, name=command.__name__.strip("_").removeprefix("tape_").replace("_", "-"))
     return app
 
 

@@ -66,21 +66,6 @@ NOTHING_SAID: Final = RunSaid()
 
 
 @options
-class Range:
-    """Diameters between which an item lies.
-
-    :param at_least: only items nowhere thinner than this diameter
-    :param at_most: only items nowhere thicker than this diameter
-    """
-
-    at_least: Length | None = None
-    at_most: Length | None = None
-
-
-ANY_SIZE: Final = Range()
-
-
-@options
 class Today:
     """What is otherwise today than when a profile was proven.
 
@@ -155,7 +140,8 @@ def save(
 
 def list_(
     *words: Annotated[str, Parameter(name="WORD")],
-    between: Range = ANY_SIZE,
+    at_least: Length | None = None,
+    at_most: Length | None = None,
     coating: str = "",
     head: str = "",
     proven: bool = False,
@@ -167,13 +153,15 @@ def list_(
     Example: rotary profile list green --at-most "90 mm"
 
     :param words: words that must occur in name, note, coating or laser
+    :param at_least: only items nowhere thinner than this diameter
+    :param at_most: only items nowhere thicker than this diameter
     :param coating: only this coating
     :param head: only this laser and lens
     :param proven: only those that are proven
     """
     folder = store_of(store)
     everything = core.index.entries(folder)
-    chosen = core.index.search(everything, " ".join(words), between.at_least, between.at_most, coating, head, proven)
+    chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, head, proven)
     if json:
         return answer(True, [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen], ())
     if not everything:

@@ -21,6 +21,9 @@ WORDS: Final = {
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
 
+OLD_TOO: Final = frozenset({"plan", "inscribe", "patch", "depth", "resume"})
+"""Words that earlier versions had as well, seldom with the same behind them."""
+
 ALONE: Final = {
     "--version": ("open_command:version", "print the version"),
     "--completion": ("open_command:completion", "print what a shell completes by"),
