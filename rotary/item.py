@@ -84,11 +84,7 @@ class Item(Model):
     weld_line: WeldLine | None = None
 
     def end_name(self, end: End) -> str:
-        """What an end of the item is called: base and rim of what stands, end 1 and end 2 of a solid part.
-
-        >>> Item(name="cup").end_name("foot"), Item(name="cup").end_words("foot")
-        ('base', 'the base')
-        """
+        """What an end of the item is called: base and rim of what stands, end 1 and end 2 of a solid part."""
         base, rim = ("end 1", "end 2") if self.solid else ("base", "rim")
         return base if end == "foot" else rim
 

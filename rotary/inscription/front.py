@@ -10,11 +10,10 @@ from rotary.inscription.actions import FACES
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.setting import with_font_path
 from rotary.inscription.work import deepened, planned, size
-from rotary.papers.drawing import PaperPicture
 from rotary.papers.formats import PICTURE_ENDINGS, ending_of, picture_document
 from rotary.papers.sizes import Sizes
-from rotary.pictures.front import MarkedInk
 from rotary.pictures.front_page import front_picture
+from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan, plan
 from rotary.services.papers import PrintOrder, outlines
 
@@ -42,23 +41,10 @@ def marked_ink(made: Plan, beside: Path) -> tuple[MarkedInk, str]:
     return MarkedInk(made, flats=tuple(enumerate(inks))), ""
 
 
-def front_of(
-    made: Plan,
-    beside: Path,
-    system: str = "mm",
-    look: str = "front",
-    room: tuple[float, float] | None = None,
-    foot: bool = True,
-) -> tuple[PaperPicture, str]:
-    """The picture from the front, in a room [mm] or as large as the item, with its scale at the `foot`; and what is to
-    be said of it besides."""
-    ink, trouble = marked_ink(made, beside)
-    return front_picture(ink, Sizes(system), room, look == "front-far", foot), trouble
-
-
 def front_file(made: Plan, look: str, order: PrintOrder) -> list[str]:
     """Write the picture from the front; what it shows. Raises Refused, FileTrouble."""
     ending = ending_of(order.path, PICTURE_ENDINGS)
-    drawn, trouble = front_of(made, order.beside, order.system, look)
+    ink, trouble = marked_ink(made, order.beside)
+    drawn = front_picture(ink, Sizes(order.system), from_far=look == "front-far")
     write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over != "no")
     return [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]

@@ -17,7 +17,10 @@ def dots_of(picture: PaperPicture, wide: int, high: int) -> Image.Image:
 
     fonts = [str(files("fontpkg_noto_sans") / "files" / "NotoSans[wdth,wght].ttf")]
     text = svg_text(picture, embed=False)
-    data = resvg_py.svg_to_bytes(text, width=wide, height=high, dpi=96.0, font_files=fonts, skip_system_fonts=True)
+    # The last dots are covered in part: without something behind them they would come out dark.
+    data = resvg_py.svg_to_bytes(
+        text, background="white", width=wide, height=high, dpi=96.0, font_files=fonts, skip_system_fonts=True
+    )
     return Image.open(io.BytesIO(data)).convert("RGB")
 
 

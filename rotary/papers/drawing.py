@@ -32,12 +32,13 @@ CENTRE: Final = (5.0, 1.2, 1.0, 1.2)
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line through points (n, 2) float."""
+    """A line through points (n, 2) float; `kind` is its class in a drawing."""
 
     points_mm: Floats
     width_mm: float = THIN_MM
     dashes_mm: tuple[float, ...] = ()
     shade: Tone = BLACK
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +47,7 @@ class Area:
 
     rings_mm: tuple[Floats, ...]
     shade: Tone
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -129,5 +131,5 @@ def _moved(mark: Mark, by: Floats) -> Mark:
         x, y = mark.x_mm + float(by[0]), mark.y_mm + float(by[1])
         return Words(mark.text, x, y, mark.size_mm, mark.anchor, mark.face, mark.shade, mark.turn_rad)
     if isinstance(mark, Area):
-        return Area(tuple(ring + by for ring in mark.rings_mm), mark.shade)
-    return Line(mark.points_mm + by, mark.width_mm, mark.dashes_mm, mark.shade)
+        return Area(tuple(ring + by for ring in mark.rings_mm), mark.shade, mark.kind)
+    return Line(mark.points_mm + by, mark.width_mm, mark.dashes_mm, mark.shade, mark.kind)

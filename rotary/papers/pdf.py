@@ -35,11 +35,6 @@ class PdfFonts(NamedTuple):
             for path, run in font_runs(text)
         )
 
-    @property
-    def shapes(self) -> bool:
-        """Whether letters have to be shaped: only those of other fonts."""
-        return bool(self.others)
-
 
 def registered(texts: Iterable[str], pictures: Sequence[PaperPicture] = (), narrow: bool = False) -> PdfFonts:
     """The fonts that these texts need, made known to the writer of PDFs; in narrow letters, too, where asked for."""
@@ -156,14 +151,18 @@ def paint(canvas: Any, mark: Mark, fonts: PdfFonts) -> None:
     if isinstance(mark, Area):
         canvas.drawPath(_path(canvas, mark.rings_mm, closed=True), stroke=0, fill=1, fillMode=_EVEN_ODD)
         return
-    text = printable(mark.text)
-    if not text:
-        return
+    from reportlab.pdfbase.pdfmetrics import stringWidth  # type: ignore[import-untyped, unused-ignore]
+
+    # Letters that our own font lacks are set in those of the computer, run by run.
+    runs = [(fonts.others[path] if path else fonts.cuts[mark.face], run) for path, run in font_runs(mark.text)]
+    wide = sum(stringWidth(run, font, mark.size_mm) for font, run in runs)
+    x = {"start": 0.0, "middle": -wide / 2, "end": -wide}[mark.anchor]
     canvas.saveState()
     canvas.translate(mark.x_mm, mark.y_mm)
     if mark.turn_rad:
         canvas.rotate(math.degrees(mark.turn_rad))
-    canvas.setFont(fonts.cuts[mark.face], mark.size_mm)
-    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-    draw[mark.anchor](0, 0, text)
+    for font, run in runs:
+        canvas.setFont(font, mark.size_mm)
+        canvas.drawString(x, 0, run)
+        x += stringWidth(run, font, mark.size_mm)
     canvas.restoreState()

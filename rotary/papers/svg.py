@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from rotary.files import MADE_BY
 from rotary.formulas.arrays import Floats
-from rotary.papers.drawing import Area, Line, Mark, PaperPicture, Tone, Words, tone_parts
+from rotary.papers.drawing import Line, Mark, PaperPicture, Tone, Words, tone_parts
 from rotary.papers.letters import CUTS, FAMILY, font_of, printable, wide_mm
 
 
@@ -68,17 +68,18 @@ def _data(points: Floats, high_mm: float) -> str:
 
 
 def _mark(mark: Mark, high_mm: float) -> str:
+    if isinstance(mark, Words):
+        return _words(mark, high_mm)
+    kind = f' class="{mark.kind}"' if mark.kind else ""
     if isinstance(mark, Line):
         dashes = " ".join(f"{1000 * dash:.0f}" for dash in mark.dashes_mm)
         dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
         return (
-            f'<path stroke="{_colour(mark.shade)}" stroke-width="{1000 * mark.width_mm:.0f}" stroke-linejoin="round"'
-            f'{dashed} d="{_data(mark.points_mm, high_mm)}"/>'
+            f'<path{kind} stroke="{_colour(mark.shade)}" stroke-width="{1000 * mark.width_mm:.0f}"{dashed} '
+            f'stroke-linejoin="round" d="{_data(mark.points_mm, high_mm)}"/>'
         )
-    if isinstance(mark, Area):
-        data = "".join(_data(ring, high_mm) + "z" for ring in mark.rings_mm)
-        return f'<path fill="{_colour(mark.shade)}" fill-rule="evenodd" d="{data}"/>'
-    return _words(mark, high_mm)
+    data = "".join(_data(ring, high_mm) + "z" for ring in mark.rings_mm)
+    return f'<path{kind} fill="{_colour(mark.shade)}" fill-rule="evenodd" d="{data}"/>'
 
 
 def _words(mark: Words, high_mm: float) -> str:

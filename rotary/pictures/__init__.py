@@ -19,8 +19,8 @@ from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures.charts import budget, heat, joints, window, window_of
 from rotary.pictures.forecast import foretold
-from rotary.pictures.front import MarkedInk
 from rotary.pictures.front_page import front_picture
+from rotary.pictures.scene import MarkedInk
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan
 

@@ -9,7 +9,8 @@ from rotary.papers.drawing import Area, Mark, PaperPicture, Words, corners, line
 from rotary.papers.letters import clipped
 from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
-from rotary.pictures.front import MarkedInk, Scene, scene_of
+from rotary.pictures.front import scene_of
+from rotary.pictures.scene import MarkedInk, Scene
 from rotary.pictures.tones import GROUND
 from rotary.sentences.front import DRAWING, front_text
 
@@ -30,12 +31,15 @@ def front_picture(
     room: tuple[float, float] | None = None,
     from_far: bool = False,
     foot: bool = True,
+    close: bool = False,
 ) -> PaperPicture:
     """The picture from the front in a room [mm]; without one as large as the item is, as far as a sheet has room.
 
-    Without a `foot` neither scale nor words stand in it, for a screen that has its own.
+    Without a `foot` neither scale nor words stand in it, for a screen that has its own; `close` up the
+    artwork fills it.
     """
     scene = scene_of(ink, from_far)
+    scene = scene._replace(box_mm=scene.art_mm) if close else scene
     foot_mm = FOOT_MM if foot else 0.0
     wide, high, scale = _page(scene, room, foot_mm)
     left, bottom, right, top = scene.box_mm

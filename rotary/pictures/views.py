@@ -38,6 +38,7 @@ from rotary.shape import Shape
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]
+KEY = "thick: artwork, dashes: focus"
 OUTLINE_MM = 0.02
 """How near the drawn artwork follows the mapped one: below what a printer shows."""
 
@@ -251,8 +252,12 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     marks.append(Words(plan.job.item.end_name("foot"), 0.0, margin - 2.6, LETTER_MM))
     marks.append(Words(plan.job.item.end_name("rim"), wide, margin - 2.6, LETTER_MM, "end"))
     rests = ", black: on the rollers" if turning.contact_mm is not None else ""
-    text = f"{_scale_words(scale)}; thick: artwork, dashes: focus{rests}"
-    marks.append(Words(clipped(text, wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
+    # A small picture says less, not half of it.
+    texts = (f"{_scale_words(scale)}; {KEY}{rests}", f"{KEY}{rests}", KEY)
+    text = next(
+        (text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), clipped(KEY, wide, LETTER_MM, "narrow")
+    )
+    marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     says = (
         f"focal plane {sizes.length(plane)} over the bed, apex {sizes.length(plan.focus.apex_height_mm)}, axis tilted "
         f"by {np.degrees(tilt):.2f}°."

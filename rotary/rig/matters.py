@@ -164,8 +164,7 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
     if joint > 0 and joint - best.joint_without_mm > WORTH_SHARE * joint:
         says.append(
             f"For the seams measure the {best.name} ({best.how}): known exactly, {1000 * best.joint_without_mm:.0f} "
-            "µm "
-            "would be left."
+            "µm would be left."
         )
         if best.id in STRIP_CURES:
             says.append("One seam test does it for diameter, focus, field scale and turn at once.")

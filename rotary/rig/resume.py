@@ -146,8 +146,7 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
             Fault(
                 "rim_up",
                 f"the ticks would be {abs(readings.rim_up_mm - readings.foot_up_mm):.2g} mm nearer or further apart "
-                "than "
-                "marked; they are fixed on the item, so one is misread, or base and rim are swapped.",
+                "than marked; they are fixed on the item, so one is misread, or base and rim are swapped.",
             )
         )
     try:

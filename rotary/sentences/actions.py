@@ -1,6 +1,6 @@
 """The actions of a job in words: what each row is called, what to do, how the job stands, what comes next."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from rotary.actions.files import WORDS
@@ -326,26 +326,35 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
         return row.model_copy(update={"label": label_of(row), "text": texts.of(row)})
 
     steps = tuple(step.model_copy(update={"text": sizes.text(step_text(step))}) for step in actions.steps)
-    by_id, lies = {one.id: one for one in cautions}, actions.on_item
+    lies = actions.on_item
     return actions.with_each(in_words).model_copy(
         update={
             "verdict": actions.verdict.model_copy(update={"text": verdict_text(actions.verdict, actions.steps, sizes)}),
             "steps": steps,
             "on_item": lies and lies.model_copy(update={"text": distortion_text(lies, system)}),
             "run": actions.run.model_copy(update={"texts": run_texts(actions, system) or actions.run.texts}),
-            "cautions": tuple(caution_in_words(one, by_id) for one in actions.cautions),
+            "cautions": cautions_with_words(actions.cautions, cautions),
         }
     )
 
 
-def caution_in_words(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
+def cautions_with_words(cautions: Sequence[ActionCaution], texts: Sequence[CautionText]) -> tuple[ActionCaution, ...]:
+    """Cautions with their sentences. One kind may stand there once for each laser: each takes its own, in order."""
+    of_kind: dict[str, list[CautionText]] = {}
+    for text in texts:
+        of_kind.setdefault(text.id, []).append(text)
+    return tuple(_caution_in_words(one, of_kind) for one in cautions)
+
+
+def _caution_in_words(one: ActionCaution, of_kind: dict[str, list[CautionText]]) -> ActionCaution:
     """A caution with its sentences; a stored one that has no words today keeps its own."""
     if one.value is not None:
         marks = f" On the pair: {one.marks}." if one.marks else ""
         needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
-    text = by_id.get(one.id)
-    if text is None:
+    left = of_kind.get(one.id)
+    if not left:
         return one
+    text = left.pop(0)
     source = SOURCES.get(one.id, "common practice, no source")
     return one.model_copy(update={"short": text.short, "long": text.says, "source": source})

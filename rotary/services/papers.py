@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from rotary.store.record import AsRun
     from rotary.template import TemplateWish
 
-PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file"]
+PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file", "front"]
 _WRITERS: Final = (".pdf", ".html", ".txt", ".json")
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
     "setup": _WRITERS,
@@ -31,9 +31,10 @@ ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
     "tests": _WRITERS,
     "seam-test": _WRITERS,
     "template": (".pdf", ".svg"),
+    "front": (".png", ".pdf", ".svg"),
     "sliced-file": (".svg",),
 }
-"""Every paper, and the kinds of files it is written as."""
+"""Every paper, and the kinds of files it is written as; the picture from the front is asked for like one."""
 
 TITLES: Final[dict[PaperName, str]] = {
     "setup": "setup sheet",
@@ -43,6 +44,7 @@ TITLES: Final[dict[PaperName, str]] = {
     "seam-test": "seam test",
     "template": "wrap template",
     "sliced-file": "sliced file",
+    "front": "picture from the front",
 }
 """What people call it."""
 

@@ -140,6 +140,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
         rim_towards=head.rim_towards,
         flats=body.flats or 0,
         typed=typed_warnings(setup),
+        base=setup.job.item.end_words("foot"),
     )
 
 

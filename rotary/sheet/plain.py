@@ -14,6 +14,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.actions.by_hand import COMES_UP
 from rotary.artwork.cut import slices_between
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved
@@ -27,7 +28,7 @@ from rotary.plan import Plan
 from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
 from rotary.sheet.keys import PART, keys_text
-from rotary.sheet.pages import in_field, page_in_field
+from rotary.sheet.pages import goes, in_field, page_in_field
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm, drawn_as, wall_slices
 from rotary.sheet.svg import drawing
 from rotary.slices.slits import LEAST_SLITS
@@ -72,13 +73,15 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
     else:
         drawn, slit = _bent(setup, stance, rings)
     left, bottom, right, top = bounds_mm(drawn)
+    base = setup.job.item.end_words("foot")
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
     high = max(split.sheet_height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
     says = "; ".join(
         (
-            f"flat artwork for plain columns of {column_mm:.6g} mm",
+            f"flat artwork for slices of {column_mm:.6g} mm",
             *typed_warnings(setup),
-            f"focal plane over the apex line at the middle: {stance.plane_mm:+.4f} mm",
+            f"focal plane over the apex at the middle: {stance.plane_mm:+.4f} mm",
+            *goes(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
             *slit.about,
             "true size, not to be scaled",
             "corner ticks to be marked at no power, or on tape",

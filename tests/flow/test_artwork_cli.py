@@ -196,12 +196,11 @@ def joint_um(said: str) -> float:
 
 
 def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A job that wants a sheet has its flat export divided in the plain columns that the export was made for: they"""
+    """A job that wants a sheet has its flat export divided in slices of its own; slits take out what a taper leaves."""
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
     flat = said_of(capsys, "art", "flat", job, "--to", out)
-    columns = flat.split("columns of ")[1].split(" mm")[0]
-    assert columns in (out / "crest-flat.svg").read_text("utf-8")
+    assert flat.split("columns of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
     plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
     said_of(capsys, "art", "slice", job, "--to", out, "--yes")
     sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")

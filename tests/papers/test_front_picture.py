@@ -16,15 +16,16 @@ import shapely
 from PIL import Image
 
 from rotary.artwork.rings import Rings, rings_from_list, rings_from_shapely
-from rotary.inscription.front import front_of, marked_ink
+from rotary.inscription.front import marked_ink
 from rotary.item import Item, Station
 from rotary.job import Job, job_from_data, job_from_file
 from rotary.papers.dots import dots_of
 from rotary.papers.drawing import Area, PaperPicture, Words
 from rotary.papers.formats import LONGER_SIDE, picture_document
 from rotary.papers.sizes import Sizes
-from rotary.pictures.front import AWAY_MM, MarkedInk, scene_of
+from rotary.pictures.front import scene_of
 from rotary.pictures.front_page import FOOT_MM, front_picture
+from rotary.pictures.scene import AWAY_MM, MarkedInk
 from rotary.plan import Plan, plan
 from rotary.sentences.front import DRAWING
 from rotary.services.files import slice_sheet
@@ -292,7 +293,8 @@ def test_words_of_a_job_are_what_is_drawn(around: str) -> None:
     """Round the barrel, along it, on the end face: ink darker than the brass, and the brass is no grey."""
     job = job_from_file(examples()["brass-nut"])
     wish = job_from_data({**HEXAGON, "inscription": {"text": "HERON CLUB", "around": around}}).inscription
-    picture, _ = front_of(plan(job.model_copy(update={"inscription": wish}), draws=0), Path())
+    ink, _ = marked_ink(plan(job.model_copy(update={"inscription": wish}), draws=0), Path())
+    picture = front_picture(ink, MM)
     shades = [mark.shade for mark in picture.marks if isinstance(mark, Area) and isinstance(mark.shade, tuple)]
     brass = [shade for shade in shades if shade[0] > 1.5 * shade[2]]
     assert max(max(shade) for shade in brass) > 0.6

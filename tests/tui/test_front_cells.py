@@ -7,7 +7,7 @@ import pytest
 
 from rotary.item import fitted_shape
 from rotary.job import job_from_data
-from rotary.pictures.front import AWAY_MM
+from rotary.pictures.scene import AWAY_MM
 from rotary.sentences.front import DRAWING
 from tests.tui.conftest import Desk
 from tui.background.process import done
@@ -16,7 +16,7 @@ from tui.drawings.canvas import Run, greyed, plain
 from tui.drawings.front import BRIGHT, QUARTERS, front
 from tui.drawings.shown import Shown
 
-WIDE, HIGH = 60, 26
+WIDE, HIGH = 50, 26
 
 
 def asked(bottle: dict[str, Any], wide: int = WIDE, high: int = HIGH, aspect: float = 2.0) -> Any:
@@ -36,6 +36,8 @@ def test_the_dots_show_the_item_at_its_proportions(bottle: dict[str, Any]) -> No
         rows = asked(bottle, aspect=aspect).rows
         assert (len(rows), len(rows[0])) == (2 * HIGH, 3 * 2 * WIDE)
         green = [[is_green(row[at : at + 3]) for at in range(0, len(row), 3)] for row in rows]
+        # Light ground to the very edge: dots that are covered in part don't come out dark.
+        assert min(min(row[-3:]) for row in rows) > 200
         columns = [any(row[at] for row in green) for at in range(2 * WIDE)]
         across, up = sum(columns), sum(any(row) for row in green) * aspect
         # The front of foot and rim, nearer to the eye than the axis, stands below and above their middles.
@@ -43,6 +45,20 @@ def test_the_dots_show_the_item_at_its_proportions(bottle: dict[str, Any]) -> No
         eye = AWAY_MM + foot
         high = half * eye * (1 / (eye - foot) + 1 / (eye - rim))
         assert across / up == pytest.approx(2 * foot / high, rel=0.05)
+
+
+def test_where_there_is_room_the_artwork_stands_close_up_beside_it(bottle: dict[str, Any]) -> None:
+    """The item as in fewer columns, and right of it the frame of its artwork, larger."""
+    rows = asked(bottle, 100).rows
+    left, right = 2 * 45, 2 * 55
+    alone = asked(bottle, 45).rows
+    assert [row[: 3 * left] for row in rows] == list(alone)
+    assert all(len(row) == 3 * (left + right) for row in rows)
+    bright = [[row[at] > 80 for at in range(0, len(row), 3)] for row in rows]
+    middle = bright[len(rows) // 2]
+    # A line of the frame at either side: in the close-up they stand farther apart.
+    near = [at for at in range(left + 4, left + right - 4) if middle[at]]
+    assert near[-1] - near[0] > 0.7 * right
 
 
 def test_cells_have_two_colours_and_never_more_columns(bottle: dict[str, Any]) -> None:

@@ -54,9 +54,19 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     ready_for(order)
     made = plan_for(typed, folders)
     tell(0.4)
+    if name == "front":
+        return _front(made, order)
     order = order._replace(repeat=repeat_of_kept(today, typed, made, errand.system) if today.kept else None)
     done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
+
+
+def _front(made: "Plan", order: PrintOrder) -> SimpleNamespace:
+    """The picture of what the item will look like, to send."""
+    from rotary.inscription.front import front_file
+
+    says = front_file(made, "front", order)
+    return SimpleNamespace(paths=(str(order.path),), says=tuple(says))
 
 
 def _dots(
