@@ -26,6 +26,10 @@ from rotary.wording import InscriptionWish
 UNCOATED: Final = "none"
 """How a job file says that the metal is bare, since TOML has no word for nothing."""
 
+WORDS_ALONE: Final = {"name": "words", "width": "1 mm", "height": "1 mm", "centre": "1 mm"}
+"""The frame of a job that cuts words and has no artwork: the words' own size takes its place before anything is
+planned."""
+
 
 class Job(Model):
     """Everything that a plan is made from. A shipped head is named by `use_head` in the file.
@@ -71,6 +75,8 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     item = tables.get("item")
     if isinstance(item, Mapping) and item.get("coating") == UNCOATED:
         tables["item"] = {**item, "coating": None}
+    if _has_words(tables) and isinstance(art := tables.get("artwork", {}), Mapping):
+        tables["artwork"] = {**WORDS_ALONE, **art}
     try:
         job = Job.model_validate(tables, context={"units": units})
     except ValidationError as error:
@@ -79,6 +85,11 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     if faults:
         raise Refused(faults)
     return job
+
+
+def _has_words(tables: Mapping[str, Any]) -> bool:
+    words = tables.get("inscription")
+    return isinstance(words, Mapping) and bool(str(words.get("text", "")).strip())
 
 
 Completed = Callable[[Mapping[str, Any]], Mapping[str, Any]]
@@ -174,6 +185,7 @@ def table_lines(table: Model, path: str) -> list[str]:
             or value is None
             or (value == () and not info.is_required())
             or value in LEFT_OUT
+            or value == _ALONE
         ):
             continue
         if isinstance(value, Model):
@@ -199,9 +211,11 @@ def job_schema() -> dict[str, Any]:
     head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_head names it"}]
     schema["properties"]["use_head"] = head["properties"]["use"]
     schema["properties"]["kept"] = {"type": "object", "description": "when and under which name the job was kept"}
-    schema["required"] = [name for name in schema["required"] if name != "head"]
+    schema["required"] = [name for name in schema["required"] if name not in ("head", "artwork")]
     machine = {"required": ["rig"], "$comment": "its file may hold laser and lens"}
     schema["anyOf"] = [{"required": ["head"]}, {"required": ["use_head"]}, machine]
+    words = {"required": ["inscription"], "$comment": "words need no artwork"}
+    schema["allOf"] = [{"anyOf": [{"required": ["artwork"]}, words]}]
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Job file of rotary",
@@ -249,6 +263,8 @@ def _without_null(node: dict[str, Any]) -> None:
 
 LEFT_OUT: Final[tuple[object, ...]] = (Shop(), Wishes(), Program(), {})
 """Tables that are empty, so that a file need not have them."""
+
+_ALONE: Final = Artwork.model_validate(WORDS_ALONE)
 
 _HEADINGS: Final = {
     "item": "What is turned.",

@@ -197,6 +197,9 @@ class Rotary(Opening):
 
         if self.screen is not self.desk:
             return
+        if not self.session.words:
+            self.desk.begin_words()
+            return
         session, folders = self.session, (self.desk.beside.folder, self.folder)
 
         session.settle()

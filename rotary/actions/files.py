@@ -50,7 +50,7 @@ def drawn_of(plan: Plan) -> Drawn:
 def _files_of(plan: Plan) -> Files:
     """Their names; none for words, which have files of their own."""
     if plan.job.is_inscribed:
-        return Files()
+        return Files(zones=(WORDS,) * len(zones_of(plan)))
     stem = file_stem(plan.job.artwork.name)
     every = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]
     parts = [part for part in every if _is_drawn(plan, f"{part}{SLICED}.svg")]

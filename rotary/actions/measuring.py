@@ -39,9 +39,11 @@ def place_to_measure(plan: Plan) -> PlaceToMeasure | None:
     far = np.abs(s[:, None] - np.array(shape.measured_mm)).min(axis=1) > NEAR_SHARE * shape.length_mm
     if not far.any() or opens <= WORTH_SHARE * plan.job.tolerances.seam_mm:
         return None
-    # As a rule gives it: to the millimetre, where that still is in the artwork.
+    # As a rule gives it: to the millimetre, where that still is in the artwork and no place that was measured.
     at = float(s[far][int(np.argmax(half[far]))])
-    at = round(at) if lies.band_from_mm <= round(at) <= lies.band_to_mm else at
+    near_mm = np.abs(round(at) - np.array(shape.measured_mm)).min()
+    is_new = lies.band_from_mm <= round(at) <= lies.band_to_mm and near_mm > NEAR_SHARE * shape.length_mm
+    at = round(at) if is_new else at
     then = shape_with_place(plan.job.item, at).radius_half_mm(s)
     now_mm, then_mm = 2 * float(half.max()), 2 * float(then.max())
     if then_mm > BRINGS_SHARE * now_mm:

@@ -1,6 +1,7 @@
 """The desk: how the job stands, its facts, what to type and do for it, and one picture at a time."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -144,6 +145,7 @@ class Desk(TwoPages[None], DeskWork):
         whole = self.narrow or (self.page == "answers" and self.crowded)
         right = wide if whole or not wide else wide - self._left_width - 1
         wanted = rows_needed(self.session.actions, right) if self.session.actions is not None and wide else room // 2
+        wanted += len(self._words(right))
         self.crowded = room - wanted - 1 < LEAST_PICTURE
         has_picture = not self.crowded or self.large
         self.set_class(not has_picture, "no-picture")
@@ -219,9 +221,9 @@ class Desk(TwoPages[None], DeskWork):
         actions = self.session.actions
         if actions is None:
             return [[Run(fitted(" Nothing to type yet.", width), "muted")]]
-        session = self.session
-        lines = action_lines(actions, session.system, width, height, self.ascii_only, session.stale)
-        needed = rows_needed(actions, width)
+        session, words = self.session, self._words(width)
+        lines = action_lines(actions, session.system, width, height - len(words), self.ascii_only, session.stale)
+        lines, needed = [*words, *lines], rows_needed(actions, width) + len(words)
         if needed > height > 1 and self.page == "fields":
             more = needed - height + 1
             lines = [
@@ -229,6 +231,21 @@ class Desk(TwoPages[None], DeskWork):
                 [Run(fitted(f"   {more} more lines", width - 6), "muted"), Run(" [F6]", "a", "screen.page")],
             ]
         return lines
+
+    def _words(self, width: int) -> list[Line]:
+        """How the words of a job come out, and the key to all that is said of them."""
+        state, says = self.session.verdict.words if self.session.verdict is not None else ("", "")
+        if not says:
+            return []
+        room = max(width - len(" WORDS  ") - len(" [^B]"), 0)
+        ink = "bad" if state == "fails" else "muted" if self.session.stale else "strong"
+        return [
+            [
+                Run(" WORDS  ", "strong"),
+                Run(padded(fitted(says, room), room), ink),
+                Run(" [^B]", "a", "app.inscription"),
+            ]
+        ]
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
@@ -243,7 +260,7 @@ class Desk(TwoPages[None], DeskWork):
 
     def ask(self) -> None:
         """Have the core judge what stands now."""
-        self.judge.submit(self.session.request())
+        self.judge.submit(replace(self.session.request(), beside=str(self.beside.folder)))
         if self.on_change is not None:
             self.on_change()
 
@@ -385,6 +402,13 @@ class Desk(TwoPages[None], DeskWork):
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
         self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
+
+    def begin_words(self) -> None:
+        """Words in place of a drawing, typed among the facts."""
+        self.page = "fields"
+        self._arrange()
+        self.form.focus()
+        self.form.begin_words()
 
     def no_drawing(self) -> None:
         """There is nothing to write yet: ask for the drawing."""
