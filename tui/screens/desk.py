@@ -16,7 +16,7 @@ from tui.drawings.canvas import Line, Run, cells, fitted, greyed, padded
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
 from tui.drawings.standing import FLOW, flow_line, standing_lines
-from tui.form.facts import FILE
+from tui.form.facts import FILE, missing
 from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
@@ -190,8 +190,8 @@ class Desk(TwoPages[None], DeskWork):
         if session.verdict is None and session.actions is None:
             banner = f" {BANNER}." if is_invented(session) else ""
             return [[Run(banner, "bad"), Run(" Working the numbers out.", "muted")]]
-        missing, wrong = says_missing(session), wrong_now(session)
-        return standing_lines(session.actions, missing, wrong, notes_now(session), session.stale, width, height)
+        lacks, wrong = says_missing(session), wrong_now(session)
+        return standing_lines(session.actions, lacks, wrong, notes_now(session), session.stale, width, height)
 
     def _tabs(self, width: int) -> Line:
         return tabs(self.shown, width)
@@ -402,6 +402,16 @@ class Desk(TwoPages[None], DeskWork):
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
         self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
+
+    def asks_first(self) -> bool:
+        """Ask for the choices that nobody has made yet, where there are any: nothing is worked out without them."""
+        unasked = self.session.unasked
+        if unasked:
+            self.page = "fields"
+            self._arrange()
+            self.form.focus()
+            self.form.ask(next(key for key in missing(self.session) if key in unasked))
+        return bool(unasked)
 
     def begin_words(self) -> None:
         """Words in place of a drawing, typed among the facts."""

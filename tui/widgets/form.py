@@ -228,7 +228,8 @@ class Form(PaintedForm, can_focus=True):
         options = self.options(self.cell)
         if not options:
             return False
-        self.choice = OpenChoice.of(self.cell.key, options, self.session.text(self.cell.key))
+        now = None if self.cell.key in self.session.unasked else self.session.text(self.cell.key)
+        self.choice = OpenChoice.of(self.cell.key, options, now)
         if typed:
             self.choice.press("", typed)
         self._show_choice()
@@ -325,11 +326,15 @@ class Form(PaintedForm, can_focus=True):
         """To what is still missing; where nothing is, to what is filled in next."""
         here = (self.row, self.column)
         if key := next_missing(self.rows, self.missing(), here, self.cell.key):
-            self.reveal(key)
-            if not self.session.text(key) or self.cell.act == "choose":
-                self._open_choice()
+            self.ask(key)
         elif (place := next_field(self.rows, self.session, here)) is not None:
             self._focus_cell(*place)
+
+    def ask(self, key: str) -> None:
+        """Go to what has to be filled in or chosen; its list opens."""
+        self.reveal(key)
+        if not self.session.text(key) or self.cell.act == "choose":
+            self._open_choice()
 
     def missing(self) -> list[str]:
         """The fields that have to be filled in, in their order."""
