@@ -175,10 +175,10 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
     if joint <= wanted:
         says.append(
             f"It is within the {1000 * wanted:.0f} µm that are accepted already; better readings would only make wider "
-            "slices and less turning of it, until you accept less (joint under [tolerances])."
+            "slices and less turning of it, until you accept less at a seam."
         )
     else:
-        says.append(f"That is more than the {1000 * wanted:.0f} µm that are accepted (joint under [tolerances]).")
+        says.append(f"That is more than the {1000 * wanted:.0f} µm that you accept at a seam.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(

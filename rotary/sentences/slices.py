@@ -32,7 +32,7 @@ _MEASURE: Final = {
     "pupil": ("pupil height", "measure the same long line at two bed heights"),
     "offset": (
         "axis beside the field's centre line",
-        "set the axis by the pointer on both flanks and write the smaller offset under [drive]",
+        "set the axis by the pointer on both flanks and write the smaller offset under turning",
     ),
 }
 """What each believed input is called, and what would make it better known."""
@@ -124,7 +124,7 @@ def _joint_sheet(v: _Named) -> tuple[str, str]:
         f"known are the diameter to ±{v['diameter_mm']:.2g} mm{source}, the height to ±{v['height_mm']:.2g} mm, "
         f"the field scale to ±{100 * v['field_scale_share']:.2g} % and the pupil height to "
         f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most. "
-        f"{_um(v['joint_mm'])} at a joint is accepted (joint under [tolerances])",
+        f"{_um(v['joint_mm'])} at a joint is accepted",
         f"{cure}; or read a joint strip and correct the sheet",
     )
 
@@ -154,7 +154,7 @@ def _skew_offset(v: _Named) -> tuple[str, str]:
         f"an axis askew by {math.degrees(v['skew_rad']):.2g}° and {v['offset_mm']:.2g} mm beside the field's centre "
         f"line puts a stair into every line at a joint, at most {_um(v['joint_mm'])} is accepted",
         "set the axis by a line along the item and the pointer on both flanks, and write the smaller skew and offset "
-        "under [drive]",
+        "under turning",
     )
 
 

@@ -111,9 +111,11 @@ def test_what_a_page_keeps_is_a_reading_of_the_command_line(tmp_path: Path) -> N
 FILLED: dict[str, dict[str, str]] = {
     "one full turn": {"gap": "0.85"}, "line in the field": {"measured": "139.6"},
     "line at two heights": {"low": "140.2", "high": "132.6"}, "line beside the item": {"off": "-0.2"},
-    "both flanks": {"left": "39.4", "right": "39.8"}, "backlash": {"apart": "0.02"}, "width of a line": {"width": "0.09"},
+    "both flanks": {"left": "39.4", "right": "39.8"}, "backlash": {"apart": "0.02"},
+    "width of a line": {"width": "0.09"},
     "gap ladder": {"closed": "5"},
-    "motor, whole steps": {**{f"ticks {n}": str(n % 3 - 1) for n in range(1, 9)}, **{f"back {n}": "1" for n in (1, 2, 3)}},
+    "motor, whole steps": {**{f"ticks {n}": str(n % 3 - 1) for n in range(1, 9)},
+                           **{f"back {n}": "1" for n in (1, 2, 3)}},
     "motor, free": {f"ticks {n}": str(n % 2) for n in range(1, 9)},
 }  # fmt: skip
 
@@ -148,6 +150,6 @@ def test_no_page_of_the_machine_shows_a_syntax(benches: list[Bench]) -> None:
             rows = page.rows_for(benches[0], {WHAT: chosen})
             lines = [text for _, text in page.told(benches[0], Reader({WHAT: chosen})).lines]
             shown = [*page.about, *lines, *(row.label for row in rows), *(c.help for row in rows for c in row.cells)]
-            assert not [text for text in shown if '="' in text or "rotary " in text and "rotary machine" in text]
+            assert not [text for text in shown if '="' in text or ("rotary " in text and "rotary machine" in text)]
             if not isinstance(page, ReadingsPage):
                 break
