@@ -173,7 +173,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
     faults = []
     if item.flats is None and item.across_flats_mm is None:
         if not item.stations:
-            says = 'no diameter is given; write a height and the diameter there, like 0 mm and 88 mm, and a length'
+            says = "no diameter is given; write a height and the diameter there, like 0 mm and 88 mm, and a length"
             faults.append(Fault("item.stations", says))
         elif item.length_mm is None and (len(item.stations) == 1 or not any(s.at_mm for s in item.stations)):
             says = "one station doesn't say how long the item is; give its length, like 120 mm, or a second station"

@@ -133,7 +133,7 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("foot", under_mm)
     says = (
         f"the corners of a decal {artwork.width_mm:g} mm wide would reach past the {end} by {past_mm:.3g} mm; make it "
-        f'narrower or less high, move its middle away from the {end}, or lay it on at its true width'
+        f"narrower or less high, move its middle away from the {end}, or lay it on at its true width"
     )
     return [Fault("artwork.centre", says)]
 
@@ -167,7 +167,7 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
         return []
     if angle_rad + width_rad <= 2 * pi:
         opposite = degrees(within_half_turn(item.handle.angle_rad + pi))
-        says = f'the artwork would lie on the handle; put its middle opposite, centre_angle = "{opposite:.4g} deg"'
+        says = f"the artwork would lie on the handle; put its middle opposite, at {opposite:.4g} deg"
         clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
         if clear_mm > 0:
             says += f", or make it at most {_down(clear_mm)} mm wide"

@@ -169,7 +169,7 @@ def _drawing(
     piece: Piece, where: str, artwork: Artwork, beside: Path, read: Callable[[Path, DrawingReading], Drawing]
 ) -> Drawing:
     if (piece.file is None) == (piece.text is None):
-        raise Refused([Fault(where, 'is either a file or a text: name a file like crest.svg, or write a text, not both')])
+        raise Refused([Fault(where, "is either a file or a text: name a file like crest.svg, or write a text")])
     font = None if piece.font is None else font_file(piece.font, beside)
     if piece.text is not None:
         lettering = Lettering(
@@ -204,7 +204,7 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
         "weld-line": None if item.weld_line is None else item.weld_line.angle_rad,
     }[piece.angle_from]
     if own is None:
-        says = f'the item has no {piece.angle_from.replace("-", " ")} to count from; count from the front'
+        says = f"the item has no {piece.angle_from.replace('-', ' ')} to count from; count from the front"
         raise Refused([Fault(f"{where}.angle_from", says)])
     height = ground.height_mm(piece)
     if not 0 <= height <= length_mm:

@@ -103,7 +103,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
         raise _no(
             "tolerances.method",
             "this plan divides flat artwork and has columns too narrow for a slice sheet; export the artwork plain, "
-            'or choose the method sheet.',
+            "or choose the method sheet.",
         )
     stance = stance_of(setup)
     if isinstance(setup, Plan):
