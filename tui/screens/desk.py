@@ -11,11 +11,11 @@ from textual.containers import Vertical
 from textual.message import Message
 
 from rotary.examples import BANNER
-from tui.drawings.actions import action_lines, rows_needed
-from tui.drawings.canvas import Line, Run, cells, fitted, greyed, padded
+from tui.drawings.canvas import Line, Run, greyed
 from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
-from tui.drawings.standing import FLOW, flow_line, standing_lines
+from tui.drawings.standing import FLOW, standing_lines
+from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
 from tui.form.facts import FILE, missing
 from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
 from tui.form.job_form import Session
@@ -56,7 +56,7 @@ class Desk(TwoPages[None], DeskWork):
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
         Binding("f8", "app.how_it_went", "How did it go?", show=False, priority=True),
-        Binding("enter", "enter", "A drawing for this piece", show=False),
+        Binding("enter", "next_missing", "What is missing", show=False),
         Binding("escape", "stop", "Stop what is being worked out", show=False),
         *(
             Binding("minus" if key_of(place) == "-" else key_of(place), f"show({place})", name, show=False)
@@ -144,8 +144,7 @@ class Desk(TwoPages[None], DeskWork):
         room = max(high - standing - hints - 2, 1)
         whole = self.narrow or (self.page == "answers" and self.crowded)
         right = wide if whole or not wide else wide - self._left_width - 1
-        wanted = rows_needed(self.session.actions, right) if self.session.actions is not None and wide else room // 2
-        wanted += len(self._words(right))
+        wanted = lines_needed(self.session, right) if self.session.actions is not None and wide else room // 2
         self.crowded = room - wanted - 1 < LEAST_PICTURE
         has_picture = not self.crowded or self.large
         self.set_class(not has_picture, "no-picture")
@@ -162,27 +161,7 @@ class Desk(TwoPages[None], DeskWork):
     # -- contents of the panels
 
     def _title(self, width: int) -> Line:
-        name = self.session.text("item.name") or "an item without a name"
-        right = f" {self.session.system} "
-        flow = flow_line(self._stage(), width - len(right) - 12)
-        room = max(width - len(right) - sum(cells(run.text) for run in flow), 0)
-        left = fitted(f" {name}{' *' if self.session.unsaved else ''}{self._by_rig()}", room)
-        return [Run(padded(left, room), "strong"), *flow, Run(right, "muted")]
-
-    def _stage(self) -> str:
-        """Where the job stands on its way."""
-        actions = self.session.actions
-        if self.session.stale or actions is None or actions.verdict.state == "not ready":
-            return "measure"
-        return "check" if actions.verdict.state == "test first" else "print"
-
-    def _by_rig(self) -> str:
-        """Which machine as measured the numbers are for, and how many things there have lapsed or don't agree."""
-        told = self.session.rig_told
-        if not told:
-            return ""
-        doubts = f", {len(told) - 1} to read again" if len(told) > 1 else ""
-        return f"  on {told[0]}{doubts}"
+        return title_line(self.session, width)
 
     def standing(self, width: int, height: int) -> list[Line]:
         """How the job stands, and what to do next."""
@@ -197,18 +176,7 @@ class Desk(TwoPages[None], DeskWork):
         return tabs(self.shown, width)
 
     def _keys(self, width: int) -> Line:
-        keys = [
-            ("F1", "help", "app.help"), ("F6", "numbers" if self.page == "fields" else "facts", "screen.page"),
-            ("F4", "picture", "screen.picture(1)"), ("^K", "print", "app.papers"), ("^O", "saved", "app.profiles"),
-            ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
-            ("F3", "go to", "screen.letters"),
-            ("^N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
-            ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
-            ("F7", "undo", "screen.undo"),
-            ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
-            ("^P", "all", "app.command_palette"),
-        ]  # fmt: skip
-        return key_line(keys, width)
+        return key_line(desk_keys("numbers" if self.page == "fields" else "facts"), width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
         return hint(self.session, self.form.cell, width - 1)[:height]
@@ -218,34 +186,7 @@ class Desk(TwoPages[None], DeskWork):
         return place_of(self.session, key)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
-        actions = self.session.actions
-        if actions is None:
-            return [[Run(fitted(" Nothing to type yet.", width), "muted")]]
-        session, words = self.session, self._words(width)
-        lines = action_lines(actions, session.system, width, height - len(words), self.ascii_only, session.stale)
-        lines, needed = [*words, *lines], rows_needed(actions, width) + len(words)
-        if needed > height > 1 and self.page == "fields":
-            more = needed - height + 1
-            lines = [
-                *lines[: height - 1],
-                [Run(fitted(f"   {more} more lines", width - 6), "muted"), Run(" [F6]", "a", "screen.page")],
-            ]
-        return lines
-
-    def _words(self, width: int) -> list[Line]:
-        """How the words of a job come out, and the key to all that is said of them."""
-        state, says = self.session.verdict.words if self.session.verdict is not None else ("", "")
-        if not says:
-            return []
-        room = max(width - len(" WORDS  ") - len(" [^B]"), 0)
-        ink = "bad" if state == "fails" else "muted" if self.session.stale else "strong"
-        return [
-            [
-                Run(" WORDS  ", "strong"),
-                Run(padded(fitted(says, room), room), ink),
-                Run(" [^B]", "a", "app.inscription"),
-            ]
-        ]
+        return number_lines(self.session, width, height, self.ascii_only, self.page == "fields")
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
@@ -334,13 +275,6 @@ class Desk(TwoPages[None], DeskWork):
 
     # -- what a person can do
 
-    def action_enter(self) -> None:
-        """A drawing for the piece under the focus; elsewhere the next thing that is missing."""
-        if self.form.has_focus and self.form.wants_drawing:
-            self.app.call_later(self.run_action, "app.artwork")
-        else:
-            self.action_next_missing()
-
     def action_next_missing(self) -> None:
         """To the next thing that is missing, or to what the first step is about."""
         self.page = "fields"
@@ -410,7 +344,7 @@ class Desk(TwoPages[None], DeskWork):
             self.page = "fields"
             self._arrange()
             self.form.focus()
-            self.form.ask(next(key for key in missing(self.session) if key in unasked))
+            self.form.ask(next((key for key in missing(self.session) if key in unasked), min(unasked)))
         return bool(unasked)
 
     def begin_words(self) -> None:

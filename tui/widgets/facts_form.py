@@ -34,6 +34,11 @@ class FactsForm(JobForm):
         """The facts that are still to be filled in or chosen."""
         return missing(self.session)
 
+    @property
+    def wants_drawing(self) -> bool:
+        """Whether the field under the focus names a drawing."""
+        return self.cell.key.startswith("artwork.pieces.") and self.cell.key.endswith(".file")
+
     def options(self, cell: Cell) -> tuple[Option, ...]:
         """What can be chosen in a field; of a drawing the files beside the job."""
         if not (self.wants_drawing and cell.key == self.cell.key):

@@ -40,11 +40,6 @@ class Form(PaintedForm, can_focus=True):
         """The rows, with the list of the choice that is open after its own."""
         return with_options(self.made_rows(), self.choice)
 
-    @property
-    def wants_drawing(self) -> bool:
-        """Whether the field under the focus names a drawing."""
-        return self.cell.key.startswith("artwork.pieces.") and self.cell.key.endswith(".file")
-
     def rebuild(self) -> None:
         """The fields have changed in kind or number: make the rows anew, keep the focus on its field."""
         here = self.cell.key if self.rows else "item.stations.0.across"
@@ -174,9 +169,6 @@ class Form(PaintedForm, can_focus=True):
         if key == "enter":
             if not self.editor.text and self._open_choice():
                 return True
-            if self.wants_drawing and not self.editor.text:
-                # Whoever presses Enter in it wants a drawing, not the next field.
-                return False
             self.go_on()
         elif key == "escape":
             if self.editor.text == self._before:
