@@ -1,6 +1,8 @@
 """6  How high the apex stands, where the focal plane goes, and what eats the focus budget."""
 
 import math
+from collections.abc import Sequence
+from itertools import pairwise
 from typing import Final, Literal
 
 import numpy as np
@@ -49,6 +51,17 @@ class RefocusZone(Model):
     beyond_from_mm: float = 0.0
     beyond_to_mm: float = 0.0
 
+    def between(self, from_mm: float, to_mm: float) -> "RefocusZone":
+        """The same height for a part that ends elsewhere, as far as it would do there as well."""
+        up = 1 if self.to_mm > self.from_mm else -1
+        return RefocusZone(
+            from_mm=from_mm,
+            to_mm=to_mm,
+            focal_plane_mm=self.focal_plane_mm,
+            beyond_from_mm=self.beyond_from_mm + up * (from_mm - self.from_mm),
+            beyond_to_mm=self.beyond_to_mm - up * (to_mm - self.to_mm),
+        )
+
 
 class Focus(Model):
     """Heights over the bed [mm]. `plane_over_apex_mm` signed, + above the surface.
@@ -88,6 +101,16 @@ class SlicedSetup(Setup):
     split: Split
     focus: Focus
 
+    def focus_between(self, borders_mm: Sequence[float]) -> Focus:
+        """The focus with its zones between these borders, which rise from the foot [mm]."""
+        borders = [datum_from_s_mm(self.job.item, self.shape, at) for at in borders_mm]
+        zones = self.focus.refocus
+        if not borders or len(borders) != len(zones) - 1:
+            return self.focus
+        ends = pairwise([zones[0].from_mm, *borders, zones[-1].to_mm])
+        moved = tuple(zone.between(low, high) for zone, (low, high) in zip(zones, ends, strict=True))
+        return self.focus.model_copy(update={"refocus": moved})
+
     @property
     def apex_at_middle_mm(self) -> float:
         """Height over the bed of the apex at the artwork's middle, which lies under the middle of the field.
@@ -113,9 +136,9 @@ def _as_it_lies(setup: Setup) -> Stand:
     return Stand(setup.job.drive.axis_height_mm, at_mm, 0.0)
 
 
-def sliced_setup(setup: Setup, defocus_mm: float) -> SlicedSetup:
+def sliced_setup(setup: Setup, defocus_mm: float, least_slice_mm: float = 0.0) -> SlicedSetup:
     """The setup with its split and its focus for this defocus (signed, + above the apex line)."""
-    cut = split(setup, defocus_mm)
+    cut = split(setup, defocus_mm, least_slice_mm)
     return SlicedSetup(**dict(setup), split=cut, focus=focus(setup, cut, defocus_mm))
 
 

@@ -22,6 +22,9 @@ from rotary.formulas.meridian import MeasuredPlaces, Spread
 from rotary.model import Angle, Length, Model, Thin
 from rotary.shape import Oval, Shape, SimplestWall, simplest_wall
 
+End = Literal["foot", "rim"]
+ENDS: Final[tuple[End, End]] = ("foot", "rim")
+
 
 class Station(Model):
     """A place along the axis where the diameter was measured, across (calipers) or round (tape)."""
@@ -64,7 +67,7 @@ class Item(Model):
     """
 
     name: str = Field(min_length=1, max_length=120)
-    datum: Literal["foot", "rim"] = "foot"
+    datum: End = "foot"
     stations: tuple[Station, ...] = ()
     flats: int | None = Field(default=None, ge=3, le=48)
     across_flats_mm: Length | None = Field(default=None, gt=0)
@@ -79,6 +82,15 @@ class Item(Model):
     runout_mm: Length = Field(default=0.2, ge=0)
     handle: Handle | None = None
     weld_line: WeldLine | None = None
+
+    def end_name(self, end: End) -> str:
+        """What an end of the item is called: base and rim of what stands, end 1 and end 2 of a solid part."""
+        base, rim = ("end 1", "end 2") if self.solid else ("base", "rim")
+        return base if end == "foot" else rim
+
+    def end_words(self, end: End) -> str:
+        """An end of the item in a sentence."""
+        return self.end_name(end) if self.solid else f"the {self.end_name(end)}"
 
     def within_mm(self, by_tape: bool = False) -> float:
         """How far a measured diameter may be off (95 %), by the tool it was measured with."""
@@ -343,11 +355,11 @@ def _places(item: Item, stations: list[_Measured], length_mm: float) -> Measured
     )
 
 
-def shape_with_place(item: Item, s_mm: float) -> Shape:
-    """The shape as it would be known with one more diameter at this height, where it is likeliest."""
+def with_place(item: Item, s_mm: float) -> Item:
+    """The item with one more diameter measured at this height from the foot, where its shape is likeliest."""
     shape = fitted_shape(item)
     place = Station(at_mm=datum_from_s_mm(item, shape, s_mm), across_mm=2 * float(shape.radius_mm(s_mm)))
-    return fitted_shape(Item(**dict(item) | {"stations": (*item.stations, place), "length_mm": shape.length_mm}))
+    return Item(**dict(item) | {"stations": (*item.stations, place), "length_mm": shape.length_mm})
 
 
 @lru_cache(maxsize=64)

@@ -16,6 +16,7 @@ from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model
+from rotary.order import Order
 from rotary.program import Program
 from rotary.shop import Shop
 from rotary.tolerances import Tolerances
@@ -36,7 +37,8 @@ class Job(Model):
 
     `rig` names the machine that it runs on: once something has been read at that one, the plan is made for it as
     measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's. `inscription` is
-    what is cut with words of its own; the plan goes by the artwork. `program` is what the marking program can do.
+    what is cut with words of its own; the plan goes by the artwork. `program` is what the marking program can do,
+    `order` how many pieces are wanted.
     """
 
     note: str = ""
@@ -49,6 +51,7 @@ class Job(Model):
     passes: Wishes = Field(default_factory=Wishes)
     shop: Shop = Field(default_factory=Shop)
     program: Program = Field(default_factory=Program)
+    order: Order = Field(default_factory=Order)
     inscription: InscriptionWish | None = None
 
     @property
@@ -261,7 +264,7 @@ def _without_null(node: dict[str, Any]) -> None:
         node.pop("default")
 
 
-LEFT_OUT: Final[tuple[object, ...]] = (Shop(), Wishes(), Program(), {})
+LEFT_OUT: Final[tuple[object, ...]] = (Shop(), Wishes(), Program(), Order(), {})
 """Tables that are empty, so that a file need not have them."""
 
 _ALONE: Final = Artwork.model_validate(WORDS_ALONE)
@@ -277,6 +280,7 @@ _HEADINGS: Final = {
     "passes": "Controls of the laser that are held; the others are chosen round them.",
     "shop": "What else is in the room.",
     "program": "What your marking program can do, and what it calls the fields that are typed.",
+    "order": "How many are wanted; times go by it, no setting does.",
     "inscription": "Words of its own; rotary inscribe sizes and writes them.",
 }
 
@@ -329,7 +333,7 @@ REMARKS: Final = {
     ("tolerances", "fluence_low"): "least fluence over a slice, of that wanted",
     ("tolerances", "fluence_high"): "most fluence over a slice, of that wanted",
     ("tolerances", "incidence"): "largest angle between beam and wall normal",
-    ("tolerances", "blank_edge"): "left white beside each slice of a slice sheet",
+    ("tolerances", "blank_edge"): "left white beside each slice of a sliced file",
     ("tolerances", "diameter"): "how well the diameter is known, 95 %; left out, by the places measured",
     ("tolerances", "focus"): "how well the focus is set, 95 %",
     ("tolerances", "field_scale"): "how well the field's scale is known, 95 %",

@@ -12,6 +12,7 @@ from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
 from rotary.seams import Seams, seams_of
 from rotary.setup import setup
+from rotary.slices.slits import with_slits
 from rotary.slices.trial import TrialFiles
 from rotary.tolerances import FALLBACK_HATCH_MM
 
@@ -55,11 +56,20 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     asked = ready.with_tables(passes=cut_before.wishes) if cut_before else ready
     believed = cut_before.draws if cut_before else taught.draws if taught else None
     chosen = choice(asked, draws, believed)
-    sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0)
-    learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
-    steps = after_gauge(learnt, cut_before)
+
+    def around(least_mm: float) -> tuple[SlicedSetup, Removal, Seams]:
+        sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0, least_mm)
+        learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
+        steps = after_gauge(learnt, cut_before)
+        seams = seams_of(sliced, steps, believed)
+        split = with_slits(sliced.split, seams.slit_mm, job.tolerances.seam_mm)
+        return sliced.model_copy(update={"split": split}), steps, seams
+
+    sliced, steps, seams = around(0.0)
+    # What closes is known once the passes are; slices that are too narrow for it are taken again, wider.
+    if job.tolerances.slice_width_mm is None and not seams.goes_with(sliced.split.slice_width_mm):
+        sliced, steps, seams = around(seams.least_slice_mm)
     warned = safety(job.head, job.item, steps, job.drive.kind, job.shop, sliced.turning.turn_range)
     # Frequency and pause are those of the real slices.
     chosen = chosen.model_copy(update={"setting": steps.setting})
-    seams = seams_of(sliced, steps, believed)
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, seams=seams, safety=warned)

@@ -21,6 +21,7 @@ from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import passes
 from rotary.slices import Split
+from rotary.slices.slits import LEAST_SLITS, fits, with_slits
 
 SAMPLES: Final = 300
 """So many samples of what may be true give the gap and its spread to a twentieth of the spread."""
@@ -30,6 +31,9 @@ MOST_PASSES: Final = 30.0
 
 UNKNOWN_SHARE: Final = 0.5
 """Without a setting the gap is taken as wide as the spot, give or take half of it (1 sigma): estimate."""
+
+SPARE: Final = 1.05
+"""Other slices have another frequency and other stops, and with them a gap that is a little wider."""
 
 GapSource = Literal["measured", "assumed", "other settings"]
 
@@ -55,6 +59,15 @@ class Seams(Model):
     def slit_mm(self) -> float:
         """The gap that is drawn between two slices; where negative, they are drawn over each other."""
         return self.closing_gap_mm - self.overlap_mm
+
+    @property
+    def least_slice_mm(self) -> float:
+        """The narrowest slice that goes with the slit, with a little to spare."""
+        return SPARE * LEAST_SLITS * abs(self.slit_mm)
+
+    def goes_with(self, slice_mm: float) -> bool:
+        """Whether slices of this width are wide enough for the slits between them, where any meet."""
+        return not self.seams or fits(self.slit_mm, slice_mm)
 
     def for_split(self, split: Split, removes: bool) -> "Seams":
         """The same gap that closes, at the seams of another split; what is removed has to overlap."""
@@ -89,8 +102,9 @@ def _seams(split: Split, gap: tuple[float, float], source: GapSource, at: str, r
     overlap = float(seams.wanted_overlap_mm(split.stops_mm, closing, u)) if removes and split.seams else 0.0
     within = 0.0
     if split.seams:
-        nominal = split.nominal_mm
-        within = float(seams.all_within_mm(np.hypot(split.shared_mm, u), split.stops_mm, split.seams, nominal))
+        split = with_slits(split, closing - overlap, 0.0)
+        common = np.hypot(split.shared_mm, u)
+        within = float(seams.all_within_mm(common, split.stops_mm, split.seams, split.nominal_mm))
     return Seams(
         closing_gap_mm=closing,
         u_closing_gap_mm=u,

@@ -34,8 +34,8 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
         rim_at_mm=rim,
         apart_mm=high - low,
         says=(
-            f"Witness ticks: with the middle slice on top, mark a small cross on tape at {_height(foot, system)} and "
-            f"one at {_height(rim, system)} from the {item.datum} (tape stays on till the job is done); read them with "
-            "the pointer should the item be taken off."
+            f"Witness marks: middle slice on top, crosses on tape {_height(foot, system)} and {_height(rim, system)} "
+            f"from {item.end_words(item.datum)}. Leave the tape on till the job is done. Taken off before: "
+            "read both with the pointer."
         ),
     )

@@ -79,6 +79,14 @@ class Rotary(Opening):
         if self.desk.apart is not None:
             self.set_timer(3.0, self._load_store)
 
+    def watch_app_focus(self, focus: bool) -> None:
+        """A screen that came up while the terminal was not in front has its focus as soon as it is."""
+        screen = self.screen
+        if focus and screen.focused is None:
+            wanted = self.AUTO_FOCUS if screen.AUTO_FOCUS is None else screen.AUTO_FOCUS
+            found = screen.query(wanted) if wanted else ()
+            screen.set_focus(next((widget for widget in found if widget.focusable), None))
+
     def action_command_palette(self) -> None:
         """Show the list of commands."""
         from tui.screens.commands import Commands
@@ -103,7 +111,8 @@ class Rotary(Opening):
         Canvas.aspect = self.settings.aspect or USUAL_ASPECT
 
     def on_resize(self, event: events.Resize) -> None:
-        """Some terminals say how large their cells are: where nobody has set it, that holds."""
+        """Paint all anew, for a page that came back knows nothing. Some terminals say how large their cells are."""
+        self.screen.refresh()
         if event.pixel_size is None or not (event.size.width and event.size.height and event.pixel_size.width):
             return
         aspect = event.pixel_size.height / event.size.height / (event.pixel_size.width / event.size.width)

@@ -1,19 +1,22 @@
 """Draws the papers of the documentation: python docs/pictures/papers.py
 
-The shipped bottle's card and its proof patch as they are printed, and the pictures on them. The crossed oars are
-those of sheets.py. The day is fixed, so that the same pictures come out again.
+The shipped bottle's setup sheet and its test patch as a printer without colours shows them, and the pictures of its
+plan. The crossed oars are those of sheets.py. The day is fixed, so that the same pictures come out again.
 """
 
 import sys
 import tempfile
+from collections.abc import Callable
 from datetime import date
 from pathlib import Path
 
-from rotary.card.paper import card_by_height
+import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.card.patch_paper import patch_paper
+from rotary.card.plan_sheet import plan_sheet
 from rotary.job import job_from_file
 from rotary.papers.formats import document, picture_document
+from rotary.papers.model import Paper
 from rotary.pictures import NAMES, picture
 from rotary.plan import plan
 from rotary.store.patch import patch_to_mark
@@ -24,21 +27,26 @@ sys.path.insert(0, str(HERE))
 from sheets import JOB, crossed_oars  # noqa: E402
 
 DAY = date(2026, 5, 1)
+DOTS_PER_INCH = 110
+GREYS = 16
 
 
 def main() -> None:
-    """Card, patch, pictures."""
+    """Sheet, patch, pictures."""
     made = plan(job_from_file(JOB))
-    ink = crossed_oars(made)
-    card = document(card_by_height(made, "mm", DAY, ink), ".svg", "A4", fits_a_page=True)
-    (HERE / "setup-card.svg").write_bytes(card.data)
+    _first_page(plan_sheet(made, "mm", DAY), "setup-sheet.png")
     with tempfile.TemporaryDirectory() as folder:
-        found = patch_to_mark(made.job.item, made.job.head, made.job.tolerances, Path(folder), DAY.isoformat())
-    patch = document(lambda _: patch_paper(found, made, "mm", DAY), ".svg", "A4", fits_a_page=True)
-    (HERE / "proof-patch.svg").write_bytes(patch.data)
+        to_mark = patch_to_mark(made.job, Path(folder), DAY.isoformat())
+    _first_page(lambda _: patch_paper(to_mark, made, "mm", DAY), "test-patch.png")
     for name in NAMES:
-        drawn = picture(made, name, rings=ink if name == "unrolled" else None)
+        drawn = picture(made, name, rings=crossed_oars(made) if name == "unrolled" else None)
         (HERE / f"card-{name}.svg").write_bytes(picture_document(drawn, ".svg").data)
+
+
+def _first_page(make: Callable[[float], Paper], name: str) -> None:
+    page = pypdfium2.PdfDocument(document(make, ".pdf", "A4").data)[0]
+    image = page.render(scale=DOTS_PER_INCH / 72, grayscale=True).to_pil()
+    image.quantize(GREYS).save(HERE / name, optimize=True)
 
 
 if __name__ == "__main__":

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Final
 
-from rotary.actions.files import Drawn, end_name, page_row, zones_of
+from rotary.actions.files import Drawn, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import datum_from_s_mm
@@ -30,7 +30,7 @@ def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The rows in the order of mounting: on the drive, under the field, the lens last."""
     job, lies = plan.job, plan.layout
     item, shape = job.item, plan.shape
-    datum = end_name(item, item.datum)
+    datum = item.end_name(item.datum)
     ticks = witness_ticks(plan)
     return (
         *([] if item.solid else [ActionRow(id="vessel", value="empty")]),
@@ -81,7 +81,7 @@ def lens_away(mm: float) -> float:
 def _in_the_chuck(plan: Plan) -> Iterator[ActionRow]:
     """The jaws hold the base, or the other end where they would come too near to the artwork."""
     low, high = plan.layout.band_from_mm, plan.shape.length_mm - plan.layout.band_to_mm
-    end = end_name(plan.job.item, "rim" if low < min(JAWS_MM, high) else "foot")
+    end = plan.job.item.end_name("rim" if low < min(JAWS_MM, high) else "foot")
     yield ActionRow(id="jaw_end", value=end, end=end)
 
 
@@ -93,11 +93,14 @@ def is_shimmed(plan: SlicedSetup) -> bool:
 def _shim(plan: Plan) -> Iterator[ActionRow]:
     if is_shimmed(plan):
         yield shim_row(plan, plan.focus.shim_mm, plan.turning.level.base_mm)
+    elif plan.job.drive.levelled and plan.shape.shape in ("taper", "profile"):
+        # Who asked for it to be levelled looks for a shim.
+        yield ActionRow(id="level", value="as it lies")
 
 
 def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
     """What is put under the base's end, or the other one where it is negative, so far from the end that stays down."""
-    end = end_name(plan.job.item, "foot" if shim_mm > 0 else "rim")
+    end = plan.job.item.end_name("foot" if shim_mm > 0 else "rim")
     of = "rotary" if plan.job.drive.kind == "rollers" else "chuck"
     return ActionRow(id="shim", value=settable(abs(shim_mm)), unit="mm", end=end, base=settable(base_mm), of=of)
 
@@ -106,7 +109,9 @@ def _start(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
     """The angle at which the item starts, where something on it says which angle is which."""
     item = plan.job.item
     if item.handle is not None or item.weld_line is not None or item.flats:
-        yield ActionRow(id="start_angle", value=round(degrees(drawn.middle_rad), 3), unit="°", sense="+ to the right")
+        of = "flat" if item.flats else None
+        angle = round(degrees(drawn.middle_rad), 3)
+        yield ActionRow(id="start_angle", value=angle, unit="°", of=of, sense="+ to the right")
 
 
 def _focus(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
@@ -120,7 +125,7 @@ def _focus(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
     for row, (zone, number) in enumerate(zones, 1):
         focus = _lens(plan, zone.focal_plane_mm, "focus" if row == 1 else f"focus_{row}")
         low, high = settable(zone.from_mm), settable(zone.to_mm)
-        part = {"from_at": low, "rim_at": high, "end": end_name(item, item.datum), "about": f"zone-{number}"}
+        part = {"from_at": low, "rim_at": high, "end": item.end_name(item.datum), "about": f"zone-{number}"}
         yield focus.model_copy(update=part)
     if not zones:
         yield _lens(plan, plan.focus.focal_plane_mm, "focus")

@@ -1,11 +1,10 @@
 """What is imported into the marking program: which file, how large it must show, which way up."""
 
-from typing import Final, Literal, NamedTuple
+from typing import Final, NamedTuple
 
 from rotary.actions.models import ActionRow, Files
 from rotary.artwork.outfiles import file_stem
 from rotary.focus import RefocusZone
-from rotary.item import Item
 from rotary.plan import Plan
 from rotary.slices.trial import SLICED
 
@@ -52,23 +51,34 @@ def _files_of(plan: Plan) -> Files:
     if plan.job.is_inscribed:
         return Files(zones=(WORDS,) * len(zones_of(plan)))
     stem = file_stem(plan.job.artwork.name)
-    every = [f"{stem}-zone-{number}" for number, _ in enumerate(zones_of(plan), 1)]
-    parts = [part for part in every if _is_drawn(plan, f"{part}{SLICED}.svg")]
-    zones = tuple(f"{part}{SLICED}.svg" if part in parts else "" for part in every)
+    zones = tuple(_zone_file(plan, stem, number) for number, _ in enumerate(zones_of(plan), 1))
     if (trial := plan.trial) is not None:
         numbers = {"first_slice": trial.first_number, "second_slice": trial.second_number}
         whole = {"whole": trial.whole, "zones": zones}
         return Files(first=trial.first, second=trial.second, rest=trial.rest, **whole, **numbers)
     if plan.removal.file_per_slice:
-        return _single_files(plan, stem)
+        return _single_files(plan, stem, zones)
     flat = plan.split.method == "plain" and plan.shape.flats is None
     # Before the artwork is laid out the fullest slice is taken to lie in the middle part.
-    part = parts[len(parts) // 2] if parts else f"{stem}-flat" if flat else stem
-    files = Files(whole=f"{part}.svg" if flat else f"{part}{SLICED}.svg", zones=zones)
+    parts = [zone for zone in zones if zone] or [f"{stem}-flat.svg" if flat else f"{stem}{SLICED}.svg"]
+    middle = parts[len(parts) // 2]
+    files = Files(whole=middle, zones=zones)
     if not plan.removal.removes_coating or not plan.is_tried or plan.split.slices == 1:
         return files
     names = ("first", "second", "rest")[: plan.split.inked_slices]
+    part = middle.removesuffix(".svg").removesuffix(SLICED)
     return files.model_copy(update={name: f"{part}-{name}.svg" for name in names})
+
+
+def _zone_file(plan: Plan, stem: str, number: int) -> str:
+    """The file of a part of a long taper, by the name it was drawn under, or the folder of its slices; none where it
+    was drawn without ink."""
+    folder, ends = f"zone-{number}/", (f"-zone-{number}{SLICED}", f"-zone-{number}")
+    if not plan.drawn_files:
+        return folder if plan.removal.file_per_slice else f"{stem}{ends[0]}.svg"
+    if any(name.startswith(folder) for name in plan.drawn_files):
+        return folder
+    return next((name for name in plan.drawn_files if name.rpartition(".")[0].endswith(ends)), "")
 
 
 def _is_drawn(plan: Plan, name: str) -> bool:
@@ -76,12 +86,15 @@ def _is_drawn(plan: Plan, name: str) -> bool:
     return not plan.drawn_files or name in plan.drawn_files
 
 
-def _single_files(plan: Plan, stem: str) -> Files:
+def _single_files(plan: Plan, stem: str, zones: tuple[str, ...]) -> Files:
     """The two that are imported first, of a file for each slice, taken to lie in the middle."""
     slices = plan.split.slices
     numbers = (f"{number:0{len(str(slices))}d}" for number in range(1, slices + 1))
+    parts = [zone for zone in zones if zone] or [""]
+    stem = f"{parts[len(parts) // 2]}{stem}"
     names = [name for number in numbers if _is_drawn(plan, name := f"{stem}-slice-{number}-of-{slices}.svg")]
-    return Files(first=names[len(names) // 2], second=names[len(names) // 2 + 1] if len(names) > 2 else "")
+    second = names[len(names) // 2 + 1] if len(names) > 2 else ""
+    return Files(first=names[len(names) // 2], second=second, zones=zones)
 
 
 def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
@@ -89,18 +102,6 @@ def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
     file, at one height."""
     zones, flat = plan.focus.refocus, plan.split.method == "plain"
     return () if flat or len(zones) < 2 else zones
-
-
-def end_name(item: Item, end: Literal["foot", "rim"]) -> str:
-    """What an end of the item is called: base and rim of what stands, end 1 and end 2 of a solid part.
-
-    >>> from rotary.item import Item
-    >>> end_name(Item(name="cup", stations=()), "foot")
-    'base'
-    """
-    if item.solid:
-        return "end 1" if end == "foot" else "end 2"
-    return "base" if end == "foot" else end
 
 
 def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
@@ -120,7 +121,7 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
             for number, size in enumerate(plan.layout.pieces, 1)
         ),
         page_row("page_size", drawn),
-        ActionRow(id="rim_edge", value=RIM_EDGE[head.field_axis, head.rim_towards], end=end_name(plan.job.item, "rim")),
+        ActionRow(id="rim_edge", value=RIM_EDGE[head.field_axis, head.rim_towards], end=plan.job.item.end_name("rim")),
         ActionRow(id="scale", value=100, unit="%"),
     )
 

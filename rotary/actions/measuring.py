@@ -1,11 +1,14 @@
-"""Where one more diameter would tell most about the item's shape, and what it would bring."""
+"""Where more diameters would tell most about the item's shape, and what they would bring."""
 
 from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.item import datum_from_s_mm, shape_with_place
+from rotary.formulas.arrays import Floats
+from rotary.item import datum_from_s_mm, fitted_shape, with_place
 from rotary.plan import Plan
+from rotary.shape import Shape
+from rotary.slices import Split
 
 WORTH_SHARE: Final = 0.25
 """Asked for where the shape alone may open a seam by more than this share of what is accepted."""
@@ -19,33 +22,50 @@ NEAR_SHARE: Final = 0.03
 LOOKED_AT: Final = 97
 
 
-class PlaceToMeasure(NamedTuple):
-    """Height from the item's datum [mm], and how far the diameter may be off within the artwork (95 %) [mm]: now, and
-    with that place measured."""
+MOST_PLACES: Final = 3
+"""Nobody is sent to measure more than these at once."""
 
-    at_mm: float
+
+class PlacesToMeasure(NamedTuple):
+    """Heights from the item's datum, the one that tells most first [mm], and how far the diameter may be off within
+    the artwork (95 %) [mm]: now, with the first of them measured, and with all."""
+
+    at_mm: tuple[float, ...]
     now_mm: float
     then_mm: float
+    last_mm: float
 
 
-def place_to_measure(plan: Plan) -> PlaceToMeasure | None:
-    """The height in the artwork at which the shape is known least; None where no seam depends on it."""
-    shape, lies, given = plan.shape, plan.layout, plan.job.tolerances.diameter_mm
-    if given is not None or shape.flats is not None or plan.split.inked_slices < 2:
+def places_to_measure(plan: Plan) -> PlacesToMeasure | None:
+    """The heights in the artwork at which the shape is known least, until seams no longer depend on it; None where
+    none does."""
+    item, lies, given = plan.job.item, plan.layout, plan.job.tolerances.diameter_mm
+    if given is not None or plan.shape.flats is not None or plan.split.inked_slices < 2:
         return None
     s = np.linspace(lies.band_from_mm, lies.band_to_mm, LOOKED_AT)
+    places: list[float] = []
+    known_mm = [2 * float(plan.shape.radius_half_mm(s).max())]
+    while len(places) < MOST_PLACES:
+        at = _least_known_mm(fitted_shape(item), s, WORTH_SHARE * plan.job.tolerances.seam_mm, plan.split)
+        if at is None:
+            break
+        item = with_place(item, at)
+        then_mm = 2 * float(fitted_shape(item).radius_half_mm(s).max())
+        if then_mm > BRINGS_SHARE * known_mm[-1]:
+            break
+        places.append(datum_from_s_mm(plan.job.item, plan.shape, at))
+        known_mm.append(then_mm)
+    return PlacesToMeasure(tuple(places), known_mm[0], known_mm[1], known_mm[-1]) if places else None
+
+
+def _least_known_mm(shape: Shape, s: Floats, worth_mm: float, split: Split) -> float | None:
+    """The height (of s, rising) at which the shape is known least; None where seams hardly depend on it."""
     half = shape.radius_half_mm(s)
-    opens = (half / shape.radius_mm(s)).max() * plan.split.slice_width_mm
     far = np.abs(s[:, None] - np.array(shape.measured_mm)).min(axis=1) > NEAR_SHARE * shape.length_mm
-    if not far.any() or opens <= WORTH_SHARE * plan.job.tolerances.seam_mm:
+    if not far.any() or (half / shape.radius_mm(s)).max() * split.slice_width_mm <= worth_mm:
         return None
     # As a rule gives it: to the millimetre, where that still is in the artwork and no place that was measured.
     at = float(s[far][int(np.argmax(half[far]))])
     near_mm = np.abs(round(at) - np.array(shape.measured_mm)).min()
-    is_new = lies.band_from_mm <= round(at) <= lies.band_to_mm and near_mm > NEAR_SHARE * shape.length_mm
-    at = round(at) if is_new else at
-    then = shape_with_place(plan.job.item, at).radius_half_mm(s)
-    now_mm, then_mm = 2 * float(half.max()), 2 * float(then.max())
-    if then_mm > BRINGS_SHARE * now_mm:
-        return None
-    return PlaceToMeasure(datum_from_s_mm(plan.job.item, shape, at), now_mm, then_mm)
+    is_new = s[0] <= round(at) <= s[-1] and near_mm > NEAR_SHARE * shape.length_mm
+    return float(round(at)) if is_new else at

@@ -102,7 +102,8 @@ class Step(Model):
     """What to do next: why, with its figure in `value` and `unit`, how long it takes (an estimate), and what does it.
 
     `where` names the field that a `fill` is about, or that a `write_file` needs filled first. `now` and `then` are how
-    far a figure may be off (95 %) before and after, `end` the end of the item that a height is measured from.
+    far a figure may be off (95 %) before and after, `end` the end of the item that a height is measured from, `also`
+    further heights to measure.
     """
 
     id: StepId
@@ -115,6 +116,7 @@ class Step(Model):
     now: float | None = None
     then: float | None = None
     end: str = ""
+    also: tuple[float, ...] = ()
 
 
 class Files(Model):
@@ -226,6 +228,33 @@ class Distortion(Model):
     text: str = ""
 
 
+class JobTime(Model):
+    """How long the items of a job take [s]: one of them by its parts, then all.
+
+    `marking`, `turning` and `pauses` are the machine's, `looking` and `handling` are done by hand; `piece` is their
+    sum. `once` is done once for all. `total` is the middle of what so many `pieces` take, of one where nobody said how
+    many, `low` and `high` hold 90 %. `runs` are those that taught; an `estimate` until there are two. `begun` and
+    `done` are o'clock today, where pieces are wanted. `text` says all of it in one line.
+    """
+
+    marking: float
+    turning: float
+    pauses: float
+    looking: float
+    handling: float
+    piece: float
+    once: float
+    pieces: int | None
+    total: float
+    low: float
+    high: float
+    runs: int
+    estimate: bool
+    begun: str = ""
+    done: str = ""
+    text: str = ""
+
+
 class ActionCaution(Model):
     """A caution in one short sentence and in whole, with where it comes from.
 
@@ -259,7 +288,8 @@ class Actions(_WithImport):
     """All that a person does for a job, in the order in which it is done, cautions before the first of it; see
     `ActionRow` for the shape of each.
 
-    `on_item` is how the artwork will lie there, None while nothing is planned.
+    `on_item` is how the artwork will lie there, None while nothing is planned; `time` how long it takes, which no proof
+    stores.
     """
 
     type: tuple[ActionRow, ...] = ()
@@ -267,6 +297,7 @@ class Actions(_WithImport):
     check: tuple[ActionRow, ...] = ()
     run: RunActions
     on_item: Distortion | None = None
+    time: JobTime | None = None
 
     @property
     def to_import(self) -> tuple[ActionRow, ...]:

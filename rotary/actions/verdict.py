@@ -5,8 +5,8 @@ from dataclasses import dataclass
 from typing import Final
 
 from rotary.actions.by_hand import settable
-from rotary.actions.files import WORDS, Drawn, end_name
-from rotary.actions.measuring import place_to_measure
+from rotary.actions.files import WORDS, Drawn
+from rotary.actions.measuring import places_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.running import chances
 from rotary.errors import Fault
@@ -202,17 +202,19 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
 
 
 def _height_step(plan: Plan) -> Step | None:
-    place, item = place_to_measure(plan), plan.job.item
-    if place is None:
+    places, item = places_to_measure(plan), plan.job.item
+    if places is None:
         return None
-    end = end_name(item, item.datum)
+    end = item.end_name(item.datum)
     if (edge_mm := plan.shape.edge_mm) is not None:
         # What lies between the places is no one's guess until it is known where the wall turns.
         at = settable(datum_from_s_mm(item, plan.shape, edge_mm))
         return step("edge_here", at, "mm", "item.stations").model_copy(update={"end": end})
-    asked = step("measure_height", settable(place.at_mm), "mm", "item.stations")
-    figures = {"now": round(place.now_mm, 3), "then": round(place.then_mm, 3), "end": end}
-    return asked.model_copy(update=figures)
+    first, *also = map(settable, places.at_mm)
+    asked = step("measure_height", first, "mm", "item.stations")
+    known = {"now": round(places.now_mm, 3), "then": round(places.last_mm, 3)}
+    minutes = len(places.at_mm) * asked.minutes
+    return asked.model_copy(update={**known, "also": tuple(also), "minutes": minutes, "end": end})
 
 
 def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:

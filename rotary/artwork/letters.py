@@ -8,7 +8,6 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.areas import View
-from rotary.artwork.bidi import runs
 from rotary.artwork.fonts import Font
 from rotary.artwork.ink import ink_region
 from rotary.artwork.line_letters import LineFace, LineFaceName, curved
@@ -19,6 +18,7 @@ from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.scene import Painted, Stroke
 from rotary.artwork.work import Ledger
+from rotary.bidi import runs
 from rotary.colours import BLACK
 
 Bounds = tuple[float, float, float, float]

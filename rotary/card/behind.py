@@ -111,32 +111,32 @@ def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
 
 def _split(plan: Plan, sizes: Sizes) -> Section:
     cut = plan.split
-    what = "slice sheet" if cut.method == "sheet" else "plain artwork"
+    what = "sliced file" if cut.method == "sheet" else "flat file"
     facts = Pairs(
         (
             ("slices", f"{cut.slices}, of which {cut.inked_slices} carry ink"),
             (
-                "slice width, index",
+                "slice on the item, turn",
                 f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
             ),
-            ("sag at a slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
-            ("all seams within, 19 of 20", f"{sizes.fine(cut.joint_95_mm, signed=False)} {sizes.fine_unit}"),
-            ("drift over all indexes", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
-            ("governed by", slices.NAMES[cut.governing]),
+            ("drop at the slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
+            ("all seams within, 19 of 20 items", f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}"),
+            ("turned too far over all slices", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
+            ("width set by", slices.NAMES[cut.governing]),
         )
     )
     limits = Table(
-        ("limit", f"widest [{sizes.unit}]", "", "why, and what would relax it"),
+        ("limit", f"widest [{sizes.unit}]", "", "why, and what helps"),
         tuple(
             (
                 text.name,
-                "no bound" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
+                "none" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
                 "<" if limit.governs else "",
-                sizes.text(f"{text.why}. To relax it: {text.relax}"),
+                sizes.text(f"{text.why}. What helps: {text.relax}"),
             )
             for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
         ),
-        "what limits the slice width; < governs",
+        "what limits the slice width; < sets it",
         wide=3,
     )
     blocks: list[Block] = [facts, limits]
@@ -146,9 +146,10 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
             for c in cut.runners_up[:5]
         )
         head = ("steps", f"slice [{sizes.unit}]", "slices", "time", "not taken because")
-        blocks.append(Table(head, rows, "other splits, and why they were not taken", wide=4))
+        blocks.append(Table(head, rows, "other widths, and why they were not taken", wide=4))
     return Section(
-        f"Step split: {what}", (*blocks, Sentences(tuple(sizes.texts((*seams.notes(plan), *slices.notes(cut))))))
+        f"Slices: {what}",
+        (*blocks, Sentences(tuple(sizes.texts((*seams.notes(plan), *slices.notes(cut, plan.seams.within_mm)))))),
     )
 
 
@@ -164,9 +165,11 @@ def _joints(plan: Plan, sizes: Sizes) -> Section:
         for row in few(plan.split.joints)
     )
     table = Table(
-        ("from datum", "plain", "95 %", "sheet", "95 %"), rows, "joint error at heights, plain artwork and sheet"
+        (f"from {plan.job.item.end_words(plan.job.item.datum)}", "flat", "95 %", "sliced", "95 %"),
+        rows,
+        "error at seams by height, flat and sliced file",
     )
-    return Section(f"Joint errors [{sizes.fine_unit}]: + gap, - marked twice", (table,))
+    return Section(f"Seams [{sizes.fine_unit}]: + gap, - marked twice", (table,))
 
 
 def _band(plan: Plan) -> tuple[float, float]:

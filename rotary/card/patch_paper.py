@@ -1,12 +1,13 @@
 """The proof patch as a paper: its cells at true size, what to set for each, and where to write what is seen."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from itertools import pairwise
 from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
-from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, SidePicture, Table
+from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
 from rotary.passes.learning.reading import OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
@@ -14,7 +15,7 @@ from rotary.passes.patch.drawing import BORDER_MM
 from rotary.pictures.judged import coating_pictures
 from rotary.plan import Plan
 from rotary.sentences.passes import in_ten
-from rotary.sentences.safe import cautions_in_words, safe_section, stops_of
+from rotary.sentences.safe import paper_of
 
 PASS_AFTER_PASS: Final = (
     "Mark a cell pass after pass on one spot. Stop after each of its numbers of passes, wipe, look, write, go on. "
@@ -31,7 +32,6 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    cautions = cautions_in_words(made.safety)
     head = (*_PLACE, *(head_of(name, system) for name in columns), "seen after passes")
     cells = Table(
         head,
@@ -41,25 +41,17 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         len(head) - 1,
         _changed(last, columns),
     )
-    return Paper(
-        kind="test patch",
-        name=f"{first.item or made.job.item.name}, {record.name}",
-        day=day or date.today(),
-        banner=made.safety.example,
-        lead=_lead(to_mark, len(_changed(last, columns))),
-        stops=stops_of(cautions),
-        one_page=True,
-        facts=(f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells.",),
-        sections=(
-            safe_section(cautions),
-            Section("BEFORE", (SidePicture(Sentences(_before(made), "box"), patch_picture(record)),)),
-            Section("FOR ALL", (Pairs(same_for_all(last, system)),)),
-            Section("READ AS", (PictureRow(coating_pictures()), Sentences(_outcomes(), "note"))),
-            Section("CELLS", (cells,)),
-            Section("KNOW", (Sentences(_good_to_know(record)),)),
-            Section("NOTES", (Sentences(("Date, who, batch of the coating:",), "none"), Notes(2))),
-        ),
+    sections = (
+        Section("BEFORE", (Sentences(_before(made), "box", picture=patch_picture(record)),)),
+        Section("FOR ALL", (Pairs(same_for_all(last, system)),)),
+        Section("READ AS", (PictureRow(coating_pictures()), Sentences(_outcomes(), "note"))),
+        Section("CELLS", (cells,)),
+        Section("KNOW", (Sentences(_good_to_know(record)),)),
+        Section("NOTES", (Sentences(("Date, who, batch of the coating:",), "none"), Notes(2))),
     )
+    paper = paper_of(made, "test patch", _lead(to_mark, len(_changed(last, columns))), sections, day)
+    chosen = f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells."
+    return replace(paper, name=f"{first.item or made.job.item.name}, {record.name}", facts=(chosen,))
 
 
 def _lead(to_mark: PatchToMark, changes: int) -> str:

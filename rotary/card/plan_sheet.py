@@ -6,12 +6,12 @@ from datetime import date
 from typing import Final
 
 from rotary.actions.build import actions_of
-from rotary.actions.models import Actions
+from rotary.actions.duration import job_time
+from rotary.actions.models import Actions, JobTime
 from rotary.artwork.rings import Rings
 from rotary.card.behind import details
 from rotary.card.sheet import SheetFacts, sheet_by_height
 from rotary.papers.drawing import PaperPicture
-from rotary.papers.lines import minutes_text
 from rotary.papers.model import Paper, Section
 from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
@@ -20,6 +20,7 @@ from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
 from rotary.sentences.passes import remarks
+from rotary.sentences.times import short_time_text, time_text
 
 WIDE_SHARE: Final = 1.6
 """Width of the sheet's picture over its height."""
@@ -33,16 +34,23 @@ def actions_in_words(plan: Plan, system: str = "mm") -> Actions:
     return with_words(actions_of(plan), cautions(plan.safety), system)
 
 
-def plan_facts(plan: Plan, system: str = "mm", day: date | None = None, first: tuple[Section, ...] = ()) -> SheetFacts:
-    """What the sheet of a plan says beside its actions."""
+def plan_facts(
+    plan: Plan,
+    system: str = "mm",
+    day: date | None = None,
+    first: tuple[Section, ...] = (),
+    time: JobTime | None = None,
+) -> SheetFacts:
+    """What the sheet of a plan says beside its actions; `time` is how long it takes after what was run."""
+    time = time or job_time(plan)
     return SheetFacts(
         name=plan.job.item.name,
         day=day or date.today(),
         system=system,
-        minutes=_minutes(plan),
+        minutes=short_time_text(time) if time else "",
         banner=plan.safety.example,
         slices=plan.split.slices,
-        facts=_facts(plan, Sizes(system)),
+        facts=(*_facts(plan, Sizes(system)), *([f"Time: {time_text(time)}"] if time else [])),
         first=first,
         picture=lambda high: picture(plan, "side-view", system, WIDE_SHARE * high, high),
     )
@@ -70,18 +78,10 @@ def plan_sheet(
     return sheet_by_height(actions, plan_facts(plan, system, day))
 
 
-def _minutes(plan: Plan) -> str:
-    steps = plan.removal
-    if steps.setting is None:
-        return ""
-    all_round = steps.time_all_round_s if steps.order == "all-round" else None
-    return f"about {minutes_text(all_round or steps.time_slice_by_slice_s)}"
-
-
 def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:
     note = " ".join(plan.job.note.split())
     short = note if len(note) <= LONGEST_NOTE else f"{note[: LONGEST_NOTE - 1].rstrip()}…"
-    seams = f"Seams within ±{sizes.fine(plan.split.joint_95_mm, signed=False)} {sizes.fine_unit} (95 of 100)."
+    seams = f"Seams within ±{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit} in 19 of 20 items."
     several = plan.split.slices > 1 and plan.removal.setting is not None
     none_offered = "" if plan.removal.setting else f"No passes: {' '.join(remarks(plan, plan.removal.refused))}"
     doubts = (f"Please check: {sizes.text(doubt)}" for doubt in plan.doubts)

@@ -22,7 +22,6 @@ from rotary.papers.model import (
     PowerStep,
     Section,
     Sentences,
-    SidePicture,
     Table,
     Ticks,
 )
@@ -42,7 +41,9 @@ MOST_BOXES: Final = 400
 
 
 _AT_IMPORT: Final = ("slices_shown", "first_cut", "blank_slices")
-DETAILS: Final = "The sheet ends before this page. From here on: cautions in whole, reasons, pictures, figures."
+OVERLEAF: Final = "The sheet ends before this page. From here on: {}."
+MOST_NAMED: Final = 6
+"""Of more sections the kinds are named."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,12 +104,18 @@ def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Pa
             one_page=True,
             tables=tables,
             details=facts.details,
-            details_text=DETAILS if facts.details else "",
+            details_text=_overleaf(facts.details),
             ids=tuple(actions.rows),
             counting=_counting(actions, facts),
         )
 
     return paper
+
+
+def _overleaf(details: Sequence[Section]) -> str:
+    names = ", ".join(part.title.partition(":")[0].lower() for part in details)
+    kinds = names if len(details) <= MOST_NAMED else "cautions in whole, reasons, pictures, figures"
+    return OVERLEAF.format(kinds) if details else ""
 
 
 def _numbered(sections: Iterable[Section]) -> tuple[Section, ...]:
@@ -124,8 +131,7 @@ def _first_step(actions: Actions) -> str:
 def _mount(actions: Actions, parts: RunParts, picture: PaperPicture | None) -> Section:
     rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks")))
     texts = (*parts.before, *row_texts(rows))
-    columns = 1 if picture else 2
-    return Section("MOUNT", (SidePicture(Sentences(texts, "box", columns), picture),) if texts else ())
+    return Section("MOUNT", (Sentences(texts, "box", 2, picture=picture),) if texts else ())
 
 
 def _lenses(actions: Actions) -> list[ActionRow]:

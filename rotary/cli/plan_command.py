@@ -1,5 +1,6 @@
 """The short answer of a job, the whole plan as JSON, and what would change it."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -11,6 +12,7 @@ from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
 if TYPE_CHECKING:
+    from rotary.actions.duration import TimedRun
     from rotary.actions.models import Actions
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
@@ -50,6 +52,7 @@ def plan(
 
 def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
     from rotary.services.actions import actions_of_fault
+    from rotary.services.profiles import timed_runs
 
     repeat, system = named.repeat(), named.where.system
     if repeat is not None and repeat.run is not None and not json:
@@ -69,7 +72,8 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
     try:
         answer = named.with_words(answer, named.where.samples)
         # In lines they are the numbers of a new plan, whatever was proven.
-        answer, actions = _with_actions(answer, beside, repeat if json else None, "mm" if json else system)
+        runs = timed_runs(None if named.name == "-" else named.path)
+        answer, actions = _with_actions(answer, beside, repeat if json else None, "mm" if json else system, runs)
     except Refused as refused:
         actions = actions_of_fault(refused, bool(answer.safety.example))
     if json:
@@ -84,16 +88,20 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
     return verdict(answer)
 
 
-def _with_actions(answer: "Plan", beside: Path, repeat: "Repeat | None", system: str) -> "tuple[Plan, Actions]":
-    """The plan and what a person does for it; of words as their files are laid out."""
-    from rotary.services.actions import actions_for
+def _with_actions(
+    answer: "Plan", beside: Path, repeat: "Repeat | None", system: str, runs: "Sequence[TimedRun]"
+) -> "tuple[Plan, Actions]":
+    """The plan and what a person does for it, zones of focus and words as their files are laid out."""
+    from rotary.services.actions import actions_for, drawn_files
 
     if not answer.job.is_inscribed:
-        return answer, actions_for(answer, beside, repeat, system)
+        shown = drawn_files(answer, beside)
+        answer = answer.model_copy(update={"focus": shown[0].focus})
+        return answer, actions_for(answer, beside, repeat, system, lambda *_: shown, runs)
     from rotary.inscription.actions import drawn_marks
 
     whole_job, drawn = drawn_marks(answer, beside)
-    actions = actions_for(answer, beside, repeat, system, lambda *_: (whole_job, drawn))
+    actions = actions_for(answer, beside, repeat, system, lambda *_: (whole_job, drawn), runs)
     return whole_job.model_copy(update={"job": answer.job}), actions
 
 

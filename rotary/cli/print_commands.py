@@ -31,7 +31,9 @@ if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
     from rotary.services.papers import PaperName
 
-View = Literal["end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"]
+View = Literal[
+    "front", "front-far", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"
+]
 VIEWS: Final = get_args(View)
 LINES: Final = ".txt"
 
@@ -91,7 +93,8 @@ def _lines(named: NamedJob, made: "Plan | None", repeat: "Repeat | None", plain:
     from rotary.services.papers import setup_card_lines
 
     with waiting("laying out the artwork"):
-        return "\n".join(setup_card_lines(made, repeat, named.drawings, named.where.system, plain)) + "\n"
+        lines = setup_card_lines(made, repeat, named.drawings, named.where.system, plain, named.sources)
+    return "\n".join(lines) + "\n"
 
 
 def printed_repeat(
@@ -265,30 +268,35 @@ def picture(
     view: Annotated[View, CHOICE] = "unrolled",
     /,
     *,
-    to: Annotated[Path, Parameter(help="the file to write, .svg or .pdf")],
+    to: Annotated[Path, Parameter(help="the file to write, .svg, .pdf or .png")],
     from_: Annotated[Path | None, Parameter(name="--from")] = None,
     where: Where = HERE,
 ) -> int:
-    """Draw one picture alone, at true size.
+    """Draw one picture alone: front is what the item will look like, to send before it is marked.
 
-    Example: rotary print picture bottle.toml side-view --to bottle.svg
+    Example: rotary print picture bottle.toml front --to bottle.png
 
-    :param view: end-view, side-view, unrolled, joints, budget, window, heat or forecast (unrolled)
+    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, joints, budget, window, heat,
+        or forecast (unrolled)
     :param from_: for the forecast: the written file, or folder of slices
     """
+    from rotary.inscription.front import LOOKS, front_file
+    from rotary.papers.formats import PICTURE_ENDINGS, ending_of
     from rotary.services.papers import picture_file
 
     named = NamedJob(job, where)
     refuse_file_asked_for(to, named.sources)
     if (view == "forecast") != (from_ is not None):
         raise BadArgument("a forecast needs its file, and only a forecast does: write forecast with --from sheet.svg")
-    made = named.plan()
+    ending_of(to, PICTURE_ENDINGS)
+    # Nothing of what it looks like hangs on samples.
+    made = named.plan(0 if view in LOOKS else None)
     with waiting("drawing the picture") as tell:
         order = PrintOrder(
             "setup", to, system=where.system, beside=named.drawings, folder=where.profiles,
             sources=_sources(named, made), over=over(), forecast=from_,
         )  # fmt: skip
-        says = picture_file(made, view, order, tell)
+        says = front_file(made, view, order) if view in LOOKS else picture_file(made, view, order, tell)
     report([f"wrote {brief(to, 200)}", *(f"  - {text}" for text in says)])
     return verdict(made)
 

@@ -338,15 +338,15 @@ class _Work:
             says.append(f"slice {int(keys['single'])} of {keys['of']}")
         if self.order is not None:
             keys["column_mm"] = f"{self.order.column_mm:.6g}"
-            says.append(f"{self.order.slices} columns of {keys['column_mm']} mm")
+            says.append(f"{self.order.slices} slices of {keys['column_mm']} mm")
         elif self.method == "plain":
             keys["flat_column_mm"] = f"{self.split.column_mm:.6g}"
-            says.append(f"flat artwork for plain columns of {keys['flat_column_mm']} mm")
+            says.append(f"flat artwork for slices of {keys['flat_column_mm']} mm")
         says += [BANNER] if self.made.job.head.use else []
         says += self.split.unreal() if self.wish.arrangement == "one-sheet" else ()
-        says.append(f"focal plane over the apex line at the middle: {plane} mm")
-        says.append(f"believed width of a marked line: {keys['line_mm']} mm")
-        says += [heights_of(zone)] if zone else []
+        says.append(f"focal plane over the apex at the middle: {plane} mm")
+        says.append(f"a marked dot is about {keys['line_mm']} mm wide")
+        says += [heights_of(zone, self.made.job.item.end_words("foot"))] if zone else []
         keys |= (zone_keys(zone) if zone else {}) | (PART if holds else {})
         return "; ".join([*says, "true size, not to be scaled", keys_text(**keys)])
 

@@ -26,6 +26,7 @@ LEAST_APART_MM: Final = 0.3
 MOST_ZONES: Final = 24
 """More heights than this nobody sets by hand; then the budget says what so many cost."""
 
+TINY_MM: Final = 1e-6
 FINE_MM: Final = 1e-3
 """To what a zone's height is sought."""
 
@@ -97,21 +98,24 @@ def window_mm(room_mm: float, runout_mm: float, setting_mm: float, drop_mm: floa
     return max(room_mm - runout_mm - 2 * setting_mm, setting_mm + drop_mm)
 
 
-def zones(apex_mm: ArrayLike, edge_mm: ArrayLike, window: float) -> tuple[int, ...]:
+def zones(apex_mm: ArrayLike, edge_mm: ArrayLike, window: float, fine_mm: float = FINE_MM) -> tuple[int, ...]:
     """The band in the fewest parts that keep highest apex and lowest slice edge within `window` [mm] each.
 
     Heights of apex and edge (n,) at places up the band, edge <= apex; the result are the places of all borders, ends
     included. A part of a good zone is good, so going up as far as it goes is exact. Of all divisions in so many the one
-    is given whose widest zone is least wide. Planes in the middle of neighbours lie `LEAST_APART_MM` apart, or there
-    are fewer zones; never more than `MOST_ZONES`.
+    is given whose widest zone is least wide, to `fine_mm`. Planes in the middle of neighbours lie `LEAST_APART_MM`
+    apart, or there are fewer zones; never more than `MOST_ZONES`.
 
     >>> zones(np.linspace(0, 3, 7), np.linspace(0, 3, 7), 1.2), zones([0.0, 0.1], [0.0, 0.1], 1.0)
     ((0, 2, 4, 6), (0, 1))
     """
     apex, edge = np.asarray(apex_mm, float), np.asarray(edge_mm, float)
-    count = min(len(_upward(apex, edge, window, MOST_ZONES)) - 1, MOST_ZONES)
+    needed, whole_mm = len(_upward(apex, edge, window, MOST_ZONES)) - 1, float(apex.max() - edge.min())
+    # From middle to middle the planes go no farther than apex and edge themselves go up and down.
+    way_mm = float(np.abs(np.diff(apex)).sum() + np.abs(np.diff(edge)).sum()) / 2
+    count = min(needed, MOST_ZONES, 1 + int(way_mm / max(LEAST_APART_MM, TINY_MM)))
     while count > 1:
-        borders = _least_wide(apex, edge, count, window)
+        borders = _least_wide(apex, edge, count, window if count == needed else whole_mm, fine_mm)
         middles = [float(apex[a : b + 1].max() + edge[a : b + 1].min()) / 2 for a, b in pairwise(borders)]
         if min(np.abs(np.diff(middles)), default=np.inf) >= LEAST_APART_MM:
             return borders
@@ -132,11 +136,12 @@ def _upward(apex: Floats, edge: Floats, window: float, most: int) -> tuple[int, 
     return tuple(borders)
 
 
-def _least_wide(apex: Floats, edge: Floats, count: int, window: float) -> tuple[int, ...]:
-    """The borders at the least window that needs no more than `count` zones."""
-    low, high = float((apex - edge).max()), max(window, float(apex.max() - edge.min()))
+def _least_wide(apex: Floats, edge: Floats, count: int, window: float, fine_mm: float) -> tuple[int, ...]:
+    """The borders at the least window that needs no more than `count` zones, as `window` does."""
+    # All zones together reach from the lowest edge to the highest apex.
+    low, high = max(float((apex - edge).max()), float(apex.max() - edge.min()) / count), window
     best = _upward(apex, edge, high, count)
-    while high - low > FINE_MM:
+    while high - low > fine_mm:
         middle = (low + high) / 2
         borders = _upward(apex, edge, middle, count)
         if len(borders) - 1 <= count:

@@ -17,7 +17,6 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.formulas.arrays import Floats, floats
-from rotary.formulas.estimate import HOLDS_95
 
 
 def reached_mm(
@@ -68,20 +67,6 @@ def joint_gap_mm(
         return np.asarray(r * (floats(index_rad) - (np.arcsin(right / r) - np.arcsin(left / r))))
 
 
-def two_stops_half_mm(stop_bound_mm: ArrayLike) -> Floats:
-    """Half width (95 %) of what two stops of the motor leave at the joint between them [mm].
-
-    Each stop lies anywhere within ± `stop_bound_mm` of its place on the wall, one independent of the other: a
-    rectangular law has a standard uncertainty of a/√3, the difference of two √2 times that. Alone it is a
-    triangle over ± 2 a, of which 95 % lie within 1.553 a; as one part of many it counts as 1.96 x 0.816 a.
-    Source: [gum] 4.3.7, 5.1.2.
-
-    >>> float(two_stops_half_mm(0.012).round(4))
-    0.0192
-    """
-    return np.asarray(HOLDS_95 * np.sqrt(2 / 3) * floats(stop_bound_mm))
-
-
 def joint_spread_mm(
     width_mm: ArrayLike,
     radius_mm: ArrayLike,
@@ -93,15 +78,14 @@ def joint_spread_mm(
     pupil_half: ArrayLike = 0.0,
     drive_half: ArrayLike = 0.0,
     offset_half_mm: ArrayLike = 0.0,
-    stop_bound_mm: ArrayLike = 0.0,
 ) -> Floats:
     """Half width of what the joint error may be, from half widths of the inputs at the same confidence.
 
     Linear propagation (GUM): g = S (dr/r + dz/p - scale + drive - (z_e - z_f)/p * pupil), p being the
     pupil's height over the slice's edge; each times the slice's width on the wall, summed as squares.
     `scale_half`, `pupil_half` and `drive_half` are relative. An axis beside the field's centre line has
-    no linear part; its largest effect S x0²/(2 r²) is taken. Each of the two stops of the motor lies within
-    ± `stop_bound_mm`, whatever the width. Source: [gum].
+    no linear part; its largest effect S x0²/(2 r²) is taken. What the motor's stops leave is each seam's own
+    (`stops`). Source: [gum].
 
     >>> float(joint_spread_mm(3.73, 39.5, 184.0, 0.0, 0.1, 1.0, 0.003).round(4))
     0.025
@@ -116,4 +100,4 @@ def joint_spread_mm(
         + floats(drive_half) ** 2
         + (floats(offset_half_mm) ** 2 / (2 * r * r)) ** 2
     )
-    return np.asarray(np.sqrt(floats(width_mm) ** 2 * relative + two_stops_half_mm(stop_bound_mm) ** 2))
+    return np.asarray(floats(width_mm) * np.sqrt(relative))

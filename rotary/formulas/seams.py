@@ -19,7 +19,7 @@ from numpy.typing import ArrayLike
 from rotary.formulas.arrays import Floats, floats
 from rotary.formulas.estimate import BELOW_95, HOLDS_95
 
-STEADY_NODES = 24
+STEADY_NODES = 16
 STRAIGHT_STEPS = 6
 EXTREME_NODES = 16
 
@@ -29,9 +29,13 @@ LEAST_READ_MM = 0.005
 RECTANGLE_TO_SIGMA = 1 / 12**0.5
 
 
+FARTHEST = 8.0
+STEPS_A_SIGMA = 500
+
+
 @lru_cache(maxsize=1)
 def _normal() -> tuple[Floats, Floats]:
-    z = np.linspace(-8.0, 8.0, 8001)
+    z = np.linspace(-FARTHEST, FARTHEST, round(2 * FARTHEST * STEPS_A_SIGMA) + 1)
     return z, np.array([NormalDist().cdf(float(one)) for one in z])
 
 
@@ -41,7 +45,10 @@ def normal_share(z: ArrayLike) -> Floats:
     >>> normal_share([-1.96, 0.0]).round(4)
     array([0.025, 0.5  ])
     """
-    return np.asarray(np.interp(floats(z), *_normal()))
+    below = _normal()[1]
+    place = np.minimum(np.maximum((floats(z) + FARTHEST) * STEPS_A_SIGMA, 0.0), len(below) - 1.001)
+    row = place.astype(np.intp)
+    return np.asarray(below[row] + (place - row) * (below[row + 1] - below[row]))
 
 
 @lru_cache(maxsize=1)

@@ -44,6 +44,7 @@ from rotary.series.results import (
     files_to_try,
     first_notes,
     labelled,
+    list_time,
     refuse_full,
     start_deg,
     table_bytes,
@@ -221,7 +222,7 @@ def names(
             misfits=len(ordered),
             height_mm=same,
             table=TABLE,
-            notes=(*work.first_notes, *notes, *_notes(ordered, wanted, same)),
+            notes=(*work.first_notes, *list_time(work.planned, cut), *notes, *_notes(ordered, wanted, same)),
         )
         cards = {"card": [one.card for one in made.entries]}
         write_whole(place_of_parts / TABLE, table_bytes(made.entries, sign, more=cards))
@@ -262,6 +263,7 @@ class _Work:
         self._cards: dict[tuple[object, ...], str] = {}
         self.tried_on: tuple[str, ...] = ()
         self.first_notes: list[str] = []
+        self.planned: Plan | None = None
 
     def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
         """Draw and write an entry; raises Refused."""
@@ -302,7 +304,7 @@ class _Turned(_Work):
         named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
         alone = not self.tried_on
         named, paths, marking_s = files_of(named, ink.rings, self.folder, SheetWish(trial=alone))
-        rollers = self.job.drive.kind == "rollers"
+        rollers, self.planned = self.job.drive.kind == "rollers", named
         if alone:
             self.tried_on = files_to_try(named, paths)
             self.first_notes = first_notes(self.tried_on, named.removal, rollers)
@@ -343,7 +345,7 @@ class _Faces(_Work):
 
     def __init__(self, job: Job, folder: Path, made_by: Planner) -> None:
         super().__init__(job, folder, made_by)
-        self.plan = stand_in(job, made_by)
+        self.plan = self.planned = stand_in(job, made_by)
         self.plane_mm = plane_over_face_mm(job, made_by)
 
     def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:

@@ -7,6 +7,7 @@ from datetime import date
 from rotary.actions.build import actions_of
 from rotary.actions.files import drawn_of
 from rotary.actions.models import Actions, Files
+from rotary.card.behind import cautions_in_whole
 from rotary.card.plan_sheet import actions_in_words, plan_facts
 from rotary.card.sheet import sheet_by_height
 from rotary.inscription.card import inscription_sections
@@ -42,13 +43,14 @@ def inscription_by_height(
 def part_sheet(
     made: Plan | None, stands_in: Plan, own: Sequence[Section], faces: Files, day: date | None = None
 ) -> Callable[[float], Paper]:
-    """The sheet of a part with sections of `own`: the first leads, the others stand on further pages."""
-    whole = made if made is not None else stands_in
-    about = replace(plan_facts(whole, "mm", day, tuple(own[:1])), kind="inscription sheet", details=tuple(own[1:]))
+    """The sheet of a part with sections of `own`: the first leads, the others stand behind the cautions in whole."""
+    whole, actions = made if made is not None else stands_in, _actions(made, stands_in, faces)
+    behind = (cautions_in_whole(whole, actions.cautions), *own[1:])
+    about = replace(plan_facts(whole, "mm", day, tuple(own[:1])), kind="inscription sheet", details=behind)
     if made is None:
         # Nothing is turned, and nothing of the stand-in's own artwork is marked.
         about = replace(about, picture=None, slices=1, minutes="", facts=())
-    return sheet_by_height(_actions(made, stands_in, faces), about)
+    return sheet_by_height(actions, about)
 
 
 def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:

@@ -1,6 +1,7 @@
 """What papers and pictures are drawn with: lines, areas, words. Lengths in [mm], x to the right, y upwards.
 
-All is black or grey, told apart by width, dashes and shade, so that any printer shows it.
+All but the picture of what an item will look like is black or grey, told apart by width, dashes and shade, so that any
+printer shows it.
 """
 
 from collections.abc import Iterable, Sequence
@@ -15,6 +16,9 @@ from rotary.formulas.arrays import Floats
 Face = Literal["plain", "bold", "narrow"]
 Anchor = Literal["start", "middle", "end"]
 
+Tone: TypeAlias = float | tuple[float, float, float]
+"""A grey from 0, black, to 1, white; or red, green and blue from 0 to 1."""
+
 BLACK: Final = 0.0
 HAIR_MM: Final = 0.12
 THIN_MM: Final = 0.18
@@ -28,12 +32,13 @@ CENTRE: Final = (5.0, 1.2, 1.0, 1.2)
 
 @dataclass(frozen=True, slots=True)
 class Line:
-    """A line through points (n, 2) float; `shade` from 0, black, to 1, white."""
+    """A line through points (n, 2) float; `kind` is its class in a drawing."""
 
     points_mm: Floats
     width_mm: float = THIN_MM
     dashes_mm: tuple[float, ...] = ()
-    shade: float = BLACK
+    shade: Tone = BLACK
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +46,8 @@ class Area:
     """What lies inside rings (n, 2) float, filled even-odd."""
 
     rings_mm: tuple[Floats, ...]
-    shade: float
+    shade: Tone
+    kind: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +60,7 @@ class Words:
     size_mm: float
     anchor: Anchor = "start"
     face: Face = "plain"
-    shade: float = BLACK
+    shade: Tone = BLACK
     turn_rad: float = 0.0
 
 
@@ -72,7 +78,7 @@ class PaperPicture:
     says: str = ""
 
 
-def line(points: ArrayLike, width_mm: float = THIN_MM, dashes_mm: Sequence[float] = (), shade: float = BLACK) -> Line:
+def line(points: ArrayLike, width_mm: float = THIN_MM, dashes_mm: Sequence[float] = (), shade: Tone = BLACK) -> Line:
     """A line through points (n, 2).
 
     >>> line([(0, 0), (3, 4)]).points_mm.shape
@@ -81,9 +87,19 @@ def line(points: ArrayLike, width_mm: float = THIN_MM, dashes_mm: Sequence[float
     return Line(np.asarray(points, float), width_mm, tuple(dashes_mm), shade)
 
 
-def area(points: ArrayLike, shade: float) -> Area:
+def area(points: ArrayLike, shade: Tone) -> Area:
     """What lies inside one ring (n, 2)."""
     return Area((np.asarray(points, float),), shade)
+
+
+def tone_parts(shade: Tone) -> tuple[float, float, float]:
+    """Red, green and blue of a tone, from 0 to 1.
+
+    >>> tone_parts(0.5), tone_parts((0.2, 1.4, 0.0))
+    ((0.5, 0.5, 0.5), (0.2, 1.0, 0.0))
+    """
+    red, green, blue = shade if isinstance(shade, tuple) else (shade, shade, shade)
+    return min(max(red, 0.0), 1.0), min(max(green, 0.0), 1.0), min(max(blue, 0.0), 1.0)
 
 
 def corners(left: float, bottom: float, right: float, top: float) -> Floats:
@@ -115,5 +131,5 @@ def _moved(mark: Mark, by: Floats) -> Mark:
         x, y = mark.x_mm + float(by[0]), mark.y_mm + float(by[1])
         return Words(mark.text, x, y, mark.size_mm, mark.anchor, mark.face, mark.shade, mark.turn_rad)
     if isinstance(mark, Area):
-        return Area(tuple(ring + by for ring in mark.rings_mm), mark.shade)
-    return Line(mark.points_mm + by, mark.width_mm, mark.dashes_mm, mark.shade)
+        return Area(tuple(ring + by for ring in mark.rings_mm), mark.shade, mark.kind)
+    return Line(mark.points_mm + by, mark.width_mm, mark.dashes_mm, mark.shade, mark.kind)

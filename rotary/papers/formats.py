@@ -9,6 +9,7 @@ from typing import Any, Final
 
 from rotary.errors import UnknownName, brief
 from rotary.files import MADE_BY
+from rotary.papers.dots import png_bytes
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.html import html_text
 from rotary.papers.model import FIRST_RULE, Paper
@@ -86,11 +87,15 @@ def _data(value: Any) -> Any:
     return value.isoformat() if isinstance(value, date) else value
 
 
-PICTURE_ENDINGS: Final = (".svg", ".pdf")
+PICTURE_ENDINGS: Final = (".svg", ".pdf", ".png")
+LONGER_SIDE: Final = 1200
+"""Dots along the longer side of a picture in dots."""
 
 
 def picture_document(picture: PaperPicture, ending: str) -> PaperFile:
-    """One picture by itself, as SVG or PDF."""
+    """One picture by itself, as SVG, PDF or PNG."""
     if ending == ".svg":
         return PaperFile(svg_text(picture).encode(), 1)
+    if ending == ".png":
+        return PaperFile(png_bytes(picture, LONGER_SIDE / max(picture.wide_mm, picture.high_mm)), 1)
     return PaperFile(picture_bytes(picture, date.today()), 1)

@@ -42,16 +42,17 @@ STEPS: Final = (
     Size(40.0, 11.0, 25.0, 7.0, 3.6),
     Size(34.0, 10.0, 22.0, 6.5, 3.0),
     Size(28.0, 9.5, 20.0, 6.0, 2.4),
-    Size(0.0, 9.5, 20.0, 6.0, 2.4),
-    Size(0.0, 9.5, 18.0, 4.0, 0.8),
+    Size(24.0, 9.5, 18.0, 4.0, 0.8),
+    Size(28.0, 9.0, 18.0, 4.0, 0.8),
+    Size(20.0, 9.0, 18.0, 4.0, 0.8),
     Size(0.0, 9.0, 18.0, 4.0, 0.8),
     Size(0.0, 8.5, 18.0, 4.0, 0.8),
     Size(0.0, 8.25, 18.0, 0.0, 0.8),
     Size(0.0, 8.0, 18.0, 0.0, 0.7),
     Size(0.0, 8.0, 18.0, 0.0, 0.4, narrow=True),
 )
-"""What gives way, in this order: pictures, then boxes to tick, last the width of letters; no step leaves out a warning,
-a check or a number."""
+"""What gives way, in this order: room, pictures, boxes to tick, last the width of letters; no step leaves out a
+warning, a check or a number."""
 
 FLOWING: Final = Size(60.0, 10.0, 20.0, 6.0, 4.0)
 """Of papers that may take several pages."""

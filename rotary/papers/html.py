@@ -14,6 +14,7 @@ from typing import Final
 
 from rotary.errors import single_line
 from rotary.files import MADE_BY
+from rotary.papers.drawing import PaperPicture
 from rotary.papers.growth import EDGE_MM, Size
 from rotary.papers.model import (
     FIRST_RULE,
@@ -26,7 +27,6 @@ from rotary.papers.model import (
     PictureRow,
     Section,
     Sentences,
-    SidePicture,
     Table,
     Ticks,
 )
@@ -126,12 +126,12 @@ def _sentences(block: Sentences) -> str:
         rows = "".join(f'<li><label><input type="checkbox"><span>{_text(t)}</span></label></li>' for t in block.texts)
     else:
         rows = "".join(f"<li>{_text(text)}</li>" for text in block.texts)
-    return f'<ul class="{kind}" style="--columns:{block.columns}">{rows}</ul>'
+    listed = f'<ul class="{kind}" style="--columns:{block.columns}">{rows}</ul>'
+    return f'<div class="beside">{listed}{_figure(block.picture)}</div>' if block.picture else listed
 
 
-def _beside(block: SidePicture) -> str:
-    picture = f"<figure>{svg_text(block.picture, embed=False, alone=False)}</figure>" if block.picture else ""
-    return f'<div class="beside">{_sentences(block.sentences)}{picture}</div>'
+def _figure(picture: PaperPicture, below: str = "") -> str:
+    return f"<figure>{svg_text(picture, embed=False, alone=False)}{below}</figure>"
 
 
 def _pairs(block: Pairs) -> str:
@@ -177,14 +177,11 @@ def _notes(block: Notes) -> str:
 
 
 def _pictures(block: PictureRow) -> str:
-    figures = "".join(
-        f"<figure>{svg_text(picture, embed=False, alone=False)}<figcaption>{_text(picture.title)}</figcaption></figure>"
-        for picture in block.pictures
-    )
+    figures = "".join(_figure(one, f"<figcaption>{_text(one.title)}</figcaption>") for one in block.pictures)
     return f'<div class="pictures">{figures}</div>'
 
 
 _WRITERS: Final[dict[type[Block], Callable[..., str]]] = {
-    Keyed: _keyed, Sentences: _sentences, SidePicture: _beside, Pairs: _pairs, Table: _table, Ticks: _ticks,
+    Keyed: _keyed, Sentences: _sentences, Pairs: _pairs, Table: _table, Ticks: _ticks,
     Notes: _notes, PictureRow: _pictures,
 }  # fmt: skip

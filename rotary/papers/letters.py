@@ -16,6 +16,7 @@ from typing import Any, Final
 
 import uharfbuzz as hb  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.bidi import runs as bidi_runs
 from rotary.errors import single_line
 from rotary.papers.drawing import Face
 
@@ -37,6 +38,11 @@ _SIGNS: Final = {
     "⌀": "Ø", " → ": " to ", "→": "to", "≤": "at most ", "≥": "at least ", "−": "-", "⚠": "!", "☐": "[ ]", "✓": "x",
     "≈": "about ", "∞": "no end", "≠": "not ", "\u200b": "",
 }  # fmt: skip
+
+
+_MIRRORED: Final = str.maketrans("()[]{}<>«»", ")(][}{><»«")
+_LAM: Final = "\u0644"
+_ALEFS: Final = frozenset("\u0622\u0623\u0625\u0627")
 
 
 @lru_cache(maxsize=1)
@@ -118,37 +124,88 @@ def lacking(texts: Iterable[str]) -> str:
 
 
 def printable(text: str) -> str:
-    r"""The text as our own font can show it, on one line.
+    r"""The text on one line, letters that no font here can show as their numbers.
 
     >>> printable("⌀88 → ⌀70 mm \uf8ff")
     'Ø88 to Ø70 mm [U+F8FF]'
     """
-    return "".join(letter if _has(letter) else f"[U+{ord(letter):04X}]" for letter in _spelled(text) if letter)
+    return "".join(
+        letter if _has(letter) or other_font(letter) else f"[U+{ord(letter):04X}]" for letter in _spelled(text)
+    )
 
 
 def font_runs(text: str) -> list[tuple[Path | None, str]]:
-    """The text on one line in runs of one font each, None for our own.
-
-    Words of scripts that are read from right to left follow each other in the order of the eye.
+    """The text on one line in runs of one font each, None for our own, in the order of the eye.
 
     >>> font_runs("Heron 7")
     [(None, 'Heron 7')]
     """
     runs: list[tuple[Path | None, str]] = []
-    for letter in _spelled(text):
-        path = other_font(letter)
-        if letter == " " and runs:
-            path = runs[-1][0]
-        shown = letter if path or _has(letter) else f"[U+{ord(letter):04X}]"
+    for letter in _in_view(printable(text)):
+        path = runs[-1][0] if letter == " " and runs else other_font(letter)
         if runs and runs[-1][0] == path:
-            runs[-1] = (path, runs[-1][1] + shown)
+            runs[-1] = (path, runs[-1][1] + letter)
         else:
-            runs.append((path, shown))
-    return [(path, " ".join(run.split(" ")[::-1]) if path and _is_leftwards(run) else run) for path, run in runs]
+            runs.append((path, letter))
+    return runs
 
 
-def _is_leftwards(text: str) -> bool:
-    return any(unicodedata.bidirectional(letter) in ("R", "AL") for letter in text)
+def _in_view(text: str) -> str:
+    """Letters from left to right as they stand on the line, those of scripts that join in the form for their place."""
+    if text.isascii():
+        return text
+    joined = _joined(text)
+    return "".join(
+        joined[run.start : run.stop] if run.rightwards else _turned(joined[run.start : run.stop])
+        for run in bidi_runs(joined, rightwards=True)
+    )
+
+
+def _turned(text: str) -> str:
+    """The text from its end, marks still after their letters, brackets mirrored."""
+    letters: list[str] = []
+    for letter in text.translate(_MIRRORED):
+        if unicodedata.combining(letter) and letters:
+            letters[-1] += letter
+        else:
+            letters.append(letter)
+    return "".join(reversed(letters))
+
+
+@lru_cache(maxsize=1)
+def _forms() -> dict[tuple[str, str], str]:
+    """The forms of letters that join, by the letters and the place: isolated, initial, medial, final.
+
+    From the compatibility decompositions of the Unicode character database, Arabic Presentation Forms A and B.
+    """
+    forms: dict[tuple[str, str], str] = {}
+    for code in (*range(0xFB50, 0xFDFE), *range(0xFE70, 0xFEFD)):
+        place, _, letters = unicodedata.decomposition(chr(code)).partition("> ")
+        text = "".join(chr(int(letter, 16)) for letter in letters.split())
+        if len(text) == 1 or (text[:1] == _LAM and text[1:] in _ALEFS):
+            forms.setdefault((text, place[1:]), chr(code))
+    return forms
+
+
+def _joined(text: str) -> str:
+    """Each letter of a script that joins in the form that its neighbours ask for; lam and alef in one."""
+    forms = _forms()
+    parts: list[str] = []
+    for letter in text:
+        if parts and parts[-1] == _LAM and letter in _ALEFS:
+            parts[-1] += letter
+        else:
+            parts.append(letter)
+    # Marks stand over letters and part none.
+    places = [at for at, part in enumerate(parts) if not unicodedata.combining(part[0])]
+    alone = ["", *(parts[at] for at in places), ""]
+    for at, before, part, after in zip(places, alone, alone[1:], alone[2:], strict=False):
+        is_tied = (before, "initial") in forms and (part, "final") in forms
+        ties = (part, "initial") in forms and (after, "final") in forms
+        place = ("medial" if ties else "final") if is_tied else "initial" if ties else "isolated"
+        form = forms.get((part, place), part)
+        parts[at] = form if other_font(form) else part
+    return "".join(parts)
 
 
 def wide_mm(text: str, size_mm: float, face: Face = "plain") -> float:

@@ -1,11 +1,13 @@
 """What stands on a paper, whatever it is written as: a head, what comes first, sections of a few kinds of blocks."""
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass, replace
 from datetime import date
-from typing import Final, Literal, NamedTuple, TypeAlias
+from typing import Final, Literal, NamedTuple, TypeAlias, TypeVar
 
-from rotary.papers.drawing import PaperPicture, Words
+from rotary.papers.drawing import PaperPicture
+
+Part = TypeVar("Part")
 
 FIRST_RULE: Final = "Local rules and licensed practice go first."
 """Stands on every page of every paper."""
@@ -50,13 +52,15 @@ Mark = Literal["box", "dash", "warn", "better", "note", "none"]
 class Sentences:
     """Sentences one by one: with a box to tick, a dash, a sign where they warn, an arrow to what is better, or none.
 
-    Notes follow each other in small letters. On paper sentences stand in so many columns, heavy where `loud`.
+    Notes follow each other in small letters. On paper sentences stand in so many columns, heavy where `loud`, with a
+    picture at their right, which is the first thing to give way.
     """
 
     texts: tuple[str, ...]
     mark: Mark = "dash"
     columns: int = 1
     loud: bool = False
+    picture: PaperPicture | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,15 +111,7 @@ class PictureRow:
     pictures: tuple[PaperPicture, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class SidePicture:
-    """Sentences with a picture at their right, which is the first thing to give way."""
-
-    sentences: Sentences
-    picture: PaperPicture | None
-
-
-Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow | SidePicture
+Block: TypeAlias = Keyed | Sentences | Pairs | Table | Ticks | Notes | PictureRow
 
 
 @dataclass(frozen=True, slots=True)
@@ -199,39 +195,22 @@ class Paper:
 
 def pictures_of(paper: Paper) -> Iterator[PaperPicture]:
     """All pictures of a paper."""
-    for section in paper.all_sections:
-        for block in section.blocks:
-            if isinstance(block, PictureRow):
-                yield from block.pictures
-            elif isinstance(block, SidePicture) and block.picture is not None:
-                yield block.picture
+    return _parts(paper.all_sections, PaperPicture)
 
 
 def words_of(paper: Paper) -> Iterator[str]:
-    """All words of a paper, for a look at which letters it needs."""
-    yield from (paper.kind, paper.name, paper.banner, paper.verdict, paper.lead, paper.minutes, paper.details_text)
-    yield from (FIRST_RULE, *paper.stops, *paper.facts)
-    for section in paper.all_sections:
-        yield from (section.number, section.title)
-        for block in section.blocks:
-            yield from block_words(block)
-    yield from (mark.text for picture in pictures_of(paper) for mark in picture.marks if isinstance(mark, Words))
+    """All words of a paper, those in its pictures too, for a look at which letters it needs."""
+    yield FIRST_RULE
+    yield from _parts(replace(paper, counting=None), str)
 
 
-def block_words(block: Block) -> Iterator[str]:
-    """All words of a block but those of its pictures."""
-    if isinstance(block, Keyed):
-        for entry in block.entries:
-            yield from (entry.label, entry.text, entry.unit, entry.why, entry.leave)
-    elif isinstance(block, Sentences):
-        yield from block.texts
-    elif isinstance(block, SidePicture):
-        yield from block.sentences.texts
-    elif isinstance(block, Pairs):
-        yield from (text for pair in block.pairs for text in pair)
-    elif isinstance(block, Table):
-        yield from (text for row in (block.head, *block.rows) for text in row)
-    elif isinstance(block, Ticks):
-        yield from (block.says, *(name for name, _ in block.groups))
-    elif isinstance(block, PictureRow):
-        yield from (text for picture in block.pictures for text in (picture.title, picture.says))
+def _parts(value: object, kind: type[Part]) -> Iterator[Part]:
+    """Everything of a kind in a value, however deep it lies."""
+    if isinstance(value, kind):
+        yield value
+    elif isinstance(value, tuple):
+        for one in value:
+            yield from _parts(one, kind)
+    elif is_dataclass(value):
+        for name in value.__dataclass_fields__:
+            yield from _parts(getattr(value, name), kind)

@@ -5,7 +5,7 @@ import hashlib
 import io
 import math
 import time
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date
 from html import escape
 from pathlib import Path
@@ -14,7 +14,7 @@ from typing import Any, Final, NamedTuple
 from rotary.errors import single_line
 from rotary.files import MADE_BY
 from rotary.formulas.arrays import Floats
-from rotary.papers.drawing import Area, Face, Line, Mark, PaperPicture, Words
+from rotary.papers.drawing import Area, Face, Line, Mark, PaperPicture, Tone, Words, tone_parts
 from rotary.papers.letters import font_of, font_runs, other_font, printable
 
 POINTS_PER_MM: Final = 72 / 25.4
@@ -34,11 +34,6 @@ class PdfFonts(NamedTuple):
             escape(run) if path is None else f'<font name="{self.others[path]}">{escape(run)}</font>'
             for path, run in font_runs(text)
         )
-
-    @property
-    def shapes(self) -> bool:
-        """Whether letters have to be shaped: only those of other fonts."""
-        return bool(self.others)
 
 
 def registered(texts: Iterable[str], pictures: Sequence[PaperPicture] = (), narrow: bool = False) -> PdfFonts:
@@ -136,26 +131,38 @@ def _path(canvas: Any, rings: Sequence[Floats], closed: bool) -> Any:
     return path
 
 
+def _set_tone(grey: Callable[..., None], colour: Callable[..., None], shade: Tone) -> None:
+    """A grey stays one in the file: a printer mixes a black of three colours from anything else."""
+    if isinstance(shade, tuple):
+        colour(*tone_parts(shade))
+    else:
+        grey(shade)
+
+
 def paint(canvas: Any, mark: Mark, fonts: PdfFonts) -> None:
     """One mark, in millimetres."""
     if isinstance(mark, Line):
-        canvas.setStrokeGray(mark.shade)
+        _set_tone(canvas.setStrokeGray, canvas.setStrokeColorRGB, mark.shade)
         canvas.setLineWidth(mark.width_mm)
         canvas.setDash(list(mark.dashes_mm))
         canvas.drawPath(_path(canvas, [mark.points_mm], closed=False), stroke=1, fill=0)
         return
-    canvas.setFillGray(mark.shade)
+    _set_tone(canvas.setFillGray, canvas.setFillColorRGB, mark.shade)
     if isinstance(mark, Area):
         canvas.drawPath(_path(canvas, mark.rings_mm, closed=True), stroke=0, fill=1, fillMode=_EVEN_ODD)
         return
-    text = printable(mark.text)
-    if not text:
-        return
+    from reportlab.pdfbase.pdfmetrics import stringWidth  # type: ignore[import-untyped, unused-ignore]
+
+    # Letters that our own font lacks are set in those of the computer, run by run.
+    runs = [(fonts.others[path] if path else fonts.cuts[mark.face], run) for path, run in font_runs(mark.text)]
+    wide = sum(stringWidth(run, font, mark.size_mm) for font, run in runs)
+    x = {"start": 0.0, "middle": -wide / 2, "end": -wide}[mark.anchor]
     canvas.saveState()
     canvas.translate(mark.x_mm, mark.y_mm)
     if mark.turn_rad:
         canvas.rotate(math.degrees(mark.turn_rad))
-    canvas.setFont(fonts.cuts[mark.face], mark.size_mm)
-    draw = {"start": canvas.drawString, "middle": canvas.drawCentredString, "end": canvas.drawRightString}
-    draw[mark.anchor](0, 0, text)
+    for font, run in runs:
+        canvas.setFont(font, mark.size_mm)
+        canvas.drawString(x, 0, run)
+        x += stringWidth(run, font, mark.size_mm)
     canvas.restoreState()

@@ -1,6 +1,7 @@
 """A paper as flowables: its head, then each section, the step's number and name at the left of what is done there."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Any, Final
 
 from reportlab.lib.colors import Color, black, white  # type: ignore[import-untyped, unused-ignore]
@@ -14,16 +15,11 @@ from reportlab.platypus import (  # type: ignore[import-untyped, unused-ignore]
     Table,
 )
 
-from rotary.papers.flowables import (
-    MM,
-    PictureFlowable,
-    TickBox,
-    TickBoxes,
-    TypedNumbers,
-    WritingLines,
-)
+from rotary.papers.drawing import Face
+from rotary.papers.flowables import MM, PictureFlowable, TickBox
 from rotary.papers.growth import LEAST_PT, Size
-from rotary.papers.model import Block, Keyed, Mark, Notes, Pairs, Paper, PictureRow, Section, Sentences, SidePicture
+from rotary.papers.letters import printable
+from rotary.papers.model import Block, Entry, Keyed, Mark, Notes, Pairs, Paper, PictureRow, Section, Sentences
 from rotary.papers.model import Table as TableBlock
 from rotary.papers.model import Ticks as TickBlock
 from rotary.papers.pdf import PdfFonts
@@ -37,6 +33,10 @@ _BARE: Final = [
     ("LEFTPADDING", (0, 0), (-1, -1), 0), ("RIGHTPADDING", (0, 0), (-1, -1), 0), ("TOPPADDING", (0, 0), (-1, -1), 0),
     ("BOTTOMPADDING", (0, 0), (-1, -1), 0), ("VALIGN", (0, 0), (-1, -1), "TOP"),
 ]  # fmt: skip
+_INSET_PT: Final = 1.5 * MM
+"""Room in a number's frame before and after it."""
+
+MOST_ABREAST: Final = 10
 _SIGNS: Final[dict[Mark, str]] = {"box": "", "dash": "–", "warn": "!", "better": "»", "note": "", "none": ""}
 
 
@@ -52,24 +52,29 @@ class Story:
         size: float | None = None,
         bold: bool = False,
         color: Color = black,
-        right: bool = False,
+        align: int = 0,
         before: str = "",
         before_pt: float = 10.0,
+        after: str = "",
     ) -> Paragraph:
-        """A paragraph; `before` stands in another size before its first word."""
+        """A paragraph, `align` 1 in the middle, 2 at the right; `before` stands in another size before its first word,
+        `after` in letters of the usual size after its last.
+        """
         points = size or self.size.words_pt
         font = self.fonts.cuts["bold" if bold else "narrow" if self.size.narrow else "plain"]
         style = ParagraphStyle(
             "words", fontName=font, fontSize=points, leading=1.15 * points, textColor=color, splitLongWords=1,
-            alignment=2 if right else 0, shaping=int(self.fonts.shapes),
+            alignment=align,
         )  # fmt: skip
         first = f'<font size="{before_pt}">{self.fonts.markup(before)}</font> &nbsp; ' if before else ""
-        return Paragraph(f"{first}{self.fonts.markup(text)}", style)
+        plain = f'<font name="{self.fonts.cuts["plain"]}" size="{self.size.words_pt}">'
+        last = f" {plain}{self.fonts.markup(after)}</font>" if after else ""
+        return Paragraph(f"{first}{self.fonts.markup(text)}{last}", style)
 
     def head(self, paper: Paper) -> list[Flowable]:
         """What it is, of what, of which day; how the job stands; what forbids the start."""
         small = self.size.label_pt
-        day = self.words(f"{paper.day.day} {paper.day:%B %Y}", 10, right=True)
+        day = self.words(f"{paper.day.day} {paper.day:%B %Y}", 10, align=2)
         name = self.words(paper.name, 15, bold=True, before=paper.kind.upper())
         parts: list[Flowable] = [_grid([[name, day]], [self.wide_pt - 95, 95]), Spacer(1, 1.0 * MM)]
         if paper.banner:
@@ -77,18 +82,18 @@ class Story:
         if paper.verdict:
             parts.append(self.banner(paper))
         elif paper.lead:
-            parts.append(self.words(paper.lead, bold=True))
+            parts += [self.words(paper.lead, bold=True), Spacer(1, 1.0 * MM)]
         parts += [self.strip("STOP", text, heavy=True) for text in paper.stops]
         facts = [self.words("   ".join(paper.facts), small)] if paper.facts else []
         return [*parts, *facts, Spacer(1, 1.0 * MM)]
 
     def banner(self, paper: Paper) -> Flowable:
         """How the job stands: white on black, larger than any words."""
-        tab, time = 10 + 9.5 * len(paper.verdict), 74.0 if paper.minutes else 0.0
+        tab, time = 10 + 9.5 * len(paper.verdict), self._wide(paper.minutes, 10) + 8 if paper.minutes else 0.0
         cells = [
             self.words(paper.verdict, 15, bold=True, color=white),
             self.words(paper.lead, 10, bold=True, color=white),
-            *([self.words(paper.minutes, 10, bold=True, color=white, right=True)] if paper.minutes else []),
+            *([self.words(paper.minutes, 10, bold=True, color=white, align=2)] if paper.minutes else []),
         ]
         style = [("BACKGROUND", (0, 0), (-1, -1), black), ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
                  ("TOPPADDING", (0, 0), (-1, -1), 2.5), ("BOTTOMPADDING", (0, 0), (-1, -1), 4.5),
@@ -132,16 +137,15 @@ class Story:
         left = list(blocks)
         while left:
             block = left.pop(0)
-            if isinstance(block, Keyed) and left and isinstance(left[0], Sentences):
-                room = TypedNumbers(block.entries, self.size, self.fonts).natural + 3 * MM
-                beside = left[0]
+            if isinstance(block, Keyed) and left and isinstance(texts := left[0], Sentences):
+                room = sum(least for least, _ in map(self._needs, block.entries)) + 3 * MM
                 if block.entries and room < 0.62 * self.wide_pt:
-                    left.pop(0)
                     sides = [
                         Story(self.fonts, self.size, room).keyed(block),
-                        Story(self.fonts, self.size, self.wide_pt - room).sentences(beside),
+                        Story(self.fonts, self.size, self.wide_pt - room).sentences(texts),
                     ]
                     parts.append(_grid([sides], [room, self.wide_pt - room]))
+                    left.pop(0)
                     continue
             parts += self.block(block)
         return parts
@@ -151,11 +155,82 @@ class Story:
         return _MAKERS[type(block)](self, block)
 
     def keyed(self, block: Keyed) -> list[Flowable]:
-        """Numbers to type."""
-        return [TypedNumbers(block.entries, self.size, self.fonts), Spacer(1, 0.8 * MM)] if block.entries else []
+        """Numbers to type in their order, each in a frame under its label; what warns of one is a strip below it.
+
+        ::
+
+            +------------------+-------------------------+
+            | Slice in the file| Diameter to type        |
+            | 2.837 mm         | 22.400 mm               |
+            |                  |#NOT 79: leave it########|
+            +------------------+-------------------------+
+        """
+        parts: list[Flowable] = []
+        left = list(block.entries)
+        if len(left) == 1 and left[0].why and (line := self._sentence(left[0])) is not None:
+            return [line, Spacer(1, 0.8 * MM)]
+        while left:
+            needs = [self._needs(entry) for entry in left]
+            many = next((at for at in range(len(left), 1, -1) if sum(one[0] for one in needs[:at]) <= self.wide_pt), 1)
+            parts += [self._frames(left[:many], needs[:many]), Spacer(1, 0.8 * MM)]
+            left = left[many:]
+        return parts
+
+    def _wide(self, text: str, size: float, face: Face = "bold") -> float:
+        return float(stringWidth(printable(text), self.fonts.cuts[face], size))
+
+    def _sentence(self, entry: Entry) -> Table | None:
+        """A number that stands alone, with what it is and what is said of it, where that goes on one line."""
+        words_pt, typed_pt = self.size.words_pt, self.size.typed_pt
+        after = f"({entry.why})"
+        line = self.words(entry.figure, typed_pt, bold=True, before=entry.label, before_pt=words_pt, after=after)
+        needs = ((entry.label, words_pt), (entry.figure, typed_pt), (after, words_pt))
+        room = sum(self._wide(text, size) for text, size in needs) + 30
+        style = [("LEFTPADDING", (0, 0), (-1, -1), _INSET_PT), ("BOX", (0, 0), (-1, -1), 0.6, black)]
+        style += [("BOTTOMPADDING", (0, 0), (-1, -1), 2.5)]
+        return _grid([[line]], [room], style) if room <= self.wide_pt else None
+
+    def _needs(self, entry: Entry) -> tuple[float, float]:
+        """Width of a number's frame: the least, its words on several lines, and what has each on one."""
+        wide = self._wide
+        unit = wide(f" {entry.unit}", self.size.words_pt, "plain") if entry.unit else 0.0
+        number = max(wide(entry.text, self.size.typed_pt) + unit, wide(entry.leave, self._leave_pt))
+        label, why = wide(entry.label, self.size.label_pt), wide(entry.why, self.size.label_pt, "plain")
+        frame = 2 * _INSET_PT + 1
+        return max(number, 0.6 * label, 0.55 * why) + frame, max(number, label, why) + frame
+
+    @property
+    def _leave_pt(self) -> float:
+        return max(self.size.words_pt, 9.0)
+
+    def _frames(self, entries: Sequence[Entry], needs: Sequence[tuple[float, float]]) -> Table:
+        """Numbers side by side; each gets its share of the width that is left."""
+        least, most = (sum(need) for need in zip(*needs, strict=True))
+        share = min(1.0, (self.wide_pt - least) / (most - least)) if most > least else 0.0
+        spare = max(0.0, min(6 * MM, (self.wide_pt - least - share * (most - least)) / len(entries)))
+        widths = [min(low + share * (high - low) + spare, self.wide_pt) for low, high in needs]
+        small = self.size.label_pt
+        parts = [
+            [self.words(one.label, small, bold=True) for one in entries],
+            [self.words(one.text, self.size.typed_pt, bold=True, after=one.unit) for one in entries],
+            [self.words(one.why, small) if one.why else "" for one in entries],
+            [self.words(one.leave, self._leave_pt, bold=True, color=white) if one.leave else "" for one in entries],
+        ]
+        rows = [row for row in parts if any(row)]
+        style: list[Any] = [("LEFTPADDING", (0, 0), (-1, -1), _INSET_PT), ("NOSPLIT", (0, 0), (-1, -1))]
+        style += [("BOTTOMPADDING", (0, -1), (-1, -1), 2.5)]
+        for at, one in enumerate(entries):
+            style += [("BOX", (at, 0), (at, -1), 1.6 if one.leave else 0.6, black)]
+            style += [("BACKGROUND", (at, -1), (at, -1), black)] if one.leave else []
+        return _grid(rows, widths, style)
 
     def sentences(self, block: Sentences) -> list[Flowable]:
-        """Sentences with their marks, column by column."""
+        """Sentences with their marks, column by column; a picture at their right where there is one."""
+        if block.picture is not None:
+            beside = block.picture.wide_mm * MM
+            room = self.wide_pt - beside - 3 * MM
+            left = Story(self.fonts, self.size, room).sentences(replace(block, picture=None))
+            return [_grid([[left, PictureFlowable(block.picture, self.fonts)]], [room + 3 * MM, beside])]
         if not block.texts:
             return []
         if block.mark == "note":
@@ -187,17 +262,6 @@ class Story:
         below = 0.9 if self.size.words_pt >= 10 else 0.2
         style = [("BOTTOMPADDING", (0, 0), (-1, -1), below), ("TOPPADDING", (0, 0), (0, -1), below)]
         return _grid(rows, [room, wide - room], style)
-
-    def side_picture(self, block: SidePicture) -> list[Flowable]:
-        """Sentences, and a picture at their right where there is room for one."""
-        picture = block.picture
-        if picture is None:
-            return self.sentences(block.sentences)
-        room = self.wide_pt - picture.wide_mm * MM - 3 * MM
-        left = Story(self.fonts, self.size, room).sentences(
-            Sentences(block.sentences.texts, block.sentences.mark, 1, block.sentences.loud)
-        )
-        return [_grid([[left, PictureFlowable(picture, self.fonts)]], [room + 3 * MM, picture.wide_mm * MM])]
 
     def pairs(self, block: Pairs) -> list[Flowable]:
         """Names and values."""
@@ -258,13 +322,42 @@ class Story:
         says = [self.words(block.says)] if block.says else []
         if self.size.box_mm == 0.0:
             return [*says, self.words(f"Done, of {sum(many for _, many in block.groups)}:  " + "____  " * 9)]
-        side = self.size.box_mm * MM
-        return [*says, Spacer(1, 0.6 * MM), TickBoxes(block.groups, side, self.fonts.cuts["plain"])]
+        side, plain = self.size.box_mm * MM, self.fonts.cuts["plain"]
+        name_pt = max(stringWidth(name, plain, LEAST_PT) for name, _ in block.groups) + 4
+        if all(many == 1 for _, many in block.groups):
+            # A name stands in its box.
+            names = [self.words(name, LEAST_PT, color=GREY, align=1) for name, _ in block.groups]
+            return [*says, Spacer(1, 1), self._boxes([[name] for name in names], [max(side, name_pt)], 0)]
+        lines = [
+            [self.words(name if at == 0 else "", LEAST_PT), *[""] * min(MOST_ABREAST, many - at)]
+            for name, many in block.groups
+            for at in range(0, many, MOST_ABREAST)
+        ]
+        most = max(map(len, lines))
+        padded = [[*cells, *[None] * (most - len(cells))] for cells in lines]
+        return [*says, Spacer(1, 1), self._boxes(padded, [name_pt, *[side] * (most - 1)], 1)]
+
+    def _boxes(self, groups: list[list[Any]], widths: list[float], first: int) -> Table:
+        """Groups of cells in rows, as many side by side as fit; from the `first` cell of a group on each is a box."""
+        gap = 2.5 * MM if first else 0.0
+        abreast = max(1, min(len(groups), int((self.wide_pt + gap) // (sum(widths) + gap))))
+        starts = range(0, len(groups), abreast)
+        rows = [[cell for one in groups[at : at + abreast] for cell in (*one, None)] for at in starts]
+        rows = [[*row, *[None] * (abreast * (len(widths) + 1) - len(row))] for row in rows]
+        style: list[Any] = [("VALIGN", (0, 0), (-1, -1), "MIDDLE")]
+        style += [
+            ("BOX", (at, line), (at, line), 0.7, black)
+            for line, row in enumerate(rows)
+            for at, cell in enumerate(row)
+            if cell is not None and at % (len(widths) + 1) >= first
+        ]
+        high = max(self.size.box_mm * MM, 1.2 * LEAST_PT)
+        return _grid(rows, [*widths, gap] * abreast, style, high=high)
 
     def notes(self, block: Notes) -> list[Flowable]:
         """Lines to write on."""
-        roomy = self.size.box_mm > 4
-        return [WritingLines(block.lines) if roomy else WritingLines(1, 5 * MM)]
+        lines, high = (block.lines, 7 * MM) if self.size.box_mm > 4 else (1, 5 * MM)
+        return [_grid([[""]] * lines, [self.wide_pt], [("LINEBELOW", (0, 0), (-1, -1), 0.5, black)], high=high)]
 
     def pictures(self, block: PictureRow) -> list[Flowable]:
         """Pictures in rows as many side by side as fit, each over its name."""
@@ -281,11 +374,14 @@ class Story:
         return [_grid([row], [cell[0].picture.wide_mm * MM + 3 * MM for cell in row], below) for row in rows if row]
 
 
-def _grid(rows: list[list[Any]], widths: list[float], style: Sequence[Any] = (), repeat: int = 0) -> Table:
-    return Table(rows, colWidths=widths, style=[*_BARE, *style], repeatRows=repeat, hAlign="LEFT")
+def _grid(
+    rows: list[list[Any]], widths: list[float], style: Sequence[Any] = (), repeat: int = 0, high: float | None = None
+) -> Table:
+    highs = None if high is None else [high] * len(rows)
+    return Table(rows, widths, highs, [*_BARE, *style], repeatRows=repeat, hAlign="LEFT")
 
 
 _MAKERS: Final[dict[type, Callable[[Story, Any], list[Flowable]]]] = {
-    Keyed: Story.keyed, Sentences: Story.sentences, SidePicture: Story.side_picture, Pairs: Story.pairs,
-    TableBlock: Story.table, TickBlock: Story.ticks, Notes: Story.notes, PictureRow: Story.pictures,
+    Keyed: Story.keyed, Sentences: Story.sentences, Pairs: Story.pairs, TableBlock: Story.table,
+    TickBlock: Story.ticks, Notes: Story.notes, PictureRow: Story.pictures,
 }  # fmt: skip

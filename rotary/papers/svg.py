@@ -7,7 +7,7 @@ from xml.sax.saxutils import escape, quoteattr
 
 from rotary.files import MADE_BY
 from rotary.formulas.arrays import Floats
-from rotary.papers.drawing import Area, Line, Mark, PaperPicture, Words
+from rotary.papers.drawing import Line, Mark, PaperPicture, Tone, Words, tone_parts
 from rotary.papers.letters import CUTS, FAMILY, font_of, printable, wide_mm
 
 
@@ -59,8 +59,8 @@ def _name(face: str) -> str:
     return f"rotary {face}"
 
 
-def _grey(shade: float) -> str:
-    return "#" + f"{round(255 * min(max(shade, 0.0), 1.0)):02x}" * 3
+def _colour(shade: Tone) -> str:
+    return "#" + "".join(f"{round(255 * part):02x}" for part in tone_parts(shade))
 
 
 def _data(points: Floats, high_mm: float) -> str:
@@ -68,17 +68,18 @@ def _data(points: Floats, high_mm: float) -> str:
 
 
 def _mark(mark: Mark, high_mm: float) -> str:
+    if isinstance(mark, Words):
+        return _words(mark, high_mm)
+    kind = f' class="{mark.kind}"' if mark.kind else ""
     if isinstance(mark, Line):
         dashes = " ".join(f"{1000 * dash:.0f}" for dash in mark.dashes_mm)
         dashed = f' stroke-dasharray="{dashes}"' if dashes else ""
         return (
-            f'<path stroke="{_grey(mark.shade)}" stroke-width="{1000 * mark.width_mm:.0f}" stroke-linejoin="round"'
-            f'{dashed} d="{_data(mark.points_mm, high_mm)}"/>'
+            f'<path{kind} stroke="{_colour(mark.shade)}" stroke-width="{1000 * mark.width_mm:.0f}"{dashed} '
+            f'stroke-linejoin="round" d="{_data(mark.points_mm, high_mm)}"/>'
         )
-    if isinstance(mark, Area):
-        data = "".join(_data(ring, high_mm) + "z" for ring in mark.rings_mm)
-        return f'<path fill="{_grey(mark.shade)}" fill-rule="evenodd" d="{data}"/>'
-    return _words(mark, high_mm)
+    data = "".join(_data(ring, high_mm) + "z" for ring in mark.rings_mm)
+    return f'<path{kind} fill="{_colour(mark.shade)}" fill-rule="evenodd" d="{data}"/>'
 
 
 def _words(mark: Words, high_mm: float) -> str:
@@ -90,7 +91,7 @@ def _words(mark: Words, high_mm: float) -> str:
     length = f' textLength="{1000 * wide_mm(text, mark.size_mm, mark.face):.0f}" lengthAdjust="spacingAndGlyphs"'
     return (
         f'<text x="{x:.0f}" y="{y:.0f}" font-family="\'{_name(mark.face)}\', \'{FAMILY}\', sans-serif" '
-        f'font-weight="{weight:.0f}" font-size="{1000 * mark.size_mm:.0f}" fill="{_grey(mark.shade)}" '
+        f'font-weight="{weight:.0f}" font-size="{1000 * mark.size_mm:.0f}" fill="{_colour(mark.shade)}" '
         f'text-anchor="{mark.anchor}"{length if len(text) > 1 else ""}{turned} xml:space="preserve">'
         f"{escape(text)}</text>"
     )

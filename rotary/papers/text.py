@@ -20,7 +20,6 @@ from rotary.papers.model import (
     PictureRow,
     Section,
     Sentences,
-    SidePicture,
     Table,
     Ticks,
 )
@@ -116,12 +115,16 @@ def entry_lines(entries: Sequence[Entry]) -> list[str]:
     >>> entry_lines([Entry("Diameter to type", "22.400", "mm", leave="NOT 79: leave it")])
     ['  Diameter to type                22.400 mm, NOT 79: leave it']
     """
-    room = max([30, *(cells(entry.label) for entry in entries)])
-    lines = []
-    for entry in entries:
-        why = f"  ({entry.why})" if entry.why else ""
-        lines += wrapped(f"{entry.figure}{why}", f"  {left(entry.label, room)}  ")
-    return lines
+    widest = max((cells(entry.label) for entry in entries), default=0)
+    # A long label that stands alone begins a sentence; all others are a column.
+    apart = " " if len(entries) == 1 and widest > 30 else "  "
+    return [
+        line
+        for entry in entries
+        for line in wrapped(
+            entry.figure + (f" ({entry.why})" if entry.why else ""), f"  {left(entry.label, max(30, widest))}{apart}"
+        )
+    ]
 
 
 def _table(block: Table) -> list[str]:
@@ -157,7 +160,6 @@ def _pictures(block: PictureRow) -> list[str]:
 _WRITERS: Final[dict[type, Callable[..., list[str]]]] = {
     Keyed: lambda block: entry_lines(block.entries),
     Sentences: lambda block: listed(block.texts, _MARKS[block.mark]),
-    SidePicture: lambda block: listed(block.sentences.texts, _MARKS[block.sentences.mark]),
     Pairs: lambda block: figures(block.pairs),
     Table: _table,
     Ticks: _ticks,
@@ -205,7 +207,6 @@ def _row_said(block: Table, place: int, row: tuple[str, ...]) -> str:
 _VOICES: Final[dict[type, Callable[..., list[str]]]] = {
     Keyed: lambda block: entries_said(block.entries),
     Sentences: lambda block: [_SPOKEN[block.mark] + text for text in block.texts],
-    SidePicture: lambda block: [_SPOKEN[block.sentences.mark] + text for text in block.sentences.texts],
     Pairs: lambda block: [f"{name}: {value}" for name, value in block.pairs],
     Table: lambda block: [block.caption, *(_row_said(block, place, row) for place, row in enumerate(block.rows))],
     Ticks: lambda block: [block.says, *(f"{name}: {many} to tick" for name, many in block.groups)],

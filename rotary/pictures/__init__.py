@@ -2,6 +2,7 @@
 
 =============  =====================================================================
 ``chart``      axes with round figures
+``front``      what the item will look like
 ``views``      end view, side view, wall unrolled
 ``charts``     joints, focus budget, process window, temperature over the job
 ``forecast``   what a written file will do
@@ -18,6 +19,8 @@ from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures.charts import budget, heat, joints, window, window_of
 from rotary.pictures.forecast import foretold
+from rotary.pictures.front_page import front_picture
+from rotary.pictures.scene import MarkedInk
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan
 
@@ -30,7 +33,7 @@ _PLAIN: Final[dict[str, Callable[[Plan, Sizes, float, float], PaperPicture]]] = 
     "budget": budget,
     "heat": heat,
 }
-NAMES: Final = ("end-view", "side-view", "unrolled", "joints", "budget", "window", "heat")
+NAMES: Final = ("front", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat")
 """Every picture of a plan, in the order of the flow."""
 
 
@@ -48,6 +51,8 @@ def picture(
     Raises Refused where there is nothing to show.
     """
     sizes = Sizes(system)
+    if name == "front":
+        return front_picture(MarkedInk(plan, rings), sizes, (wide, high))
     if name == "unrolled":
         return unrolled(plan, sizes, wide, high, rings)
     if name == "window":
@@ -63,5 +68,9 @@ def pictures(
 ) -> tuple[PaperPicture, ...]:
     """All pictures that this plan has."""
     found = seen or window_of(plan)
-    has = [name for name in NAMES if name != "window" or found is not None]
+    has = [
+        name
+        for name in NAMES
+        if (name != "window" or found is not None) and (name != "front" or not plan.job.is_inscribed)
+    ]
     return tuple(picture(plan, name, system, wide, high, rings, found) for name in has)

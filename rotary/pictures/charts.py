@@ -65,16 +65,14 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     chart.marks.append(line(np.stack([chart.x(chosen[:, 0]), chart.y(height)], 1), HEAVY_MM))
     chart.frame()
     fine = sizes.fine_unit
-    chart.name_across(f"joint error [{fine}]: + gap, - marked twice; thick lines: accepted")
-    method, rest = (
-        ("slice sheet", "plain artwork") if plan.split.method == "sheet" else ("plain artwork", "slice sheet")
-    )
+    chart.name_across(f"seams off by [{fine}]: + gap, - marked twice; thick lines: accepted")
+    method, rest = ("sliced file", "flat file") if plan.split.method == "sheet" else ("flat file", "sliced file")
     chart.marks.append(caption(f"grey: {method}, 95 %; dashes: {rest}, 95 %", wide, 0.6))
-    where = f"joints: height from the {plan.job.item.datum} [{sizes.unit}]"
+    where = f"height from {plan.job.item.end_words(plan.job.item.datum)} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))
-    worst = sizes.fine(plan.split.joint_95_mm, signed=False)
-    says = f"with the {method} the worst joint is off by {worst} {fine} (95 %)."
-    return PaperPicture(wide, high, tuple(chart.marks), "Joints", says)
+    worst = sizes.fine(plan.seams.within_mm, signed=False)
+    says = f"with the {method} all seams are within {worst} {fine} in 19 of 20 items."
+    return PaperPicture(wide, high, tuple(chart.marks), "Seams", says)
 
 
 def _band(chart: Chart, two: np.ndarray, height: np.ndarray) -> np.ndarray:

@@ -40,7 +40,7 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     if found.farthest is not None:
         px, py = shown[found.farthest].tolist()
         marks += [line([(px - 1.5, py), (px + 1.5, py)], FIRM_MM), line([(px, py - 1.5), (px, py + 1.5)], FIRM_MM)]
-    key = "black dots: joints open; rings: marked twice; larger is more; cross: strays farthest"
+    key = "black dots: seams open; rings: marked twice; larger is more; cross: strays farthest"
     for at, text in enumerate([key, *lines]):
         marks.append(
             Words(text, 0.0, foot - 1.0 - (at + 1) * 1.25 * size + 0.3, size, "start", "plain" if at else "narrow")

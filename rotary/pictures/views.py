@@ -7,7 +7,6 @@ from typing import TypeAlias
 import numpy as np
 from numpy.typing import ArrayLike
 
-from rotary.actions.files import end_name
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.artwork.wall import on_wall
 from rotary.drive import Rollers
@@ -39,6 +38,7 @@ from rotary.shape import Shape
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]
+KEY = "thick: artwork, dashes: focus"
 OUTLINE_MM = 0.02
 """How near the drawn artwork follows the mapped one: below what a printer shows."""
 
@@ -79,7 +79,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
         left = wide - room - wide_mm(text, LETTER_MM, "bold") - 1.0
         marks.append(Words(clipped(name, left, LETTER_MM, "narrow"), room, y, LETTER_MM, face="narrow"))
         marks.append(Words(text, wide, y, LETTER_MM, "end", "bold"))
-    end = f"{'' if plan.job.item.solid else 'the '}{end_name(plan.job.item, 'foot')}"
+    end = plan.job.item.end_words("foot")
     marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
     says = (
         f"slice {texts[0][1]} wide, sag at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
@@ -249,11 +249,15 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     if turning.contact_mm is not None:
         x, foot = at(place(np.array([turning.contact_mm]), -shape.radius_mm(np.array([turning.contact_mm]))))[0]
         marks.append(area([(x, foot), (x - 1.0, foot - 1.8), (x + 1.0, foot - 1.8)], 0.0))
-    marks.append(Words(end_name(plan.job.item, "foot"), 0.0, margin - 2.6, LETTER_MM))
-    marks.append(Words(end_name(plan.job.item, "rim"), wide, margin - 2.6, LETTER_MM, "end"))
+    marks.append(Words(plan.job.item.end_name("foot"), 0.0, margin - 2.6, LETTER_MM))
+    marks.append(Words(plan.job.item.end_name("rim"), wide, margin - 2.6, LETTER_MM, "end"))
     rests = ", black: on the rollers" if turning.contact_mm is not None else ""
-    text = f"{_scale_words(scale)}; thick: artwork, dashes: focus{rests}"
-    marks.append(Words(clipped(text, wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
+    # A small picture says less, not half of it.
+    texts = (f"{_scale_words(scale)}; {KEY}{rests}", f"{KEY}{rests}", KEY)
+    text = next(
+        (text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), clipped(KEY, wide, LETTER_MM, "narrow")
+    )
+    marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     says = (
         f"focal plane {sizes.length(plane)} over the bed, apex {sizes.length(plan.focus.apex_height_mm)}, axis tilted "
         f"by {np.degrees(tilt):.2f}°."

@@ -1,6 +1,5 @@
 """What to look at before an item is run again, each with the figure that it must show."""
 
-from rotary.actions.files import end_name
 from rotary.job import Job
 from rotary.sentences.short_rows import short_text
 from rotary.store.record import Profile
@@ -22,7 +21,7 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
             f"{'' if one.across_mm else 'round '}at {text_from_value(one.at_mm, 'mm', system, digits=4)}"
             for one in item.stations
         )
-        checks.append(("diameters", f"diameters, from the {end_name(item, item.datum)}: {sizes}"))
+        checks.append(("diameters", f"diameters, from the {item.end_name(item.datum)}: {sizes}"))
     elif item.across_flats_mm:
         checks.append(("diameters", f"across flats {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}"))
     run = (proof and proof.plan) or profile.kept.plan

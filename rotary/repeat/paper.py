@@ -1,10 +1,11 @@
 """The setup sheet of a repeat: the actions as they were run, under a banner that says how they stand."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import date
 from typing import Final
 
 from rotary.actions.by_hand import is_shimmed, settable
+from rotary.actions.duration import TimedRun, job_time
 from rotary.actions.models import ActionCaution, Actions
 from rotary.card.behind import cautions_in_whole
 from rotary.card.plan_sheet import WIDE_SHARE
@@ -19,6 +20,7 @@ from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import repeat_section
 from rotary.repeat.today import actions_today
 from rotary.sentences.safe import cautions_in_words
+from rotary.sentences.times import short_time_text, time_text
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
@@ -31,10 +33,17 @@ CAUTIONS: Final = (
 
 
 def repeat_sheet(
-    repeat: Repeat, run: AsRun, system: str = "mm", day: date | None = None, details: bool = False
+    repeat: Repeat,
+    run: AsRun,
+    system: str = "mm",
+    day: date | None = None,
+    details: bool = False,
+    runs: Sequence[TimedRun] = (),
 ) -> Callable[[float], Paper]:
-    """The sheet of a repeat, by the height of its picture; `run` are the numbers that were run."""
+    """The sheet of a repeat, by the height of its picture; `run` are the numbers that were run, `runs` those that were
+    timed."""
     drawn = _drawn(repeat)
+    time = job_time(drawn, runs) if drawn is not None else None
     actions = actions_today(repeat, run, None, system)
     actions = actions.model_copy(update={"cautions": _cautions(actions, drawn)})
     counted = passes_in_words(actions, run)
@@ -53,8 +62,9 @@ def repeat_sheet(
             verdict=repeat.verdict,
             lead=repeat.banner,
             banner=drawn.safety.example if drawn else "",
+            minutes=short_time_text(time) if time else "",
             slices=run.slices,
-            facts=(*counted, *set_up),
+            facts=(*counted, *([f"Time: {time_text(time)}"] if time else []), *set_up),
             first=(first,),
             details=behind if details else (),
             picture=_picture_of(run, drawn, system),

@@ -89,7 +89,9 @@ class Repeat:
     def as_planned_anew(self) -> "Repeat":
         """Today's plan in place of the numbers that were run: nobody has run it."""
         stands = self.proof and ProofStanding("never_run", self.proof.on)
-        return replace(self, proof=stands, banner=self.newer or self.banner, run=None, newer="")
+        return replace(
+            self, proof=stands, banner=self.newer[:1].upper() + self.newer[1:] or self.banner, run=None, newer=""
+        )
 
     def to_draw(self, draws: int = 0) -> Plan:
         """A plan for files that fit the numbers printed, of today's artwork; raises Refused where there is none.
@@ -135,7 +137,7 @@ def repeat_of(
     notes = (*again.says, *_no_longer_planned(why))
     repeat = replace(repeat, run=run, notes=notes, newer=_newer(again.run, made, system))
     if again.ends_proof:
-        says = f"proven {on}, but not every number is sure to be the one that was run: {again.ends_proof[0]}"
+        says = f"Proven {on}, but not every number is sure to be the one that was run: {again.ends_proof[0]}"
         return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=again.ends_proof)
     return replace(repeat, proof=ProofStanding("run_well", on)).on_batch(_last_batch(proof, found))
 
@@ -148,7 +150,7 @@ def _with_file(run: AsRun, proof: Proof) -> AsRun:
     return run.model_copy(update={"actions": with_whole_file(run.actions, names[0])})
 
 
-NOT_PROVEN: Final = "not proven yet: treat it as a first run, with a patch"
+NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with a patch"
 
 
 def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
@@ -211,7 +213,7 @@ def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], syste
     reason: Reason = "changed" if ended else "rebuilt"
     ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not stored with the proof",)
     several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
-    says = f"was proven {on}, but that no longer counts as proof: {ended[0]}{several}"
+    says = f"Was proven {on}, but that no longer counts as proof: {ended[0]}{several}"
     told = [f"changed since: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:

@@ -11,7 +11,6 @@ import numpy as np
 
 from rotary.formulas.beam import peak_fluence_factor
 from rotary.formulas.estimate import HOLDS_95, propagated_u, shares_of_variance
-from rotary.formulas.joints import two_stops_half_mm
 from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
@@ -125,7 +124,7 @@ def _effects(made: Plan) -> list[_Effect]:
     r = float(made.shape.radius_mm(worst.s_mm))
     told, width = job.tolerances, cut.index_angle_rad * r
     radius_half = float(made.radius_half_mm(worst.s_mm))
-    stop = turning.motor_error_mm * r / made.shape.widest_radius_mm
+    stops = HOLDS_95 * turning.seam_stops_mm[int(cut.whole_cycles)] * r / made.shape.widest_radius_mm
     across = optics.pupil_y_mm if job.head.field_axis == "x" else optics.pupil_x_mm
     plane = made.focus.plane_over_apex_mm + cut.sag_mm
     pupil = math.inf if across is None else across + plane
@@ -139,7 +138,7 @@ def _effects(made: Plan) -> list[_Effect]:
         _Effect("field_scale", told.field_scale_share, "", width * told.field_scale_share),
         _Effect("turn", HOLDS_95 * turning.u_scale, "", width * HOLDS_95 * turning.u_scale),
         _Effect("pupil", spread, "", width * spread * abs(plane) / pupil),
-        _Effect("stops", stop, "mm", float(two_stops_half_mm(stop))),
+        _Effect("stops", stops, "mm", stops),
         _Effect("offset", offset, "mm", width * offset**2 / (2 * r * r), offset**2 / (2 * r)),
         _Effect("spot", spot, "", 0.0, 0.0, 2 * spot),
     ]
@@ -157,28 +156,27 @@ def _fluence_per_mm(made: Plan) -> float:
 
 def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"A joint may be off by {1000 * joint:.0f} µm and the fluence by {100 * fluence:.0f} % (95 %), from what is "
+        f"One seam may be off by {1000 * joint:.0f} µm and the fluence by {100 * fluence:.0f} % (95 %) by what is "
         "not known about the inputs."
     ]
     curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: joint - i.joint_without_mm)
     if joint > 0 and joint - best.joint_without_mm > WORTH_SHARE * joint:
         says.append(
-            f"For the joints measure the {best.name} ({best.how}): known exactly, {1000 * best.joint_without_mm:.0f} "
-            "µm "
-            "would be left."
+            f"For the seams measure the {best.name} ({best.how}): known exactly, {1000 * best.joint_without_mm:.0f} "
+            "µm would be left."
         )
         if best.id in STRIP_CURES:
-            says.append("One joint strip does it for diameter, focus, field scale and turn at once.")
+            says.append("One seam test does it for diameter, focus, field scale and turn at once.")
     else:
-        says.append(f"For the joints more measuring is no use: the largest part is the {inputs[0].name}.")
+        says.append(f"For the seams more measuring is no use: the largest part is the {inputs[0].name}.")
     if joint <= wanted:
         says.append(
             f"It is within the {1000 * wanted:.0f} µm that are accepted already; better readings would only make wider "
             "slices and less turning of it, until you accept less at a seam."
         )
     else:
-        says.append(f"That is more than the {1000 * wanted:.0f} µm that you accept at a seam.")
+        says.append(f"That is more than the {1000 * wanted:.0f} µm that are accepted.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
@@ -189,11 +187,11 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
 
 
 def matters_lines(found: Matters, system: str = "mm", narrow: bool = False) -> list[str]:
-    """The table as lines of text; `narrow` has what counts at the joints alone."""
+    """The table as lines of text; `narrow` has what counts at the seams alone."""
     sizes = Sizes(system)
-    lines = [f"{'input':<24}{'known to':>11}{'joint':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
+    lines = [f"{'input':<24}{'known to':>11}{'seam':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
     if narrow:
-        lines = [f"{'input':<22}{'joint':>8}{'share':>6}"]
+        lines = [f"{'input':<22}{'seam':>8}{'share':>6}"]
     for i in found.inputs:
         known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
         joint = f"{i.joint_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.joint_mm:.1f} µm"

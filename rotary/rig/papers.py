@@ -2,45 +2,45 @@
 
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date
 from typing import Final
 
 from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
-from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, SidePicture, Table, Ticks
+from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table, Ticks
+from rotary.papers.text import entries_said
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
 from rotary.rig.resume import LEAD, MOST_BOXES, Remainder
 from rotary.rig.tapes import CAUTION, Tape
 from rotary.sentences.actions import with_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
-from rotary.sentences.safe import cautions_in_words, safe_section, stops_of
+from rotary.sentences.safe import paper_of
 from rotary.sheet.reread import drawing_from_text
 
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
 _FIELD: Final = re.compile(r'([\w-]+)="([^"]*)"')
+_TESTS: Final = "Marked on paper tape before the item: they show what this machine really does."
 _LADDER: Final = "Marked on scrap: the widest gap that closes is what seams may have."
 
 
 def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:
     """Tapes of a plan's machine and item: each with its drawing, what to do, and a place for what was read."""
-    cautions = cautions_in_words(made.safety)
-    is_ladder = [tape.name for tape in tapes] == ["gap-ladder"]
-    return Paper(
-        kind="gap ladder" if is_ladder else "machine tests",
-        name=made.job.item.name,
-        day=day or date.today(),
-        banner=made.safety.example,
-        lead=_LADDER if is_ladder else "Marked on paper tape before the item: they show what this machine really does.",
-        stops=(() if is_ladder else (CAUTION,)) + stops_of(cautions),
-        sections=(safe_section(cautions), *(part for tape in tapes for part in _tape(tape))),
-    )
+    sections = [part for tape in tapes for part in _tape(tape)]
+    if [tape.name for tape in tapes] == ["gap-ladder"]:
+        return paper_of(made, "gap ladder", _LADDER, sections, day)
+    return replace(paper_of(made, "machine tests", _TESTS, sections, day, (CAUTION,)), one_page=False)
 
 
 def _tape(tape: Tape) -> tuple[Section, ...]:
-    steps = tuple(text for text in tape.instructions if text != CAUTION)
-    blocks: list[Block] = [Sentences(steps, "box")]
+    said = entries_said(tape.typed)
+    steps = tuple(text for text in tape.instructions if text not in (CAUTION, *said))
+    # Numbers are typed where their lines stand among the others.
+    first = next((at for at, text in enumerate(tape.instructions[1:]) if text in said), len(steps))
+    blocks: list[Block] = [Sentences(steps[:first], "box")]
+    blocks += [Keyed(tape.typed), Sentences(steps[first:], "box")] if said else []
     if tape.reading:
         blocks += _places(tape.reading)
     name = f"{tape.name}: {', '.join(tape.tells)}" if tape.tells else tape.name
@@ -49,9 +49,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     found = drawing_from_text(tape.svg)
     parts = {part: list_from_rings(rings) for part, rings in found.parts.items()}
     shown = drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}")
-    first, *others = blocks
-    assert isinstance(first, Sentences)
-    return (Section(name, (SidePicture(first, shown), *others)),)
+    return (Section(name, (Sentences(steps[:first], "box", picture=shown), *blocks[1:])),)
 
 
 def _places(reading: str) -> tuple[Block, ...]:
@@ -77,25 +75,14 @@ def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
     says += f"; from {MOST_BOXES} passes on the last box stands for all that follow" if more else ""
     told = tuple((f"slice {number}", f"{rest} passes left") for number, rest in left.slices) if more else ()
     told = tuple((f"slice {number}", text) for (number, _), text in zip(left.slices, left.says, strict=False)) or told
-    cautions = cautions_in_words(made.safety)
     rows = with_words(actions_of(made), ()).type
     by_split = [row for row in rows if row.id in (*BY_FILE, *BY_TURN)]
     by_laser = [row for row in rows if row not in by_split]
-    return Paper(
-        kind="resume sheet",
-        name=made.job.item.name,
-        day=day or date.today(),
-        banner=made.safety.example,
-        lead=LEAD,
-        stops=stops_of(cautions),
-        one_page=True,
-        ids=tuple(row.id for row in rows),
-        sections=(
-            safe_section(cautions),
-            Section("FIND", (Sentences((*left.steps, *left.blank_text), "box"),)),
-            Section("TURN", (Keyed(entries(by_split)),)),
-            *([Section("LASER", (Keyed(entries(by_laser)),))] if by_laser else []),
-            Section("LEFT", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
-            Section("NOTES", (Sentences(("Date, who, why it was stopped:",), "none"), Notes(3))),
-        ),
+    sections = (
+        Section("FIND", (Sentences((*left.steps, *left.blank_text), "box"),)),
+        Section("TURN", (Keyed(entries(by_split)),)),
+        *([Section("LASER", (Keyed(entries(by_laser)),))] if by_laser else []),
+        Section("LEFT", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
+        Section("NOTES", (Sentences(("Date, who, why it was stopped:",), "none"), Notes(3))),
     )
+    return replace(paper_of(made, "resume sheet", LEAD, sections, day), ids=tuple(row.id for row in rows))

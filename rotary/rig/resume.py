@@ -24,7 +24,7 @@ from rotary.errors import Fault, NoPlan, Refused, brief, refuse
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
-from rotary.item import s_from_datum_mm
+from rotary.item import ENDS, s_from_datum_mm
 from rotary.model import Length, Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
@@ -46,6 +46,8 @@ ALL: Final = -1
 
 STILL_MM: Final = 0.005
 """Nobody moves a drawing by less."""
+
+STILL_DEG: Final = 5e-4
 
 
 LEAD: Final = "What is left, as the item sits now."
@@ -144,8 +146,7 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
             Fault(
                 "rim_up",
                 f"the ticks would be {abs(readings.rim_up_mm - readings.foot_up_mm):.2g} mm nearer or further apart "
-                "than "
-                "marked; they are fixed on the item, so one is misread, or foot and rim are swapped.",
+                "than marked; they are fixed on the item, so one is misread, or base and rim are swapped.",
             )
         )
     try:
@@ -231,35 +232,34 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     """How the item sits, and what is done about it."""
     off = 2 * math.hypot(u_turn * made.layout.reference_radius_mm, read.u_mm / math.sqrt(2))
     length = Sizes(system).length
+    base, rim = (made.job.item.end_words(end) for end in ENDS)
+    moved, turned, skew = shift.towards_rim_mm, math.degrees(shift.turned_rad), math.degrees(shift.skew_rad)
+    along = f"{length(abs(moved))} towards {rim if moved > 0 else base}" if abs(moved) >= STILL_MM else ""
+    sits = [
+        f"turned {abs(turned):.3f}° to the {'right' if turned > 0 else 'left'}" if abs(turned) > STILL_DEG else "",
+        along,
+        f"{abs(skew):.3f}° askew, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
+    ]
     return (
-        f"turned by {math.degrees(shift.turned_rad):+.3f}° (± {math.degrees(u_turn):.3f}°), moved "
-        f"{length(shift.towards_rim_mm, signed=True)} towards the rim, askew by {math.degrees(shift.skew_rad):+.3f}°",
+        f"It sits {', '.join(filter(None, sits)) or 'as it did'} (turn known to ±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
-        _moved(shift.towards_rim_mm, system),
-        "the files written with this card are drawn turned for the skew; take them, not the first ones",
-        f"where old and new marks meet they may be off by {length(off)} (95 %): finish a slice that was begun before "
-        "the stop only where that is accepted",
-        "pointer and beam: the pointer's offset from the beam has to be taken off both readings",
+        f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
+        "Import the files written with this sheet, not the first ones: they are drawn for how it sits now.",
+        f"Old and new marks meet within {length(off)} in 19 of 20 items. A slice begun before the stop shows that.",
+        "Pointer beside the beam? Take its offset off both readings.",
     )
 
 
 def _turned_back(turn: int) -> str:
-    """How the ticks come back on top, before anything is marked; + where they lie to the right.
+    """How the crosses come back on top, before anything is marked; + where they lie to the right.
 
     >>> _turned_back(70), _turned_back(0)
-    ('turn the item by 70 steps, so that the ticks come back on top from the right', 'the ticks are on top: no turn')
+    ('Turn the item 70 steps: the crosses come back on top from the right.', 'The crosses are on top: no turn.')
     """
     if turn == 0:
-        return "the ticks are on top: no turn"
+        return "The crosses are on top: no turn."
     side = "right" if turn > 0 else "left"
-    return f"turn the item by {abs(turn)} steps, so that the ticks come back on top from the {side}"
-
-
-def _moved(towards_rim_mm: float, system: str) -> str:
-    if abs(towards_rim_mm) < STILL_MM:
-        return "the drawing stays where it is along the item"
-    side = "rim" if towards_rim_mm > 0 else "foot"
-    return f"move the drawing (or the rotary) {Sizes(system).length(abs(towards_rim_mm))} towards the {side}"
+    return f"Turn the item {abs(turn)} step{'s' * (abs(turn) != 1)}: the crosses come back on top from the {side}."
 
 
 def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:

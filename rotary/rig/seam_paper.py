@@ -1,5 +1,6 @@
 """The seam test as a paper: what to type for it, how to mark and read it, and where to write what is read."""
 
+from dataclasses import replace
 from datetime import date
 from typing import Final
 
@@ -10,15 +11,15 @@ from rotary.rig.papers import WRITE
 from rotary.rig.strip import Strip, kinds_at
 from rotary.rig.strip_papers import marking_steps, numbers_to_type
 from rotary.rig.tapes import CAUTION
-from rotary.sentences.safe import cautions_in_words, safe_section, stops_of
+from rotary.sentences.safe import paper_of
 
+LEAD: Final = "On paper tape, before the item is marked: it shows which way the seams are off, and by how much."
 KINDS: Final = ("rising", "falling")
 
 
 def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
     """The paper of a seam test; its file and its form are written with it."""
-    cautions = cautions_in_words(made.safety)
-    typed, (stretch, *steps) = numbers_to_type(strip, system), marking_steps(strip, system)
+    typed, (stretch, *steps) = numbers_to_type(strip.made, system), marking_steps(strip, system)
     heights = [vernier.name for vernier in reversed(strip.verniers)]
     head = ("seam", *(f"{height}, {kind}" for height in heights for kind in KINDS))
     rows = tuple(
@@ -26,26 +27,12 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         for joint in strip.joints
     )
     order = "Order of the numbers, rim away: ______________   The F is right [ ]  mirrored [ ]  upside down [ ]"
-    return Paper(
-        kind="seam test",
-        name=made.job.item.name,
-        day=day or date.today(),
-        banner=made.safety.example,
-        lead="On paper tape, before the item is marked: it shows which way the seams are off, and by how much.",
-        stops=(CAUTION, *stops_of(cautions)),
-        one_page=True,
-        ids=tuple(entry.id for entry in typed),
-        sections=(
-            safe_section(cautions),
-            Section("TAPE", (Sentences((stretch,), "box"),), "1"),
-            Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(tuple(typed))), "2"),
-            Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
-            Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
-            Section(
-                "WRITE", (Sentences((order,), "none"), Table(head, rows, "ticks counted from zero, + upwards")), "4"
-            ),
-            Section(
-                "NOTES", (Sentences(("Between the level rules, twice: ____________  ____________",), "none"), Notes(2))
-            ),
-        ),
+    sections = (
+        Section("TAPE", (Sentences((stretch,), "box"),), "1"),
+        Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(typed)), "2"),
+        Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
+        Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
+        Section("WRITE", (Sentences((order,), "none"), Table(head, rows, "ticks counted from zero, + upwards")), "4"),
+        Section("NOTES", (Sentences(("Between the level rules, twice: __________  __________",), "none"), Notes(2))),
     )
+    return replace(paper_of(made, "seam test", LEAD, sections, day, (CAUTION,)), ids=tuple(one.id for one in typed))

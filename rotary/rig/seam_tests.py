@@ -24,6 +24,7 @@ from rotary.formulas.stops import CYCLES
 from rotary.formulas.tape import VERNIER_MM
 from rotary.item import datum_from_s_mm
 from rotary.job import Job
+from rotary.papers.model import Entry
 from rotary.plan import Plan
 from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition, seam_material
 from rotary.rig.glyphs import number
@@ -43,6 +44,7 @@ from rotary.rig.strip import (
     tick_reach_mm,
     vernier_ticks,
 )
+from rotary.rig.strip_papers import numbers_to_type
 from rotary.sheet.compose import composition
 from rotary.sheet.pages import page_in_field, pages
 from rotary.sheet.svg import drawing
@@ -86,7 +88,8 @@ class SeamRow(NamedTuple):
 class SeamTest(NamedTuple):
     """A test: its rows, its drawing by parts [mm] with y up from the page's middle, its files by name.
 
-    `reading` is what is recorded, values to be filled in at ?; `tells` the quantities that it measures.
+    `reading` is what is recorded, values to be filled in at ?; `tells` the quantities that it measures; `typed` those
+    rows that are typed, with what warns of them.
     """
 
     name: str
@@ -98,6 +101,7 @@ class SeamTest(NamedTuple):
     reading: str
     tells: tuple[str, ...]
     caution: str
+    typed: tuple[Entry, ...] = ()
 
 
 class Rungs(NamedTuple):
@@ -211,7 +215,8 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
         + f'full_step="{full_step:.4f} mm" across="{across:.2f} mm"'
     )
     files = {f"motor-test-{row}.svg": text.encode() for text in texts.values()}
-    return SeamTest(f"motor-{row}", rows, {"row": ink}, *page, files, reading, (f"stops-{row}",), TAPE_CAUTION)
+    return SeamTest(f"motor-{row}", rows, {"row": ink}, *page, files, reading, (f"stops-{row}",), TAPE_CAUTION,
+                    numbers_to_type(made))  # fmt: skip
 
 
 def motor_rows(job: Job) -> tuple[Literal["whole", "free"], ...]:

@@ -8,7 +8,7 @@ from rotary.formulas.tape import VERNIER_MM, vernier_step_mm
 from rotary.item import datum_from_s_mm
 from rotary.papers.lines import in_inches
 from rotary.papers.model import Entry
-from rotary.rig.strip import Strip, kinds_at
+from rotary.rig.strip import Base, Strip, kinds_at
 from rotary.rig.strip_reading import drawn_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.toml import toml_text
@@ -19,18 +19,18 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
 
     Lengths in inches where asked for; what is typed into the program stays as it is typed, each number on a line.
     """
-    keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip, system))
+    keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip.made, system))
     first = [banner(strip.made.job.head.use)] if strip.made.job.head.use else []
     stretch, *others = marking_steps(strip, system)
     return [*first, stretch, f"Type in, for the strip alone:{keys}", *others]
 
 
-def numbers_to_type(strip: Strip, system: str = "mm") -> list[Entry]:
-    """What is typed for the strip alone."""
+def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
+    """What is typed for slices on tape alone."""
     # What warns of a number, its `leave`, comes with its row.
-    turns = TURNS[strip.made.job.drive.kind]
-    keys = (key for key in strip.made.split.key_in if key.id in (*BY_FILE, *BY_TURN))
-    return list(entries((turning_row(key).model_copy(update={"of": turns}) for key in keys), system))
+    turns = TURNS[made.job.drive.kind]
+    keys = (key for key in made.split.key_in if key.id in (*BY_FILE, *BY_TURN))
+    return entries((turning_row(key).model_copy(update={"of": turns}) for key in keys), system)
 
 
 def marking_steps(strip: Strip, system: str = "mm") -> list[str]:

@@ -14,10 +14,12 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from rotary.artwork.rings import rings_from_shapely
 from rotary.errors import Refused
 from rotary.item import datum_from_s_mm
+from rotary.papers.model import Entry
+from rotary.papers.text import entries_said
 from rotary.plan import Plan
 from rotary.rig.glyphs import number, stroke
 from rotary.rig.resume import witness_ticks
-from rotary.rig.seam_tests import TAPE_CAUTION, SeamTest, gap_ladder, motor_rows, motor_test
+from rotary.rig.seam_tests import TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
 from rotary.sheet.svg import drawing
 
 LINE_MM: Final = 0.1
@@ -36,13 +38,15 @@ CAUTION: Final = TAPE_CAUTION
 
 class Tape(NamedTuple):
     """One tape: its name, the quantities it tells, its SVG (empty where nothing is marked), instructions, the reading
-    to write (`reading` with its kind and fields, values left at ?)."""
+    to write (`reading` with its kind and fields, values left at ?). `typed` are numbers to type, each of which has its
+    line in the instructions, too."""
 
     name: str
     tells: tuple[str, ...]
     svg: str
     instructions: tuple[str, ...]
     reading: str
+    typed: tuple[Entry, ...] = ()
 
 
 def tapes(made: Plan) -> dict[str, Tape]:
@@ -59,12 +63,18 @@ def _of_seams(made: Plan) -> Iterator[Tape]:
 
 def _seam_tape(test: SeamTest) -> Tape:
     svg = next(data for name, data in test.files.items() if name.endswith(".svg")).decode()
-    # A figure stands first; a word for a value says no more than its text.
-    steps = (
-        f"{row.value} {row.unit}".rstrip() + f": {row.text}" if row.unit or not isinstance(row.value, str) else row.text
-        for row in test.rows
+    lines = dict(zip((one.id for one in test.typed), entries_said(test.typed), strict=True))
+    steps = (lines.get(row.id) or _row_text(row) for row in test.rows)
+    return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed)
+
+
+def _row_text(row: SeamRow) -> str:
+    """A figure stands first; a word for a value says no more than its text."""
+    return (
+        row.text
+        if isinstance(row.value, str) and not row.unit
+        else f"{row.value} {row.unit}".rstrip() + f": {row.text}"
     )
-    return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading)
 
 
 def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:
@@ -105,8 +115,7 @@ def _full_turn(made: Plan) -> Tape:
         (
             CAUTION,
             f"Put tape round the item at {at:.1f} mm from its {made.job.item.datum}, where it is {2 * r:.2f} mm "
-            "across. "
-            "Mark the tick.",
+            "across. Mark the tick.",
             f"Command exactly one turn: {round(steps)} steps ({steps:.2f} as reckoned), always in the direction of the "
             "indexes. Mark the tick again.",
             "Read the arc between the two ticks to a tenth of a millimetre with a loupe and rule, better with "
@@ -143,10 +152,8 @@ def _two_heights(made: Plan) -> Tape:
         (
             CAUTION,
             f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focal plane; raise the bed (or "
-            "lower "
-            f"the head) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of focus: "
-            "take "
-            "same edge to same edge.",
+            f"lower the head) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of "
+            "focus: take same edge to same edge.",
             "Measure all four lines to 0.05 mm; the higher one is the shorter one.",
         ),
         f'two-heights axis="x" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"   and with axis="y"',
@@ -179,14 +186,11 @@ def _stairs(made: Plan) -> Tape:
         (
             CAUTION,
             f"Mark one line a height, each is a path of its own: {STAIRS} lines, the head moved by {step:g} mm "
-            "between them, from "
-            f"{heights[0]:g} to "
-            f"{heights[-1]:+g} mm about where the focus is set (+ head higher). The number beside a line is its "
-            "height.",
+            f"between them, from {heights[0]:g} to {heights[-1]:+g} mm about where the focus is set (+ head higher). "
+            "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
-            "is "
-            "the focal plane; where it is 1.41 times as wide lies the Rayleigh length. A mark is not the 1/e² spot: on "
-            "tape it may be wider or narrower, the height of the plane is right all the same.",
+            "is the focal plane; where it is 1.41 times as wide lies the Rayleigh length. A mark is not the 1/e² "
+            "spot: on tape it may be wider or narrower, the height of the plane is right all the same.",
         ),
         f'stairs heights="{listed}" widths="?; ?; …"',
     )
@@ -235,9 +239,8 @@ def _level(made: Plan) -> Tape:
         ("level",),
         "",
         (
-            "Nothing is marked. With a height gauge read the apex line over the bed at "
-            f"{low.from_datum_mm:.1f} and {high.from_datum_mm:.1f} mm from the item's {made.job.item.datum}, to a "
-            "tenth.",
+            f"Nothing is marked. With a height gauge read the apex line over the bed at {low.from_datum_mm:.1f} and "
+            f"{high.from_datum_mm:.1f} mm from the item's {made.job.item.datum}, to a tenth.",
         ),
         f'level item="{made.job.item.name}" foot_end="?" rim_end="?" apart="{apart:.1f} mm"',
     )
@@ -272,8 +275,7 @@ def _direction(_: Plan) -> Tape:
             CAUTION,
             "Mark on tape on the item, each figure a slice of 5 mm. Seen with the rim away from you it has to read "
             "1-2-3 with a true F over the 2; mirrored, upside down or 3-2-1 has a setting to put right first: the "
-            "joint "
-            "strip says which.",
+            "joint strip says which.",
         ),
         "",
     )

@@ -39,7 +39,7 @@ def rig_lines(rig: Rig, item: str | None) -> list[str]:
         lines.append(f"  called before: {', '.join(rig.former)}; what was kept with such a name still finds it")
     for name, one in now.items():
         rests = f"tape {QUANTITIES[name].tape}" if one.source == "believed" else f"{one.used} readings"
-        lines.append(f"  {QUANTITIES[name].says:<54}{known_text(one)}   ({rests})")
+        lines.append(f"  {QUANTITIES[name].says:<53} {known_text(one)}   ({rests})")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]
     for number, reading in enumerate(rig.readings, 1):

@@ -1,6 +1,6 @@
 """The actions of a job in words: what each row is called, what to do, how the job stands, what comes next."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Final
 
 from rotary.actions.files import WORDS
@@ -37,6 +37,7 @@ LABELS: Final[dict[str, str]] = {
     "jaw_end": "In the jaws",
     "end_stop": "Stop",
     "shim": "Shim",
+    "level": "Level",
     "field_middle": "Under the field's middle",
     "start_angle": "Start angle",
     "witness_marks": "Witness marks",
@@ -152,6 +153,9 @@ class _Texts:
         return f"Put {length} under the {row.of} at {end_words(row.end)}, {base} from the end that stays down."
 
     def _start_angle(self, row: ActionRow) -> str:
+        if row.of == "flat":
+            flat = f"the flat {row.value:g}° from its front ({row.sense})" if row.value else "its front flat (0°)"
+            return f"Turn the item until {flat} lies level on top, under the middle of the field."
         place = f"{row.value:g}° from its front ({row.sense})" if row.value else "its front (0°)"
         return f"Turn the item until {place} lies under the middle of the field."
 
@@ -186,12 +190,13 @@ _PLAIN: Final[dict[str, str]] = {
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "In the jaws: {end}.",
     "end_stop": "Set the stop at {end}.",
+    "level": "Put nothing under it: it lies as level as it can.",
     "field_middle": "Bring {at} from {end} under the middle of the field.",
     "witness_marks": "Mark crosses on tape, middle slice on top: {at} and {rim_at} from {end}.",
     "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
     "corner_ticks": "Corner ticks: at zero power, or on paper tape.",
     "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "The first cut lies {value:.3f} mm from the middle.",
+    "first_cut": "The first cut lies at {value:.3f} mm, counted from the middle.",
     "blank_slices": "Blank slices at the ends are right: {value}.",
     "slice_turns": "One slice turns the item {value:.4f}°.",
     "whole_turn": "Over all slices the item turns {value:.3f}°.",
@@ -272,7 +277,7 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
-    "measure_height": "Measure the diameter {value:g} mm from {end}. It may be off by {now} mm, "
+    "measure_height": "Measure the diameter{heights} from {end} too: seams go by it. It may be off by {now} mm, "
     "then {then} mm: {minutes}.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
@@ -300,7 +305,11 @@ def step_text(step: Step) -> str:
     value = str(Fault(step.where, f"{step.value}")) if step.id == "fill" else step.value
     text = NO_DRAWING if step.id == "write_file" and step.where else STEPS[step.id]
     known = {name: f"{amount:.2g}" for name in ("now", "then") if (amount := getattr(step, name)) is not None}
-    return text.format(value=value, end=step.end, minutes=f"about {step.minutes:g} min", **known)
+    minutes, heights = f"about {step.minutes:g} min", ""
+    if step.id == "measure_height":
+        *others, last = (f"{at:g}" for at in (float(step.value), *step.also))
+        heights = f"s {', '.join(others)} and {last} mm" if others else f" {last} mm"
+    return text.format(value=value, heights=heights, end=end_words(step.end), minutes=minutes, **known)
 
 
 def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str = "mm") -> Actions:
@@ -317,26 +326,35 @@ def with_words(actions: Actions, cautions: tuple[CautionText, ...], system: str 
         return row.model_copy(update={"label": label_of(row), "text": texts.of(row)})
 
     steps = tuple(step.model_copy(update={"text": sizes.text(step_text(step))}) for step in actions.steps)
-    by_id, lies = {one.id: one for one in cautions}, actions.on_item
+    lies = actions.on_item
     return actions.with_each(in_words).model_copy(
         update={
             "verdict": actions.verdict.model_copy(update={"text": verdict_text(actions.verdict, actions.steps, sizes)}),
             "steps": steps,
             "on_item": lies and lies.model_copy(update={"text": distortion_text(lies, system)}),
             "run": actions.run.model_copy(update={"texts": run_texts(actions, system) or actions.run.texts}),
-            "cautions": tuple(caution_in_words(one, by_id) for one in actions.cautions),
+            "cautions": cautions_with_words(actions.cautions, cautions),
         }
     )
 
 
-def caution_in_words(one: ActionCaution, by_id: dict[str, CautionText]) -> ActionCaution:
+def cautions_with_words(cautions: Sequence[ActionCaution], texts: Sequence[CautionText]) -> tuple[ActionCaution, ...]:
+    """Cautions with their sentences. One kind may stand there once for each laser: each takes its own, in order."""
+    of_kind: dict[str, list[CautionText]] = {}
+    for text in texts:
+        of_kind.setdefault(text.id, []).append(text)
+    return tuple(_caution_in_words(one, of_kind) for one in cautions)
+
+
+def _caution_in_words(one: ActionCaution, of_kind: dict[str, list[CautionText]]) -> ActionCaution:
     """A caution with its sentences; a stored one that has no words today keeps its own."""
     if one.value is not None:
         marks = f" On the pair: {one.marks}." if one.marks else ""
         needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
-    text = by_id.get(one.id)
-    if text is None:
+    left = of_kind.get(one.id)
+    if not left:
         return one
+    text = left.pop(0)
     source = SOURCES.get(one.id, "common practice, no source")
     return one.model_copy(update={"short": text.short, "long": text.says, "source": source})

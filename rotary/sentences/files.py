@@ -3,7 +3,10 @@
 from collections.abc import Sequence
 
 from rotary.actions.build import actions_of
+from rotary.actions.models import kind_of
 from rotary.plan import Plan
+from rotary.sentences.actions import with_words
+from rotary.sentences.rows import row_texts
 from rotary.sentences.run_texts import run_parts
 from rotary.slices.trial import TrialFiles
 
@@ -30,6 +33,12 @@ def numbers_text(numbers: Sequence[int]) -> str:
         else:
             runs.append([number])
     return ", ".join(f"{run[0]} to {run[-1]}" if len(run) > 1 else f"{run[0]}" for run in runs)
+
+
+def focus_with(plan: Plan) -> tuple[str, ...]:
+    """Where the lens goes for the files of each part of a long taper; nothing where it stays."""
+    rows = [row for row in with_words(actions_of(plan), ()).by_hand if kind_of(row.id) == "focus"]
+    return row_texts(rows) if len(rows) > 1 else ()
 
 
 def run_with(plan: Plan, trial: TrialFiles | None) -> tuple[str, ...]:

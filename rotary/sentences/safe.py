@@ -1,19 +1,20 @@
 """Cautions as the first section of every paper: each in short, what is done before the start first."""
 
 from collections.abc import Sequence
+from datetime import date
 
 from rotary.actions.build import cautions_of
 from rotary.actions.models import ActionCaution
-from rotary.papers.model import Section, Sentences
+from rotary.papers.model import Paper, Section, Sentences
+from rotary.plan import Plan
 from rotary.safety import Safety
-from rotary.sentences.actions import caution_in_words
+from rotary.sentences.actions import cautions_with_words
 from rotary.sentences.cautions import cautions
 
 
 def cautions_in_words(safety: Safety) -> tuple[ActionCaution, ...]:
     """The cautions of a job in words, eyewear first."""
-    by_id = {one.id: one for one in cautions(safety)}
-    return tuple(caution_in_words(one, by_id) for one in cautions_of(safety))
+    return cautions_with_words(cautions_of(safety), cautions(safety))
 
 
 def stops_of(cautions: Sequence[ActionCaution]) -> tuple[str, ...]:
@@ -34,6 +35,17 @@ def safe_section(cautions: Sequence[ActionCaution]) -> Section:
         Sentences(notes, "note"),
     )
     return Section("SAFE", tuple(block for block in blocks if block.texts))
+
+
+def paper_of(
+    made: Plan, kind: str, lead: str, sections: Sequence[Section], day: date | None = None, stops: Sequence[str] = ()
+) -> Paper:
+    """A paper of a plan, on one page where that can be: the cautions first, `stops` before those of the plan."""
+    cautions = cautions_in_words(made.safety)
+    return Paper(
+        kind, made.job.item.name, day or date.today(), (safe_section(cautions), *sections), made.safety.example,
+        lead=lead, stops=(*stops, *stops_of(cautions)), one_page=True,
+    )  # fmt: skip
 
 
 def capital(text: str) -> str:

@@ -17,7 +17,7 @@ def notes(plan: Plan) -> tuple[str, ...]:
         cure = "Whole cycles or a gear cure it" if plan.turning.cycle_steps else "A gear cures it"
         told.append(f"The motor's stops may err {1000 * stops_mm:.0f} µm. {cure}. Test it: 10 minutes on paper tape.")
     told.append(_gap(plan))
-    return (*told, *_overlap(plan))
+    return (*told, *_overlap(plan), *_narrowest(plan))
 
 
 def _gap(plan: Plan) -> str:
@@ -33,10 +33,19 @@ def _gap(plan: Plan) -> str:
 def _overlap(plan: Plan) -> tuple[str, ...]:
     seams, split = plan.seams, plan.split
     flat = split.method == "plain"
-    if seams.slit_mm > 0:
+    if seams.slit_mm > 0 and seams.goes_with(split.slice_width_mm):
         where = "Flat files get a white slit" if flat else "Slices end apart, with a gap"
         overlap = f" for {1000 * seams.overlap_mm:.0f} µm of overlap" if seams.overlap_mm else ""
         return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{overlap}.",)
     if flat:
         return ("Flat slices end on their seam: no gap between them would close.",)
     return (f"Slices are drawn {1000 * -seams.slit_mm:.0f} µm over each other at each seam.",)
+
+
+def _narrowest(plan: Plan) -> tuple[str, ...]:
+    """Why slices are no narrower, where a limit asks for that."""
+    seams, split = plan.seams, plan.split
+    widest_mm = split.plain_widest_mm if split.method == "plain" else split.sheet_widest_mm
+    if seams.goes_with(widest_mm) or seams.slit_mm <= 0:
+        return ()
+    return (f"Slices narrower than {2000 * seams.slit_mm:.0f} µm would be mostly seam: so none is.",)

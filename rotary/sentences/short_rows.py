@@ -37,6 +37,7 @@ _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "jaw_end": lambda row, _mm: f"{_end(row)} in the jaws",
     "end_stop": lambda row, _mm: f"stop at {_end(row)}",
     "shim": lambda row, mm: f"shim {mm(float(row.value))}, {row.end} end, {mm(row.base)} from the end that stays",
+    "level": lambda _row, _mm: "nothing under it",
     "field_middle": lambda row, mm: f"{mm(float(row.value))} from {_end(row)} under the field's middle",
     "witness_marks": lambda row, mm: f"witness marks at {mm(float(row.value))} and {mm(row.rim_at)}",
     "turn_way": lambda row, _mm: f"dry turn, beam off: next slice comes up from the {row.value}",

@@ -26,6 +26,7 @@ from rotary.series.results import (
     files_to_try,
     first_notes,
     labelled,
+    list_time,
     refuse_full,
     start_deg,
     table_bytes,
@@ -85,7 +86,8 @@ def series(
         for place, row in enumerate(names.rows):
             entries.append(work.entry(place + 1, row, beside))
             tell((place + 1) / len(names.rows))
-        found = _series(entries, names, first_notes(work.tried_on, made.removal, made.job.drive.kind == "rollers"))
+        notes = (*first_notes(work.tried_on, made.removal, made.job.drive.kind == "rollers"), *list_time(made, entries))
+        found = _series(entries, names, notes)
         if found.misfits == len(entries):
             why = found.entries[0]
             raise refuse(

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Final, NamedTuple
 from uuid import uuid4
 
+from rotary.actions.duration import job_time
 from rotary.artwork.rings import Rings
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import about_to_write, file_trouble, flushed_together, is_folder, is_there, settle
@@ -15,6 +16,7 @@ from rotary.model import Model
 from rotary.passes.plan.removal import Removal
 from rotary.plan import Plan
 from rotary.sentences.run_texts import DULL, NEVER_ROUND, others_text, rungs_text
+from rotary.sentences.times import time_text
 from rotary.series.table import csv_bytes
 from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
@@ -113,7 +115,8 @@ def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[P
         return *plain_export(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)
-    made = made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad})
+    focus = made.focus_between(drawn.zone_borders_mm)
+    made = made.model_copy(update={"trial": drawn.trial, "start_rad": drawn.middle_rad, "focus": focus})
     return made, paths, fsum(times) if times else None
 
 
@@ -178,6 +181,17 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         found.append(f"Was it the first of the list: go on with {', then '.join(others)} for its other slices.")
     found.append(f"All others get their own file: {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
+
+
+def list_time(made: Plan | None, entries: Sequence[Outcome]) -> list[str]:
+    """How long all files of a list take, one item each, from each file's own lines; of flat files from its ink."""
+    setting = made.choice.setting if made is not None else None
+    done = [one for one in entries if one.files]
+    if made is None or setting is None or not done:
+        return []
+    per_s = setting.scan_speed_mm_s * setting.hatch_mm
+    time = job_time(made, marking_s=[one.marking_s or one.ink_mm2 / per_s for one in done])
+    return [f"Time: {time_text(time)}"] if time else []
 
 
 def twice_note(names: Sequence[str], what: str) -> list[str]:

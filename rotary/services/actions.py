@@ -3,11 +3,13 @@
 Front ends import this at once, so it loads the core only when it is called.
 """
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from rotary.actions.duration import TimedRun
     from rotary.actions.files import Drawn
     from rotary.actions.models import Actions, Files, Step
     from rotary.errors import Refused
@@ -21,21 +23,31 @@ def actions_for(
     repeat: "Repeat | None" = None,
     system: str = "mm",
     drawn_by: "Callable[[Plan, Path], tuple[Plan, Drawn]] | None" = None,
+    runs: "Sequence[TimedRun]" = (),
 ) -> "Actions":
     """The actions of a plan in words, with what is known of the artwork that lies `beside` the job.
 
     Of a repeat they are those that were run, with today's verdict and steps, wherever those numbers still count.
-    `drawn_by` draws what is marked where that is not the artwork.
+    `drawn_by` draws what is marked where that is not the artwork. How long it takes goes by the timed `runs`.
     """
     from rotary.actions.build import actions_of
     from rotary.sentences.actions import with_words
     from rotary.sentences.cautions import cautions
 
     if repeat is not None and repeat.run is not None:
-        return actions_of_repeat(repeat, beside, system)
+        return with_time(actions_of_repeat(repeat, beside, system), made, runs)
     shown, drawn = (drawn_by or drawn_files)(made, beside)
     proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
-    return with_words(actions_of(shown, drawn, proof, newer), cautions(shown.safety), system)
+    return with_time(with_words(actions_of(shown, drawn, proof, newer), cautions(shown.safety), system), made, runs)
+
+
+def with_time(actions: "Actions", made: "Plan", runs: "Sequence[TimedRun]" = ()) -> "Actions":
+    """The same with how long the items take, and until when if they are begun now."""
+    from rotary.actions.duration import job_time
+    from rotary.sentences.times import with_time_text
+
+    time = job_time(made, runs) if actions.type else None
+    return actions.model_copy(update={"time": time and with_time_text(time, datetime.now())})
 
 
 def actions_of_fault(refused: "Refused", example: bool = False) -> "Actions":

@@ -58,8 +58,8 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     from rotary.artwork.models import size_texts
     from rotary.errors import brief
     from rotary.exports import dxf_sheet
-    from rotary.sentences.files import run_with
-    from rotary.services.files import slice_sheet, slice_times_s
+    from rotary.sentences.files import focus_with, run_with
+    from rotary.services.files import as_drawn, slice_sheet, slice_times_s
 
     rings = ink.composition.ink
     if dxf:
@@ -71,13 +71,15 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
         facts.append(f"{_many(inked, 'flat')} with ink, a slice for each; between two flats there is no seam")
+    shown = as_drawn(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
         facts.append(f"marking takes {sum(times):.1f} s per pass, {max(times):.2f} s in the longest slice")
         facts += _all_passes(made, rings)
     title = f"Sliced file of {brief(made.job.artwork.name)} on {brief(made.job.item.name)}"
     says = (
-        *unread(ink), *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *run_with(made, sheet.trial),
+        *unread(ink), *size_texts(ink.sizes, order.system), *facts, *sheet.must_show, *focus_with(shown),
+        *run_with(shown, sheet.trial),
         *sheet.hatch, *sheet.notes, *doubts(ink, made),
     )  # fmt: skip
     return DrawnFiles(title, paths, says)
@@ -87,6 +89,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     """Write the artwork flat, corrected for the item alone. Raises Refused, FileTrouble."""
     from rotary.artwork.models import size_texts
     from rotary.sentences.files import run_with
+    from rotary.sentences.slices import all_seams_words
     from rotary.services.files import plain_export
 
     rings = ink.composition.ink
@@ -98,7 +101,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     elif split.slices > 1:
         facts += [
             f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
-            f"at the seams {1000 * split.joint_95_mm:.0f} µm are not exceeded 95 % of the time",
+            all_seams_words(plain.seams.within_mm),
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
             facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")

@@ -24,6 +24,7 @@ from rotary.sheet.ink_check import check_ink
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.plain import FLAT, Plain, plain_drawing
 from rotary.sheet.words import flat_must_show, must_show
+from rotary.slices.slits import with_slits
 from rotary.wishes import Wishes
 
 LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
@@ -78,7 +79,7 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
     pieces, split = made.job.artwork.pieces, made.split
     texts: Mapping[str, str] = {}
     if not pieces:
-        later = "the real artwork moves the joints, and with them the angle that the item starts at"
+        later = "the real artwork moves the seams, and with them the angle that the item starts at"
         return (_comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made), texts
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
@@ -115,7 +116,9 @@ def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in made.split.key_in)
     split = made.split.model_copy(update={"key_in": keys, "slices": columns})
     names = drawn.files if isinstance(drawn, Sheet) else tuple(drawn.texts)
-    files = {"trial": drawn.trial, "start_rad": start_rad, "drawn_files": names}
+    files: dict[str, object] = {"trial": drawn.trial, "start_rad": start_rad, "drawn_files": names}
+    if isinstance(drawn, Sheet):
+        files["focus"] = made.focus_between(drawn.zone_borders_mm)
     return made.model_copy(update={"split": split} | files)
 
 
@@ -217,7 +220,8 @@ def for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
     names = ("typed_passes", "passes_at_most", "look_after", "counted_passes")
     kept = {name: getattr(made.removal, name) for name in names}
     seams = made.seams.for_split(again.split, made.job.item.coating is not None)
-    return again.model_copy(update={"removal": again.removal.model_copy(update=kept), "seams": seams})
+    split = with_slits(again.split, seams.slit_mm, tolerances.seam_mm)
+    return again.model_copy(update={"removal": again.removal.model_copy(update=kept), "seams": seams, "split": split})
 
 
 def _held(made: Plan) -> Job:

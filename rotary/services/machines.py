@@ -76,8 +76,10 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
 
 
 def _split_line(name: str, made: "Plan") -> str:
+    from rotary.sentences.slices import all_seams_words
+
     split = made.split
-    return f"{name}: slices of {split.slice_width_mm:.3g} mm, seams within {1000 * split.joint_95_mm:.0f} µm (95 %)"
+    return f"{name}: slices of {split.slice_width_mm:.3g} mm, {all_seams_words(split.joint_95_mm)}"
 
 
 def recorded(machine: "Rig", words: Sequence[str], folder: Path, note: str = "") -> list[str]:

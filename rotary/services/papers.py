@@ -10,6 +10,7 @@ from rotary.errors import FileTrouble, Refused, UnknownName, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
 from rotary.services.patches import next_patch, window_taught
+from rotary.services.profiles import timed_runs
 
 if TYPE_CHECKING:
     from rotary.actions.files import Drawn
@@ -22,7 +23,7 @@ if TYPE_CHECKING:
     from rotary.store.record import AsRun
     from rotary.template import TemplateWish
 
-PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file"]
+PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file", "front"]
 _WRITERS: Final = (".pdf", ".html", ".txt", ".json")
 ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
     "setup": _WRITERS,
@@ -31,9 +32,10 @@ ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
     "tests": _WRITERS,
     "seam-test": _WRITERS,
     "template": (".pdf", ".svg"),
+    "front": (".png", ".pdf", ".svg"),
     "sliced-file": (".svg",),
 }
-"""Every paper, and the kinds of files it is written as."""
+"""Every paper, and the kinds of files it is written as; the picture from the front is asked for like one."""
 
 TITLES: Final[dict[PaperName, str]] = {
     "setup": "setup sheet",
@@ -43,6 +45,7 @@ TITLES: Final[dict[PaperName, str]] = {
     "seam-test": "seam test",
     "template": "wrap template",
     "sliced-file": "sliced file",
+    "front": "picture from the front",
 }
 """What people call it."""
 
@@ -171,13 +174,18 @@ def _finish(order: PrintOrder, ending: str, make: "Callable[[float], Paper]", sa
 
 
 def setup_card_lines(
-    made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False
-) -> list[str]:
+    made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False,
+    sources: Sequence[Path] = (), details: bool = False, folder: Path = Path(),
+) -> list[str]:  # fmt: skip
     """The setup sheet in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
-    of a plan, with what its artwork `beside` the job will show. Raises Refused where there is neither."""
+    of a plan, with what its artwork `beside` the job will show; with `details` and what readings in `folder` teach.
+    The job's own file is the first of the `sources`. Raises Refused where there is neither."""
     from rotary.papers.text import plain_lines, text_lines
 
-    order = PrintOrder("setup", Path("sheet.txt"), system=system, beside=beside, repeat=repeat)
+    order = PrintOrder(
+        "setup", Path("sheet.txt"), system=system, beside=beside, folder=folder, repeat=repeat, details=details,
+        sources=tuple(sources),
+    )  # fmt: skip
     make, _ = _setup_sheet(made, order, lambda _: None)
     return (plain_lines if plain else text_lines)(make(0.0))
 
@@ -218,11 +226,12 @@ def _setup_sheet(
 ) -> "tuple[Callable[[float], Paper], tuple[str, ...]]":
     """The setup sheet by the height of its picture, of what was run or of a plan, and what is to be said of it."""
     repeat = order.repeat
+    runs = timed_runs(repeat.found.version.path if repeat else next(iter(order.sources), None))
     if repeat is not None and repeat.run is not None:
         from rotary.repeat.paper import repeat_sheet
 
         run = _run_today(repeat, repeat.run, order.beside)
-        return repeat_sheet(repeat, run, order.system, order.day, order.details), ()
+        return repeat_sheet(repeat, run, order.system, order.day, order.details, runs), ()
     if made is None:
         raise refuse("", NO_PLAN)
     from dataclasses import replace
@@ -236,8 +245,8 @@ def _setup_sheet(
 
     first = (repeat_section(repeat, order.system),) if repeat else ()
     shown = order.drawn_by(made, order.beside)[0] if order.drawn_by else with_real_sheet(made, order.beside)
-    actions = actions_for(made, order.beside, repeat, order.system, order.drawn_by)
-    facts = plan_facts(shown, order.system, order.day, first)
+    actions = actions_for(made, order.beside, repeat, order.system, order.drawn_by, runs)
+    facts = plan_facts(shown, order.system, order.day, first, actions.time)
     if repeat is not None:
         facts = replace(facts, verdict=repeat.verdict, lead=repeat.banner)
     if not (order.details or order.forecast):

@@ -12,6 +12,7 @@ from rotary.errors import Fault, NoPlan, RotaryError
 from rotary.services.artwork import drawing_files
 
 if TYPE_CHECKING:
+    from rotary.actions.duration import TimedRun
     from rotary.actions.files import Drawn
     from rotary.actions.models import Step
     from rotary.job import Job
@@ -26,13 +27,35 @@ if TYPE_CHECKING:
 
 def proven_profile(path: Path) -> "OpenedProfile | None":
     """The proven profile that a file is a version of; None where it is none, or can't be read any more."""
+    found = _profile_at(path)
+    return None if found is None or found.profile.kept.proof is None else found
+
+
+def _profile_at(path: Path) -> "OpenedProfile | None":
+    """The profile that a file is a version of; None where it is none, or can't be read any more."""
     try:
         state = path.stat()
-        found = _profile(path, state.st_mtime_ns, state.st_size)
+        return _profile(path, state.st_mtime_ns, state.st_size)
     except (RotaryError, OSError, ValueError):
         # What is wrong with it is said by whoever reads it as a job.
         return None
-    return None if found is None or found.profile.kept.proof is None else found
+
+
+def timed_runs(path: Path | None) -> "tuple[TimedRun, ...]":
+    """The runs of the profile that a file is a version of, the latest first, as far as they were timed and not stopped;
+    none of any other file."""
+    from rotary.actions.duration import TimedRun
+    from rotary.store.logbook import logbook
+
+    found = _profile_at(path) if path is not None and path.suffix == ".toml" else None
+    if found is None:
+        return ()
+    runs = logbook(found.home.parent, found.profile.kept.id).runs
+    return tuple(
+        TimedRun(run.items, run.took_s, run.plan.passes_counted if run.plan else None)
+        for run in runs
+        if run.took_s and run.outcome != "stopped"
+    )
 
 
 @lru_cache(maxsize=2)

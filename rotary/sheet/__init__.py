@@ -29,14 +29,12 @@ from rotary.sheet.pages import page_in_field, pages, slice_name
 from rotary.sheet.redraw import Stance
 from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
+from rotary.slices.slits import fits
 from rotary.slices.trial import SLICED
 
 __all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of", "typed_warnings"]
 
 TURN_SLACK_RAD: Final = 1e-9
-
-INSET_SHARE: Final = 1 / 4
-"""An inset of more than this share of a slice would leave less than half of it."""
 
 WORTH_SHARE: Final = 0.8
 """More columns are spoken of where they bring the crossed ink below this share of what it is."""
@@ -102,7 +100,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
     if split.method == "plain" and split.slices > 1 and body.flats is None:
         raise _no(
             "tolerances.method",
-            "this plan divides flat artwork and has columns too narrow for a slice sheet; export the artwork plain, "
+            "this plan divides flat artwork and has columns too narrow for a sliced file; export the artwork flat, "
             "or choose the method sheet.",
         )
     stance = stance_of(setup)
@@ -116,7 +114,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
     overlap = overlap if wish.overlap_mm is None else wish.overlap_mm
     # Between two flats there is a corner of the item, and no joint.
     inset = (width - overlap) / 2 if body.flats is None else 0.0
-    if abs(inset) > INSET_SHARE * split.slice_width_mm:
+    if not fits(2 * inset, split.slice_width_mm):
         raise _no(
             "",
             f"a gap of {width:.3g} mm that closes, with {overlap:.3g} mm of overlap, does not go with slices of "
@@ -142,6 +140,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
         rim_towards=head.rim_towards,
         flats=body.flats or 0,
         typed=typed_warnings(setup),
+        base=setup.job.item.end_words("foot"),
     )
 
 
@@ -204,6 +203,7 @@ def _told(
         inset_mm=made.inset_mm,
         marked_width_mm=made.marked_width_mm,
         overlap_mm=made.overlap_mm,
+        zone_borders_mm=tuple(part.zone.to_mm for part in shown.parts[:-1] if part.zone is not None),
         widest_command_mm=2 * shown.half_width_mm,
         fill_mm=sum(row.fill_mm for row in rows),
         lines=sum(row.lines for row in rows),

@@ -54,7 +54,8 @@ class Sheet(Model):
     `shift_rad` how far the joints were slid, `crossed_mm` the inked length that they cross now and
     `crossed_before_mm` would have crossed unslid; `crossed_with_more_mm` what two columns more would
     make of it, None where they would not help. `inset_mm` is how far each slice ends before its border.
-    `wide_mm` and `high_mm` are the page as it lies in the field. `trial` are the files that a coating is tried with.
+    `wide_mm` and `high_mm` are the page as it lies in the field. `trial` are the files that a coating is tried with,
+    `zone_borders_mm` the heights from the foot at which one zone of focus ends and the next begins.
     """
 
     arrangement: Literal["one-sheet", "a-file-a-slice"]
@@ -80,6 +81,7 @@ class Sheet(Model):
     hatch: tuple[str, ...]
     notes: tuple[str, ...]
     trial: TrialFiles | None = None
+    zone_borders_mm: tuple[float, ...] = ()
 
     def renamed(self, names: Mapping[str, str]) -> "Sheet":
         """The same in files of other names."""

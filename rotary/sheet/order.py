@@ -24,7 +24,7 @@ class SheetOrder(NamedTuple):
     rest stay blank. `inset_mm` is how far a slice ends before its border, on the wall: half of the gap that just
     closes, `marked_width_mm`, less `overlap_mm`. `field_axis` and `rim_towards` say how the item lies. `flats` is
     their number on a faceted item, which has a column a flat and no joints, 0 on one that is round. `typed` are the
-    numbers to key in that are not the real ones, with what warns of them.
+    numbers to key in that are not the real ones, with what warns of them; `base` is what the item's foot is called.
     """
 
     stance: Stance
@@ -45,3 +45,4 @@ class SheetOrder(NamedTuple):
     rim_towards: str
     flats: int = 0
     typed: tuple[str, ...] = ()
+    base: str = "the base"

@@ -125,28 +125,26 @@ def about(
     }
     says = [holds] if holds else [] if single is None else [f"slice {single + 1} of {order.slices}"]
     says += [
-        f"{order.slices} columns of {keys['column_mm']} mm",
+        f"{order.slices} slice{'s' * (order.slices != 1)} of {keys['column_mm']} mm",
         *(order.typed if single is None else ()),
         f"one index is {math.degrees(order.index_rad):.6f} degrees",
         f"under the head at the middle: {keys['middle_deg']} degrees",
-        f"focal plane over the apex line at the middle: {keys['plane_mm']} mm",
-        f"pulled back at each joint: {keys['inset_mm']} mm",
-        f"believed width of a marked line: {keys['line_mm']} mm",
+        f"focal plane over the apex at the middle: {keys['plane_mm']} mm",
+        f"each slice ends before its seam by {keys['inset_mm']} mm",
+        f"a gap that just closes: {keys['line_mm']} mm",
     ]
     if part.zone is not None:
-        says.append(heights_of(part.zone))
-    says += _goes(order, single)
+        says.append(heights_of(part.zone, order.base))
+    end = COMES_UP[order.field_axis] if single is None else NEXT_FILE_UP[order.field_axis, order.rim_towards]
+    says += goes(f"{order.stance.centre_s_mm:.1f} mm from {order.base}", order.slices, end)
     says += ["true size, not to be scaled", "corner ticks to be marked at no power, or on tape"]
     return "; ".join((*says, keys_text(**keys)))
 
 
-def _goes(order: SheetOrder, single: int | None) -> list[str]:
-    """The one place of the item under which the file is true, and the way it has to turn."""
-    lies = f"under the field's middle: the apex {order.stance.centre_s_mm:.1f} mm from the foot"
-    if order.slices == 1:
-        return [lies]
-    end = COMES_UP[order.field_axis] if single is None else NEXT_FILE_UP[order.field_axis, order.rim_towards]
-    return [lies, f"the next slice comes up from the {end}"]
+def goes(place: str, slices: int, end: str) -> list[str]:
+    """The one place of the item under which a file is true, and the end from which the next slice comes up."""
+    turns = [f"the next slice comes up from the {end}"] if slices > 1 else []
+    return [f"under the field's middle: the apex {place}", *turns]
 
 
 def zone_keys(zone: SheetZone) -> dict[str, str]:
@@ -154,10 +152,10 @@ def zone_keys(zone: SheetZone) -> dict[str, str]:
     return {"from_mm": f"{max(zone.from_mm, -9999):.4f}", "to_mm": f"{min(zone.to_mm, 9999):.4f}"}
 
 
-def heights_of(zone: SheetZone) -> str:
+def heights_of(zone: SheetZone, base: str) -> str:
     """The same in words."""
     keys = zone_keys(zone)
-    return f"heights from the foot: {keys['from_mm']} to {keys['to_mm']} mm"
+    return f"heights from {base}: {keys['from_mm']} to {keys['to_mm']} mm"
 
 
 def slice_name(k: int, slices: int) -> str:

@@ -7,13 +7,14 @@ joint table says.
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from itertools import groupby, pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.actions.by_hand import COMES_UP
 from rotary.artwork.cut import slices_between
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved
@@ -22,21 +23,21 @@ from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, NoPlan
 from rotary.focus import SlicedSetup
+from rotary.formulas.revolution import radius_mm
 from rotary.plan import Plan
 from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
 from rotary.sheet.keys import PART, keys_text
-from rotary.sheet.pages import in_field, page_in_field
-from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
+from rotary.sheet.pages import goes, in_field, page_in_field
+from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm, drawn_as, wall_slices
 from rotary.sheet.svg import drawing
+from rotary.slices.slits import LEAST_SLITS
 from rotary.slices.trial import TrialFiles, trial_files
 
 Floats = NDArray[np.float64]
 
 FLAT: Final = "-flat"
 """What the name of a flat file has after the artwork's."""
-SLIT_SHARE: Final = 1 / 2
-"""A slit of more than this share of a slice would leave less than half of it."""
 
 
 class Plain(NamedTuple):
@@ -70,15 +71,17 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
         middle = (len(on_flats) - 1) / 2
         drawn = joined(moved(part, (k - middle) * column_mm, 0.0) for k, part in enumerate(on_flats))
     else:
-        drawn, slit = _with_slits(_bent(setup, stance, rings), setup)
+        drawn, slit = _bent(setup, stance, rings)
     left, bottom, right, top = bounds_mm(drawn)
+    base = setup.job.item.end_words("foot")
     wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
     high = max(split.sheet_height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
     says = "; ".join(
         (
-            f"flat artwork for plain columns of {column_mm:.6g} mm",
+            f"flat artwork for slices of {column_mm:.6g} mm",
             *typed_warnings(setup),
-            f"focal plane over the apex line at the middle: {stance.plane_mm:+.4f} mm",
+            f"focal plane over the apex at the middle: {stance.plane_mm:+.4f} mm",
+            *goes(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
             *slit.about,
             "true size, not to be scaled",
             "corner ticks to be marked at no power, or on tape",
@@ -115,38 +118,54 @@ class Slit(NamedTuple):
             return ()
         return (f"a white slit of {1000 * self.wall_mm:.0f} µm on the wall at each cut, which marking closes",)
 
+    def inset(self, setup: SlicedSetup) -> Callable[[Floats], Floats]:
+        """How far slices end before their seams, as an arc at heights (...) [mm].
 
-def _with_slits(drawn: Rings, setup: SlicedSetup) -> tuple[Rings, Slit]:
-    """The artwork with a white slit wherever the program cuts it, as wide as just closes with the overlap wanted.
+        A slice of flat artwork lands equally wide at every height, so that seams stand open where the wall is wide and
+        lie over each other where it is narrow: the slit is narrower or wider by as much, none at the least.
+        """
+        split, curve = setup.split, setup.shape.curve
+        heights = [row.s_mm for row in split.joints]
+        open_mm = [row.plain_shape_mm for row in split.joints]
 
-    None where nothing is cut, where marking closes no gap, or where half of a slice would be slit.
-    """
-    split = setup.split
-    if not isinstance(setup, Plan) or not setup.seams.seams:
-        return drawn, Slit()
-    wall_mm, closing = setup.seams.slit_mm, setup.seams.closing_gap_mm
-    if not 0 < wall_mm <= SLIT_SHARE * split.slice_width_mm:
-        return drawn, Slit(0.0, closing)
-    half = wall_mm / split.slice_width_mm * split.flat_slice_mm / 2
-    borders = (np.arange(1, split.slices) - split.slices / 2) * split.column_mm
-    strips = slices_between(drawn, np.sort(np.concatenate([borders - half, borders + half])))
-    return joined(strips[::2]), Slit(wall_mm, closing)
+        def inset(s: Floats) -> Floats:
+            arc, gap = radius_mm(curve, s) * split.index_angle_rad, np.interp(s, heights, open_mm)
+            most = split.flat_slice_mm / LEAST_SLITS
+            drawn = (self.wall_mm - gap) * split.flat_slice_mm / (arc - gap)
+            return np.asarray(np.clip(drawn, 0.0, most) / 2 * arc / split.flat_slice_mm)
+
+        return inset
 
 
-def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> Rings:
-    """The artwork with each place at its own angle times what a radian is drawn wide, and as high as it is drawn."""
-    split, high = setup.split, setup.job.head.slice_high_share
+def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> tuple[Rings, Slit]:
+    """The artwork with each place at its own angle times what a radian is drawn wide, as high as it is drawn, and with
+    a white slit wherever the program cuts it."""
+    split, high, ring = setup.split, setup.job.head.slice_high_share, setup.layout.is_ring
     scale = split.flat_slice_mm / split.index_angle_rad
     try:
         wall = on_wall(rings, setup.job.artwork.surface_map, stance.curve, stance.centre_s_mm)
-        wall = once_round(wall) if setup.layout.is_ring else wall
+        wall = once_round(wall) if ring else wall
     except ValueError as trouble:
         raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
 
     def flat(angle: Floats, s: Floats) -> tuple[Floats, Floats]:
         return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1] * high
 
-    return warped(wall, flat, REDRAW_TOLERANCE_MM)
+    seams = setup.seams if isinstance(setup, Plan) else None
+    if seams is None or not seams.seams:
+        return warped(wall, flat, REDRAW_TOLERANCE_MM), Slit()
+    slit = Slit(seams.slit_mm if seams.goes_with(split.slice_width_mm) else 0.0, seams.closing_gap_mm)
+    if slit.wall_mm <= 0:
+        return warped(wall, flat, REDRAW_TOLERANCE_MM), slit._replace(wall_mm=0.0)
+    index, first = split.index_angle_rad, -split.slices * split.index_angle_rad / 2
+    if ring:
+        # Where the artwork meets itself again there is a seam too.
+        end = math.pi - slit.wall_mm / 2 / setup.layout.reference_radius_mm
+        wall = slices_between(wall, [-end, end])[1]
+    pieces = wall_slices(wall, first, index, split.slices, closed=False)
+    columns = drawn_as(stance.curve, pieces, slit.inset(setup), flat)
+    middle = (split.slices - 1) / 2
+    return joined(moved(one, (k - middle) * split.flat_slice_mm, 0.0) for k, one in enumerate(columns)), slit
 
 
 def _trial_parts(

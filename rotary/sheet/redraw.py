@@ -14,7 +14,7 @@ Derivation: docs/slice-sheets.md.
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from itertools import pairwise
 from typing import NamedTuple
 
@@ -28,6 +28,7 @@ from rotary.formulas.revolution import Curve, radius_mm
 from rotary.formulas.scan import command_mm, place_mm
 
 Floats = NDArray[np.float64]
+Command = Callable[[Floats, Floats], tuple[Floats, Floats]]
 
 REDRAW_TOLERANCE_MM = 0.001  # half of the 2 µm that a whole way may cost; the map before it has the other half
 SAME_RAD = 1e-9  # angles that differ by less are one: a millionth of a millimetre on any item
@@ -134,10 +135,20 @@ def redrawn(stance: Stance, pieces: Sequence[Slice], inset_mm: float) -> list[Ri
     A slice ends `inset_mm` before its joints, measured on the wall, because the spot has a width.
     Edges are within a micrometre of their true course.
     """
+    inset = None if inset_mm == 0 else lambda s: np.full_like(s, inset_mm)
+    return drawn_as(stance.curve, pieces, inset, lambda angle, s: command_to_hit_mm(stance, angle, s))
+
+
+def drawn_as(
+    curve: Curve, pieces: Sequence[Slice], inset: Callable[[Floats], Floats] | None, place: Command
+) -> list[Rings]:
+    """The slices' ink drawn at `place` of angle from a slice's middle and height; each ends so far before its joints
+    on the wall as `inset` gives at heights (...) [mm], or on them."""
     out = [NO_INK] * len(pieces)
     for batch in _batches(pieces):
         first = pieces[batch[0]]
-        done = _redrawn(stance, [pieces[k].ink for k in batch], first.left_rad, first.right_rad, inset_mm)
+        inks = [pieces[k].ink for k in batch]
+        done = _drawn_as(curve, inks, (first.left_rad, first.right_rad), inset, place)
         for k, rings in zip(batch, done, strict=True):
             out[k] = rings
     return out
@@ -159,20 +170,27 @@ def _batches(pieces: Sequence[Slice]) -> list[list[int]]:
     return out
 
 
-def _redrawn(stance: Stance, inks: list[Rings], left_rad: float, right_rad: float, inset_mm: float) -> list[Rings]:
-    def share(angle: Floats, s_mm: Floats) -> Floats:
-        side = np.where(angle < 0, -left_rad, right_rad)
-        return np.asarray(1 - inset_mm / (side * radius_mm(stance.curve, s_mm)))
+def _drawn_as(
+    curve: Curve,
+    inks: list[Rings],
+    borders_rad: tuple[float, float],
+    inset: Callable[[Floats], Floats] | None,
+    place: Command,
+) -> list[Rings]:
+    if inset is None:
+        return _apart(warped(joined(inks), place, REDRAW_TOLERANCE_MM), inks)
+    left, right = borders_rad
 
-    if inset_mm != 0.0:
-        # The inset is a length, so its angle changes with the radius: in a coordinate in which the
-        # pulled-back border is upright the slice is cut again.
-        ink = joined(inks)
-        radius = float(radius_mm(stance.curve, ink.points_mm[:, 1]).max())
-        upright = warped(ink, lambda a, s: (a / share(a, s), s), REDRAW_TOLERANCE_MM / 4, (radius, 1.0))
-        inks = _cut_each(_apart(upright, inks), left_rad, right_rad)
-    drawn = warped(joined(inks), lambda a, s: command_to_hit_mm(stance, a * share(a, s), s), REDRAW_TOLERANCE_MM)
-    return _apart(drawn, inks)
+    def share(angle: Floats, s_mm: Floats) -> Floats:
+        return np.asarray(1 - inset(s_mm) / (np.where(angle < 0, -left, right) * radius_mm(curve, s_mm)))
+
+    # The inset is a length, so its angle changes with the radius: in a coordinate in which the
+    # pulled-back border is upright the slice is cut again.
+    ink = joined(inks)
+    radius = float(radius_mm(curve, ink.points_mm[:, 1]).max())
+    upright = warped(ink, lambda a, s: (a / share(a, s), s), REDRAW_TOLERANCE_MM / 4, (radius, 1.0))
+    inks = _cut_each(_apart(upright, inks), left, right)
+    return _apart(warped(joined(inks), lambda a, s: place(a * share(a, s), s), REDRAW_TOLERANCE_MM), inks)
 
 
 def _apart(rings: Rings, like: list[Rings]) -> list[Rings]:

@@ -91,12 +91,12 @@ def flat_must_show(split: Split, size: tuple[float, float], head: Head) -> tuple
 def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     """Which way the filling lines should run."""
     if made.flats:
-        return (f"Hatch every {made.hatch_mm:g} mm either way: a flat has no joints.",)
+        return (f"Lines every {made.hatch_mm:g} mm, either way: a flat has no seams.",)
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
     lines = [
-        f"Hatch around the item, across the slices, every {made.hatch_mm:g} mm, all slices on one grid along the item: "
-        "fill the whole sheet at once, not slice by slice."
+        f"Lines around the item, across the slices, every {made.hatch_mm:g} mm, all slices on one grid along the item: "
+        "fill the whole file at once, not slice by slice."
     ]
     if high - low <= STRAIGHT_MM:
         count = 2 * math.sin(made.index_rad / 2) * high / made.hatch_mm
@@ -105,7 +105,7 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
             f"is {count:.2f}."
         )
     else:
-        lines.append("Lines along the item would beat at the joints: a slice's width changes with the height here.")
+        lines.append("Lines along the item would show at the seams: a slice's width changes with the height here.")
     return tuple(lines)
 
 
@@ -114,14 +114,14 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     told = []
     if shown.crossed_before_mm > 0:
         told.append(
-            f"The joints cross {shown.crossed_mm:.1f} mm of ink; unslid they would have crossed "
+            f"Seams cross {shown.crossed_mm:.1f} mm of ink. Before they were slid into white they crossed "
             f"{shown.crossed_before_mm:.1f} mm."
         )
     elif made.slices > 1 and not made.flats:
-        told.append("The joints cross no ink.")
+        told.append("Seams cross no ink.")
     if more is not None:
         told.append(
-            f"Two blank columns more would let the joints slide further: they would cross {more:.1f} mm of ink "
+            f"Two blank columns more would let the seams slide further: they would cross {more:.1f} mm of ink "
             "(more_columns = 2)."
         )
     if made.flats:
@@ -135,14 +135,7 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The sheet's size differs from the plan's, which did not know the artwork: these figures hold.")
     if len(shown.parts) > 1:
-        told.append(
-            f"The apex line climbs too far for one height: {len(shown.parts)} sheets, each with its own focal plane."
-        )
-        told += [
-            f"Zone {place}: raise the head until the focal plane stands {part.zone.bed_mm:.2f} mm over the bed."
-            for place, part in enumerate(shown.parts, 1)
-            if part.zone is not None and any(len(column.points_mm) for column in part.columns)
-        ]
+        told.append(f"The apex climbs too far for one focus: {len(shown.parts)} parts, each with files of its own.")
     return tuple(told)
 
 

@@ -27,15 +27,15 @@ def _nominal(forecast: Forecast) -> list[str]:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.joint_places:
         out.append(
-            f"Joints: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} further "
+            f"Seams: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} further "
             f"overlapped than wanted, over {forecast.joint_places} places where they cross ink."
         )
     elif forecast.flats:
-        out.append("Each flat is marked by itself: there are no joints.")
+        out.append("Each flat is marked by itself: there are no seams.")
     elif forecast.placement_mm is not None:
-        out.append("No joint crosses ink.")
+        out.append("No seam crosses ink.")
     if forecast.lost_joint_places:
-        out.append(f"At {forecast.lost_joint_places} places a joint crosses ink and one neighbour has no mark there.")
+        out.append(f"At {forecast.lost_joint_places} places a seam crosses ink and one neighbour has no mark there.")
     return out
 
 
@@ -91,11 +91,11 @@ def _rules(forecast: Forecast) -> list[str]:
         if row.joint_open_mm is None or row.joint_double_mm is None:
             out.append(f"{program} makes {row.columns} columns of it, not {forecast.columns}: wrong.")
         elif max(row.joint_open_mm, row.joint_double_mm) > usual + SAME_MM:
-            out.append(f"{program} leaves joints off by {_um(max(row.joint_open_mm, row.joint_double_mm))}.")
+            out.append(f"{program} leaves seams off by {_um(max(row.joint_open_mm, row.joint_double_mm))}.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
             f"A program makes the same {forecast.columns} columns of it whether it divides from the left edge or the "
-            "centre; joints are measured where the artwork is named as outlines."
+            "centre; seams are measured where the artwork is named as outlines."
         ]
     return out or ["It comes out the same whichever way the program divides (left edge, centre) and rounds."]
 

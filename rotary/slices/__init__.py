@@ -80,10 +80,11 @@ GRAZING_RAD: Final = math.radians(80)
 """A beam farther off square than this slides along the wall: the spot is six times as long."""
 
 
-def split(setup: Setup, defocus_mm: float) -> Split:
+def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     """The step split that meets every limit in the least time.
 
-    `defocus_mm` is the focal plane's height over the apex line [mm], signed (+ above).
+    `defocus_mm` is the focal plane's height over the apex line [mm], signed (+ above); slices that meet are at least
+    `least_mm` wide, where any such width can be had.
     Where no width meets every limit, the best is given and the limits say what is broken and
     what would relax it. Raises NoPlan where the band or the turns needed can't be had at all.
     """
@@ -95,8 +96,9 @@ def split(setup: Setup, defocus_mm: float) -> Split:
     seen = seen_kinds[0]
 
     def kinds_for(accepted: Tolerances) -> tuple[Kind, Kind]:
-        free, whole = (Kind(one, bounds(setup, accepted, one)) for one in seen_kinds)
-        return free, whole
+        free, whole = seen_kinds
+        kind = Kind(free, bounds(setup, accepted, free))
+        return kind, kind if whole is free else Kind(whole, bounds(setup, accepted, whole))
 
     closing_steps = tolerances.seam_mm / (reference * turning.rad_per_step)
     if body.flats is not None:
@@ -114,7 +116,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
 
     def picked(kinds: tuple[Kind, Kind], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
         """For the sheet, for plain artwork, and which of the two."""
-        limits = ChoiceLimits(floor, accepted_mm / (reference * turning.rad_per_step))
+        limits = ChoiceLimits(floor, least_mm / reference, accepted_mm / (reference * turning.rad_per_step))
         both = [preferred(splits, kinds, method, limits) for method in ("sheet", "plain")]
         typed = both[1].typed_mm(splits), max(accepted_mm, both[0].typed_mm(splits))
         return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
@@ -165,9 +167,11 @@ def split(setup: Setup, defocus_mm: float) -> Split:
             plain_95_mm=half_width,
             sheet_nominal_mm=redrawn,
             sheet_95_mm=half_width,
+            plain_shape_mm=shape,
+            plain_typed_mm=flat - shape,
         )
-        for s, flat, redrawn, half_width in zip(
-            wall.s.tolist(), plain_nominal.tolist(), sheet_nominal.tolist(), spread.tolist(), strict=True
+        for s, flat, shape, redrawn, half_width in zip(
+            *(row.tolist() for row in (wall.s, plain_nominal, flat_gap, sheet_nominal, spread)), strict=True
         )
     )
     per_step = reference * turning.rad_per_step
@@ -205,7 +209,7 @@ def split(setup: Setup, defocus_mm: float) -> Split:
         edge_incidence_rad=float(both.incidence.max()),
         governing=governing,
         limits=limit_rows(found, reference, governing, pick.unmet),
-        runners_up=runners_up(splits, kinds, pick, reference, closing_steps),
+        runners_up=runners_up(splits, kinds, pick, reference, least_mm, closing_steps),
         joints=rows,
         joint_95_mm=joint_95,
         nominal_mm=float(abs(nominal[worst])) if meets else 0.0,

@@ -47,6 +47,11 @@ class Splits:
     flat_only: NDArray[np.bool_]
     whole: NDArray[np.bool_]
 
+    def wide_enough(self, least_rad: float) -> NDArray[np.bool_]:
+        """Which are of at least this index, or of one slice; all where none is."""
+        wide = (self.index_rad >= least_rad) | (self.inked == 1)
+        return np.asarray(wide if wide.any() else ~wide)
+
     def suits(self, method: Method, among: NDArray[np.bool_]) -> NDArray[np.bool_]:
         """Of the splits `among`, those for a method: for flat artwork the ones whose columns can be typed best."""
         if method == "sheet" or not among.any():
@@ -218,9 +223,11 @@ def splits_of(steps: NDArray[np.int64], setup: Setup) -> Splits:
 
 
 class ChoiceLimits(NamedTuple):
-    """The narrowest index that is worth choosing [rad], and by how many steps a ring may miss its own start."""
+    """The narrowest index that a limit is obeyed to, the narrowest that its seams go with [rad], and by how many steps
+    a ring may miss its own start."""
 
     floor_rad: float
+    least_rad: float
     closing_steps: float
 
 
@@ -237,7 +244,8 @@ def preferred(splits: Splits, kinds: tuple[Kind, Kind], method: Method, limits: 
     Whole cycles go first where they keep to every limit that free ones keep to: what repeats with the cycle drops
     out of every seam. Not where a test has read that they stop worse, and not where no slices meet.
     """
-    some = [mask if splits.suits(method, mask).any() else None for mask in (~splits.whole, splits.whole)]
+    wide = splits.wide_enough(limits.least_rad)
+    some = [mask if splits.suits(method, mask).any() else None for mask in (~splits.whole & wide, splits.whole & wide)]
     picks = [
         None if mask is None else chosen(splits, kind.bounds, method, limits, kind.seen, mask)
         for kind, mask in zip(kinds, some, strict=True)
@@ -265,7 +273,7 @@ def chosen(
     among: NDArray[np.bool_],
 ) -> Pick:
     """The split with the least time among those that keep to every limit that a width can keep to."""
-    floor_rad, closing_tolerance_steps = limits
+    floor_rad, _, closing_tolerance_steps = limits
     binding = [bound for bound in found if bound.binds(method) and bound.index_rad >= floor_rad]
     widest = min((bound.index_rad for bound in binding), default=math.inf)
     alone = min((bound.index_rad for bound in binding if not bound.at_joints_only), default=math.inf)
@@ -303,12 +311,18 @@ def _or_typed_better(
 
 
 def runners_up(
-    splits: Splits, kinds: tuple[Kind, Kind], pick: Pick, reference_mm: float, closing_tolerance_steps: float
+    splits: Splits,
+    kinds: tuple[Kind, Kind],
+    pick: Pick,
+    reference_mm: float,
+    least_mm: float,
+    closing_tolerance_steps: float,
 ) -> tuple[Candidate, ...]:
     """The next wider splits and what they break, the next narrower and what they cost."""
     by_width = np.argsort(-splits.index_rad, kind="stable")
     place = int(np.flatnonzero(by_width == pick.at)[0])
     near = [*by_width[max(place - 2, 0) : place], *by_width[place + 1 : place + 3]]
+    near = [at for at in near if splits.wide_enough(least_mm / reference_mm)[at]]
     rows = []
     for at in map(int, near):
         seen, found = kinds[int(splits.whole[at])]

@@ -83,8 +83,10 @@ def surveyed(wall: Wall, least_rad: float, most_rad: float, ring: bool) -> tuple
     flat = np.maximum.accumulate(_known(np.abs(at.plain_joint)), axis=0)
 
     def with_stops(stops: Floats) -> Surveyed:
-        sheet, plain = (all_seams_mm(at.spread, stops, count, nominal) for nominal in (0.0, flat))
-        return Surveyed(wall, at, count, stops, sheet, plain)
+        # Both methods at once: each call has its own cost.
+        twice, nominal = np.concatenate([count, count]), np.concatenate([np.zeros_like(flat), flat])
+        within = all_seams_mm(np.concatenate([at.spread, at.spread]), stops, twice, nominal)
+        return Surveyed(wall, at, count, stops, *np.split(within, 2))
 
     free = with_stops(wall.seam_stops[0])
     return free, free if np.array_equal(*wall.seam_stops) else with_stops(wall.seam_stops[1])

@@ -39,7 +39,11 @@ class SplitRemark(Model):
 
 
 class JointRow(Model):
-    """Joint error at one height [mm], + gap, - double mark: nominal and the half width that holds 95 %."""
+    """Joint error at one height [mm], + gap, - double mark: nominal and the half width that holds 95 %.
+
+    `plain_shape_mm` is what slices of flat artwork stand open for the item's shape alone, before they are slit, and
+    `plain_typed_mm` what the decimals of the numbers to type add.
+    """
 
     s_mm: float
     from_datum_mm: float
@@ -47,6 +51,8 @@ class JointRow(Model):
     plain_95_mm: float
     sheet_nominal_mm: float
     sheet_95_mm: float
+    plain_shape_mm: float = 0.0
+    plain_typed_mm: float = 0.0
 
 
 class Candidate(Model):

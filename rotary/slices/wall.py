@@ -4,10 +4,12 @@ All is worked out for many index angles (g,) at once, at seven stations (k,) of 
 """
 
 import math
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Final, NamedTuple
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from rotary.formulas import circle, focus_budget, joints, motion, revolution, scan
 from rotary.formulas.arrays import Floats
@@ -19,6 +21,9 @@ STATIONS: Final = 7
 
 SAMPLES: Final = 241
 """Places of the band at which the apex line is looked at: a quarter of a millimetre on a bottle."""
+
+SAME_DROP_MM: Final = 0.01
+"""Slices whose edges drop alike but for this have the same zones, nearer than a lens is set."""
 
 _SHARES: Final = np.linspace(0.0, 1.0, STATIONS)
 """Where the stations lie, as shares of the band."""
@@ -176,13 +181,17 @@ def zones_of(wall: Wall, index_rad: float) -> list[FocusZone]:
     """The parts of the band that are marked at one height each, from the foot up."""
     apex, edge = _apex_and_edge(wall, index_rad)
     window = focus_budget.window_mm(*wall.window, float((apex - edge).max()))
-    found = []
-    for a, b in pairwise(focus_budget.zones(apex, edge, window)):
-        low, high = float(edge[a : b + 1].min()), float(apex[a : b + 1].max())
-        found.append(
+    return _zones_between(wall, edge, focus_budget.zones(apex, edge, window))
+
+
+def _zones_between(wall: Wall, edge: Floats, borders: Sequence[int]) -> list[FocusZone]:
+    zones = []
+    for a, b in pairwise(borders):
+        low, high = float(edge[a : b + 1].min()), float(wall.fine_apex_mm[a : b + 1].max())
+        zones.append(
             FocusZone(a, b, low, high, float(focus_budget.balance_mm(low, high, *wall.allowed)) + wall.defocus)
         )
-    return found
+    return zones
 
 
 def zone_reach(wall: Wall, index_rad: float, zone: FocusZone) -> tuple[int, int]:
@@ -200,22 +209,37 @@ def zone_reach(wall: Wall, index_rad: float, zone: FocusZone) -> tuple[int, int]
     )
 
 
-def _apex_and_edge(wall: Wall, index_rad: float) -> tuple[Floats, Floats]:
-    """Heights of apex and slice edge (n,) at the `SAMPLES` places, over the apex at the band's middle."""
-    drop = float(circle.fall_mm(math.cos(wall.tilt), index_rad / 2)) if wall.sags else 0.0
+def _apex_and_edge(wall: Wall, index_rad: ArrayLike) -> tuple[Floats, Floats]:
+    """Heights of apex (n,) and slice edge (..., n) at the `SAMPLES` places, over the apex at the band's middle."""
+    drop = circle.fall_mm(math.cos(wall.tilt), np.asarray(index_rad) / 2) * wall.sags
     return wall.fine_apex_mm, wall.fine_apex_mm - wall.fine_r * drop
 
 
 def _planes(wall: Wall, half: Floats) -> tuple[Floats, Floats, Floats]:
-    """The focal plane (g, k) at the stations, and the lower and upper end of each station's zone as shares."""
-    places = _SHARES * (SAMPLES - 1)
-    rows = []
-    for index in (2 * half[:, 0]).tolist():
-        parts = zones_of(wall, index)
-        which = np.searchsorted([zone.last for zone in parts[:-1]], places, side="right")
-        rows.append(np.array([(zone.plane_mm, zone.first, zone.last) for zone in parts])[which])
-    planes, first, last = np.moveaxis(np.array(rows), -1, 0)
-    return planes, first / (SAMPLES - 1), last / (SAMPLES - 1)
+    """The focal plane (g, k) at the stations, and the lower and upper end of each station's zone as shares.
+
+    Of many indexes the zones are sought where the drop at a slice's edge differs, and only so finely.
+    """
+    apex, edges = _apex_and_edge(wall, 2 * half)
+    fine_mm = SAME_DROP_MM if len(half) > 1 else focus_budget.FINE_MM
+    drops, low, high = (apex - edges).max(axis=1), edges.min(axis=1), float(apex.max())
+    one_plane = focus_budget.balance_mm(low, high, *wall.allowed) + wall.defocus
+    planes = np.repeat(one_plane[:, None], STATIONS, axis=1)
+    first, last = np.zeros_like(planes), np.ones_like(planes)
+    borders: tuple[int, ...] = (0, SAMPLES - 1)
+    sought_mm = -math.inf
+    for row, (edge, drop_mm) in enumerate(zip(edges, drops.tolist(), strict=True)):
+        window = focus_budget.window_mm(*wall.window, drop_mm)
+        if high - low[row] <= window:
+            sought_mm = -math.inf
+            continue
+        if drop_mm - sought_mm > fine_mm:
+            borders, sought_mm = focus_budget.zones(apex, edge, window, fine_mm), drop_mm
+        zones = _zones_between(wall, edge, borders)
+        which = np.searchsorted([zone.last for zone in zones[:-1]], _SHARES * (SAMPLES - 1), side="right")
+        shown = np.array([(zone.plane_mm, zone.first, zone.last) for zone in zones])[which].T
+        planes[row], first[row], last[row] = shown[0], shown[1] / (SAMPLES - 1), shown[2] / (SAMPLES - 1)
+    return planes, first, last
 
 
 def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices:

@@ -91,6 +91,7 @@ _NO_SETUP = (
     "artwork.pieces",
     "shop.",
     "program.",
+    "order.",
     # What is accepted steers a plan anew, not the numbers that were run, and its defaults are the tool's.
     "tolerances.",
 )

@@ -43,7 +43,7 @@ class TapeStroke(NamedTuple):
     def line(self) -> Line:
         """As papers draw it."""
         width_mm, dashes_mm = PENS[self.kind]
-        return Line(self.points_mm, width_mm, dashes_mm)
+        return Line(self.points_mm, width_mm, dashes_mm, kind=self.kind)
 
 
 ART_SHADE: Final = 0.8

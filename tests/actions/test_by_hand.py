@@ -8,7 +8,6 @@ import pytest
 
 from rotary.actions.build import actions_of
 from rotary.actions.by_hand import LEAST_SHIM_MM, settable
-from rotary.actions.files import end_name
 from rotary.item import datum_from_s_mm
 from rotary.plan import Plan, plan
 from tests.actions.bench import Lie, as_it_lies, bench_of
@@ -94,7 +93,7 @@ def test_ends_are_named_by_what_the_item_is(name: str) -> None:
     made = plan_of(name)
     item, rows = made.job.item, actions_of(made).rows
     names = {"foot": "end 1", "rim": "end 2"} if item.solid else {"foot": "base", "rim": "rim"}
-    assert {end: end_name(item, end) for end in ("foot", "rim")} == names  # type: ignore[arg-type]
+    assert {end: item.end_name(end) for end in ("foot", "rim")} == names  # type: ignore[arg-type]
     assert rows["field_middle"].end == rows["witness_marks"].end == names[item.datum]
     middle = datum_from_s_mm(item, made.shape, made.layout.centre_mm)
     assert rows["field_middle"].value == pytest.approx(middle, abs=0.05)

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rotary.actions.build import actions_of
-from rotary.actions.measuring import place_to_measure
+from rotary.actions.measuring import places_to_measure
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
 from rotary.item import Item, Station, fitted_shape
@@ -42,11 +42,11 @@ def belly(at: np.ndarray) -> np.ndarray:
 def test_a_belly_of_four_places_asks_for_its_middle_and_what_that_brings_holds() -> None:
     """The widest gap in the artwork is asked for; measured there, the shape is known as well as was promised."""
     made = bellied([0, 37, 75, LONG_MM], belly)
-    place = place_to_measure(made)
+    place = places_to_measure(made)
     assert place is not None
-    assert place.at_mm == pytest.approx(56, abs=3)
+    assert place.at_mm[0] == pytest.approx(56, abs=3)
     assert place.then_mm < 0.5 * place.now_mm
-    then = bellied(sorted([0, 37, 75, LONG_MM, place.at_mm]), belly)
+    then = bellied(sorted([0, 37, 75, LONG_MM, place.at_mm[0]]), belly)
     heights = np.linspace(28, 84, 97)
     assert 2 * float(then.shape.radius_half_mm(heights).max()) == pytest.approx(place.then_mm, rel=0.35)
     assert np.abs(then.shape.radius_mm(heights) - belly(heights)).max() < place.then_mm / 2
@@ -56,21 +56,23 @@ def test_a_belly_of_four_places_asks_for_its_middle_and_what_that_brings_holds()
 def test_the_step_says_where_and_what_it_brings_from_the_datum() -> None:
     """From the rim the same height is counted from there; both figures stand in the sentence."""
     made = bellied([0, 37, 75, LONG_MM], lambda at: belly(LONG_MM - at), datum="rim")
-    place = place_to_measure(made)
+    place = places_to_measure(made)
     assert place is not None
     step = next(step for step in actions_of(made).steps if step.id == "measure_height")
-    assert (step.end, step.value) == ("rim", pytest.approx(place.at_mm, abs=0.05))
-    assert (step.now, step.then) == (pytest.approx(place.now_mm, abs=1e-3), pytest.approx(place.then_mm, abs=1e-3))
-    assert step_text(step).startswith(f"Measure the diameter {step.value:g} mm from rim")
-    assert made.layout.band_from_mm <= LONG_MM - place.at_mm <= made.layout.band_to_mm
+    assert (step.end, step.value) == ("rim", pytest.approx(place.at_mm[0], abs=0.05))
+    assert (step.now, step.then) == (pytest.approx(place.now_mm, abs=1e-3), pytest.approx(place.last_mm, abs=1e-3))
+    assert step_text(step).startswith(
+        f"Measure the diameters {step.value:g} and {step.also[0]:g} mm from the rim too: seams go by it. "
+    )
+    assert made.layout.band_from_mm <= LONG_MM - place.at_mm[0] <= made.layout.band_to_mm
 
 
 def test_nobody_is_asked_where_nothing_depends_on_it() -> None:
     """Not on a straight cup, not where the seams may show anyway, nor where the person says how well it is known."""
-    assert place_to_measure(bellied([0, LONG_MM], lambda at: 40 + 0 * at)) is None
-    assert place_to_measure(bellied([0, 37, 75, LONG_MM], belly, diameter_mm=0.1)) is None
+    assert places_to_measure(bellied([0, LONG_MM], lambda at: 40 + 0 * at)) is None
+    assert places_to_measure(bellied([0, 37, 75, LONG_MM], belly, diameter_mm=0.1)) is None
     dense = [0, 12, 25, 37, 50, 62, 75, 87, 100, LONG_MM]
-    assert place_to_measure(bellied(dense, belly, joint_mm=0.2)) is None
+    assert places_to_measure(bellied(dense, belly, joint_mm=0.2)) is None
 
 
 def test_an_edge_that_nobody_marked_is_asked_about() -> None:
@@ -92,11 +94,11 @@ def test_an_edge_that_nobody_marked_is_asked_about() -> None:
 def test_where_an_edge_is_in_doubt_it_is_asked_for_before_any_height() -> None:
     """A vase with a sharp unmarked shoulder: the step names the shoulder, and no figure that nobody could believe."""
     made = bellied([0, 40, 76, 96, LONG_MM], lambda at: np.where(at < 77, 37.0, 23.0))
-    assert place_to_measure(made) is not None
+    assert places_to_measure(made) is not None
     steps = {step.id: step for step in actions_of(made).steps}
     assert "measure_height" not in steps
     assert steps["edge_here"].value in (76, 96)
-    assert step_text(steps["edge_here"]).startswith(f"Is there an edge {steps['edge_here'].value:g} mm from base?")
+    assert step_text(steps["edge_here"]).startswith(f"Is there an edge {steps['edge_here'].value:g} mm from the base?")
 
 
 @pytest.mark.slow

@@ -7,12 +7,12 @@ from typing import Literal
 import numpy as np
 import pytest
 
-from rotary.artwork.bidi import runs
 from rotary.artwork.fonts import default_faces, font_file, system_families
 from rotary.artwork.line_letters import CAPITAL, LineFace, curved
 from rotary.artwork.outline import flattened
 from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.artwork.text import Lettering, drawing_from_text
+from rotary.bidi import runs
 from rotary.errors import FileTrouble, Refused
 
 BOATHOUSE = "Regatta"

@@ -207,8 +207,9 @@ def read_cells(case: Case, made: Patch, stage: int, before: int) -> list[Reading
     return readings
 
 
-def one_truth(number: int, seed: int, patches: int = 2) -> dict[str, Any]:
-    """The whole way of one person with one truth, up to so many patches; then the two rivals."""
+def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> dict[str, Any]:
+    """The whole way of one person with one truth, up to so many patches; then the two rivals, and whether any setting
+    solves it."""
     case = Case(number, seed)
     row: dict[str, Any] = {
         "number": number,
@@ -222,7 +223,6 @@ def one_truth(number: int, seed: int, patches: int = 2) -> dict[str, Any]:
         "whole": [],
         "stated": [],
         "said": [],
-        "solvable": case.solvable(),
     }
     readings: list[Reading] = []
     for stage in range(patches + 1):
@@ -241,10 +241,12 @@ def one_truth(number: int, seed: int, patches: int = 2) -> dict[str, Any]:
         except NoPlan:
             continue
         readings += read_cells(case, made, stage, len(readings))
+    if not rivals:
+        return row
     best = best_of_grid(case)
     row["grid"] = "no plan" if best is None else made_up.after_all(case.slice(), best)
     row["stepping"] = whole_item(case, stepping_up(case.head))[0]
-    row["solvable"] |= "clear" in (*row["first"], row["grid"], row["stepping"])
+    row["solvable"] = case.solvable() or "clear" in (*row["first"], row["grid"], row["stepping"])
     return row
 
 

@@ -33,6 +33,7 @@ ALLOWED: Final = {
     ("rotary/cli/output.py", "os.open"): "the null device, when the output is closed",
     ("rotary/store/lock.py", "os.open"): "the file of a lock, which stays empty",
     ("rotary/artwork/raster_read.py", "Image.open"): "is handed a file that was opened by the one place",
+    ("rotary/papers/dots.py", "Image.open"): "dots in memory that were drawn a line before",
     ("rotary/sheet/dots_reread.py", "Image.open"): "is handed a file that was opened by the one place",
     ("rotary/store/carrying.py", "archive.open"): "an entry of an archive in memory, read up to a limit",
     ("tui/disk/drafts.py", "path.open"): "the file of a lock, which stays empty",

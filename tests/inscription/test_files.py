@@ -21,6 +21,7 @@ from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.papers.text import text_lines
 from rotary.plan import plan
+from rotary.sentences.cautions import cautions
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.wording import InscriptionWish
@@ -117,9 +118,16 @@ def test_the_card_can_be_followed(tmp_path: Path) -> None:
 @pytest.mark.parametrize("job", [NUTS["domed-nut"], faceted()], ids=["end", "flats"])
 def test_a_face_that_is_not_turned_has_its_setting_and_cautions(job: Job) -> None:
     """Eyes, enclosure and fumes are told for flats and end faces too, with the setting of every pass."""
-    text = "\n".join(text_lines(part_sheet(None, stand_in(job), (), Files(whole="a.svg"))(0.0)))
+    whole = stand_in(job)
+    text = "\n".join(text_lines(part_sheet(None, whole, (), Files(whole="a.svg"))(0.0)))
     for words in ("STOP", "Wear eyewear for", "enclosure first", "kHz", "Passes", "xtract at the mark"):
         assert words in text
+    # In whole, too: no caution and no laser in the room is told in short alone.
+    flat = " ".join(text.split())
+    for caution in cautions(whole.safety):
+        assert caution.says in flat
+    for eye in whole.safety.eyes:
+        assert f"Eyes, {eye.source}: exposure" in flat
 
 
 def test_a_wish_that_does_not_fit_writes_nothing(tmp_path: Path) -> None:

@@ -47,18 +47,30 @@ def sets(tmp_path_factory: pytest.TempPathFactory) -> dict[str, list[Path]]:
     npm = shutil.which("npm")
     if npm is None:
         pytest.skip("no npm here")
+    folders = {package: tmp_path_factory.mktemp("set") for package in SETS}
+    # All at once: each mostly waits for the registry.
+    fetching = [
+        subprocess.Popen([npm, "pack", "--silent", package], cwd=folder, stdout=subprocess.DEVNULL)
+        for package, folder in folders.items()
+    ]
+    try:
+        ended = [one.wait(timeout=200) for one in fetching]
+    except subprocess.TimeoutExpired:
+        ended = [1]
+    finally:
+        for one in fetching:
+            one.kill()
+            one.wait()
+    if any(ended):
+        pytest.skip("the package registry is not reached")
     found = {}
-    for package in SETS:
-        folder = tmp_path_factory.mktemp("set")
-        try:
-            subprocess.run([npm, "pack", "--silent", package], cwd=folder, check=True, capture_output=True, timeout=200)
-        except (subprocess.SubprocessError, OSError):
-            pytest.skip("the package registry is not reached")
+    for package, folder in folders.items():
         with tarfile.open(next(folder.glob("*.tgz"))) as packed:
-            packed.extractall(folder, filter="data")
-        files = sorted(p for p in folder.rglob("*.svg") if p.stat().st_size < LARGEST_BYTES)
-        Random(SEED).shuffle(files)
-        found[package] = files[:FILES_OF_EACH]
+            drawings = [one for one in packed.getmembers() if one.name.endswith(".svg") and one.size < LARGEST_BYTES]
+            drawings.sort(key=lambda one: Path(one.name))
+            Random(SEED).shuffle(drawings)
+            packed.extractall(folder, drawings[:FILES_OF_EACH], filter="data")
+        found[package] = [folder / one.name for one in drawings[:FILES_OF_EACH]]
     return found
 
 

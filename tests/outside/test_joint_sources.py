@@ -9,7 +9,8 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from rotary.formulas import joints
+from rotary.formulas import joints, stops
+from rotary.formulas.estimate import HOLDS_95
 
 # Pupil height, apex over the focal plane, tilt: in focus, plane above, plane below and steep, telecentric.
 STANDS = [(184.0, 0.0, 0.0), (184.0, -6.0, 0.06), (120.0, 4.0, -0.5), (math.inf, -2.0, 0.1)]
@@ -48,7 +49,7 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
         "motor": 0.004,
     }
     draw = {name: rng.normal(0, width / sigma, n) for name, width in belief.items()}
-    stops = rng.uniform(-belief["motor"], belief["motor"], (2, n))
+    off = rng.uniform(-belief["motor"], belief["motor"], (2, n))
     drop = radius * (1 - math.cos(half))
     command = radius * math.sin(half) / (1 + (plane + drop) / pupil)
     gap = joints.joint_gap_mm(
@@ -59,13 +60,18 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
         pupil * (1 + draw["pupil"]),
         0.0,
         draw["offset"],
-    ) + stops[1] - stops[0]  # fmt: skip
+    ) + off[1] - off[0]  # fmt: skip
     drawn = float(np.diff(np.quantile(gap, [0.025, 0.975]))[0]) / 2
     linear = joints.joint_spread_mm(
         2 * half * radius, radius, pupil, -plane - drop, belief["radius"], belief["height"], belief["scale"],
-        belief["pupil"], belief["drive"], belief["offset"], belief["motor"],
+        belief["pupil"], belief["drive"], belief["offset"],
     )  # fmt: skip
-    assert float(linear) == pytest.approx(drawn, rel=0.02)
+    assert np.hypot(linear, two_stops_half_mm(belief["motor"])) == pytest.approx(drawn, rel=0.02)
+
+
+def two_stops_half_mm(bound: float) -> float:
+    """What two stops leave at the joint between them (95 %), where each lies within so much of its place."""
+    return HOLDS_95 * stops.SEAM_SHARE / 0.05 * bound
 
 
 def test_a_joint_lies_between_two_stops_of_the_motor() -> None:
@@ -76,7 +82,7 @@ def test_a_joint_lies_between_two_stops_of_the_motor() -> None:
     rng = np.random.default_rng(21)
     drawn = float(np.quantile(np.abs(np.diff(rng.uniform(-bound, bound, (200_000, 2)))), 0.95))
     assert drawn == pytest.approx(exact, rel=0.01)
-    assert exact < float(joints.two_stops_half_mm(bound)) < 1.04 * exact
+    assert exact < two_stops_half_mm(bound) < 1.04 * exact
 
 
 @pytest.mark.parametrize("name", ["radius", "height", "scale", "pupil", "drive"])

@@ -103,6 +103,7 @@ def sheets(shipped: dict[str, Plan]) -> dict[str, Sheet]:
     of["degrees to type"] = sheet_of(plan(job_from_text(degrees), 100))
     of["inches"] = sheet_of(shipped[FIRST], "in")
     of["another script"] = _named(first, "Фляга «Цапля», Ποτήρι, bình nước 鷺の水筒")
+    of["right to left"] = _named(first, "בקבוק 600 אנפה, قارورة مالك الحزين ٦٠٠")
     of["97 slices"] = _sliced(first, 97)
     of["nine zones"] = _zoned(first, 9)
     of["three zones"] = _zoned(first, 3)
@@ -116,8 +117,8 @@ def sheets(shipped: dict[str, Plan]) -> dict[str, Sheet]:
 
 
 CASES = (
-    *examples(), "degrees to type", "inches", "another script", "97 slices", "nine zones", "three zones", "four rungs",
-    "a repeat", "names of their own", "all at once",
+    *examples(), "degrees to type", "inches", "another script", "right to left", "97 slices", "nine zones",
+    "three zones", "four rungs", "a repeat", "names of their own", "all at once",
 )  # fmt: skip
 
 

@@ -11,13 +11,15 @@ from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped, unu
 from rotary.papers.formats import document
 from rotary.papers.letters import printable
 from rotary.papers.model import FIRST_RULE, Keyed
+from rotary.papers.pages import fit
 from rotary.papers.text import plain_lines, spoken, text_lines
+from rotary.plan import Plan
 from rotary.printer import SheetName
+from rotary.sentences.cautions import cautions
+from rotary.shipped import examples
 from tests.papers.conftest import CASES, Sheet, flat, runs_of
 
 OVERLEAF = {"97 slices", "nine zones", "all at once"}
-FULL = {("three zones", "Letter", 2), ("names of their own", "Letter", 2)}
-"""Of these the last steps go on overleaf: an example's banner takes their room."""
 
 SHEETS: tuple[SheetName, ...] = ("A4", "Letter")
 FEW = ("regatta-bottle", "brass-nut", "inches", "nine zones")
@@ -44,8 +46,11 @@ def test_page_one_holds_all_that_is_typed_and_done(sheets: dict[str, Sheet], nam
     """Every row of the actions, every caution in short, each step of the first slice; overleaf are tables alone."""
     data, sheet = pdf(sheets, name, on), sheets[name]
     actions = sheet.actions
-    pages = len(PdfReader(BytesIO(data)).pages)
-    assert pages == (2 if name in OVERLEAF else 1) or (name, on, pages) in FULL
+    read = PdfReader(BytesIO(data))
+    assert len(read.pages) == (2 if name in OVERLEAF else 1)
+    about = read.metadata
+    assert about is not None
+    assert set(actions.rows) <= set(f"{about['/Keywords']}".split(", "))
     text = text_of(data)
     for row in actions.type:
         assert flat(printable(row.label)) in text, row.id
@@ -127,7 +132,7 @@ def test_a_file_says_what_it_is(sheets: dict[str, Sheet]) -> None:
     assert document(sheets["regatta-bottle"].make, ".pdf", "A4").data == data
 
 
-@pytest.mark.parametrize("name", ["another script", "all at once", "brass-nut"])
+@pytest.mark.parametrize("name", ["another script", "right to left", "all at once", "brass-nut"])
 def test_every_letter_has_a_glyph(sheets: dict[str, Sheet], name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """No sign vanishes: what a font lacks is spelled out, or set in another one, or stands as its number."""
     lost: set[str] = set()
@@ -173,6 +178,39 @@ def test_a_sheet_grows_until_the_page_is_full(sheets: dict[str, Sheet]) -> None:
         max(run.size_pt for run in runs_of(pdf(sheets, name, "A4"))) for name in ("domed-nut", "regatta-bottle")
     )
     assert nut >= bottle
+
+
+@pytest.mark.parametrize("name", examples())
+def test_every_caution_of_a_plan_stands_there_with_its_own_words(
+    sheets: dict[str, Sheet], shipped: dict[str, Plan], name: str
+) -> None:
+    """Of two lasers in a room each has its own: neither takes the other's place."""
+    wanted = sorted(text.short for text in cautions(shipped[name].safety))
+    assert wanted == sorted(one.short for one in sheets[name].actions.cautions if one.value is None)
+
+
+@pytest.mark.parametrize("on", SHEETS)
+def test_the_first_example_has_its_picture(sheets: dict[str, Sheet], on: SheetName) -> None:
+    """Beside what is mounted, in two columns, it costs so little that words of 9 points leave room for it."""
+    _, size = fit(sheets["regatta-bottle"].make, on)
+    assert size.picture_mm >= 20
+    assert size.words_pt >= 9
+
+
+def test_a_name_that_runs_to_the_left_is_set_from_the_right(sheets: dict[str, Sheet]) -> None:
+    """Of a name in Hebrew each letter stands at the left of the one before, of its number at the right."""
+    page = pypdfium2.PdfDocument(pdf(sheets, "right to left", "A4"))[0].get_textpage()
+    marks = [page.get_text_range(at, 1) for at in range(page.count_chars())]
+    lefts = {
+        mark: page.get_charbox(at)[0]
+        for at, mark in reversed(list(enumerate(marks)))
+        if mark in "\u05d1\u05d5\u05e7\u05d0\u05e0\u05e4\u05d4"
+    }
+    if not lefts:
+        pytest.skip("no font here has Hebrew letters")
+    heron = [lefts[mark] for mark in "\u05d0\u05e0\u05e4\u05d4"]
+    assert heron == sorted(heron, reverse=True)
+    assert lefts["\u05d5"] > heron[0]
 
 
 def test_text_of_a_terminal_can_be_searched(sheets: dict[str, Sheet]) -> None:

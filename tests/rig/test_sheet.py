@@ -34,7 +34,7 @@ def joints_um(how: Correction, rig: Rig, **truth: float) -> tuple[float, float]:
     made = plan(corrected(JOB, rig), draws=0)
     text = next(iter(corrected_sheet(made, BARS, how).values()))
     assert "drawn by rotary" in text
-    inset = float(text.split("pulled back at each joint: ")[1].split()[0])
+    inset = float(text.split("ends before its seam by ")[1].split()[0])
     cut = columns(
         drawing_from_text(text), made.split.column_mm, made.split.steps, "each-index", "left", made.turning.rad_per_step
     )

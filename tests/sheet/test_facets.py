@@ -68,7 +68,7 @@ def test_each_flat_has_its_own_column(arrangement: str, tmp_path: Path) -> None:
     assert found.placement_mm < 0.005
     assert found.missing_mm is not None
     assert found.missing_mm < 0.005
-    assert any("no joints" in line for line in found.says)
+    assert any("no seams" in line for line in found.says)
 
 
 def test_a_flat_export_of_several_flats_is_read_as_such(tmp_path: Path) -> None:

@@ -101,7 +101,7 @@ def test_like_names_are_not_one_set(tmp_path: Path) -> None:
 
 
 def test_slices_lie_alone(tmp_path: Path) -> None:
-    """SidePicture slices of another drawing nothing is written unasked; asked, they go, and the person's own stays."""
+    """Beside slices of another drawing nothing is written unasked; asked, they go, and the person's own stays."""
     write_set(tmp_path, "xyz", slices("xyz", 4))
     (tmp_path / "notes.txt").write_text("mine", "utf-8")
     before = names(tmp_path)

@@ -318,7 +318,7 @@ def test_a_file_says_where_it_goes_and_which_way_the_item_turns(axis: str, rim: 
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     said = path.read_text("utf-8")
     rows = actions_of(made).rows
-    assert f"under the field's middle: the apex {made.layout.centre_mm:.1f} mm from the foot" in said
+    assert f"under the field's middle: the apex {made.layout.centre_mm:.1f} mm from the base" in said
     assert f"the next slice comes up from the {rows['turn_way'].value}" in said
 
 

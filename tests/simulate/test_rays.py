@@ -72,7 +72,7 @@ def test_beams_land_where_a_general_solver_finds_the_surface(name: str) -> None:
 
 
 def test_beams_past_the_item_are_missed_and_not_invented() -> None:
-    """SidePicture the item there is nothing to hit; at its flank there still is."""
+    """Beside the item there is nothing to hit; at its flank there still is."""
     landed = landing(RayStand(CURVES["cylinder"], 75.0, 0.0, 0.0, math.inf, math.inf), [39.9, 40.1, -41.0], 0.0)
     assert np.isfinite(landed.angle_rad).tolist() == [True, False, False]
     assert landed.angle_rad[0] == pytest.approx(math.asin(39.9 / 40))

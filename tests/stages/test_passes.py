@@ -112,7 +112,9 @@ def _with(draws: object, **values: float) -> object:
 
 @pytest.mark.slow
 def test_the_wall_warms_as_a_ring_in_finite_differences() -> None:
-    """Slices on a ring, heat put in pass by pass: an explicit scheme ends within a tenth of the plan's figure."""
+    """Slices on a ring, a front of lines that moves over each block: the hottest place of every pass on the last slice
+    is within a tenth of the plan's figure. Cells are as wide as the wall is thick: no wall evens out within less.
+    """
     metal = metals()["stainless-304"]
     draws = drawn(metal, DARK, None, 0.5, True, 0)
     beat = heating.Round(2.0, 3.0, 0.4, 3, False, 8.0, 20.0, 100.0, 90.0, 0.5, True)
@@ -123,18 +125,22 @@ def test_the_wall_warms_as_a_ring_in_finite_differences() -> None:
     rise, x = np.zeros((200, 180)), (np.arange(200) + 0.5) * size
     y, dt = (np.arange(180) + 0.5) * size - 45.0, 0.01
     per_mm2 = 0.5 * 0.004
-    peaks = []
     for number in range(3):
-        block = (np.abs(x - 30 - 8 * number) < 4)[:, None] & (np.abs(y) < 10)[None, :]
+        across = np.abs(x - 30 - 8 * number) < 4
+        peaks = []
         for at in range(5):
             share = min(max(2.5 - at, 0), 1)
             absorbed = share * draws.residual_share[0] + (1 - share) * draws.absorptivity[0]
             heat_k = absorbed * doses[at] * draws.power_factor[0] / per_mm2 / draws.wall_mm[0] * 0.5
-            for step in range(500):
+            peaks.append(0.0)
+            # After the last pass the item turns.
+            for step in range(500 + 40 * (at == 4)):
                 if step < 200:
-                    rise[block] += heat_k * dt / 2.0
-                if step == 199 and number == 2:
-                    peaks.append(rise[block].max())
+                    # A tenth of a millimetre of the 20 that are passed in two seconds.
+                    front = -10.0 + 0.1 * step
+                    met = np.minimum(y + size / 2, front + 0.1) - np.maximum(y - size / 2, front)
+                    rise[across] += heat_k * np.maximum(met, 0.0) / size
+                    peaks[at] = max(peaks[at], float(rise[across].max()))
                 wide = np.pad(np.pad(rise, ((1, 1), (0, 0)), mode="wrap"), ((0, 0), (1, 1)), mode="edge")
                 lap = wide[2:, 1:-1] + wide[:-2, 1:-1] + wide[1:-1, 2:] + wide[1:-1, :-2] - 4 * rise
                 rise = rise + dt * (spread / size**2 * lap - air * rise)

@@ -76,5 +76,5 @@ def test_a_ring_that_nothing_closes_is_told_in_numbers() -> None:
     for asked_mm in (None, 7.0):
         made = ring(62.832, asked_mm, **rollers)
         said = " ".join(notes(made.split))
-        assert f"the ring is left open by {abs(made.split.closing_error_mm):.2g} mm" in said
+        assert f"The ring stays open by {abs(made.split.closing_error_mm):.2g} mm" in said
         assert "inf " not in said

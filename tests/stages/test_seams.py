@@ -13,10 +13,12 @@ from rotary.rig.correct import corrected, seam_material
 from rotary.rig.record import known, with_change, without_reading
 from rotary.rig.seam_tests import FINER, gap_ladder, motor_test, rungs_of
 from rotary.rig.store import load_rig
+from rotary.sentences.seams import notes as seam_notes
 from rotary.sentences.slices import notes
 from rotary.services.files import plain_export
 from rotary.services.machines import record_gap_ladder, record_motor_test
 from rotary.services.simulation import simulation_of_files
+from rotary.sheet import SheetWish, order_of
 from rotary.sheet.reread import drawing_from_file
 from tests.sheet.test_sheet import block, job, planned
 
@@ -33,7 +35,7 @@ def coated() -> Plan:
 def test_slices_are_whole_cycles_where_they_hold_and_the_cost_is_said(coated: Plan) -> None:
     """Four full steps of a two-phase motor, six of three phases; one with an encoder has none (common practice)."""
     assert coated.split.steps % (4 * 16) == 0
-    assert any("whole cycle" in note and "no gain is counted" in note for note in notes(coated.split))
+    assert any("whole cycle" in note and "No gain is counted" in note for note in notes(coated.split))
     three = planned(**COATED, drive={"motor": "three-phase"}).split
     assert three.whole_cycles
     assert three.steps % (6 * 16) == 0
@@ -66,7 +68,7 @@ def test_a_limit_that_no_width_keeps_sets_none_and_has_its_cure() -> None:
     drive = next(one for one in split.limits if one.id == "drive")
     assert (drive.met, drive.by_width, drive.governs) == (False, False, False)
     assert split.governing != "drive"
-    told = next(note for note in notes(split) if note.startswith("No slice width keeps to this limit"))
+    told = next(note for note in notes(split) if note.startswith("No slice width helps against"))
     assert "motor test" in told
     assert "gear" in told
 
@@ -156,3 +158,34 @@ def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_p
     assert double == pytest.approx(flat.seams.slit_mm, abs=0.006)
     assert double > 0.1
     assert np.isclose(job(**given).tolerances.seam_mm, 0.05)
+
+
+@pytest.mark.parametrize("diameters", [(88, 74), (70, 80, 84, 80, 70)])
+def test_slits_of_flat_files_go_by_the_height_that_they_lie_at(diameters: tuple[int, ...], tmp_path: Path) -> None:
+    """On tapers and bellies flat slices of 3 mm stand open or lie double by 0.1 mm: their slits take that out."""
+    stations = [{"at_mm": 120 * k / (len(diameters) - 1), "across_mm": float(d)} for k, d in enumerate(diameters)]
+    tolerances = {"method": "plain", "closing_gap_mm": 0.2, "slice_width_mm": 3.0}
+    made = planned(item=CUP | {"stations": stations}, tolerances=tolerances)
+    assert max(abs(row.plain_shape_mm) for row in made.split.joints) > 0.1
+    flat, (path, *_) = plain_export(made, block(60, 40), tmp_path)
+    found = simulation_of_files(flat, path, block(60, 40), draws=0)
+    assert found.joint_places > 0
+    assert max(found.joint_open_mm, found.joint_double_mm) < 0.004
+    kept = all(limit.met for limit in flat.split.limits if limit.id == "joint_plain")
+    assert kept is (flat.split.joint_95_mm <= made.job.tolerances.seam_mm)
+
+
+@pytest.mark.parametrize(("across", "joint", "ring"), [(3.0, 0.05, False), (4.0, 0.02, False), (6.0, 0.02, True)])
+@pytest.mark.parametrize("method", ["sheet", "plain"])
+def test_no_slice_is_chosen_that_its_file_refuses(across: float, joint: float, ring: bool, method: str) -> None:
+    """Thin pins: twice the gap that closes is the narrowest slice, said where a limit asks for less."""
+    made = planned(
+        item={"stations": [{"at_mm": s, "across_mm": across} for s in (0, 40)], "coating": None, "solid": True},
+        artwork={"width_mm": across * (np.pi if ring else 2), "height_mm": 10, "centre_mm": 20, "full_wrap": ring},
+        tolerances={"method": method, "joint_mm": joint},
+    )
+    assert made.split.slice_width_mm >= 2 * made.seams.slit_mm
+    assert order_of(SheetWish(), made, made.hatch_mm).inset_mm > 0 if method == "sheet" else True
+    narrower = made.split.sheet_widest_mm if method == "sheet" else made.split.plain_widest_mm
+    if narrower < 2 * made.seams.slit_mm:
+        assert any("mostly seam" in note for note in seam_notes(made))

@@ -120,7 +120,7 @@ def test_what_is_typed_makes_a_controller_turn_the_planned_steps(kind: str, deci
     turns = found.slices - 1
     # A whole number of steps may come out a last bit short of itself.
     exact = all(math.floor(k * wanted + 1e-9) == round(k * wanted) == k * found.steps for k in range(1, turns + 1))
-    owned_up = any("with every way of rounding" in note for note in notes(found))
+    owned_up = any("however a program rounds" in note for note in notes(found))
     assert exact != owned_up
     if owned_up:
         left = math.floor(wanted) * turns - found.steps * turns
@@ -186,7 +186,7 @@ def test_soft_rollers_without_a_reading_are_owned_up_to_and_a_reading_cures_them
     drive = limit(unread, "drive")
     # What no width can keep to has set no width.
     assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("joint_sheet", False, False, False)
-    assert any(note.startswith("No slice width keeps to this limit: drive") for note in notes(unread))
+    assert any(note.startswith("No slice width helps against turning.") for note in notes(unread))
     assert "tick" in limit_text(drive).relax
     assert unread.slice_width_mm > 2
     assert unread.joint_95_mm > 0.2
@@ -201,7 +201,7 @@ def test_flat_columns_are_taken_on_a_straight_item_and_the_sheet_on_a_taper() ->
     straight = split_of(MUG, artwork=Artwork(width_mm=80, height_mm=60, centre_mm=60))
     taper = split_of()
     assert (straight.method, taper.method) == ("plain", "sheet")
-    assert any("flat columns would need" in note for note in notes(taper))
+    assert any("A flat file would need" in note for note in notes(taper))
     assert taper.plain_widest_mm < taper.sheet_widest_mm / 5
 
 
@@ -251,7 +251,7 @@ def test_a_forced_width_is_kept_and_what_it_breaks_is_said() -> None:
     found = split_of(slice_width_mm=12.0)
     assert found.slice_width_mm == pytest.approx(12.0, abs=0.02)
     assert not limit(found, "joint_sheet").met
-    assert any(note.startswith("Not kept: joint") for note in notes(found))
+    assert any(note.startswith("Slices are too wide for seams") for note in notes(found))
 
 
 @pytest.mark.parametrize(
@@ -321,7 +321,7 @@ def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() ->
     """Far out of focus an estimated pupil height costs most; a measured one makes slices wider."""
     before = split_of(defocus_mm=18.0)
     told = limit_text(limit(before, "joint_sheet"))
-    assert "pupil height costs most" in told.why
+    assert "mirrors' height costs most" in told.why
     assert "two bed heights" in told.relax
     measured = staged().optics.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})
     after = split(other(staged(), optics=measured), 18.0)

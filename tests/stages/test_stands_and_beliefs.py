@@ -135,7 +135,7 @@ def test_what_other_joints_would_cost_is_the_split_that_then_comes() -> None:
         assert cost.joint_95_mm == pytest.approx(then.joint_95_mm, rel=0.02)
         assert cost.reached == (then.joint_95_mm <= cost.accepted_mm)
     assert now.joint_costs[0].longer_s > 0 > now.joint_costs[1].longer_s
-    assert any("Accepting 30 µm at a joint would take" in note for note in notes(now))
+    assert any(note.startswith("Seams of 30 µm: ") for note in notes(now))
 
 
 def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
@@ -152,5 +152,5 @@ def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
     assert drive.widest_mm is not None
     assert 0 <= drive.widest_mm < tight.slice_width_mm
     assert "more gear" in limit_text(drive).relax
-    assert "the stops open every joint alike" in limit_text(drive).why
+    assert "the stops open every seam alike" in limit_text(drive).why
     assert next(limit for limit in geared.limits if limit.id == "drive").met

@@ -254,11 +254,11 @@ async def test_a_desk_answers_a_page_and_waits_for_it(tmp_path: Path) -> None:
     async with served(tmp_path, most=1) as (address, guard, sittings), aiohttp.ClientSession() as client:
         how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
         line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
-        await until(line, "⌀88 → ⌀70".encode())
+        await until(line, b"Heron cup, blue")
         for rubbish in ("", "[]", "{", '["stdin", 3]', '["resize", {"width": "x"}]', "[" * 5000, '["nothing", null]'):
             await line.send_str(rubbish)
         await line.send_str(json.dumps(["stdin", "91"]))
-        await until(line, "⌀91".encode())
+        await until(line, b"NOT READY")
         other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=80&height=24", **how)
         assert b"All places are taken" in (await other.receive(timeout=PATIENCE_S)).data
         await line.close()
@@ -288,9 +288,9 @@ async def test_work_outlives_the_server(tmp_path: Path) -> None:
             how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
             line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
             if round_number == 1:
-                await until(line, "⌀88 → ⌀70".encode())
+                await until(line, b"Heron cup, blue")
                 await line.send_str(json.dumps(["stdin", "91"]))
-                await until(line, "⌀91".encode())
+                await until(line, b"NOT READY")
             else:
                 await until(line, b"There is unsaved work")
             await line.close()
@@ -322,7 +322,7 @@ async def test_a_paper_goes_nowhere_else(tmp_path: Path) -> None:
         how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
         line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
         # The plan is there: without one no paper is made, and the screen says so.
-        await seen(line, stream, screen, "NOT 79: leave it")
+        await seen(line, stream, screen, "NOT 74.4: leave it")
         await line.send_str(json.dumps(["stdin", "\x0b"]))
         await seen(line, stream, screen, "Papers of this job")
         await seen(line, stream, screen, "> paper")

@@ -126,9 +126,9 @@ async def test_a_desk_that_gives_way_leaves_its_work(tmp_path: Path) -> None:
     async with served(tmp_path, most=1) as (address, guard, sittings), aiohttp.ClientSession() as client:
         how = {"origin": address, "headers": {"Cookie": f"{guard.cookie_name}={guard.token}"}}
         line = await client.ws_connect(f"{address}/desk/{TAB}?width=120&height=40", **how)
-        await until(line, "⌀88 → ⌀70".encode())
+        await until(line, b"Heron cup, blue")
         await line.send_str(json.dumps(["stdin", "91"]))
-        await until(line, "⌀91".encode())
+        await until(line, b"NOT READY")
         await line.close()
         await until_it_is(lambda: sittings.running[TAB].page is None)
         other = await client.ws_connect(f"{address}/desk/{TAB[::-1]}?width=120&height=40", **how)

@@ -15,6 +15,7 @@ from rotary.drive import Chuck, Rollers, TickReading
 from rotary.head import Head
 from rotary.item import Handle, Item, Station, WeldLine
 from rotary.model import Model, entry_of, quantity_of
+from rotary.order import Order
 from rotary.passes.learning.depth import DepthReading
 from rotary.shop import Eyewear, OtherLaser
 from rotary.tolerances import Tolerances
@@ -29,7 +30,7 @@ MODELS: dict[str, type[Model]] = {
     "item": Item, "item.stations": Station, "item.handle": Handle, "item.weld_line": WeldLine, "rollers": Rollers,
     "chuck": Chuck, "drive.ticks": TickReading, "head": Head, "artwork": Artwork, "artwork.pieces": Piece,
     "tolerances": Tolerances, "passes": Wishes, "shop.eyewear": Eyewear, "shop.other_lasers": OtherLaser,
-    "inscription": InscriptionWish, "depth": DepthReading,
+    "inscription": InscriptionWish, "depth": DepthReading, "order": Order,
 }  # fmt: skip
 
 # No field of a model, or one whose default the code knows and not the model.

@@ -35,6 +35,15 @@ async def test_the_answer_follows_the_typing(desk: Desk) -> None:
         await person.see("⌀92")
 
 
+async def test_the_first_letters_behind_another_window_reach_the_form(desk: Desk) -> None:
+    """A desk that came up while its terminal was not in front had no focus to give back: digits turned pictures."""
+    async with desk() as person:
+        person.app.set_focus(None)
+        person.app.app_focus = False
+        await person.write("92 mm")
+        await person.until(lambda: person.session.value(ACROSS) == 92.0)
+
+
 @pytest.mark.slow
 async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) -> None:
     """The field gets a mark besides its colour, a sentence stands below, the old numbers stay and are called old."""

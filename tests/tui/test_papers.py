@@ -5,6 +5,7 @@ from pathlib import Path
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
+from rotary.sentences.front import DRAWING
 from tests.tui.conftest import Desk, Person
 from tui.form.printing import Wanted
 from tui.screens.print_paper import PrintPaper
@@ -64,6 +65,19 @@ async def test_the_choices_change_the_name(desk: Desk, tmp_path: Path) -> None:
         await person.press("enter")
         await done(person, screen)
         assert "size:letter" in (tmp_path / "regatta-bottle-600-ml-tests.html").read_text()
+
+
+@pytest.mark.slow
+async def test_the_picture_to_send_is_written_too(desk: Desk, tmp_path: Path) -> None:
+    """Among the papers, as PNG; the screen says that it is a drawing."""
+    async with desk(100, 40) as person:
+        screen = await opened(person)
+        await person.press("left", "left", "down", "right")
+        assert screen.wanted.file.text == "regatta-bottle-600-ml-front.png"
+        await person.press("enter")
+        await done(person, screen)
+        assert any(DRAWING in text for _, text in screen.said)
+        assert (tmp_path / "regatta-bottle-600-ml-front.png").read_bytes().startswith(b"\x89PNG")
 
 
 @pytest.mark.slow

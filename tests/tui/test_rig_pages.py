@@ -71,7 +71,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     assert isinstance(kept[0], StripResult)
     assert kept[0].scale_share == pytest.approx(0.004, abs=0.0005)
     await person.press("escape")
-    await person.see("by rig rig")
+    await person.see("*  on rig ")
     await person.judged()
     assert person.session.text("rig") == "rig"
     plan = person.session.plan
@@ -225,7 +225,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     await person.see("is now Shed laser")
     assert [path.name for path in rigs.iterdir()] == ["shed-laser.toml"]
     await person.press("escape")
-    await person.see("by rig Shed laser")
+    await person.see("*  on Shed laser ")
     assert person.session.text("rig") == "Shed laser"
     await person.press("ctrl+r")
     await person.see("The rig: Shed laser")
@@ -261,7 +261,7 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
     await person.press("f6")
     await person.see("1 reading")
     await person.press("escape")
-    await person.see("by rig rig")
+    await person.see("*  on rig ")
     await person.judged()
     assert person.session.plan.turning.readings_used == 3
     await person.press("ctrl+s")
@@ -270,7 +270,7 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
     await person.see("version 1")
     await person.press("ctrl+y")
     await person.press("enter")
-    await person.see("proven, as version")
+    await person.see("Proven, as version 2")
     proof = load("Regatta bottle 600 ml", tmp_path / "kept").profile.kept.proof
     assert proof is not None
     assert proof.rig == "rig"
@@ -297,7 +297,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     await person.press("f6")
     await person.see("change kept")
     await person.press("escape")
-    await person.see("by rig rig, 1 to read again")
+    await person.see("*  on rig, 1 to read again")
     person.go("rig")
     await person.see("lapsed")
     assert len(load_rig("rig", rigs).changes) == 1

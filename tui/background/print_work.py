@@ -48,7 +48,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         system=errand.system,
         beside=beside,
         folder=profiles,
-        sources=drawing_files(typed, beside),
+        sources=(*([Path(today.kept)] if today.kept else []), *drawing_files(typed, beside)),
         over="same" if sure else "no",
         # The size was chosen on the screen, so nothing is to be said of it.
         says_why=False,
@@ -56,10 +56,20 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     ready_for(order)
     made = plan_of_marks(typed, partial(plan_for, folders=folders), beside)
     tell(0.4)
+    if name == "front":
+        return _front(made, order)
     repeat = repeat_of_kept(today, typed, made, errand.system, beside) if today.kept else None
     order = order._replace(repeat=repeat, drawn_by=drawn_marks if typed.is_inscribed else None)
     done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
+
+
+def _front(made: "Plan", order: PrintOrder) -> SimpleNamespace:
+    """The picture of what the item will look like, to send."""
+    from rotary.inscription.front import front_file
+
+    says = front_file(made, "front", order)
+    return SimpleNamespace(paths=(str(order.path),), says=tuple(says))
 
 
 def _dots(

@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.errors import Fault, FileTrouble, Refused, RotaryError
 from rotary.services.jobs import job_on_rig
 from rotary.services.planning import plan_for
+from rotary.services.profiles import timed_runs
 from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
 from tui.background.reading import Tell, ink_of, reader
@@ -136,7 +137,9 @@ def _actions(errand: Errand, _tell: Tell) -> SimpleNamespace:
     from rotary.services.actions import actions_for
 
     made, repeat = _planned(errand, *errand.more)
-    return SimpleNamespace(actions=actions_for(made, Path(errand.beside), repeat, errand.system, drawn_marks))
+    runs = timed_runs(Path(errand.more[0]) if errand.more and errand.more[0] else None)
+    actions = actions_for(made, Path(errand.beside), repeat, errand.system, drawn_marks, runs)
+    return SimpleNamespace(actions=actions)
 
 
 def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
@@ -308,6 +311,12 @@ def _inscription(errand: Errand, _tell: Tell) -> SimpleNamespace:
     return looked(errand)
 
 
+def _front(errand: Errand, _tell: Tell) -> SimpleNamespace:
+    from tui.background.front import front_dots
+
+    return front_dots(errand)
+
+
 def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
     from tui.background.inscribing import written
 
@@ -316,7 +325,7 @@ def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
-    "window": _window, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
+    "window": _window, "front": _front, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
 }  # fmt: skip
 
 

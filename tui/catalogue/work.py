@@ -206,7 +206,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "blank_edge",
         "blank edge",
-        "Left white beside each slice of a slice sheet, so that no program takes two slices for one.",
+        "Left white beside each slice of a sliced file, so that no program takes two slices for one.",
         "mm",
         rare=True,
     ),
@@ -215,6 +215,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
 TOLERANCES: Final = Group("tolerances", "Tolerances", _TOLERANCES_FIELDS)
 
 _SHOP_FIELDS: Final = (
+    Field("order.pieces", "pieces", "How many items are wanted: the time for all goes by it.", number=True, width=7),
     EYEWEAR,
     OTHER_LASERS,
     Field("note", "note", "Anything worth keeping with this job; \\n begins a new line.", width=26, lines=True),

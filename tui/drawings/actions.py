@@ -74,6 +74,8 @@ def _packed(texts: Iterable[str], width: int, ink: str) -> list[Line]:
 def _rest(actions: "Actions", width: int, ink: str) -> list[Line]:
     """What is good to know, where there is room for it: how the artwork lies, what the program must show."""
     lines: list[Line] = []
+    if actions.time is not None:
+        lines += [[Run(" TIME", "strong")], *wrapped(actions.time.text, width - 1, _plain(ink), "   ")]
     if actions.on_item is not None:
         lines += [[Run(" ON THE ITEM", "strong")], *wrapped(actions.on_item.text, width - 1, _plain(ink), "   ")]
     checks = [row for row in actions.check if row.id not in ("size_shown", "slices_shown")]

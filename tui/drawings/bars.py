@@ -67,7 +67,7 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
 
 
 def joints(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
-    """Errors at the joints over the band, plain artwork beside slice sheets, nominal and the reach of 95 %."""
+    """Errors at the seams over the band, flat beside sliced files, nominal and the reach of 95 %."""
     split, accepted = plan.split, plan.job.tolerances.seam_mm
     rows = list(reversed(split.joints))
     most = max(height - 4, 3)
@@ -77,7 +77,7 @@ def joints(plan: "Plan", system: str, width: int, height: int, ascii_only: bool 
     wide = max((width - 9 - 2 * 17) // 2 - 1, 3) | 1 if width >= 60 else 0
     unit = "thou" if system == "in" else "µm"
     each = 17 + wide
-    names = (("plain", "plain artwork"), ("sheet", "slice sheet"))
+    names = (("plain", "flat file"), ("sheet", "sliced file"))
     plain, sheet = (f"{name:<13}{' < taken' if method == split.method else ''}" for method, name in names)
     lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:
@@ -93,7 +93,7 @@ def joints(plan: "Plan", system: str, width: int, height: int, ascii_only: bool 
     lines.append([])
     lines += wrapped(
         f"{unit}: + gap, - marked twice; ± holds 95 %. Accepted {fine(accepted, system)}, ! is more. "
-        f"Plain would allow {length(split.plain_widest_mm, system)}, a sheet {length(split.sheet_widest_mm, system)}.",
+        f"Flat slices may be {length(split.plain_widest_mm, system)}, sliced {length(split.sheet_widest_mm, system)}.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines

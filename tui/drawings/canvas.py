@@ -233,8 +233,8 @@ def clipped(lines: Sequence[Line], width: int) -> list[Line]:
 
 
 def greyed(lines: Sequence[Line]) -> list[Line]:
-    """The lines without their inks, as what is not of what stands now."""
-    return [[Run(run.text, "muted") for run in line] for line in lines]
+    """The lines without their inks, as what is not of what stands now; cells of two colours would show nothing so."""
+    return [[run if run.ink.startswith("#") else Run(run.text, "muted") for run in line] for line in lines]
 
 
 def fitted(text: str, width: int) -> str:

@@ -9,7 +9,7 @@ from tui.drawings.words import fine, length, wrapped
 if TYPE_CHECKING:
     from rotary.plan import Plan
 
-NAMES = {"sheet": "slice sheet", "plain": "plain columns"}
+NAMES = {"sheet": "sliced file", "plain": "flat file"}
 
 
 def forecast(
@@ -22,7 +22,7 @@ def forecast(
     value = found.value
     if value.stands_in:
         lines += wrapped(
-            "No artwork is named: a frame full of ink stands for it, so that every joint is met. Ctrl+E names one.",
+            "No artwork is named: a frame full of ink stands for it, so that every seam is met. Ctrl+E names one.",
             width - 1, "warn", " ",
         )  # fmt: skip
     body = _table(value, system, width)
@@ -62,7 +62,7 @@ def _table(value: Any, system: str, width: int) -> list[Line]:
 
 _LABELS: Final = (
     "columns", "placement, worst", "the whole, 95 %", "gap, worst as believed", "doubled, worst as believed",
-    "a joint, 95 % (accepted {accepted})", "places without a mark",
+    "a seam, 95 % (accepted {accepted})", "places without a mark",
 )  # fmt: skip
 
 
@@ -88,7 +88,7 @@ def _charts(value: Any, system: str, width: int, height: int, ascii_only: bool) 
     """Joint by joint: how far open upwards, how far doubled downwards, the accepted dashed; one scale for both."""
     ways = [way for way in value.ways if not way.trouble and way.joints]
     if not ways:
-        return wrapped("No joint crosses ink.", width - 1, "plain", " ")
+        return wrapped("No seam crosses ink.", width - 1, "plain", " ")
     most = max(max(abs(row[1]), abs(row[2])) for way in ways for row in way.joints)
     # The accepted is drawn where the joints come near it; far below it they would be no more than a line.
     reach = max(most * 1.15, value.accepted_mm * 1.1 if most > value.accepted_mm / 2 else 0.0, 1e-6)
@@ -131,7 +131,7 @@ def _chart(
         for mm, ink in ((high_mm, "b"), (low, "a")):
             if abs(mm) / reach * high / 2 >= 0.5:
                 canvas.fill(x, zero, min(x + bar - 1, 2 * left + wide), down(mm), ink)
-    canvas.text(0, 0, fitted(f" {NAMES[way.method]}: {many} joints, left to right", width), "strong")
+    canvas.text(0, 0, fitted(f" {NAMES[way.method]}: {many} seams, left to right", width), "strong")
     marked = accepted_mm if accepted_mm < reach else reach / 1.15
     for mm in (marked, -marked):
         text = fine(mm, system, signed=True)

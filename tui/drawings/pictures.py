@@ -35,21 +35,24 @@ PICTURES: Final[dict[str, Picture]] = {
     "heat": _of("heat", "heat"),
     "forecast": _of("forecast", "forecast"),
     "window": _of("window", "process_window"),
+    "front": _of("front", "front"),
 }
 
-BESIDE: Final = {"unrolled": "artwork", "forecast": "forecast", "window": "window"}
+BESIDE: Final = {"unrolled": "artwork", "forecast": "forecast", "window": "window", "front": "front"}
 """Pictures that show more than the plan, and what they need to be given for it."""
 
-DIGITS: Final = "1234567890"
+KEYS: Final = "1234567890-="
+KEY_NAMES: Final = {"-": "minus", "=": "equals_sign"}
+"""What the keys are called that are no digits."""
 
 
 def key_of(place: int) -> str:
-    """The key of a picture: a digit while there are any.
+    """The key of a picture: the upper row of a keyboard.
 
-    >>> key_of(0), key_of(9), key_of(10)
-    ('1', '0', '-')
+    >>> key_of(0), key_of(9), key_of(11)
+    ('1', '0', '=')
     """
-    return DIGITS[place] if place < len(DIGITS) else "-"
+    return KEYS[place]
 
 
 def picture(
@@ -66,7 +69,7 @@ def tabs(shown: int, width: int) -> Line:
     only their keys, and no name is cut.
 
     >>> "".join(run.text for run in tabs(0, 80)).strip()
-    '[1 end] 2 side 3 unrolled 4 joints 5 focus 6 passes 7 cautions 8  9  0  -'
+    '[1 end] 2 side 3 unrolled 4 joints 5 focus 6 passes 7 cautions 8  9  0  -  ='
     """
     names = list(PICTURES)
     far = sorted(range(len(names)), key=lambda place: -abs(place - shown))

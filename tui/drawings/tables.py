@@ -104,7 +104,7 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
         widest = "sets no bound" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         text = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
-        lines += wrapped(f"{text.name}: {widest}. {sentence(text.why)} Relaxed by: {text.relax}.", width - 1, ink, mark)
+        lines += wrapped(f"{text.name}: {widest}. {sentence(text.why)} What helps: {text.relax}.", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *says.split):

@@ -54,7 +54,7 @@ def _said(art: Shown, plan: "Plan", system: str, width: int) -> list[Line]:
         lines += wrapped(" ".join(sizes), width - 1, "strong", " ")
     crossed = ""
     if value.crossed_mm is not None:
-        crossed = f"; joints cross {length(value.crossed_mm, system)} of ink"
+        crossed = f"; seams cross {length(value.crossed_mm, system)} of ink"
     says = (
         f"ink {length(value.width_mm, system)} × {length(value.height_mm, system)}, {value.ink_share:.0%} of the frame "
         f"(the plan takes {plan.job.artwork.ink_share:.0%}){crossed}"

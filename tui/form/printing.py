@@ -9,7 +9,7 @@ from tui.widgets.editor import Editor
 
 KINDS: Final = {
     ".pdf": "PDF, to print", ".html": "HTML, for a tablet", ".txt": "plain text", ".svg": "SVG, a drawing at true size",
-    ".json": "JSON, for other programs",
+    ".json": "JSON, for other programs", ".png": "PNG, to send",
 }  # fmt: skip
 
 ABOUT: Final[dict[PaperName, str]] = {
@@ -20,6 +20,7 @@ ABOUT: Final[dict[PaperName, str]] = {
     "seam-test": "Slices to mark on paper tape: they show which way the seams are off, and by how much.",
     "template": "A paper pattern at full size to tape round the item. Print it at 100 %.",
     "sliced-file": "The artwork redrawn slice by slice, for the marking program.",
+    "front": "What the item will look like, to show a customer before it is marked. A drawing, not a photograph.",
 }
 
 N = TypeVar("N", bound=str)

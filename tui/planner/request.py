@@ -12,7 +12,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from rotary.errors import Fault, FileTrouble, Refused
+from rotary.services.actions import with_time
 from rotary.services.planning import plan_for
+from rotary.services.profiles import timed_runs
 from tui.planner.repeating import Today, quick_actions
 
 if TYPE_CHECKING:
@@ -106,6 +108,7 @@ def _judged(request: Request) -> Verdict:
         made, facts = marks_of(job, plan_for, Path(request.beside))
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
+        actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
         words = words_line(facts, request.system) if facts is not None else ("", "")
         return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=seen, actions=actions, words=words)
     except Refused as refused:

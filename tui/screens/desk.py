@@ -12,7 +12,7 @@ from textual.message import Message
 
 from rotary.examples import BANNER
 from tui.drawings.canvas import Line, Run, greyed
-from tui.drawings.pictures import BESIDE, PICTURES, key_of, picture, tabs
+from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
 from tui.drawings.standing import FLOW, standing_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
@@ -59,7 +59,7 @@ class Desk(TwoPages[None], DeskWork):
         Binding("enter", "next_missing", "What is missing", show=False),
         Binding("escape", "stop", "Stop what is being worked out", show=False),
         *(
-            Binding("minus" if key_of(place) == "-" else key_of(place), f"show({place})", name, show=False)
+            Binding(KEY_NAMES.get(key_of(place), key_of(place)), f"show({place})", name, show=False)
             for place, name in enumerate(PICTURES)
         ),
     ]
@@ -154,6 +154,9 @@ class Desk(TwoPages[None], DeskWork):
         self.set_class(self.large, "large")
         for bar in self.query(Bar):
             bar.refresh()
+        if self.picture_name == "front":
+            # Its dots are made for so many cells.
+            self.work_later()
 
     crowded = False
     """Whether the numbers leave no room for a picture."""

@@ -5,6 +5,7 @@ from typing import TYPE_CHECKING, Any
 
 from rotary.shipped import profile_folder
 from tui.background.tasks import Done, Errand, Share
+from tui.drawings.canvas import Canvas
 from tui.drawings.pictures import BESIDE
 from tui.form.facts import has_ink
 from tui.screens.working import Working
@@ -61,7 +62,11 @@ class DeskWork(Working):
         return (*shown, *(["actions"] if self.has_beside("unrolled") else []))
 
     def work_more(self, what: str) -> tuple[str, ...]:
-        """The saved file that the job comes from; and how often files were written, since they are looked at again."""
+        """The saved file that the job comes from; and how often files were written, since they are looked at again. Of
+        the picture from the front how many cells it has, a line left for words, and how high they are."""
+        if what == "front":
+            room = self.panel("picture").scrollable_content_region
+            return f"{room.width}", f"{room.height - 1}", f"{Canvas.aspect:.2f}"
         return (*self.session.today, f"{self._writes}") if what == "actions" else ()
 
     def work_told(self, what: str) -> None:

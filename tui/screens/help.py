@@ -37,14 +37,15 @@ PICTURES = (
         "unrolled",
         "the wall unrolled, to scale: the artwork where it lands, the slices' borders, what is seen from front",
     ),
-    ("joints", "errors at the joints, plain artwork beside slice sheets, nominal and the reach of 95 %"),
+    ("joints", "errors at the seams, flat beside sliced files, nominal and the reach of 95 %"),
     ("focus", "what eats the focus budget, line by line, against what is allowed"),
     ("passes", "the passes with time, temperature and what to look for; chances; what to do before and after"),
     ("cautions", "what must be said before this job is run"),
     ("notes", "every limit of the slice width with what would relax it; doubts"),
     ("heat", "how warm the wall gets, pass by pass"),
-    ("forecast", "a sheet and plain columns sent through the machine: where marks land, joint by joint"),
+    ("forecast", "sliced and flat file sent through the machine: where marks land, seam by seam"),
     ("window", "the chance over fluence and pulses, readings in it; what they have taught"),
+    ("front", "what the item will look like from the front: its colour, its artwork as the eye sees it; a drawing"),
 )
 
 

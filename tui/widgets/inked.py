@@ -1,5 +1,6 @@
 """Lines in inks, painted: the one place where an ink becomes a colour of the theme."""
 
+from functools import lru_cache
 from typing import ClassVar
 
 from rich.segment import Segment
@@ -14,6 +15,12 @@ PLAIN_SIGNS = str.maketrans("▾▸‹›…⌀→━│●−×·", "v><>~O>=|o
 """What stands for signs that some terminals lack."""
 
 _ATTRIBUTES = {"strong": Style(bold=True), "bad": Style(bold=True), "warn": Style(bold=True)}
+
+
+@lru_cache(maxsize=8192)
+def two_colours(name: str) -> Style:
+    """A sign of one colour on another, each as #rrggbb."""
+    return Style(color=name[:7], bgcolor=name[7:])
 
 
 class Inked(ScrollView):
@@ -46,7 +53,9 @@ class Inked(ScrollView):
         self._ink_styles = {}
 
     def ink(self, name: str) -> Style:
-        """The style of an ink."""
+        """The style of an ink; of two colours, #rrggbb each, the first is the sign's and the second lies behind it."""
+        if name.startswith("#"):
+            return two_colours(name)
         style = self._ink_styles.get(name)
         if style is None:
             colour = Style(color=self.get_component_rich_style(f"inked--{name}").color)

@@ -141,10 +141,10 @@ def _fits(node: Node, compounds: list[tuple[str, list[Test]]], last: int, ledger
         return False
     if last == 0:
         return True
-    return any(_fits(other, compounds, last - 1, ledger) for other in _related(node, combine))
+    return any(_fits(other, compounds, last - 1, ledger) for other in _related(node, combine, ledger))
 
 
-def _related(node: Node, combine: str) -> Iterable[Node]:
+def _related(node: Node, combine: str, ledger: Ledger) -> Iterable[Node]:
     parent = node.parent
     if combine == ">":
         return () if parent is None else (parent,)
@@ -155,6 +155,8 @@ def _related(node: Node, combine: str) -> Iterable[Node]:
         if child is node:
             break
         before.append(child)
+    # To go through them takes its time too, many as they may be.
+    ledger.spend(len(before) // 4)
     return before[-1:] if combine == "+" else before
 
 

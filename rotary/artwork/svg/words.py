@@ -13,7 +13,6 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 from unicodedata import category
 
-from rotary.artwork.bidi import runs
 from rotary.artwork.fonts import BOLD, GENERIC, NORMAL, Font, Library
 from rotary.artwork.outline import Outline, mapped
 from rotary.artwork.svg.affine import SAME, Affine, after, moved_by, turned
@@ -23,6 +22,7 @@ from rotary.artwork.svg.tree import Node
 from rotary.artwork.svg.walk import extent_of
 from rotary.artwork.svg.way import Way, way_of
 from rotary.artwork.work import refused
+from rotary.bidi import runs
 from rotary.errors import brief
 
 if TYPE_CHECKING:

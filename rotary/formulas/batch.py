@@ -1,0 +1,107 @@
+"""How long several items take, from what the machine needs for one and from runs that were timed.
+
+::
+
+    took = once + items · (rate · machine + by hand)
+
+`once` is what is done once for all of them (mounting, focus, the first slice), `by hand` what each item takes besides
+the machine. None of the three is known before something was run: each has a belief, and every run that was timed weighs
+them by Bayes' rule, on a grid that draws together where they leave something likely.
+
+Derivation: docs/batch.md. Source: textbook Bayesian inference.
+"""
+
+from typing import Final, NamedTuple
+
+import numpy as np
+
+from rotary.formulas.arrays import Floats
+from rotary.formulas.estimate import BELOW_95
+
+_SCATTER: Final = np.array([0.02, 0.05, 0.15])
+_SCATTER_WEIGHT: Final = np.array([0.3, 0.5, 0.2])
+"""How far runs of one kind lie apart (1 sigma, of their logarithm): estimates, no source."""
+
+FADES: Final = 0.5
+"""Each run further back counts as if it scattered by so much more of its variance: hands get quicker (estimate)."""
+
+MOST_RUNS: Final = 12
+"""Older ones teach nothing more."""
+
+REACH: Final = 5.0
+ROUNDS: Final = 3
+_STEPS: Final = np.linspace(-1.0, 1.0, 25)
+
+
+class Guess(NamedTuple):
+    """A guess at a positive figure: its median, and the spread of its logarithm. Its tails are heavy (Student's t with
+    four degrees of freedom), so that runs may prove it quite wrong."""
+
+    median: float
+    spread: float
+
+    def log_weight(self, log_value: Floats) -> Floats:
+        """The logarithm of its density there, up to a constant."""
+        z = (log_value - np.log(self.median)) / self.spread
+        return np.asarray(-2.5 * np.log1p(z * z / 4))
+
+
+class TimedRuns(NamedTuple):
+    """Runs that were timed, the latest first: how many items, how long they took [s], and what the machine needs for
+    one by the plan [s]; (n,) each."""
+
+    items: Floats
+    took_s: Floats
+    machine_s: Floats
+
+
+class BatchTime(NamedTuple):
+    """Time of so many items [s]: the middle, 5 and 95 % of it; and its middle parts: once for all, by the machine for
+    each, by hand for each."""
+
+    total_s: float
+    low_s: float
+    high_s: float
+    once_s: float
+    machine_s: float
+    by_hand_s: float
+
+
+def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Guess, by_hand: Guess, rate: Guess) -> BatchTime:
+    """How long `items` take where the machine needs `machine_s` for one, after what runs took.
+
+    >>> none = TimedRuns(*(np.zeros(0),) * 3)
+    >>> beliefs = Guess(240.0, 1.0), Guess(90.0, 0.8), Guess(1.0, 0.15)
+    >>> before = batch_time(12, 60.0, none, *beliefs)
+    >>> runs = TimedRuns(np.array([12.0, 12.0]), np.array([1500.0, 1500.0]), np.array([60.0, 60.0]))
+    >>> after = batch_time(12, 60.0, runs, *beliefs)
+    >>> round(after.total_s / 1500.0, 1), after.high_s / after.low_s < 0.5 * before.high_s / before.low_s
+    (1.0, True)
+    """
+    beliefs = (once, by_hand, rate)
+    middles, halves = [np.log(one.median) for one in beliefs], [REACH * one.spread for one in beliefs]
+    for _ in range(ROUNDS):
+        axes = [middle + half * _STEPS for middle, half in zip(middles, halves, strict=True)]
+        start, hand, pace = np.exp(np.meshgrid(*axes, indexing="ij"))
+        prior = [one.log_weight(axis) for one, axis in zip(beliefs, axes, strict=True)]
+        likely = np.log(_SCATTER_WEIGHT) + (prior[0][:, None, None] + prior[1][:, None] + prior[2])[..., None]
+        for back, (count, took_s, each) in enumerate(zip(*(column[:MOST_RUNS] for column in runs), strict=True)):
+            sigma = _SCATTER * np.sqrt(1 + FADES * back)
+            off = np.log(took_s / (start + count * (pace * each + hand)))[..., None] / sigma
+            likely = likely - off**2 / 2 - np.log(sigma)
+        weight = np.exp(likely - likely.max())
+        weight /= weight.sum()
+        place = weight.sum(axis=-1)
+        # The next grid lies where the runs leave something likely.
+        for at, axis in enumerate(axes):
+            along = place.sum(axis=tuple({0, 1, 2} - {at}))
+            middles[at] = float(along @ axis)
+            halves[at] = min(halves[at], 3.5 * float(np.sqrt(along @ (axis - middles[at]) ** 2)) + 1e-3)
+    whole = start + items * (pace * machine_s + hand)
+    middle = float((place * np.log(whole)).sum())
+    spread = float(np.sqrt((place * (np.log(whole) - middle) ** 2).sum() + weight.sum(axis=(0, 1, 2)) @ _SCATTER**2))
+    total, mean = float(np.exp(middle)), float((place * whole).sum())
+    # The means of the parts add up to the mean of the whole, which lies above its middle: they are told in proportion.
+    parts = (float((place * part).sum()) * total / mean for part in (start, pace * machine_s, hand))
+    reach = float(np.exp(BELOW_95 * spread))
+    return BatchTime(total, total / reach, total * reach, *parts)

@@ -1,0 +1,87 @@
+"""The picture from the front as a page: the scene in the middle of it, a scale, and that it is a drawing."""
+
+from typing import Final
+
+import numpy as np
+
+from rotary.formulas.arrays import Floats
+from rotary.papers.drawing import Area, Mark, PaperPicture, Words, corners, line
+from rotary.papers.letters import clipped
+from rotary.papers.sizes import Sizes
+from rotary.papers.true_size import LETTER_MM
+from rotary.pictures.front import scene_of
+from rotary.pictures.scene import MarkedInk, Scene
+from rotary.pictures.tones import GROUND
+from rotary.sentences.front import DRAWING, front_text
+
+LARGEST_MM: Final = (170.0, 230.0)
+"""A picture to send goes on a sheet of paper when it is printed."""
+
+LEAST_MM: Final = (90.0, 60.0)
+MARGIN: Final = 0.085
+FOOT_MM: Final = 3.4 * LETTER_MM
+INK: Final = 0.32
+_BARS_MM: Final = (1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0, 200.0)
+_BARS_IN: Final = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1.0, 2.0, 4.0, 8.0)
+
+
+def front_picture(
+    ink: MarkedInk,
+    sizes: Sizes,
+    room: tuple[float, float] | None = None,
+    from_far: bool = False,
+    foot: bool = True,
+    close: bool = False,
+) -> PaperPicture:
+    """The picture from the front in a room [mm]; without one as large as the item is, as far as a sheet has room.
+
+    Without a `foot` neither scale nor words stand in it, for a screen that has its own; `close` up the
+    artwork fills it.
+    """
+    scene = scene_of(ink, from_far)
+    scene = scene._replace(box_mm=scene.art_mm) if close else scene
+    foot_mm = FOOT_MM if foot else 0.0
+    wide, high, scale = _page(scene, room, foot_mm)
+    left, bottom, right, top = scene.box_mm
+    by = np.array([wide / 2, (high + foot_mm) / 2]) - np.array([left + right, bottom + top]) / 2 * scale
+    marks: list[Mark] = [Area((corners(0.0, 0.0, wide, high),), GROUND)]
+    marks += [_placed(mark, scale, by) for mark in scene.marks]
+    marks += _foot(wide, scale, sizes) if foot else []
+    item = ink.plan.job.item
+    text = front_text(item, scene.looked_from_rad, scene.in_sight, ink.is_frame)
+    return PaperPicture(wide, high, tuple(marks), f"{item.name}, from the front", text)
+
+
+def _page(scene: Scene, room: tuple[float, float] | None, foot_mm: float) -> tuple[float, float, float]:
+    """Width and height of the page, and the scale of the item on it."""
+    left, bottom, right, top = scene.box_mm
+    share = 1 - 2 * MARGIN
+    most = room or LARGEST_MM
+    scale = min(share * most[0] / (right - left), share * (most[1] - foot_mm) / (top - bottom))
+    if room is not None:
+        return *room, scale
+    # True to size where a sheet has room for it, and several times as large where it is small.
+    scale = min(scale, max(1.0, LEAST_MM[1] / (top - bottom), LEAST_MM[0] / (right - left) / 1.6))
+    wide = max((right - left) * scale / share, LEAST_MM[0])
+    return wide, (top - bottom) * scale / share + foot_mm, scale
+
+
+def _placed(mark: Area, scale: float, by: Floats) -> Area:
+    return Area(tuple(ring * scale + by for ring in mark.rings_mm), mark.shade)
+
+
+def _foot(wide: float, scale: float, sizes: Sizes) -> list[Mark]:
+    """A length as a scale, and that this is no photograph."""
+    inches = sizes.system == "in"
+    bars = [25.4 * bar for bar in _BARS_IN] if inches else list(_BARS_MM)
+    long = max((bar for bar in bars if bar * scale <= 0.42 * wide), default=bars[0])
+    text = f"{long / 25.4:g} in" if inches else f"{long:g} mm"
+    low, half, y = 0.45 * LETTER_MM, long * scale / 2, 2.2 * LETTER_MM
+    x, tick = wide / 2, 0.7
+    return [
+        line([(x - half, y + tick), (x - half, y - tick)], 0.25, (), INK),
+        line([(x - half, y), (x + half, y)], 0.25, (), INK),
+        line([(x + half, y + tick), (x + half, y - tick)], 0.25, (), INK),
+        Words(text, wide / 2 + half + 1.5, y - 0.35 * LETTER_MM, LETTER_MM, shade=INK),
+        Words(clipped(DRAWING, wide - 2.0, LETTER_MM), wide / 2, low, LETTER_MM, "middle", shade=INK),
+    ]

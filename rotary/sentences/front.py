@@ -1,0 +1,23 @@
+"""What goes with the picture from the front."""
+
+from math import degrees
+from typing import Final
+
+from rotary.item import Item
+
+DRAWING: Final = "This is a drawing, not a photograph."
+
+
+def front_text(item: Item, looked_from_rad: float, in_sight: float, is_frame: bool) -> str:
+    """From where it is looked at, which share of what is marked is in sight, and what of it nobody said."""
+    aside = degrees(looked_from_rad)
+    where = f"Looked at {abs(aside):.0f}° to the {'right' if aside > 0 else 'left'} of the front, where the artwork is."
+    parts = [
+        DRAWING,
+        *([where] if round(aside) else []),
+        *(["No artwork yet: its frame is drawn."] if is_frame else []),
+        *([f"{100 * in_sight:.0f} % of the artwork is in sight."] if in_sight < 0.995 else []),
+        *(["The coating's colour is not entered: drawn grey."] if item.coating and not item.colour else []),
+        *(["The handle's own form is not known: drawn as a loop."] if item.handle else []),
+    ]
+    return " ".join(parts)

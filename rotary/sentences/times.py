@@ -1,0 +1,72 @@
+"""How long items take, in words."""
+
+from datetime import datetime, timedelta
+from typing import Final
+
+from rotary.actions.models import JobTime
+from rotary.sentences.runs import duration
+
+HOUR_S: Final = 3570.0
+"""From here on a time is told in hours."""
+
+
+def with_time_text(time: JobTime, now: datetime | None = None) -> JobTime:
+    """The same with its text; begun `now`, it says by what o'clock all pieces are done."""
+    begun = done = ""
+    if time.pieces is not None and now is not None:
+        end = now + timedelta(seconds=time.total)
+        begun, done = (moment.isoformat(timespec="minutes") for moment in (now, end))
+    return time.model_copy(update={"begun": begun, "done": done, "text": time_text(time, now)})
+
+
+def time_text(time: JobTime, now: datetime | None = None) -> str:
+    """How long all take and until when, what each takes, and how well that is known.
+
+    >>> known = JobTime(
+    ...     marking=60, turning=8, pauses=0, looking=20, handling=50, piece=138, once=300, pieces=12, total=1956,
+    ...     low=1700, high=2300, runs=3, estimate=False,
+    ... )
+    >>> time_text(known, datetime(2026, 11, 29, 14, 10))
+    '12 pieces: about 33 min, done by 14:43 if begun now. Each 2 min, 5 min once for all. As 3 runs took.'
+    >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
+    'Each about 2 min, 5 min once for all. Estimate: 28 to 38 min for the first.'
+    """
+    parts = [f"{duration(time.once)} once for all."]
+    if time.pieces is None:
+        parts.insert(0, f"Each about {duration(time.piece)},")
+    else:
+        by = f", done by {_clock(now, time.total)} if begun now" if now is not None else ""
+        parts.insert(0, f"{_pieces(time.pieces)}: about {duration(time.total)}{by}. Each {duration(time.piece)},")
+    if time.estimate:
+        of = "for the first" if time.pieces is None else "in all"
+        parts.append(f"Estimate: {_range(time.low, time.high)} {of}.")
+    else:
+        parts.append(f"As {time.runs} runs took.")
+    return " ".join(parts)
+
+
+def short_time_text(time: JobTime) -> str:
+    """The same for the head of a paper."""
+    if time.pieces is None:
+        return f"about {duration(time.piece)} each"
+    return f"{_pieces(time.pieces)}, about {duration(time.total)}"
+
+
+def _range(low_s: float, high_s: float) -> str:
+    """Two times, with one unit where both are in minutes.
+
+    >>> _range(1700.0, 2300.0), _range(1700.0, 9000.0)
+    ('28 to 38 min', '28 min to 2 h 30 min')
+    """
+    low, high = duration(low_s), duration(high_s)
+    return f"{max(round(low_s / 60), 1)} to {high}" if high_s < HOUR_S else f"{low} to {high}"
+
+
+def _pieces(count: int) -> str:
+    return f"{count} piece{'s' * (count != 1)}"
+
+
+def _clock(now: datetime, total_s: float) -> str:
+    end = now + timedelta(seconds=total_s)
+    days = (end.date() - now.date()).days
+    return f"{end:%H:%M}" + ("" if not days else " tomorrow" if days == 1 else f" in {days} days")
