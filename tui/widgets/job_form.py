@@ -45,7 +45,6 @@ class JobForm(Form):
         """Several lines that are pasted into a line stay several lines of it."""
         if self.lines and self.cell.key.startswith(f"{self.lines}."):
             event.text = "\\n".join(line.strip() for line in event.text.strip().splitlines())
-        super().on_paste(event)
 
     def reveal(self, key: str) -> None:
         """Unfold whatever hides a field, and go there."""
