@@ -48,6 +48,8 @@ class JobForm(Form):
 
     def reveal(self, key: str) -> None:
         """Unfold whatever hides a field, and go there."""
+        if self.choice is not None and self.choice.key != key:
+            self.close_choice()
         if self.go_to(key):
             return
         self.folds.reveal(self.session, key)
