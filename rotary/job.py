@@ -37,7 +37,7 @@ class Job(Model):
 
     `rig` names the machine that it runs on: once something has been read at that one, the plan is made for it as
     measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's. `inscription` is
-    what is cut with words of its own; the plan goes by the artwork. `program` is what the marking program can do,
+    what is cut with words of its own, and needs no artwork. `program` is what the marking program can do,
     `order` how many pieces are wanted.
     """
 
