@@ -12,7 +12,6 @@ from rotary.passes.plan.removal import Choice, Removal, choice, removal
 from rotary.safety import Safety, safety
 from rotary.seams import Seams, seams_of
 from rotary.setup import setup
-from rotary.slices.slits import with_slits
 from rotary.slices.trial import TrialFiles
 from rotary.tolerances import FALLBACK_HATCH_MM
 
@@ -61,8 +60,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
         sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0, least_mm)
         learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
         steps = after_gauge(learnt, cut_before)
-        seams = seams_of(sliced, steps, believed)
-        split = with_slits(sliced.split, seams.slit_mm, job.tolerances.seam_mm)
+        split, seams = seams_of(sliced, steps, believed)
         return sliced.model_copy(update={"split": split}), steps, seams
 
     sliced, steps, seams = around(0.0)

@@ -69,14 +69,14 @@ class Seams(Model):
         """Whether slices of this width are wide enough for the slits between them, where any meet."""
         return not self.seams or fits(self.slit_mm, slice_mm)
 
-    def for_split(self, split: Split, removes: bool) -> "Seams":
-        """The same gap that closes, at the seams of another split; what is removed has to overlap."""
-        gap = self.closing_gap_mm, self.u_closing_gap_mm
-        return _seams(split, gap, self.source, self.settings, removes)
+    def at(self, setup: SlicedSetup) -> tuple[Split, "Seams"]:
+        """The same gap that closes, at the seams of another split."""
+        return _slit(setup, (self.closing_gap_mm, self.u_closing_gap_mm), self.source, self.settings)
 
 
-def seams_of(setup: SlicedSetup, removal: Removal, believed: Draws | None) -> Seams:
-    """The seams of a plan with these passes; `believed` are the samples after readings."""
+def seams_of(setup: SlicedSetup, removal: Removal, believed: Draws | None) -> tuple[Split, Seams]:
+    """The seams of a plan with these passes, and its split with flat artwork slit at them; `believed` are the samples
+    after readings."""
     setting, read = removal.setting, setup.job.tolerances
     at = settings_text(setting) if setting else ""
     source: GapSource = "assumed"
@@ -85,7 +85,7 @@ def seams_of(setup: SlicedSetup, removal: Removal, believed: Draws | None) -> Se
     else:
         source = "assumed" if read.closing_gap_mm is None else "other settings"
         gap = _assumed(setup, setting, believed)
-    return _seams(setup.split, gap, source, at, setup.job.item.coating is not None)
+    return _slit(setup, gap, source, at)
 
 
 def settings_text(setting: Setting) -> str:
@@ -97,15 +97,17 @@ def settings_text(setting: Setting) -> str:
     )
 
 
-def _seams(split: Split, gap: tuple[float, float], source: GapSource, at: str, removes: bool) -> Seams:
-    closing, u = gap
-    overlap = float(seams.wanted_overlap_mm(split.stops_mm, closing, u)) if removes and split.seams else 0.0
-    within = 0.0
+def _slit(setup: SlicedSetup, gap: tuple[float, float], source: GapSource, at: str) -> tuple[Split, Seams]:
+    (closing, u), split = gap, setup.split
+    overlap = within = 0.0
     if split.seams:
-        split = with_slits(split, closing - overlap, 0.0)
+        if setup.job.item.coating is not None:
+            # What is removed has to overlap.
+            overlap = float(seams.wanted_overlap_mm(split.stops_mm, closing, u))
+        split = with_slits(split, closing - overlap, setup.job.tolerances.seam_mm)
         common = np.hypot(split.shared_mm, u)
         within = float(seams.all_within_mm(common, split.stops_mm, split.seams, split.nominal_mm))
-    return Seams(
+    return split, Seams(
         closing_gap_mm=closing,
         u_closing_gap_mm=u,
         source=source,

@@ -20,7 +20,7 @@ from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
 from rotary.sentences.passes import remarks
-from rotary.sentences.times import short_time_text, time_text
+from rotary.sentences.times import short_time_text, time_note
 
 WIDE_SHARE: Final = 1.6
 """Width of the sheet's picture over its height."""
@@ -50,7 +50,7 @@ def plan_facts(
         minutes=short_time_text(time) if time else "",
         banner=plan.safety.example,
         slices=plan.split.slices,
-        facts=(*_facts(plan, Sizes(system)), *([f"Time: {time_text(time)}"] if time else [])),
+        facts=(*_facts(plan, Sizes(system)), *([time_note(time)] if time else [])),
         first=first,
         picture=lambda high: picture(plan, "side-view", system, WIDE_SHARE * high, high),
     )

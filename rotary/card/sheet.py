@@ -24,6 +24,7 @@ from rotary.papers.model import (
     Sentences,
     Table,
     Ticks,
+    filled,
 )
 from rotary.papers.sizes import Sizes
 from rotary.sentences.actions import reasons_text
@@ -131,7 +132,7 @@ def _first_step(actions: Actions) -> str:
 def _mount(actions: Actions, parts: RunParts, picture: PaperPicture | None) -> Section:
     rows = (row for row in actions.by_hand if not row.id.startswith(("focus", "corner_ticks")))
     texts = (*parts.before, *row_texts(rows))
-    return Section("MOUNT", (Sentences(texts, "box", 2, picture=picture),) if texts else ())
+    return Section("MOUNT", filled(Sentences(texts, "box", 2, picture=picture)))
 
 
 def _lenses(actions: Actions) -> list[ActionRow]:
@@ -146,7 +147,7 @@ def _focus(actions: Actions, system: str) -> Section:
         return Section("FOCUS", (Sentences((says,), "none", loud=True),))
     typed = Keyed(tuple(_lens_entry(row, system) for row in rows))
     how = Sentences(("Focus on the apex under the middle of the field, then move the lens. For each part:",), "none")
-    return Section("FOCUS", (*([how] if len(rows) > 1 else []), typed) if rows else ())
+    return Section("FOCUS", (how, typed) if len(rows) > 1 else filled(typed))
 
 
 def _lens_entry(row: ActionRow, system: str) -> Entry:
@@ -176,27 +177,19 @@ def _import(actions: Actions, system: str) -> Section:
     if size is not None and (page is None or (size.value, size.high) != (page.value, page.high)):
         rest.insert(0, size)
     typed = entries((row for row in actions.type if row.id in BY_FILE), system)
-    blocks: tuple[Block, ...] = (
-        Sentences(row_texts(loud), "box", 2, loud=True),
-        *([Keyed(typed)] if typed else []),
-        Sentences(row_texts(rest), "box", 2),
-    )
-    return Section("IMPORT", blocks if rows or typed or rest else ())
+    first = Sentences(row_texts(loud), "box", 2, loud=True)
+    return Section("IMPORT", filled(first, Keyed(typed), Sentences(row_texts(rest), "box", 2)))
 
 
 def _turn(actions: Actions, system: str) -> Section:
     typed = entries((row for row in actions.type if row.id in BY_TURN), system)
     others = [row for row in actions.check if row.id not in ("size_shown", *_AT_IMPORT)]
-    blocks: tuple[Block, ...] = (
-        *([Keyed(typed)] if typed else []),
-        *([Sentences(row_texts(others), "box", 2)] if others else []),
-    )
-    return Section("TURN", blocks)
+    return Section("TURN", filled(Keyed(typed), Sentences(row_texts(others), "box", 2)))
 
 
 def _laser(actions: Actions, system: str) -> Section:
     typed = entries((row for row in actions.type if row.id not in (*BY_FILE, *BY_TURN)), system)
-    return Section("LASER", (Keyed(typed),) if typed else ())
+    return Section("LASER", filled(Keyed(typed)))
 
 
 def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, ...]:
@@ -204,11 +197,11 @@ def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, .
     run = actions.run
     if not any(parts):
         # An older tool stored them as lines alone.
-        return (Section("RUN", (Sentences(run.texts, "box"),) if run.texts else ()),)
-    first: tuple[Block, ...] = (
+        return (Section("RUN", filled(Sentences(run.texts, "box"))),)
+    stop, clean = (tuple(filter(None, (text,))) for text in (parts.stop, parts.clean))
+    first = (
         Sentences(parts.first, "box", 2),
-        *([Sentences((parts.stop,), "warn", loud=True)] if parts.stop else []),
-        *([Sentences((parts.clean,), "box", loud=True)] if parts.clean else []),
+        *filled(Sentences(stop, "warn", loud=True), Sentences(clean, "box", loud=True)),
     )
     bare = run.depth_check_after is not None
     others = Section(
@@ -218,7 +211,7 @@ def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, .
         return (Section("RUN", (*first, *_boxes(actions, slices)), step="rest"),)
     return (
         Section("RUN" if bare else "FIRST SLICE", first if parts.first else (), step="rest" if bare else "first"),
-        Section("SECOND", (Sentences(parts.second, "box", 2),) if parts.second else (), step="second"),
+        Section("SECOND", filled(Sentences(parts.second, "box", 2)), step="second"),
         Section(others.title, others.blocks if parts.others else (), step="rest"),
     )
 
@@ -275,8 +268,7 @@ def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
 
 
 def _after(parts: RunParts) -> Section:
-    blocks: Sequence[Block] = (*([Sentences(parts.after, "box", 2)] if parts.after else []), Notes(2))
-    return Section("AFTER", tuple(blocks), step="after")
+    return Section("AFTER", filled(Sentences(parts.after, "box", 2), Notes(2)), step="after")
 
 
 def _counting(actions: Actions, facts: SheetFacts) -> Counting | None:

@@ -21,6 +21,7 @@ from rotary.formulas.estimate import BELOW_95, HOLDS_95
 
 STEADY_NODES = 16
 STRAIGHT_STEPS = 6
+STRAIGHT_WITHIN = 1e-3
 EXTREME_NODES = 16
 
 LEAST_READ_MM = 0.005
@@ -143,6 +144,8 @@ def all_within_mm(
         enough = here >= 0
         low, rise = np.where(enough, low, x), np.where(enough, rise, here)
         high, far = np.where(enough, x, high), np.where(enough, here, far)
+        if (np.abs(here) < STRAIGHT_WITHIN).all():
+            break
     return np.asarray(x)
 
 

@@ -127,6 +127,15 @@ class Section:
     step: Literal["", "first", "second", "rest", "after"] = ""
 
 
+def filled(*blocks: Block) -> tuple[Block, ...]:
+    """The blocks in which something stands."""
+    return tuple(block for block in blocks if all(value != () for value in (_first(block), getattr(block, "rows", 1))))
+
+
+def _first(block: Block) -> object:
+    return getattr(block, next(iter(block.__dataclass_fields__)))
+
+
 class PowerStep(NamedTuple):
     """Power [%] and how many passes at most."""
 

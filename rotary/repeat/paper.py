@@ -20,7 +20,7 @@ from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import repeat_section
 from rotary.repeat.today import actions_today
 from rotary.sentences.safe import cautions_in_words
-from rotary.sentences.times import short_time_text, time_text
+from rotary.sentences.times import short_time_text, time_note
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
@@ -64,7 +64,7 @@ def repeat_sheet(
             banner=drawn.safety.example if drawn else "",
             minutes=short_time_text(time) if time else "",
             slices=run.slices,
-            facts=(*counted, *([f"Time: {time_text(time)}"] if time else []), *set_up),
+            facts=(*counted, *([time_note(time)] if time else []), *set_up),
             first=(first,),
             details=behind if details else (),
             picture=_picture_of(run, drawn, system),

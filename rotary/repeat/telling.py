@@ -4,7 +4,7 @@ import json
 
 from rotary.actions.models import Actions
 from rotary.errors import brief
-from rotary.papers.model import Section, Sentences
+from rotary.papers.model import Section, Sentences, filled
 from rotary.repeat.checks import first_checks
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat
@@ -31,7 +31,7 @@ def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
     checks = tuple(first_checks(found.profile, job, system))
     head = Sentences((heading(repeat),), "none", loud=True)
     blocks = (head, Sentences(warns, "warn"), Sentences(checks, "box", 2), Sentences(tuple(notes), "note"))
-    return Section("CHECK TODAY", tuple(block for block in blocks if block.texts))
+    return Section("CHECK TODAY", filled(*blocks))
 
 
 def newer_in_words(repeat: Repeat) -> str:

@@ -5,7 +5,7 @@ from datetime import date
 
 from rotary.actions.build import cautions_of
 from rotary.actions.models import ActionCaution
-from rotary.papers.model import Paper, Section, Sentences
+from rotary.papers.model import Paper, Section, Sentences, filled
 from rotary.plan import Plan
 from rotary.safety import Safety
 from rotary.sentences.actions import cautions_with_words
@@ -29,12 +29,8 @@ def safe_section(cautions: Sequence[ActionCaution]) -> Section:
     others = [one for one in cautions if one.level != "stop" and one.value is None]
     warns = tuple(capital(one.short) for one in others if one.level == "warn")
     notes = tuple(capital(one.short) for one in others if one.level == "note")
-    blocks = (
-        Sentences((*enclosure, *eyes), "box", loud=True),
-        Sentences(warns, "box", 2),
-        Sentences(notes, "note"),
-    )
-    return Section("SAFE", tuple(block for block in blocks if block.texts))
+    first = Sentences((*enclosure, *eyes), "box", loud=True)
+    return Section("SAFE", filled(first, Sentences(warns, "box", 2), Sentences(notes, "note")))
 
 
 def paper_of(

@@ -14,7 +14,7 @@ def with_time_text(time: JobTime, now: datetime | None = None) -> JobTime:
     """The same with its text; begun `now`, it says by what o'clock all pieces are done."""
     begun = done = ""
     if time.pieces is not None and now is not None:
-        end = now + timedelta(seconds=time.total)
+        end = _done(now, time.total)
         begun, done = (moment.isoformat(timespec="minutes") for moment in (now, end))
     return time.model_copy(update={"begun": begun, "done": done, "text": time_text(time, now)})
 
@@ -62,11 +62,23 @@ def _range(low_s: float, high_s: float) -> str:
     return f"{max(round(low_s / 60), 1)} to {high}" if high_s < HOUR_S else f"{low} to {high}"
 
 
+def time_note(time: JobTime) -> str:
+    """How well the head of a paper knows it."""
+    if time.estimate:
+        return f"Time: an estimate, {_range(time.low, time.high)}."
+    return f"Time: as {time.runs} runs took."
+
+
 def _pieces(count: int) -> str:
     return f"{count} piece{'s' * (count != 1)}"
 
 
+def _done(now: datetime, total_s: float) -> datetime:
+    """When all is done, in whole minutes, as the time itself is told."""
+    return now + timedelta(minutes=max(round(total_s / 60), 1))
+
+
 def _clock(now: datetime, total_s: float) -> str:
-    end = now + timedelta(seconds=total_s)
+    end = _done(now, total_s)
     days = (end.date() - now.date()).days
     return f"{end:%H:%M}" + ("" if not days else " tomorrow" if days == 1 else f" in {days} days")

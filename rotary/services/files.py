@@ -24,7 +24,6 @@ from rotary.sheet.ink_check import check_ink
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.plain import FLAT, Plain, plain_drawing
 from rotary.sheet.words import flat_must_show, must_show
-from rotary.slices.slits import with_slits
 from rotary.wishes import Wishes
 
 LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
@@ -219,8 +218,7 @@ def for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
     # Without samples nothing is known of how far one may go on; that was said by the plan itself.
     names = ("typed_passes", "passes_at_most", "look_after", "counted_passes")
     kept = {name: getattr(made.removal, name) for name in names}
-    seams = made.seams.for_split(again.split, made.job.item.coating is not None)
-    split = with_slits(again.split, seams.slit_mm, tolerances.seam_mm)
+    split, seams = made.seams.at(again)
     return again.model_copy(update={"removal": again.removal.model_copy(update=kept), "seams": seams, "split": split})
 
 

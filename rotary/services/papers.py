@@ -4,7 +4,7 @@ import re
 from collections.abc import Callable, Sequence
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Final, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple, get_args
 
 from rotary.errors import FileTrouble, Refused, UnknownName, refuse
 from rotary.printer import SheetName, usual_sheet
@@ -25,28 +25,15 @@ if TYPE_CHECKING:
 
 PaperName = Literal["setup", "patch", "gap-ladder", "tests", "seam-test", "template", "sliced-file", "front"]
 _WRITERS: Final = (".pdf", ".html", ".txt", ".json")
-ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = {
-    "setup": _WRITERS,
-    "patch": _WRITERS,
-    "gap-ladder": _WRITERS,
-    "tests": _WRITERS,
-    "seam-test": _WRITERS,
-    "template": (".pdf", ".svg"),
-    "front": (".png", ".pdf", ".svg"),
-    "sliced-file": (".svg",),
-}
+ENDINGS_OF: Final[dict[PaperName, tuple[str, ...]]] = dict.fromkeys(get_args(PaperName), _WRITERS) | {
+    "template": (".pdf", ".svg"), "sliced-file": (".svg",), "front": (".png", ".pdf", ".svg"),
+}  # fmt: skip
 """Every paper, and the kinds of files it is written as; the picture from the front is asked for like one."""
 
-TITLES: Final[dict[PaperName, str]] = {
-    "setup": "setup sheet",
-    "patch": "test patch",
-    "gap-ladder": "gap ladder",
-    "tests": "machine tests",
-    "seam-test": "seam test",
-    "template": "wrap template",
-    "sliced-file": "sliced file",
+TITLES: Final[dict[PaperName, str]] = {name: name.replace("-", " ") for name in ENDINGS_OF} | {
+    "setup": "setup sheet", "patch": "test patch", "tests": "machine tests", "template": "wrap template",
     "front": "picture from the front",
-}
+}  # fmt: skip
 """What people call it."""
 
 NO_PLAN: Final = "there is no plan of this job: put it right first"

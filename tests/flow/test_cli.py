@@ -97,7 +97,7 @@ def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
     assert out.partition("FOCUS")[2].count("NOT 79: leave it") == sheet.count("NOT 79: leave it") == 1
     assert 'REPEAT: "spring bottle", version 2' in out
     assert "TEST FIRST. " in out
-    assert "not proven yet" in out
+    assert "Not proven yet" in out
     assert rotary("profile", "repeat", "spring bottle", "--version", "1")[0] == 0
     assert rotary("profile", "repeat", "spring bottle", "--version", "9")[0] == 2
     code, _, err = rotary("profile", "repeat", "sprin bottle")

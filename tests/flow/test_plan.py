@@ -99,7 +99,7 @@ def test_the_worked_case_of_plain_artwork_on_a_taper() -> None:
     data["tolerances"] |= {"method": "plain", "slice_width": "1 mm", "joint": "0.2 mm"}
     data["item"]["stations"] = [{"at": "0 mm", "across": "88 mm"}, {"at": "150 mm", "across": "70 mm"}]
     made = plan(job_from_data(data), 0)
-    errors = {round(row.s_mm): row.plain_nominal_mm / made.split.slice_width_mm for row in made.split.joints}
+    errors = {round(row.s_mm): row.plain_shape_mm / made.split.slice_width_mm for row in made.split.joints}
     lowest, highest = errors[min(errors)], errors[max(errors)]
     assert abs(lowest) == pytest.approx(0.053, abs=0.003)
     assert abs(highest) == pytest.approx(0.053, abs=0.003)
