@@ -109,14 +109,14 @@ def test_what_a_page_keeps_is_a_reading_of_the_command_line(tmp_path: Path) -> N
 
 
 FILLED: dict[str, dict[str, str]] = {
-    "one full turn": {"gap": "0.85"}, "line in the field": {"measured": "139.6"},
-    "line at two heights": {"low": "140.2", "high": "132.6"}, "line beside the item": {"off": "-0.2"},
-    "both flanks": {"left": "39.4", "right": "39.8"}, "backlash": {"apart": "0.02"},
-    "width of a line": {"width": "0.09"},
-    "gap ladder": {"closed": "5"},
-    "motor, whole steps": {**{f"ticks {n}": str(n % 3 - 1) for n in range(1, 9)},
+    "one-full-turn": {"gap": "0.85"}, "line-in-the-field": {"measured": "139.6"},
+    "line-at-two-heights": {"low": "140.2", "high": "132.6"}, "line-beside-the-item": {"off": "-0.2"},
+    "both-flanks": {"left": "39.4", "right": "39.8"}, "backlash": {"apart": "0.02"},
+    "width-of-a-line": {"width": "0.09"},
+    "gap-ladder": {"closed": "5"},
+    "motor-in-whole-steps": {**{f"ticks {n}": str(n % 3 - 1) for n in range(1, 9)},
                            **{f"back {n}": "1" for n in (1, 2, 3)}},
-    "motor, free": {f"ticks {n}": str(n % 2) for n in range(1, 9)},
+    "motor-free": {f"ticks {n}": str(n % 2) for n in range(1, 9)},
 }  # fmt: skip
 
 
@@ -134,7 +134,7 @@ def test_every_test_is_kept_by_filling_in_what_was_read(tmp_path: Path) -> None:
     kept = load_rig("bench", folder).readings
     assert [reading.kind for reading in kept] == [test.kind for test in TESTS.values()]
     bench = bench_of("regatta-bottle", folder)
-    page.keep(bench, Reader({WHAT: CHANGED, CHANGE: "the pointer was moved"}))
+    page.keep(bench, Reader({WHAT: CHANGED, CHANGE: "pointer"}))
     page.keep(bench, Reader({WHAT: TAKE_OUT, NUMBER: "2"}))
     after = load_rig("bench", folder)
     assert [change.what for change in after.changes] == ["pointer"]

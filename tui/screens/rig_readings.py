@@ -28,9 +28,9 @@ if TYPE_CHECKING:
     from rotary.rig.record import Rig
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
-KNOWN, MATTERS, CHANGED, TAKE_OUT = "what is known", "what matters most", "something was changed", "take a reading out"
+KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
 HOW: Final = "Choose a test with ‹ › or from the list, mark it, type what you read."
-THIS, ALL = "of this test", "of every test"
+THIS, ALL = "of-this-test", "of-every-test"
 
 WHOLE_TABLE: Final = 75
 """Columns that the table of what matters takes as far as its shares of the fluence."""
@@ -63,41 +63,41 @@ _SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that runs s
 _BACK: Final = Value("back", "again 1 to", "The first three seams, come to from the other side.", None, 3)
 
 TESTS: Final = {
-    "one full turn": MachineTest("full-turn", "turn", (
+    "one-full-turn": MachineTest("full-turn", "turn", (
         Value("gap", "gap", "Arc between the two ticks, + where the item went too far."),
         Value("at_height", "at height", "Height of the ticks on the item."), _ACROSS,
     )),
-    "line in the field": MachineTest("field", "field", (
+    "line-in-the-field": MachineTest("field", "field", (
         _AXIS, _DRAWN, Value("measured", "measured", "How long it came out, same edge to same edge."),
     )),
-    "line at two heights": MachineTest("two-heights", "two-heights", (
+    "line-at-two-heights": MachineTest("two-heights", "two-heights", (
         _AXIS, _DRAWN, Value("low", "lower one", "The line marked lower down: the longer one."),
         Value("high", "higher one", "The line marked higher up: the shorter one."),
         Value("apart", "raised by", "From the lower height to the higher."),
     )),
-    "line beside the item": MachineTest("edge", "edge", (
+    "line-beside-the-item": MachineTest("edge", "edge", (
         Value("long", "line", "How long the line beside the item is."),
         Value("off", "further left", "How much further left its rim end lies from the item, + to the left."),
     )),
-    "both flanks": MachineTest("edge", "flanks", (
+    "both-flanks": MachineTest("edge", "flanks", (
         Value("left", "left flank", "From the field's centre line to the left flank, by the pointer."),
         Value("right", "right flank", "From the field's centre line to the right flank."),
     )),
     "backlash": MachineTest("backlash", "backlash", (
         Value("apart", "apart", "Arc between the two marks of one line come to from both sides."), _ACROSS,
     )),
-    "width of a line": MachineTest("", "line-width", (
+    "width-of-a-line": MachineTest("", "line-width", (
         Value("width", "width", "Width of one marked line on this item, at the job's settings."),
     )),
-    "gap ladder": MachineTest("gap-ladder", "gap-ladder", (
+    "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
         Value("closed", "closed", "The number of the widest gap that closed all along.", None),
         Value("first", "first gap", "Gap of the first pair, negative where the areas overlap."),
         Value("step", "wider by", "Each further gap is so much wider."),
     )),
-    "motor, whole steps": MachineTest(
+    "motor-in-whole-steps": MachineTest(
         "motor-whole", "motor-test", (_SEAMS, _BACK, _STEP, _ACROSS), {"row": "whole"}
     ),
-    "motor, free": MachineTest("motor-free", "motor-test", (_SEAMS, _STEP, _ACROSS), {"row": "free"}),
+    "motor-free": MachineTest("motor-free", "motor-test", (_SEAMS, _STEP, _ACROSS), {"row": "free"}),
 }  # fmt: skip
 """Every test whose reading is typed here, by what a person calls it; seam test, level, focus and pointer have pages."""
 
@@ -153,7 +153,7 @@ class ReadingsPage(Page):
         options = (KNOWN, MATTERS, *TESTS, CHANGED, TAKE_OUT)
         rows = [Row("choose", (Cell(WHAT, HOW, None, options, "", 24),))]
         if chosen == CHANGED:
-            rows.append(Row("what", (Cell(CHANGE, "What was changed.", None, tuple(CHANGES.values()), "", 48),)))
+            rows.append(Row("what", (Cell(CHANGE, "What was changed.", None, tuple(CHANGES), "", 48),)))
         elif chosen == TAKE_OUT:
             rows.append(Row("reading", (Cell(NUMBER, "Its number, as the list on the right has it."),)))
         elif (test := TESTS.get(chosen)) is not None:
@@ -180,8 +180,7 @@ class ReadingsPage(Page):
 
         chosen = reader.text(WHAT) or KNOWN
         if chosen == CHANGED:
-            says = reader.text(CHANGE) or next(iter(CHANGES.values()))
-            what = next(name for name, words in CHANGES.items() if words == says)
+            what = reader.text(CHANGE) or next(iter(CHANGES))
             return _saved(bench, lambda rig: with_change(rig, what, now()), "change kept")
         if chosen == TAKE_OUT:
             text = reader.text(NUMBER)
@@ -238,8 +237,9 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
     from rotary.rig.tapes import tapes
 
     drawn = tapes(bench.made).get(test.tape)
-    pairs = _GIVEN.findall(drawn.reading.partition("   and ")[0]) if drawn is not None else ()
-    return {name: quoted or bare for name, quoted, bare in pairs if "?" not in quoted + bare}
+    pairs = _GIVEN.findall(drawn.reading) if drawn is not None else []
+    # Of a name that stands twice, as of both axes, the first counts.
+    return {name: quoted or bare for name, quoted, bare in reversed(pairs) if "?" not in quoted + bare}
 
 
 def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
