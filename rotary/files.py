@@ -4,7 +4,6 @@ import errno
 import os
 import re
 import stat
-import tomllib
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from contextvars import ContextVar
@@ -202,6 +201,8 @@ def toml_tables(text: str) -> dict[str, Any]:
     """
     if any(part.count(".") > 15 for part in _NO_KEY.split(_STRINGS_AND_REMARKS.sub("", text))):
         raise ValueError("a key has more than 16 parts")
+    import tomllib
+
     return tomllib.loads(text)
 
 

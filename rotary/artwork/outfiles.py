@@ -17,7 +17,22 @@ _ALSO_OURS: Final = re.compile(rb'\A\{\s*"job": \{\s*"note":|/Creator \(rotary\)
 """A plan, which has no room for a remark, and papers of earlier versions."""
 _MARK: Final = re.compile(rf"{MADE_BY}: of ([\w.~%-]*) for ([\w.~%-]*) as ([\w.~%-]+)\)".encode())
 _PNG_HEAD_BYTES: Final = 33  # signature and the first chunk, which has to come first
-_FILES: Final = (".svg", ".dxf", ".png", ".pdf", ".html", ".htm", ".txt", ".csv", ".toml", ".json")
+_FILES: Final = (
+    ".svg",
+    ".dxf",
+    ".png",
+    ".pdf",
+    ".html",
+    ".htm",
+    ".txt",
+    ".csv",
+    ".toml",
+    ".json",
+    ".jpg",
+    ".jpeg",
+    ".tif",
+    ".zip",
+)
 
 
 class Mark(NamedTuple):

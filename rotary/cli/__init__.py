@@ -12,24 +12,12 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import ExitStack, contextmanager
+from itertools import pairwise
 from typing import TYPE_CHECKING, Final
 
+from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
-from rotary.cli.output import (
-    BROKEN,
-    FILE_TROUBLE,
-    OK,
-    REFUSED,
-    STOPPED,
-    USAGE,
-    complain,
-    drop_output,
-    flush,
-    quiet,
-    said_yes,
-    say,
-)
-from rotary.cli.words import EVERYWHERE, tree
+from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, WORDS, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
@@ -54,15 +42,15 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
             stream.reconfigure(errors="replace")
     try:
         code = _run([*(sys.argv[1:] if arguments is None else arguments)], front_ends)
-        flush()
+        output.flush()
     except BrokenPipeError:
-        drop_output()
-        return OK
+        output.drop_output()
+        return output.OK
     except KeyboardInterrupt:
-        complain("stopped")
-        return STOPPED
+        output.complain("stopped")
+        return output.STOPPED
     except SystemExit as leave:
-        return leave.code if isinstance(leave.code, int) else USAGE
+        return leave.code if isinstance(leave.code, int) else output.USAGE
     except Exception as trouble:
         # The last resort: nobody at a machine should meet a traceback.
         if os.environ.get("ROTARY_DEBUG"):
@@ -73,14 +61,16 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
 
 def _run(words: list[str], front_ends: Fronts) -> int:
     """Run what was typed, in today's words or in those of earlier versions."""
-    from rotary.cli.old_words import in_new_words
+    new = None
+    if words and words[0] not in WORDS.keys() - OLD_TOO:
+        from rotary.cli.old_words import in_new_words
 
-    new = in_new_words(words)
+        new = in_new_words(words)
     if new is not None:
         import shlex
 
         forms = [f"rotary {shlex.join(line)}" for line in new]
-        complain(f"this is now: {listing(forms, 'then')}")
+        output.complain(f"this is now: {listing(forms, 'then')}")
     return max(_with_habits(line, front_ends, asks=new is None) for line in ([words] if new is None else new))
 
 
@@ -91,9 +81,9 @@ def _with_habits(words: list[str], front_ends: Fronts, asks: bool) -> int:
         try:
             return _called(rest)
         except Taken as taken:
-            if said_yes.get() or not _agreed(taken):
+            if output.said_yes.get() or not _agreed(taken):
                 raise
-            said_yes.set(True)
+            output.said_yes.set(True)
             return _called(rest)
 
 
@@ -107,7 +97,7 @@ def _everywhere(words: list[str]) -> tuple[set[str], list[str]]:
 def _as_asked(asked: set[str], front_ends: Fronts, asks: bool) -> "Iterator[None]":
     with ExitStack() as stack:
         stack.enter_context(habits(Habits("--dry-run" in asked, asks)))
-        for variable, value in ((quiet, asked & {"-q", "--quiet"}), (said_yes, asked & {"-y", "--yes"})):
+        for variable, value in ((output.quiet, asked & {"-q", "--quiet"}), (output.said_yes, asked & {"-y", "--yes"})):
             stack.callback(variable.reset, variable.set(bool(value)))
         stack.callback(fronts.reset, fronts.set(front_ends))
         yield
@@ -116,27 +106,39 @@ def _as_asked(asked: set[str], front_ends: Fronts, asks: bool) -> "Iterator[None
 def _called(words: list[str]) -> int:
     from cyclopts import CycloptsError
 
-    from rotary.cli.mistakes import sentence
-
     if not words:
         from rotary.cli.open_command import start
 
         return start()
+    if (unnamed := _unnamed(words)) is not None:
+        output.complain(f"no file or folder is named after {unnamed}: write its name, or leave {unnamed} out")
+        return output.USAGE
     app = tree()
     if not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
         # Straight to the page: nothing else of the line has to be read for it.
         from rotary.cli.help_text import help_page
 
-        say(help_page(app, [word for word in words[:2] if not word.startswith("-")]))
-        return OK
+        output.say(help_page(app, [word for word in words[:2] if not word.startswith("-")]))
+        return output.OK
     try:
-        return int(app(words) or OK)
+        return int(app(words) or output.OK)
     except DryRun as done:
-        say(f"{done}\n")
-        return OK
+        output.say(f"{done}\n")
+        return output.OK
     except CycloptsError as mistake:
-        complain(sentence(mistake, words))
-        return USAGE
+        from rotary.cli.mistakes import sentence
+
+        output.complain(sentence(mistake, words))
+        return output.USAGE
+
+
+def _unnamed(words: list[str]) -> str | None:
+    """The first option that takes a file's name and has a blank behind it."""
+    for word, after in pairwise([*words, "x"]):
+        name, sign, value = word.partition("=")
+        if name in NAMES_A_FILE and not (value if sign else after).strip():
+            return name
+    return None
 
 
 def _agreed(taken: Taken) -> bool:
@@ -151,14 +153,14 @@ def _explained(trouble: Exception) -> int:
     """The sentences of what went wrong, and the exit code of its kind."""
     if isinstance(trouble, Refused):
         for fault in trouble.faults:
-            complain(str(fault))
-        return REFUSED
+            output.complain(str(fault))
+        return output.REFUSED
     if isinstance(trouble, Taken):
-        complain(f"{trouble}, or add --yes to replace it")
-        return FILE_TROUBLE
+        output.complain(f"{trouble}, or add --yes to replace it")
+        return output.FILE_TROUBLE
     if isinstance(trouble, RotaryError):
-        complain(str(trouble))
-        return USAGE if isinstance(trouble, BadArgument | UnknownName) else FILE_TROUBLE
-    complain(f"{type(trouble).__name__}: {brief(str(trouble), 200)}")
-    complain(REPORT)
-    return BROKEN
+        output.complain(str(trouble))
+        return output.USAGE if isinstance(trouble, BadArgument | UnknownName) else output.FILE_TROUBLE
+    output.complain(f"{type(trouble).__name__}: {brief(str(trouble), 200)}")
+    output.complain(REPORT)
+    return output.BROKEN

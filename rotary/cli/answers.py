@@ -1,29 +1,67 @@
-"""What a command answers with: text or a file, and the exit code of a plan."""
+"""What a command answers with: text or a file that was asked for, what was typed for it, the exit code of a plan."""
 
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
-from rotary.cli.output import NO_PASSES, OK, complain, over, say
-from rotary.errors import BadArgument, Refused, brief
+from rotary.cli import core
+from rotary.cli.output import NO_PASSES, OK, complain, report, said_yes, say
+from rotary.errors import BadArgument, Fault, NoPlan, Refused, brief
 
 if TYPE_CHECKING:
-    from rotary.model import Model
-    from rotary.papers.model import Paper
-    from rotary.plan import Plan
-    from rotary.printer import SheetName
+    W = TypeVar("W", bound=core.model.Model)
 
-    W = TypeVar("W", bound=Model)
+MOST_FAULTS: Final = 4
+"""So many faults of what was typed are said in one sentence."""
+
+
+def over() -> "core.sets.Over":
+    """What may be replaced."""
+    return "all" if said_yes.get() else "no"
+
+
+def wrote(paths: Iterable[Path]) -> list[str]:
+    """Lines that name what was written."""
+    return [f"wrote {brief(path, 200)}" for path in paths]
+
+
+def report_files(title: str, paths: Iterable[Path], says: Sequence[str]) -> int:
+    """What was written, and what is to be said of it; the exit code."""
+    return report([title, *(f"  {line}" for line in wrote(paths)), *(f"  - {line}" for line in says)])
+
+
+def report_saved(saved: "core.keeping.Saved", done: str) -> int:
+    """Say which version was saved; the exit code."""
+    if saved.conflict:
+        complain(f"{saved.conflict}: rotary profile compare, rotary profile resolve")
+    return report([f"{done} {saved.name}, version {saved.label}: {saved.path}"])
 
 
 @contextmanager
-def typed() -> Iterator[None]:
-    """What is refused in the block was typed behind the command: it is no fault of a job."""
+def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
+    """What is refused in the block was typed behind the command: it is no fault of a job.
+
+    Where `options` are given, only what is refused of these fields, each said by what was typed for it.
+    """
     try:
         yield
+    except NoPlan:
+        raise
     except Refused as refused:
-        raise BadArgument("; ".join(map(str, refused.faults))) from None
+        says = [str(fault) for fault in refused.faults]
+        if options is not None:
+            fields = [_field(fault.where) for fault in refused.faults]
+            if not options.keys() >= {*fields}:
+                raise
+            says = [str(Fault(options[field], fault.says)) for field, fault in zip(fields, refused.faults, strict=True)]
+        more = [f"and {len(says) - MOST_FAULTS} more"] if len(says) > MOST_FAULTS else []
+        raise BadArgument("; ".join([*says[:MOST_FAULTS], *more])) from None
+
+
+def _field(where: str) -> str:
+    """A field without the number of its row."""
+    return ".".join(part for part in where.split(".") if not part.isdecimal())
 
 
 def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str] | None = None) -> "W":
@@ -31,72 +69,67 @@ def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str
 
     `fields` are those that have another name than the option that fills them.
     """
-    from rotary.faults import model_from_texts
-
     fields = fields or {}
     options = {field: option for option, field in fields.items()}
+    texts = {fields.get(name, name): one for name, one in given.items() if one is not None}
     try:
-        return model_from_texts(model, {fields.get(name, name): one for name, one in given.items() if one is not None})
+        return core.faults.model_from_texts(model, texts)
     except Refused as refused:
         faults = [(options.get(fault.where, fault.where).replace("_", "-"), fault.says) for fault in refused.faults]
         raise BadArgument("; ".join(f"--{option} {says}" for option, says in faults)) from None
 
 
-def deliver(text: str, to: Path | None, sources: Iterable[Path], json: bool = False) -> None:
+def write(to: Path, data: str | bytes, sources: Iterable[Path]) -> list[str]:
+    """Write a file that was asked for, never over what it is made from; the lines that say so."""
+    core.outfiles.write_file(to, data if isinstance(data, bytes) else data.encode("utf-8"), sources, over() != "no")
+    return wrote([to])
+
+
+def deliver(text: str, to: Path | None, sources: Iterable[Path], json: bool = False) -> int:
     """To the output, or to the file asked for, where lines end with one that says whose they are."""
     if to is None:
-        say(text)
-        return
-    from rotary.artwork.outfiles import MADE_BY, write_file
-
-    whole = text if json else f"{text}({MADE_BY})\n"
-    write_file(to, whole.encode("utf-8"), sources, over() != "no")
+        return say(text)
+    return report(write(to, text if json else f"{text}({core.outfiles.MADE_BY})\n", sources))
 
 
-def refuse_blank(to: Path) -> None:
-    """Raise BadArgument where a file's name is empty."""
-    if not str(to).strip() or str(to) == ".":
-        raise BadArgument("no file is named after --to: write --to card.txt")
+def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Path], str] | None" = None) -> None:
+    """Raise FileTrouble or BadArgument where the file asked for can't be written, before anything is planned.
 
-
-def refuse_file_asked_for(to: Path | None, sources: Iterable[Path]) -> None:
-    """Raise FileTrouble or BadArgument where the file asked for can't be written, before anything is planned."""
+    `kind_of` raises where its name doesn't say what kind of file it is.
+    """
     if to is None:
         return
-    refuse_blank(to)
-    from rotary.artwork.outfiles import refuse_file
-
-    refuse_file(to, sources, over() != "no")
-
-
-def verdict(plan: "Plan") -> int:
-    """The exit code of a plan; why there are no passes goes to the error output."""
-    if plan.removal.setting is not None:
-        return OK
-    from rotary.sentences.passes import first_line
-
-    complain(first_line(plan))
-    return NO_PASSES
-
-
-def refuse_paper(to: Path | None, sources: Iterable[Path]) -> None:
-    """Raise where a paper can't be written there, before any long work."""
-    if to is not None:
-        from rotary.papers.formats import ending_of
-
-        ending_of(to)
-        refuse_file_asked_for(to, sources)
+    if str(to) == "." or "\0" in str(to):
+        raise BadArgument("no file is named after --to: write --to card.txt")
+    if kind_of is not None:
+        kind_of(to)
+    core.outfiles.refuse_file(to, sources, over() != "no")
 
 
 def write_paper(
-    make: "Callable[[float], Paper]", to: Path, paper: "SheetName | None", sources: Iterable[Path]
+    make: "Callable[[float], core.Paper]", to: Path, paper: "core.printer.SheetName | None", sources: Iterable[Path]
 ) -> list[str]:
     """Write a paper, never over the job; the lines that say so."""
-    from rotary.artwork.outfiles import write_file
-    from rotary.papers.formats import document, ending_of
-    from rotary.printer import usual_sheet
+    sheet = paper or core.printer.usual_sheet()
+    (line,) = write(to, core.formats.document(make, core.formats.ending_of(to), sheet).data, sources)
+    return [f"{line}, for {sheet}"]
 
-    sheet = paper or usual_sheet()
-    done = document(make, ending_of(to), sheet)
-    write_file(to, done.data, sources, over() != "no")
-    return [f"wrote {brief(to, 200)}, for {sheet}"]
+
+def refuse_paper_name(to: Path | None, instead: str) -> None:
+    """Raise BadArgument where a text is asked for under the name of a paper or a drawing."""
+    if to is not None and to.suffix.lower() in (".pdf", ".html", ".htm", ".svg", ".png", ".dxf"):
+        raise BadArgument(f"{brief(to.name, 60)} is a paper's or a drawing's name: {instead}")
+
+
+def refuse_two_forms(json: bool, plain: bool) -> None:
+    """Raise BadArgument where an answer is wanted in two forms."""
+    if json and plain:
+        raise BadArgument("--json and --plain are two forms of one answer: ask for one of them")
+
+
+def verdict(plan: "core.plan.Plan") -> int:
+    """The exit code of a plan; why there are no passes goes to the error output."""
+    if plan.removal.setting is not None:
+        return OK
+    complain(core.first_line(plan))
+    return NO_PASSES

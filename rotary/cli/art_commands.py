@@ -1,88 +1,79 @@
 """Files for the marking program, and what a written file will do."""
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final, Literal
+from typing import Annotated, Any, Final, Literal
 
 from cyclopts import Parameter
 
-from rotary.cli.answers import wish_of
-from rotary.cli.jobs import NamedJob
-from rotary.cli.options import (
-    AS_DRAWN,
-    CHOICE,
-    HERE,
-    Face,
-    Headings,
-    JobName,
-    Json,
-    OtherArtwork,
-    Typed,
-    Where,
-    group,
-)
-from rotary.cli.output import over, report, report_files, say_json, say_lines
-from rotary.cli.pieces import Pieces
+from rotary.cli import core
+from rotary.cli.answers import over, refuse_file, report_files, typed, wish_of, wrote
+from rotary.cli.jobs import NamedJob, Pieces
+from rotary.cli.options import AS_DRAWN, HERE, OtherArtwork, Where, group, options
+from rotary.cli.output import answer, report
+from rotary.cli.values import CHOICE, Face, Headings, JobName, Json, Typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
-from rotary.services.drawing import DrawOrder
-
-if TYPE_CHECKING:
-    from rotary.plan import Plan
 
 DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
 """In which kinds of file each way of drawing can be written alone."""
 MOST_SIMULATED: Final = 2000
 USUAL_SIMULATED: Final = 200
 """A simulation takes longer than a plan, and its figures change less with more samples."""
-
-ToFlat = Annotated[Path, Parameter(help="the folder to write into, or one drawing: crest.svg")]
-
-app = group("art", "Files for the marking program, and what they will do.")
+MOST_NAMED: Final = 50
+"""So many misfits are named; all of them stand in the table."""
 
 
-def _plan(pieces: Pieces, to: Path, method: str = "") -> "Plan":
+def _plan(pieces: Pieces, to: Path, method: str = "") -> "core.plan.Plan":
     """The plan to draw, once it is sure that it may be written where it was asked for."""
-    from rotary.artwork.outfiles import refuse_file, refuse_folder
-    from rotary.artwork.sets import refuse_earlier
-
-    if is_drawing(to, method):
-        refuse_file(to, pieces.job.sources, over() != "no")
+    if _is_drawing(to, method):
+        refuse_file(to, pieces.job.sources)
     else:
-        refuse_folder(to)
+        core.outfiles.refuse_folder(to)
         job = pieces.job.job()
-        refuse_earlier(to, pieces.name(job.artwork), over(), pieces.sources(job))
+        core.sets.refuse_earlier(to, pieces.name(job.artwork), over(), pieces.sources(job))
     return pieces.job.plan_to_draw(method)
 
 
-def is_drawing(to: Path, method: str) -> bool:
+def _is_drawing(to: Path, method: str) -> bool:
     """Whether a drawing is asked for, and no folder of them."""
     return to.suffix.lower() in DRAWINGS[method] and not to.is_dir()
 
 
-def _order(pieces: Pieces, made: "Plan", to: Path, method: str) -> DrawOrder:
-    folder, stem = (to.parent, to.stem) if is_drawing(to, method) else (to, "")
-    return DrawOrder(folder, stem, pieces.sources(made.job), over(), pieces.job.where.system)
+def _order(pieces: Pieces, made: "core.plan.Plan", to: Path, method: str) -> "core.drawing.DrawOrder":
+    folder, stem = (to.parent, to.stem) if _is_drawing(to, method) else (to, "")
+    return core.drawing.DrawOrder(folder, stem, pieces.sources(made.job), over(), pieces.job.where.system)
 
 
-@app.command(name="slice")
+@options
+class SlicesAsked:
+    """How the slices of a sliced file are drawn."""
+
+    marked_width: Typed = None
+    overlap: Typed = None
+    more_slices: bool = False
+    unslid: bool = False
+
+
+USUAL_SLICES: Final = SlicesAsked()
+
+
 def slice_(
     job: JobName,
     /,
     *,
-    to: Annotated[Path, Parameter(help="the folder to write into, or one drawing: crest.svg, crest.dxf")],
+    to: Path,
     other: OtherArtwork = AS_DRAWN,
     files: bool = False,
     dxf: bool = False,
-    marked_width: Typed = None,
-    overlap: Typed = None,
-    more_slices: bool = False,
-    unslid: bool = False,
+    how: SlicesAsked = USUAL_SLICES,
     where: Where = HERE,
 ) -> int:
     """Write the sliced file: the artwork redrawn slice by slice so that it lands true.
 
     Example: rotary art slice bottle.toml --art crest.svg --to slices
 
+    :param to: the folder to write into, or one drawing: crest.svg, crest.dxf
     :param files: a file for each slice, all with the same border
     :param dxf: DXF in place of SVG, a layer for each slice
     :param marked_width: width of one marked line as measured, "0.09 mm"
@@ -90,44 +81,43 @@ def slice_(
     :param more_slices: two blank slices more for the seams to slide in
     :param unslid: leave the seams where they fall, even across ink
     """
-    from rotary.services.drawing import sliced_files
-    from rotary.sheet import SheetWish
-
     pieces = Pieces.of(NamedJob(job, where), other)
-    if is_drawing(to, "sheet") and (files or dxf):
+    if _is_drawing(to, "sheet") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
-    given = {"arrangement": "a-file-a-slice" if files else "one-sheet", "more_columns": 2 if more_slices else 0}
-    wish = wish_of(SheetWish, given | {"marked_width": marked_width, "overlap": overlap, "slide": not unslid})
+    given: dict[str, Any] = {
+        "arrangement": "a-file-a-slice" if files else "one-sheet",
+        "more_columns": 2 if how.more_slices else 0,
+    }
+    given |= {"marked_width": how.marked_width, "overlap": how.overlap, "slide": not how.unslid}
+    wish = wish_of(core.sheet.SheetWish, given)
     made = _plan(pieces, to, "sheet")
     ink = pieces.ink(made)
     with waiting("drawing the slices"):
-        drawn = sliced_files(pieces.named(made), ink, _order(pieces, made, to, "sheet"), wish, dxf)
-    return report_files(*drawn[:2], drawn.says)
+        return report_files(
+            *core.drawing.sliced_files(pieces.named(made), ink, _order(pieces, made, to, "sheet"), wish, dxf)
+        )
 
 
-@app.command
-def flat(job: JobName, /, *, to: ToFlat, other: OtherArtwork = AS_DRAWN, where: Where = HERE) -> int:
+def flat(job: JobName, /, *, to: Path, other: OtherArtwork = AS_DRAWN, where: Where = HERE) -> int:
     """Write the artwork flat, corrected for the item alone, for equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
-    """
-    from rotary.services.drawing import flat_files
 
+    :param to: the folder to write into, or one drawing: crest.svg
+    """
     pieces = Pieces.of(NamedJob(job, where), other)
     made = _plan(pieces, to, "plain")
     ink = pieces.ink(made)
     with waiting("drawing the artwork"):
-        drawn = flat_files(pieces.named(made), ink, _order(pieces, made, to, "plain"))
-    return report_files(*drawn[:2], drawn.says)
+        return report_files(*core.drawing.flat_files(pieces.named(made), ink, _order(pieces, made, to, "plain")))
 
 
-@app.command
 def dots(
     job: JobName,
     image: Path,
     /,
     *,
-    to: Annotated[Path, Parameter(help="the folder to write into, or one picture: crest.png")],
+    to: Path,
     mark: Annotated[Literal["lighter", "darker"] | None, CHOICE] = None,
     greys: bool = False,
     files: bool = False,
@@ -137,46 +127,54 @@ def dots(
 
     Example: rotary art dots bottle.toml heron.png --to slices --mark lighter
 
+    :param to: the folder to write into, or one picture: crest.png
     :param image: a PNG, JPEG or TIFF file
     :param mark: whether a marked place is lighter or darker
     :param greys: greys in place of dots
     :param files: a file for each slice
     """
-    from rotary.exports import RasterWish
-    from rotary.services.drawing import dot_files
-
     pieces = Pieces(NamedJob(job, where), art=(image,))
     arrangement: Literal["a-file-a-slice", "one-sheet"] = "a-file-a-slice" if files else "one-sheet"
-    wish = RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
-    if is_drawing(to, "") and files:
+    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
+    if _is_drawing(to, "") and files:
         raise BadArgument("--files writes several drawings: name a folder after --to")
     made = _plan(pieces, to)
-    with waiting("drawing the dots") as tell:
-        drawn = dot_files(made, image, _order(pieces, made, to, ""), wish, tell)
-    return report_files(*drawn[:2], drawn.says)
+    with waiting("drawing the dots") as tell, typed({"artwork.file": brief(image.name)}):
+        return report_files(*core.drawing.dot_files(made, image, _order(pieces, made, to, ""), wish, tell))
 
 
-@app.command
+@options
+class NamesAsked:
+    """How a list of names is read, and how the names are set."""
+
+    column: str | None = None
+    headings: Headings = None
+    letters: Typed = None
+    room: Typed = None
+    least: Typed = None
+    up: Typed = None
+    face: Face | None = None
+    font: str | None = None
+
+
+USUAL_NAMES: Final = NamesAsked()
+
+
 def names(
     job: JobName,
-    table: Annotated[Path, Parameter(name="CSV", help="the list, with a line of headings")],
+    table: Annotated[Path, Parameter(name="CSV")],
     /,
     *,
-    to: Annotated[Path, Parameter(help="a new folder to write into")],
-    column: str | None = None,
-    headings: Headings = None,
-    letters: Typed = None,
-    room: Typed = None,
-    least: Typed = None,
-    up: Typed = None,
-    face: Face | None = None,
-    font: str | None = None,
+    to: Path,
+    how: NamesAsked = USUAL_NAMES,
     where: Where = HERE,
 ) -> int:
     """Write a sliced file for each name of a list, under the artwork that the job has; misfits come first.
 
     Example: rotary art names bottle.toml crew.csv --to crew --column name
 
+    :param table: the list, with a line of headings
+    :param to: a new folder to write into
     :param column: the heading of the column of names, where there are several
     :param letters: height of a capital (8 mm), "9 mm"
     :param room: how wide a name may be (the artwork's width)
@@ -185,56 +183,72 @@ def names(
     :param face: outlines or single strokes: outline, line-sans, line-roman, line-script
     :param font: a TTF or OTF file
     """
-    from rotary.artwork.outfiles import refuse_folder
-    from rotary.cli.name_lists import series_lines
-    from rotary.series import SeriesWish
-    from rotary.series.results import refuse_full
-
-    given = {"column": column, "headings": headings, "letters": letters, "room": room, "least": least, "up": up}
-    wish = wish_of(SeriesWish, given | {"face": face, "font": font}, {"letters": "letter_height", "up": "v"})
-    refuse_folder(to)
-    refuse_full(to, "series")
-    with waiting("drawing the names") as tell:
-        return report(series_lines(NamedJob(job, where), table, to, wish, tell))
+    wish = wish_of(core.series.SeriesWish, vars(how), {"letters": "letter_height", "up": "v"})
+    core.outfiles.refuse_folder(to)
+    core.refuse_full(to, "series")
+    of_line = {"column": "", "headings": "--headings", "table": brief(table.name), "font": "--font"}
+    with waiting("drawing the names") as tell, typed(of_line):
+        return report(_series_lines(NamedJob(job, where), table, to, wish, tell))
 
 
-@app.command
+def _series_lines(
+    named: NamedJob, table: Path, folder: Path, wish: "core.series.SeriesWish", tell: Callable[[float], None]
+) -> list[str]:
+    """Write a sliced file for each name of a list; what is to be said of them."""
+    made, crest, system = named.plan_to_draw(), core.rings.NO_INK, named.where.system
+    sizes: list[str] = []
+    if made.job.artwork.pieces:
+        ink = core.artwork.ink_for(made, named.drawings)
+        crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, system)]
+    high = core.sizes.Sizes(system).length(wish.letter_height_mm)
+    sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
+    result, paths = core.series.series(made, table, folder, wish, crest, progress=tell)
+    misfits = [f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in result.entries if one.state == "misfit"]
+    lines = [*misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names set"]
+    lines += [f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}"]
+    return [*lines, *(f"  - {line}" for line in (*sizes, *result.notes))]
+
+
+def misfit_lines(misfits: list[str], done: str) -> list[str]:
+    """Those that don't fit, by name as far as a person reads."""
+    if not misfits:
+        return []
+    more = [f"  and {len(misfits) - MOST_NAMED} more, all in the table"] if len(misfits) > MOST_NAMED else []
+    return [f"{len(misfits)} can't be {done}:", *(f"  misfit in {one}" for one in misfits[:MOST_NAMED]), *more]
+
+
 def check(
     job: JobName,
     file: Path,
     /,
     *,
-    to: Annotated[Path | None, Parameter(help="draw it too, as SVG")] = None,
+    to: Path | None = None,
     other: OtherArtwork = AS_DRAWN,
     json: Json = False,
-    where: Annotated[Where, Parameter(name="*")] = HERE,
+    where: Where = HERE,
 ) -> int:
     """Say what a written file, or a folder of slice files, will do on this item.
 
     Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg
 
+    :param to: draw it too, as SVG
     :param file: the written file, or the folder of slice files
     """
-    from rotary.artwork.models import size_texts
-    from rotary.artwork.outfiles import refuse_file
-    from rotary.services.simulation import forecast_picture, simulation_of_files
-
     pieces = Pieces.of(NamedJob(job, where), other)
-    if to is not None:
-        refuse_file(to, (file, *pieces.job.sources), over() != "no")
+    refuse_file(to, (file, *pieces.job.sources))
     made = pieces.job.plan_to_draw()
-    rings = None
-    sizes: tuple[str, ...] = ()
-    if pieces.art or pieces.texts or made.job.artwork.pieces:
+    rings, sizes = None, list[str]()
+    if pieces.has_some(made):
         ink = pieces.ink(made)
-        rings, sizes = ink.composition.ink, size_texts(ink.sizes, where.system)
+        rings, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, where.system)]
     samples = min(where.samples, MOST_SIMULATED) if where.samples != HERE.samples else USUAL_SIMULATED
     with waiting("sending it through the machine") as tell:
         if to is None:
-            simulated = simulation_of_files(made, file, rings, samples, tell)
+            simulated = core.simulation.simulation_of_files(made, file, rings, samples, tell)
         else:
-            simulated = forecast_picture(made, file, to, rings, samples, tell, over() != "no")
-    if json:
-        return say_json(simulated.model_dump(mode="json"))
-    wrote = [f"  wrote {brief(to, 200)}"] if to else []
-    return say_lines(["What will happen", *wrote, *(f"  - {line}" for line in (*sizes, *simulated.says))])
+            simulated = core.simulation.forecast_picture(made, file, to, rings, samples, tell, over() != "no")
+    lines = [f"  {line}" for line in (*wrote([to] if to else ()), *(f"- {line}" for line in (*sizes, *simulated.says)))]
+    return answer(json, simulated, ["What will happen", *lines])
+
+
+app = group("art", "Files for the marking program, and what they will do.", slice_, flat, dots, names, check)

@@ -28,6 +28,8 @@ _TAKES: Final = {bool: "", int: " N", float: " LENGTH", Path: " FILE", str: " TE
 _OPTIONS: Final = re.compile(r"^ *:param (\w+): ", re.M)
 """Where the help of an option begins in a docstring."""
 
+_MEANINGS: Final = re.compile(r":param (\w+): (.+(?:\n {8,}\S.*)*)")
+
 EVERYWHERE: Final = "Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help."
 
 
@@ -73,11 +75,14 @@ def description(app: "App") -> list[str]:
 
 
 def options(app: "App") -> list[HelpRow]:
-    """The words and options of a command, each with what it means."""
-    meanings = dict(re.findall(r":param (\w+): (.+)", (app.default_command and app.default_command.__doc__) or ""))
+    """The words and options of a command, each with what it means, as the command or its group of options says."""
+    arguments = app.assemble_argument_collection()
+    groups = [kind for one in arguments if one.children for kind in reversed(one.hint.__mro__)]
+    docs = [thing.__doc__ or "" for thing in (*groups, app.default_command)]
+    meanings = {name: " ".join(meaning.split()) for doc in docs for name, meaning in _MEANINGS.findall(doc)}
     return [
         HelpRow(_names(one), meaning, one.index is not None, one.required)
-        for one in app.assemble_argument_collection()
+        for one in arguments
         if one.parse and not one.children
         for meaning in [one.parameter.help or meanings.get(one.field_info.name, "")]
     ]

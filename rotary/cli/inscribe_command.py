@@ -1,27 +1,20 @@
 """Words on small parts: how large they can be, whether they can be read, their files."""
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Any, Final, Literal
+from typing import Annotated, Any, Final, Literal, NamedTuple
 
 from cyclopts import Parameter
 
-from rotary.cli.answers import typed, wish_of
+from rotary.cli import core
+from rotary.cli.answers import over, refuse_file, typed, wish_of, write_paper, wrote
+from rotary.cli.art_commands import misfit_lines
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, Face, Headings, JobName, Paper, Texts, Typed, Where, whole
-from rotary.cli.output import OK, over, report, say
+from rotary.cli.options import HERE, Where, options
+from rotary.cli.output import report, say
+from rotary.cli.values import CHOICE, LIST, Face, Headings, JobName, Paper, Typed, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
-
-if TYPE_CHECKING:
-    from collections.abc import Callable
-
-    from rotary.inscription.whole import Whole
-    from rotary.job import Job
-    from rotary.plan import Plan
-    from rotary.wording import InscriptionWish
-
-Around = Literal["ring", "arc", "axis", "flats", "end"]
-Map = Literal["true-width", "with-taper", "decal", "front-view"]
 
 _FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "band_from": "from", "band_to": "to"}
 """Options that have another name than the field they fill."""
@@ -30,48 +23,83 @@ _TAKEN_BACK: Final = "none"
 """What an option says to leave open what the job file has fixed."""
 
 
+@options
+class WordsAsked:
+    """What is asked of the words, each by its field or as `_FIELD_OF` has it."""
+
+    text: Typed = None
+    around: Annotated[Literal["ring", "arc", "axis", "flats", "end"] | None, CHOICE] = None
+    height: Typed = None
+    least: Typed = None
+    gap: Typed = None
+    band_from: Typed = None
+    band_to: Typed = None
+    chamfer: Typed = None
+    margin: Typed = None
+    corner_radius: Typed = None
+    across_corners: Typed = None
+    end_diameter: Typed = None
+    bore: Typed = None
+    read_at: Typed = None
+    arc: Typed = None
+    start: Typed = None
+    repeat: Annotated[int | None, whole(1, 360)] = None
+    between: Typed = None
+    tracking: Typed = None
+    line_pitch: Typed = None
+    more: Annotated[list[str] | None, LIST] = None
+    lengthwise: Annotated[bool | None, Parameter(negative="--no-lengthwise")] = None
+    face: Face | None = None
+    font: str | None = None
+    weight: Annotated[int | None, whole(1, 1000)] = None
+    italic: Annotated[bool | None, Parameter(negative="--no-italic")] = None
+    surface_map: Annotated[Literal["true-width", "with-taper", "decal", "front-view"] | None, CHOICE] = None
+    depth: Typed = None
+    stroke: Typed = None
+
+    def options(self, has_own: bool) -> dict[str, str]:
+        """What is asked for here, by the fields that it fills: all, or what was typed where the job `has_own` words."""
+        asked = [name for name, value in vars(self).items() if value is not None or not has_own]
+        fields = {_FIELD_OF.get(name, name): f"--{name.replace('_', '-')}" for name in asked}
+        return fields | {"inscription.depth": "--depth", "column": "", "numbers": "--numbers"}
+
+
+OWN_WORDS: Final = WordsAsked()
+
+
+@options
+class ListAsked:
+    """A list of names or numbers, a part for each."""
+
+    list_: Path | None = None
+    headings: Headings = None
+    column: str | None = None
+    numbers: Typed = None
+    digits: Annotated[int, whole(1, 12)] = 1
+    each: bool = False
+
+
+NO_LIST: Final = ListAsked()
+
+
+class WordsOrder(NamedTuple):
+    """A part, what is wanted on it, and what plans it."""
+
+    named: NamedJob
+    part: "core.job.Job"
+    wish: "core.wording.InscriptionWish"
+    planner: "Callable[[core.job.Job], core.plan.Plan]"
+
+
 def inscribe(
     job: JobName,
     /,
     *,
-    text: Typed = None,
-    around: Annotated[Around | None, CHOICE] = None,
+    words: WordsAsked = OWN_WORDS,
     to: Path | None = None,
     card: Path | None = None,
     paper: Paper = None,
-    height: Typed = None,
-    least: Typed = None,
-    gap: Typed = None,
-    band_from: Typed = None,
-    band_to: Typed = None,
-    chamfer: Typed = None,
-    margin: Typed = None,
-    corner_radius: Typed = None,
-    across_corners: Typed = None,
-    end_diameter: Typed = None,
-    bore: Typed = None,
-    read_at: Typed = None,
-    arc: Typed = None,
-    start: Typed = None,
-    repeat: Annotated[int | None, whole(1, 360)] = None,
-    between: Typed = None,
-    tracking: Typed = None,
-    line_pitch: Typed = None,
-    more: Texts = None,
-    lengthwise: Annotated[bool | None, Parameter(negative="--no-lengthwise")] = None,
-    face: Face | None = None,
-    font: str | None = None,
-    weight: Annotated[int | None, whole(1, 1000)] = None,
-    italic: Annotated[bool | None, Parameter(negative="--no-italic")] = None,
-    surface_map: Annotated[Map | None, CHOICE] = None,
-    depth: Typed = None,
-    stroke: Typed = None,
-    list_: Annotated[Path | None, Parameter(name="--list")] = None,
-    headings: Headings = None,
-    column: str | None = None,
-    numbers: Typed = None,
-    digits: Annotated[int, whole(1, 12)] = 1,
-    each: bool = False,
+    many: ListAsked = NO_LIST,
     where: Where = HERE,
 ) -> int:
     r"""Size words on a small part, say whether they can be read, and write their files.
@@ -115,127 +143,100 @@ def inscribe(
     :param digits: leading zeros up to so many
     :param each: each entry as large as fits, not all the same
     """
-    options = dict(locals())
-    from rotary.artwork.outfiles import refuse_folder
-    from rotary.cli.answers import refuse_paper
-
     named = NamedJob(job, where)
     if to is not None:
-        refuse_folder(to)
-        refuse_paper(card, named.sources)
-    written = named.job()
-    wish = _wish(options, named, written)
-    part = named.on_machine()
-    if list_ is not None or numbers is not None:
-        return _list(part, wish, options)
-    if to is None:
-        return _size(part, wish, card)
-    from rotary.inscription.whole import inscribed
+        core.outfiles.refuse_folder(to)
+        refuse_file(card, named.sources, core.formats.ending_of)
+    content = named.job()
+    with typed(
+        words.options(content.is_inscribed) | ({"table": brief(many.list_.name)} if many.list_ is not None else {})
+    ):
+        wish = _wish(vars(words), named, content)
+        order = WordsOrder(named, named.on_machine(), wish, named.planned)
+        if many.list_ is not None or many.numbers is not None:
+            return _list(order, to, many)
+        return _size(order, card) if to is None else _files(order._replace(planner=_planner(named)), to, card, paper)
 
-    planner = _planner(named)
+
+def _files(order: WordsOrder, to: Path, card: Path | None, paper: Paper) -> int:
+    """The files of the words, and their setup sheet."""
     with waiting("drawing the words"):
-        whole_job = inscribed(part, wish, to, planner, over())
-        wrote = [f"wrote {brief(whole_job.card, 200)}", *_paper(named, part, wish, whole_job, card, paper)]
-    return report([*whole_job.lines, "", *(f"  {line}" for line in wrote)])
+        done = core.whole.inscribed(order.part, order.wish, to, order.planner, over())
+        lines = [*wrote([done.card]), *(_on_paper(order, done, card, paper) if card is not None else ())]
+    return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
-def _planner(named: NamedJob) -> "Callable[[Job], Plan]":
+def _planner(named: NamedJob) -> "Callable[[core.job.Job], core.plan.Plan]":
     """What plans the words: with the numbers that were run, where a profile is named that is proven."""
-    from rotary.services.planning import plan_for
-
     repeat = named.repeat()
     if repeat is None or repeat.run is None:
-        return plan_for
-    from rotary.repeat.holding import DRAWS, plan_as_run
-
+        return named.planned
     report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
-    run = repeat.run
-    return lambda words: plan_as_run(repeat.machine.corrected(words), run, DRAWS)
+    run, machine = repeat.run, repeat.machine
+    return lambda words: core.holding.plan_as_run(machine.corrected(words), run, core.holding.DRAWS)
 
 
-def _size(part: "Job", wish: "InscriptionWish", card: Path | None) -> int:
-    from rotary.examples import banner
-    from rotary.inscription.card import inscription_lines
-    from rotary.inscription.work import deepened, size
-
+def _size(order: WordsOrder, card: Path | None) -> int:
+    part, wish = order.part, order.wish
     if card is not None:
         raise BadArgument("--card is written with the files that it goes with: write --to and a folder beside it")
-    deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
-    first = [banner(part.head.use), ""] if part.head.use else []
-    say("\n".join([*first, *inscription_lines(wish, size(part, wish).facts)]) + "\n")
-    return OK
+    core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
+    first = [core.examples.banner(part.head.use), ""] if part.head.use else []
+    return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
 
 
-def _wish(options: dict[str, Any], named: NamedJob, job: "Job") -> "InscriptionWish":
+def _wish(asked: dict[str, Any], named: NamedJob, job: "core.job.Job") -> "core.wording.InscriptionWish":
     """What the job says of its inscription, and over it what the options say."""
-    from rotary.inscription.setting import with_font_path
-    from rotary.wording import InscriptionWish
-
-    fields = {info.alias or key for key, info in InscriptionWish.model_fields.items()}
-    asked = {_FIELD_OF.get(name, name): value for name, value in options.items() if value is not None and name != "to"}
-    given: dict[str, Any] = {field: value for field, value in asked.items() if field in fields}
+    given = {_FIELD_OF.get(name, name): value for name, value in asked.items() if value is not None}
     if "text" in given:
         given["text"] = given["text"].replace("\\n", "\n")
     if "more" in given:
         given["more"] = tuple(text.replace("\\n", "\n") for text in given["more"])
     open_again = {
         key: info.default
-        for key, info in InscriptionWish.model_fields.items()
+        for key, info in core.wording.InscriptionWish.model_fields.items()
         if given.get(info.alias or key) == _TAKEN_BACK and info.default is None
     }
     given = {key: value for key, value in given.items() if value != _TAKEN_BACK or key == "text"}
-    typed = with_font_path(wish_of(InscriptionWish, given, _FIELD_OF), Path())
-    own = job.inscription or InscriptionWish()
+    typed = core.setting.with_font_path(wish_of(core.wording.InscriptionWish, given, _FIELD_OF), Path())
+    own = job.inscription or core.wording.InscriptionWish()
     if typed.font is None and "font" not in open_again:
         # A font that the job names counts from where the job lies, as its drawings do.
-        own = with_font_path(own, named.path.parent if named.name != "-" else Path())
-    typed_fields = {key: getattr(typed, key) for key in typed.model_fields_set}
-    return own.model_copy(update={**open_again, **typed_fields})
+        own = core.setting.with_font_path(own, named.path.parent if named.name != "-" else Path())
+    return own.model_copy(update={**open_again, **{key: getattr(typed, key) for key in typed.model_fields_set}})
 
 
-def _paper(
-    named: NamedJob, part: "Job", wish: "InscriptionWish", whole_job: "Whole", card: Path | None, paper: Paper
-) -> list[str]:
+def _on_paper(whole_job: WordsOrder, written: "core.whole.Whole", card: Path, paper: Paper) -> list[str]:
     """The setup sheet as a paper of one look with all others."""
-    if card is None:
-        return []
-    from rotary.cli.answers import write_paper
-    from rotary.inscription.paper import inscription_by_height
-    from rotary.inscription.work import deepened, forecast, stand_in
-    from rotary.services.planning import plan_for
-
-    done = whole_job.done
-    stands_in = done.made if done.made is not None else stand_in(deepened(part, wish), plan_for)
-    files, says = [path.name for path in done.paths], forecast(done).says
-    by_height = inscription_by_height(wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on)
+    done, (named, part, wish, planner) = written.done, whole_job
+    stands_in = done.made if done.made is not None else core.work.stand_in(core.work.deepened(part, wish), planner)
+    files, says = [path.name for path in done.paths], core.work.forecast(done).says
+    by_height = core.paper.inscription_by_height(
+        wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on
+    )
     return write_paper(by_height, card, paper, named.sources)
 
 
-def _list(part: "Job", wish: "InscriptionWish", options: dict[str, Any]) -> int:
+def _list(whole_job: WordsOrder, folder: Path | None, asked: ListAsked) -> int:
     """A part for each name of a list or number of a range."""
-    from rotary.cli.name_lists import misfit_lines
-    from rotary.inscription.names import LetterSizes, from_list, from_numbers, names, number_range
-    from rotary.series.results import ListWish
-    from rotary.services.planning import plan_for
-
-    folder, table, numbers = options["to"], options["list_"], options["numbers"]
+    _, part, wish, planner = whole_job
     if folder is None:
         raise BadArgument("--to says where a list is written: write --to and a new folder")
-    if table is not None and numbers is not None:
+    if asked.list_ is not None and asked.numbers is not None:
         raise BadArgument("--list and --numbers can't both be given: leave one out")
     notes: tuple[str, ...] = ()
     sign = ","
-    if table is not None:
-        wanted, notes, sign = from_list(table, options["column"], wish.text, options["headings"])
+    if asked.list_ is not None:
+        wanted, notes, sign = core.names.from_list(asked.list_, asked.column, wish.text, asked.headings)
     else:
-        with typed():
-            wanted = from_numbers(*number_range(numbers), options["digits"], wish.text)
+        wanted = core.names.from_numbers(*core.names.number_range(asked.numbers or ""), asked.digits, wish.text)
 
-    def misfits(sizes: LetterSizes) -> None:
+    def misfits(sizes: "core.names.LetterSizes") -> None:
         report(misfit_lines([f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in sizes.misfits], "cut"))
 
+    how = core.ListWish(asked.each, sign, notes)
     with waiting("drawing the list") as tell:
-        result = names(part, wish, wanted, folder, ListWish(options["each"], sign, notes), misfits, tell, plan_for)
+        result = core.names.names(part, wish, wanted, folder, how, misfits, tell, planner)
     cut = len(result.entries) - result.misfits
     title = f"{cut} of {len(result.entries)} written to {brief(folder, 150)}, and {result.table} with all of them"
     return report([title, *(f"  - {note}" for note in result.notes)])

@@ -3,16 +3,16 @@
 from pathlib import Path
 from typing import Annotated, Literal
 
-from rotary.cli.answers import refuse_file_asked_for
+from rotary.cli import core
+from rotary.cli.answers import refuse_file, refuse_paper_name, write
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, JobName, Json, Where, group
-from rotary.cli.output import OK, over, report, say, say_json, say_lines
+from rotary.cli.options import HERE, Where, group
+from rotary.cli.output import answer, report, say, say_json, say_lines
+from rotary.cli.values import CHOICE, JobName, Json
 from rotary.errors import unknown_name
+from rotary.files import bytes_of_job_file, toml_tables
 
-app = group("job", "Job files: examples, schema, the job as measured.")
 
-
-@app.command
 def example(name: str | None = None, /, *, json: Json = False) -> int:
     """List the shipped examples, or print one to start from.
 
@@ -20,26 +20,16 @@ def example(name: str | None = None, /, *, json: Json = False) -> int:
 
     :param name: the example to print
     """
-    from rotary.files import bytes_of_job_file, toml_tables
-    from rotary.shipped import examples
-
-    shipped = examples()
+    shipped = core.shipped.examples()
+    if name is not None and name not in shipped:
+        raise unknown_name("example", name, [*shipped], f"write one of {', '.join(shipped)}")
+    texts = {one: bytes_of_job_file(path).decode("utf-8") for one, path in shipped.items() if name in (one, None)}
     if name is not None:
-        if name not in shipped:
-            raise unknown_name("example", name, [*shipped], f"write one of {', '.join(shipped)}")
-        text = bytes_of_job_file(shipped[name]).decode("utf-8")
-        if json:
-            return say_json(toml_tables(text))
-        say(text)
-        return OK
-    notes = {one: toml_tables(bytes_of_job_file(path).decode("utf-8")).get("note", "") for one, path in shipped.items()}
-    if json:
-        return say_json(notes)
-    wide = max(map(len, notes))
-    return say_lines(f"{one.ljust(wide)}  {note}" for one, note in notes.items())
+        return say_json(toml_tables(texts[name])) if json else say(texts[name])
+    notes = {one: toml_tables(text).get("note", "") for one, text in texts.items()}
+    return answer(json, notes, [f"{one.ljust(max(map(len, notes)))}  {note}" for one, note in notes.items()])
 
 
-@app.command
 def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) -> int:
     """Print the JSON schema of a job, a profile or a plan.
 
@@ -48,15 +38,10 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
     :param of: job, profile or plan (job)
     """
     if of == "job":
-        from rotary.job import job_schema as schema_of
-    elif of == "profile":
-        from rotary.store.schema import profile_schema as schema_of
-    else:
-        from rotary.sentences.plan import plan_schema as schema_of
-    return say_json(schema_of())
+        return say_json(core.job.job_schema())
+    return say_json(core.schema.profile_schema() if of == "profile" else core.plan_schema())
 
 
-@app.command(name="as-measured")
 def as_measured(job: JobName, /, *, to: Path | None = None, where: Where = HERE) -> int:
     """Say what the machine as measured changes for a job, and write the job with its values.
 
@@ -64,17 +49,14 @@ def as_measured(job: JobName, /, *, to: Path | None = None, where: Where = HERE)
 
     :param to: the job file to write, with this machine's drive, head and tolerances
     """
-    from rotary.services.machines import as_measured as measured_lines
-    from rotary.services.machines import machine_of_job
-
     named = NamedJob(job, where)
-    refuse_file_asked_for(to, named.sources)
-    at = machine_of_job(named.job(), where.machine, where.folder)
-    lines = measured_lines(at, to is None, where.folders)
+    refuse_paper_name(to, "write --to mine.toml")
+    refuse_file(to, named.sources)
+    at = named.measured()
+    lines = core.machines.as_measured(at, to is None, where.folders)
     if to is None:
         return say_lines(lines)
-    from rotary.artwork.outfiles import write_file
-    from rotary.job import job_text
+    return report([*lines, *write(to, core.job.job_text(at.corrected, "As measured at the machine."), named.sources)])
 
-    write_file(to, job_text(at.corrected, "As measured at the machine.").encode(), named.sources, over() != "no")
-    return report([*lines, f"wrote {to}"])
+
+app = group("job", "Job files: examples, schema, the job as measured.", example, schema, as_measured)

@@ -1,23 +1,20 @@
-"""The job that a command names: its file, its drawings, its plan, and how it stands as a profile."""
+"""The job that a command names: its file, its drawings, its plan, its artwork, and how it stands as a profile."""
 
 import sys
+from collections.abc import Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, NamedTuple
+from types import MappingProxyType
+from typing import NamedTuple
 
-from rotary.cli.options import HERE, Where
+from rotary.cli import core
+from rotary.cli.answers import typed
+from rotary.cli.options import HERE, OtherArtwork, Where
 from rotary.cli.output import report
 from rotary.cli.waiting import waiting
-from rotary.errors import FileTrouble, unknown_name
+from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
+from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
 from rotary.services import USUAL_DRAWS
-from rotary.services.planning import plan_for
-from rotary.services.profiles import MachineAt, proven_profile
-
-if TYPE_CHECKING:
-    from rotary.job import Job
-    from rotary.plan import Plan
-    from rotary.repeat.standing import Repeat
-    from rotary.store.keeping import OpenedProfile
 
 
 class NamedJob(NamedTuple):
@@ -29,29 +26,18 @@ class NamedJob(NamedTuple):
     @property
     def path(self) -> Path:
         """The file: one of that name, else the shipped example, else the newest version of a profile."""
-        from rotary.files import is_file, is_there
-        from rotary.shipped import examples
-
-        path, shipped = Path(self.name), examples()
+        path, shipped = Path(self.name), core.shipped.examples()
         if self.name in shipped and not is_file(path):
             return shipped[self.name]
-        if is_there(path) or path.suffix or len(path.parts) != 1:
-            return path
-        return self._saved() or path
+        return path if is_there(path) or path.suffix or len(path.parts) != 1 else self._saved() or path
 
     def _saved(self) -> Path | None:
         """The newest version of a profile; raises UnknownName where nothing is called so."""
-        from rotary.errors import RotaryError, UnknownName
-        from rotary.shipped import examples
-        from rotary.store.index import entries
-        from rotary.store.keeping import located
-        from rotary.store.places import versions
-
         store = self.where.profiles
         try:
-            return versions(store / located(self.name, store).home)[-1].path
+            return core.places.versions(store / core.keeping.located(self.name, store).home)[-1].path
         except UnknownName:
-            names = [*examples(), *(entry.name for entry in entries(store))]
+            names = [*core.shipped.examples(), *(entry.name for entry in core.index.entries(store))]
             otherwise = "name a job file, or one that rotary job example or rotary profile list shows"
             raise unknown_name("job", self.name, names, otherwise) from None
         except (RotaryError, IndexError):
@@ -72,55 +58,65 @@ class NamedJob(NamedTuple):
         """Its own file, which is never written over."""
         return () if self.name == "-" else (self.path,)
 
-    def job(self) -> "Job":
-        """The job, for the machine that is asked for."""
-        from rotary.files import LARGEST_JOB_BYTES
-        from rotary.job import job_from_bytes, job_from_file
-        from rotary.rig.machine import with_its_laser
+    def sources_of(self, made: "core.plan.Plan") -> tuple[Path, ...]:
+        """Its own file and the artwork that its plan names."""
+        return (*self.sources, *core.artwork.drawing_files(made.job, self.drawings))
 
-        laser = partial(with_its_laser, folder=self.where.folder)
+    def job(self) -> "core.job.Job":
+        """The job, for the machine that is asked for."""
+        laser = partial(core.machine.with_its_laser, folder=self.where.folder)
         if self.name != "-":
-            return named_machine(job_from_file(self.path, laser), self.where)
+            return self.for_machine(core.job.job_from_file(self.path, laser))
         if sys.stdin is None:
             raise FileTrouble("there is no standard input to read: name a job file")
         raw = sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1)
-        return named_machine(job_from_bytes(raw, "the standard input", laser), self.where)
+        return self.for_machine(core.job.job_from_bytes(raw, "the standard input", laser))
 
-    def on_machine(self) -> "Job":
+    def for_machine(self, job: "core.job.Job") -> "core.job.Job":
+        """The job with the machine that is asked for, if one is; raises UnknownName where none has that name."""
+        machine = self.where.machine
+        if machine is None:
+            return job
+        with typed({"rig": "--machine"}):
+            core.machine.refuse_unknown(machine, self.where.folder)
+        return job.model_copy(update={"rig": machine})
+
+    def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""
-        from rotary.rig.machine import on_its_rig
+        return core.machine.on_its_rig(self.job(), self.where.folder)
 
-        return on_its_rig(self.job(), self.where.folder)
+    def measured(self, begins: bool = False) -> "core.machines.MachineOfJob":
+        """The job and its machine, which may be a new one where it `begins` with this."""
+        return core.machines.machine_of_job(self.job(), self.where.machine, self.where.folder, begins)
 
-    def plan(self, samples: int | None = None) -> "Plan":
+    def planned(self, job: "core.job.Job", samples: int | None = None) -> "core.plan.Plan":
+        """A job's plan, after what was read."""
+        return core.planning.plan_for(job, self.where.folders, self.where.samples if samples is None else samples)
+
+    def plan(self, samples: int | None = None) -> "core.plan.Plan":
         """Its plan, for the machine as measured, after what was read."""
         job = self.job()
         with waiting("planning"):
-            return plan_for(job, self.where.folders, self.where.samples if samples is None else samples)
+            return self.planned(job, samples)
 
-    def repeat(self) -> "Repeat | None":
+    def repeat(self) -> "core.Repeat | None":
         """How the profile stands that it names; None where it is a job without a proof."""
-        profile = None if self.name == "-" else proven_profile(self.path)
+        profile = None if self.name == "-" else core.profiles.proven_profile(self.path)
         return None if profile is None else self.repeat_of(profile, profile.profile.job)
 
-    def repeat_of(self, profile: "OpenedProfile", job: "Job") -> "Repeat":
+    def repeat_of(self, profile: "core.keeping.OpenedProfile", job: "core.job.Job") -> "core.Repeat":
         """How a profile stands today, with this job's artwork, for the machine that is asked for."""
-        from rotary.inscription.actions import repeat_of_marks
+        planned = partial(core.planning.plan_for, draws=self.where.samples)
+        at = core.profiles.MachineAt(self.where.folder, self.for_machine(job).rig)
+        return core.repeat_of_marks(profile, job, planned, self.where.system, at, self.drawings)
 
-        where = self.where
-        planned = partial(plan_for, draws=where.samples)
-        at = MachineAt(where.folder, named_machine(job, where).rig)
-        return repeat_of_marks(profile, job, planned, where.system, at, self.drawings)
-
-    def with_words(self, made: "Plan", samples: int = USUAL_DRAWS) -> "Plan":
+    def with_words(self, made: "core.plan.Plan", samples: int = USUAL_DRAWS) -> "core.plan.Plan":
         """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
         if not made.job.is_inscribed:
             return made
-        from rotary.inscription.actions import plan_of_marks
+        return core.plan_of_marks(made.job, partial(self.planned, samples=samples), self.drawings)
 
-        return plan_of_marks(made.job, partial(plan_for, folders=self.where.folders, draws=samples), self.drawings)
-
-    def plan_to_draw(self, method: str = "") -> "Plan":
+    def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.
 
         `method` is how what is drawn is divided; a proof of the other way does not hold for it.
@@ -136,11 +132,80 @@ class NamedJob(NamedTuple):
         return repeat.to_draw(USUAL_DRAWS)
 
 
-def named_machine(job: "Job", where: Where) -> "Job":
-    """The job with the machine that is asked for, if one is; raises UnknownName where there is none of that name."""
-    if where.machine is None:
-        return job
-    from rotary.rig.machine import refuse_unknown
+class Pieces(NamedTuple):
+    """Drawings and texts in place of those of a job; none of either where the job's own are meant."""
 
-    refuse_unknown(where.machine, where.folder)
-    return job.model_copy(update={"rig": where.machine})
+    job: NamedJob
+    art: Sequence[Path] = ()
+    texts: Sequence[str] = ()
+    reading: Mapping[str, str] = MappingProxyType({})
+
+    @classmethod
+    def of(cls, job: NamedJob, other: OtherArtwork) -> "Pieces":
+        """Of what is named on the command line; raises BadArgument where it says how to read what is not named."""
+        if other.reading and not other.art:
+            options = listing([f"--{name.replace('_', '-')}" for name in other.reading], "or")
+            raise BadArgument(f"a drawing is read with {options}: name one after --art")
+        return cls(job, other.art or (), other.text or (), other.reading)
+
+    def has_some(self, made: "core.plan.Plan") -> bool:
+        """Whether there is anything to draw, of its own or named here."""
+        return bool(self.art or self.texts or made.job.artwork.pieces)
+
+    def ink(self, made: "core.plan.Plan") -> "core.pieces.Ink":
+        """The artwork as it lies on the item."""
+        if not self.has_some(made):
+            says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or pieces in the job'
+            raise refuse("artwork.pieces", says)
+        fields = {"artwork.pieces.file": "", "--art.file": "--art"}
+        fields |= dict.fromkeys(("artwork.pieces.text", "artwork.text"), "--text")
+        for name in self.reading:
+            fields |= dict.fromkeys((f"--art.{name}", f"artwork.pieces.{name}"), f"--{name.replace('_', '-')}")
+        with waiting("reading the artwork"), typed(fields if self.art or self.texts else {}):
+            return core.artwork.ink_for(made, self.job.drawings, self._artwork(made.job.artwork))
+
+    def sources(self, job: "core.job.Job") -> tuple[Path, ...]:
+        """What is read, and so is never written over."""
+        own = () if self.art or self.texts else core.artwork.drawing_files(job, self.job.drawings)
+        return (*self.job.sources, *self.art, *own)
+
+    def name(self, artwork: "core.models.Artwork") -> str:
+        """What the artwork is called: after what is drawn, where other artwork is named on the command line."""
+        texts = [" ".join(text.replace("\\n", " ").split()) for text in self.texts]
+        drawn = ", ".join([*(path.stem for path in self.art), *texts])
+        return drawn[:60] if drawn and not self._own(artwork) else artwork.name
+
+    def named(self, made: "core.plan.Plan") -> "core.plan.Plan":
+        """The plan with its artwork so called."""
+        return made.model_copy(update={"job": made.job.with_artwork(name=self.name(made.job.artwork))})
+
+    def _artwork(self, artwork: "core.models.Artwork") -> "core.models.Artwork":
+        """A profile stores no drawing: where its own are named, they lie as the profile says."""
+        pieces = self._own(artwork)
+        if not pieces:
+            pieces = [_file_piece(path, self.reading) for path in self.art]
+            pieces += [_text_piece(text, artwork) for text in self.texts]
+        return artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
+
+    def _own(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
+        """A profile's pieces with the places of their drawings, where exactly those are named; else none."""
+        named = {path.name: path for path in self.art}
+        own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
+        if not named or self.texts or not self.job.is_profile or named.keys() != own or len(named) != len(self.art):
+            return []
+        return [
+            piece.model_copy(update={"file": _file_piece(named[Path(piece.file).name]).file}) if piece.file else piece
+            for piece in artwork.pieces
+        ]
+
+
+def _file_piece(path: Path, reading: Mapping[str, str] = MappingProxyType({})) -> "core.models.Piece":
+    """The piece that a drawing's file is, read as asked; raises Refused where one of the texts can't be read."""
+    return core.faults.model_from_texts(core.models.Piece, {"file": str(path.absolute()), **reading}, under="--art")
+
+
+def _text_piece(text: str, artwork: "core.models.Artwork") -> "core.models.Piece":
+    """A text as large as the job's frame takes it; a backslash and n break its line."""
+    if not text.strip():
+        raise BadArgument('--text is empty; write what is to be marked, for example --text "Heron"')
+    return core.pieces.text_in_frame(text.replace("\\n", "\n"), artwork)

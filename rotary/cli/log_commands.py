@@ -1,18 +1,16 @@
 """What was run, and how it came out."""
 
-from typing import TYPE_CHECKING, Annotated, Any, Final
+from datetime import date
+from typing import Annotated, Any, Final
 
-from cyclopts import Parameter
-
+from rotary.cli import core
 from rotary.cli.answers import typed
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, Inches, Json, Store, Where, group, store_of, whole
+from rotary.cli.options import HERE, Where, group, options, store_of
 from rotary.cli.output import complain, report, say_json, say_lines
 from rotary.cli.profile_commands import NOTHING_SAID, RunSaid, opened
+from rotary.cli.values import Inches, Json, Store, whole
 from rotary.errors import BadArgument, brief, nearest_name
-
-if TYPE_CHECKING:
-    from rotary.store.logbook import Run
 
 OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled")
 SAME: Final = {
@@ -22,18 +20,30 @@ SAME: Final = {
 }  # fmt: skip
 """What is seen on an item in other words, and what is logged of it."""
 
-app = group("log", "What was run, and how it came out.")
+
+@options
+class Items:
+    """How many were run, and how long it took.
+
+    :param items: how many (1)
+    :param spoiled: how many of them were spoiled
+    :param took: how long, like "25 min"
+    """
+
+    items: Annotated[int, whole(1, 100_000)] = 1
+    spoiled: Annotated[int, whole(0, 100_000)] = 0
+    took: str | None = None
 
 
-@app.command
+ONE_ITEM: Final = Items()
+
+
 def add(
-    name: Annotated[str, Parameter(name="NAME", help="the profile that was run; with --teach any job")],
+    name: str,
     /,
-    outcome: Annotated[str, Parameter(help="how it came out: good, coating-left, …")],
+    outcome: str,
     *,
-    items: Annotated[int, whole(1, 100_000)] = 1,
-    spoiled: Annotated[int, whole(0, 100_000)] = 0,
-    took: str | None = None,
+    many: Items = ONE_ITEM,
     said: RunSaid = NOTHING_SAID,
     teach: bool = False,
     unlogged: bool = False,
@@ -46,32 +56,26 @@ def add(
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
-    :param items: how many (1)
-    :param spoiled: how many of them were spoiled
-    :param took: how long, like "25 min"
+    :param name: the profile that was run; with --teach any job
+    :param outcome: how it came out: good, coating-left, …
     :param teach: take the run, as it is planned now, as a reading of its coating
     :param unlogged: with --teach: only the reading
     """
     word = _word(outcome, teach)
     if teach and (unlogged or not NamedJob(name, where).is_profile):
         return _taught(name, word, said, where)
-    from rotary.repeat.recording import numbers_run
-    from rotary.services.actions import steps_after_run
-    from rotary.store.logbook import log, run_of
-
     profile = opened(name, where.store, alone=False)
     how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
-    with typed():
-        came = said.came
-    run = numbers_run(how, said.numbers or "", came)
+    with typed({"numbers": "--numbers"}):
+        run = core.recording.numbers_run(how, said.numbers or "", said.came)
     logged = SAME.get(word, word)
-    values: dict[str, Any] = {"outcome": logged, "items": items, "spoiled": spoiled, "batch": said.batch}
-    values |= {"note": said.note, "plan": run, "files": said.files} | ({"took": took} if took else {})
+    values: dict[str, Any] = {"outcome": logged, "items": many.items, "spoiled": many.spoiled, "batch": said.batch}
+    values |= {"note": said.note, "plan": run, "files": said.files} | ({"took": many.took} if many.took else {})
     with typed():
-        entry = run_of(profile, values)
-    path, steps = log(entry, where.profiles), steps_after_run(how, logged)
+        entry = core.logbook.run_of(profile, values)
+    path, steps = core.logbook.log(entry, where.profiles), core.actions.steps_after_run(how, logged)
     if json:
-        say_json({"logged": str(path), "steps": [step.model_dump() for step in steps]})
+        say_json({"logged": str(path), "steps": steps})
     else:
         report([f"logged: {path}", *(f"next: {step.text}" for step in steps)])
     return _taught(name, word, said, where) if teach else 0
@@ -83,34 +87,30 @@ def _word(outcome: str, teach: bool) -> str:
     if word in known:
         return word
     near = nearest_name(word, known)
-    offer = f"did you mean {near}? " if near else ""
+    offer = f"did you mean {near}? Write" if near else "write"
     words = "good, coating-left, engraved, seams-show, stopped, spoiled"
-    raise BadArgument(f"{brief(outcome)} is no outcome: {offer}Write {words}{', residue, heat-tint' if teach else ''}")
+    raise BadArgument(
+        f"{brief(outcome or 'nothing')} is no outcome: {offer} {words}{', residue, heat-tint' if teach else ''}"
+    )
 
 
 def _taught(name: str, word: str, said: RunSaid, where: Where) -> int:
     """Take the run as a reading, and say what it taught."""
     from rotary.cli.patch_commands import say_taught
-    from rotary.papers.lines import wrapped
-    from rotary.services.cells import OUTCOME_WORDS, run_as_reading, taught
-    from rotary.store.readings import readings_in
 
-    seen = OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
+    seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
     if seen is None:
-        raise BadArgument(
-            f"{word} teaches nothing of a coating: write clean, coating-left, residue, heat-tint, engraved"
-        )
-    with typed():
-        came = said.came
-    named = NamedJob(name, where)
+        known = "clean, coating-left, residue, heat-tint, engraved"
+        raise BadArgument(f"{word} teaches nothing of a coating: write {known}")
+    came, named = said.came, NamedJob(name, where)
     job = named.on_machine()
-    say_lines([*wrapped(run_as_reading(job, named.plan(), seen, came, said.note, where.profiles), "", ""), ""])
-    return say_taught(taught(job, readings_in(where.profiles), where.samples))
+    saved = core.cells.run_as_reading(job, named.plan(), seen, came, said.note, where.profiles)
+    say_lines([*core.lines.wrapped(saved, "", ""), ""])
+    return say_taught(core.cells.taught(job, core.readings.readings_in(where.profiles), where.samples))
 
 
-@app.command(name="list")
 def list_(
-    name: Annotated[str | None, Parameter(name="NAME", help="of this profile only")] = None,
+    name: str | None = None,
     /,
     *,
     since: str | None = None,
@@ -123,34 +123,31 @@ def list_(
 
     Example: rotary log list --since 2026-01-01
 
+    :param name: of this profile only
     :param since: from this day on, like 2026-01-31
     :param settings: with what was set in each
     """
-    from datetime import date
-
-    from rotary.store.keeping import located
-    from rotary.store.logbook import logbook, totals
-
     try:
-        day = date.fromisoformat(since) if since else None
+        day = date.fromisoformat(since) if since is not None else None
     except ValueError:
-        raise BadArgument(f"--since {brief(since)} is no day: write it like 2026-01-31") from None
+        raise BadArgument(f"--since {brief(since) or 'nothing'} is no day: write it like 2026-01-31") from None
     folder = store_of(store)
-    book = logbook(folder, located(name, folder).id if name else "", day)
+    book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", day)
     for trouble in book.troubles:
         complain(trouble)
     if json:
-        return say_json([run.model_dump(mode="json") for run in book.runs])
+        return say_json(book.runs)
     lines = [line for run in book.runs for line in _run_lines(run, settings, "in" if inches else "mm")]
-    return say_lines([*lines, totals(book.runs).summary()])
+    return say_lines([*lines, core.logbook.totals(book.runs).summary()])
 
 
-def _run_lines(run: "Run", settings: bool, system: str) -> list[str]:
-    from rotary.store.changes import run_values
-
+def _run_lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
     spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
     extra = "  ".join(text for text in (run.batch, run.note) if text)
     lines = [f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {run.outcome}  {run.items} items{spoiled}  {extra}"]
     if settings and run.plan is not None:
-        lines.append("    " + ", ".join(f"{name} {text}" for name, text in run_values(run.plan, system)))
+        lines.append("    " + ", ".join(f"{name} {text}" for name, text in core.changes.run_values(run.plan, system)))
     return lines
+
+
+app = group("log", "What was run, and how it came out.", add, list_)

@@ -1,12 +1,31 @@
 """The commands of earlier versions: each still does its work, and says what it is now.
 
-The table is also what docs/old-words.md shows.
+docs/old-words.md shows the same table.
 """
 
 from collections.abc import Callable, Mapping, Sequence
+from functools import partial
 from typing import Final, NamedTuple
 
 Lines = list[list[str]]
+
+OLD_WORDS: Final = {
+    "desk": "open", "browser": "open --browser", "ask": "open --ask", "plan": "plan", "card": "print setup",
+    "paper": "print", "examples": "job example", "sheet": "art slice", "flat": "art flat", "forecast": "art check",
+    "picture": "art dots", "template": "print template", "names": "art names", "keep": "profile save",
+    "again": "profile repeat", "copy": "profile copy", "rename": "profile rename", "kept": "profile list",
+    "nearest": "profile find", "show": "profile show", "history": "profile history", "compare": "profile compare",
+    "restore": "profile restore", "choose": "profile resolve", "discard": "profile delete", "bin": "profile bin",
+    "mend": "profile repair", "proven": "profile proven", "ran": "log add", "note": "profile note",
+    "reading": "profile reading", "logbook": "log list", "export": "profile export", "import": "profile import",
+    "rig": "machine show", "program": "machine record program", "gauge": "machine record",
+    "changed": "machine changed", "strike": "machine ignore", "tape": "machine tests", "strip": "machine seam-test",
+    "matters": "plan --error-budget", "measured": "job as-measured", "level": "machine level", "resume": "resume",
+    "patch": "patch new", "read-patch": "patch record", "came-out": "log add --teach --unlogged",
+    "readings": "patch list", "what-helps": "plan --suggestions", "inscribe": "inscribe", "depth": "depth plan",
+    "schema": "job schema",
+}  # fmt: skip
+"""What stands in the place of each; `_TURNED` has those of which more is turned than the words."""
 
 _OPTIONS: Final = {
     "--out": "--to", "--folder": "--store", "--rig": "--machine", "--rigs": "--machines", "--draws": "--samples",
@@ -14,11 +33,21 @@ _OPTIONS: Final = {
 }  # fmt: skip
 """Options that have another name now, wherever they stand."""
 
+_OWN_OPTIONS: Final[dict[str, dict[str, str]]] = {
+    "card": {"--forecast": "--from"}, "forecast": {"--picture": "--to"}, "sheet": {"--more-columns": "--more-slices"},
+    "paper": {"--new": "--another"}, "patch": {"--svg": "--to", "--new": "--another"},
+    "reading": {"--strike": "--ignore"}, "strip": {"--form": "--from", "--only-say": "--dry-run"},
+    "measured": {"--folder": "--folder"}, "level": {"--foot-end": "--base-end", "--base": "--pivot"},
+    "resume": {"--folder": "--to", "--foot-right": "--base-right", "--foot-up": "--base-up"},
+    "readings": {"--taught": "--assumptions"},
+}  # fmt: skip
+"""Those of one word."""
+
 _FLAGS: Final = frozenset({
     "--all", "--anew", "--dxf", "--each", "--files", "--greys", "--inches", "--json", "--keep", "--kept",
     "--more-columns", "--new", "--only-say", "--over", "--plain", "--proven", "--settings", "--take", "--unslid",
 })  # fmt: skip
-"""Options of earlier versions that take no value."""
+"""Options of earlier versions that take no value; what a machine was begun by took its name."""
 
 _GROUPS: Final = {"patch": ("new", "record", "list", "ignore"), "depth": ("plan", "record", "list", "ignore")}
 """Words that are a group now, with what may stand behind them."""
@@ -30,188 +59,104 @@ class OldLine(NamedTuple):
     words: list[str]
     options: list[tuple[str, list[str]]]
 
-    def value(self, name: str) -> str | None:
-        """The value of an option; None where it isn't there."""
-        return next((value[0] for option, value in self.options if option == name and value), None)
+    def values(self, name: str) -> list[str]:
+        """The values of an option; none where it isn't there."""
+        return [word for option, given in self.options if option == name for word in given]
 
-    def has(self, name: str) -> bool:
-        """Whether an option is there."""
-        return any(option == name for option, _ in self.options)
+    def has(self, *names: str) -> bool:
+        """Whether one of the options is there."""
+        return any(option in names for option, _ in self.options)
 
-    def rest(self, *but: str) -> list[str]:
-        """All options but these, as they are written now."""
-        return [word for name, value in self.options if name not in but for word in (name, *value)]
-
-
-class OldWord(NamedTuple):
-    """What an old command is now: the words that take its place, options of its own with another name, and how it is
-    turned where that is not enough. `shown` is the new form as documents show it, where it is more than the words."""
-
-    new: str
-    options: Mapping[str, str] = {}
-    turned: Callable[[OldLine], Lines] | None = None
-    shown: str = ""
+    def line(self, new: str, *more: str, but: Sequence[str] = ()) -> list[str]:
+        """The new words with what stood behind the old, all options but these, and more behind its words."""
+        rest = [word for name, given in self.options if name not in but for word in (name, *given)]
+        return [*new.split(), *self.words, *more, *rest]
 
 
 def _card(typed: OldLine) -> Lines:
-    view = typed.value("--picture")
-    if view is None:
-        return [["print", "setup", *typed.words, *typed.rest()]]
-    return [["print", "picture", *typed.words, view, *typed.rest("--picture", "--paper", "--plain")]]
+    if views := typed.values("--picture"):
+        return [typed.line("print picture", *views, but=("--picture", "--paper", "--plain"))]
+    return [typed.line("print setup")]
 
 
 _PAPERS: Final = {
-    "setup-card": ["print", "setup"], "proof-patch": ["print", "patch"], "tapes": ["print", "tests"],
-    "wrap-template": ["print", "template"], "slice-sheet": ["art", "slice"],
+    "setup-card": "print setup", "proof-patch": "print patch", "tapes": "print tests",
+    "wrap-template": "print template", "slice-sheet": "art slice",
 }  # fmt: skip
 
 
 def _paper(typed: OldLine) -> Lines:
-    job, name = [*typed.words, "", ""][:2]
-    new = _PAPERS.get(name, ["print", name])
-    return [[*new, *filter(None, [job]), *typed.rest(*(["--paper"] if new[0] == "art" else []))]]
+    name = " ".join(typed.words[1:])
+    new = _PAPERS.get(name, f"print {name}".strip())
+    return [typed._replace(words=typed.words[:1]).line(new, but=["--paper"] if name == "slice-sheet" else ())]
 
 
-def _renamed(verb: str) -> Callable[[OldLine], Lines]:
-    def turned(typed: OldLine) -> Lines:
-        new = typed.value("--as")
-        return [["profile", verb, *typed.words, *([] if new is None else [new]), *typed.rest("--as")]]
-
-    return turned
+def _named(typed: OldLine, new: str) -> Lines:
+    return [typed.line(new, *typed.values("--as"), but=["--as"])]
 
 
 def _export(typed: OldLine) -> Lines:
-    return [["profile", "export", *typed.words[1:], *(["--to", typed.words[0]] if typed.words else []), *typed.rest()]]
+    to = [("--to", typed.words[:1])] if typed.words else []
+    return [OldLine(typed.words[1:], [*to, *typed.options]).line("profile export")]
 
 
 def _import(typed: OldLine) -> Lines:
-    return [["profile", "import", *typed.words, *([] if typed.has("--take") else ["--dry-run"]), *typed.rest("--take")]]
+    return [typed.line("profile import", *([] if typed.has("--take") else ["--dry-run"]), but=["--take"])]
 
 
 def _rig(typed: OldLine) -> Lines:
-    name = typed.value("--machine")
-    for option, verb, words in (("--new", "new", []), ("--rename", "rename", [name or "rig"])):
-        if (value := typed.value(option)) is not None:
-            return [["machine", verb, *words, value, *typed.rest(option, "--machine")]]
+    for option, new in (("--new", "machine new"), ("--rename", "machine rename")):
+        if value := typed.values(option):
+            names = (typed.values("--machine") or ["rig"]) if option == "--rename" else []
+            return [typed.line(new, *names, *value, but=[option, "--machine"])]
     if typed.has("--all"):
-        return [["machine", "list", *typed.rest("--all", "--machine")]]
-    return [["machine", "show", *typed.words, *typed.rest()]]
+        return [typed.line("machine list", but=["--all", "--machine"])]
+    return [typed.line("machine show")]
 
 
-def _begins(*new: str) -> Callable[[OldLine], Lines]:
+def _begins(typed: OldLine, new: str) -> Lines:
     """A machine that was named with a reading began with it."""
-    return lambda typed: [[*new, *typed.words, *(["--new"] if typed.has("--machine") else []), *typed.rest()]]
+    return [typed.line(new, *(["--new"] if typed.has("--machine") else []))]
 
 
 def _measured(typed: OldLine) -> Lines:
-    drawing = ("--art", "--text", "--files", "--folder")
-    lines = []
-    if (not typed.has("--art") and not typed.has("--text")) or typed.has("--to"):
-        lines.append(["job", "as-measured", *typed.words, *typed.rest(*drawing)])
-    if typed.has("--art") or typed.has("--text"):
-        to = typed.value("--folder") or "."
-        lines.append(["art", "slice", *typed.words, "--to", to, *typed.rest("--folder", "--to")])
-    return lines
-
-
-def _patch(typed: OldLine) -> Lines:
-    return [["patch", "new", *typed.words, *typed.rest()]]
+    job = typed.line("job as-measured", but=("--art", "--text", "--files", "--folder"))
+    if not typed.has("--art", "--text"):
+        return [job]
+    to = (typed.values("--folder") or ["."])[0]
+    return [*([job] if typed.has("--to") else ()), typed.line("art slice", "--to", to, but=("--folder", "--to"))]
 
 
 def _readings(typed: OldLine) -> Lines:
-    ignored: tuple[tuple[str, list[str]], ...] = (("--strike", []), ("--count-again", ["--undo"]))
-    lines = [
-        ["patch", "ignore", value, *typed.words[:1], *undo, *typed.rest(*_OF_LISTS)]
-        for option, undo in ignored
-        if (value := typed.value(option)) is not None
-    ]
-    if (patch := typed.value("--close-patch")) is not None:
-        lines.insert(0, ["patch", "ignore", "--patch", patch, *typed.rest(*_OF_LISTS)])
-    if not lines or typed.has("--window") or typed.has("--assumptions"):
-        lines.append(["patch", "list", *typed.words, *typed.rest("--strike", "--count-again", "--close-patch")])
-    return lines
-
-
-_OF_LISTS: Final = ("--strike", "--count-again", "--close-patch", "--window", "--assumptions")
+    listed = ("--strike", "--count-again", "--close-patch")
+    but, lines = (*listed, "--window", "--assumptions"), Lines()
+    for patch in typed.values("--close-patch"):
+        lines.append(typed._replace(words=[]).line("patch ignore --patch", patch, but=but))
+    for option in listed[:2]:
+        for number in typed.values(option):
+            undo = ["--undo"] if option == "--count-again" else []
+            lines.append(typed._replace(words=[number, *typed.words[:1], *undo]).line("patch ignore", but=but))
+    return [*lines, typed.line("patch list", but=listed)] if not lines or typed.has(*but[3:]) else lines
 
 
 def _depth(typed: OldLine) -> Lines:
-    if typed.has("--kept") or typed.has("--strike"):
-        number = typed.value("--strike")
-        store = [word for name, value in typed.options if name == "--store" for word in (name, *value)]
-        return [["depth", "list", *store] if number is None else ["depth", "ignore", number, *store]]
-    gauged = [word for name, value in typed.options if name == "--gauged" for word in value]
-    rest = typed.rest("--gauged", "--keep")
-    if not gauged:
-        return [["depth", "plan", *typed.words, *[word for word in rest if not typed.has("--keep")]]]
-    tries = [] if typed.has("--keep") or typed.has("--readings") else ["--tries"]
-    return [["depth", "record", *typed.words, *gauged, *tries, *rest]]
+    if typed.has("--kept", "--strike"):
+        struck = typed.values("--strike")
+        line = OldLine(struck, [one for one in typed.options if one[0] == "--store"])
+        return [line.line("depth ignore" if struck else "depth list")]
+    but = ("--gauged", "--keep")
+    if not typed.has("--gauged"):
+        return [typed.line("depth plan", but=but)]
+    tries = [] if typed.has("--keep", "--readings") else ["--tries"]
+    return [typed.line("depth record", *typed.values("--gauged"), *tries, but=but)]
 
 
-OLD_WORDS: Final[dict[str, OldWord]] = {
-    "desk": OldWord("open"),
-    "browser": OldWord("open --browser"),
-    "ask": OldWord("open --ask"),
-    "plan": OldWord("plan"),
-    "card": OldWord("print setup", {"--forecast": "--from"}, _card, "print setup JOB, print picture JOB VIEW"),
-    "paper": OldWord("print", {"--new": "--another"}, _paper, "print setup, patch, tests, template JOB, art slice JOB"),
-    "examples": OldWord("job example"),
-    "sheet": OldWord("art slice", {"--more-columns": "--more-slices"}),
-    "flat": OldWord("art flat"),
-    "forecast": OldWord("art check", {"--picture": "--to"}),
-    "picture": OldWord("art dots"),
-    "template": OldWord("print template"),
-    "names": OldWord("art names"),
-    "keep": OldWord("profile save"),
-    "again": OldWord("profile repeat"),
-    "copy": OldWord("profile copy", {}, _renamed("copy"), "profile copy NAME NEW"),
-    "rename": OldWord("profile rename", {}, _renamed("rename"), "profile rename NAME NEW"),
-    "kept": OldWord("profile list"),
-    "nearest": OldWord("profile find"),
-    "show": OldWord("profile show"),
-    "history": OldWord("profile history"),
-    "compare": OldWord("profile compare"),
-    "restore": OldWord("profile restore"),
-    "choose": OldWord("profile resolve"),
-    "discard": OldWord("profile delete"),
-    "bin": OldWord("profile bin"),
-    "mend": OldWord("profile repair"),
-    "proven": OldWord("profile proven"),
-    "ran": OldWord("log add"),
-    "note": OldWord("profile note"),
-    "reading": OldWord("profile reading", {"--strike": "--ignore"}),
-    "logbook": OldWord("log list"),
-    "export": OldWord("profile export", {}, _export, "profile export NAME … --to FILE"),
-    "import": OldWord("profile import", {}, _import, "profile import FILE --dry-run; --take is left out"),
-    "rig": OldWord("machine show", {}, _rig, "machine show, list, new, rename"),
-    "program": OldWord("machine record program", {}, _begins("machine", "record", "program")),
-    "gauge": OldWord("machine record", {}, _begins("machine", "record")),
-    "changed": OldWord("machine changed"),
-    "strike": OldWord("machine ignore"),
-    "tape": OldWord("machine tests"),
-    "strip": OldWord(
-        "machine seam-test", {"--form": "--from", "--only-say": "--dry-run"}, _begins("machine", "seam-test")
-    ),
-    "matters": OldWord("plan --error-budget"),
-    "measured": OldWord("job as-measured", {"--folder": "--folder"}, _measured, "job as-measured JOB, art slice JOB"),
-    "level": OldWord("machine level", {"--foot-end": "--base-end", "--base": "--pivot"}),
-    "resume": OldWord("resume", {"--folder": "--to", "--foot-right": "--base-right", "--foot-up": "--base-up"}),
-    "patch": OldWord("patch new", {"--svg": "--to", "--new": "--another"}, _patch),
-    "read-patch": OldWord("patch record"),
-    "came-out": OldWord("log add --teach --unlogged"),
-    "readings": OldWord(
-        "patch list",
-        {"--taught": "--assumptions"},
-        _readings,
-        "patch list [JOB], patch ignore N, patch ignore --patch N",
-    ),
-    "what-helps": OldWord("plan --suggestions"),
-    "inscribe": OldWord("inscribe"),
-    "depth": OldWord(
-        "depth plan", {}, _depth, "depth plan JOB, depth record JOB PASSES=DEPTH, depth list, depth ignore N"
-    ),
-    "schema": OldWord("job schema"),
-}
+_TURNED: Final[dict[str, Callable[[OldLine], Lines]]] = {
+    "card": _card, "paper": _paper, "export": _export, "import": _import, "rig": _rig, "measured": _measured,
+    "readings": _readings, "depth": _depth,
+    **{word: partial(_named, new=OLD_WORDS[word]) for word in ("copy", "rename")},
+    **{word: partial(_begins, new=OLD_WORDS[word]) for word in ("program", "gauge", "strip")},
+}  # fmt: skip
 
 
 def in_new_words(words: Sequence[str]) -> Lines | None:
@@ -219,41 +164,35 @@ def in_new_words(words: Sequence[str]) -> Lines | None:
     if not words or words[0] not in OLD_WORDS or words[1:2] in (["--help"], ["-h"]):
         return None
     word, rest = words[0], words[1:]
-    old = OLD_WORDS[word]
-    names = {**_OPTIONS, **old.options}
+    names = {**_OPTIONS, **_OWN_OPTIONS.get(word, {})}
     if word in _GROUPS:
         if not rest or rest[0] in _GROUPS[word]:
             return None
-    elif old.new == word and not any(_name(text) in names for text in rest):
+    elif OLD_WORDS[word] == word and not any(text.partition("=")[0] in names for text in rest):
         return None
-    typed = _typed(rest, names, frozenset({"--new"}) if word == "rig" else frozenset())
-    return old.turned(typed) if old.turned else [[*old.new.split(), *_in_place(rest, names)]]
-
-
-def _name(text: str) -> str:
-    return text.partition("=")[0]
+    if word in _TURNED:
+        return _TURNED[word](_typed(rest, names, _FLAGS - ({"--new"} if word == "rig" else set())))
+    return [[*OLD_WORDS[word].split(), *_in_place(rest, names)]]
 
 
 def _in_place(rest: Sequence[str], names: Mapping[str, str]) -> list[str]:
     """Every option under its name of today, and all else where it stands."""
     end = list(rest).index("--") if "--" in rest else len(rest)
-    return [*(names.get(_name(t), _name(t)) + t[len(_name(t)) :] for t in rest[:end]), *rest[end:]]
+    parts = [text.partition("=") for text in rest[:end]]
+    return [*(names.get(name, name) + sign + value for name, sign, value in parts), *rest[end:]]
 
 
-def _typed(rest: Sequence[str], names: Mapping[str, str], valued: frozenset[str]) -> OldLine:
-    words: list[str] = []
-    options: list[tuple[str, list[str]]] = []
-    texts = list(rest)
+def _typed(rest: Sequence[str], names: Mapping[str, str], flags: frozenset[str]) -> OldLine:
+    line, texts = OldLine([], []), list(rest)
     while texts:
         text = texts.pop(0)
         if text == "--":
-            words += texts
+            line.words.extend(texts)
             break
         if not text.startswith("--"):
-            words.append(text)
+            line.words.append(text)
             continue
         name, sign, value = text.partition("=")
-        takes = name not in _FLAGS or name in valued
-        given = [value] if sign else [texts.pop(0)] if takes and texts else []
-        options.append((names.get(name, name), given))
-    return OldLine(words, options)
+        given = [value] if sign else [texts.pop(0)] if name not in flags and texts else []
+        line.options.append((names.get(name, name), given))
+    return line

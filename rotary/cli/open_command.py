@@ -1,29 +1,49 @@
 """The screen in any of its forms, the version, and what a shell completes by."""
 
 import sys
+from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
-from cyclopts import Parameter
-
+from rotary.cli import core
 from rotary.cli.fronts import fronts
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, HERE, JOB, Inches, Store, Where, store_of, whole
-from rotary.cli.output import OK, say
+from rotary.cli.options import Where, options, store_of
+from rotary.cli.output import say
+from rotary.cli.values import CHOICE, JOB, Inches, Store, whole
+from rotary.cli.words import tree
 from rotary.errors import BadArgument, FileTrouble, brief
+from rotary.files import bytes_of_job_file
 
 PORT: Final = 7480
 MOST_SCREENS: Final = 3
+LINES: Final = "write: rotary print setup JOB"
+NO_SCREEN: Final = f"the screen can't open, {{}} is not installed: install it, or {LINES}"
+NO_QUESTIONS: Final = "the questions can't be asked, {} is not installed: install it"
+NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary[browser]'"
+
+
+@options
+class Served:
+    """How the screen is served to a browser."""
+
+    address: str = "127.0.0.1"
+    port: Annotated[int, whole(1, 65535)] = PORT
+    called: list[str] | None = None
+    most: Annotated[int, whole(1, 20)] = MOST_SCREENS
+    files: Path = Path()
+
+
+AT_HOME: Final = Served()
 
 
 def start() -> int:
     """No command: the screen, or the setup sheet of a shipped example where there is no terminal."""
     if _in_terminal():
-        return _screen(None)
-    from rotary.cli.print_commands import setup_in_lines
-    from rotary.shipped import FIRST
+        return _front(lambda: fronts.get().desk(None), NO_SCREEN)
+    from rotary.cli.print_commands import setup
 
-    return setup_in_lines(NamedJob(FIRST))
+    return setup(core.shipped.FIRST)
 
 
 def version() -> int:
@@ -31,10 +51,7 @@ def version() -> int:
 
     Example: rotary --version
     """
-    from rotary.shipped import tool_version
-
-    say(f"rotary {tool_version()}\n")
-    return OK
+    return say(f"rotary {core.shipped.tool_version()}\n")
 
 
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
@@ -44,14 +61,11 @@ def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> i
 
     :param shell: bash, zsh or fish
     """
-    from rotary.cli.words import tree
-
-    say(tree().generate_completion(shell=shell))
-    return OK
+    return say(tree().generate_completion(shell=shell))
 
 
 def open_(
-    job: Annotated[str | None, JOB, Parameter(name="JOB", help="a job file, an example, or a saved profile")] = None,
+    job: Annotated[str | None, JOB] = None,
     /,
     *,
     browser: bool = False,
@@ -59,16 +73,13 @@ def open_(
     all: bool = False,  # noqa: A002  (the word that is typed)
     inches: Inches = False,
     store: Store = None,
-    address: str = "127.0.0.1",
-    port: Annotated[int, whole(1, 65535)] = PORT,
-    called: list[str] | None = None,
-    most: Annotated[int, whole(1, 20)] = MOST_SCREENS,
-    files: Path | None = None,
+    served: Served = AT_HOME,
 ) -> int:
     """Open the screen, which answers while you type.
 
     Example: rotary open regatta-bottle
 
+    :param job: a job file, an example, or a saved profile
     :param browser: for a web browser, such as a tablet's beside the machine
     :param ask: as questions in plain lines, for screen readers and pipes
     :param all: with --ask: the facts that few need, too
@@ -81,19 +92,18 @@ def open_(
     if browser and ask:
         raise BadArgument("--browser and --ask are two ways to open: write one of them")
     if browser:
-        return _in_browser(job, address, port, tuple(called or ()), most, files or Path())
-    if ask:
-        return _questions(job, Where(store=store, inches=inches), all)
-    if not _in_terminal():
-        raise BadArgument("the screen needs a terminal; for plain text write: rotary print setup JOB")
-    if job is None:
-        return _screen(None)
-    from rotary.services.jobs import tables_of_job
-
-    path = NamedJob(job).path
+        return _in_browser(job, served)
+    where = Where(store=store, inches=inches)
+    if ask and (sys.stdin is None or sys.stdout is None):
+        raise FileTrouble("questions need an input to be answered from and an output: leave both open")
+    if not ask and not _in_terminal():
+        raise BadArgument(f"the screen needs a terminal; for plain text {LINES}")
+    path = None if job is None else NamedJob(job, where).path
     # A file that is only unfinished is for the screen to mend.
-    tables_of_job(path, job)
-    return _screen(str(path))
+    data = None if path is None else core.jobs.tables_of_job(path, job or "")
+    if not ask:
+        return _front(lambda: fronts.get().desk(str(path) if path else None), NO_SCREEN)
+    return _front(lambda: fronts.get().ask(data, where.system, store_of(store), all, path), NO_QUESTIONS)
 
 
 def _in_terminal() -> bool:
@@ -101,43 +111,20 @@ def _in_terminal() -> bool:
     return all(stream is not None and stream.isatty() for stream in (sys.stdin, sys.stdout, sys.stderr))
 
 
-def _screen(job_path: str | None) -> int:
+def _front(opens: Callable[[], int], says: str) -> int:
     try:
-        return fronts.get().desk(job_path)
+        return opens()
     except ModuleNotFoundError as missing:
-        says = f"the screen can't open, {missing.name} is not installed: install it, or write: rotary print setup JOB"
-        raise FileTrouble(says) from None
+        raise FileTrouble(says.format(missing.name)) from None
 
 
-def _questions(name: str | None, where: Where, everything: bool) -> int:
-    from rotary.services.jobs import tables_of_job
-
-    if sys.stdin is None or sys.stdout is None:
-        raise FileTrouble("questions need an input to be answered from and an output: leave both open")
-    data, path = None, None
-    if name is not None:
-        path = NamedJob(name, where).path
-        data = tables_of_job(path, name)
-    try:
-        return fronts.get().ask(data, where.system, store_of(where.store), everything, path)
-    except ModuleNotFoundError as missing:
-        raise FileTrouble(f"the questions can't be asked, {missing.name} is not installed: install it") from None
-
-
-def _in_browser(name: str | None, address: str, port: int, called: tuple[str, ...], most: int, folder: Path) -> int:
+def _in_browser(name: str | None, how: Served) -> int:
     """Serve the screen until Ctrl+C."""
-    from rotary.files import bytes_of_job_file
-
-    job = None
-    if name is not None:
-        path = NamedJob(name, HERE).path
+    path = None if name is None else NamedJob(name).path
+    if path is not None:
         # What can't be read is said here, once, and not on every page.
         bytes_of_job_file(path)
-        job = str(path.resolve())
-    if not folder.is_dir():
-        raise FileTrouble(f"{brief(folder, 80)} is no folder: name one that is there after --files")
-    try:
-        return fronts.get().browser(job, address, port, called, most, folder)
-    except ModuleNotFoundError as missing:
-        says = f"the screen in a browser needs {missing.name}: write pip install 'rotary[browser]'"
-        raise FileTrouble(says) from None
+    if not how.files.is_dir():
+        raise FileTrouble(f"{brief(how.files, 80)} is no folder: name one that is there after --files")
+    job, called = str(path.resolve()) if path else None, tuple(how.called or ())
+    return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)

@@ -1,158 +1,101 @@
 """The options that several commands take, each with one meaning; and how what is typed is read."""
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal, get_args
+from typing import Annotated, Final, TypeVar, dataclass_transform
 
-from cyclopts import App, Parameter, Token
+from cyclopts import App, Parameter
 
-from rotary.errors import brief
+from rotary.cli import core
+from rotary.cli.values import FLAGS, LIST, Files, Inches, Paper, Store, Typed, whole
+from rotary.errors import FileTrouble, brief
+from rotary.files import is_folder, is_there
 from rotary.services import USUAL_DRAWS, Folders
 
-MOST_SAMPLES: Final = 100_000
-MOST_NUMBERED: Final = 10**9
-
-Read = Callable[[Any, Sequence[Token]], Any]
+T = TypeVar("T")
 
 
-def group(name: str, line: str) -> App:
-    """One of the words behind `rotary`, with commands of its own."""
-    return App(name=name, help=line, default_parameter=Parameter(negative="", show_default=False))
+@dataclass_transform(kw_only_default=True, frozen_default=True)
+def options(kind: type[T]) -> type[T]:
+    """A group of options, each typed as if it stood alone; its docstring says what they mean."""
+    whole_group: type[T] = Parameter(name="*")(dataclass(frozen=True, kw_only=True)(kind))
+    return whole_group
 
 
-def whole(low: int, high: int) -> Parameter:
-    """A whole number within bounds."""
-
-    def number(_: Any, tokens: Sequence[Token]) -> int:
-        text = tokens[0].value
-        if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
-            raise ValueError(f"must be a whole number from {low} to {high} (got {brief(text)})")
-        return int(text)
-
-    return Parameter(converter=number, n_tokens=1)
+def group(name: str, line: str, *commands: Callable[..., int]) -> App:
+    """One of the words behind `rotary`, with commands of its own, each called as its function and read when typed."""
+    app = App(name=name, help=line, default_parameter=FLAGS)
+    for command in commands:
+        path = f"{command.__module__}:{command.__name__}"
+        app.command(path, name=command.__name__.strip("_").removeprefix("tape_").replace("_", "-"))
+    return app
 
 
-def _any_case(kind: Any, tokens: Sequence[Token]) -> str:
-    """One of the words of a type, however it is typed."""
-    words = [word for word in _words(kind) if isinstance(word, str)]
-    text = tokens[0].value
-    for word in words:
-        if word.casefold() == text.strip().casefold().replace("_", "-"):
-            return word
-    from rotary.errors import nearest_name
+@options
+class PaperTo:
+    """Where a paper goes, and what it is printed on.
 
-    near = nearest_name(text, words)
-    raise ValueError(f"can't be {brief(text)}: {f'did you mean {near}? Write' if near else 'write'} {', '.join(words)}")
+    :param to: the file to write; its ending, .pdf .html .txt .json, says how
+    """
+
+    to: Path | None = None
+    paper: Paper = None
 
 
-def _words(kind: Any) -> tuple[Any, ...]:
-    """The words of a Literal, and of the Literals in a union."""
-    return tuple(word for part in get_args(kind) for word in (_words(part) if get_args(part) else (part,)))
-
-
-def _length(_: Any, tokens: Sequence[Token]) -> float:
-    """A length [mm]: a number with its unit, as everywhere else."""
-    from rotary.units import UnitError, value_from_text
-
-    try:
-        return value_from_text(tokens[0].value, "mm", None)
-    except UnitError as trouble:
-        raise ValueError(str(trouble)) from None
-
-
-def _job(_: Any, tokens: Sequence[Token]) -> str:
-    """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
-    text = tokens[0].value
-    if text.startswith("-") and text != "-":
-        raise NoOption(text)
-    return text
-
-
-class NoOption(ValueError):  # noqa: N818  (what it is, not what went wrong)
-    """An option of no such name stands where a job is expected."""
-
-
-JOB: Final = Parameter(converter=_job, n_tokens=1, allow_leading_hyphen=True)
-CHOICE: Final = Parameter(converter=_any_case, n_tokens=1)
-Length = Annotated[float, Parameter(converter=_length, n_tokens=1, allow_leading_hyphen=True)]
-Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
-Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
-Texts = Annotated[list[str] | None, Parameter(negative="", allow_leading_hyphen=True)]
-Files = Annotated[list[Path] | None, Parameter(negative="")]
-Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"], CHOICE]
-Headings = Annotated[
-    Literal["yes", "no"] | None, CHOICE, Parameter(help="whether the list's first line is headings: yes or no")
-]
-Number = Annotated[int, whole(1, MOST_NUMBERED)]
-
-JobName = Annotated[
-    str, JOB, Parameter(name="JOB", help="a job file, a shipped example, a saved profile, or - for the standard input")
-]
-ProfileName = Annotated[str, Parameter(name="NAME", help="the profile's name, or its id")]
-Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
-Inches = Annotated[bool, Parameter(help="lengths in inches, where they are not typed into a controller")]
-Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
-Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
-Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
-ToFile = Annotated[Path | None, Parameter(help="the file to write; its ending, .pdf .html .txt .json, says how")]
-Paper = Annotated[
-    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
-]
-Art = Annotated[list[Path] | None, Parameter(negative="", help="an SVG or DXF drawing in place of the job's")]
-Words = Annotated[
-    list[str] | None, Parameter(negative="", allow_leading_hyphen=True, help=r"a text in place of the job's; \n breaks")
-]
-
-
-@Parameter(name="*")
-@dataclass(frozen=True, kw_only=True)
+@options
 class OtherArtwork:
-    """Drawings and texts in place of the job's, and how the drawings are read."""
+    r"""Drawings and texts in place of the job's, and how the drawings are read.
 
-    art: Art = None
-    text: Words = None
-    unit: Annotated[Typed, Parameter(help="of a DXF drawing that doesn't say: mm, cm, m, in, ft")] = None
-    line_width: Annotated[Typed, Parameter(help="how wide open lines of a DXF drawing are marked")] = None
-    close_gaps: Annotated[Typed, Parameter(help="how far apart ends of a DXF drawing may be that meet")] = None
-    dark_below: Annotated[Typed, Parameter(help='what is at most so bright is marked, "50 %"')] = None
-    font: Annotated[Typed, Parameter(help="a TTF or OTF file, or a font's name, for the words in it")] = None
+    :param art: an SVG or DXF drawing in place of the job's
+    :param text: a text in place of the job's; \n breaks
+    :param unit: of a DXF drawing that doesn't say: mm, cm, m, in, ft
+    :param line_width: how wide open lines of a DXF drawing are marked
+    :param close_gaps: how far apart ends of a DXF drawing may be that meet
+    :param dark_below: what is at most so bright is marked, "50 %"
+    :param font: a TTF or OTF file, or a font's name, for the words in it
+    """
+
+    art: Files = None
+    text: Annotated[list[str] | None, LIST] = None
+    unit: Typed = None
+    line_width: Typed = None
+    close_gaps: Typed = None
+    dark_below: Typed = None
+    font: Typed = None
 
     @property
     def reading(self) -> dict[str, str]:
         """How drawings are read, by the keys of a piece of artwork; only what was asked for."""
-        names = ("unit", "line_width", "close_gaps", "dark_below", "font")
-        return {name: value for name in names if (value := getattr(self, name)) is not None}
+        return {name: one for name, one in vars(self).items() if one is not None and name not in ("art", "text")}
 
 
-AS_DRAWN: Final = OtherArtwork()
-
-
-@Parameter(name="*")
-@dataclass(frozen=True, kw_only=True)
+@options
 class Machine:
-    """Which machine, as measured."""
+    """Which machine, as measured.
 
-    machine: Annotated[str | None, Parameter(help="the machine (the one the job names, if left out)")] = None
-    machines: Annotated[Path | None, Parameter(help="the folder of machines (or set ROTARY_RIGS)")] = None
+    :param machine: the machine (the one the job names, if left out)
+    :param machines: the folder of machines (or set ROTARY_RIGS)
+    """
+
+    machine: str | None = None
+    machines: Path | None = None
 
     @property
     def folder(self) -> Path:
         """Where machines are."""
-        from rotary.rig.store import rig_folder
-
-        return rig_folder(str(self.machines) if self.machines else None)
+        return core.rig_folder(_folder(self.machines, "--machines"))
 
 
-@Parameter(name="*")
-@dataclass(frozen=True, kw_only=True)
+@options
 class Where(Machine):
-    """For which machine and after which readings a job is planned, and in which units it is told."""
+    """For which machine and after which readings a job is planned, and in which units it is told.
+
+    :param samples: random samples (1000; leave it for what goes to the machine)
+    """
 
     store: Store = None
-    samples: Annotated[
-        int, whole(0, MOST_SAMPLES), Parameter(help="random samples (1000; leave it for what goes to the machine)")
-    ] = USUAL_DRAWS
+    samples: Annotated[int, whole(0, 100_000)] = USUAL_DRAWS
     inches: Inches = False
 
     @property
@@ -172,10 +115,18 @@ class Where(Machine):
 
 
 HERE: Final = Where()
+ON: Final[Machine] = Machine()
+AS_DRAWN: Final = OtherArtwork()
+TO_OUTPUT: Final = PaperTo()
 
 
 def store_of(store: Path | None) -> Path:
     """Where profiles and readings are."""
-    from rotary.shipped import profile_folder
+    return core.shipped.profile_folder(_folder(store, "--store"))
 
-    return profile_folder(str(store) if store else None)
+
+def _folder(path: Path | None, option: str) -> str | None:
+    """A folder's name, which need not be there yet; raises FileTrouble where it is a file."""
+    if path is not None and is_there(path) and not is_folder(path):
+        raise FileTrouble(f"{brief(path, 80)} is no folder: name one after {option}")
+    return str(path) if path else None

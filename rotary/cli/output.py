@@ -2,24 +2,14 @@
 
 import os
 import sys
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from contextlib import suppress
 from contextvars import ContextVar
-from pathlib import Path
-from typing import TYPE_CHECKING, Final
+from typing import Any, Final
 
-from rotary.errors import FileTrouble, brief, single_line
+from rotary.errors import FileTrouble, single_line
 
-if TYPE_CHECKING:
-    from rotary.artwork.sets import Over
-
-OK: Final = 0
-BROKEN: Final = 1
-USAGE: Final = 2
-REFUSED: Final = 3
-FILE_TROUBLE: Final = 4
-NO_PASSES: Final = 5
-STOPPED: Final = 130
+OK, BROKEN, USAGE, REFUSED, FILE_TROUBLE, NO_PASSES, STOPPED = 0, 1, 2, 3, 4, 5, 130
 
 EXIT_CODES: Final = {
     OK: "done",
@@ -38,25 +28,14 @@ said_yes: ContextVar[bool] = ContextVar("said_yes", default=False)
 """Whether what stands there may be replaced."""
 
 
-def over() -> "Over":
-    """What may be replaced."""
-    return "all" if said_yes.get() else "no"
-
-
 def complain(text: str) -> None:
     """One line on the error output."""
     with suppress(OSError, ValueError):
         print(f"rotary: {single_line(text)}", file=sys.stderr)
 
 
-def hint(text: str) -> None:
-    """As `complain`, for what may be left out with -q."""
-    if not quiet.get():
-        complain(text)
-
-
-def say(text: str) -> None:
-    """Write to the output, at once; raises FileTrouble where it takes nothing."""
+def say(text: str) -> int:
+    """Write to the output, at once; the exit code. Raises FileTrouble where it takes nothing."""
     if sys.stdout is None:
         raise FileTrouble("there is no output to write to: use --to FILE, or leave the output open")
     try:
@@ -67,31 +46,42 @@ def say(text: str) -> None:
     except OSError as trouble:
         drop_output()
         raise FileTrouble(f"the output can't be written ({trouble.strerror}): write it elsewhere") from None
+    return OK
+
+
+def text_of(lines: Iterable[str]) -> str:
+    """Lines of an answer, each of printable signs."""
+    return "".join(f"{single_line(line).rstrip()}\n" for line in lines)
 
 
 def say_lines(lines: Iterable[str]) -> int:
-    """Lines of an answer, each of printable signs; the exit code."""
-    say("".join(f"{single_line(line).rstrip()}\n" for line in lines))
-    return OK
+    """Lines of an answer; the exit code."""
+    return say(text_of(lines))
+
+
+def json_text(data: object) -> str:
+    """An answer as JSON."""
+    import json
+
+    def plain(one: Any) -> Any:
+        return one.model_dump(mode="json") if hasattr(one, "model_dump") else str(one)
+
+    return json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n"
 
 
 def say_json(data: object) -> int:
     """An answer as JSON; the exit code."""
-    import json
+    return say(json_text(data))
 
-    say(json.dumps(data, indent=2, ensure_ascii=False, default=str) + "\n")
-    return OK
+
+def answer(json: bool, data: object, lines: Iterable[str]) -> int:
+    """An answer as JSON or as lines; the exit code."""
+    return say(json_text(data) if json else text_of(lines))
 
 
 def report(lines: Iterable[str]) -> int:
     """What was done, which -q leaves out; the exit code."""
     return OK if quiet.get() else say_lines(lines)
-
-
-def report_files(title: str, paths: Iterable[Path], *parts: Sequence[str]) -> int:
-    """What was written, and what is to be said of it; the exit code."""
-    lines = [title, *(f"  wrote {brief(path, 200)}" for path in paths)]
-    return report([*lines, *(f"  - {line}" for part in parts for line in part)])
 
 
 def flush() -> None:

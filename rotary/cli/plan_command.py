@@ -2,20 +2,16 @@
 
 from collections.abc import Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
-from rotary.cli.answers import deliver, refuse_file_asked_for, verdict
+from rotary.cli import core
+from rotary.cli.answers import deliver, refuse_file, refuse_paper_name, refuse_two_forms, verdict
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, JobName, Json, Plain, Where, whole
-from rotary.cli.output import hint, say, say_json, say_lines
+from rotary.cli.options import HERE, Where
+from rotary.cli.output import complain, json_text, quiet, say_json, text_of
+from rotary.cli.values import JobName, Json, Plain, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
-
-if TYPE_CHECKING:
-    from rotary.actions.duration import TimedRun
-    from rotary.actions.models import Actions
-    from rotary.plan import Plan
-    from rotary.repeat.standing import Repeat
 
 
 def plan(
@@ -42,85 +38,58 @@ def plan(
     named = NamedJob(job, where)
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions are two answers: ask for one at a time")
-    refuse_file_asked_for(to, named.sources)
+    refuse_two_forms(json, plain)
+    refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
+    refuse_file(to, named.sources)
     if error_budget:
-        return _error_budget(named, json)
+        causes = core.matters.matters(named.plan())
+        text = json_text(causes) if json else text_of(core.matters.matters_lines(causes))
+        return deliver(text, to, named.sources, json)
     if suggestions:
-        return _suggestions(named, json, seconds)
+        with waiting("planning again with one thing changed"):
+            tried = core.patches.suggestions_for(named.on_machine(), where.profiles, where.samples, float(seconds))
+        data = [{"change": one.says, "chance": one.chance} for one in tried]
+        text = json_text(data) if json else text_of(core.suggestion_lines(tried))
+        return deliver(text, to, named.sources, json)
     return _answer(named, json, plain, to)
 
 
 def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
-    from rotary.services.actions import actions_of_fault
-    from rotary.services.profiles import timed_runs
-
     repeat, system = named.repeat(), named.where.system
-    if repeat is not None and repeat.run is not None and not json:
+    if repeat is not None and repeat.run is not None and not json and not quiet.get():
         name = brief(repeat.found.profile.kept.name, 80)
-        hint(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
+        complain(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
     try:
-        answer = named.plan()
+        made = named.plan()
     except Refused as refused:
         if json and to is None:
-            say_json({"actions": actions_of_fault(refused).model_dump(mode="json")})
+            say_json({"actions": core.actions.actions_of_fault(refused)})
         raise
-    beside = named.drawings
-    if answer.job.artwork.pieces:
-        from rotary.services.files import with_sizes
-
-        answer = with_sizes(answer, beside)
+    if made.job.artwork.pieces:
+        made = core.files.with_sizes(made, named.drawings)
     try:
-        answer = named.with_words(answer, named.where.samples)
+        made = named.with_words(made, named.where.samples)
         # In lines they are the numbers of a new plan, whatever was proven.
-        runs = timed_runs(None if named.name == "-" else named.path)
-        answer, actions = _with_actions(answer, beside, repeat if json else None, "mm" if json else system, runs)
+        runs = core.profiles.timed_runs(None if named.name == "-" else named.path)
+        made, actions = _with_actions(named, made, repeat if json else None, runs, "mm" if json else system)
     except Refused as refused:
-        actions = actions_of_fault(refused, bool(answer.safety.example))
+        actions = core.actions.actions_of_fault(refused, bool(made.safety.example))
     if json:
-        from rotary.sentences.plan import plan_in_words
-
-        text = plan_in_words(answer, actions).model_dump_json(indent=2)
+        text = core.plan_in_words(made, actions).model_dump_json(indent=2)
     else:
-        from rotary.services.actions import short_answer
-
-        text = "\n".join(short_answer(answer, actions, system, named.name, plain))
+        text = "\n".join(core.actions.short_answer(made, actions, system, named.name, plain))
     deliver(text + "\n", to, named.sources, json)
-    return verdict(answer)
+    return verdict(made)
 
 
 def _with_actions(
-    answer: "Plan", beside: Path, repeat: "Repeat | None", system: str, runs: "Sequence[TimedRun]"
-) -> "tuple[Plan, Actions]":
+    named: NamedJob, made: "core.plan.Plan", repeat: "core.Repeat | None", runs: "Sequence[core.TimedRun]", system: str
+) -> "tuple[core.plan.Plan, core.Actions]":
     """The plan and what a person does for it, zones of focus and words as their files are laid out."""
-    from rotary.services.actions import actions_for, drawn_files
-
-    if not answer.job.is_inscribed:
-        shown = drawn_files(answer, beside)
-        answer = answer.model_copy(update={"focus": shown[0].focus})
-        return answer, actions_for(answer, beside, repeat, system, lambda *_: shown, runs)
-    from rotary.inscription.actions import drawn_marks
-
-    whole_job, drawn = drawn_marks(answer, beside)
-    actions = actions_for(answer, beside, repeat, system, lambda *_: (whole_job, drawn), runs)
-    return whole_job.model_copy(update={"job": answer.job}), actions
-
-
-def _error_budget(named: NamedJob, json: bool) -> int:
-    from rotary.rig.matters import matters, matters_lines
-
-    causes = matters(named.plan())
-    if json:
-        return say_json(causes.model_dump(mode="json"))
-    return say_lines(matters_lines(causes))
-
-
-def _suggestions(named: NamedJob, json: bool, seconds: int) -> int:
-    from rotary.sentences.patches import suggestion_lines
-    from rotary.services.patches import suggestions_for
-
-    with waiting("planning again with one thing changed"):
-        tried = suggestions_for(named.on_machine(), named.where.profiles, named.where.samples, float(seconds))
-    if json:
-        return say_json([{"change": one.says, "chance": one.chance} for one in tried])
-    say("\n".join(suggestion_lines(tried)) + "\n")
-    return 0
+    if not made.job.is_inscribed:
+        shown = core.actions.drawn_files(made, named.drawings)
+        made = made.model_copy(update={"focus": shown[0].focus})
+        return made, core.actions.actions_for(made, named.drawings, repeat, system, lambda *_: shown, runs)
+    marks, drawn = core.drawn_marks(made, named.drawings)
+    actions = core.actions.actions_for(made, named.drawings, repeat, system, lambda *_: (marks, drawn), runs)
+    return marks.model_copy(update={"job": made.job}), actions

@@ -1,88 +1,61 @@
 """Versions and names of saved jobs, the bin, and what is carried from one computer to another."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated
+from typing import Annotated
 
 from cyclopts import Parameter
 
-from rotary.cli.options import (
-    Inches,
-    Json,
-    ProfileName,
-    Store,
-    Version,
-    store_of,
-)
-from rotary.cli.output import FILE_TROUBLE, OK, complain, over, report, say_json, say_lines
-from rotary.cli.profile_commands import app, home_of, report_saved
+from rotary.cli import core, profile_commands
+from rotary.cli.answers import over, report_saved, typed
+from rotary.cli.options import group, store_of
+from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, report, say_lines
+from rotary.cli.profile_commands import home_of
+from rotary.cli.values import Inches, Json, ProfileName, Store, Version
 from rotary.errors import brief
+from rotary.files import only_said
 
-if TYPE_CHECKING:
-    pass
+NewName = Annotated[str, Parameter(name="NEW", help="the other name")]
 
 
-@app.command
-def copy(
-    name: ProfileName,
-    new: Annotated[str, Parameter(name="NEW", help="the other name")],
-    /,
-    *,
-    version: Version = None,
-    store: Store = None,
-) -> int:
+def copy(name: ProfileName, new: NewName, /, *, version: Version = None, store: Store = None) -> int:
     """Copy a profile to another name.
 
     Example: rotary profile copy "mug" "blue mug"
     """
-    from rotary.cli.answers import typed
-    from rotary.store.keeping import copy as copied
-
     with typed():
-        return report_saved(copied(name, new, store_of(store), version), "copied to")
+        return report_saved(core.keeping.copy(name, new, store_of(store), version), "copied to")
 
 
-@app.command
-def rename(
-    name: ProfileName, new: Annotated[str, Parameter(name="NEW", help="the other name")], /, *, store: Store = None
-) -> int:
+def rename(name: ProfileName, new: NewName, /, *, store: Store = None) -> int:
     """Give a profile another name.
 
     Example: rotary profile rename "mug" "old mug"
     """
-    from rotary.cli.answers import typed
-    from rotary.store.keeping import rename as renamed
-
     with typed():
-        return report_saved(renamed(name, new, store_of(store)), "now called")
+        return report_saved(core.keeping.rename(name, new, store_of(store)), "now called")
 
 
-@app.command
 def history(name: ProfileName, /, *, json: Json = False, store: Store = None) -> int:
     """List the versions of a profile.
 
     Example: rotary profile history "regatta bottle"
     """
-    from rotary.store.history import history_of
-
-    versions = history_of(home_of(name, store))
-    if json:
-        return say_json([{key: getattr(past, key) for key in past.__slots__} for past in versions])
+    versions = core.history.history_of(home_of(name, store))
     lines = []
     for past in versions:
         side = "  stands beside another" if past.beside else ""
         lines.append(f"{past.label:>4}  {past.at or 'not readable'}  {past.why or '-'}  {past.says}{side}")
         lines += [f"      ! {trouble}" for trouble in (past.trouble, past.doubt) if trouble]
-    return say_lines(lines)
+    return answer(json, [{key: getattr(past, key) for key in past.__slots__} for past in versions], lines)
 
 
-@app.command
 def compare(
     name: ProfileName,
-    before: Annotated[str | None, Parameter(name="N", help="one version (the last but one)")] = None,
-    after: Annotated[str | None, Parameter(name="M", help="the other (the newest)")] = None,
+    before: Annotated[str | None, Parameter(name="N")] = None,
+    after: Annotated[str | None, Parameter(name="M")] = None,
     /,
     *,
-    with_: Annotated[str | None, Parameter(name="--with", help="another profile, to compare with that")] = None,
+    with_: str | None = None,
     inches: Inches = False,
     json: Json = False,
     store: Store = None,
@@ -90,92 +63,72 @@ def compare(
     """Say what changed between two versions of a profile.
 
     Example: rotary profile compare "regatta bottle" 2 5
+
+    :param before: one version (the last but one)
+    :param after: the other (the newest)
+    :param with_: another profile, to compare with that
     """
-    from rotary.store.changes import profile_changes
-    from rotary.store.keeping import load
-    from rotary.store.places import label, versions
-
     folder = store_of(store)
-    among = versions(home_of(name, store))
+    among = core.places.versions(home_of(name, store))
     if with_ is None and before is None and len(among) > 1:
-        before = label(among[-2], among)
-    one, other = load(name, folder, before), load(with_ or name, folder, after)
-    changes = [str(change) for change in profile_changes(one.profile, other.profile, "in" if inches else "mm")]
-    if json:
-        return say_json(changes)
+        before = core.places.label(among[-2], among)
+    one, other = core.keeping.load(name, folder, before), core.keeping.load(with_ or name, folder, after)
+    changes = [
+        str(change) for change in core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
+    ]
     title = f"from {one.profile.kept.name}, version {one.label}, to {other.profile.kept.name}, {other.label}:"
-    return say_lines([title, *(f"  {change}" for change in changes or ["nothing differs"])])
+    return answer(json, changes, [title, *(f"  {change}" for change in changes or ["nothing differs"])])
 
 
-@app.command
 def restore(name: ProfileName, /, *, version: Version = None, store: Store = None) -> int:
     """Make an older version the newest, or take back a profile that was deleted.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
-    from rotary.store.history import restore as restored
-    from rotary.store.history import taken_back
-
     if version is not None:
-        return report_saved(restored(home_of(name, store), version), "restored")
-    return report([f"taken back: {taken_back(name, store_of(store))}"])
+        return report_saved(core.history.restore(home_of(name, store), version), "restored")
+    return report([f"taken back: {core.history.taken_back(name, store_of(store))}"])
 
 
-@app.command
-def resolve(
-    name: ProfileName,
-    version: Annotated[str, Parameter(name="N", help="the version that goes on")],
-    /,
-    *,
-    store: Store = None,
-) -> int:
+def resolve(name: ProfileName, version: Annotated[str, Parameter(name="N")], /, *, store: Store = None) -> int:
     """Say which of the versions that stand side by side goes on.
 
     Example: rotary profile resolve "regatta bottle" 5
+
+    :param version: the version that goes on
     """
-    from rotary.store.history import choose
-
-    return report_saved(choose(home_of(name, store), version), "resolved:")
+    return report_saved(core.history.choose(home_of(name, store), version), "resolved:")
 
 
-@app.command
 def delete(name: ProfileName, /, *, store: Store = None) -> int:
     """Move a profile with its history to the bin.
 
     Example: rotary profile delete "old mug"
     """
-    from rotary.store.history import discard
-
-    return report([f"in the bin: {discard(name, store_of(store))}; rotary profile restore takes it back"])
+    return report([f"in the bin: {core.history.discard(name, store_of(store))}; rotary profile restore takes it back"])
 
 
-@app.command
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
     """List what was deleted, here or by hand.
 
     Example: rotary profile bin
     """
-    from rotary.store.history import binned
-
-    deleted = binned(store_of(store))
-    if json:
-        return say_json([{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted])
+    deleted = core.history.binned(store_of(store))
+    data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
     lines = [
         f"{one.entry.name}  {one.entry.count} versions  {f'deleted {one.at}' if one.at else 'deleted by hand'}"
         for one in deleted
     ]
-    return say_lines([*lines, 'take one back with: rotary profile restore "NAME"'] if lines else ["the bin is empty"])
+    back = ['take one back with: rotary profile restore "NAME"']
+    return answer(json, data, [*lines, *back] if lines else ["the bin is empty"])
 
 
-@app.command
 def repair(*, store: Store = None) -> int:
     """Look through all profiles: set damaged files aside, bring back what was deleted by hand.
 
     Example: rotary profile repair
     """
-    from rotary.store.history import mend
-
-    done = mend(store_of(store))
+    done = core.history.mend(store_of(store))
     lines = []
     for one in done.done:
         stands = f"version {one.good} stands" if one.good else "no version of it can be opened"
@@ -186,39 +139,36 @@ def repair(*, store: Store = None) -> int:
     return FILE_TROUBLE if done.troubles else OK
 
 
-@app.command
-def export(
-    *names: Annotated[str, Parameter(name="NAME", help="the profiles (all if none is named)")],
-    to: Annotated[Path, Parameter(help="the file to write")],
-    store: Store = None,
-) -> int:
+def export(*names: Annotated[str, Parameter(name="NAME")], to: Path, store: Store = None) -> int:
     """Write profiles and their runs to one file.
 
     Example: rotary profile export "regatta bottle" --to bottles.zip
-    """
-    from rotary.store.carrying import export as exported
 
-    count = exported(names, store_of(store), to, over() != "no")
+    :param names: the profiles (all if none is named)
+    :param to: the file to write
+    """
+    count = core.carrying.export(names, store_of(store), to, over() != "no")
     return report([f"{count} profile{'s' if count != 1 else ''} written to {to}"])
 
 
-@app.command(name="import")
-def import_(
-    file: Annotated[Path, Parameter(name="FILE", help="a file that rotary profile export wrote")],
-    /,
-    *names: Annotated[str, Parameter(name="NAME", help="the profiles to import (all if none is named)")],
-    store: Store = None,
-) -> int:
+def import_(file: Path, /, *names: Annotated[str, Parameter(name="NAME")], store: Store = None) -> int:
     """Compare an exported file with your profiles, then import it; --dry-run only compares.
 
     Example: rotary profile import bottles.zip --dry-run
-    """
-    from rotary.files import only_said
-    from rotary.store.carrying import preview, take
 
+    :param file: a file that rotary profile export wrote
+    :param names: the profiles to import (all if none is named)
+    """
     folder = store_of(store)
-    coming = preview(file, folder)
+    with typed():
+        coming = core.carrying.preview(file, folder)
     say_lines(coming.lines())
     if only_said():
         return say_lines(["nothing was written; without --dry-run they are imported"])
-    return report(take(coming, folder, names or None) or ["there was nothing to import"])
+    return report(core.carrying.take(coming, folder, names or None) or ["there was nothing to import"])
+
+
+app = group(
+    "profile", "Saved jobs: what worked, to be found and repeated.",
+    *profile_commands.COMMANDS, copy, rename, history, compare, restore, resolve, delete, bin, repair, export, import_,
+)  # fmt: skip

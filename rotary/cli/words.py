@@ -21,6 +21,9 @@ WORDS: Final = {
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
 
+OLD_TOO: Final = frozenset({"plan", "inscribe", "patch", "depth", "resume"})
+"""Words that earlier versions had as well, seldom with the same behind them."""
+
 ALONE: Final = {
     "--version": ("open_command:version", "print the version"),
     "--completion": ("open_command:completion", "print what a shell completes by"),
@@ -32,6 +35,13 @@ EVERYWHERE: Final = {
     "--dry-run": "writes nothing",
 }  # fmt: skip
 """What stands anywhere behind any command."""
+
+
+NAMES_A_FILE: Final = (
+    "--to", "--from", "--art", "--store", "--machines", "--card", "--window", "--assumptions", "--readings", "--list",
+    "--drawing", "--file",
+)  # fmt: skip
+"""Options behind which a file or folder stands, so that nothing at all is no name."""
 
 
 def tree() -> "App":

@@ -44,11 +44,11 @@ WORDS: Final = {
     "diameter": ("the diameter", "measure it again at the band, and write it in the job"),
     "field-scale-x": ("the field scale across the item", "measure a long line, and correct the field"),
     "field-scale-y": ("the field scale along the item", "measure a long line, and correct the field"),
-    "focus": ("the height of the head over the item", "set the head by the gauge again"),
+    "focus": ("the height of the head over the item", "set the lens by the gauge again"),
     "index": ("the index (steps, gear or creep)", "mark full-turn ticks, and check the steps typed in"),
     "extra-width": (
         "an extra width per index",
-        "look it up; if it is not 0, set it to 0 and mark the strip again",
+        "look it up; if it is not 0, set it to 0 and mark the seam test again",
     ),
     "skew": ("the axis askew in the field", "set the axis straight, or draw the slices turned"),
     "offset": ("the axis beside the field's middle", "move the rotary under the field's middle"),
@@ -159,7 +159,7 @@ def wrong_setting(reading: StripReading) -> str:
     swapped, letter = reading.order == "3-2-1", reading.letter
     if not swapped and letter == "right":
         return ""
-    first = "; then mark the strip again, its ticks say nothing yet."
+    first = "; then mark the seam test again, its ticks say nothing yet."
     if letter == "mirrored":
         if swapped:
             return f"The whole sheet lies mirrored: switch off mirroring on import{first}"
@@ -314,13 +314,15 @@ def _told(
     after = HOLDS_95 * math.hypot(u_scale * width, slip)
     causes = [suspect.says for suspect in suspects]
     if unsure:
-        causes.append("A strip can't tell these apart, since they open a joint alike; one factor cures any of them.")
+        causes.append(
+            "The seam test can't tell these apart, since they open a seam alike; one factor cures any of them."
+        )
     if not suspects:
-        causes.append("All is as believed: no cause is beyond what was known of it.")
+        causes.append("All is as assumed: no cause is beyond what was known of it.")
     advice = (
         f"Draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
-        + f": a joint of {width:.3g} mm slices is then off by at most {1000 * after:.0f} µm (95 %) instead of "
+        + f": a seam of {width:.3g} mm slices is then off by at most {1000 * after:.0f} µm (95 %) instead of "
         f"{1000 * before:.0f} µm."
     )
     return Diagnosis(

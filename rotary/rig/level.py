@@ -60,9 +60,7 @@ def levelling(
     wanted = tilt_from_heights_rad(foot_mm, rim_mm, apart_mm)
     turn = rise - wanted
     if abs(rise) > math.radians(45):
-        raise refuse(
-            "level.rim_end", "the apex line would climb more than 45 degrees; write both heights over the bed."
-        )
+        raise refuse("level.rim_end", "the apex would climb more than 45 degrees; write both heights over the bed.")
     u = propagated_u([1 / apart_mm, 1 / apart_mm], [u_mm, u_mm])
     base = base_mm or made.turning.level.base_mm
     shim = float(shim_mm(turn, base))
@@ -74,13 +72,12 @@ def levelling(
     what = "rotary" if isinstance(made.job.drive, Rollers) else "chuck's base"
     goal = f" and levelled it would rise {math.degrees(wanted):+.2f}°" if abs(wanted) > SAME_RAD else ""
     says = [
-        f"The apex line rises {math.degrees(rise):+.2f}° towards the rim{goal}: {length(climbs)} over the "
-        "artwork's heights."
+        f"The apex rises {math.degrees(rise):+.2f}° towards the rim{goal}: {length(climbs)} over the artwork's heights."
     ]
     if end:
         says.append(
-            f"Put {length(abs(shim))} under the {what} at the item's {end} end, over a base of "
-            f"{length(base)} (in proportion for another base), then read both heights again."
+            f"Put {length(abs(shim))} under the {what} at the item's {'base' if shim > 0 else 'rim'} end, over a base "
+            f"of {length(base)} (in proportion for another base), then read both heights again."
         )
         if isinstance(made.job.drive, Chuck):
             higher = length(abs(rim_end_mm - foot_end_mm - (rim_mm - foot_mm)))

@@ -24,10 +24,8 @@ def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
         state = path.stat()
     except OSError:
         names = ", ".join(f'"{one}"' for one in rig_names(place)[:4])
-        have = f"write one of {names}" if names else "keep a reading of it"
-        raise refuse(
-            "rig", f"nothing is kept here of a rig named {brief(job.rig)}: {have}, or leave it empty."
-        ) from None
+        have = f"write one of {names}" if names else "save a reading of it"
+        raise refuse("rig", f"no machine named {brief(job.rig)} is saved here: {have}, or leave it empty.") from None
     return _read(job.rig, place, state.st_mtime_ns, state.st_size)
 
 
@@ -86,7 +84,7 @@ def renamed(name: str, new: str, folder: Path) -> Path:
     """
     old_path, path = rig_file(name, folder), rig_path(new.strip(), folder)
     if not is_there(old_path):
-        raise refuse("rig", f"nothing is kept of a rig named {brief(name)}: keep a reading of it first.")
+        raise refuse("rig", f"no machine named {brief(name)} is saved: record a reading of it first.")
     if path != old_path:
         _refuse_taken(new, path, folder, but=old_path)
     rig = load_rig(name, folder)
@@ -96,7 +94,7 @@ def renamed(name: str, new: str, folder: Path) -> Path:
     named = rig.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
     saved = save_rig(named, folder)
     if saved != old_path:
-        with file_trouble(old_path, "taken away", "take it away by hand; the rig is kept under its new name"):
+        with file_trouble(old_path, "taken away", "take it away by hand; the machine is saved under its new name"):
             old_path.unlink(missing_ok=True)
     return saved
 
@@ -117,9 +115,9 @@ def answers_to(rig: Rig, name: str, folder: Path) -> bool:
 def _refuse_taken(name: str, path: Path, folder: Path, but: Path | None = None) -> None:
     """Raises Refused where a rig has this name, or had it before: jobs kept with it would be planned for another."""
     if is_there(path):
-        raise refuse("rig", f"there is a rig named {brief(name)} already: choose it, or write another name.")
+        raise refuse("rig", f"there is a machine named {brief(name)} already: choose it, or write another name.")
     for other in rigs(folder):
         if other != but and path in former_paths(other):
             now = brief(rig_in(other).name)
-            says = f"{brief(name)} is what the rig {now} was called before, and jobs that name it mean that one"
+            says = f"{brief(name)} is what the machine {now} was called before, and jobs that name it mean that one"
             raise refuse("rig", f"{says}: write another name.")

@@ -23,14 +23,14 @@ STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 
 _INPUTS: Final = {
     "diameter": ("diameter", "calipers at the band, three places"),
-    "focus": ("focus", "tape stairs"),
+    "focus": ("focus", "test: stairs"),
     "runout": ("runout", "a dial gauge on the apex over a turn; true it up"),
-    "field_scale": ("field scale", "tape field"),
-    "turn": ("turn of the drive", "tape full-turn"),
-    "pupil": ("pupil height", "tape two-heights"),
+    "field_scale": ("field scale", "test: field"),
+    "turn": ("a full turn", "test: full-turn"),
+    "pupil": ("pupil height", "test: two-heights"),
     "stops": ("motor's stops", "only a gear helps"),
-    "offset": ("axis beside the field", "tape edge"),
-    "spot": ("spot", "tape stairs"),
+    "offset": ("axis beside the field", "test: edge"),
+    "spot": ("spot", "test: stairs"),
 }
 """What each input is called, and how it is measured."""
 

@@ -69,11 +69,11 @@ QUANTITIES: Final[dict[str, RigQuantity]] = {
     "skew": RigQuantity("axis's skew in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
     "offset": RigQuantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": RigQuantity(
-        "apex line's rise towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
+        "the apex's rise towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
     ),
-    "backlash": RigQuantity("backlash of the drive", "rad", 0.0, 0.0003, ("drive",), "backlash"),
+    "backlash": RigQuantity("backlash of the turning", "rad", 0.0, 0.0003, ("drive",), "backlash"),
     "marked-width": RigQuantity(
-        "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "joint-strip"
+        "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "seam-test"
     ),
     "closing-gap": RigQuantity(
         "gap between two filled areas that just closes", "mm", None, 0.0, ("lens", "head", FOR_ONE_COATING),
@@ -86,12 +86,12 @@ QUANTITIES: Final[dict[str, RigQuantity]] = {
         "motor's stops at a seam, any index, of a full step", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": RigQuantity(
-        "widening of the slices (joint strip)", "", None, 0.003,
-        ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "joint-strip",
+        "widening of the slices (seam test)", "", None, 0.003,
+        ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "seam-test",
     ),
     "sheet-turn": RigQuantity(
-        "turning of the slices (joint strip), + anticlockwise", "rad", None, 0.0009,
-        ("axis", "head", FOR_ONE_ITEM), "joint-strip",
+        "turning of the slices (seam test), + anticlockwise", "rad", None, 0.0009,
+        ("axis", "head", FOR_ONE_ITEM), "seam-test",
     ),
 }  # fmt: skip
 """Every quantity by the name that reports use, in the order in which they are told."""

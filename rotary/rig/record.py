@@ -174,7 +174,7 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
     if estimate is not None and not estimate.agree:
         says.append(
             f"{_numbered(live)} of the {quantity.says} contradict each other by more than they could be misread, "
-            "so none is used: read once more, and strike out the wrong one."
+            "so none is used: read once more, and ignore the wrong one."
         )
     if estimate is None or not estimate.agree:
         return KnownRig(
@@ -236,8 +236,8 @@ def _strips_that_rest(out: dict[str, KnownRig], found: list[_Dated], rig: Rig, i
         late = [d for d in mine if d.at >= newest]
         old = [d for d in mine if d.at < newest and not _lapsed(d, name, rig)]
         if old:
-            says = f"The joint strip of {old[-1].at.date().isoformat()} is older than the newest reading of turn or "
-            says += "pupil, so it corrected another sheet and has lapsed: mark one more strip."
+            says = f"The seam test of {old[-1].at.date().isoformat()} is older than the newest reading of turn or "
+            says += "pupil, so it corrected another file and is out of date: mark one more."
             again = _folded(name, late, rig, item)
             out[name] = again.model_copy(update={"says": (*again.says, says), "stale": again.stale + len(old)})
     return out

@@ -41,7 +41,7 @@ def _path_of_form(form: Literal["NFC", "NFD"], name: str, folder: Path) -> Path:
     """The file by one Unicode form of the name: older tools took a name as it came, letter and accent apart."""
     plain = re.sub(r"[\W_]+", "-", normalize(form, name).casefold()).strip("-")[:60]
     if not plain:
-        raise refuse("rig", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse rig".')
+        raise refuse("rig", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse".')
     if len(name) > LONGEST_NAME:
         raise refuse("rig", f'"{brief(name, 24)}" is {len(name)} letters long: write a name of at most {LONGEST_NAME}.')
     return folder / f"rig-{plain}.toml" if plain in {"con", "prn", "aux", "nul"} else folder / f"{plain}.toml"
@@ -89,7 +89,7 @@ def rig_from_text(text: str, source: str = "rig file") -> Rig:
     try:
         data = toml_tables(text.removeprefix("\ufeff"))
     except (ValueError, RecursionError) as trouble:
-        says = f"{source} is not TOML ({brief(str(trouble), 90)}): put it right, or move it away to begin a new rig"
+        says = f"{source} is not TOML ({brief(str(trouble), 90)}): put it right, or move it away to begin a new machine"
         raise refuse("", says) from None
     rig = model_from_texts(Rig, data)
     naive = [f"readings.{n}.at" for n, r in enumerate(rig.readings) if r.at.tzinfo is None]
@@ -153,7 +153,7 @@ def rig_in(path: Path) -> Rig:
     try:
         rig = rig_from_text(raw.decode("utf-8"), brief(path.name, 80))
     except UnicodeDecodeError:
-        raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new rig") from None
+        raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new machine") from None
     if path not in (rig_path(rig.name, path.parent), _path_of_form("NFD", rig.name, path.parent)):
         says = f"{brief(path.name, 80)} holds the rig {brief(rig.name)}: write the file's own name, or rename the file."
         raise refuse("name", says)

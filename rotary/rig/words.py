@@ -17,6 +17,7 @@ LISTS = ("heights", "widths", "ticks", "back")
 """Values of a reading that are several, divided by semicolons or commas that are followed by a space."""
 
 
+_SOURCES = {"measured": "measured", "believed": "assumed"}
 _CHANGES = {**CHANGES, ENTERED: "laser and lens were entered:"}
 
 
@@ -25,21 +26,21 @@ def known_text(one: KnownRig) -> str:
     unit = QUANTITIES[one.quantity].unit
     factor, shown = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[unit]
     if one.quantity.endswith("lean"):
-        factor, shown = 1.0, "mm a mm"
+        factor, shown = 1.0, "mm per mm"
     if one.value is None:
         return "as the job has it"
-    return f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (95 %), {one.source}"
+    return f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (95 %), {_SOURCES[one.source]}"
 
 
 def rig_lines(rig: Rig, item: str | None) -> list[str]:
     """What is known of a machine: every quantity, what has to be told about it, the readings by number."""
     now = known(rig, item)
-    lines = [f"{rig.name}: {len(rig.readings)} readings, {len(rig.changes)} changes"]
+    lines = [f"{rig.name}: {_many(rig.readings, 'reading')}, {_many(rig.changes, 'change')}"]
     if rig.former:
-        lines.append(f"  called before: {', '.join(rig.former)}; what was kept with such a name still finds it")
+        lines.append(f"  called before: {', '.join(rig.former)}; what was saved with such a name still finds it")
     for name, one in now.items():
-        rests = f"tape {QUANTITIES[name].tape}" if one.source == "believed" else f"{one.used} readings"
-        lines.append(f"  {QUANTITIES[name].says:<53} {known_text(one)}   ({rests})")
+        rests = f"test: {QUANTITIES[name].tape}" if one.source == "believed" else _many(range(one.used), "reading")
+        lines.append(f"  {QUANTITIES[name].says:<63} {known_text(one)}   ({rests})")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]
     for number, reading in enumerate(rig.readings, 1):
@@ -50,6 +51,10 @@ def rig_lines(rig: Rig, item: str | None) -> list[str]:
         f"       {c.at.date().isoformat()}  {_CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in rig.changes
     ]
     return [*lines, *(f"  {line}" for line in equipment_lines(rig))]
+
+
+def _many(things: Sequence[object], name: str) -> str:
+    return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
 
 
 def equipment_lines(rig: Rig) -> list[str]:

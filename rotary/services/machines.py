@@ -151,7 +151,7 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     Raises Refused, FileTrouble.
     """
     from rotary.errors import FileTrouble, brief
-    from rotary.files import bytes_of_job_file
+    from rotary.files import LARGEST_JOB_BYTES, bytes_of_file
     from rotary.rig.diagnosis import diagnosis, strip_result
     from rotary.rig.record import with_reading
     from rotary.rig.store import save_rig
@@ -159,7 +159,7 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     from rotary.services.planning import plan_for
 
     try:
-        text = bytes_of_job_file(form).decode("utf-8")
+        text = bytes_of_file(form, LARGEST_JOB_BYTES, "name the form, filled in").decode("utf-8")
     except UnicodeDecodeError:
         raise FileTrouble(f"{brief(form)} is not text in UTF-8: fill in a fresh form") from None
     drawn = seam_test(at, tape_mm)

@@ -160,19 +160,12 @@ def _finish(order: PrintOrder, ending: str, make: "Callable[[float], Paper]", sa
     return PaperFiles((order.path,), tuple(told))
 
 
-def setup_card_lines(
-    made: "Plan | None", repeat: "Repeat | None", beside: Path, system: str = "mm", plain: bool = False,
-    sources: Sequence[Path] = (), details: bool = False, folder: Path = Path(),
-) -> list[str]:  # fmt: skip
+def setup_card_lines(made: "Plan | None", order: PrintOrder, plain: bool = False) -> list[str]:
     """The setup sheet in lines, `plain` for a screen reader: of the numbers that were run where they still count, else
-    of a plan, with what its artwork `beside` the job will show; with `details` and what readings in `folder` teach.
-    The job's own file is the first of the `sources`. Raises Refused where there is neither."""
+    of a plan, with what its artwork beside the job will show. The job's own file is the first of the order's sources.
+    Raises Refused where there is neither."""
     from rotary.papers.text import plain_lines, text_lines
 
-    order = PrintOrder(
-        "setup", Path("sheet.txt"), system=system, beside=beside, folder=folder, repeat=repeat, details=details,
-        sources=tuple(sources),
-    )  # fmt: skip
     make, _ = _setup_sheet(made, order, lambda _: None)
     return (plain_lines if plain else text_lines)(make(0.0))
 

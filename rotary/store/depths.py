@@ -37,7 +37,7 @@ def strike_depth(number: int, folder: Path) -> DepthReading:
     with exclusive(folder):
         every = list(depth_readings(folder))
         if not 1 <= number <= len(every):
-            known = f"write one from 1 to {len(every)}" if every else "none is kept yet"
+            known = f"write one from 1 to {len(every)}" if every else "none is saved yet"
             raise refuse("strike", f"there is no depth reading {number}; {known}")
         every[number - 1] = every[number - 1].model_copy(update={"struck": not every[number - 1].struck})
         keep_depths(every, folder / FILE_NAME)

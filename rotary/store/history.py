@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Final
 
-from rotary.errors import FileTrouble, Refused, brief
+from rotary.errors import FileTrouble, Refused, UnknownName, brief
 from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
 from rotary.store.formats import opened, opened_or_none, opened_version
@@ -119,7 +119,7 @@ def _versions_or_none(home: Path) -> list[places.Version]:
 
 
 def taken_back(name: str, folder: Path) -> Path:
-    """Move a profile from the bin back into the store; raises FileTrouble where none bears the name.
+    """Move a profile from the bin back into the store; raises UnknownName where none bears the name.
 
     Where the same profile came in meanwhile its versions go there, so that one id stays one profile.
     """
@@ -139,7 +139,7 @@ def taken_back(name: str, folder: Path) -> Path:
         for place in (found.path, folder / places.SPARE / name):
             _join(place, home)
         return home
-    raise FileTrouble(f'nothing in the bin bears the name "{brief(name)}": rotary profile bin lists what is there')
+    raise UnknownName(f'nothing in the bin bears the name "{brief(name)}": rotary profile bin lists what is there')
 
 
 def _join(place: Path, home: Path) -> None:

@@ -107,9 +107,9 @@ def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
 
 
 def test_output_goes_to_a_file_whole(rotary: Run, tmp_path: Path) -> None:
-    """--to writes what would have been printed, and nothing else appears in the folder."""
+    """--to writes what would have been printed and says so; nothing else appears in the folder."""
     code, out, _ = rotary("print", "setup", FIRST, "--to", "card.txt")
-    assert (code, out) == (0, "")
+    assert (code, out) == (0, "wrote card.txt\n")
     assert (tmp_path / "card.txt").read_text("utf-8") == rotary("print", "setup", FIRST)[1] + f"({MADE_BY})\n"
     assert [path.name for path in tmp_path.iterdir()] == ["card.txt"]
 

@@ -15,7 +15,10 @@ from PIL import Image
 from rotary.cli import main
 from rotary.cli.help_text import options
 from rotary.cli.words import WORDS, tree
-from rotary.job import job_from_file
+from rotary.job import Job, job_from_file
+from rotary.plan import Plan
+from rotary.services import Folders
+from rotary.services.planning import plan_for
 from rotary.shipped import FIRST, examples
 from tests.flow.commands_page import leaves, page
 
@@ -139,8 +142,8 @@ def test_a_file_name_that_is_no_text_is_a_sentence(
 ) -> None:
     """A name with a byte that is no letter in any alphabet is refused by its option, not by a traceback."""
     more = [str(tmp_path / "x.svg")] if command == "check" else ["--to", str(tmp_path / "out")]
-    assert main(["art", command, "boathouse-mug", *more, "--art", "\udc80.svg"]) == 3
-    assert "--art.file" in capsys.readouterr().err
+    assert main(["art", command, "boathouse-mug", *more, "--art", "\udc80.svg"]) == 2
+    assert "--art: " in capsys.readouterr().err
 
 
 def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
@@ -193,3 +196,49 @@ def test_one_file_bears_the_name_that_is_asked_for(rotary: Run, tmp_path: Path) 
     before = (tmp_path / "grey.png").read_bytes()
     assert rotary("art", "dots", FIRST, "grey.png", "--mark", "lighter", "--to", "grey.png", "--yes")[0] == 4
     assert (tmp_path / "grey.png").read_bytes() == before
+
+
+def test_details_stand_in_lines_too(rotary: Run, tmp_path: Path) -> None:
+    """What a PDF has behind its first page, plain lines and a text file have as well."""
+    first = rotary("print", "setup", FIRST, "--samples", "50")[1].splitlines()
+    whole = rotary("print", "setup", FIRST, "--samples", "50", "--details")[1]
+    assert len(whole.splitlines()) > 2 * len(first)
+    assert rotary("print", "setup", FIRST, "--samples", "50", "--details", "--to", "a.txt")[1] == "wrote a.txt\n"
+    assert (tmp_path / "a.txt").read_text("utf-8").startswith(whole)
+
+
+def test_words_are_planned_as_asked(rotary: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Words on small parts go by the samples, readings and machines that are named, as every other command does."""
+    asked = set()
+
+    def spied(job: Job, folders: Folders, draws: int) -> Plan:
+        asked.add((str(folders.profiles), str(folders.machines), draws))
+        return plan_for(job, folders, draws)
+
+    monkeypatch.setattr("rotary.services.planning.plan_for", spied)
+    words = ("--text", "A", "--samples", "7", "--store", "mine", "--machines", "bench", "--to", "n", "--card", "n.json")
+    assert rotary("inscribe", "brass-nut", *words)[0] == 0
+    assert asked == {("mine", "bench", 7)}
+
+
+def test_a_gap_ladder_is_recorded_by_the_number_of_its_gap(rotary: Run) -> None:
+    """The widest gap that closed is saved for the machine, and its plans go by it; nothing is saved by a dry run."""
+    words = ("patch", "record", FIRST, "--gap", "3", "--samples", "50")
+    assert "nothing was written" in rotary(*words, "--dry-run")[1]
+    assert rotary("machine", "list", "--json")[1].strip() == "[]"
+    code, out, _ = rotary(*words)
+    assert (code, "The gap ladder says: a drawn gap of" in out) == (0, True)
+    (reading,) = json.loads(rotary("machine", "show", "--json")[1])["readings"]
+    assert (reading["kind"], reading["closed"]) == ("gap-ladder", 3)
+    seams = json.loads(rotary("plan", FIRST, "--samples", "50", "--machine", "rig", "--json")[1])["seams"]
+    assert seams["source"] == "measured"
+    assert json.loads(rotary("plan", FIRST, "--samples", "50", "--json")[1])["seams"]["source"] == "assumed"
+
+
+def test_options_of_a_drawing_need_one_and_answers_go_to_a_file(rotary: Run, tmp_path: Path) -> None:
+    """The error budget and the suggestions go where --to says, as lines or as JSON, like the plan itself."""
+    assert rotary("plan", FIRST, "--samples", "50", "--error-budget", "--to", "b.txt")[1] == "wrote b.txt\n"
+    shown = rotary("plan", FIRST, "--samples", "50", "--error-budget")[1]
+    assert (tmp_path / "b.txt").read_text("utf-8").startswith(shown)
+    assert rotary("plan", FIRST, "--samples", "50", "--error-budget", "--json", "--to", "b.json")[0] == 0
+    assert json.loads((tmp_path / "b.json").read_text("utf-8"))["inputs"]

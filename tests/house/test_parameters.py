@@ -29,9 +29,7 @@ def counts() -> dict[str, int]:
         name = path.relative_to(ROOT).as_posix()
         for node in ast.walk(tree_of(path)):
             if isinstance(node, ast.FunctionDef | ast.AsyncFunctionDef):
-                given = node.args.posonlyargs + node.args.args
-                # An option of a command is typed by its name: nobody takes two of them in the wrong order.
-                given += [] if name.startswith("rotary/cli/") else node.args.kwonlyargs
+                given = node.args.posonlyargs + node.args.args + node.args.kwonlyargs
                 found[f"{name} {node.name}"] = len([one for one in given if one.arg not in ("self", "cls")])
     return found
 

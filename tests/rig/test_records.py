@@ -90,7 +90,7 @@ def test_a_strip_lapses_when_the_turn_is_read_anew() -> None:
     assert known(rig_of(strip), "Bottle")["sheet-scale"].source == "measured"
     late = known(rig_of(strip, turn), "Bottle")["sheet-scale"]
     assert late.source == "believed"
-    assert "one more strip" in late.says[-1]
+    assert "mark one more" in late.says[-1]
 
 
 def test_a_rig_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:

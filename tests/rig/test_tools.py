@@ -36,7 +36,7 @@ def test_every_quantity_has_a_tape_that_tells_it(made: Plan) -> None:
     """Nothing is believed that nobody can measure: each quantity names a tape, and the tape's reading is known."""
     found = tapes(made)
     for name, quantity in QUANTITIES.items():
-        if quantity.tape != "joint-strip":
+        if quantity.tape != "seam-test":
             assert any(one.name == quantity.tape for one in found.values()), name
     for one in found.values():
         assert not one.reading or one.reading.split()[0] in KINDS
@@ -211,7 +211,7 @@ def test_readings_are_kept_lapse_and_are_struck_out(rigs: Path, capsys: pytest.C
     """From the command line: keep, see, lapse, strike; each says what it did."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
     assert main(["machine", "show"]) == 0
-    assert "1 readings" in capsys.readouterr().out
+    assert "rig: 1 reading," in capsys.readouterr().out
     assert main(["machine", "changed", "lens"]) == 0
     assert main(["machine", "ignore", "1"]) == 0
     assert main(["machine", "ignore", "1"]) == 2

@@ -116,7 +116,10 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
             )
             print_paper(session.plan, order)
         else:
-            card = setup_card_lines(session.plan, repeat, beside, session.system, plain=True)
+            order = PrintOrder(
+                "setup", Path("sheet.txt"), system=session.system, beside=beside, sources=sources, repeat=repeat
+            )
+            card = setup_card_lines(session.plan, order, plain=True)
             write_file(path, "\n".join([*card, f"({MADE_BY})", ""]).encode("utf-8"), sources, over=True)
     except RotaryError as trouble:
         talk.say(f"The card is not written: {trouble}.")

@@ -126,7 +126,7 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, head: Head
     every = patches_in(readings)
     found = next((record for record in every if record.name == f"patch {number}"), None)
     if found is None:
-        known = f"write one of {', '.join(r.name.removeprefix('patch ') for r in every)}" if every else "none is kept"
+        known = f"write one of {', '.join(r.name.removeprefix('patch ') for r in every)}" if every else "none is saved"
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, head):
         one = found.looks[0]
