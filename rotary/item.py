@@ -174,7 +174,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         if upper.at_mm - lower.at_mm < _SAME_HEIGHT_MM:
             says = (
                 f"two stations stand at {upper.at_mm:g} mm; leave one out, or write a shoulder as two stations a "
-                "little apart (0.5 mm), both with corner = true"
+                "little apart (0.5 mm), both marked as corners"
             )
             faults.append(Fault(f"item.stations.{upper.place}.at", says))
     return stations, faults
@@ -185,7 +185,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
     faults = []
     if item.flats is None and item.across_flats_mm is None:
         if not item.stations:
-            says = 'no diameter is given; write stations = [{ at = "0 mm", across = "88 mm" }] and a length'
+            says = "no diameter is given; write a height and the diameter there, like 0 mm and 88 mm, and a length"
             faults.append(Fault("item.stations", says))
         elif item.length_mm is None and (len(item.stations) == 1 or not any(s.at_mm for s in item.stations)):
             says = "one station doesn't say how long the item is; give its length, like 120 mm, or a second station"
@@ -194,13 +194,13 @@ def _how_it_is_given(item: Item) -> list[Fault]:
     if item.stations:
         faults.append(Fault("item.stations", "a faceted item has no stations; leave them out, or leave out the flats"))
     needed = (
-        ("flats", item.flats, "flats = 6"),
-        ("across_flats", item.across_flats_mm, 'across_flats = "16 mm"'),
-        ("length", item.length_mm, 'length = "20 mm"'),
+        ("flats", item.flats, "6 flats"),
+        ("across_flats", item.across_flats_mm, "16 mm"),
+        ("length", item.length_mm, "20 mm"),
     )
     for name, value, example in needed:
         if value is None:
-            says = f"a faceted item needs its flats, its across_flats and its length; write {example}"
+            says = f"a faceted item needs its flats, how far across they are, and its length, like {example}"
             faults.append(Fault(f"item.{name}", says))
     return faults
 
@@ -229,7 +229,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     if len(inside):
         says = (
             f"these stations leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
-            f"mm from the {item.datum}; measure there too, or mark the shoulders with corner = true"
+            f"mm from the {item.datum}; measure there too, or mark the shoulders as corners"
         )
         return [Fault("item.stations", says)]
     for end_mm, name in ((0.0, "foot"), (length_mm, "rim")):
@@ -249,11 +249,11 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
     """Wall, coating with its colour, runout, handle and weld line against the body they belong to."""
     faults = []
     if item.wall_mm and item.solid:
-        faults.append(Fault("item.wall", "a solid item has no wall; leave wall out, or write solid = false"))
+        faults.append(Fault("item.wall", "a solid item has no wall; leave wall out, or say that it is not solid"))
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
             f"a wall of {item.wall_mm:g} mm doesn't fit in a radius of {least_radius_mm:.4g} mm; write the thickness "
-            "of the outer wall, or solid = true"
+            "of the outer wall, or say that it is solid"
         )
         faults.append(Fault("item.wall", says))
     thick_mm = (item.coating_thickness_um or 0.0) / 1000

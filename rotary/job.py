@@ -27,13 +27,17 @@ from rotary.wording import InscriptionWish
 UNCOATED: Final = "none"
 """How a job file says that the metal is bare, since TOML has no word for nothing."""
 
+WORDS_ALONE: Final = {"name": "words", "width": "1 mm", "height": "1 mm", "centre": "1 mm"}
+"""The frame of a job that cuts words and has no artwork: the words' own size takes its place before anything is
+planned."""
+
 
 class Job(Model):
     """Everything that a plan is made from. A shipped head is named by `use_head` in the file.
 
     `rig` names the machine that it runs on: once something has been read at that one, the plan is made for it as
     measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's. `inscription` is
-    what is cut with words of its own; the plan goes by the artwork. `program` is what the marking program can do,
+    what is cut with words of its own, and needs no artwork. `program` is what the marking program can do,
     `order` how many pieces are wanted.
     """
 
@@ -74,6 +78,8 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     item = tables.get("item")
     if isinstance(item, Mapping) and item.get("coating") == UNCOATED:
         tables["item"] = {**item, "coating": None}
+    if _has_words(tables) and isinstance(art := tables.get("artwork", {}), Mapping):
+        tables["artwork"] = {**WORDS_ALONE, **art}
     try:
         job = Job.model_validate(tables, context={"units": units})
     except ValidationError as error:
@@ -82,6 +88,11 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     if faults:
         raise Refused(faults)
     return job
+
+
+def _has_words(tables: Mapping[str, Any]) -> bool:
+    words = tables.get("inscription")
+    return isinstance(words, Mapping) and bool(str(words.get("text", "")).strip())
 
 
 Completed = Callable[[Mapping[str, Any]], Mapping[str, Any]]
@@ -177,6 +188,7 @@ def table_lines(table: Model, path: str) -> list[str]:
             or value is None
             or (value == () and not info.is_required())
             or value in LEFT_OUT
+            or value == _ALONE
         ):
             continue
         if isinstance(value, Model):
@@ -202,9 +214,11 @@ def job_schema() -> dict[str, Any]:
     head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_head names it"}]
     schema["properties"]["use_head"] = head["properties"]["use"]
     schema["properties"]["kept"] = {"type": "object", "description": "when and under which name the job was kept"}
-    schema["required"] = [name for name in schema["required"] if name != "head"]
+    schema["required"] = [name for name in schema["required"] if name not in ("head", "artwork")]
     machine = {"required": ["rig"], "$comment": "its file may hold laser and lens"}
     schema["anyOf"] = [{"required": ["head"]}, {"required": ["use_head"]}, machine]
+    words = {"required": ["inscription"], "$comment": "words need no artwork"}
+    schema["allOf"] = [{"anyOf": [{"required": ["artwork"]}, words]}]
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "Job file of rotary",
@@ -252,6 +266,8 @@ def _without_null(node: dict[str, Any]) -> None:
 
 LEFT_OUT: Final[tuple[object, ...]] = (Shop(), Wishes(), Program(), Order(), {})
 """Tables that are empty, so that a file need not have them."""
+
+_ALONE: Final = Artwork.model_validate(WORDS_ALONE)
 
 _HEADINGS: Final = {
     "item": "What is turned.",

@@ -206,6 +206,11 @@ class Rotary(Opening):
 
         if self.screen is not self.desk:
             return
+        if not self.session.words:
+            self.desk.begin_words()
+            return
+        if self.desk.asks_first():
+            return
         session, folders = self.session, (self.desk.beside.folder, self.folder)
 
         session.settle()
@@ -238,7 +243,7 @@ class Rotary(Opening):
         """Choose a proof patch for the coating on the desk, read it, see what it taught."""
         from tui.screens.patch import Patch
 
-        if self.screen is self.desk:
+        if self.screen is self.desk and not self.desk.asks_first():
             session = self.session
             self.push_screen(
                 Patch(session.data(), session.system, self.folder, self.desk.ascii_only),

@@ -32,7 +32,7 @@ class Opening(Drafting):
         """Keep the job as a profile under the item's name, as a new version of it."""
         await self.typing_settled()
         if (hand_over := getattr(self.screen, "hand_over", None)) is not None:
-            hand_over(everything=True)
+            hand_over()
         self._save()
 
     async def typing_settled(self) -> None:

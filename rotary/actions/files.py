@@ -49,7 +49,7 @@ def drawn_of(plan: Plan) -> Drawn:
 def _files_of(plan: Plan) -> Files:
     """Their names; none for words, which have files of their own."""
     if plan.job.is_inscribed:
-        return Files()
+        return Files(zones=(WORDS,) * len(zones_of(plan)))
     stem = file_stem(plan.job.artwork.name)
     zones = tuple(_zone_file(plan, stem, number) for number, _ in enumerate(zones_of(plan), 1))
     if (trial := plan.trial) is not None:

@@ -64,6 +64,8 @@ def _least_known_mm(shape: Shape, s: Floats, worth_mm: float, split: Split) -> f
     far = np.abs(s[:, None] - np.array(shape.measured_mm)).min(axis=1) > NEAR_SHARE * shape.length_mm
     if not far.any() or (half / shape.radius_mm(s)).max() * split.slice_width_mm <= worth_mm:
         return None
-    # As a rule gives it: to the millimetre, where that still is in the artwork.
+    # As a rule gives it: to the millimetre, where that still is in the artwork and no place that was measured.
     at = float(s[far][int(np.argmax(half[far]))])
-    return float(round(at)) if s[0] <= round(at) <= s[-1] else at
+    near_mm = np.abs(round(at) - np.array(shape.measured_mm)).min()
+    is_new = s[0] <= round(at) <= s[-1] and near_mm > NEAR_SHARE * shape.length_mm
+    return float(round(at)) if is_new else at

@@ -155,7 +155,7 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
     if len(drawing.ink.points_mm) == 0:
         return [Fault(where, f"{drawing.name} has nothing in it that can be marked: give another drawing")]
     if placing.width_mm is None and placing.height_mm is None and not drawing.size_stated:
-        return [Fault(f"{where}.width", f'{drawing.name} does not say how large it is: write width = "60 mm"')]
+        return [Fault(f"{where}.width", f"{drawing.name} does not say how large it is: write its width, like 60 mm")]
     shape = _placed(piece)
     if shape.is_empty:
         says = f"{drawing.name} is dark from edge to edge, so nothing light is left: write a margin, or don't invert it"

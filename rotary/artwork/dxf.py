@@ -111,8 +111,8 @@ def _nothing_closed(found: "_Found", per_unit: float) -> str:
         return "has no closed contour in it; close the lines around what is to be marked, or give line_width"
     gap_mm = found.gap * per_unit
     return (
-        f"has no closed contour in it, the ends nearest to each other are {gap_mm:.3g} mm apart; close it, or write "
-        f'close_gaps = "{1.2 * gap_mm:.2g} mm"'
+        f"has no closed contour in it, the ends nearest to each other are {gap_mm:.3g} mm apart; close it, or "
+        f"close gaps up to {1.2 * gap_mm:.2g} mm"
     )
 
 
@@ -179,7 +179,7 @@ def _mm_per_unit(document: Any, how: DrawingReading) -> float | None:
         return _MM_OF_CODE[code]
     if how.width_mm is not None:
         return None
-    raise refuse("artwork.unit", 'the DXF does not say its unit: write unit = "mm" or unit = "in", or give the width')
+    raise refuse("artwork.unit", "the DXF does not say its unit: choose its unit, mm or in, or give the width")
 
 
 class _Found:
@@ -326,7 +326,7 @@ class _Found:
         elif loose:
             self.gap = nearest_ends(loose)
             gap_mm = math.inf if self.gap is None else self.gap * per_unit
-            near = f', or write close_gaps = "{1.2 * gap_mm:.2g} mm" for ends {gap_mm:.3g} mm apart'
+            near = f", or close gaps up to {1.2 * gap_mm:.2g} mm, for ends {gap_mm:.3g} mm apart"
             cure = f"it borders no area; close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
             self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)

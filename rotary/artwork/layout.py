@@ -133,7 +133,7 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("foot", under_mm)
     says = (
         f"the corners of a decal {artwork.width_mm:g} mm wide would reach past the {end} by {past_mm:.3g} mm; make it "
-        f'narrower or less high, move its middle away from the {end}, or write surface_map = "true-width"'
+        f"narrower or less high, move its middle away from the {end}, or lay it on at its true width"
     )
     return [Fault("artwork.centre", says)]
 
@@ -146,7 +146,7 @@ def _turn_faults(artwork: Artwork, body: Shape, place: _Place, angle_rad: float)
             return []
         says = (
             f"artwork {artwork.width_mm:g} mm wide is no full wrap of {turn_mm:.4g} mm at its middle; make it "
-            f"{turn_mm:.5g} mm wide, or write full_wrap = false"
+            f"{turn_mm:.5g} mm wide, or don't wrap it all the way round"
         )
         return [Fault("artwork.width", says)]
     if angle_rad <= 2 * pi + TYPED_MM / place.radius_mm:
@@ -167,7 +167,7 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
         return []
     if angle_rad + width_rad <= 2 * pi:
         opposite = degrees(within_half_turn(item.handle.angle_rad + pi))
-        says = f'the artwork would lie on the handle; put its middle opposite, centre_angle = "{opposite:.4g} deg"'
+        says = f"the artwork would lie on the handle; put its middle opposite, at {opposite:.4g} deg"
         clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
         if clear_mm > 0:
             says += f", or make it at most {_down(clear_mm)} mm wide"
@@ -258,7 +258,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
     room_mm = float(circle.flat_width_mm(2 * place.radius_mm, flats))
     faults, width_mm = [], artwork.width_mm
     if artwork.full_wrap:
-        says = "artwork on a faceted item lies on one flat, not all round; write full_wrap = false"
+        says = "artwork on a faceted item lies on one flat, not all round; don't wrap it all the way round"
         faults.append(Fault("artwork.full_wrap", says))
     elif width_mm > room_mm * (1 + _ROUNDING):
         says = f"{width_mm:g} mm is wider than a flat of {room_mm:.4g} mm; make it at most {_down(room_mm)} mm wide"

@@ -169,7 +169,7 @@ def _drawing(
     piece: Piece, where: str, artwork: Artwork, beside: Path, read: Callable[[Path, DrawingReading], Drawing]
 ) -> Drawing:
     if (piece.file is None) == (piece.text is None):
-        raise Refused([Fault(where, 'is either a file or a text: write one of file = "crest.svg" and text = "Heron"')])
+        raise Refused([Fault(where, "is either a file or a text: name a file like crest.svg, or write a text")])
     font = None if piece.font is None else font_file(piece.font, beside)
     if piece.text is not None:
         lettering = Lettering(
@@ -204,7 +204,7 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
         "weld-line": None if item.weld_line is None else item.weld_line.angle_rad,
     }[piece.angle_from]
     if own is None:
-        says = f'the item has no {piece.angle_from.replace("-", " ")} to count from; write angle_from = "front"'
+        says = f"the item has no {piece.angle_from.replace('-', ' ')} to count from; count from the front"
         raise Refused([Fault(f"{where}.angle_from", says)])
     height = ground.height_mm(piece)
     if not 0 <= height <= length_mm:
@@ -230,7 +230,7 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
     if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "decal" and slanted)):
-        says = f"goes evenly round with true-width and with-taper, not with {surface_map}; write repeat = 1"
+        says = f"goes evenly round with true-width and with-taper, not with {surface_map}; repeat it once"
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 

@@ -127,7 +127,7 @@ class _Work:
             raise refuse(
                 "line",
                 f"at a line every {pitch:g} mm this sheet would have {count / 1e6:.0f} million dots; write a wider "
-                'line spacing, like line = "0.05 mm"',
+                "line spacing, like 0.05 mm",
             )
 
     def _order(self) -> SheetOrder:

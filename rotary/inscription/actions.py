@@ -7,9 +7,21 @@ from typing import Final
 
 from rotary.actions.files import Drawn, drawn_of
 from rotary.actions.models import Files
-from rotary.artwork.rings import area_mm2
+from rotary.artwork.rings import Rings, area_mm2
+from rotary.errors import refuse
+from rotary.inscription.models import Inscription
 from rotary.inscription.setting import with_font_path
-from rotary.inscription.work import Planner, deepened, face_files, plane_over_face_mm, planned, size, stand_in, stem_of
+from rotary.inscription.work import (
+    Planner,
+    deepened,
+    face_files,
+    inscribe,
+    plane_over_face_mm,
+    planned,
+    size,
+    stand_in,
+    stem_of,
+)
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.repeat.holding import Marking
@@ -29,16 +41,22 @@ def plan_of_marks(job: Job, made_by: Planner, beside: Path) -> Plan:
 
     The words' font lies `beside` the job. Raises Refused, also where the words don't fit.
     """
+    return marks_of(job, made_by, beside)[0]
+
+
+def marks_of(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Inscription | None]:
+    """As `plan_of_marks`, and how the words come out where there are some."""
     wish = _wish(job, beside)
     if wish is None:
-        return made_by(job)
+        return made_by(job), None
     if wish.around not in FACES:
-        return planned(job, wish, made_by)[1]
+        made, whole, _ = planned(job, wish, made_by)
+        return whole, made.facts
     whole = stand_in(deepened(job, wish), made_by)
     # Nothing goes round: all passes are run where it lies, and nothing is typed of turning.
     steps = whole.removal.model_copy(update={"order": "slice-by-slice"})
     split = whole.split.model_copy(update={"slices": 1, "must_show": ()})
-    return whole.model_copy(update={"removal": steps, "split": split})
+    return whole.model_copy(update={"removal": steps, "split": split}), size(whole.job, wish).facts
 
 
 def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, Drawn]:
@@ -47,6 +65,20 @@ def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, Drawn]:
     if wish is None:
         return drawn_files(made, beside)
     return (_faces if wish.around in FACES else _turned)(made, wish, beside)
+
+
+def write_words(made: Plan, beside: Path) -> tuple[Path, ...]:
+    """Write the files of a job's words as they are planned; raises Refused, FileTrouble, then nothing is written."""
+    wish = _wish(made.job, beside)
+    return inscribe(made.job, wish, beside, _by(made)).paths if wish is not None else ()
+
+
+def words_on_wall(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Rings]:
+    """The plan of a job's words, and their ink about the middle of their frame [mm]; raises Refused."""
+    wish = _wish(job, beside)
+    if wish is None or wish.around in FACES:
+        raise refuse("inscription.around", "nothing is turned: the page of the words shows how they lie")
+    return planned(job, wish, made_by)[1:]
 
 
 def marking_of(job: Job, beside: Path) -> Marking:

@@ -30,6 +30,15 @@ _STATES: Final[dict[State, str]] = {"passes": "ok", "fails": "FAILS", "advice": 
 """What stands before each check of legibility."""
 
 
+def words_line(facts: Inscription, system: str = "mm") -> tuple[State, str]:
+    """How words come out, in one sentence: lines, size, and the first thing that could not be read."""
+    lines = "1 line" if len(facts.lines) == 1 else f"{len(facts.lines)} lines"
+    high = facts.letter_height_mm
+    size = f"{lines}, letters {high / 25.4:.3f} in" if system == "in" else f"{lines}, letters {high:.1f} mm"
+    worst = next((check for check in facts.checks if check.state == "fails"), None)
+    return ("fails", f'{size}. {worst.name} of "{worst.letter}" fails') if worst else ("passes", f"{size}: readable")
+
+
 def inscription_sections(
     wish: InscriptionWish, facts: Inscription, files: Sequence[str] = (), says: Sequence[str] = (), governs: str = ""
 ) -> tuple[Section, ...]:

@@ -94,7 +94,7 @@ def _texts(wish: InscriptionWish, shape: Shape) -> tuple[tuple[SetLine, ...], ..
         except Refused as refusal:
             faults += refusal.faults
     if wish.more and wish.around != "flats":
-        faults.append(Fault("more", 'further texts are for flats; put them into the text, or write around = "flats"'))
+        faults.append(Fault("more", "further texts are for flats; put them into the text, or put them on the flats"))
     if shape.flats is not None and 1 + len(wish.more) > shape.flats:
         faults.append(Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats; take some out"))
     if faults:
@@ -146,8 +146,8 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
     return _turned_room(wish.around == "axis", along, reach, radius, middle, turn)
 
 
-_WRONG_SHAPE: Final = 'the item is round and has no flats; write around = "ring", "arc", "axis" or "end"'
-_FACETED: Final = 'the item is faceted; write around = "flats" or "end"'
+_WRONG_SHAPE: Final = "the item is round and has no flats; choose ring, arc, axis or end"
+_FACETED: Final = "the item is faceted; choose flats or end"
 
 
 def _turned_room(lengthwise: bool, along: float, across: float, radius: float, middle: float, turn: float) -> Room:

@@ -127,7 +127,7 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClea
 
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
-        raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used in [passes].")
+        raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used.")
     if came.passes is None:
         raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
     share = setting.power_share if came.power is None else came.power / 100

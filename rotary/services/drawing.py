@@ -187,8 +187,8 @@ def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f'ink covers {share} of the frame and the plan took {100 * took:.0f} %: write ink = "{share}" under '
-            "[artwork] to have its times and its heat go by it"
+            f"ink covers {share} of the frame and the plan took {100 * took:.0f} %: write {share} as "
+            "the artwork's ink to have its times and its heat go by it"
         )
     return lines
 

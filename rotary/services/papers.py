@@ -13,6 +13,7 @@ from rotary.services.patches import next_patch, window_taught
 from rotary.services.profiles import timed_runs
 
 if TYPE_CHECKING:
+    from rotary.actions.files import Drawn
     from rotary.artwork.rings import Rings
     from rotary.artwork.sets import Over
     from rotary.papers.drawing import PaperPicture
@@ -45,8 +46,9 @@ class PrintOrder(NamedTuple):
     a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
     printed again, `new_patch` asks for another. `over` is what may be replaced that is not of the same kind. `repeat`
     is a kept profile that is run again: its card has the numbers that were run where they still count, else says
-    before all what was changed. `says_why` is whether it is told why this sheet of paper was taken; `details` adds
-    pages with reasons, figures and pictures to a setup sheet."""
+    before all what was changed. `drawn_by` draws what is marked where that is not the artwork. `says_why` is
+    whether it is told why this sheet of paper was taken; `details` adds pages with reasons, figures and pictures to a
+    setup sheet."""
 
     paper: PaperName
     path: Path
@@ -61,6 +63,7 @@ class PrintOrder(NamedTuple):
     new_patch: bool = False
     over: "Over" = "no"
     repeat: "Repeat | None" = None
+    drawn_by: "Callable[[Plan, Path], tuple[Plan, Drawn]] | None" = None
     says_why: bool = True
     details: bool = False
 
@@ -221,8 +224,8 @@ def _setup_sheet(
     from rotary.store.readings import readings_in
 
     first = (repeat_section(repeat, order.system),) if repeat else ()
-    shown = with_real_sheet(made, order.beside)
-    actions = actions_for(made, order.beside, repeat, order.system, runs=runs)
+    shown = order.drawn_by(made, order.beside)[0] if order.drawn_by else with_real_sheet(made, order.beside)
+    actions = actions_for(made, order.beside, repeat, order.system, order.drawn_by, runs)
     facts = plan_facts(shown, order.system, order.day, first, actions.time)
     if repeat is not None:
         facts = replace(facts, verdict=repeat.verdict, lead=repeat.banner)

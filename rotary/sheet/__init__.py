@@ -101,7 +101,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
         raise _no(
             "tolerances.method",
             "this plan divides flat artwork and has columns too narrow for a sliced file; export the artwork flat, "
-            'or write method = "sheet".',
+            "or choose the method sheet.",
         )
     stance = stance_of(setup)
     if isinstance(setup, Plan):

@@ -295,7 +295,7 @@ def _refuse_steep(wall: Wall, head: Head, can_level: bool) -> None:
         says = f"the apex line stands {math.degrees(steepest):.0f}° off square to the beam, which would miss the wall"
     else:
         return
-    first = "level it and write levelled = true, or " if can_level else ""
+    first = "level it and say that it is levelled, or " if can_level else ""
     where = "drive.levelled" if can_level else "artwork.height"
     raise NoPlan([Fault(where, f"{says}; {first}make the artwork less high.")])
 

@@ -55,7 +55,7 @@ def keyed(drive: Chuck | Rollers, column_mm: float, steps: int, slices: int, nea
             raise refuse(
                 "drive.typed_diameter",
                 "where only the steps can be typed, the diameter that the marking program divides by has to be known; "
-                'write it as it stands there, for example typed_diameter = "50 mm".',
+                "write it as it stands there, for example 50 mm.",
             )
         at = drive.typed_diameter_mm
         typed = keying.typed_steps(column_mm, steps, indexes, at, decimals, tries, nearest, rounding)

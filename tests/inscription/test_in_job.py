@@ -1,14 +1,18 @@
 """The words are the job's: in its file, kept with its profile, sized for the machine that it names."""
 
 import re
+from functools import partial
 from pathlib import Path
 
 import pytest
 
 from rotary.cli import main
 from rotary.errors import Refused
+from rotary.files import toml_tables
+from rotary.inscription.actions import plan_of_marks
 from rotary.inscription.work import planned, size
-from rotary.job import Job, job_from_file, job_from_text, job_text
+from rotary.job import Job, job_from_data, job_from_file, job_from_text, job_text
+from rotary.plan import plan
 from rotary.shipped import examples
 from rotary.store.changes import setup_changes
 from rotary.store.keeping import keep, load
@@ -170,7 +174,21 @@ def test_sizes_are_those_of_the_machine_that_the_job_names(
     assert main(["inscribe", str(path), *small]) == 0
 
 
-def test_the_shipped_examples_have_no_words_and_stay_as_they_are() -> None:
-    """Job files from before the words read as they did."""
-    for path in examples().values():
-        assert job_from_file(path).inscription is None
+def test_one_shipped_nut_has_words_and_the_others_stay_as_they_are() -> None:
+    """The stainless nut opens with two lines; job files from before the words read as they did."""
+    words = {name: wish.text for name, path in examples().items() if (wish := job_from_file(path).inscription)}
+    assert words == {"pommel-nut": "HERON CLUB\nEST 1931"}
+
+
+def test_a_job_of_words_needs_no_artwork_and_its_file_has_none() -> None:
+    """Item, turning, laser and words are a job; written and read back it is the same, still without artwork."""
+    tables = toml_tables(examples()["pommel-nut"].read_text("utf-8"))
+    del tables["artwork"]
+    job = job_from_data(tables)
+    assert "[artwork]" not in job_text(job)
+    assert job_from_text(job_text(job)) == job
+    made = plan_of_marks(job, partial(plan, draws=0), Path())
+    assert made.job.artwork.width_mm > 20
+    with pytest.raises(Refused) as refused:
+        job_from_data({name: table for name, table in tables.items() if name != "inscription"})
+    assert [fault.where for fault in refused.value.faults] == ["artwork"]

@@ -185,7 +185,8 @@ def test_a_file_that_stands_there_needs_no_writing(tmp_path: Path) -> None:
 @pytest.mark.parametrize("name", sorted(examples()))
 def test_every_row_stands_on_the_paper(name: str, proven: Prove) -> None:
     """Of every example: each number as it is typed or set, each word in its sentence."""
-    job = job_from_file(examples()[name])
+    # Words have numbers of their own, which are proven with them.
+    job = job_from_file(examples()[name]).model_copy(update={"inscription": None})
     repeat = repeat_of(proven(job), job, plan)
     assert repeat.run is not None
     actions = actions_today(repeat, repeat.run)

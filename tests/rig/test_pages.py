@@ -14,11 +14,12 @@ from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage
 from tui.screens.rig_pages import Bench, Page, Reader
 from tui.screens.rig_program import ProgramPage
-from tui.screens.rig_readings import ReadingsPage
+from tui.screens.rig_readings import CHANGE, CHANGED, NUMBER, TAKE_OUT, TESTS, WHAT, ReadingsPage
+from tui.screens.rig_readings import bench_of as machine_of
 from tui.screens.rig_resume import ResumePage
 from tui.screens.rig_strip import StripPage
 
-PAGES = (StripPage, LevelPage, FocusPage, PointerPage, ResumePage, ProgramPage, NamesPage)
+PAGES = (ReadingsPage, StripPage, LevelPage, FocusPage, PointerPage, ResumePage, ProgramPage, NamesPage)
 JOBS = ("regatta-bottle", "boathouse-mug", "pommel-nut", "oar-ferrule")
 TYPED = st.one_of(
     st.sampled_from(("", "0", "-1", "2", "95", "1e9", "0.4 mm", "1/64 in", "?", "nan", "1-3=2", "1-2-3-4-5", "right")),
@@ -33,7 +34,7 @@ def bench_of(name: str, folder: Path, **change: object) -> Bench:
         data["item"][key] = value
     with pytest.MonkeyPatch.context() as patch:
         patch.setenv("ROTARY_RIGS", str(folder))
-        return ReadingsPage().all(data, "mm", "bench")[0]
+        return machine_of(data, "mm", "bench")[0]
 
 
 @pytest.fixture(scope="module")
@@ -49,8 +50,10 @@ def test_whatever_is_typed_is_an_answer_or_a_sentence(
 ) -> None:
     """No text in any field, in either unit system, makes anything but an answer, a complaint or a refusal."""
     bench, page = data.draw(st.sampled_from(benches)), kind()
-    cells = [cell for row in page.rows(bench) for cell in row.cells if cell.key != "folder"]
+    chosen = {WHAT: data.draw(st.sampled_from(tuple(TESTS)))}
+    cells = [cell for row in page.rows_for(bench, chosen) for cell in row.cells if cell.key != "folder"]
     texts = {cell.key: data.draw(st.sampled_from(cell.options) if cell.options else TYPED) for cell in cells}
+    texts |= chosen if kind is ReadingsPage else {}
     system = data.draw(st.sampled_from(("mm", "in")))
     found = page.told(bench, reader := Reader(texts, system))
     assert all(says and says[-1] != ":" for says in reader.faults.values())
@@ -69,8 +72,8 @@ def test_a_job_that_can_not_be_planned_leaves_every_page_usable(kind: type[Page]
     bench = bench_of("regatta-bottle", tmp_path / "rigs", wall="500 mm")
     assert bench.made is None
     page = kind()
-    page.rows(bench)
-    found = page.told(bench, Reader({}))
+    page.rows_for(bench, {})
+    found = page.told(bench, Reader({WHAT: "backlash"} if kind is ReadingsPage else {}))
     assert kind in (NamesPage, PointerPage, ProgramPage) or "can't be planned" in found.lines[0][1]
     assert not (tmp_path / "rigs").exists()
 
@@ -103,3 +106,50 @@ def test_what_a_page_keeps_is_a_reading_of_the_command_line(tmp_path: Path) -> N
         for name in type(a).model_fields:
             if name.endswith("_mm"):
                 assert getattr(a, name) == pytest.approx(getattr(b, name))
+
+
+FILLED: dict[str, dict[str, str]] = {
+    "one-full-turn": {"gap": "0.85"}, "line-in-the-field": {"measured": "139.6"},
+    "line-at-two-heights": {"low": "140.2", "high": "132.6"}, "line-beside-the-item": {"off": "-0.2"},
+    "both-flanks": {"left": "39.4", "right": "39.8"}, "backlash": {"apart": "0.02"},
+    "width-of-a-line": {"width": "0.09"},
+    "gap-ladder": {"closed": "5"},
+    "motor-in-whole-steps": {**{f"ticks {n}": str(n % 3 - 1) for n in range(1, 9)},
+                           **{f"back {n}": "1" for n in (1, 2, 3)}},
+    "motor-free": {f"ticks {n}": str(n % 2) for n in range(1, 9)},
+}  # fmt: skip
+
+
+def test_every_test_is_kept_by_filling_in_what_was_read(tmp_path: Path) -> None:
+    """What the drawing says already need not be typed; the answer says what it teaches; a change and a slip go too."""
+    page, folder = ReadingsPage(), tmp_path / "rigs"
+    for name, typed in FILLED.items():
+        bench = bench_of("regatta-bottle", folder)
+        texts = {WHAT: name, **typed}
+        assert set(typed) <= {cell.key for row in page.rows_for(bench, texts) for cell in row.cells}
+        found = page.told(bench, reader := Reader(texts))
+        assert (found.can_keep, reader.faults) == (True, {}), name
+        assert "measured" in found.lines[0][1], name
+        assert "1 reading" in page.keep(bench, Reader(texts)) or load_rig("bench", folder).readings
+    kept = load_rig("bench", folder).readings
+    assert [reading.kind for reading in kept] == [test.kind for test in TESTS.values()]
+    bench = bench_of("regatta-bottle", folder)
+    page.keep(bench, Reader({WHAT: CHANGED, CHANGE: "pointer"}))
+    page.keep(bench, Reader({WHAT: TAKE_OUT, NUMBER: "2"}))
+    after = load_rig("bench", folder)
+    assert [change.what for change in after.changes] == ["pointer"]
+    assert [reading.kind for reading in after.readings] == [r.kind for n, r in enumerate(kept) if n != 1]
+    with pytest.raises(RotaryError):
+        page.keep(bench, Reader({WHAT: TAKE_OUT, NUMBER: "99"}))
+
+
+def test_no_page_of_the_machine_shows_a_syntax(benches: list[Bench]) -> None:
+    """Neither labels nor help nor answers have names of files' fields, equals signs or commands."""
+    for page in (kind() for kind in PAGES):
+        for chosen in (*TESTS, CHANGED, TAKE_OUT, ""):
+            rows = page.rows_for(benches[0], {WHAT: chosen})
+            lines = [text for _, text in page.told(benches[0], Reader({WHAT: chosen})).lines]
+            shown = [*page.about, *lines, *(row.label for row in rows), *(c.help for row in rows for c in row.cells)]
+            assert not [text for text in shown if '="' in text or ("rotary " in text and "rotary machine" in text)]
+            if not isinstance(page, ReadingsPage):
+                break

@@ -52,6 +52,7 @@ async def test_a_choice_opens_as_a_list_in_a_person_s_words(desk: Desk) -> None:
         assert person.session.text("item.coating") == "anodised-film"
         person.go("item.metal")
         await person.press("space")
+        await person.see(" titanium")
         lines = person.screen().splitlines()
         row = next(at for at, line in enumerate(lines) if " brass" in line)
         await person.pilot.click(offset=(lines[row].index("brass"), row))

@@ -79,6 +79,9 @@ async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
             seen.append(person.app.desk.form.cell.key)
             await person.press("enter")
         assert seen == ["artwork.width", "artwork.height", "artwork.centre", "item.coating"]
+        # Enter alone makes no choice that nobody made; an arrow points, then it does.
+        assert person.session.unasked == unasked
+        await person.press("enter", "down", "enter")
         assert person.session.text("item.coating") == person.session.entries["item.coating"].text
         await person.press("escape", "tab")
         # That a choice was made is kept beside what was chosen.

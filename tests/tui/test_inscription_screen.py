@@ -32,6 +32,9 @@ KEYS = {
 }
 
 
+WORDS = {"text": "HERON ROWING CLUB"}
+
+
 def profile(name: str) -> dict[str, Any]:
     return tomllib.loads((ROOT / "profiles" / f"{name}.toml").read_text("utf-8"))
 
@@ -77,7 +80,7 @@ class Writer(Person):
 
 @asynccontextmanager
 async def at_screen(folder: Path, name: str = "brass-nut", size: tuple[int, int] = (120, 40)) -> AsyncIterator[Writer]:
-    app = Rotary(profile(name), beside=folder)
+    app = Rotary({"inscription": WORDS, **profile(name)}, beside=folder)
     app.folder = folder
     async with app.run_test(size=size) as pilot:
         writer = Writer(app, pilot)

@@ -14,7 +14,7 @@ from tests.tui.conftest import Desk, Person
 DRAWING: Final = """<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="40mm" viewBox="0 0 60 40">
 <path d="M5 5h50v6h-50z M5 20h50v6h-50z"/></svg>"""
 
-FIRST_NUMBERS, FILES_AND_SHEET = 35, 45
+FIRST_NUMBERS, FILES_AND_SHEET, NUT_TO_FILES = 35, 45, 40
 
 
 class Counted:
@@ -90,3 +90,40 @@ async def test_a_cup_from_nothing_to_its_files_and_its_sheet(desk: Desk, folder:
         assert user.count <= FILES_AND_SHEET
         file = next(row for row in person.session.actions.to_import if row.id == "file").value
         assert (folder / file).is_file()
+
+
+async def nut(user: Counted) -> None:
+    """Two heights and diameters, two lines of words, metal, turning; nobody says that it is bare."""
+    await user.keys("ctrl+n")
+    await user.write("1", "19", "13", "19")
+    await user.keys("ctrl+b")
+    await user.write("HERON CLUB", "EST 1931")
+    await user.keys("enter")
+    await user.write("b", "c")
+
+
+@pytest.mark.slow
+async def test_a_nut_with_two_lines_from_nothing_to_its_files(desk: Desk, folder: Path) -> None:
+    """Item, turning, laser and words are enough; every fact is in the job, and the file that is named is on disk."""
+    async with desk(80, 24) as person:
+        user = Counted(person)
+        await nut(user)
+        facts = user.count
+        await laser(user)
+        await person.judged()
+        assert not person.session.stale
+        assert "letters 4.6 mm: readable" in person.screen()
+        await person.until(lambda: person.app.desk.shown_beside("actions").fresh)
+        user.count = facts
+        await user.keys("f5")
+        await person.until(lambda: list(folder.glob("heron-club-*.svg")))
+        assert user.count <= NUT_TO_FILES
+        file = next(row for row in person.session.actions.to_import if row.id == "file").value
+        assert (folder / file).is_file()
+        data = person.session.data()
+        stations = [(row["at"], row["across"]) for row in data["item"]["stations"]]
+        assert stations == [("1.0 mm", "19.0 mm"), ("13.0 mm", "19.0 mm")]
+        assert (data["item"]["coating"], data["item"]["metal"]) == ("none", "brass-c26000")
+        assert (data["drive"]["kind"], data["inscription"]["text"]) == ("chuck", "HERON CLUB\nEST 1931")
+        assert (data["head"]["rated_power"], data["head"]["focal_length"]) == ("47.0 W", "163.0 mm")
+        assert "artwork" not in data

@@ -252,8 +252,13 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
     """Ctrl+Y writes down what the desk planned: for the machine as measured, with what was read there."""
     from rotary.store.keeping import load
 
-    await person.write('turn item="Regatta bottle 600 ml" gap=0.85mm at_height=75mm across=79mm')
     await person.press("enter")
+    await person.write("one full")
+    await person.press("enter")
+    await person.see("at height")
+    await person.press("down")
+    await person.write("0.85")
+    await person.press("f6")
     await person.see("1 reading")
     await person.press("escape")
     await person.see("*  on rig ")
@@ -277,11 +282,19 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
 @pytest.mark.slow
 async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> None:
     """A changed lens makes readings stale: the title counts it, the rig's field says what to read again."""
-    await person.write("field axis=x drawn=140mm measured=139.6mm")
     await person.press("enter")
+    await person.write("line in")
+    await person.press("enter")
+    await person.see("measured")
+    await person.press("down", "down", "down")
+    await person.write("139.6")
+    await person.press("f6")
     await person.see("1 reading")
-    await person.write("changed lens")
+    await person.press("up", "up", "up", "enter")
+    await person.write("changed")
     await person.press("enter")
+    await person.see("the lens was")
+    await person.press("f6")
     await person.see("change kept")
     await person.press("escape")
     await person.see("*  on rig, 1 to read again")

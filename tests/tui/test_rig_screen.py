@@ -26,12 +26,30 @@ async def person(desk: Desk, rigs: Path) -> AsyncIterator[Person]:
         yield person
 
 
+async def choose(person: Person, what: str) -> None:
+    """Choose on the first page by letters."""
+    await person.press("enter")
+    await person.write(what)
+    await person.press("enter")
+
+
+async def field_line(person: Person, measured: str) -> None:
+    """A line of 140 mm that came out so long."""
+    await choose(person, "line in")
+    await person.see("measured")
+    await person.press(*["down"] * 3)
+    await person.write(measured)
+
+
 @pytest.mark.slow
 async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs: Path) -> None:
     """What is typed lands in the rig's file, and the value is told with its doubt."""
-    await person.write("field axis=x drawn=140mm measured=139.6mm")
-    await person.press("enter")
-    screen = await person.see("reading kept, 1 reading")
+    await field_line(person, "139.6")
+    await person.press("f6")
+    await person.see("1 reading")
+    await person.press("up", "up", "up")
+    await choose(person, "known")
+    screen = await person.see("overshoot")
     assert "-0.27" in screen
     assert len(load_rig("rig", rigs).readings) == 1
 
@@ -39,34 +57,30 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs:
 @pytest.mark.slow
 async def test_a_senseless_reading_is_told_and_not_kept(person: Person, rigs: Path) -> None:
     """An inch for a millimetre: a sentence, what was typed stays to be mended, nothing is written."""
-    await person.write("field axis=x drawn=140mm measured=5.5mm")
-    await person.press("enter")
+    await field_line(person, "5.5")
     await person.see("inches")
+    await person.press("f6")
+    await person.see("not done")
     assert not rigs.exists()
 
 
 @pytest.mark.slow
-async def test_tapes_are_drawn_from_the_line(
+async def test_the_drawing_of_a_test_is_written(
     person: Person, rigs: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """A tape by its name is written at true size; a name that is none is told, and nothing is written."""
+    """F5 writes the drawing of the test that is chosen at true size; what can be chosen beside it writes all."""
     monkeypatch.chdir(tmp_path)
-    await person.write("tape moon")
-    await person.press("enter")
-    await person.see("no tape that is drawn")
-    assert not (tmp_path / "tapes").exists()
-    await person.press(*["backspace"] * 4)
-    await person.write("field")
-    await person.press("enter")
+    await choose(person, "line in")
+    await person.press("f5")
     await person.see("wrote 1 drawings")
     assert [path.name for path in (tmp_path / "tapes").iterdir()] == ["tape-field.svg"]
     assert not rigs.exists()
 
 
-async def test_tapes_and_what_matters_take_turns(person: Person) -> None:
-    """F5 shows which input costs most, F5 again what to mark and read."""
-    await person.see("full-turn")
-    await person.press("f5")
+async def test_what_matters_is_a_choice(person: Person) -> None:
+    """The first choice after what is known is the table of which input costs most."""
+    await person.see("overshoot of a turn")
+    await choose(person, "matters")
     await person.see("pupil height")
-    await person.press("f5", "escape")
+    await person.press("escape")
     await person.until(lambda: person.app.screen is person.app.desk)

@@ -176,6 +176,7 @@ def test_every_field_of_the_desk_is_known_to_the_core(session: Session) -> None:
         set(_names(Job))
         | {"use_head", "item.section"}
         | {f"own_coating.{part}" for part in ("colour", "kind", "batch")}
+        | {"inscription.text.line"}
     )
     assert [key for key in session.fields if key not in known] == []
     for table in session.tables.values():

@@ -1,6 +1,7 @@
 """Papers made in the process of errands."""
 
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final, Literal, cast
@@ -28,6 +29,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     opened from, as `Today` has it: while it is proven, setup sheet and sliced file are of the numbers that were run.
     A last word says that the person is sure to write over what is there.
     """
+    from rotary.inscription.actions import drawn_marks, plan_of_marks
     from rotary.job import job_from_data
     from tui.planner.repeating import Today, repeat_of_kept
 
@@ -52,11 +54,12 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
         says_why=False,
     )
     ready_for(order)
-    made = plan_for(typed, folders)
+    made = plan_of_marks(typed, partial(plan_for, folders=folders), beside)
     tell(0.4)
     if name == "front":
         return _front(made, order)
-    order = order._replace(repeat=repeat_of_kept(today, typed, made, errand.system) if today.kept else None)
+    repeat = repeat_of_kept(today, typed, made, errand.system, beside) if today.kept else None
+    order = order._replace(repeat=repeat, drawn_by=drawn_marks if typed.is_inscribed else None)
     done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
 

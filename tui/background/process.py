@@ -6,6 +6,7 @@ Answers are plain names, numbers and tuples: whoever gets them needs no core to 
 import logging
 import os
 from collections.abc import Callable
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
@@ -61,12 +62,18 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.artwork.rings import area_mm2, bounds_mm, moved
     from rotary.artwork.turn import once_round
     from rotary.artwork.wall import on_wall
+    from rotary.inscription.actions import words_on_wall
     from rotary.sheet.fits import refuse_misfit
 
-    made = plan_for(job_on_rig(errand.data, errand.system), draws=0)
+    job = job_on_rig(errand.data, errand.system)
+    if job.is_inscribed:
+        made, rings = words_on_wall(job, partial(plan_for, draws=0), Path(errand.beside))
+        found = None
+    else:
+        made = plan_for(job, draws=0)
+        found = ink_of(errand, made, tell)
+        rings = found.composition.ink
     art, shape = made.job.artwork, made.shape
-    found = ink_of(errand, made, tell)
-    rings = found.composition.ink
     faults: list[tuple[str, str]] = []
     try:
         refuse_misfit(rings, art, made.layout.is_ring or shape.flats is not None)
@@ -94,9 +101,9 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
         height_mm=top - bottom,
         ink_mm2=area_mm2(rings),
         ink_share=min(area_mm2(rings) / (art.width_mm * art.height_mm), 1.0),
-        sizes=tuple((one.name, one.drawn_mm, one.marked_mm, one.is_text) for one in found.sizes),
-        unread=tuple(map(str, found.unread)),
-        notes=(*found.notes, *map(str, found.composition.overlaps)),
+        sizes=tuple((one.name, one.drawn_mm, one.marked_mm, one.is_text) for one in found.sizes) if found else (),
+        unread=tuple(map(str, found.unread)) if found else (),
+        notes=(*found.notes, *map(str, found.composition.overlaps)) if found else (),
         faults=faults,
     )
 
@@ -126,15 +133,18 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
 
 def _actions(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """The actions with the sizes, slices and angles of the real artwork, and whether its files are there."""
+    from rotary.inscription.actions import drawn_marks
     from rotary.services.actions import actions_for
 
     made, repeat = _planned(errand, *errand.more)
     runs = timed_runs(Path(errand.more[0]) if errand.more and errand.more[0] else None)
-    return SimpleNamespace(actions=actions_for(made, Path(errand.beside), repeat, errand.system, runs=runs))
+    actions = actions_for(made, Path(errand.beside), repeat, errand.system, drawn_marks, runs)
+    return SimpleNamespace(actions=actions)
 
 
 def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """Write the files to import beside the job; which they are."""
+    from rotary.inscription.actions import write_words
     from rotary.services.artwork import drawing_files
     from rotary.services.files import plain_export, slice_sheet
 
@@ -144,6 +154,8 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
 
         made = repeat.to_draw(DRAWS)
     beside = Path(errand.beside)
+    if made.job.is_inscribed:
+        return SimpleNamespace(paths=tuple(map(str, write_words(made, beside))))
     rings, sources = ink_of(errand, made, lambda _: None).composition.ink, drawing_files(made.job, beside)
     flat = made.split.method == "plain" and made.job.item.flats is None
     paths = (
@@ -154,12 +166,13 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
 
 def _planned(errand: Errand, kept: str = "", batch: str = "", anew: str = "", *_: str) -> "tuple[Plan, Repeat | None]":
     """The plan as every front end makes it, and how it stands to the profile that it comes from."""
+    from rotary.inscription.actions import plan_of_marks
     from rotary.job import job_from_data
     from tui.planner.repeating import Today, repeat_of_kept
 
-    job = job_from_data(errand.data, units=errand.system)
-    made = plan_for(job)
-    return made, repeat_of_kept(Today(kept, batch, anew), job, made, errand.system)
+    job, beside = job_from_data(errand.data, units=errand.system), Path(errand.beside)
+    made = plan_of_marks(job, plan_for, beside)
+    return made, repeat_of_kept(Today(kept, batch, anew), job, made, errand.system, beside)
 
 
 # -- a drawing in the picker

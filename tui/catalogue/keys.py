@@ -39,7 +39,7 @@ DESK: Final[Keys] = (
     ("Ctrl+O", "profiles: look for one, compare, open"),
     ("Ctrl+R", "the rig: what is known of this machine, what to measure and how"),
     ("Ctrl+T, Ctrl+G", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),
-    ("Ctrl+B, F10", "inscription: words on a small part, how large they fit, whether they can be read, how deep"),
+    ("Ctrl+B, F10", "words: begin them among the facts; once there are some, their letters, place, depth and lists"),
     ("Ctrl+P", "all commands; the mouse works too"),
     ("Ctrl+Q", "leave; it asks if something is not saved"),
 )

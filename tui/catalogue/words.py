@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from rotary.rig.quantities import CHANGES
 from tui.form.fields import Field
 
 _NEVER: Final = "NEVER mark it"
@@ -35,6 +36,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
         "fibre-30w-160": "example, 30 W, 160 mm",
         "fibre-60w-254": "example, 60 W, 254 mm",
     },
+    "change": CHANGES,
     "kind": {"rollers": "rollers", "chuck": "chuck"},
     "datum": {"foot": "base, or end 1", "rim": "rim, or end 2"},
     "controller_field": {

@@ -140,7 +140,15 @@ _ARTWORK_FIELDS: Final = fields_of(
     PIECES,
 )
 
-ARTWORK: Final = Group("artwork", "Artwork", _ARTWORK_FIELDS, open=True)
+WORDS: Final = Table(
+    "inscription.text",
+    "words",
+    "line",
+    (Field("line", "words", "One line of the words. Enter begins another, Ctrl+B has letters and place.", lines=True),),
+)
+"""The words of a job, line by line; what else there is to an inscription has a screen of its own."""
+
+ARTWORK: Final = Group("artwork", "Artwork", (*_ARTWORK_FIELDS, WORDS), open=True)
 
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",

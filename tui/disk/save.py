@@ -17,6 +17,7 @@ if TYPE_CHECKING:
 
 def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
     """Keep the job, with drawings `beside` it, as a profile under the item's name; what went wrong, or nothing."""
+    from rotary.inscription.actions import drawn_marks, plan_of_marks
     from rotary.job import job_from_data
 
     if session.unasked:
@@ -28,11 +29,10 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
         kept_as, item_name = session.kept_as
         same = job.item.name == item_name
         name = kept_as if kept_as and same else job.item.name
-        wish, drawn_by = SaveWish(name, session.follows if same else None), None
+        wish = SaveWish(name, session.follows if same else None)
+        drawn_by = drawn_marks if job.is_inscribed else None
         if job.is_inscribed:
-            from rotary.inscription.actions import drawn_marks, plan_of_marks
-
-            made, drawn_by = plan_of_marks(made.job if made else job, plan_for, beside), drawn_marks
+            made = plan_of_marks(made.job if made else job, plan_for, beside)
         kept = save_job(job, made, wish, profiles, beside, drawn_by)
     except RotaryError as trouble:
         return str(trouble).splitlines()[0]

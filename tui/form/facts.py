@@ -8,8 +8,9 @@ from typing import Final
 
 from tui.catalogue import GROUPS
 from tui.catalogue.item import ITEM
+from tui.catalogue.work import WORDS
 from tui.form import own_coating, rows
-from tui.form.fields import Field, Group, Table
+from tui.form.fields import Field, Group, Table, row_and_column
 from tui.form.job_form import Session
 from tui.form.rows import REST, Cell, Folds, Row
 from tui.form.values import OWN_HEAD
@@ -47,7 +48,7 @@ def _fields_in(entry: Field | Table) -> tuple[Field, ...]:
 def _others(session: Session, group: Group) -> Iterator[Field | Table]:
     facts = set(fact_keys(session))
     for entry in group.content:
-        if entry.key not in facts and entry.key not in ("item.stations", "drive.ticks"):
+        if entry.key not in facts and entry.key not in ("item.stations", "drive.ticks", WORDS.key):
             yield entry
 
 
@@ -59,16 +60,31 @@ def fact_keys(session: Session) -> Iterator[str]:
     stations = session.tables["item.stations"]
     for row in range(session.rows(stations) if session.is_there(stations) else 0):
         yield from (f"{stations.key}.{row}.{name}" for name in ("at", "across", "round"))
-    yield TEXT if _has_text(session) else FILE
-    yield from ("artwork.width", "artwork.height", "artwork.centre")
+    if lines := session.rows(WORDS):
+        yield from (line_key(number) for number in range(lines))
+    else:
+        yield TEXT if _has_text(session) else FILE
+        yield from ("artwork.width", "artwork.height", "artwork.centre")
     yield own_coating.COATING
     if session.text(own_coating.COATING) == own_coating.OWN:
         yield from (own_coating.COLOUR, own_coating.KIND)
     if session.text(own_coating.COATING) != own_coating.NONE:
         yield "item.colour"
+    else:
+        yield "item.solid"
     yield from ("item.metal", "item.wall", "drive.kind", _turned_by(session), "use_head")
     if _has_own_laser(session):
         yield from (key for key, _ in LASER)
+
+
+def line_key(number: int) -> str:
+    """The dotted name of a line of the words."""
+    return WORDS.cell(number, WORDS.columns[0])
+
+
+def has_ink(session: Session) -> bool:
+    """Whether there are words or a drawing, so that files can be written."""
+    return bool(session.words.get("text")) or session.rows(session.tables["artwork.pieces"]) > 0
 
 
 def _has_text(session: Session) -> bool:
@@ -98,7 +114,8 @@ def is_missing(session: Session, key: str) -> bool:
         return False
     if key.endswith(".round") or (key.endswith(".across") and session.text(f"{key[:-6]}round")):
         return False
-    return not (key == FILE and session.words)
+    # The words are missing while none of their lines has any.
+    return row_and_column(key, WORDS) is None or (key == line_key(0) and not session.words.get("text"))
 
 
 _BY_DEFAULT: Final = ("drive.roller_diameter", "drive.gear_ratio")
@@ -110,10 +127,7 @@ _BY_DEFAULT: Final = ("drive.roller_diameter", "drive.gear_ratio")
 def _facts(session: Session, folds: Folds) -> Iterator[Row]:
     yield _fact("ITEM", "i", _cell(session, "item.name", "", 21))
     yield from _size(session, folds)
-    art = TEXT if _has_text(session) else FILE
-    yield _fact("WORDS" if session.words or art == TEXT else "ARTWORK", "a", _cell(session, art, "", 21))
-    yield _fact("", "", _cell(session, "artwork.width", "wide", 8), _cell(session, "artwork.height", "high", 8))
-    yield _fact("", "", _cell(session, "artwork.centre", "middle at", 9))
+    yield from _marked(session)
     yield _fact("COATING", "c", _cell(session, own_coating.COATING, "", 21))
     coating = session.text(own_coating.COATING)
     if coating == own_coating.OWN:
@@ -121,6 +135,8 @@ def _facts(session: Session, folds: Folds) -> Iterator[Row]:
     if coating != own_coating.NONE:
         yield _fact("", "", _cell(session, "item.colour", "colour", 12))
     yield _fact("METAL", "m", _cell(session, "item.metal", "", 15), _cell(session, "item.wall", "", 6))
+    if coating == own_coating.NONE:
+        yield _fact("", "", _cell(session, "item.solid", "solid, not hollow", 6))
     yield _fact("TURNING", "t", _cell(session, "drive.kind", "", 10), _cell(session, _turned_by(session), "", 10))
     if session.text("drive.kind") == "rollers":
         ticks = session.tables["drive.ticks"]
@@ -129,6 +145,19 @@ def _facts(session: Session, folds: Folds) -> Iterator[Row]:
     if _has_own_laser(session):
         for left, right in zip(LASER[::2], LASER[1::2], strict=True):
             yield _fact("", "", *(_cell(session, key, name, 8) for key, name in (left, right)))
+
+
+def _marked(session: Session) -> Iterator[Row]:
+    """What goes on the item: words line by line, or a drawing or a text with its size and place."""
+    if lines := session.rows(WORDS):
+        for number in range(lines):
+            label, letter = (" ", "") if number else ("WORDS", "a")
+            yield _fact(label, letter, _cell(session, line_key(number), "", 21))
+        return
+    art = TEXT if _has_text(session) else FILE
+    yield _fact("WORDS" if art == TEXT else "ARTWORK", "a", _cell(session, art, "", 21))
+    yield _fact("", "", _cell(session, "artwork.width", "wide", 8), _cell(session, "artwork.height", "high", 8))
+    yield _fact("", "", _cell(session, "artwork.centre", "middle at", 9))
 
 
 def _size(session: Session, folds: Folds) -> Iterator[Row]:

@@ -5,6 +5,7 @@ from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
 from tui.catalogue import GROUPS
+from tui.catalogue.work import WORDS as LINES
 from tui.form import own_coating, worded
 from tui.form.fields import YES_NO, Field, Group, Table, row_and_column
 from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
@@ -47,8 +48,7 @@ class Session(FormValues):
         tables = {name: table for name, table in data.items() if name != "kept"}
         if isinstance(words := tables.get(WORDS), Mapping):
             tables[WORDS] = {key: value for key, value in words.items() if key not in worded.KEYS}
-            if known := {key: value for key, value in words.items() if key in worded.KEYS}:
-                self.entries[WORDS] = Entry(worded.as_text(known))
+            self.entries |= worded.entries_of({key: value for key, value in words.items() if key in worded.KEYS})
         for key, value in leaves(tables):
             self._read(_NEW_NAMES.get(key, key), value)
         if "item.flats" in self.entries:
@@ -102,7 +102,7 @@ class Session(FormValues):
         for field in filter(self.is_there, self.fields.values()):
             self._put_entry(tree, field.key, field)
         for table in filter(self.is_there, self.tables.values()):
-            for row in range(self.rows(table)):
+            for row in range(0 if table.key == LINES.key else self.rows(table)):
                 put(tree, f"{table.key}.{row}", {})
                 for column in table.every:
                     self._put_entry(tree, table.cell(row, column), column)
@@ -142,19 +142,18 @@ class Session(FormValues):
 
     @property
     def words(self) -> dict[str, Any]:
-        """The job's inscription as its screen left it, or its file has it; empty where there is none."""
-        text = self.entries.get(WORDS, EMPTY).text
-        return worded.from_text(text) if text else {}
+        """The job's inscription: the lines of its words, and the rest as its screen left it or its file has it."""
+        return worded.table_of(self.entries)
 
     def take_words(self, table: Mapping[str, Any]) -> None:
         """Take an inscription over from its screen; all that is typed there until it is left is one change."""
-        text = worded.as_text(table) if table else ""
-        if self.entries.get(WORDS, EMPTY).text == text:
+        if self.words == table:
             return
         if self._typing != WORDS:
             self._remember()
         self._typing = WORDS
-        self.entries[WORDS] = Entry(text)
+        self.entries = {key: one for key, one in self.entries.items() if not key.startswith(WORDS)}
+        self.entries |= worded.entries_of(table)
         self._changed()
 
     def edit(self, key: str, text: str) -> None:
@@ -162,12 +161,14 @@ class Session(FormValues):
         if key in self._recent:
             self._recent.remove(key)
         self._recent.append(key)
-        if key in self.unasked:
+        # Words are cut into bare metal, unless somebody says that it is coated.
+        chosen, value = (own_coating.COATING, own_coating.NONE) if row_and_column(key, LINES) else (key, text)
+        if chosen in self.unasked:
             self._remember()
             self._typing = key
             # What stands there anyway is chosen all the same.
-            self.entries[_UNASKED] = Entry("\n".join(sorted(self.unasked - {key})))
-            self.entries[key] = self._entry(self.fields[key], text)
+            self.entries[_UNASKED] = Entry("\n".join(sorted(self.unasked - {chosen})))
+            self.entries[chosen] = self._entry(self.fields[chosen], value)
             self._changed()
         super().edit(key, text)
         pieces = self.tables.get("artwork.pieces")
@@ -345,7 +346,7 @@ class Session(FormValues):
         aside = dict(state["aside"])
         for held in (entries, saved):
             # Other data is told as such here, not when it is looked at.
-            worded.from_text(held.get(WORDS, EMPTY).text or "{}")
+            held |= worded.entries_of(worded.table_of(held))
         self.open({})
         self.system = "in" if state["system"] == "in" else "mm"
         self.entries, self._saved, self.kept_aside = entries, saved, aside
@@ -365,8 +366,8 @@ UNNAMED: Final = "item"
 """What an item is called until it has a name."""
 
 _DEFAULT: Final = "default"
-WORDS: Final = "inscription"
-"""The entry that holds the whole inscription of the job, whose fields stand on a screen of their own."""
+WORDS: Final = worded.WORDS
+"""The entry that holds all of the job's inscription but its words; those fields stand on a screen of their own."""
 
 _ONLY_HERE: Final = ("item.section", own_coating.COLOUR, own_coating.KIND, own_coating.BATCH)
 _LEFT_OUT: Final = "left out"
@@ -375,7 +376,7 @@ _LEFT_OUT: Final = "left out"
 _UNASKED: Final = "unasked"
 """The entry that holds the choices nobody has made yet; it too can be undone, and a draft has it."""
 
-_NEW_NAMES: Final = {"head.use": "use_head"}
+_NEW_NAMES: Final = {"head.use": "use_head", LINES.key: LINES.cell(0, LINES.columns[0])}
 _STANDS_FOR: Final = {
     "item": "item.name", "drive": "drive.kind", "head": "use_head", "artwork": "artwork.width",
     "tolerances": "tolerances.joint", "passes": "passes.power",

@@ -14,8 +14,6 @@ from tui.form.tables import put
 from tui.form.worded import job_table
 from tui.planner.request import Request
 
-FIRST: Final[dict[str, Any]] = {"text": [{"line": "HERON ROWING CLUB"}]}
-
 _FIELDS: Final = {
     "table": "write.list", "column": "write.column", "numbers": "write.numbers", "digits": "write.digits",
     "to": "write.folder", "passes.depth": "depth.wanted", "gauged": "depth.gauged", "readings": "depth.gauged",

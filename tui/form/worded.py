@@ -5,7 +5,12 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from tui.catalogue.inscription import INSCRIPTION
+from tui.catalogue.work import WORDS as LINES
 from tui.form.fields import each_field, each_table
+from tui.form.tables import EMPTY, Entry
+
+WORDS: Final = "inscription"
+"""The name of the job's table, and of the entry that holds all of it but the words."""
 
 OF_ONE_VISIT: Final = ("write", "depth")
 """Groups of the screen that are of one run, what is written where and what a gauge said, and in no job."""
@@ -74,17 +79,24 @@ def together(table: Mapping[str, Any], visit: Mapping[str, Any]) -> dict[str, An
     return tree
 
 
-def as_text(table: Mapping[str, Any]) -> str:
-    """A job's table as the one text that the desk keeps it by, so that it is undone and drafted like any other."""
-    return json.dumps(table, ensure_ascii=False, sort_keys=True, default=str)
+def entries_of(table: Mapping[str, Any]) -> dict[str, Entry]:
+    """A job's table as entries of the desk, undone and drafted like any other: the words a line each, the rest one."""
+    lines = str(table.get("text", "")).split("\n") if str(table.get("text", "")).strip() else []
+    entries = {LINES.cell(row, LINES.columns[0]): Entry(line) for row, line in enumerate(lines)}
+    entries[f"{LINES.key}.#"] = Entry(str(len(lines)))
+    rest = {key: value for key, value in table.items() if key != "text"}
+    return entries | {WORDS: Entry(json.dumps(rest, ensure_ascii=False, sort_keys=True, default=str) if rest else "")}
 
 
-def from_text(text: str) -> dict[str, Any]:
-    """The table of such a text; raises ValueError or TypeError for other ones."""
-    table = json.loads(text)
+def table_of(entries: Mapping[str, Entry]) -> dict[str, Any]:
+    """The table of such entries; raises ValueError or TypeError for other ones."""
+    table = json.loads(entries.get(WORDS, EMPTY).text or "{}")
     if not isinstance(table, dict):
         raise TypeError("no table")
-    return table
+    rows = range(int(entries.get(f"{LINES.key}.#", EMPTY).text or 0))
+    lines = [entries.get(LINES.cell(row, LINES.columns[0]), EMPTY).text.replace("\\n", "\n") for row in rows]
+    text = "\n".join(lines).rstrip()
+    return {**table, "text": text} if text else table
 
 
 def told(where: str, says: str) -> str:

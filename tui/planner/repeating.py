@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
 
 
+HERE: Final = Path()
+
+
 class Today(NamedTuple):
     """What is repeated: the file of the saved job that stands on the screen, "" for none; the batch of the coating,
     "" where nobody said; whether today's plan is wanted in place of the numbers that were run ("anew", else "").
@@ -49,8 +52,11 @@ class RepeatShown:
     newer: bool = False
 
 
-def repeat_of_kept(today: Today, job: "Job", made: "Plan | None", system: str) -> "Repeat | None":
-    """How a job stands to the profile in the file that it was opened from; None where that one is not proven."""
+def repeat_of_kept(today: Today, job: "Job", made: "Plan | None", system: str, beside: Path = HERE) -> "Repeat | None":
+    """How a job stands to the profile in the file that it was opened from; None where that one is not proven.
+
+    `made` is the plan of what is marked: of a job's words where it has some, whose font lies `beside` the job.
+    """
 
     def planned(_: "Job") -> "Plan":
         if made is None:
@@ -63,8 +69,7 @@ def repeat_of_kept(today: Today, job: "Job", made: "Plan | None", system: str) -
     from rotary.inscription.actions import repeat_of_marks
 
     try:
-        # Words have a plan of their own, which the form's is not.
-        repeat = repeat_of_marks(found, job, plan_for if made and job.is_inscribed else planned, system)
+        repeat = repeat_of_marks(found, job, planned, system, beside=beside)
     except RotaryError:
         # A profile that can't be read any more proves nothing.
         return None

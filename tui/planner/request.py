@@ -39,7 +39,7 @@ class Request:
 
     `kept` is the saved job that it was opened from; `typed` are the lengths that stand there as they were typed, the
     last one first: name, text, value [mm]; `unasked` are the choices of a new job that nobody has made: without them
-    there is no plan.
+    there is no plan; a font of the words lies `beside` the job.
     """
 
     number: int
@@ -48,6 +48,7 @@ class Request:
     kept: Today = NOT_KEPT
     typed: tuple[tuple[str, str, float], ...] = ()
     unasked: tuple[str, ...] = ()
+    beside: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +57,7 @@ class Verdict:
 
     `rig` is the name of the rig that was planned with, then what a person should know of it; `repeat` how the job
     stands to a proof, where it was opened from a proven profile. `actions` are what a person does, in
-    words, with the artwork not laid out yet.
+    words, with the artwork not laid out yet; `words` is how an inscription comes out: "passes" or "fails", and a line.
     """
 
     number: int
@@ -67,6 +68,7 @@ class Verdict:
     rig: tuple[str, ...] = ()
     repeat: "RepeatShown | None" = None
     actions: "Actions | None" = None
+    words: tuple[str, str] = ("", "")
 
 
 def judge(request: Request) -> Verdict:
@@ -91,6 +93,8 @@ def load() -> None:
 
 def _judged(request: Request) -> Verdict:
     load()
+    from rotary.inscription.actions import marks_of
+    from rotary.inscription.card import words_line
     from rotary.job import job_from_data
     from rotary.sentences.plan import plan_in_words
 
@@ -101,11 +105,12 @@ def _judged(request: Request) -> Verdict:
         if request.unasked:
             raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
         told = _rig_told(job)
-        made = plan_for(job)
+        made, facts = marks_of(job, plan_for, Path(request.beside))
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
-        return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=seen, actions=actions)
+        words = words_line(facts, request.system) if facts is not None else ("", "")
+        return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=seen, actions=actions, words=words)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
         seen = _shown(_standing(request, job, None), request.system)
@@ -144,7 +149,7 @@ def _standing(request: Request, job: "Job | None", made: "Plan | None") -> "Repe
         return None
     from tui.planner.repeating import repeat_of_kept
 
-    return repeat_of_kept(request.kept, job, made, request.system)
+    return repeat_of_kept(request.kept, job, made, request.system, Path(request.beside))
 
 
 def _shown(repeat: "Repeat | None", system: str) -> "RepeatShown | None":

@@ -1,6 +1,7 @@
 """The desk: how the job stands, its facts, what to type and do for it, and one picture at a time."""
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -10,12 +11,12 @@ from textual.containers import Vertical
 from textual.message import Message
 
 from rotary.examples import BANNER
-from tui.drawings.actions import action_lines, rows_needed
-from tui.drawings.canvas import Line, Run, cells, fitted, greyed, padded
+from tui.drawings.canvas import Line, Run, greyed
 from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
-from tui.drawings.standing import FLOW, flow_line, standing_lines
-from tui.form.facts import FILE
+from tui.drawings.standing import FLOW, standing_lines
+from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
+from tui.form.facts import FILE, missing
 from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
@@ -55,7 +56,7 @@ class Desk(TwoPages[None], DeskWork):
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
         Binding("f8", "app.how_it_went", "How did it go?", show=False, priority=True),
-        Binding("enter", "enter", "A drawing for this piece", show=False),
+        Binding("enter", "next_missing", "What is missing", show=False),
         Binding("escape", "stop", "Stop what is being worked out", show=False),
         *(
             Binding(KEY_NAMES.get(key_of(place), key_of(place)), f"show({place})", name, show=False)
@@ -143,7 +144,7 @@ class Desk(TwoPages[None], DeskWork):
         room = max(high - standing - hints - 2, 1)
         whole = self.narrow or (self.page == "answers" and self.crowded)
         right = wide if whole or not wide else wide - self._left_width - 1
-        wanted = rows_needed(self.session.actions, right) if self.session.actions is not None and wide else room // 2
+        wanted = lines_needed(self.session, right) if self.session.actions is not None and wide else room // 2
         self.crowded = room - wanted - 1 < LEAST_PICTURE
         has_picture = not self.crowded or self.large
         self.set_class(not has_picture, "no-picture")
@@ -163,27 +164,7 @@ class Desk(TwoPages[None], DeskWork):
     # -- contents of the panels
 
     def _title(self, width: int) -> Line:
-        name = self.session.text("item.name") or "an item without a name"
-        right = f" {self.session.system} "
-        flow = flow_line(self._stage(), width - len(right) - 12)
-        room = max(width - len(right) - sum(cells(run.text) for run in flow), 0)
-        left = fitted(f" {name}{' *' if self.session.unsaved else ''}{self._by_rig()}", room)
-        return [Run(padded(left, room), "strong"), *flow, Run(right, "muted")]
-
-    def _stage(self) -> str:
-        """Where the job stands on its way."""
-        actions = self.session.actions
-        if self.session.stale or actions is None or actions.verdict.state == "not ready":
-            return "measure"
-        return "check" if actions.verdict.state == "test first" else "print"
-
-    def _by_rig(self) -> str:
-        """Which machine as measured the numbers are for, and how many things there have lapsed or don't agree."""
-        told = self.session.rig_told
-        if not told:
-            return ""
-        doubts = f", {len(told) - 1} to read again" if len(told) > 1 else ""
-        return f"  on {told[0]}{doubts}"
+        return title_line(self.session, width)
 
     def standing(self, width: int, height: int) -> list[Line]:
         """How the job stands, and what to do next."""
@@ -191,25 +172,14 @@ class Desk(TwoPages[None], DeskWork):
         if session.verdict is None and session.actions is None:
             banner = f" {BANNER}." if is_invented(session) else ""
             return [[Run(banner, "bad"), Run(" Working the numbers out.", "muted")]]
-        missing, wrong = says_missing(session), wrong_now(session)
-        return standing_lines(session.actions, missing, wrong, notes_now(session), session.stale, width, height)
+        lacks, wrong = says_missing(session), wrong_now(session)
+        return standing_lines(session.actions, lacks, wrong, notes_now(session), session.stale, width, height)
 
     def _tabs(self, width: int) -> Line:
         return tabs(self.shown, width)
 
     def _keys(self, width: int) -> Line:
-        keys = [
-            ("F1", "help", "app.help"), ("F6", "numbers" if self.page == "fields" else "facts", "screen.page"),
-            ("F4", "picture", "screen.picture(1)"), ("^K", "print", "app.papers"), ("^O", "saved", "app.profiles"),
-            ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
-            ("F3", "go to", "screen.letters"),
-            ("^N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
-            ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
-            ("F7", "undo", "screen.undo"),
-            ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
-            ("^P", "all", "app.command_palette"),
-        ]  # fmt: skip
-        return key_line(keys, width)
+        return key_line(desk_keys("numbers" if self.page == "fields" else "facts"), width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
         return hint(self.session, self.form.cell, width - 1)[:height]
@@ -219,19 +189,7 @@ class Desk(TwoPages[None], DeskWork):
         return place_of(self.session, key)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
-        actions = self.session.actions
-        if actions is None:
-            return [[Run(fitted(" Nothing to type yet.", width), "muted")]]
-        session = self.session
-        lines = action_lines(actions, session.system, width, height, self.ascii_only, session.stale)
-        needed = rows_needed(actions, width)
-        if needed > height > 1 and self.page == "fields":
-            more = needed - height + 1
-            lines = [
-                *lines[: height - 1],
-                [Run(fitted(f"   {more} more lines", width - 6), "muted"), Run(" [F6]", "a", "screen.page")],
-            ]
-        return lines
+        return number_lines(self.session, width, height, self.ascii_only, self.page == "fields")
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
@@ -246,7 +204,7 @@ class Desk(TwoPages[None], DeskWork):
 
     def ask(self) -> None:
         """Have the core judge what stands now."""
-        self.judge.submit(self.session.request())
+        self.judge.submit(replace(self.session.request(), beside=str(self.beside.folder)))
         if self.on_change is not None:
             self.on_change()
 
@@ -320,13 +278,6 @@ class Desk(TwoPages[None], DeskWork):
 
     # -- what a person can do
 
-    def action_enter(self) -> None:
-        """A drawing for the piece under the focus; elsewhere the next thing that is missing."""
-        if self.form.has_focus and self.form.wants_drawing:
-            self.app.call_later(self.run_action, "app.artwork")
-        else:
-            self.action_next_missing()
-
     def action_next_missing(self) -> None:
         """To the next thing that is missing, or to what the first step is about."""
         self.page = "fields"
@@ -388,6 +339,23 @@ class Desk(TwoPages[None], DeskWork):
     def action_leave_out(self) -> None:
         """Take out of the job what the core does not know."""
         self._travelled(self.session.leave_out_unknown(), "Nothing in this job is unknown.")
+
+    def asks_first(self) -> bool:
+        """Ask for the choices that nobody has made yet, where there are any: nothing is worked out without them."""
+        unasked = self.session.unasked
+        if unasked:
+            self.page = "fields"
+            self._arrange()
+            self.form.focus()
+            self.form.ask(next((key for key in missing(self.session) if key in unasked), min(unasked)))
+        return bool(unasked)
+
+    def begin_words(self) -> None:
+        """Words in place of a drawing, typed among the facts."""
+        self.page = "fields"
+        self._arrange()
+        self.form.focus()
+        self.form.begin_words()
 
     def no_drawing(self) -> None:
         """There is nothing to write yet: ask for the drawing."""

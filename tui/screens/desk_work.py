@@ -7,6 +7,7 @@ from rotary.shipped import profile_folder
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Canvas
 from tui.drawings.pictures import BESIDE
+from tui.form.facts import has_ink
 from tui.screens.working import Working
 
 if TYPE_CHECKING:
@@ -50,7 +51,7 @@ class DeskWork(Working):
 
     def has_beside(self, name: str) -> bool:
         """Whether a picture shows anything besides the plan in this job."""
-        return name in BESIDE and (name != "unrolled" or self.session.rows(self.session.tables["artwork.pieces"]) > 0)
+        return name in BESIDE and (name != "unrolled" or has_ink(self.session))
 
     def work_wanted(self) -> tuple[str, ...]:
         """The artwork wherever there is any, because its fields have to say what is wrong; others while in sight."""
@@ -106,11 +107,9 @@ class DeskWork(Working):
     async def action_write_files(self) -> None:
         """Write the files that the marking program imports."""
         session = self.session
-        if session.words:
-            await self.run_action("app.inscription")
-        elif session.stale:
+        if session.stale:
             self.notify("Put right what is marked ! first.", timeout=4, markup=False)
-        elif not session.rows(session.tables["artwork.pieces"]):
+        elif not has_ink(session):
             self.no_drawing()
         else:
             self._writes += 1

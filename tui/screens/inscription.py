@@ -4,7 +4,6 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, ClassVar
 
-from textual import events
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Vertical
@@ -14,8 +13,7 @@ from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.canvas import Line, Run, fitted, greyed
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
-from tui.form.fields import row_and_column
-from tui.form.lettering import FIRST, Lettering, came_to, kept_data
+from tui.form.lettering import Lettering, came_to, kept_data
 from tui.form.rows import Folds, Row, rows
 from tui.form.worded import job_table, of_one_visit, together
 from tui.planner.request import Verdict
@@ -29,33 +27,11 @@ from tui.widgets.panel import Panel
 class InscriptionForm(JobForm):
     """The fields of an inscription."""
 
+    lines, may_be_none = "text", False
+
     def made_rows(self) -> list[Row]:
         """The rows as the session stands."""
         return rows(self.session, self.folds, INSCRIPTION, came_to)
-
-    def _type(self, event: events.Key) -> bool:
-        """Enter at the end of the words begins another line; Backspace in an empty line takes it out."""
-        table = self.session.tables["text"]
-        place, last = row_and_column(self.cell.key, table), self.session.rows(table) - 1
-        if place is not None and event.key == "enter" and place[0] == last and self.editor.text.strip():
-            self.session.add_row(table)
-            self._to_line(last + 1)
-            return True
-        if place is not None and event.key == "backspace" and last > 0 and not self.editor.text:
-            self.session.remove_row(table, place[0])
-            self._to_line(max(place[0] - 1, 0))
-            self.post_message(self.Changed())
-            return True
-        return super()._type(event)
-
-    def _to_line(self, number: int) -> None:
-        self.rebuild()
-        self.go_to(f"text.{number}.line")
-
-    def on_paste(self, event: events.Paste) -> None:
-        """Several lines that are pasted stay several lines."""
-        event.text = "\\n".join(line.strip() for line in event.text.strip().splitlines())
-        super().on_paste(event)
 
 
 class InscriptionScreen(InscriptionFiles):
@@ -95,9 +71,7 @@ class InscriptionScreen(InscriptionFiles):
         `words` is the job's inscription, `visit` what an earlier visit gave back; `take` is told the inscription
         whenever it is another.
         """
-        super().__init__(
-            Lettering(together(words or {}, visit or {}) if words else _first(job, visit or {}), system, job), folders
-        )
+        super().__init__(Lettering(together(words or {}, visit or {}), system, job), folders)
         self._words, self._take = dict(words or {}), take
         self._began = job_table(self.session.data())
         self.ascii_only = ascii_only
@@ -205,15 +179,10 @@ class InscriptionScreen(InscriptionFiles):
             self._asked = self.session.number
             self.looking.ask(self._errand("inscription"))
 
-    def hand_over(self, everything: bool = False) -> None:
-        """Give the desk the words as they stand; those that nobody has touched only where `everything` is wanted."""
+    def hand_over(self) -> None:
+        """Give the desk the words as they stand; those that nobody has touched stay as they were written."""
         now = job_table(self.session.data())
-        if now == self._began and (self._words or not everything):
-            self._take(self._words)
-            return
-        if everything:
-            self._words = self._began = now
-        self._take(now)
+        self._take(self._words if now == self._began else now)
 
     def on_form_changed(self) -> None:
         """A field was changed."""
@@ -259,9 +228,3 @@ class InscriptionScreen(InscriptionFiles):
         else:
             self.hand_over()
             self.dismiss(of_one_visit(kept_data(self.session)))
-
-
-def _first(job: Mapping[str, Any], visit: Mapping[str, Any]) -> dict[str, Any]:
-    """What stands there at first: words for a ring, or on flats where the item has them."""
-    flats = {"around": "flats"} if job.get("item", {}).get("flats") else {}
-    return {**FIRST, **flats, **visit}

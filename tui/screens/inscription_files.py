@@ -37,7 +37,7 @@ class InscriptionFiles(TwoPages[dict[str, Any]]):
         """What stands in the fields."""
         return self.session
 
-    def hand_over(self, everything: bool = False) -> None:
+    def hand_over(self) -> None:
         """Give the desk the words as they stand."""
         raise NotImplementedError
 
@@ -88,9 +88,6 @@ class InscriptionFiles(TwoPages[dict[str, Any]]):
         self.told = (f"{done.says[0]}{where}", *done.says[1:], *(done.lines if done.kind == "list" else ()))
         self.told_ink = "good"
         self.session.verdict = None
-        if done.kind != "reading":
-            # What was written is the job's, were it the words that stood there at first.
-            self.hand_over(everything=True)
         self.ask()
 
     # -- a list: its misfits are seen before anything is written

@@ -4,12 +4,24 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from rotary.errors import Refused, refuse
-from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field, kept, now, short, write_tapes
+from tui.screens.rig_pages import (
+    NO_PLAN,
+    READ_TO,
+    Bench,
+    Cell,
+    Page,
+    Reader,
+    Row,
+    Told,
+    by_field,
+    keep_reading,
+    now,
+    short,
+    write_tapes,
+)
 
 if TYPE_CHECKING:
     from rotary.rig.record import KnownRig
-
-READ_TO = "How well it could be read: one standard deviation."
 
 
 class ReadingPage(Page):
@@ -28,7 +40,7 @@ class ReadingPage(Page):
         reading = self.reading(bench, reader)
         if reading is None:
             raise refuse(self.name, f"there is nothing to keep yet: type {self.wanted}.")
-        return kept(bench, reading)
+        return keep_reading(bench, reading)
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """The drawing of the tape."""

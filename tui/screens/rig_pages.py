@@ -22,6 +22,8 @@ if TYPE_CHECKING:
 
 NO_PLAN: Final = "The job on the desk can't be planned yet: put it right there first."
 
+READ_TO: Final = "How well it could be read: one standard deviation."
+
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""
 
@@ -77,6 +79,8 @@ class Reader:
     texts: Mapping[str, str]
     system: str = "mm"
     faults: dict[str, str] = field(default_factory=dict)
+    width: int = 0
+    """Columns that the answer has."""
 
     def text(self, key: str) -> str:
         """What stands there, without blanks around it; nothing where it has not been read."""
@@ -109,8 +113,12 @@ class Page:
     writes = ""
 
     def rows(self, bench: Bench) -> list[Row]:
-        """Its fields."""
+        """Its fields, where they are always the same."""
         raise NotImplementedError
+
+    def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:  # noqa: ARG002
+        """Its fields while these texts stand in them."""
+        return self.rows(bench)
 
     def told(self, bench: Bench, reader: Reader) -> Told:
         """The answer to what stands in them."""
@@ -143,7 +151,7 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
         return Told((("bad", says),), reader.faults)
 
 
-def kept(bench: Bench, reading: Any) -> str:
+def keep_reading(bench: Bench, reading: Any) -> str:
     """Put a reading into the rig's file as it stands now."""
     from rotary.rig.record import with_reading
     from rotary.rig.store import load_rig, save_rig

@@ -1,144 +1,319 @@
-"""The first page of the rig's screen: what is known, what to mark and read, what matters; a reading typed as a line."""
+"""The first page of the machine's screen: what is known, what matters, and every test's reading as a form."""
 
-import shlex
-from collections.abc import Mapping, Sequence
-from typing import Any, Final
+import re
+from collections.abc import Iterator, Mapping
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary.errors import Refused, refuse
 from rotary.papers.sizes import Sizes
+from rotary.rig.quantities import CHANGES
 from rotary.services.planning import plan_for
-from tui.drawings.canvas import Line, Run
-from tui.drawings.words import wrapped
-from tui.screens.rig_pages import NO_PLAN, Bench, readings_text, write_tapes
-
-HOW: Final = (
-    "Type a reading as its tape on the right says it, then Enter; or changed lens, strike 3, tape field (F1 explains "
-    "them). F4 goes on to the joint strip and the other pages."
+from tui.screens.rig_pages import (
+    NO_PLAN,
+    READ_TO,
+    Bench,
+    Cell,
+    Page,
+    Reader,
+    Row,
+    Told,
+    by_field,
+    keep_reading,
+    now,
+    readings_text,
+    write_tapes,
 )
 
+if TYPE_CHECKING:
+    from rotary.rig.record import Rig
 
-TABLES: Final = ("mm", "in", "mm, narrow", "in, narrow")
+WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
+KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
+HOW: Final = "Choose a test with ‹ › or from the list, mark it, type what you read."
+THIS, ALL = "of-this-test", "of-every-test"
 
 WHOLE_TABLE: Final = 75
-"""Columns of the screen that the table of what matters takes as far as its shares of the fluence."""
-
-TYPE: Final = "type:"
-"""What goes before a line that is typed as it stands."""
+"""Columns that the table of what matters takes as far as its shares of the fluence."""
 
 
-class Shown:
-    """What there is to show, as lines: the machine, the tapes, what matters."""
+class Value(NamedTuple):
+    """A value that a test asks for: its name in the reading, what it is called here, how it is read."""
 
-    def __init__(self, known: Sequence[str], tapes: Sequence[str], matters: Mapping[str, Sequence[str]]) -> None:
-        self.known, self.tapes, self._matters = known, tapes, matters
-
-    def known_in(self, system: str) -> list[str]:
-        """What is known, with its lengths in the system that is shown."""
-        return Sizes(system).texts(self.known)
-
-    def tapes_in(self, system: str) -> list[str]:
-        """The tapes; what is typed as it stands stays as it is."""
-        sizes = Sizes(system)
-        return [text if text.lstrip().startswith(TYPE) else sizes.text(text) for text in self.tapes]
-
-    def matters_in(self, system: str, width: int) -> Sequence[str]:
-        """The table of what matters, and what it says; where there is little room, what counts at the joints."""
-        return self._matters.get(system if width >= WHOLE_TABLE else f"{system}, narrow", ())
+    name: str
+    label: str
+    help: str
+    unit: str | None = "mm"
+    many: int = 1
 
 
-class ReadingsPage:
-    """Reads the rig, plans the job for it, and keeps readings, changes and strikes that are typed as a line."""
+class MachineTest(NamedTuple):
+    """A test: the drawing that goes with it, the kind of its reading, what is fixed, what is asked for."""
+
+    tape: str
+    kind: str
+    values: tuple[Value, ...]
+    fixed: Mapping[str, str] = {}
+
+
+_AXIS: Final = Value("axis", "line along", "X across the field, Y along it.", None)
+_DRAWN: Final = Value("drawn", "drawn", "How long the line was drawn.")
+_ACROSS: Final = Value("across", "diameter there", "Diameter of the item where it was marked, by calipers.")
+_STEP: Final = Value("full_step", "full step", "The arc of a full step on the tape: the drawing's paper says it.")
+_SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that runs straight on, 0 for the middle.", None, 8)
+_BACK: Final = Value("back", "again 1 to", "The first three seams, come to from the other side.", None, 3)
+
+TESTS: Final = {
+    "one-full-turn": MachineTest("full-turn", "turn", (
+        Value("gap", "gap", "Arc between the two ticks, + where the item went too far."),
+        Value("at_height", "at height", "Height of the ticks on the item."), _ACROSS,
+    )),
+    "line-in-the-field": MachineTest("field", "field", (
+        _AXIS, _DRAWN, Value("measured", "measured", "How long it came out, same edge to same edge."),
+    )),
+    "line-at-two-heights": MachineTest("two-heights", "two-heights", (
+        _AXIS, _DRAWN, Value("low", "lower one", "The line marked lower down: the longer one."),
+        Value("high", "higher one", "The line marked higher up: the shorter one."),
+        Value("apart", "raised by", "From the lower height to the higher."),
+    )),
+    "line-beside-the-item": MachineTest("edge", "edge", (
+        Value("long", "line", "How long the line beside the item is."),
+        Value("off", "further left", "How much further left its rim end lies from the item, + to the left."),
+    )),
+    "both-flanks": MachineTest("edge", "flanks", (
+        Value("left", "left flank", "From the field's centre line to the left flank, by the pointer."),
+        Value("right", "right flank", "From the field's centre line to the right flank."),
+    )),
+    "backlash": MachineTest("backlash", "backlash", (
+        Value("apart", "apart", "Arc between the two marks of one line come to from both sides."), _ACROSS,
+    )),
+    "width-of-a-line": MachineTest("", "line-width", (
+        Value("width", "width", "Width of one marked line on this item, at the job's settings."),
+    )),
+    "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
+        Value("closed", "closed", "The number of the widest gap that closed all along.", None),
+        Value("first", "first gap", "Gap of the first pair, negative where the areas overlap."),
+        Value("step", "wider by", "Each further gap is so much wider."),
+    )),
+    "motor-in-whole-steps": MachineTest(
+        "motor-whole", "motor-test", (_SEAMS, _BACK, _STEP, _ACROSS), {"row": "whole"}
+    ),
+    "motor-free": MachineTest("motor-free", "motor-test", (_SEAMS, _STEP, _ACROSS), {"row": "free"}),
+}  # fmt: skip
+"""Every test whose reading is typed here, by what a person calls it; seam test, level, focus and pointer have pages."""
+
+_OF_ITEM: Final = ("turn", "line-width")
+_READ_TO_MM: Final = {"backlash": 0.03, "line-width": 0.02, "edge": 0.1, "flanks": 0.15, "motor-test": 0.005}
+_GIVEN: Final = re.compile(r'(\w+)=(?:"([^"]*)"|(\S+))')
+
+
+def bench_of(data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
+    """Everything about a machine, planned for the job on the desk where that can be; and how much was read there."""
+    from rotary.job import job_from_data
+    from rotary.rig.correct import corrected, correction, seam_material
+    from rotary.rig.machine import rig_names
+    from rotary.rig.record import known
+    from rotary.rig.store import FIRST_RIG, load_rig, rig_folder
+
+    folder = rig_folder()
+    rig = load_rig(name or FIRST_RIG, folder)
+    names, said = tuple(rig_names(folder)), readings_text(len(rig.readings))
+    named = name if named is None else named
+    try:
+        job = job_from_data(data, units=system)
+        # As the desk and the sheet plan it: another setting would have another focal plane.
+        made = plan_for(corrected(job, rig))
+    except Refused as refused:
+        trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else NO_PLAN
+        return Bench(None, rig, folder, None, None, known(rig), names, named, trouble), said
+    now_known = known(rig, job.item.name, seam_material(job))
+    return Bench(job, rig, folder, made, correction(job, rig), now_known, names, named), said
+
+
+class ReadingsPage(Page):
+    """What is known, what matters; a reading, a change, or one taken out, each as a few fields."""
 
     name = "readings"
+    keeps = "keep it"
+    writes = "write the drawing"
     about = (
-        "On the left what is known of this machine, with its 95 % half width, and what has lapsed. On the right what "
-        "to mark on paper tape, what to read and to which tenth; F5 turns to the table of what each input costs at the "
-        "joints and in the fluence of the job on the desk, so that you measure the one that pays.",
-        'Type a reading as its tape says it and press Enter: field axis=x drawn="140 mm" measured="139.6 mm". A '
-        "reading that no machine can have made is refused in a sentence and what you typed stays.",
-        "changed lens (or head, field, axis, rollers, drive, pointer, item) lapses what hangs on it. strike 3 takes "
-        "reading 3 out. tape field writes the drawing of that tape at true size into the folder tapes, tape alone all.",
+        "Choose what you did: the fields below are those of that test. The answer says what to mark, what to read and "
+        "to which tenth. What is known of this machine stands under the first choice, with its 95 % half width.",
+        "What matters most shows what each input costs at the seams of the job on the desk, so that you measure the "
+        "one that pays.",
+        "F6 keeps the reading. One that no machine can have made is refused in a sentence, and what you typed stays.",
+        "Something was changed: readings that hang on it are out of date. Take a reading out: one that was misread.",
+        "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
         "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
     )
 
-    def known_lines(self, shown: Shown, width: int, system: str = "mm") -> list[Line]:
-        """What is known of the machine."""
-        lines = wrapped(HOW, width - 2, "muted", " ")
-        lines.append([])
-        for text in shown.known_in(system):
-            ink = "bad" if text.lstrip().startswith("!") else "plain"
-            lines += wrapped(text, width - 2, ink, " ")
-        return lines
+    def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
+        """The choice, then the fields of what is chosen."""
+        chosen = texts.get(WHAT) or KNOWN
+        options = (KNOWN, MATTERS, *TESTS, CHANGED, TAKE_OUT)
+        rows = [Row("choose", (Cell(WHAT, HOW, None, options, "", 24),))]
+        if chosen == CHANGED:
+            rows.append(Row("what", (Cell(CHANGE, "What was changed.", None, tuple(CHANGES), "", 48),)))
+        elif chosen == TAKE_OUT:
+            rows.append(Row("reading", (Cell(NUMBER, "Its number, as the list on the right has it."),)))
+        elif (test := TESTS.get(chosen)) is not None:
+            rows += _test_rows(bench, test)
+        return rows
 
-    def other_lines(self, shown: Shown, matters: bool, width: int, system: str = "mm") -> list[Line]:
-        """The tapes, or what matters most."""
-        lines: list[Line] = []
-        for text in shown.matters_in(system, width) if matters else shown.tapes_in(system):
-            if matters and not text.endswith("."):
-                lines.append([Run(f" {text}"[:width])])
-            else:
-                lines += wrapped(text, width - 2, "strong" if not text.startswith(" ") else "plain", " ")
-        return lines
-
-    def all(self, data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, Shown, str]:
-        """Everything about a rig; tapes and table for the job on the desk, where it can be planned."""
-        from rotary.job import job_from_data
-        from rotary.rig.correct import corrected, correction, seam_material
-        from rotary.rig.machine import rig_names
-        from rotary.rig.matters import matters, matters_lines
-        from rotary.rig.record import known
-        from rotary.rig.store import FIRST_RIG, load_rig, rig_folder
-        from rotary.rig.tapes import tapes
+    def told(self, bench: Bench, reader: Reader) -> Told:
+        """What is known, or the table of what matters, or how a test is done and what it would teach."""
+        chosen = reader.text(WHAT) or KNOWN
+        if chosen in TESTS:
+            return _told_of_test(bench, TESTS[chosen], reader)
+        if chosen == MATTERS:
+            return Told(tuple(("plain", line) for line in _matters_lines(bench, reader)), reader.faults)
         from rotary.rig.words import rig_lines
 
-        folder = rig_folder()
-        rig = load_rig(name or FIRST_RIG, folder)
-        names, said = tuple(rig_names(folder)), readings_text(len(rig.readings))
-        named = name if named is None else named
-        try:
-            job = job_from_data(data, units=system)
-            # As the desk and the card plan it: another setting would have another focal plane.
-            made = plan_for(corrected(job, rig))
-        except Refused as refused:
-            why = NO_PLAN
-            trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else why
-            bench = Bench(None, rig, folder, None, None, known(rig), names, named, trouble)
-            return bench, Shown(rig_lines(rig, None), [why], dict.fromkeys(TABLES, (why,))), said
-        item = job.item.name
-        steps: list[str] = []
-        for tape in tapes(made).values():
-            steps += [tape.name, *(f"  {step}" for step in tape.instructions[-2:])]
-            steps += [f"  {TYPE} {tape.reading}"] if tape.reading else []
-        found = matters(made)
-        table = {one: matters_lines(found, one[:2], narrow=len(one) > 2) for one in TABLES}
-        bench = Bench(job, rig, folder, made, correction(job, rig), known(rig, item, seam_material(job)), names, named)
-        return bench, Shown(rig_lines(rig, item), steps, table), said
+        item = bench.job.item.name if bench.job is not None else None
+        lines = Sizes(reader.system).texts(rig_lines(bench.rig, item))
+        inks = ("bad" if line.lstrip().startswith("!") else "plain" for line in lines)
+        return Told(tuple(zip(inks, lines, strict=True)), reader.faults, chosen != KNOWN)
 
-    def written(self, bench: Bench, names: Sequence[str]) -> str:
-        """Write drawings of tapes at true size into the folder tapes: those that are named, else all of them."""
-        return f"wrote {len(write_tapes(bench, names, ''))} drawings into the folder tapes"
+    def keep(self, bench: Bench, reader: Reader) -> str:
+        """Keep a reading or a change, or take a reading out; nothing is kept where anything is refused."""
+        from rotary.rig.record import with_change, without_reading
 
-    def kept(self, text: str, name: str) -> str:
-        """Keep a reading, a change, or strike one out; nothing is kept where anything is refused."""
-        from datetime import datetime
+        chosen = reader.text(WHAT) or KNOWN
+        if chosen == CHANGED:
+            what = reader.text(CHANGE) or next(iter(CHANGES))
+            return _saved(bench, lambda rig: with_change(rig, what, now()), "change kept")
+        if chosen == TAKE_OUT:
+            text = reader.text(NUMBER)
+            number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
+            return _saved(bench, lambda rig: without_reading(rig, number), "taken out")
+        if chosen not in TESTS:
+            raise refuse("reading", "choose the test that you did first.")
+        reading = _reading(bench, TESTS[chosen], reader)
+        if reading is None:
+            raise refuse("reading", next(iter(reader.faults.values()), "fill in every field first."))
+        return keep_reading(bench, reading)
 
-        from rotary.rig.record import with_change, with_reading, without_reading
-        from rotary.rig.store import FIRST_RIG, load_rig, rig_folder, save_rig
-        from rotary.rig.words import reading_from_words
+    def done_with(self, bench: Bench) -> tuple[str, ...]:  # noqa: ARG002
+        """What was read is not kept twice; which test it was stays."""
+        values = (value for test in TESTS.values() for value in test.values)
+        return (NUMBER, *dict.fromkeys(key for value in values for key in _keys(value)))
 
-        try:
-            words = shlex.split(text.replace("″", '"'))
-        except ValueError:
-            raise refuse("reading", "has a quotation mark that is not closed: close it.") from None
-        folder, now = rig_folder(), datetime.now().astimezone()
-        rig = load_rig(name or FIRST_RIG, folder)
-        if words and words[0] == "changed":
-            after, said = with_change(rig, " ".join(words[1:]), now.replace(microsecond=0)), "change kept"
-        elif words and words[0] == "strike":
-            number = words[1] if len(words) == 2 and words[1].isascii() and words[1].isdigit() else ""
-            after, said = without_reading(rig, int(number[:9] or 0)), "struck out"
-        else:
-            after, said = with_reading(rig, reading_from_words(words, now)), "reading kept"
-        save_rig(after, folder)
-        return said
+    def files(self, bench: Bench, reader: Reader) -> str:
+        """Write the drawing of the test that is chosen, or those of all."""
+        test = TESTS.get(reader.text(WHAT))
+        if test is not None and not test.tape:
+            raise refuse("tape", "nothing is drawn for this test: mark a line of the job.")
+        chosen = (test.tape,) if test is not None and reader.text(DRAWINGS) != ALL else ()
+        return f"wrote {len(write_tapes(bench, chosen, ''))} drawings into the folder tapes"
+
+
+def _test_rows(bench: Bench, test: MachineTest) -> Iterator[Row]:
+    given = _given(bench, test)
+    for value in test.values:
+        stands = given.get(value.name, "")
+        if value.many > 1:
+            for first in range(0, value.many, 4):
+                keys = _keys(value)[first : first + 4]
+                cells = tuple(Cell(key, value.help, None, (), "", 5) for key in keys)
+                yield Row(f"{value.label} {value.many}" if not first else "", cells)
+            continue
+        options = ("x", "y") if value.name == "axis" else ()
+        yield Row(value.label, (Cell(value.name, value.help, value.unit, options, stands),))
+    if test.kind != "gap-ladder":
+        yield Row("read to", (Cell("u", READ_TO, "mm", (), f"{_READ_TO_MM.get(test.kind, 0.05):g} mm"),))
+    if test.tape:
+        yield Row("drawings", (Cell(DRAWINGS, "What F5 writes.", None, (THIS, ALL), "", 14),))
+
+
+def _keys(value: Value) -> tuple[str, ...]:
+    """The fields of a value, one each where it is several."""
+    return (value.name,) if value.many == 1 else tuple(f"{value.name} {place}" for place in range(1, value.many + 1))
+
+
+def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
+    """What the drawing of a test says of its reading already."""
+    if bench.made is None or not test.tape:
+        return {}
+    from rotary.rig.tapes import tapes
+
+    drawn = tapes(bench.made).get(test.tape)
+    pairs = _GIVEN.findall(drawn.reading) if drawn is not None else []
+    # Of a name that stands twice, as of both axes, the first counts.
+    return {name: quoted or bare for name, quoted, bare in reversed(pairs) if "?" not in quoted + bare}
+
+
+def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
+    """The reading, or None where something is still to be typed or wrong; that is told at its field."""
+    from rotary.rig.sense import reading_from_data
+
+    given = _given(bench, test)
+    data: dict[str, Any] = {"kind": test.kind, "at": now(), **test.fixed}
+    data |= {name: given[name] for name in ("coating", "settings") if name in given}
+    if test.kind in _OF_ITEM:
+        data["item"] = bench.job.item.name if bench.job is not None else given.get("item", "")
+    for value in test.values:
+        data[value.name] = _typed(value, given.get(value.name, ""), reader)
+    if (u := reader.exact("u")) and test.kind != "gap-ladder":
+        data["u"] = u
+    lacks = [value.name for value in test.values if not data[value.name] and value.name != "back"]
+    if reader.faults or lacks:
+        return None
+    try:
+        return reading_from_data({name: one for name, one in data.items() if one})
+    except Refused as refused:
+        names = {value.name: _keys(value)[0] for value in test.values} | {"u": "u"}
+        reader.faults.update(by_field(refused, names, _keys(test.values[0])[0]))
+        return None
+
+
+def _typed(value: Value, stands: str, reader: Reader) -> Any:
+    """What stands in the fields of a value: several numbers as a list, a length exactly, else a word."""
+    if value.many > 1:
+        texts = [reader.text(key) for key in _keys(value)]
+        return texts if all(texts) else []
+    if value.unit is None:
+        return reader.text(value.name) or ("x" if value.name == "axis" else stands)
+    return reader.exact(value.name) or ("" if value.name in reader.faults else stands)
+
+
+def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Told:
+    """How the test is done; once all is typed, what it says of the machine."""
+    from rotary.rig.quantities import QUANTITIES
+    from rotary.rig.readings import findings
+    from rotary.rig.record import known, with_reading
+    from rotary.rig.words import known_text
+
+    sizes, lines = Sizes(reader.system), []
+    if bench.made is not None and test.tape:
+        from rotary.rig.tapes import tapes
+
+        drawn = tapes(bench.made).get(test.tape)
+        lines = [("plain", text) for text in sizes.texts(drawn.instructions)] if drawn is not None else []
+    reading = _reading(bench, test, reader)
+    if reading is None:
+        first = ("strong", "Type what you read.") if bench.made is not None else ("bad", bench.trouble or NO_PLAN)
+        return Told((first, *lines), reader.faults)
+    item = bench.job.item.name if bench.job is not None else None
+    after = known(with_reading(bench.rig, reading), item, getattr(reading, "coating", None))
+    shown = []
+    for quantity in dict.fromkeys(one.quantity for one in findings(reading)):
+        shown.append(("strong", f"{QUANTITIES[quantity].says}: {sizes.text(known_text(after[quantity]))}"))
+        shown += [("warn", says) for says in after[quantity].says]
+    return Told((*shown, *lines), reader.faults, True)
+
+
+def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
+    if bench.made is None:
+        return [bench.trouble or NO_PLAN]
+    from rotary.rig.matters import matters, matters_lines
+
+    return matters_lines(matters(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
+
+
+def _saved(bench: Bench, change: "Any", says: str) -> str:
+    """Change the machine's file as it stands now."""
+    from rotary.rig.store import load_rig, save_rig
+
+    rig: Rig = change(load_rig(bench.rig.name, bench.folder))
+    save_rig(rig, bench.folder)
+    return says

@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 from rotary.errors import Refused, refuse
-from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, kept, now, short
+from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
 
 if TYPE_CHECKING:
     from rotary.rig.diagnosis import Diagnosis
@@ -209,7 +209,7 @@ class StripPage(Page):
         found = self._read(bench, reader, strip)[2] if strip else None
         if strip is None or bench.job is None or bench.how is None or found is None or found.setting or reader.faults:
             raise refuse("strip", "there is no correction to keep yet: read the strip first.")
-        said = kept(bench, strip_result(found, bench.job.item.name, bench.how, now()))
+        said = keep_reading(bench, strip_result(found, bench.job.item.name, bench.how, now()))
         return f"{said}; slices are drawn with it"
 
     def files(self, bench: Bench, reader: Reader) -> str:

@@ -3,14 +3,16 @@
 from collections.abc import Callable
 from pathlib import Path
 
+from tui.catalogue.work import WORDS
 from tui.drawings.picking import listing
 from tui.form.choices import Option
-from tui.form.facts import job_rows, missing
+from tui.form.facts import job_rows, line_key, missing
 from tui.form.job_form import Session
 from tui.form.rows import Cell, Row
 from tui.widgets.job_form import JobForm
 
 LOOK = Option("", "look elsewhere, with a preview")
+LETTERS = Option("words", "words in place of a drawing")
 MOST_FILES = 200
 
 
@@ -18,6 +20,7 @@ class FactsForm(JobForm):
     """Asks for what every job needs; Enter goes from one missing fact to the next."""
 
     session: Session
+    lines = WORDS.key
 
     def __init__(self, session: Session, folder: Callable[[], Path], *, id: str | None = None) -> None:  # noqa: A002
         self.folder = folder
@@ -31,19 +34,33 @@ class FactsForm(JobForm):
         """The facts that are still to be filled in or chosen."""
         return missing(self.session)
 
+    @property
+    def wants_drawing(self) -> bool:
+        """Whether the field under the focus names a drawing."""
+        return self.cell.key.startswith("artwork.pieces.") and self.cell.key.endswith(".file")
+
     def options(self, cell: Cell) -> tuple[Option, ...]:
         """What can be chosen in a field; of a drawing the files beside the job."""
         if not (self.wants_drawing and cell.key == self.cell.key):
             return super().options(cell)
         entries = [entry for entry in listing(self.folder()).entries if entry.kind == "drawing"][:MOST_FILES]
-        return (*(Option(entry.name, entry.name) for entry in entries), LOOK) if entries else ()
-
-    async def _on_chosen_elsewhere(self) -> None:
-        await self.run_action("app.artwork")
+        return (*(Option(entry.name, entry.name) for entry in entries), LOOK, LETTERS)
 
     def _chosen(self, option: str) -> None:
-        if self.wants_drawing and option == LOOK.value:
-            self.close_choice()
-            self.call_next(self._on_chosen_elsewhere)
+        if not self.wants_drawing or option not in (LOOK.value, LETTERS.value):
+            super()._chosen(option)
             return
-        super()._chosen(option)
+        self.close_choice()
+        if option == LETTERS.value:
+            self.begin_words()
+        else:
+            self.call_next(self.run_action, "app.artwork")
+
+    def begin_words(self) -> None:
+        """A first line for words, which go on the item in place of a drawing."""
+        self.close_choice()
+        self.session.add_row(WORDS)
+        self.rebuild()
+        self.go_to(line_key(0))
+        self._load()
+        self.post_message(self.Changed())

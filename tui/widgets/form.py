@@ -40,11 +40,6 @@ class Form(PaintedForm, can_focus=True):
         """The rows, with the list of the choice that is open after its own."""
         return with_options(self.made_rows(), self.choice)
 
-    @property
-    def wants_drawing(self) -> bool:
-        """Whether the field under the focus names a drawing."""
-        return self.cell.key.startswith("artwork.pieces.") and self.cell.key.endswith(".file")
-
     def rebuild(self) -> None:
         """The fields have changed in kind or number: make the rows anew, keep the focus on its field."""
         here = self.cell.key if self.rows else "item.stations.0.across"
@@ -174,9 +169,6 @@ class Form(PaintedForm, can_focus=True):
         if key == "enter":
             if not self.editor.text and self._open_choice():
                 return True
-            if self.wants_drawing and not self.editor.text:
-                # Whoever presses Enter in it wants a drawing, not the next field.
-                return False
             self.go_on()
         elif key == "escape":
             if self.editor.text == self._before:
@@ -228,7 +220,8 @@ class Form(PaintedForm, can_focus=True):
         options = self.options(self.cell)
         if not options:
             return False
-        self.choice = OpenChoice.of(self.cell.key, options, self.session.text(self.cell.key))
+        now = None if self.cell.key in self.session.unasked else self.session.text(self.cell.key)
+        self.choice = OpenChoice.of(self.cell.key, options, now)
         if typed:
             self.choice.press("", typed)
         self._show_choice()
@@ -325,11 +318,15 @@ class Form(PaintedForm, can_focus=True):
         """To what is still missing; where nothing is, to what is filled in next."""
         here = (self.row, self.column)
         if key := next_missing(self.rows, self.missing(), here, self.cell.key):
-            self.reveal(key)
-            if not self.session.text(key) or self.cell.act == "choose":
-                self._open_choice()
+            self.ask(key)
         elif (place := next_field(self.rows, self.session, here)) is not None:
             self._focus_cell(*place)
+
+    def ask(self, key: str) -> None:
+        """Go to what has to be filled in or chosen; its list opens."""
+        self.reveal(key)
+        if not self.session.text(key) or self.cell.act == "choose":
+            self._open_choice()
 
     def missing(self) -> list[str]:
         """The fields that have to be filled in, in their order."""

@@ -1,0 +1,111 @@
+"""Words on the desk: lines among the facts, what they decide, and what has to be chosen before other pages open."""
+
+from typing import Any
+
+from tests.tui.conftest import Desk
+from tui.form.choices import OpenChoice, Option
+from tui.form.facts import fact_keys, job_rows, line_key, missing
+from tui.form.job_form import Session
+from tui.form.rows import Folds
+
+LINES = "inscription.text"
+COATING = "item.coating"
+
+
+def new_job() -> Session:
+    session = Session({"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}})
+    session.begin_new("")
+    return session
+
+
+def test_lines_are_the_job_s_words_and_come_back_as_they_were(bottle: dict[str, Any]) -> None:
+    """Two lines are one text of the job; a draft and undo keep them; what else the words have stays with them."""
+    session = Session({**bottle, "inscription": {"text": "HERON\n\n1884", "gap": "2 mm"}})
+    assert [session.text(line_key(row)) for row in range(3)] == ["HERON", "", "1884"]
+    session.edit(line_key(2), "1885")
+    assert session.words == {"text": "HERON\n\n1885", "gap": "2 mm"}
+    again = Session({})
+    again.restore(session.state())
+    assert again.words == session.words
+    session.undo()
+    assert session.data()["inscription"]["text"].endswith("1884")
+    assert not session.unsaved
+
+
+def test_a_draft_of_before_still_has_its_words(bottle: dict[str, Any]) -> None:
+    """A draft that holds the words as one text opens with a line for each."""
+    state = Session(bottle).state()
+    old = {key: one for key, one in state["entries"].items() if not key.startswith("inscription")}
+    state["entries"] = old | {"inscription": ('{"text": "A\\nB", "around": "arc"}', None, "")}
+    session = Session({})
+    session.restore(state)
+    assert session.words == {"text": "A\nB", "around": "arc"}
+    assert session.text(line_key(1)) == "B"
+
+
+def test_words_ask_for_no_artwork() -> None:
+    """Where there are words, nothing of a drawing is among the facts; an empty first line is what is missing."""
+    session = new_job()
+    session.add_row(session.tables[LINES])
+    assert line_key(0) in missing(session)
+    session.edit(line_key(0), "HERON")
+    keys = list(fact_keys(session))
+    assert line_key(0) in keys
+    assert not any(key.startswith("artwork") for key in (*keys, *missing(session)))
+    assert "artwork" not in session.data()
+    assert [row.label for row in job_rows(session, Folds())].count("WORDS") == 1
+
+
+def test_words_make_a_new_job_s_metal_bare_but_never_a_coating_that_was_chosen() -> None:
+    """Nobody chose a coating: none; chosen before the words: it stays, and undo takes both back."""
+    session = new_job()
+    session.add_row(session.tables[LINES])
+    session.edit(line_key(0), "H")
+    assert session.text(COATING) == "none"
+    assert COATING not in session.unasked
+    session.undo()
+    assert COATING in session.unasked
+    coated = new_job()
+    coated.edit(COATING, "polyester-powder-dark")
+    coated.add_row(coated.tables[LINES])
+    coated.edit(line_key(0), "H")
+    assert coated.text(COATING) == "polyester-powder-dark"
+
+
+def test_enter_alone_chooses_nothing_that_nobody_chose() -> None:
+    """A list that has to be asked has its pointer nowhere: Enter leaves it open, a letter or an arrow points."""
+    options = (Option("a", "powder coat"), Option("none", "none"))
+    asks = OpenChoice.of(COATING, options, None)
+    assert (asks.press("enter", None), asks.chosen) == ("open", None)
+    asks.press("down", None)
+    assert (asks.press("enter", None), asks.chosen) == ("next", options[0])
+    typed = OpenChoice.of(COATING, options, None)
+    typed.press("n", "n")
+    assert typed.chosen == options[1]
+    assert OpenChoice.of(COATING, options, "none").chosen == options[1]
+
+
+async def test_pages_that_need_a_choice_ask_for_it_first(desk: Desk) -> None:
+    """Without coating, metal and turning neither patch nor letters open: the list of what is unchosen does."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+n", "ctrl+t")
+        await person.pilot.pause()
+        assert person.app.screen is person.app.desk
+        assert person.app.desk.form.choice is not None
+        assert person.app.desk.form.choice.key == COATING
+        await person.press("enter", "enter")
+        assert COATING in person.session.unasked
+
+
+async def test_lines_begin_and_end_by_enter_and_backspace(desk: Desk) -> None:
+    """Ctrl+B begins words; Enter begins a line, on an empty one it goes on; Backspace goes back to artwork."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+n", "ctrl+b", "A", "enter", "B", "enter", "enter")
+        assert person.session.words["text"] == "A\nB"
+        assert person.session.rows(person.session.tables[LINES]) == 2
+        assert person.app.desk.form.cell.key == "item.metal"
+        person.go(line_key(1))
+        await person.press("backspace", "backspace", "backspace", "backspace")
+        assert person.session.words == {}
+        assert person.session.rows(person.session.tables[LINES]) == 0
+        assert "ARTWORK" in person.screen()

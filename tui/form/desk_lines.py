@@ -1,0 +1,82 @@
+"""What stands on the desk in lines: its title, what its words come to, its numbers, its keys. No terminal in here."""
+
+from tui.drawings.actions import action_lines, rows_needed
+from tui.drawings.canvas import Line, Run, cells, fitted, padded
+from tui.drawings.standing import flow_line
+from tui.form.job_form import Session
+
+WORDS, WORDS_KEY = " WORDS  ", " [^B]"
+
+
+def title_line(session: Session, width: int) -> Line:
+    """The item, its machine, the way of the job with where it stands, mm or inch."""
+    name, right = session.text("item.name") or "an item without a name", f" {session.system} "
+    flow = flow_line(_stage(session), width - len(right) - 12)
+    room = max(width - len(right) - sum(cells(run.text) for run in flow), 0)
+    left = fitted(f" {name}{' *' if session.unsaved else ''}{_by_machine(session)}", room)
+    return [Run(padded(left, room), "strong"), *flow, Run(right, "muted")]
+
+
+def _stage(session: Session) -> str:
+    """Where the job stands on its way."""
+    actions = session.actions
+    if session.stale or actions is None or actions.verdict.state == "not ready":
+        return "measure"
+    return "check" if actions.verdict.state == "test first" else "print"
+
+
+def _by_machine(session: Session) -> str:
+    """Which machine as measured the numbers are for, and how many readings there are out of date or don't agree."""
+    says = session.rig_told
+    if not says:
+        return ""
+    doubts = f", {len(says) - 1} to read again" if len(says) > 1 else ""
+    return f"  on {says[0]}{doubts}"
+
+
+def words_lines(session: Session, width: int) -> list[Line]:
+    """How the words of a job come out, and the key to all that is said of them."""
+    state, says = session.verdict.words if session.verdict is not None else ("", "")
+    if not says:
+        return []
+    room = max(width - len(WORDS) - len(WORDS_KEY), 0)
+    ink = "bad" if state == "fails" else "muted" if session.stale else "strong"
+    return [[Run(WORDS, "strong"), Run(padded(fitted(says, room), room), ink), Run(WORDS_KEY, "a", "app.inscription")]]
+
+
+def lines_needed(session: Session, width: int) -> int:
+    """How many lines the numbers take with all figures small."""
+    needed = rows_needed(session.actions, width) if session.actions is not None else 1
+    return needed + len(words_lines(session, width))
+
+
+def number_lines(session: Session, width: int, height: int, ascii_only: bool, has_page: bool) -> list[Line]:
+    """What is imported, typed and set by hand; where more lines are on a page of their own (`has_page`), its key."""
+    actions = session.actions
+    if actions is None:
+        return [[Run(fitted(" Nothing to type yet.", width), "muted")]]
+    words, needed = words_lines(session, width), lines_needed(session, width)
+    lines = action_lines(actions, session.system, width, height - len(words), ascii_only, session.stale)
+    lines = [*words, *lines]
+    if not needed > height > 1 or not has_page:
+        return lines
+    more = needed - height + 1
+    return [
+        *lines[: height - 1],
+        [Run(fitted(f"   {more} more lines", width - 6), "muted"), Run(" [F6]", "a", "screen.page")],
+    ]
+
+
+def desk_keys(other_page: str) -> list[tuple[str, str, str]]:
+    """The keys with what they do, those first that never go."""
+    return [
+        ("F1", "help", "app.help"), ("F6", other_page, "screen.page"),
+        ("F4", "picture", "screen.picture(1)"), ("^K", "print", "app.papers"), ("^O", "saved", "app.profiles"),
+        ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
+        ("F3", "go to", "screen.letters"),
+        ("^N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
+        ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
+        ("F7", "undo", "screen.undo"),
+        ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
+        ("^P", "all", "app.command_palette"),
+    ]  # fmt: skip
