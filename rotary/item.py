@@ -195,13 +195,13 @@ def _how_it_is_given(item: Item) -> list[Fault]:
         faults.append(Fault("item.stations", "a faceted item has no stations; leave them out, or leave out the flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
-        ("across_flats", item.across_flats_mm, "16 mm"),
+        ("across flats", item.across_flats_mm, "16 mm"),
         ("length", item.length_mm, "20 mm"),
     )
     for name, value, example in needed:
         if value is None:
-            says = f"a faceted item needs its flats, how far across they are, and its length, like {example}"
-            faults.append(Fault(f"item.{name}", says))
+            says = f"a faceted item needs flats, across flats and length: write the {name}, like {example}"
+            faults.append(Fault(f"item.{name.replace(' ', '_')}", says))
     return faults
 
 

@@ -206,12 +206,13 @@ COUNTED: Final = {
 
 @cache
 def plan_of(name: str) -> Plan:
-    """The plan of a job here, or of one that ships, as fronts make it."""
+    """The plan of a job here, or of one that ships, as fronts make it; words are played elsewhere."""
     if name in COUNTED:
         made = plan_of(COUNTED[name])
         return made.model_copy(update={"removal": made.removal.as_counted(5)})
     shipped = examples()
-    return plan(job_from_file(shipped[name]) if name in shipped else JOBS[name])
+    job = job_from_file(shipped[name]) if name in shipped else JOBS[name]
+    return plan(job.model_copy(update={"inscription": None}))
 
 
 NAMES: Final = (*examples(), *JOBS, *COUNTED)

@@ -133,7 +133,7 @@ def test_the_plan_behind_a_proof_of_this_tool_is_its_own(bottle: Job, proven: Pr
 @pytest.mark.parametrize("name", sorted(examples()))
 def test_every_example_comes_back_as_it_was_run(name: str, proven: Prove) -> None:
     """Bottle, mug, flask, nuts in a chuck, ferrule, facets: kept, proven, opened again, each row is there."""
-    job = job_from_file(examples()[name])
+    job = job_from_file(examples()[name]).model_copy(update={"inscription": None})
     repeat = repeat_of(proven(job), job, plan)
     run = said(repeat)
     assert repeat.state == "proven"

@@ -42,6 +42,7 @@ def benches(tmp_path_factory: pytest.TempPathFactory) -> list[Bench]:
     return [bench_of(name, tmp_path_factory.mktemp("rigs") / name) for name in JOBS]
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("kind", PAGES)
 @settings(max_examples=10, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(data=st.data())
@@ -120,6 +121,7 @@ FILLED: dict[str, dict[str, str]] = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 def test_every_test_is_kept_by_filling_in_what_was_read(tmp_path: Path) -> None:
     """What the drawing says already need not be typed; the answer says what it teaches; a change and a slip go too."""
     page, folder = ReadingsPage(), tmp_path / "rigs"
@@ -143,6 +145,7 @@ def test_every_test_is_kept_by_filling_in_what_was_read(tmp_path: Path) -> None:
         page.keep(bench, Reader({WHAT: TAKE_OUT, NUMBER: "99"}))
 
 
+@pytest.mark.slow
 def test_no_page_of_the_machine_shows_a_syntax(benches: list[Bench]) -> None:
     """Neither labels nor help nor answers have names of files' fields, equals signs or commands."""
     for page in (kind() for kind in PAGES):

@@ -209,9 +209,9 @@ REFUSED: list[tuple[Item, str, str]] = [
     (item((0, 88), (150, 70), handle=HANDLE | {"to_mm": 10.0}), "item.handle.to", "one height"),
     (item((0, 88), (150, 70), handle=HANDLE | {"from_mm": 160.0, "to_mm": 170.0}), "item.handle.from", "beyond"),
     (item((0, 88), (150, 70), weld_line=WeldLine(angle_rad=0, width_mm=300)), "item.weld_line.width", "wider"),
-    (Item(name="x", flats=6), "item.across_flats", "across_flats ="),
-    (Item(name="x", flats=6), "item.length", "length ="),
-    (Item(name="x", across_flats_mm=16, length_mm=20), "item.flats", "flats = 6"),
+    (Item(name="x", flats=6), "item.across_flats", "write the across flats, like 16 mm"),
+    (Item(name="x", flats=6), "item.length", "write the length, like 20 mm"),
+    (Item(name="x", across_flats_mm=16, length_mm=20), "item.flats", "write the flats, like 6 flats"),
     (item((0, 88), flats=6, across_flats_mm=16, length_mm=20), "item.stations", "no stations"),
 ]
 

@@ -180,7 +180,7 @@ def test_artwork_goes_beside_the_handle_or_is_told_how_wide_it_may_be() -> None:
     assert laid(mug, free, 40, 50).total_angle_rad == pytest.approx(radians(330))
     assert "at most 230.3 mm wide" in faults(mug, free + 0.01, 40, 50)["artwork.width"]
     says = faults(mug, 80, 40, 50, centre_angle_rad=radians(150))["artwork.centre_angle"]
-    assert '"0 deg"' in says
+    assert "opposite, at 0 deg" in says
     assert "at most 20.94 mm wide" in says  # 2 x (30° - 15°) of 40 mm
     assert laid(mug, 20.94, 40, 50, centre_angle_rad=radians(150)).total_angle_rad > 0
     assert laid(mug, 240, 10, 90).total_angle_rad == pytest.approx(6)  # above the handle all is free

@@ -2,6 +2,8 @@
 
 from typing import Any
 
+import pytest
+
 from tests.tui.conftest import Desk
 from tui.form.hints import hint, is_empty, says_missing, why_not, wrong_now
 from tui.form.job_form import Session
@@ -60,6 +62,7 @@ async def test_the_first_hint_says_how_to_begin(desk: Desk) -> None:
         await person.see("Missing: diameter 1")
 
 
+@pytest.mark.slow
 async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
     """Enter goes to what is missing, in order; it adds and folds nothing, and chooses only in an open list."""
     async with desk(80, 40) as person:

@@ -76,6 +76,7 @@ async def test_the_numbers_run_stand_there_until_something_is_changed(person: Pe
     await person.see("PROVEN")
 
 
+@pytest.mark.slow
 async def test_a_saved_job_opened_again_leads_to_print(desk: Desk, kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """In the smallest window: PROVEN, checks, runs; a new batch wants a patch; F9 has today's plan; Enter prints."""
     monkeypatch.chdir(kept.parents[2])
