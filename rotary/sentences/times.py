@@ -20,23 +20,22 @@ def with_time_text(time: JobTime, now: datetime | None = None) -> JobTime:
 
 
 def time_text(time: JobTime, now: datetime | None = None) -> str:
-    """How long all take and until when, what each takes, and how well that is known.
+    """How long all take and until when, what set-up and each take, and how well that is known.
 
     >>> known = JobTime(
     ...     marking=60, turning=8, pauses=0, looking=20, handling=50, piece=138, once=300, pieces=12, total=1956,
     ...     low=1700, high=2300, runs=3, estimate=False,
     ... )
     >>> time_text(known, datetime(2026, 11, 29, 14, 10))
-    '12 pieces: about 33 min, done by 14:43 if begun now. Each 2 min, 5 min once for all. As 3 runs took.'
+    '12 pieces: about 33 min, done by 14:43 if begun now. Set-up 5 min, then 2 min each. As 3 runs took.'
     >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
-    'Each about 2 min, 5 min once for all. Estimate: 28 to 38 min for the first.'
+    'Set-up about 5 min, then 2 min each. Estimate: 28 to 38 min for the first.'
     """
-    parts = [f"{duration(time.once)} once for all."]
-    if time.pieces is None:
-        parts.insert(0, f"Each about {duration(time.piece)},")
-    else:
-        by = f", done by {_clock(now, time.total)} if begun now" if now is not None else ""
-        parts.insert(0, f"{_pieces(time.pieces)}: about {duration(time.total)}{by}. Each {duration(time.piece)},")
+    about = "about " * (time.pieces is None)
+    each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} each."
+    by = f", done by {_clock(now, time.total)} if begun now" if now is not None else ""
+    parts = [] if time.pieces is None else [f"{_pieces(time.pieces)}: about {duration(time.total)}{by}."]
+    parts.append(each)
     if time.estimate:
         of = "for the first" if time.pieces is None else "in all"
         parts.append(f"Estimate: {_range(time.low, time.high)} {of}.")

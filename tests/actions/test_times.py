@@ -167,7 +167,7 @@ def test_it_is_said_by_what_oclock_all_are_done(
     alone = job_time(plans["brass-nut"])
     assert alone is not None
     assert with_time_text(alone, begun).done == ""
-    assert with_time_text(alone, begun).text.startswith("Each about ")
+    assert with_time_text(alone, begun).text.startswith("Set-up about ")
 
 
 def test_of_names_each_file_counts_with_its_own_lines(plans: dict[str, Plan]) -> None:
