@@ -173,7 +173,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
     assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)
     assert all(f.joint_places > 0 for f in forecasts)
     assert {row.file for row in drawn.rows if row.ink_mm2} == {path.name for path in paths}
-    assert any("focal plane" in note for note in drawn.notes)
+    assert any("too far for one focus: 8 parts" in note for note in drawn.notes)
 
 
 def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:

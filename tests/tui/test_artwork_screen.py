@@ -241,7 +241,7 @@ async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
     """Its picture has the figures of both ways, greyed as soon as a value changes, and fresh again after it rests."""
     async with desk() as person:
         await person.press("f6", "0")
-        await person.see("a joint, 95 %")
+        await person.see("a seam, 95 %")
         assert person.app.desk.shown_beside("forecast").fresh
         person.go("tolerances.joint")
         await person.press("f6")

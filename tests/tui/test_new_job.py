@@ -23,7 +23,6 @@ from tui.disk import last_machine as machine
 from tui.disk.save import save
 from tui.form.facts import missing
 from tui.form.job_form import Session
-from tui.form.rows import REST
 from tui.form.status import is_invented, measured, state
 from tui.form.tables import blank
 from tui.planner.request import judge
@@ -73,8 +72,7 @@ async def test_a_saved_machine_is_where_the_next_start_begins(desk: Desk, tmp_pa
         assert person.session.value("head.spot") == 43
         assert person.session.value("drive.roller_diameter") == 25
         # Drive and laser, which say whose they are, lie behind the line of what few jobs need.
-        person.app.desk.form.go_to(REST)
-        await person.press("enter")
+        await person.press("f3", "r", "enter")
         await person.see("as in Heron mug")
         assert not is_invented(person.session)
 

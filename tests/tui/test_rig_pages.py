@@ -124,7 +124,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
     assert re.search(r"base +150 mm", person.screen()), "what holds stays in sight under the cursor"
     await person.press("up", "up", "up")
     await down(person, "95", "97", "60")
-    await person.see("mm under the rotary at the item's foot end")
+    await person.see("mm under the rotary at the item's base end")
     await person.press("f2")
     await person.until(lambda: "3.74" in person.screen())
     assert " in under the rotary" in await person.see("0.1967 in under")
@@ -187,7 +187,7 @@ async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> No
 async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
     await page(person, "taken off")
-    await person.see("Witness ticks")
+    await person.see("Witness marks")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
     await person.see("[ ] 6 passes, then the last pass")
     await down(person, "", "Regatta")
@@ -228,7 +228,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     await person.see("*  on Shed laser ")
     assert person.session.text("rig") == "Shed laser"
     await person.press("ctrl+r")
-    await person.see("The rig: Shed laser")
+    await person.see("Your machine: Shed laser")
     await page(person, "rigs")
     await person.press("right", "f6")
     await person.see("by no rig")
