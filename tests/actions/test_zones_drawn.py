@@ -50,6 +50,7 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     return tmp_path
 
 
+@pytest.mark.slow
 def test_a_border_that_moved_into_white_stands_in_file_plan_and_sheet(
     shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -346,6 +346,7 @@ def test_what_must_be_seen_is_told(tmp_path: Path) -> None:
     assert f"{math.degrees(drawn.middle_rad):.3f}°" in told
 
 
+@pytest.mark.slow
 def test_a_picture_of_too_few_dots_is_warned_of_first(tmp_path: Path) -> None:
     """At 60 dots an inch a dot is 0.42 mm: a face of 40 dots is 17 mm wide. At 20 dots a mm nothing is said."""
     made = PLANS["regatta-bottle"]

@@ -165,6 +165,7 @@ def test_the_standard_input_is_a_job_too() -> None:
 
 
 @pytest.mark.skipif(not Path("/dev/full").exists(), reason="needs the device that is always full")
+@pytest.mark.slow
 def test_an_output_that_takes_nothing_is_told() -> None:
     """A full disk behind the output ends with a sentence and its exit code."""
     with Path("/dev/full").open("w", encoding="utf-8") as full:
@@ -175,6 +176,7 @@ def test_an_output_that_takes_nothing_is_told() -> None:
 
 
 @pytest.mark.skipif(os.name == "nt", reason="pipes end otherwise there")
+@pytest.mark.slow
 def test_a_reader_that_goes_away_is_no_fault() -> None:
     """`rotary print setup | head` ends without a word."""
     command = [sys.executable, "-m", "rotary", "print", "setup", FIRST]

@@ -67,6 +67,7 @@ def details(job: str, folder: Path) -> str:
 
 
 @pytest.mark.parametrize("name", sorted(examples()))
+@pytest.mark.slow
 def test_a_focus_budget_that_is_overrun_is_said(name: str, tmp_path: Path) -> None:
     """Where what the focus may be off is more than the fluence allows, the sheet's details say so and what costs most.
 

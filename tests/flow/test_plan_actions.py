@@ -118,6 +118,7 @@ def test_words_are_imported_and_typed_by_their_own_file(rotary: Run, tmp_path: P
     assert "step" not in inscribed(tmp_path, around, samples=USUAL_DRAWS)["file"]
 
 
+@pytest.mark.slow
 def test_words_on_a_face_are_not_turned(rotary: Run, tmp_path: Path) -> None:
     """Nothing is typed of turning, and no place is set that only a turned item has."""
     rows = inscribed(tmp_path, "end")

@@ -84,6 +84,7 @@ def test_a_shell_completes_every_word(rotary: Run) -> None:
         assert all(word in out for word in (*WORDS, "as-measured", "error-budget"))
 
 
+@pytest.mark.slow
 def test_what_stands_anywhere(rotary: Run, tmp_path: Path) -> None:
     """-q leaves the answer and takes the reports; --dry-run checks all and writes nothing; behind -- all is meant."""
     code, out, _ = rotary("profile", "save", FIRST, "--as", "mug", "--dry-run")
@@ -146,6 +147,7 @@ def test_a_file_name_that_is_no_text_is_a_sentence(
     assert "--art: " in capsys.readouterr().err
 
 
+@pytest.mark.slow
 def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
     """The first slice came clean at a higher power: proof, log and reading store it, the reading with its pulses."""
     assert rotary("profile", "save", FIRST, "--as", "mug", "--samples", "50")[0] == 0

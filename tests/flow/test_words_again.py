@@ -167,6 +167,7 @@ def test_a_proof_of_an_older_tool_has_no_numbers_of_its_words(tmp_path: Path) ->
 FLATS: Final = 'text = "HERON"\naround = "flats"\nmore = ["CLUB REGATTA", "1884"]'
 
 
+@pytest.mark.slow
 def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     """Each file is a row and stands in the run; written, none has to be written; one that is gone has."""
     (tmp_path / "hexagon.toml").write_text(nut(FLATS, True), "utf-8")
@@ -190,6 +191,7 @@ def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     assert actions_of(told, "hexagon.toml")["import"][0]["step"] == "write_file"
 
 
+@pytest.mark.slow
 def test_a_coating_is_tried_on_the_flat_with_most_ink(told: Told, tmp_path: Path) -> None:
     """That file comes first; counted, all are run alike, in their order."""
     coated = nut(FLATS, True, COATED_HEXAGON, ('\n[passes]\ndepth = "40 um"', ""))
@@ -217,6 +219,7 @@ def test_words_that_do_not_fit_are_not_saved_as_the_artwork(
     assert not list((tmp_path / "kept").glob("nut*"))
 
 
+@pytest.mark.slow
 def test_files_of_single_slices_that_lie_there_need_no_writing(told: Told, tmp_path: Path) -> None:
     """Planned or repeated: once each slice has its file nothing says to write one; one gone, and it does."""
     (tmp_path / "crest.svg").write_text(CREST, "utf-8")

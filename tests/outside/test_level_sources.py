@@ -57,6 +57,7 @@ def test_no_other_tilt_climbs_less(name: str) -> None:
     assert ours <= chord + 1e-9
 
 
+@pytest.mark.slow
 def test_random_walls_climb_least_too() -> None:
     """Sixteen walls drawn at random, from a pin to a drum."""
     rng = np.random.default_rng(5)

@@ -20,6 +20,7 @@ SCRIPTS = {
 }  # fmt: skip
 
 
+@pytest.mark.slow
 def test_a_sign_takes_as_many_cells_as_a_terminal_library_counts() -> None:
     """Letters, digits, marks and signs of all scripts: as Rich counts, but for a few that tables settle otherwise."""
     odd = [

@@ -316,6 +316,7 @@ def test_metal_stands_out_of_every_colour() -> None:
         assert (inside > 0.1).sum() >= 4, colour
 
 
+@pytest.mark.slow
 def test_the_files_are_sent_as_they_are() -> None:
     """A PNG of 1200 dots at the scale that it says, an SVG, a PDF: on each stands that it is no photograph."""
     made = plan(green("regatta-bottle"), draws=0)

@@ -34,6 +34,7 @@ def one_middle(picture: PaperPicture) -> int:
     return round(picture.wide_mm / 2 * 2 * 72 / 25.4)
 
 
+@pytest.mark.slow
 def test_what_is_left_of_a_coating_can_be_told_apart() -> None:
     """Five scenes, each of another brightness or grain than all others, each with a sentence of its own."""
     scenes = coating_pictures()

@@ -94,6 +94,7 @@ def test_nothing_is_small_and_numbers_to_type_are_large(sheets: dict[str, Sheet]
 
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "inches", "names of their own"])
+@pytest.mark.slow
 def test_an_unreal_number_has_its_warning_in_its_own_frame(sheets: dict[str, Sheet], name: str) -> None:
     """The words "NOT 79: leave it" begin below the number they warn of, in the same frame."""
     page = pypdfium2.PdfDocument(pdf(sheets, name, "A4"))[0].get_textpage()
@@ -118,6 +119,7 @@ def test_a_hundred_millimetres_are_a_hundred(sheets: dict[str, Sheet], on: Sheet
         assert any(abs(25.4 / 72 * (length - 0.35 * 72 / 25.4) - 100) < 0.4 for length in rules)
 
 
+@pytest.mark.slow
 def test_a_file_says_what_it_is(sheets: dict[str, Sheet]) -> None:
     """Title, author, subject, the day of the paper, and the ids of its rows; nobody is anonymous."""
     data = pdf(sheets, "regatta-bottle", "A4")
@@ -133,6 +135,7 @@ def test_a_file_says_what_it_is(sheets: dict[str, Sheet]) -> None:
 
 
 @pytest.mark.parametrize("name", ["another script", "right to left", "all at once", "brass-nut"])
+@pytest.mark.slow
 def test_every_letter_has_a_glyph(sheets: dict[str, Sheet], name: str, monkeypatch: pytest.MonkeyPatch) -> None:
     """No sign vanishes: what a font lacks is spelled out, or set in another one, or stands as its number."""
     lost: set[str] = set()
@@ -172,6 +175,7 @@ def test_four_writers_say_the_same(sheets: dict[str, Sheet], name: str) -> None:
     assert "http://" not in html.replace("http://www.w3.org/2000/svg", "")
 
 
+@pytest.mark.slow
 def test_a_sheet_grows_until_the_page_is_full(sheets: dict[str, Sheet]) -> None:
     """What has less to say is set larger, with its picture; what has more gives up the picture first."""
     nut, bottle = (
@@ -196,6 +200,7 @@ def test_the_first_example_has_its_picture(sheets: dict[str, Sheet]) -> None:
     assert size.words_pt >= 9
 
 
+@pytest.mark.slow
 def test_a_name_that_runs_to_the_left_is_set_from_the_right(sheets: dict[str, Sheet]) -> None:
     """Of a name in Hebrew each letter stands at the left of the one before, of its number at the right."""
     page = pypdfium2.PdfDocument(pdf(sheets, "right to left", "A4"))[0].get_textpage()

@@ -24,6 +24,7 @@ from .conftest import Prove
 ART = '<svg xmlns="http://www.w3.org/2000/svg" width="20mm" height="10mm"><path d="M0 0H75V37H0Z"/></svg>'
 
 
+@pytest.mark.slow
 def test_files_of_a_repeat_say_the_passes_counted(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

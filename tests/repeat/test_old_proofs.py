@@ -50,6 +50,7 @@ def test_what_an_old_proof_does_not_store_is_rebuilt_and_marked(bottle: Job, pro
     assert "Power (rebuilt)" not in words(repeat)
 
 
+@pytest.mark.slow
 def test_passes_that_nobody_counted_are_run_one_at_a_time(bottle: Job, proven: Prove) -> None:
     """Older tools stored the passes planned, the last one too: nobody may type nine of them."""
     repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)

@@ -93,6 +93,7 @@ def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) 
     assert "machine, no longer there: turn" in repeat.banner
 
 
+@pytest.mark.slow
 def test_another_batch_of_the_coating_asks_for_one_patch(bottle: Job, proven: Prove) -> None:
     """It stays proven, and the first step is a patch; the batch is named by the person, or by the last run."""
     found = proven(bottle, batch="B-77")
@@ -232,6 +233,7 @@ def test_a_run_that_came_out_badly_has_a_next_step(outcome: str, name: str, ids:
     assert all(step.text and "{" not in step.text for step in steps)
 
 
+@pytest.mark.slow
 def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:

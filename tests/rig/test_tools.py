@@ -256,6 +256,7 @@ def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) 
     assert sorted(path.name for path in rigs.iterdir()) == ["shed.toml"]
 
 
+@pytest.mark.slow
 def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Tapes, table, level and what is left, each from one command."""
     assert main(["machine", "tests", "regatta-bottle", "--to", str(tmp_path / "tapes")]) == 0
@@ -276,6 +277,7 @@ def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: p
 
 
 @pytest.mark.usefixtures("rigs")
+@pytest.mark.slow
 def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """art slice draws what the correction asks for, and art check finds its joints shut on that machine."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=141.4 mm"]) == 0

@@ -64,6 +64,7 @@ async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: P
         await person.until(lambda: own not in person.screen())
 
 
+@pytest.mark.slow
 async def test_a_text_is_artwork_too(desk: Desk, drawings: Path) -> None:
     """F6 turns to a text, which is previewed and taken like a drawing; its new line survives the job file."""
     async with desk(beside=drawings) as person:
@@ -114,6 +115,7 @@ async def test_choosing_on_a_piece_replaces_its_drawing(desk: Desk, drawings: Pa
         assert not person.session.stale
 
 
+@pytest.mark.slow
 async def test_a_missing_drawing_is_said_at_its_field(desk: Desk, drawings: Path) -> None:
     """The numbers stay good; the field is marked, and a sentence says what to do."""
     async with desk(beside=drawings) as person:

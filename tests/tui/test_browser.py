@@ -139,6 +139,7 @@ async def test_a_page_of_another_site_opens_nothing(tmp_path: Path, other_port: 
         await tab.see(r"Heron cup, blue")
 
 
+@pytest.mark.slow
 async def test_a_name_that_is_pointed_here_is_refused(tmp_path: Path) -> None:
     """A name of someone else's that leads to this machine shows a refusal and gets no cookie, key or not."""
     async with served(tmp_path) as (_, guard, sittings), browser(tmp_path / "person") as open_tab:

@@ -216,6 +216,7 @@ async def test_any_burst_at_any_question(desk: Desk) -> None:
 
 
 @pytest.mark.parametrize(("width", "height"), [(80, 24), (80, 1), (1, 24), (5, 5)])
+@pytest.mark.slow
 async def test_keys_before_the_commands_are_laid_out(desk: Desk, width: int, height: int) -> None:
     """A page down in the burst that opens the list, or in a window without room for it, and leaving it twice."""
     async with desk(80, 24) as person:

@@ -62,6 +62,7 @@ async def test_a_wrong_value_marks_its_field_and_says_what_to_write(desk: Desk) 
         assert "OLD NUMBERS" not in person.screen()
 
 
+@pytest.mark.slow
 async def test_the_way_of_a_job_leads_to_its_places(desk: Desk) -> None:
     """Measure and check by key and by mouse; every place of the line has an action, none is a dead end."""
     async with desk(80, 24) as person:
@@ -157,6 +158,7 @@ async def test_a_station_may_be_measured_round(desk: Desk) -> None:
         assert person.session.plan.item_state == state
 
 
+@pytest.mark.slow
 async def test_the_drive_is_chosen(desk: Desk) -> None:
     """Right on the turning puts a chuck in place of the rollers, and its fields go; a list has the rollers again."""
     async with desk() as person:
@@ -235,6 +237,7 @@ async def test_saving_and_leaving(desk: Desk) -> None:
         await person.until(lambda: person.app.return_value == 0)
 
 
+@pytest.mark.slow
 async def test_leaving_without_saving(desk: Desk) -> None:
     """The question's own letter answers it."""
     async with desk() as person:
@@ -260,6 +263,7 @@ async def test_help_explains_every_field(desk: Desk) -> None:
         assert field.label[:20] in text
 
 
+@pytest.mark.slow
 async def test_the_palette_has_every_command(desk: Desk) -> None:
     """Ctrl+P lists what can be done; one of them is a picture."""
     async with desk() as person:
@@ -271,6 +275,7 @@ async def test_the_palette_has_every_command(desk: Desk) -> None:
         await person.until(lambda: person.app.desk.picture_name == "joints")
 
 
+@pytest.mark.slow
 async def test_the_mouse_does_it_too(desk: Desk) -> None:
     """Clicking a field, a tab and a key of the last line does what the keys do."""
     async with desk() as person:
@@ -285,6 +290,7 @@ async def test_the_mouse_does_it_too(desk: Desk) -> None:
         assert person.session.system == "in"
 
 
+@pytest.mark.slow
 async def test_ctrl_up_steps_the_last_digit(desk: Desk) -> None:
     """Small corrections need no typing."""
     async with desk() as person:

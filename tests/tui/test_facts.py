@@ -36,6 +36,7 @@ async def test_a_group_is_a_letter_away(desk: Desk) -> None:
         assert "[c]" not in person.screen()
 
 
+@pytest.mark.slow
 async def test_a_choice_opens_as_a_list_in_a_person_s_words(desk: Desk) -> None:
     """Enter opens it, letters narrow it, Enter takes what the pointer is on, Esc leaves it; the mouse does it too."""
     async with desk(80, 24) as person:

@@ -143,6 +143,7 @@ async def test_a_complaint_stands_at_its_field_and_undo_takes_it_back(tmp_path: 
         assert writer.own.session.value("letter_height") == pytest.approx(2.54)
 
 
+@pytest.mark.slow
 async def test_the_line_that_can_not_be_set_is_the_one_that_complains(tmp_path: Path) -> None:
     """A sign that the font lacks in the second line is told there, and the first keeps its peace."""
     async with at_screen(tmp_path) as writer:
@@ -189,6 +190,7 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
         assert writer.own.session.text("write.folder") == "nut"
 
 
+@pytest.mark.slow
 async def test_what_is_missing_for_writing_is_shown_on_whatever_page_one_is(tmp_path: Path) -> None:
     """On the page of answers F5 without a folder turns to the field that wants one; the picture fills its width."""
     async with at_screen(tmp_path, size=(80, 24)) as writer:
@@ -247,6 +249,7 @@ async def test_a_slip_of_the_gauge_is_struck_out_at_the_screen(tmp_path: Path) -
         assert writer.own.shown.depth.found.passes == before
 
 
+@pytest.mark.slow
 async def test_the_help_names_every_field(tmp_path: Path) -> None:
     """F1 explains each field of the screen and says what care the metal asks for."""
     from tui.catalogue.inscription import INSCRIPTION

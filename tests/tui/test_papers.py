@@ -112,6 +112,7 @@ async def test_no_paper_of_numbers_that_lag_behind(desk: Desk, tmp_path: Path) -
         assert not list(tmp_path.glob("*.pdf"))
 
 
+@pytest.mark.slow
 async def test_what_the_core_refuses_is_said(desk: Desk, tmp_path: Path) -> None:
     """A slice sheet without artwork is refused in a sentence, and nothing is written."""
     async with desk(100, 40) as person:

@@ -131,6 +131,7 @@ async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> N
         assert {r.patch for r in readings_in(tmp_path) if r.struck} == {"patch 1"}
 
 
+@pytest.mark.slow
 async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> None:
     """Where only another job's patch is kept, no letter goes to it before it is chosen."""
     from rotary.job import job_from_data

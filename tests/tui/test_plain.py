@@ -91,6 +91,7 @@ def test_from_nothing_to_the_numbers() -> None:
     assert len(typed) > 8
 
 
+@pytest.mark.slow
 def test_nothing_is_drawn(bottle: dict[str, Any]) -> None:
     """No box, frame, arrow or big digit in a whole conversation."""
     person = Person({"Go through it": ["yes"] * 9})

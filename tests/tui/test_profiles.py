@@ -58,6 +58,7 @@ async def test_the_proven_one_comes_first_with_its_past(person: Person) -> None:
     assert "kept.proof.batch: - → April" in screen
 
 
+@pytest.mark.slow
 async def test_typing_searches(person: Person) -> None:
     """Each key narrows the list; nothing found says what to do."""
     await person.write("blue")
@@ -67,6 +68,7 @@ async def test_typing_searches(person: Person) -> None:
     await person.see("No profile fits")
 
 
+@pytest.mark.slow
 async def test_an_older_version_is_looked_at_opened_and_saved_on(person: Person, folder: Path) -> None:
     """PgDn, Enter: the version is on the desk, and saving there says that the newest was not seen."""
     await person.see("What version 3 changed")
@@ -81,6 +83,7 @@ async def test_an_older_version_is_looked_at_opened_and_saved_on(person: Person,
     assert load("Green bottle", folder).profile.job.artwork.width_mm == 70.0
 
 
+@pytest.mark.slow
 async def test_unsaved_work_is_asked_about(desk: Desk, folder: Path) -> None:
     """Opening over changes asks first, and going back leaves them."""
     assert folder.exists()
@@ -95,6 +98,7 @@ async def test_unsaved_work_is_asked_about(desk: Desk, folder: Path) -> None:
         assert person.session.text("artwork.width") == "77 mm"
 
 
+@pytest.mark.slow
 async def test_two_are_compared(person: Person) -> None:
     """F3 marks one, the next one looked at says what differs."""
     await person.see("What version 3 changed")
@@ -103,6 +107,7 @@ async def test_two_are_compared(person: Person) -> None:
     assert "item.coating: polyester-powder-dark → polyester-powder-light" in screen
 
 
+@pytest.mark.slow
 async def test_going_back_makes_a_new_version(person: Person, folder: Path, bottle_job: Job) -> None:
     """F4 makes the version under the pointer the newest; nothing is lost."""
     await person.see("What version 3 changed")
@@ -114,6 +119,7 @@ async def test_going_back_makes_a_new_version(person: Person, folder: Path, bott
     assert load("Green bottle", folder, "3").profile.job == bottle_job
 
 
+@pytest.mark.slow
 async def test_an_answer_that_comes_late_moves_nothing(person: Person, monkeypatch: pytest.MonkeyPatch) -> None:
     """Two keys in a row: what was read for the first one comes last, and the second one's version stays chosen."""
     await person.see("What version 3 changed")
@@ -162,6 +168,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     assert {entry.name for entry in entries(folder)} == {"Green bottle", "Blue mug"}
 
 
+@pytest.mark.slow
 async def test_a_name_that_is_taken_is_refused_in_words(person: Person) -> None:
     """The sentence of the core is shown, and nothing happens."""
     await person.see("What version 3 changed")
@@ -169,6 +176,7 @@ async def test_a_name_that_is_taken_is_refused_in_words(person: Person) -> None:
     await person.see("name of another profile")
 
 
+@pytest.mark.slow
 async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: Path, bottle_job: Job) -> None:
     """Two saved at once: the screen says so, and F4 chooses."""
     stamp = load("Green bottle", folder).version.stamp
@@ -201,6 +209,7 @@ async def test_a_damaged_profile_says_what_is_wrong(desk: Desk, folder: Path) ->
 
 
 @pytest.mark.parametrize("size", [(80, 24), (40, 10), (200, 60)])
+@pytest.mark.slow
 async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, int]) -> None:
     """Small or large, the list is there and Esc leads back to the desk."""
     assert folder.exists()
@@ -230,6 +239,7 @@ async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder:
     await person.see("2 of 2 kept profiles")
 
 
+@pytest.mark.slow
 async def test_a_proof_is_written_down(person: Person, folder: Path) -> None:
     """Ctrl+Y asks for what came clean and the batch, and makes a version that is proven, without a run."""
     await person.see("What version 3 changed")
@@ -250,6 +260,7 @@ async def test_a_proof_is_written_down(person: Person, folder: Path) -> None:
     assert not logbook(folder).runs
 
 
+@pytest.mark.slow
 async def test_the_nearest_come_first_with_what_differs(person: Person, folder: Path) -> None:
     """The bottle on the desk is the green bottle to the hundredth; the mug is further off and another coating."""
     assert folder.exists()
@@ -296,6 +307,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     assert entries(folder)
 
 
+@pytest.mark.slow
 async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_path: Path) -> None:
     """A wrong file, or none, is a sentence, and the list stays."""
     (tmp_path / "wrong.zip").write_bytes(b"no archive")
@@ -308,6 +320,7 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
         await person.see(says)
 
 
+@pytest.mark.slow
 async def test_a_job_without_measures_is_kept_and_says_so(desk: Desk, folder: Path, bottle_job: Job) -> None:
     """What was kept before its measures make an item shows no size that nobody measured."""
     item = bottle_job.item.model_copy(update={"name": "half a cup", "stations": bottle_job.item.stations[:1]})

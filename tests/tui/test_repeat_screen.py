@@ -55,6 +55,7 @@ async def person(desk: Desk, kept: Path) -> AsyncIterator[Person]:
         yield person
 
 
+@pytest.mark.slow
 async def test_the_numbers_run_stand_there_until_something_is_changed(person: Person) -> None:
     """PROVEN on top and the power as it was run; another artwork width is a new plan and says what was changed."""
     screen = await person.see("PROVEN")
@@ -108,6 +109,7 @@ async def test_a_saved_job_opened_again_leads_to_print(desk: Desk, kept: Path, m
         await person.until(lambda: list(kept.parents[2].glob("*-setup.pdf")))
 
 
+@pytest.mark.slow
 async def test_a_remark_changes_no_number(person: Person) -> None:
     """Names and remarks are no setup: what was proven stays."""
     person.session.edit("note", "wipe twice")

@@ -140,6 +140,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
     await person.see("above zero")
 
 
+@pytest.mark.slow
 async def test_enter_goes_down_the_column(person: Person, rigs: Path) -> None:
     """Widths are read one after the other: Enter leads from one to the next, past the heights beside them."""
     assert not rigs.exists()

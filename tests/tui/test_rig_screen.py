@@ -77,6 +77,7 @@ async def test_the_drawing_of_a_test_is_written(
     assert not rigs.exists()
 
 
+@pytest.mark.slow
 async def test_what_matters_is_a_choice(person: Person) -> None:
     """The first choice after what is known is the table of which input costs most."""
     await person.see("overshoot of a turn")

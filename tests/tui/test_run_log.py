@@ -66,6 +66,7 @@ def only_run(folder: Path) -> Run:
     return run
 
 
+@pytest.mark.slow
 async def test_a_good_run_takes_few_keys_and_the_desk_says_so(person: Person, folder: Path, tmp_path: Path) -> None:
     """Letter, fields, Enter; a photograph is copied beside the versions, and PROVEN then has the counts."""
     person.app.desk.beside.folder = tmp_path
@@ -92,6 +93,7 @@ async def test_a_good_run_takes_few_keys_and_the_desk_says_so(person: Person, fo
     ("letter", "outcome", "screen"),
     [("l", "coating-left", Patch), ("e", "metal-marked", Patch), ("s", "joints-show", RigScreen)],
 )
+@pytest.mark.slow
 async def test_a_bad_run_leads_to_what_helps(
     person: Person, folder: Path, letter: str, outcome: str, screen: type[Any]
 ) -> None:
@@ -110,6 +112,7 @@ async def test_a_bad_run_leads_to_what_helps(
     await person.see("TEST FIRST")
 
 
+@pytest.mark.slow
 async def test_what_is_refused_stays_to_be_put_right(person: Person, folder: Path) -> None:
     """Every wrong field is marked, nothing is logged, no picture copied; put right, it is logged once."""
     await person.press("f8")
@@ -128,6 +131,7 @@ async def test_what_is_refused_stays_to_be_put_right(person: Person, folder: Pat
     assert (only_run(folder).items, only_run(folder).spoiled) == (5, 2)
 
 
+@pytest.mark.slow
 async def test_keys_before_it_is_read_log_nothing(
     person: Person, folder: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -10,6 +10,7 @@ from .conftest import Desk, read_bottle
 
 
 @pytest.mark.parametrize("size", [(60, 16), (80, 24), (120, 40)])
+@pytest.mark.slow
 async def test_a_wide_name_moves_nothing(desk: Desk, size: tuple[int, int], tmp_path: Path) -> None:
     """Every painted line is as many cells wide as the window, with the name on the desk, edited, and in a list."""
     data = read_bottle()
