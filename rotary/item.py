@@ -224,8 +224,10 @@ def _from_datum(item: Item, s_mm: float, length_mm: float) -> float:
 
 def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fault]:
     """The wall must not reach the axis before the item ends, beyond its stations or between two of them."""
-    inside = shape.curve.s_mm[revolution.radius_mm(shape.curve, shape.curve.s_mm) <= 0]
-    inside = inside[(inside > 0) & (inside < length_mm)]
+    # The cubic pieces may dip between their knots too.
+    knots = shape.curve.s_mm
+    inside = np.interp(np.arange(0, len(knots) - 1, 1 / 32), np.arange(len(knots)), knots)
+    inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
             f"these stations leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "

@@ -4,7 +4,7 @@ from math import atan, degrees, pi, radians, tan
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from rotary.errors import Fault, Refused
@@ -249,6 +249,7 @@ def answered(what: Item) -> tuple[Shape | None, tuple[Fault, ...]]:
         return None, refused.faults
 
 
+@example([(0.0, 847.0), (11468.0, 5.0), (42764.0, 1026.0), (49988.0, 1.0)], None, "foot")
 @given(measured, st.none() | st.floats(1e-7, 1e5), st.sampled_from(["foot", "rim"]))
 def test_any_stations_give_a_finite_body_or_a_refusal(
     pairs: list[tuple[float, float]], length: float | None, datum: str
