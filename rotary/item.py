@@ -224,16 +224,6 @@ def _from_datum(item: Item, s_mm: float, length_mm: float) -> float:
 
 def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fault]:
     """The wall must not reach the axis before the item ends, beyond its stations or between two of them."""
-    # The cubic pieces may dip between their knots too.
-    knots = shape.curve.s_mm
-    inside = np.interp(np.arange(0, len(knots) - 1, 1 / 32), np.arange(len(knots)), knots)
-    inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
-    if len(inside):
-        says = (
-            f"these stations leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
-            f"mm from the {item.datum}; measure there too, or mark the shoulders as corners"
-        )
-        return [Fault("item.stations", says)]
     for end_mm, name in ((0.0, "foot"), (length_mm, "rim")):
         r, along = revolution.radius_and_slope(shape.curve, end_mm)
         if r <= 0:
@@ -244,6 +234,16 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
                 f"measure another station near the {name}, or correct the length or the diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.stations", says)]
+    # The cubic pieces may dip between their knots too.
+    knots = shape.curve.s_mm
+    inside = np.interp(np.arange(0, len(knots) - 1, 1 / 32), np.arange(len(knots)), knots)
+    inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
+    if len(inside):
+        says = (
+            f"these stations leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
+            f"mm from the {item.datum}; measure there too, or mark the shoulders as corners"
+        )
+        return [Fault("item.stations", says)]
     return []
 
 
