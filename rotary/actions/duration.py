@@ -77,9 +77,7 @@ def machine_time(plan: Plan, passes: int | None = None, once_s: float | None = N
         turning = turns * (1 + last_after_all) + times.back_s * last_after_all + times.blank_s * (1 + last_after_all)
     # What is left of the whole beside marking and turning is waited.
     pauses = whole - count * times.slice_s * times.inked - turning
-    return MachineTime(
-        count * (each_s if once_s is None else once_s), turning, max(pauses, 0.0) if pauses > 1e-6 else 0.0
-    )
+    return MachineTime(count * (each_s if once_s is None else once_s), turning, pauses if pauses > DUST_S else 0.0)
 
 
 def _passes_each(steps: Removal) -> int:

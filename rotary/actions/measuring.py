@@ -28,12 +28,11 @@ MOST_PLACES: Final = 3
 
 class PlacesToMeasure(NamedTuple):
     """Heights from the item's datum, the one that tells most first [mm], and how far the diameter may be off within
-    the artwork (95 %) [mm]: now, with the first of them measured, and with all."""
+    the artwork (95 %) [mm]: now, and with all of them measured."""
 
     at_mm: tuple[float, ...]
     now_mm: float
     then_mm: float
-    last_mm: float
 
 
 def places_to_measure(plan: Plan) -> PlacesToMeasure | None:
@@ -55,7 +54,7 @@ def places_to_measure(plan: Plan) -> PlacesToMeasure | None:
             break
         places.append(datum_from_s_mm(plan.job.item, plan.shape, at))
         known_mm.append(then_mm)
-    return PlacesToMeasure(tuple(places), known_mm[0], known_mm[1], known_mm[-1]) if places else None
+    return PlacesToMeasure(tuple(places), known_mm[0], known_mm[-1]) if places else None
 
 
 def _least_known_mm(shape: Shape, s: Floats, worth_mm: float, split: Split) -> float | None:

@@ -231,10 +231,10 @@ class Distortion(Model):
 class JobTime(Model):
     """How long the items of a job take [s]: one of them by its parts, then all.
 
-    `marking`, `turning` and `pauses` are the machine's, `looking` and `handling` are done by hand; `piece` is their
-    sum. `once` is done once for all. `total` is the middle of what so many `pieces` take, of one where nobody said how
-    many, `low` and `high` hold 90 %. `runs` are those that taught; an `estimate` until there are two. `begun` and
-    `done` are o'clock today, where pieces are wanted. `text` says all of it in one line.
+    `marking`, `turning` and `pauses` are the machine's; `looking` and `handling` are done by hand, shared out by an
+    estimate; `piece` is their sum. `once` is done once for all. `total` is the middle of what so many `pieces` take, of
+    one where nobody said how many, `low` and `high` hold 90 %. `runs` are those that taught; an `estimate` until there
+    are two. `begun` and `done` are o'clock today, where pieces are wanted. `text` says all of it in one line.
     """
 
     marking: float

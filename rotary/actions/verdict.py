@@ -212,7 +212,7 @@ def _height_step(plan: Plan) -> Step | None:
         return step("edge_here", at, "mm", "item.stations").model_copy(update={"end": end})
     first, *also = map(settable, places.at_mm)
     asked = step("measure_height", first, "mm", "item.stations")
-    known = {"now": round(places.now_mm, 3), "then": round(places.last_mm, 3)}
+    known = {"now": round(places.now_mm, 3), "then": round(places.then_mm, 3)}
     minutes = len(places.at_mm) * asked.minutes
     return asked.model_copy(update={**known, "also": tuple(also), "minutes": minutes, "end": end})
 

@@ -13,6 +13,7 @@ from rotary.formulas.sight import sight_mm
 from rotary.papers.drawing import Area
 from rotary.pictures.scene import (
     LAP_RAD,
+    ROUND,
     STRIPS,
     ItemView,
     MarkedInk,
@@ -28,7 +29,6 @@ from rotary.pictures.tones import lit
 from rotary.plan import Plan
 from rotary.sheet.facets import inked_flats
 
-ROUND: Final = 192
 END_FACES_RAD: Final = -0.25
 """An end face is as bright as a wall that faces so far to the light."""
 

@@ -36,6 +36,7 @@ from rotary.pictures.handle import handle_areas
 from rotary.pictures.scene import (
     DULL,
     LAP_RAD,
+    ROUND,
     STRIPS,
     ItemView,
     MarkedInk,
@@ -54,7 +55,6 @@ IN_SIGHT_RAD: Final = pi / 3
 
 COURSE_MM: Final = 0.004
 HEIGHTS: Final = 161
-ROUND: Final = 192
 BORDERS: Final = np.linspace(-pi / 2, pi / 2, STRIPS + 1)
 MIDDLES: Final = tuple(((BORDERS[:-1] + BORDERS[1:]) / 2).tolist())
 

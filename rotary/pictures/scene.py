@@ -20,6 +20,9 @@ from rotary.shape import Shape
 AWAY_MM: Final = 400.0
 """From the eye to the item: reading distance (common practice, no source)."""
 
+ROUND: Final = 192
+"""Corners of a circle."""
+
 STRIPS: Final = 120
 LAP_RAD: Final = 0.012
 """Light and dark go round an item in so many strips, each lapping so far over the one before."""

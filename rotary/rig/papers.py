@@ -1,6 +1,5 @@
 """Tapes and the card of a stopped job as papers: what to mark, what to read to which tenth, where to write it."""
 
-import re
 from collections.abc import Sequence
 from dataclasses import replace
 from datetime import date
@@ -21,7 +20,6 @@ from rotary.sheet.reread import drawing_from_text
 
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
-_FIELD: Final = re.compile(r'([\w-]+)="([^"]*)"')
 _TESTS: Final = "Marked on paper tape before the item: they show what this machine really does."
 _LADDER: Final = "Marked on scrap: the widest gap that closes is what seams may have."
 
@@ -42,7 +40,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     blocks: list[Block] = [Sentences(steps[:first], "box")]
     blocks += [Keyed(tape.typed), Sentences(steps[first:], "box")] if said else []
     if tape.reading:
-        blocks += _places(tape.reading)
+        blocks += _places(tape)
     name = f"{tape.name}: {', '.join(tape.tells)}" if tape.tells else tape.name
     if not tape.svg:
         return (Section(name, tuple(blocks)),)
@@ -52,18 +50,18 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
     return (Section(name, (Sentences(steps[:first], "box", picture=shown), *blocks[1:])),)
 
 
-def _places(reading: str) -> tuple[Block, ...]:
+def _places(tape: Tape) -> tuple[Block, ...]:
     """A place to write for every value that is read, and how it is then typed."""
-    asked = [name for name, value in _FIELD.findall(reading) if "?" in value]
-    given = [f"{name.replace('_', ' ')} {value}" for name, value in _FIELD.findall(reading) if "?" not in value]
-    heights = dict(_FIELD.findall(reading)).get("heights", "")
+    asked = [name for name, value in tape.fields if "?" in value]
+    given = [f"{name.replace('_', ' ')} {value}" for name, value in tape.fields if "?" not in value]
+    heights = dict(tape.fields).get("heights", "")
     if asked == ["widths"]:
         # One width a height.
         asked = [f"at {height.strip()}" for height in heights.split(";")]
         given = []
     rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
     table = Table(("read", "first", "second", "third"), rows, "what was read, to the tenth or finer as said above")
-    typed = Sentences((f"then: rotary machine record {reading}",), "none")
+    typed = Sentences((f"then: rotary machine record {tape.reading}",), "none")
     return (*((Sentences((f"for {', '.join(given)}",), "none"),) if given else ()), *((table,) if rows else ()), typed)
 
 

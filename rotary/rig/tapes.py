@@ -5,6 +5,7 @@ plain text, for those who would rather type than import.
 """
 
 import math
+import re
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from typing import Any, Final, NamedTuple
@@ -36,6 +37,9 @@ FRAME_MM: Final = (14.0, 6.0)
 CAUTION: Final = TAPE_CAUTION
 
 
+_FIELD: Final = re.compile(r'([\w-]+)=(?:"([^"]*)"|(\S+))')
+
+
 class Tape(NamedTuple):
     """One tape: its name, the quantities it tells, its SVG (empty where nothing is marked), instructions, the reading
     to write (`reading` with its kind and fields, values left at ?). `typed` are numbers to type, each of which has its
@@ -47,6 +51,12 @@ class Tape(NamedTuple):
     instructions: tuple[str, ...]
     reading: str
     typed: tuple[Entry, ...] = ()
+
+    @property
+    def fields(self) -> tuple[tuple[str, str], ...]:
+        """The fields of the reading to write with their values, ? where one is to be read; a name may stand twice, as
+        of both axes."""
+        return tuple((name, quoted or bare) for name, quoted, bare in _FIELD.findall(self.reading))
 
 
 def tapes(made: Plan) -> dict[str, Tape]:
@@ -275,7 +285,7 @@ def _direction(_: Plan) -> Tape:
             CAUTION,
             "Mark on tape on the item, each figure a slice of 5 mm. Seen with the rim away from you it has to read "
             "1-2-3 with a true F over the 2; mirrored, upside down or 3-2-1 has a setting to put right first: the "
-            "joint strip says which.",
+            "seam test says which.",
         ),
         "",
     )

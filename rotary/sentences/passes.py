@@ -165,7 +165,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
     "too_little_known": "Too little is known about this coating on this metal for any setting to have a fair chance.",
     "other_item": "an item with a coating that may be lifted",
-    "let_go": "letting go of what you hold of the passes: {held}",
+    "let_go": "leaving the tool free where you typed a setting: {held}",
     "test_patch": "a test patch: nine cells, read by eye, tell more than all the figures known beforehand",
     "gauge_coating": "measuring the coating's thickness with a gauge (field coating_thickness)",
     "measure_spot": "measuring the spot (field spot of the head)",

@@ -64,7 +64,8 @@ def _range(low_s: float, high_s: float) -> str:
 def time_note(time: JobTime) -> str:
     """How well the head of a paper knows it."""
     if time.estimate:
-        return f"Time: an estimate, {_range(time.low, time.high)}."
+        first = "the first" if time.pieces is None else "all"
+        return f"Time for {first}: {_range(time.low, time.high)} (estimate)."
     return f"Time: as {time.runs} runs took."
 
 

@@ -121,8 +121,8 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
         told.append("Seams cross no ink.")
     if more is not None:
         told.append(
-            f"Two blank columns more would let the seams slide further: they would cross {more:.1f} mm of ink "
-            "(more_columns = 2)."
+            f"Two blank slices more would let the seams slide further: they would cross {more:.1f} mm of ink "
+            "(ask for more slices)."
         )
     if made.flats:
         told += _flats_notes(made, shown)
@@ -133,7 +133,7 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
             f"{1000 * made.overlap_mm:.0f} µm (a gap ladder measures it)."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
-        told.append("The sheet's size differs from the plan's, which did not know the artwork: these figures hold.")
+        told.append("The file's size differs from the plan's, which did not know the artwork: these figures hold.")
     if len(shown.parts) > 1:
         told.append(f"The apex climbs too far for one focus: {len(shown.parts)} parts, each with files of its own.")
     return tuple(told)

@@ -46,7 +46,7 @@ def test_a_belly_of_four_places_asks_for_its_middle_and_what_that_brings_holds()
     assert place is not None
     assert place.at_mm[0] == pytest.approx(56, abs=3)
     assert place.then_mm < 0.5 * place.now_mm
-    then = bellied(sorted([0, 37, 75, LONG_MM, place.at_mm[0]]), belly)
+    then = bellied(sorted([0, 37, 75, LONG_MM, *place.at_mm]), belly)
     heights = np.linspace(28, 84, 97)
     assert 2 * float(then.shape.radius_half_mm(heights).max()) == pytest.approx(place.then_mm, rel=0.35)
     assert np.abs(then.shape.radius_mm(heights) - belly(heights)).max() < place.then_mm / 2
@@ -60,7 +60,7 @@ def test_the_step_says_where_and_what_it_brings_from_the_datum() -> None:
     assert place is not None
     step = next(step for step in actions_of(made).steps if step.id == "measure_height")
     assert (step.end, step.value) == ("rim", pytest.approx(place.at_mm[0], abs=0.05))
-    assert (step.now, step.then) == (pytest.approx(place.now_mm, abs=1e-3), pytest.approx(place.last_mm, abs=1e-3))
+    assert (step.now, step.then) == (pytest.approx(place.now_mm, abs=1e-3), pytest.approx(place.then_mm, abs=1e-3))
     assert step_text(step).startswith(
         f"Measure the diameters {step.value:g} and {step.also[0]:g} mm from the rim too: seams go by it. "
     )

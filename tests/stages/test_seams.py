@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
+from rotary.artwork.rings import bounds_mm, joined
 from rotary.errors import Refused
 from rotary.plan import Plan, plan
 from rotary.rig.correct import corrected, seam_material
@@ -173,6 +174,18 @@ def test_slits_of_flat_files_go_by_the_height_that_they_lie_at(diameters: tuple[
     assert max(found.joint_open_mm, found.joint_double_mm) < 0.004
     kept = all(limit.met for limit in flat.split.limits if limit.id == "joint_plain")
     assert kept is (flat.split.joint_95_mm <= made.job.tolerances.seam_mm)
+
+
+def test_a_flat_ring_is_slit_where_it_closes_too(tmp_path: Path) -> None:
+    """Artwork all round ends half a slit before the back on either side: there it would be marked double."""
+    item = CUP | {"stations": [{"at_mm": s, "across_mm": 80.0} for s in (0, 120)]}
+    ring = {"width_mm": np.pi * 80, "height_mm": 20, "centre_mm": 60, "full_wrap": True}
+    made = planned(item=item, artwork=ring, tolerances={"method": "plain", "closing_gap_mm": 0.2})
+    flat, (path, *_) = plain_export(made, block(np.pi * 80, 20), tmp_path)
+    left, _, right, _ = bounds_mm(joined(drawing_from_file(path).parts.values()))
+    scale = flat.split.flat_slice_mm / (40 * flat.split.index_angle_rad)
+    assert right - left == pytest.approx(scale * (np.pi * 80 - flat.seams.slit_mm), abs=0.004)
+    assert flat.seams.slit_mm > 0.1
 
 
 @pytest.mark.parametrize(("across", "joint", "ring"), [(3.0, 0.05, False), (4.0, 0.02, False), (6.0, 0.02, True)])

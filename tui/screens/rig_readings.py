@@ -1,6 +1,5 @@
 """The first page of the machine's screen: what is known, what matters, and every test's reading as a form."""
 
-import re
 from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
@@ -103,7 +102,6 @@ TESTS: Final = {
 
 _OF_ITEM: Final = ("turn", "line-width")
 _READ_TO_MM: Final = {"backlash": 0.03, "line-width": 0.02, "edge": 0.1, "flanks": 0.15, "motor-test": 0.005}
-_GIVEN: Final = re.compile(r'(\w+)=(?:"([^"]*)"|(\S+))')
 
 
 def bench_of(data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
@@ -237,9 +235,8 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
     from rotary.rig.tapes import tapes
 
     drawn = tapes(bench.made).get(test.tape)
-    pairs = _GIVEN.findall(drawn.reading) if drawn is not None else []
     # Of a name that stands twice, as of both axes, the first counts.
-    return {name: quoted or bare for name, quoted, bare in reversed(pairs) if "?" not in quoted + bare}
+    return {name: value for name, value in reversed(drawn.fields if drawn is not None else ()) if "?" not in value}
 
 
 def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:

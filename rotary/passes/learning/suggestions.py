@@ -47,7 +47,8 @@ def changes(setup: Setup) -> Iterator[Changed]:
     if wishes.controls:
         free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoilt", "hottest_c")})
         yield Changed(
-            f"letting go of what you hold of the passes: {', '.join(wishes.controls)}", setup.with_tables(passes=free)
+            f"leaving the tool free where you typed a setting: {', '.join(wishes.controls)}",
+            setup.with_tables(passes=free),
         )
     yield from _held_better(setup)
     yield from _other_items(setup)
