@@ -1,4 +1,4 @@
-"""Pictures of what is judged, and the names sheet: each can be told from the others on paper printed in grey."""
+"""Pictures of what is judged, the names sheet and numbers on tape: each can be told from the others on paper printed in grey."""
 
 import io
 from datetime import date
@@ -7,11 +7,17 @@ import numpy as np
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
+from rotary.job import job_from_file
 from rotary.papers.drawing import PaperPicture
+from rotary.papers.model import Keyed, Sentences
 from rotary.papers.pdf import picture_bytes
 from rotary.pictures.judged import coating_pictures, seam_pictures, tick_picture
+from rotary.plan import plan
+from rotary.rig.papers import tapes_paper
+from rotary.rig.tapes import tapes
 from rotary.series.paper import names_section
 from rotary.series.results import Outcome
+from rotary.shipped import examples
 
 
 def grey(picture: PaperPicture) -> np.ndarray:
@@ -57,3 +63,15 @@ def test_names_have_one_start_or_each_its_own(starts: tuple[float, float], colum
     assert len(table.head) == columns  # type: ignore[union-attr]
     assert len(table.rows) == 2  # type: ignore[union-attr]
     assert (len(section.blocks) == 3) == (columns == 3)
+
+
+def test_numbers_to_type_on_tape_stand_in_frames_with_what_warns_of_them() -> None:
+    """The motor test's slice and diameter are framed as on a setup sheet, and stand in no sentence besides."""
+    made = plan(job_from_file(examples()["regatta-bottle"]), 0)
+    motor = [one for name, one in tapes(made).items() if name.startswith("motor")]
+    for section in tapes_paper(made, motor).sections[1:]:
+        (typed,) = (block for block in section.blocks if isinstance(block, Keyed))
+        assert {"file_slice_width", "roller_diameter"} & {entry.id for entry in typed.entries}
+        assert any(entry.leave for entry in typed.entries)
+        texts = " ".join(text for block in section.blocks if isinstance(block, Sentences) for text in block.texts)
+        assert not any(entry.label in texts for entry in typed.entries)

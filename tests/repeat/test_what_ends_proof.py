@@ -78,6 +78,11 @@ def test_what_is_typed_or_set_otherwise_ends_a_proof(
     assert not [text for text in (repeat.banner, *repeat.changed) if re.search(r"[a-z]+\.[a-z]|_", text)]
 
 
+def test_how_many_are_wanted_ends_no_proof(bottle: Job, proven: Prove) -> None:
+    """A larger order is run with the same numbers."""
+    assert repeat_of(proven(bottle), with_part(bottle, "order", pieces=12), plan).state == "proven"
+
+
 def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) -> None:
     """A reading that the proof rested on is there no more."""
     found = proven(bottle)
