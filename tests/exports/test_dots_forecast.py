@@ -74,6 +74,7 @@ def test_rectangles_cover_what_is_marked() -> None:
         assert (again == page).all()
 
 
+@pytest.mark.slow
 def test_other_pictures_are_refused(tmp_path: Path) -> None:
     """A PNG of another hand, one cut off, one that is none, one without a mark: a sentence each."""
     other, cut, none = tmp_path / "other.png", tmp_path / "cut.png", tmp_path / "none.png"

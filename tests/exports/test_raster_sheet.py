@@ -324,6 +324,7 @@ def test_a_column_too_narrow_for_its_slice_is_refused(tmp_path: Path) -> None:
         raster_sheet(narrow, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
 
 
+@pytest.mark.slow
 def test_importing_loads_no_picture_library() -> None:
     """Picture, drawing and geometry libraries are loaded when a file is read or written, not before."""
     late = ("PIL", "ezdxf", "shapely")
@@ -332,6 +333,7 @@ def test_importing_loads_no_picture_library() -> None:
     assert done.stdout.strip() == "[]"
 
 
+@pytest.mark.slow
 def test_what_must_be_seen_is_told(tmp_path: Path) -> None:
     """The size, the columns and the angle on top stand in the list for the card."""
     made = PLANS["regatta-bottle"]

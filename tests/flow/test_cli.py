@@ -83,6 +83,7 @@ def test_examples_are_listed_and_printed(rotary: Run) -> None:
     assert 'did you mean "brass-nut"?' in rotary("job", "example", "bras-nut")[2]
 
 
+@pytest.mark.slow
 def test_keep_list_and_plan_again(rotary: Run, tmp_path: Path) -> None:
     """What is kept is listed, and planned again it gives the very same card."""
     assert "nothing is saved" in rotary("profile", "list")[1]

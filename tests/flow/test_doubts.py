@@ -85,6 +85,7 @@ def test_a_focus_budget_that_is_overrun_is_said(name: str, tmp_path: Path) -> No
 
 
 @pytest.mark.parametrize("read", [False, True])
+@pytest.mark.slow
 def test_a_scale_that_nobody_measured_is_said(read: bool, tmp_path: Path) -> None:
     """A taper on soft rollers turns by one end's radius or by the other's: (44 - 35)/(44 + 35) over the root of three
     is 6.6 %, and the sheet asks for a tick; once it is read nothing more is said of it."""
@@ -118,6 +119,7 @@ def test_a_climb_is_marked_in_as_few_heights_as_the_focus_allows(height_mm: floa
     assert len(one.focus.refocus) == (parts if parts > 1 else 0)
 
 
+@pytest.mark.slow
 def test_only_runs_that_came_out_count_as_good(capsys: pytest.CaptureFixture[str]) -> None:
     """40 that came out, one of them spoiled, and two with marked metal that nobody wrote down as spoiled: 39 of 42."""
     main(["profile", "save", "pommel-nut", "--as", "nut"])

@@ -152,6 +152,7 @@ def first_said(shop: Path, capsys: pytest.CaptureFixture[str], *command: str) ->
     return next(line for line in lines[1:] if "wrote" not in line).removeprefix("  - ")
 
 
+@pytest.mark.slow
 def test_every_command_that_places_artwork_says_it_first(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Flat file, its simulation, sheet of dots, names: in mm, and in inches where asked."""
     out = str(shop / "out")

@@ -158,6 +158,7 @@ def test_a_sheet_without_artwork_is_refused(here: Path, capsys: pytest.CaptureFi
     assert list(here.iterdir()) == []
 
 
+@pytest.mark.slow
 def test_a_sheet_and_a_card_of_real_artwork(here: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A job with a text gets its sheet, and its outlines on the card; unreadable artwork is told and not drawn."""
     text = examples()[FIRST].read_text("utf-8").replace("[artwork]", '[[artwork.pieces]]\ntext = "Heron"\n\n[artwork]')
@@ -200,6 +201,7 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
         assert not (here / "no.svg").exists()
 
 
+@pytest.mark.slow
 def test_a_stopped_jobs_card_has_a_box_for_every_slice_that_is_left(
     here: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

@@ -64,6 +64,7 @@ def test_a_real_job_counts_as_a_reading(tmp_path: Path, capsys: pytest.CaptureFi
     assert (kept.source, kept.passes, kept.outcome) == ("job", 3, "clear")
 
 
+@pytest.mark.slow
 def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Struck out it stays in the list; the plan before that and now are said; it can come back."""
     code, _, told = ran(capsys, tmp_path, "log", "add", JOB, "cut", "--teach", "--unlogged", *FEW)
@@ -129,6 +130,7 @@ def test_one_patch_whatever_it_is_printed_as(tmp_path: Path, capsys: pytest.Capt
     assert "Pulse width is fixed at 100 ns" in " ".join(lines.split())
 
 
+@pytest.mark.slow
 def test_of_two_patches_one_has_to_be_named(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Refused with how to name one, and nothing is written; named, what was read before is said when it changes."""
     ran(capsys, tmp_path, "patch", "new", JOB, "--cells", "4", *FEW)
@@ -179,6 +181,7 @@ def test_a_patch_on_the_item_keeps_flat_enough(tmp_path: Path, capsys: pytest.Ca
     assert "flat scrap" in err
 
 
+@pytest.mark.slow
 def test_the_window_and_what_was_taught_are_drawn(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Two SVG files that are well formed: the readings' letters stand in the window, each belief has its name."""
     from xml.etree import ElementTree

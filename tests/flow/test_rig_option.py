@@ -39,6 +39,7 @@ def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.Cap
     assert now == by_job < was
 
 
+@pytest.mark.slow
 def test_a_profile_proven_at_a_rig_is_repeated_there_after_it_was_renamed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:

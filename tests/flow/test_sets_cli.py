@@ -39,6 +39,7 @@ def said_of(capsys: pytest.CaptureFixture[str], *words: object) -> str:
     return capsys.readouterr().out
 
 
+@pytest.mark.slow
 def test_files_are_named_after_what_is_drawn_and_replaced_together(
     shop: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:

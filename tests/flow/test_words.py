@@ -187,6 +187,7 @@ def test_a_shops_word_for_a_material_leads_somewhere(
     assert likely in err
 
 
+@pytest.mark.slow
 def test_one_file_bears_the_name_that_is_asked_for(rotary: Run, tmp_path: Path) -> None:
     """Flat artwork and dots are written as the person called them, the parts that a coating is tried with after it."""
     Image.linear_gradient("L").save(tmp_path / "grey.png")

@@ -113,6 +113,7 @@ def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
     return rows_of(run.actions.model_dump(mode="json"))
 
 
+@pytest.mark.slow
 def test_files_of_a_repeat_are_drawn_with_the_numbers_run(told: Told, tmp_path: Path) -> None:
     """A newer plan would divide the words otherwise, and stands beside it as untested; the files are those that were
     run, and no step asks for them once they lie there."""

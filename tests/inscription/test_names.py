@@ -119,6 +119,7 @@ def test_a_list_in_which_nothing_fits_is_refused(tmp_path: Path) -> None:
     assert not (tmp_path / "out").exists()
 
 
+@pytest.mark.slow
 def test_the_command_takes_lists_and_numbers(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A list and a range each make a folder; both at once, and a bad range, are refused."""
     path = tmp_path / "l.csv"

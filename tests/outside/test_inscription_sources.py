@@ -83,6 +83,7 @@ def units(font: TTFont, text: str, closed: bool) -> int:
 
 
 @pytest.mark.parametrize("text", ["HERON", "AVATAR", "To.", "LTVAWY", "Yo 1892", "P.A."])
+@pytest.mark.slow
 def test_lines_are_as_long_as_the_tables_of_the_font_say(tables: TTFont, text: str) -> None:
     """Advances and kerning pairs add up to the line, and round a ring to the period, in font units."""
     capital = tables["OS/2"].sCapHeight

@@ -172,6 +172,7 @@ def test_draws_and_the_law_of_propagation_agree_on_the_joints(name: str, tmp_pat
         assert 0.85 <= will.joint_95_mm / within_mm <= 1.35
 
 
+@pytest.mark.slow
 def test_flat_columns_err_by_what_the_plan_says_of_them(tmp_path: Path) -> None:
     """The flat export, divided as a program does and sent onto the wall, leaves the joints that the plan's closed form
     foretells, open at one end of the band and doubled at the other; where marking closes a gap, slits take that out."""

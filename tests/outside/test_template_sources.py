@@ -65,6 +65,7 @@ def longest_run(dark: np.ndarray) -> int:
 
 
 @pytest.mark.parametrize("name", ["boathouse-mug", "oar-ferrule", "regatta-bottle"])
+@pytest.mark.slow
 def test_bars_measure_a_hundred_millimetres(name: str) -> None:
     """A renderer draws both bars 100 mm long, to about a dot of its picture."""
     lying, standing = bars_mm(pdf_of(name, TemplateWish()))

@@ -1,4 +1,4 @@
-"""Pictures of what is judged, the names sheet and numbers on tape: each can be told from the others on paper printed in grey."""
+"""Pictures of what is judged, the names sheet, numbers on tape: told apart on paper that is printed in grey."""
 
 import io
 from datetime import date

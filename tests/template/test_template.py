@@ -166,6 +166,7 @@ def test_a_bar_that_was_fitted_to_the_page_is_refused() -> None:
     assert all("99.6 mm" in fault.says for fault in refused.value.faults)
 
 
+@pytest.mark.slow
 def test_a_small_error_of_the_printer_is_corrected_and_a_larger_one_spoken_of() -> None:
     """1 % is a printer's own; 4 % is a page fitted to the paper, and the person hears of it."""
     assert not any(

@@ -25,6 +25,7 @@ def apart(monkeypatch: pytest.MonkeyPatch) -> Any:
     started.end()
 
 
+@pytest.mark.slow
 def test_the_other_process_answers_as_this_one_does(apart: Apart, bottle: dict[str, Any]) -> None:
     """Every picture drawn from the plan that came through the pipe is the picture of the plan made here."""
     request = Request(7, bottle, "mm")
@@ -54,6 +55,7 @@ def test_a_process_that_has_ended_costs_no_answer(apart: Apart, bottle: dict[str
     assert not apart.is_there
 
 
+@pytest.mark.slow
 def test_on_a_busy_machine_the_process_waits_for_the_first_question(
     monkeypatch: pytest.MonkeyPatch, bottle: dict[str, Any]
 ) -> None:

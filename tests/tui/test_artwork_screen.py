@@ -202,6 +202,7 @@ async def test_the_mouse_chooses(desk: Desk, drawings: Path) -> None:
         assert person.session.text("artwork.pieces.0.file") == "oar.svg"
 
 
+@pytest.mark.slow
 async def test_nobody_looks_above_the_folder_held_to(
     desk: Desk, drawings: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

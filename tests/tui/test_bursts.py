@@ -89,6 +89,7 @@ async def test_the_first_answer_of_a_burst_counts(keys: tuple[str, ...], desk: D
         assert (person.session.data(), saves) == (text, [])
 
 
+@pytest.mark.slow
 async def test_a_click_after_a_key_is_no_answer(desk: Desk, rests: Rests) -> None:
     """Nor a key after a click: one answer, whichever came first."""
     async with desk(80, 24) as person:
@@ -124,6 +125,7 @@ async def test_what_was_typed_ahead_answers_nothing(desk: Desk, rests: Rests) ->
         assert person.session.unsaved
 
 
+@pytest.mark.slow
 async def test_letters_right_before_a_save_or_a_leave_count(desk: Desk, rests: Rests) -> None:
     """Both keys are heard before the field is: they wait for what was typed, and nothing typed is lost."""
     async with desk(80, 24) as person:
@@ -139,6 +141,7 @@ async def test_letters_right_before_a_save_or_a_leave_count(desk: Desk, rests: R
         assert person.session.text("item.name") == "Weirmug"
 
 
+@pytest.mark.slow
 async def test_nothing_goes_past_an_open_question(desk: Desk, rests: Rests) -> None:
     """Neither saving nor leaving nor the palette."""
     async with desk(80, 24) as person:

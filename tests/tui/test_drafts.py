@@ -94,6 +94,7 @@ def test_dropped_drafts_are_kept_for_a_while(tmp_path: Path) -> None:
     assert len(list((tmp_path / FOLDER / DROPPED).iterdir())) == MOST_DROPPED
 
 
+@pytest.mark.slow
 async def test_unsaved_work_is_offered_and_taken_up(desk: Desk, tmp_path: Path) -> None:
     """The next start offers it; taken up it stands on the desk, unsaved as it was, and the old draft is gone."""
     left_by_another(tmp_path / "kept")

@@ -56,6 +56,7 @@ def test_the_page_on_the_desk_names_every_key() -> None:
     assert all(f" {name} |" in page for name in PICTURES)
 
 
+@pytest.mark.slow
 async def test_help_begins_with_the_field_one_is_at(desk: Desk) -> None:
     """F1 on a field explains that field before all others, with what holds while it is empty."""
     async with desk() as person:

@@ -54,6 +54,7 @@ def test_a_save_that_is_refused_names_the_field_as_the_desk_does(bottle: dict[st
     assert not is_empty(Session(bottle), "artwork.width", "is missing: write it")
 
 
+@pytest.mark.slow
 async def test_the_first_hint_says_how_to_begin(desk: Desk) -> None:
     """Whoever sees the desk for the first time is told how to come to their own item."""
     async with desk(80, 24) as person:

@@ -34,6 +34,7 @@ async def begun(person: Person) -> None:
     await person.judged()
 
 
+@pytest.mark.slow
 async def test_a_new_job_has_nothing_of_the_example_s_machine(desk: Desk) -> None:
     """The head lies open and empty until ones own figures are typed; no eyewear, no laser, no roller of the example."""
     async with desk(120, 60) as person:

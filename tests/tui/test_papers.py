@@ -98,6 +98,7 @@ async def test_a_file_that_is_there_is_asked_about(desk: Desk, tmp_path: Path) -
         assert path.read_text("utf-8").startswith("SETUP SHEET")
 
 
+@pytest.mark.slow
 async def test_no_paper_of_numbers_that_lag_behind(desk: Desk, tmp_path: Path) -> None:
     """While a field can't be used the last good answer is on the desk, but no paper is made of it."""
     async with desk(100, 40) as person:

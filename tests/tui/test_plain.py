@@ -69,6 +69,7 @@ def answers(**more: list[str]) -> dict[str, list[str]]:
     return {words: list(lines) for words, lines in {**more, **FLASK}.items()}
 
 
+@pytest.mark.slow
 def test_from_nothing_to_the_numbers() -> None:
     """Answers to the questions make the job that a file would make, and the numbers are those of its setup sheet."""
     session = Session(ending.BLANK)
@@ -140,6 +141,7 @@ def test_laser_and_lens_are_asked_for_and_not_only_offered(bottle: dict[str, Any
     assert "head.rated_power" in [question.key for question in questions(session, set())]
 
 
+@pytest.mark.slow
 def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
     """A person is asked again, and what stood there before stays."""
     session = Session(ending.BLANK)
@@ -204,6 +206,7 @@ def test_a_choice_by_number_or_by_name(answer: str, chosen: str) -> None:
     assert session.text("drive.kind") == chosen
 
 
+@pytest.mark.slow
 def test_an_item_may_be_called_back() -> None:
     """A text that is also a word of the conversation is written after =; = alone empties the field."""
     session = Session(ending.BLANK)

@@ -49,6 +49,7 @@ async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
         yield person
 
 
+@pytest.mark.slow
 async def test_the_proven_one_comes_first_with_its_past(person: Person) -> None:
     """The list, and of the first profile how it stands, what it is, its versions and what the last one changed."""
     screen = await person.see("What version 3 changed")

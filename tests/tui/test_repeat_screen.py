@@ -138,6 +138,7 @@ def test_what_is_printed_from_there_is_what_was_run(kept: Path, tmp_path: Path) 
     assert ">97" not in text
 
 
+@pytest.mark.slow
 def test_in_plain_lines_it_is_the_same(kept: Path) -> None:
     """Asked field by field, a proven profile says its numbers as they were run."""
     session = Session(_tables(kept))

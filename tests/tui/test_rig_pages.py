@@ -238,6 +238,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     assert person.session.text("rig") == ""
 
 
+@pytest.mark.slow
 async def test_a_rig_that_nobody_kept_is_told_at_its_field(desk: Desk, rigs: Path) -> None:
     """A job from elsewhere names a rig that is not here: the desk says so and what to do."""
     assert not rigs.exists()

@@ -67,6 +67,7 @@ async def test_make_this_round(desk: Desk, tmp_path: Path) -> None:
         assert person.app.desk.ascii_only
 
 
+@pytest.mark.slow
 async def test_the_theme_is_remembered(desk: Desk) -> None:
     """Who works in a bright room chooses once."""
     async with desk() as person:
