@@ -1,4 +1,4 @@
-"""The reference of the commands, as docs/commands.md has it: made from the code."""
+"""The reference of the commands, as docs/reference/commands.md has it: made from the code."""
 
 from collections.abc import Iterator
 from typing import TYPE_CHECKING

@@ -39,8 +39,8 @@ def test_there_are_twelve_words_and_each_command_has_its_example() -> None:
             tree().parse_args(words, print_error=False, exit_on_error=False)
     made = page()
     if os.environ.get("COMMANDS") == "update":
-        (ROOT / "docs" / "commands.md").write_text(made, "utf-8")
-    assert (ROOT / "docs" / "commands.md").read_text("utf-8") == made
+        (ROOT / "docs" / "reference" / "commands.md").write_text(made, "utf-8")
+    assert (ROOT / "docs" / "reference" / "commands.md").read_text("utf-8") == made
 
 
 def test_an_option_has_one_meaning() -> None:

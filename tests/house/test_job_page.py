@@ -1,4 +1,4 @@
-"""docs/job-file.md tells the truth about what is left out."""
+"""docs/reference/job-file.md tells the truth about what is left out."""
 
 from pathlib import Path
 
@@ -11,7 +11,7 @@ from rotary.model import Model, quantity_of
 from rotary.tolerances import Tolerances
 from rotary.units import shortest_text, text_in_unit
 
-PAGE = (Path(__file__).resolve().parents[2] / "docs" / "job-file.md").read_text("utf-8")
+PAGE = (Path(__file__).resolve().parents[2] / "docs" / "reference" / "job-file.md").read_text("utf-8")
 
 
 @pytest.mark.parametrize(

@@ -47,8 +47,8 @@ def test_the_keys_of_every_screen_stand_in_the_help(screen: str, keys: tuple[tup
 
 
 def test_the_page_on_the_desk_names_every_key() -> None:
-    """What F1 says of keys is in docs/desk.md too."""
-    page = (ROOT / "docs" / "desk.md").read_text("utf-8")
+    """What F1 says of keys is in docs/reference/screen.md too."""
+    page = (ROOT / "docs" / "reference" / "screen.md").read_text("utf-8")
     missing = [
         (name, key) for name, (_, keys) in SCREENS.items() for key, _ in keys if key != "type" and key not in page
     ]
