@@ -12,7 +12,7 @@ from rotary.__main__ import main
 DOCS = Path(__file__).resolve().parents[2] / "docs"
 PAGES = [*sorted((DOCS / "tutorial").glob("*.md")), *sorted((DOCS / "how-to").glob("*.md"))]
 TOPS = [DOCS / "README.md", DOCS.parent / "README.md"]
-NO_COMMANDS = {"tablet", "when-it-goes-wrong"}
+NO_COMMANDS = {"tablet", "first-bottle"}
 BLOCK = re.compile(r"(?:^`(?P<name>[\w.-]+)`:\n\n)?^```\n(?P<text>.*?)^```", re.M | re.S)
 
 
