@@ -22,7 +22,7 @@ from rotary.cli import open_command
 from rotary.cli.help_text import options
 from rotary.job import job_from_file, job_from_text
 from rotary.shipped import FIRST, examples
-from tests.flow.commands_page import leaves
+from tests.made_pages import leaves
 
 ROOT = Path(__file__).resolve().parents[2]
 Answer = tuple[int, str, str]
@@ -346,8 +346,8 @@ def test_the_job_on_the_page_is_a_job() -> None:
 
 
 def test_the_page_names_every_key() -> None:
-    """No key of a job file is left out of its page."""
-    page = (ROOT / "docs" / "reference" / "job-file.md").read_text("utf-8")
+    """No key of a job file is left out of its pages."""
+    page = "".join((ROOT / "docs" / "reference" / f"{name}.md").read_text("utf-8") for name in ("job-file", "fields"))
     schema = json.loads((ROOT / "docs" / "job.schema.json").read_text("utf-8"))
     tables = [schema["properties"], *(entry["properties"] for entry in schema["$defs"].values())]
     assert not {key for table in tables for key in table if not re.search(rf"\b{key}\b", page)}

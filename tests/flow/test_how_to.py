@@ -76,7 +76,7 @@ def test_every_page_is_in_the_list() -> None:
 def test_the_commands_that_are_named_exist() -> None:
     """Every `rotary …` in running text is understood by the command line as far as its options go."""
     from rotary.cli.help_text import options
-    from tests.flow.commands_page import leaves
+    from tests.made_pages import leaves
 
     known = {
         name: {word for row in options(app) for word in row.names.replace(",", "").split()} for name, app in leaves()
