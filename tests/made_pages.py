@@ -25,8 +25,9 @@ MADE: Final = "Made from the code."
 
 def table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
     """A table in Markdown."""
-    lines = [head, ("---",) * len(head), *(tuple(cell.replace("|", "\\|") for cell in row) for row in rows)]
-    return "\n".join("| " + " | ".join(line) + " |" for line in lines).replace("| --- ", "|---").replace("|--- |", "|---|")
+    lines = [[cell.replace("|", "\\|") for cell in row] for row in (head, *rows)]
+    first, *others = ["| " + " | ".join(line) + " |" for line in lines]
+    return "\n".join([first, "|" + "---|" * len(head), *others])
 
 
 def leaves() -> Iterator[tuple[str, "App"]]:

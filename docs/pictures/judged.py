@@ -96,7 +96,9 @@ def turn_picture() -> PaperPicture:
     marks += arrow([(16.0, 8.0), (12.2, 8.0)]) + arrow([(16.0, 8.0), (19.8, 8.0)])
     marks += [word("first", 10.0, 14.5), word("second", 23.0, 14.5), word("gap", 16.0, 9.2)]
     marks.append(line(corners(0.0, 0.0, wide, high), FIRM_MM))
-    return PaperPicture(wide, high, tuple(marks), "Full-turn test", "Measure from tick to tick, same edge to same edge.")
+    return PaperPicture(
+        wide, high, tuple(marks), "Full-turn test", "Measure from tick to tick, same edge to same edge."
+    )
 
 
 def shim_picture() -> PaperPicture:
@@ -148,7 +150,10 @@ def field_picture() -> PaperPicture:
     marks.append(line([(middle[0], low), (middle[0], low + wide)], HAIR_MM, CENTRE))
     marks.append(line(arc(*middle, 1.6), HEAVY_MM))
     marks += arrow([(62.0, 15.0), (62.0, 6.2)]) + arrow([(62.0, 15.0), (62.0, middle[1] - 0.2)])
-    marks += [line([(56.5, 6.0), (64.0, 6.0)], HAIR_MM), word("height from the base, on the sheet", 72.0, 14.0, "start")]
+    marks += [
+        line([(56.5, 6.0), (64.0, 6.0)], HAIR_MM),
+        word("height from the base, on the sheet", 72.0, 14.0, "start"),
+    ]
     marks += [word("lens's field", 28.0, 40.0, "end"), word("base", 42.0, 6.5, "end"), word("rim", 39.5, 40.0, "end")]
     marks.append(word("field's middle", 28.0, middle[1], "end"))
     return PaperPicture(

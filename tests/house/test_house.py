@@ -88,13 +88,19 @@ def test_no_path_of_one_machine_stands_in_the_tree() -> None:
     assert not found
 
 
+def anchor_of(head: str) -> str:
+    """What a link says behind # to reach a heading.
+
+    >>> anchor_of("A coating of your own: first steps")
+    'a-coating-of-your-own-first-steps'
+    """
+    return re.sub(r"[^\w -]", "", head.casefold()).replace(" ", "-")
+
+
 def test_links_between_the_documents_lead_somewhere() -> None:
     """Every relative link in a Markdown file names a file that exists, and a heading in it where it names one."""
     pages = {p: p.read_text("utf-8") for p in TEXT_FILES if p.suffix == ".md"}
-    heads = {
-        page: {re.sub(r"[^\w -]", "", head.casefold()).replace(" ", "-") for head in re.findall(r"^#+ (.+)$", text, re.M)}
-        for page, text in pages.items()
-    }
+    heads = {page: [anchor_of(head) for head in re.findall(r"^#+ (.+)$", text, re.M)] for page, text in pages.items()}
     broken = []
     for page, text in pages.items():
         for name, anchor in re.findall(r"\]\(([^)#\s]*)(?:#([^)]*))?\)", text):
