@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 
 REPORT: Final = (
-    "This is a fault of the tool, not of your input. Set ROTARY_DEBUG=1, run the command again,"
+    "This is a fault in rotary, not in your input. Set ROTARY_DEBUG=1, run the command again,"
     " and report what it prints together with the job file."
 )
 

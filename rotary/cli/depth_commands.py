@@ -38,7 +38,7 @@ def record(
     tries: bool = False,
     where: Where = HERE,
 ) -> int:
-    """Record what a gauge said: every sheet and plan of this metal and laser goes by it.
+    """Record what a gauge said: every plan of this metal and laser goes by it.
 
     Example: rotary depth record brass-nut "10 = 18 um"
 
@@ -52,13 +52,13 @@ def record(
     _, lines, stamped = _planned(NamedJob(job, where), wanted, readings, new)
     path = brief(readings or where.profiles / core.depths.FILE_NAME, 150)
     if tries:
-        saved = "not saved: leave --tries out, and every sheet and plan of this metal and laser goes by it"
+        saved = "not saved: leave --tries out, and every plan of this metal and laser goes by it"
     elif readings:
         core.depths.keep_depths((*core.depths.depths_in(readings), *stamped), readings)
         saved = f"saved in {path}"
     else:
         many = len(core.depths.add_depths(stamped, where.profiles))
-        saved = f"saved in {path}, {many} in all: sheets and plans go by them"
+        saved = f"saved in {path}, {many} in all: plans go by them"
     return say_lines([*lines, f"  {saved}"])
 
 

@@ -16,7 +16,7 @@ WORDS: Final = {
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
     "profile": ("profile_versions:app", "saved jobs: what worked, to be repeated"),
     "log": ("log_commands:app", "what was run, and how it came out"),
-    "resume": ("resume_command:resume", "a job that was stopped, or taken off the machine"),
+    "resume": ("resume_command:resume", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""

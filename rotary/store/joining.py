@@ -34,10 +34,10 @@ def readings_with_cells(readings: tuple[RunReading, ...], cells: Iterable[Cell],
 
 
 def _from_cell(cell: Cell) -> RunReading:
-    of = "proof patch" if cell.source == "patch" else "run"
+    of = "test patch" if cell.source == "patch" else "run"
     return RunReading(
         on=datetime.fromisoformat(f"{cell.day}T12:00:00+00:00"),
-        of=f"{of}, kept reading {cell.number}",
+        of=f"{of}, saved reading {cell.number}",
         place=f"cell {cell.cell}" if cell.cell else "",
         shows=cell.outcome,
         pulse_ns=cell.duration_ns,
@@ -59,8 +59,8 @@ def rig_readings(told: Iterable[Told]) -> tuple[RigReading, ...]:
 def rig_changes(proof: Proof, rig: str, now: tuple[RigReading, ...]) -> list[str]:
     """What is otherwise known of the machine than when the proof was given; one line each, none where nothing is."""
     if proof.rig != rig:
-        was = f'rig "{proof.rig}"' if proof.rig else "the values of the job, without a rig"
-        here = f'rig "{rig}"' if rig else "the values of the job, without a rig"
+        was = f'machine "{proof.rig}"' if proof.rig else "the values of the job, without a machine"
+        here = f'machine "{rig}"' if rig else "the values of the job, without a machine"
         return [f"planned for {was} → {here}"]
     before, after = set(map(_same, proof.rig_readings)), set(map(_same, now))
     said = [f"machine, read since: {_in_words(one)}" for one in now if _same(one) not in before]

@@ -134,7 +134,7 @@ def test_an_old_proof_of_a_job_that_can_not_be_planned_prints_what_it_has(
     assert repeat.state == "test first"
     assert rows(repeat.run)["power"] == ("14", False)
     assert "typed_diameter" not in rows(repeat.run)
-    assert "only what was stored is told" in words(repeat)
+    assert "only its stored numbers are shown" in words(repeat)
 
 
 def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:

@@ -147,7 +147,7 @@ def test_other_numbers_from_a_newer_tool_are_told(job: Job) -> None:
 
 def test_readings_stay_when_they_are_struck(home: Path) -> None:
     """A wrong reading is struck out, not forgotten; a place that isn't there is refused."""
-    add_reading(home, RunReading(on=now(), of="proof patch", shows="clear"))
+    add_reading(home, RunReading(on=now(), of="test patch", shows="clear"))
     add_note(home, "wipe twice")
     strike_reading(home, 1)
     kept = load("a", home.parent).profile.kept
