@@ -113,9 +113,9 @@ def inscribe(
     :param height: the largest letters wanted, by a capital
     :param least: the smallest letters that are good enough
     :param gap: left between the end of a ring and its beginning; without it the ring closes
-    :param band_from: where the usable band begins, from the end that heights are measured from
+    :param band_from: where the usable height begins, from the end that heights are measured from
     :param band_to: where it ends
-    :param chamfer: taken off at each end of the item
+    :param chamfer: left out at each end of the item
     :param margin: left free on all sides
     :param corner_radius: of the rounded corners of a faceted part
     :param across_corners: of a faceted part whose corners were turned down

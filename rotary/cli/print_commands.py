@@ -204,9 +204,7 @@ def picture(
     named = NamedJob(job, where)
     refuse_file(to, named.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
-        raise BadArgument(
-            "a simulation needs its file, and only a simulation does: write simulation with --from sliced.svg"
-        )
+        raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
     # Nothing of what it looks like hangs on samples.
     made = named.plan(0 if view in core.front.LOOKS else None)
     with waiting("drawing the picture") as tell:

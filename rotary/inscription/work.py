@@ -152,9 +152,7 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
         return ("A ring that closes is drawn as a sliced file: equal slices of a flat file seldom divide a turn.",)
     return (
         "Equal slices were asked for, which seldom divide a turn to the last digit that can be typed: seams of this "
-        "ring open or overlap as the simulation of the file says. Leave the method to the tool, and a sliced file "
-        "closes "
-        "it.",
+        "ring open or overlap, as the simulation shows. Let rotary choose the slices, and a sliced file closes it.",
     )
 
 

@@ -155,13 +155,13 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
         )
     except ValueError:
         faults.append(
-            Fault("foot_right", "a tick is more than 30 degrees from the top; turn the item by hand, and read again.")
+            Fault("foot_right", "a mark is more than 30 degrees from the top; turn the item by hand, and read again.")
         )
         raise Refused(faults) from None
     if abs(shift.skew_rad) > MOST_SKEW_RAD:
         faults.append(
             Fault(
-                "rim_right", "the item would sit more than 3 degrees askew; seat it again, and read both ticks again."
+                "rim_right", "the item would sit more than 3 degrees askew; seat it again, and read both marks again."
             )
         )
     if faults:

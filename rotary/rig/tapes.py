@@ -299,7 +299,7 @@ def _witness(made: Plan) -> Tape:
     return Tape(
         "witness",
         (),
-        _svg(6, ticks.apart_mm + 6, shapes, "witness ticks"),
+        _svg(6, ticks.apart_mm + 6, shapes, "witness marks"),
         (CAUTION, ticks.says),
         "",
     )

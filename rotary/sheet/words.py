@@ -152,7 +152,7 @@ def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)
     if off * from_axis > OFF_FLAT_TOLD_MM:
         told.append(
-            f"A flat is no whole number of the drive's steps: on the flat farthest from the artwork's own, marks lie "
+            f"A flat is no whole number of motor steps: on the flat farthest from the artwork's own, marks lie "
             f"{1000 * off * from_axis:.0f} µm aside and the flat {math.degrees(off):.2g}° off level."
         )
     return told

@@ -149,7 +149,7 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is not None:
         stands = drive.typed_diameter_mm
         return [
-            turns.model_copy(update={"why": f"not the drive's own steps; with the diameter as it stands {wanted}"}),
+            turns.model_copy(update={"why": f"not the motor's own steps; with the diameter as it stands {wanted}"}),
             _entry(
                 "typed_diameter", "Diameter, stays", f"{stands:.10g}", "mm",
                 "stands in the program already, and the steps go by it", _other_mm(stands, item_mm, drive, keys, turn),

@@ -188,7 +188,9 @@ def _held(
     count = len(files)
     if here is None:
         if twin:
-            says = f"another profile here bears this name; taken, there are two, told apart by id ({profile_id})"
+            says = (
+                f"another profile here has this name; import it, and there are two, with different ids ({profile_id})"
+            )
             return Coming(profile_id, name, "name taken", count, count, says, files)
         return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
     home = folder / here.home

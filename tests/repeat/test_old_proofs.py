@@ -81,7 +81,7 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
     assert repeat.state == "test first"
     says = next(text for text in repeat.changed if text.startswith("shim: "))
     assert says.startswith("shim: was 14.8 mm at the rim end when proven by rotary ")
-    assert says.endswith("the tool would say 20.2 mm at the rim end now")
+    assert says.endswith("today it would be 20.2 mm at the rim end")
     assert rows(repeat.run)["shim"] == ("14.8", True)
     assert "TEST FIRST. " in words(repeat)
     assert "20.2 mm under the rotary" not in words(repeat)

@@ -181,7 +181,7 @@ def test_the_logbook_adds_up(home: Path) -> None:
     found = logbook(store)
     assert found.runs == tuple(reversed(runs))
     assert totals(found.runs).summary() == (
-        "3 runs (2 clear, 1 metal-marked), 16 items, 2 spoiled (12.5 %), 0 h 45 min at the machine"
+        "3 runs (2 good, 1 engraved), 16 items, 2 spoiled (12.5 %), 0 h 45 min at the machine"
     )
     assert logbook(store, since=date(2026, 4, 3)).runs == tuple(reversed(runs[1:]))
     assert logbook(store, "y").runs == ()

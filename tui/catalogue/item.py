@@ -176,7 +176,7 @@ COATING: Final = Group(
         Field(
             own_coating.BATCH,
             "batch",
-            "Holds the readings of this batch apart from others of the same coating. Empty: all together.",
+            "Readings of this batch are not mixed with those of other batches. Empty: all together.",
             width=22,
             rare=True,
         ),

@@ -130,7 +130,7 @@ _ARTWORK_FIELDS: Final = fields_of(
     ),
     Field(
         "surface_map",
-        "laid on by",
+        "on a taper",
         "How flat artwork is laid on the item; the pictures show what it does.",
         options=("true-width", "with-taper", "decal", "front-view"),
         width=14,

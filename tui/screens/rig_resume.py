@@ -21,10 +21,10 @@ class ResumePage(Page):
     keeps = "say that it was re-mounted"
     writes = "write what is left"
     about = (
-        "Before the first pass two witness ticks go on tape beyond the artwork, on the apex of the middle slice; "
+        "Before the first pass two witness marks go on tape beyond the artwork, on the apex of the middle slice; "
         "the answer says where. The tape stays on till the job is done.",
-        "After the item was re-mounted, or has slipped: seat it again as well as it goes, the ticks up. With the "
-        "pointer read where each tick lies now: to the right of the apex, and towards the rim from its old "
+        "After the item was re-mounted, or has slipped: seat it again as well as it goes, the marks up. With the "
+        "pointer read where each mark lies now: to the right of the apex, and towards the rim from its old "
         "height. Take the pointer's own offset off both (its page says how much).",
         "Marked already: the slices whose boxes are ticked, and the passes of one that was begun, such as 1-9, 10=4. "
         "On a coating also how many passes the first slice took.",
@@ -41,8 +41,8 @@ class ResumePage(Page):
         art = "A drawing to write the files of. Empty: the artwork of the job on the screen."
         return [
             Row(" " * 20 + f"{'right':<13}to the rim"),
-            Row("base tick", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
-            Row("rim tick", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
+            Row("base mark", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
+            Row("rim mark", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
             Row("read to", (Cell("u", "How well the pointer is read, 1 sigma.", "mm", (), "0.1 mm"),)),
             Row(
                 "marked already",
