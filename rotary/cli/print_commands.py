@@ -138,7 +138,7 @@ class TemplateAsked:
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
     bar_short: Typed = None
     bar_long: Typed = None
-    reach: Annotated[Literal["datum", "band", "whole"] | None, CHOICE] = None
+    reach: Annotated[Literal["end", "artwork", "whole"] | None, CHOICE] = None
 
 
 USUAL_TEMPLATE: Final = TemplateAsked()

@@ -37,8 +37,11 @@ EVERYWHERE: Final = {
 """What stands anywhere behind any command."""
 
 
+RENAMED: Final = {"--card": "--sheet", "--band-from": "--usable-from", "--band-to": "--usable-to"}
+"""Options that had another name before, which is still read."""
+
 NAMES_A_FILE: Final = (
-    "--to", "--from", "--art", "--store", "--machines", "--card", "--window", "--assumptions", "--readings", "--list",
+    "--to", "--from", "--art", "--store", "--machines", "--sheet", "--window", "--assumptions", "--readings", "--list",
     "--drawing", "--file",
 )  # fmt: skip
 """Options behind which a file or folder stands, so that nothing at all is no name."""

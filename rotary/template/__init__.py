@@ -108,12 +108,12 @@ def _printer_faults(wish: TemplateWish) -> None:
 def _heights(wish: TemplateWish, made: Plan, shape: Shape) -> tuple[float, float]:
     """From and to in s; where the person did not choose, a wall that paper follows is covered to the datum."""
     lies, item = made.layout, made.job.item
-    reach = wish.reach or ("band" if shape.shape == "profile" else "datum")
+    reach = wish.reach or ("artwork" if shape.shape == "profile" else "end")
     low = max(lies.band_from_mm - MARGIN_MM, 0.0)
     high = min(lies.band_to_mm + MARGIN_MM, shape.length_mm)
-    if reach == "whole" or (reach == "datum" and item.datum == "foot"):
+    if reach == "whole" or (reach == "end" and item.datum == "foot"):
         low = 0.0
-    if reach == "whole" or (reach == "datum" and item.datum == "rim"):
+    if reach == "whole" or (reach == "end" and item.datum == "rim"):
         high = shape.length_mm
     return low, high
 

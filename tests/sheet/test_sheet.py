@@ -98,7 +98,7 @@ def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
     """In its description and among the notes, with its warning; not where each slice is a file, turned by hand."""
     made = planned()
     (typed,) = made.split.unreal()
-    assert re.fullmatch(r"Item diameter, as typed: [\d.]+ mm, NOT [\d.]+: leave it", typed)
+    assert re.fullmatch(r"Diameter to type: [\d.]+ mm, NOT [\d.]+: leave it", typed)
     drawn, parts = slice_sheet(made, block(60, 50), tmp_path / "one")
     assert f"{typed}." in drawn.notes
     assert all(typed in path.read_text() for path in parts)

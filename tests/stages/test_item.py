@@ -191,7 +191,7 @@ REFUSED: list[tuple[Item, str, str]] = [
         "item.stations.0.second_across",
         "second",
     ),
-    (item((0, 88), (50, 80), (50, 70)), "item.stations.2.at", "two stations stand at 50 mm"),
+    (item((0, 88), (50, 80), (50, 70)), "item.stations.2.at", "two heights stand at 50 mm"),
     (item((0, 88), (150, 70), length_mm=100), "item.stations.1.at", "only 100 mm long"),
     (item((0, 88), (150, 70), length_mm=800), "item.length", "tapers to a point 733.3 mm from the foot"),
     (
