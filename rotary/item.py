@@ -192,11 +192,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             faults.append(Fault("item.length", says))
         return faults
     if item.stations:
-        faults.append(
-            Fault(
-                "item.stations", "a faceted item has no heights with diameters; leave them out, or leave out the flats"
-            )
-        )
+        faults.append(Fault("item.stations", "a faceted item has no diameters; leave them out, or the flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
         ("across flats", item.across_flats_mm, "16 mm"),
@@ -233,8 +229,7 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
             from_datum = _from_datum(item, point_mm, length_mm)
             says = (
                 f"the wall tapers to a point {from_datum:.4g} mm from {item.end_words(item.datum)}, before the "
-                f"item's {name}; "
-                f"measure another height near the {name}, or correct the length or the diameters"
+                f"item's {name}; measure another height near the {name}, or correct the length or the diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.stations", says)]
     # The cubic pieces may dip between their knots too.
@@ -287,8 +282,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = "the handle begins and ends at one height; write the heights of its lower and upper end"
         faults.append(Fault("item.handle.to", says))
     elif handle and (max(handle.from_mm, handle.to_mm) <= 0 or min(handle.from_mm, handle.to_mm) >= length_mm):
-        says = "the handle lies beyond the item; "
-        says += f"write heights between 0 and {length_mm:g} mm from {item.end_words(item.datum)}"
+        says = f"the handle lies beyond the item; write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
         says = f"the weld line is wider than the turn of {2 * pi * least_radius_mm:.4g} mm; write its width across"

@@ -81,7 +81,7 @@ def rename(
 ) -> int:
     """Give a machine another name.
 
-    Example: rotary machine rename rig "boathouse"
+    Example: rotary machine rename "my laser" "boathouse"
 
     :param name: its name today
     :param new_name: its name from now on; the old one still finds it
