@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from rotary.actions.models import Actions
     from rotary.artwork import models, outfiles, pieces, rings, sets
     from rotary.card.patch_paper import patch_paper
-    from rotary.inscription import card, front, names, paper, setting, whole, work
+    from rotary.inscription import card, front, names, setting, whole, work
     from rotary.inscription.actions import drawn_marks, plan_of_marks, repeat_of_marks
     from rotary.inscription.depths import depth_of
     from rotary.papers import formats, lines, sizes, svg, text

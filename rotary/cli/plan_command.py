@@ -68,7 +68,7 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
     if made.job.artwork.pieces:
         made = core.files.with_sizes(made, named.drawings)
     try:
-        made = named.with_words(made, named.where.samples)
+        made = named.with_words(made)
         # In lines they are the numbers of a new plan, whatever was proven.
         runs = core.profiles.timed_runs(None if named.name == "-" else named.path)
         made, actions = _with_actions(named, made, repeat if json else None, runs, "mm" if json else system)

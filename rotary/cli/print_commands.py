@@ -55,7 +55,7 @@ def setup(
     if repeat is not None:
         return printed_repeat(named, repeat, sheet, plain, details)
     order = core.papers.PrintOrder("setup", to or SHOWN, sheet.paper, forecast=from_, details=details)
-    return _printed(named, named.plan(), order, plain)
+    return _printed(named, named.plan_of_marks(), order, plain)
 
 
 def refuse_lines(to: Path | None, plain: bool) -> None:
@@ -164,7 +164,7 @@ def template(job: JobName, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE, 
             raise BadArgument("--paper both writes several files: name a folder after --to")
     on = (how.paper or core.printer.usual_sheet(where.system)).lower()
     wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
-    made = named.plan()
+    made = named.plan_of_marks()
     with typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
         drawn = core.papers.template_files(made, to, wish, named.drawings, named.sources, over() != "no")
     return report([*wrote(drawn.paths), *(f"  - {text}" for text in drawn.says)])
@@ -206,7 +206,7 @@ def picture(
     if (view == "forecast") != (from_ is not None):
         raise BadArgument("a forecast needs its file, and only a forecast does: write forecast with --from sheet.svg")
     # Nothing of what it looks like hangs on samples.
-    made = named.plan(0 if view in core.front.LOOKS else None)
+    made = named.plan_of_marks(0 if view in core.front.LOOKS else None)
     with waiting("drawing the picture") as tell:
         order = _filled(named, made, core.papers.PrintOrder("setup", to, forecast=from_))
         looks = view in core.front.LOOKS
@@ -235,8 +235,9 @@ def _filled(
     sources = (*order.sources, *(named.sources_of(made) if made else ()))
     where = named.where
     return order._replace(
-        system=where.system, beside=named.drawings, folder=where.profiles, sources=sources, over=over()
-    )
+        system=where.system, beside=named.drawings, folder=where.profiles, sources=sources, over=over(),
+        drawn_by=core.drawn_marks, ink_by=core.front.marked_ink,
+    )  # fmt: skip
 
 
 def _put_on_paper(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
