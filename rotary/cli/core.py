@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from rotary.sentences.patches import reading_lines, suggestion_lines, taught_lines
     from rotary.sentences.plan import plan_in_words, plan_schema
     from rotary.sentences.seams import notes as seam_notes
+    from rotary.series.paper import names_sheet
     from rotary.series.results import ListWish, refuse_full
     from rotary.services import (
         actions, artwork, cells, drawing, files, jobs, machines, papers, patches, planning, profiles,

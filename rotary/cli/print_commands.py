@@ -183,6 +183,22 @@ def resume(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHE
     return report(write_paper(stopped.paper, sheet.to, sheet.paper, named.sources))
 
 
+def names(job: JobName, folder: Path, /, *, sheet: PaperTo = TO_OUTPUT, where: Where = HERE) -> int:
+    """Print the sheet of a list of names: the setup sheet, then every name with its file and where it starts.
+
+    Example: rotary print names bottle.toml crew --to crew.pdf
+
+    :param folder: what rotary art names, or rotary inscribe with a list, has written
+    """
+    named = NamedJob(job, where)
+    refuse_file(sheet.to, named.sources, core.formats.ending_of)
+    made = named.plan_to_draw()
+    make = core.names_sheet(made, folder, where.system, core.front.marked_ink(made, named.drawings)[0])
+    if sheet.to is None:
+        return say_lines(core.text.text_lines(make(0.0)))
+    return report(write_paper(make, sheet.to, sheet.paper, named.sources))
+
+
 def picture(
     job: JobName,
     view: Annotated[View, CHOICE] = "unrolled",
@@ -251,5 +267,5 @@ def _put_on_paper(named: NamedJob, made: "core.plan.Plan | None", order: "core.p
 
 app = group(
     "print", "Papers: setup sheet, test patch, machine tests, template, pictures.",
-    setup, patch, tape_tests, gap_ladder, seam_test, template, resume, picture,
+    setup, patch, tape_tests, gap_ladder, seam_test, template, names, resume, picture,
 )  # fmt: skip

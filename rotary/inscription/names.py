@@ -78,7 +78,6 @@ class NameEntry(Outcome):
     """An entry as it came out: `cut`, with files and a `card`, or a `misfit`, and `why` says what to do."""
 
     state: Literal["cut", "misfit"]
-    card: str = ""
 
 
 class Names(Model):
