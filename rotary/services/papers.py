@@ -209,7 +209,7 @@ def _setup_sheet(
 ) -> "tuple[Callable[[float], Paper], tuple[str, ...]]":
     """The setup sheet by the height of its picture, of what was run or of a plan, and what is to be said of it."""
     repeat = order.repeat
-    runs = timed_runs(repeat.found.version.path if repeat else next(iter(order.sources), None))
+    runs = timed_runs(repeat.found.version.path if repeat else next(iter(order.sources), None), order.folder)
     if repeat is not None and repeat.run is not None:
         from rotary.repeat.paper import RepeatWish, repeat_sheet
 
