@@ -27,7 +27,8 @@ MOST_ITEMS: Final = 100_000
 class Run(Model):
     """One run: of which profile and version, how many items, how it came out, what was keyed in.
 
-    `photo` is a photograph of the result, under the name that its copy has beside the versions of the profile.
+    `photo` is a photograph of the result, under the name that its copy has beside the versions of the profile,
+    `machine_s` what the machine needed for one item by the plan, which runs logged by older tools lack [s].
     """
 
     on: Moment
@@ -38,6 +39,7 @@ class Run(Model):
     items: int = Field(default=1, ge=1, le=MOST_ITEMS)
     spoiled: int = Field(default=0, ge=0, le=MOST_ITEMS)
     took_s: Time | None = Field(default=None, ge=0)
+    machine_s: Time | None = Field(default=None, ge=0)
     batch: str = Field(default="", max_length=120)
     note: str = Field(default="", max_length=2000)
     files: tuple[ArtworkFile, ...] = ()

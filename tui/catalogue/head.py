@@ -60,7 +60,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "slice_wide",
         "slices drawn wide",
-        "How many times as wide each slice is drawn on this machine, 1.004; a machine sets it by itself.",
+        "How many times as wide each slice is drawn on this machine, 1.004; a measured machine sets it by itself.",
         "",
         rare=True,
     ),
@@ -68,7 +68,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "slice_turn",
         "slices drawn turned",
-        "By how much each slice is drawn turned, + anticlockwise; a machine sets it by itself.",
+        "By how much each slice is drawn turned, + anticlockwise; a measured machine sets it by itself.",
         "rad",
         rare=True,
     ),
