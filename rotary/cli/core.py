@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from rotary.pictures.taught import taught_picture
     from rotary.repeat import checks, holding, recording, run, telling
     from rotary.repeat.standing import Repeat
-    from rotary.rig import equipment, level, machine, matters, resume, strip_papers, tapes, words
+    from rotary.rig import equipment, level, machine, matters, resume, seam_tests, strip_papers, tapes, words
     from rotary.rig.papers import resume_paper
     from rotary.rig.record import Rig
     from rotary.rig.store import rig_folder, rig_path

@@ -115,6 +115,7 @@ def remainder(
 
 def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shift:
     faults = []
+    to_blame = "foot_right" if abs(readings.foot_right_mm) > abs(readings.rim_right_mm) else "rim_right"
     if abs(readings.rim_up_mm - readings.foot_up_mm) > 10 * readings.u_mm:
         faults.append(
             Fault(
@@ -129,14 +130,12 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
         )
     except ValueError:
         faults.append(
-            Fault("foot_right", "a mark is more than 30 degrees from the top; turn the item by hand, and read again.")
+            Fault(to_blame, "a mark is more than 30 degrees from the top; turn the item by hand, and read again.")
         )
         raise Refused(faults) from None
     if abs(shift.skew_rad) > MOST_SKEW_RAD:
         faults.append(
-            Fault(
-                "rim_right", "the item would sit more than 3 degrees askew; seat it again, and read both marks again."
-            )
+            Fault(to_blame, "the item would sit more than 3 degrees askew; seat it again, and read both marks again.")
         )
     if faults:
         raise Refused(faults)

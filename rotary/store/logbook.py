@@ -131,7 +131,9 @@ def log(run: Run, folder: Path) -> Path:
     places.make(month.parent)
     places.make(month)
     while True:
-        path = month / f"{places.dated(run.on)}-{token(6)}.toml"
+        # Runs of the same second come back in the order in which they were logged.
+        before = len([*month.glob(f"{places.dated(run.on)}-*.toml")])
+        path = month / f"{places.dated(run.on)}-{before:02d}{token(4)}.toml"
         if write_new(path, text.encode()):
             return path
 
@@ -163,8 +165,8 @@ def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbo
             continue
         if (not profile or run.profile == profile) and (since is None or run.on.date() >= since):
             runs.append(run)
-    runs.sort(key=lambda run: run.on, reverse=True)
-    return Logbook(tuple(runs), tuple(troubles))
+    runs.sort(key=lambda run: run.on)
+    return Logbook(tuple(reversed(runs)), tuple(troubles))
 
 
 def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:

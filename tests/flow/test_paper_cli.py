@@ -73,7 +73,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
 @pytest.mark.parametrize(
     ("arguments", "says"),
     [
-        (("--to", "card.doc"), "end the file's name with .pdf, .html, .txt or .json"),
+        (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
         (("--to", "card.svg"), "a setup sheet is not written as .svg: end the name with .pdf, .html, .txt or .json"),
         (("--to", "card"), "end the file's name with .pdf, .html, .txt or .json"),
         (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
