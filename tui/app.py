@@ -44,8 +44,8 @@ class Rotary(Opening):
         Binding("ctrl+o", "profiles", "Profiles"),
         Binding("ctrl+e", "artwork", "Artwork"),
         Binding("ctrl+n,ctrl+f", "new_job", "New job"),
-        Binding("ctrl+t,ctrl+g", "patch", "Proof patch"),
-        Binding("ctrl+r,ctrl+x", "rig", "Rig"),
+        Binding("ctrl+t,ctrl+g", "patch", "Test patch"),
+        Binding("ctrl+r,ctrl+x", "rig", "Machine"),
         Binding("ctrl+b,f10", "inscription", "Inscription"),
     ]
 
@@ -67,7 +67,6 @@ class Rotary(Opening):
 
     def get_default_screen(self) -> Screen[Any]:
         """The desk itself: an empty screen below it would be built for nobody."""
-        # Before anything is painted: another theme later would have all of it styled again.
         self._begin_settings()
         self.set_class(self.desk.ascii_only, "ascii")
         return self.desk
@@ -105,7 +104,9 @@ class Rotary(Opening):
         """What was set before: theme, characters, how high a cell is."""
         self.settings = settings.read(self.folder)
         names = [theme.name for theme in THEMES]
-        self.theme = self.settings.theme if self.settings.theme in names else names[0]
+        # Set as if from the start: a change of theme would have all of it styled again.
+        self.set_reactive(Rotary.theme, self.settings.theme if self.settings.theme in names else names[0])
+        self.stylesheet.set_variables(self.get_css_variables())
         if self.settings.ascii_only is not None and "ROTARY_PICTURES" not in os.environ:
             self.desk.ascii_only = self.settings.ascii_only
         Canvas.aspect = self.settings.aspect or USUAL_ASPECT
@@ -273,17 +274,17 @@ class Rotary(Opening):
         """Everything that a person can do, for the palette."""
         desk = self.desk
         yield SystemCommand("Help", "Keys and every field", self.action_help)
-        yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
+        yield SystemCommand("Save", "Save the job as a profile under the item's name", self.action_save)
         yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", self.action_artwork)
-        yield SystemCommand("New job", "An empty item; drive, head, rig and shop stay", self.action_new_job)
+        yield SystemCommand("New job", "An empty item; machine, laser and shop stay", self.action_new_job)
         yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
         yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
-        yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
+        yield SystemCommand("Profiles", "Search, compare, open what you saved", self.action_profiles)
         yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", self.action_repeat)
         yield SystemCommand("How did it go?", "Log a run; on to what it asks for", self.action_how_it_went)
-        yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
+        yield SystemCommand("Machine", "What yours really does; record a reading", self.action_rig)
         yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
-        yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
+        yield SystemCommand("Test patch", "Choose cells, read them, see what they taught", self.action_patch)
         yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", self.action_papers)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)

@@ -44,12 +44,12 @@ def _profile_at(path: Path) -> "OpenedProfile | None":
 def timed_runs(path: Path | None) -> "tuple[TimedRun, ...]":
     """The runs of the profile that a file is a version of, the latest first, as far as they were timed and not stopped;
     none of any other file."""
-    from rotary.actions.duration import TimedRun
-    from rotary.store.logbook import logbook
-
     found = _profile_at(path) if path is not None and path.suffix == ".toml" else None
     if found is None:
         return ()
+    from rotary.actions.duration import TimedRun
+    from rotary.store.logbook import logbook
+
     runs = logbook(found.home.parent, found.profile.kept.id).runs
     return tuple(
         TimedRun(run.items, run.took_s, run.plan.passes_counted if run.plan else None)

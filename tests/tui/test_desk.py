@@ -269,10 +269,10 @@ async def test_the_palette_has_every_command(desk: Desk) -> None:
     async with desk() as person:
         await person.press("ctrl+p")
         await person.see("Search")
-        await person.write("joints")
-        await person.see("Picture: joints")
+        await person.write("seams")
+        await person.see("Picture: seams")
         await person.press("enter", "enter")
-        await person.until(lambda: person.app.desk.picture_name == "joints")
+        await person.until(lambda: person.app.desk.picture_name == "seams")
 
 
 @pytest.mark.slow

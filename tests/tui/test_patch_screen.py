@@ -146,7 +146,7 @@ async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> N
         person = Person(app, pilot)
         await pilot.pause()
         await pilot.press("ctrl+t")
-        await person.until(lambda: "proof patch and readings" in person.screen())
+        await person.until(lambda: "test patch and readings" in person.screen())
         await person.until(lambda: not app.screen.working)
         await pilot.press("c")
         await person.until(lambda: "Which one lies before you" in person.screen())

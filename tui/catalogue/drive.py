@@ -116,7 +116,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "rounding",
         "rounding",
-        "How the controller makes whole steps of an index; the joint strip tells, if its papers don't.",
+        "How the controller makes whole steps of an index; the seam test tells, if its papers don't.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -187,7 +187,7 @@ _RIG: Final = Field(
     "rig",
     "rig",
     "The machine as measured: drive, head and tolerances are then its own. Ctrl+R measures, adds and chooses.",
-    stands="as typed here",
+    usual="as typed here",
     width=22,
 )
 

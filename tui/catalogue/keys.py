@@ -34,11 +34,11 @@ DESK: Final[Keys] = (
         "Ctrl+N, Ctrl+F",
         "a new job: an empty item on your machine, this one or the one saved last; it asks if something is not saved",
     ),
-    ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
+    ("Ctrl+S", "save the job as a profile under the item's name; each time is a new version"),
     ("Ctrl+K", "papers: setup sheet, tests and templates, to look at and to print"),
     ("Ctrl+O", "profiles: look for one, compare, open"),
-    ("Ctrl+R", "the rig: what is known of this machine, what to measure and how"),
-    ("Ctrl+T, Ctrl+G", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),
+    ("Ctrl+R", "your machine: what is known of it, what to measure and how"),
+    ("Ctrl+T, Ctrl+G", "test patch: choose its cells, write down what is seen in each, watch the plan learn"),
     ("Ctrl+B, F10", "words: begin them among the facts; once there are some, their letters, place, depth and lists"),
     ("Ctrl+P", "all commands; the mouse works too"),
     ("Ctrl+Q", "leave; it asks if something is not saved"),
@@ -55,7 +55,7 @@ ARTWORK: Final[Keys] = (
 )
 
 PROFILES: Final[Keys] = (
-    ("type", "search by name, note, coating, head or drive"),
+    ("type", "search by name, note, coating, laser or turning"),
     ("Up, Down", "another profile"),
     ("PgUp, PgDn", "another version of it"),
     ("Enter", "open this version on the desk"),
@@ -115,8 +115,8 @@ RIG: Final[Keys] = (
     ("F1", "what to measure on this page, and how"),
     ("F3, F4", "the page before, the next page"),
     ("F5", "write the files of this page"),
-    ("F6", "keep what is typed"),
-    ("Esc", "back to the desk, which then plans with what was kept"),
+    ("F6", "save what is typed"),
+    ("Esc", "back to the desk, which then plans with what was saved"),
 )
 
 RIG_PAGE: Final[Keys] = (
@@ -124,7 +124,7 @@ RIG_PAGE: Final[Keys] = (
     ("Tab, arrows, Enter", "move between fields; ‹ › with Left and Right change a choice"),
     ("F2", 'mm or inch; what you type may carry either unit: 0.4 mm, 0,4, 1/64 in, 7/8"'),
     ("F5", "write the files of this page"),
-    ("F6", "keep what is typed in the rig; where something is marked ! nothing is kept"),
+    ("F6", "save what is typed; where something is marked ! nothing is saved"),
     ("F7, F8", "undo and redo what was typed"),
     ("PgUp, PgDn", "scroll the answer"),
     ("Esc", "back to the desk, which then plans with what was kept"),
@@ -154,8 +154,8 @@ SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "RepeatPage": ("A saved job opened again", REPEAT),
     "RunLog": ("How did it go? (F8)", RUN),
     "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
-    "Patch": ("Proof patch (Ctrl+T)", PATCH),
-    "RigScreen": ("Rig (Ctrl+R)", RIG),
+    "Patch": ("Test patch (Ctrl+T)", PATCH),
+    "RigScreen": ("Your machine (Ctrl+R)", RIG),
     "InscriptionScreen": ("Inscription (Ctrl+B)", INSCRIPTION),
 }
 """Title and keys of each screen, by the name of its class."""

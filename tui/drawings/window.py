@@ -36,7 +36,7 @@ def process_window(
     else:
         says = f"{count(value.readings, 'reading')} of this coating so far: what is believed of it is the table's."
         drawn += wrapped(
-            f"{says} Ctrl+T chooses cells of a proof patch and keeps what is seen.", width - 1, "muted", " "
+            f"{says} Ctrl+T chooses cells of a test patch and records what is seen.", width - 1, "muted", " "
         )
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 

@@ -77,7 +77,7 @@ class Patch(Halves[None]):
             return [Run(fitted(f" {self.working} …", width), "strong")]
         coating = self.shown.coating if self.shown else ""
         here = next((patch.says for patch in self._patches if patch.name == self.only), "")
-        says = here or f"proof patch and readings: {coating}"
+        says = here or f"test patch and readings: {coating}"
         return [Run(fitted(f" {says}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:
@@ -87,7 +87,7 @@ class Patch(Halves[None]):
             return []
         if not self.shown.readings:
             return wrapped(
-                "No cells yet. F5 chooses a proof patch of nine cells and keeps them here.", width - 1, "plain", " "
+                "No cells yet. F5 chooses a test patch of nine cells and saves them here.", width - 1, "plain", " "
             )
         if self.asking:
             return choice_lines(self._patches, self.chosen, width)

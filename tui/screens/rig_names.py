@@ -10,7 +10,7 @@ NONE = "none"
 class NamesPage(Page):
     """Which machine the job on the desk goes by."""
 
-    name = "rigs"
+    name = "machines"
     keeps = "do it"
     about = (
         "A rig is one machine as measured: laser, lens, rotary and all that was read there. A shop with two lasers, or "

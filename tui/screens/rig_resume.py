@@ -17,7 +17,7 @@ TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
 class ResumePage(Page):
     """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
 
-    name = "taken off"
+    name = "re-mounted"
     keeps = "say that it was taken off"
     writes = "write what is left"
     about = (

@@ -19,11 +19,11 @@ TAPE_MM: Final = 0.12
 class StripPage(Page):
     """Slices on tape on the item itself: what opens a joint, all at once."""
 
-    name = "joint strip"
+    name = "seam test"
     keeps = "keep the correction"
     writes = "write the strip's files"
     about = (
-        "The joint strip is marked on paper tape on the item itself. F5 writes its drawing, its form and what to do "
+        "The seam test is marked on paper tape on the item itself. F5 writes its drawing, its form and what to do "
         "into the folder named below; mark it, read it, and type what you read. The answer follows as you type.",
         "Order and F: hold the item with the rim away from you. Numbers from left to right, and how the F looks.",
         "Ticks: over each joint, at each height, look along the rising ticks (//) for the one that runs straight on "
@@ -46,7 +46,7 @@ class StripPage(Page):
         """Order, letter, lengths, then a row of ticks for each height and slope."""
         strip = self._strip(bench, TAPE_MM) if bench.made else None
         if strip is None:
-            return [Row("joint strip")]
+            return [Row("seam test")]
         from rotary.rig.strip import kinds_at
 
         orders = ("not read", strip.numbers, strip.numbers[::-1])
@@ -147,7 +147,7 @@ class StripPage(Page):
         if reader.faults:
             return "Put right what is marked with ! first."
         if not wanted:
-            return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two joints."
+            return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two seams."
         return f"For the diagnosis: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. Zero tick: 0."
 
     def _read(
