@@ -9,14 +9,15 @@ from rotary.defaults import default_of
 
 YES_NO: Final = ("no", "yes")
 
+
 class Field(NamedTuple):
     """One field: `key` is its dotted name in a job file, `unit` its canonical unit or None for a plain word.
 
     `options` makes it a choice; `options_from` names the reference file whose tables are the
     options. `usual` is what holds while the field is empty, else what the models hold for the dotted name `model_key`.
-    `only` says that the field is there only while another field has that value. `rare` fields hide behind one more key press.
-    `lines` says that the text may have several lines, which are typed with ``\\n`` between them, `instead` that it is
-    another way to give what the field before it gives.
+    `only` says that the field is there only while another field has that value. `rare` fields hide behind one more key
+    press. `lines` says that the text may have several lines, which are typed with ``\\n`` between them, `instead` that
+    it is another way to give what the field before it gives.
     """
 
     key: str

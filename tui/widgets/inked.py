@@ -28,7 +28,7 @@ _VARIABLES: Final = {
     "warn": "text-warning", "bad": "text-error", "a": "text-accent", "b": "text-warning", "c": "text-success",
     "grid": "text-disabled",
 }  # fmt: skip
-"""Which colour of the theme each ink is. Rules in a style sheet would be matched for every widget, at each restyling."""
+"""The theme's colour for each ink; rules of a style sheet would be matched for each widget at each restyling."""
 
 
 class Inked(ScrollView):
