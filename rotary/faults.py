@@ -41,7 +41,7 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
         dotted = ".".join(part for part in (under, place.dotted) if part)
         faults.append(Fault(dotted, _sentence(entry, place), _KINDS.get(entry["type"], "")))
     if rest := len(entries) - len(faults):
-        faults.append(Fault("", f"and {rest} more faults, which are told once these are put right"))
+        faults.append(Fault("", f"and {rest} more faults, shown once these are put right"))
     return faults
 
 
@@ -105,7 +105,7 @@ def _how_to_write(place: _Place) -> str:
     if options:
         return f"{place.name} = {listing(options, 'or')}"
     if place.dotted == "head":
-        return 'use_head = "fibre-30w-160" above all tables, or a table [head] with its own values'
+        return "laser and lens: an example like fibre-30w-160, or your own values"
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):

@@ -15,7 +15,7 @@ from rotary.cli.values import CHOICE, LIST, Face, Headings, JobName, Paper, Type
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
-_FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "band_from": "from", "band_to": "to"}
+_FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "usable_from": "from", "usable_to": "to"}
 """Options that have another name than the field they fill."""
 
 _TAKEN_BACK: Final = "none"
@@ -31,8 +31,8 @@ class WordsAsked:
     height: Typed = None
     least: Typed = None
     gap: Typed = None
-    band_from: Typed = None
-    band_to: Typed = None
+    usable_from: Typed = None
+    usable_to: Typed = None
     chamfer: Typed = None
     margin: Typed = None
     corner_radius: Typed = None
@@ -96,7 +96,7 @@ def inscribe(
     *,
     words: WordsAsked = OWN_WORDS,
     to: Path | None = None,
-    card: Path | None = None,
+    sheet: Path | None = None,
     paper: Paper = None,
     many: ListAsked = NO_LIST,
     where: Where = HERE,
@@ -108,13 +108,13 @@ def inscribe(
     :param text: what is cut, in place of the job's own; \n begins a line; {name} and {date} in a list
     :param around: where it goes: ring, arc, axis, flats or end (ring)
     :param to: the folder for files and setup sheet; without it only the size is said
-    :param card: its setup sheet as a paper too: .pdf, .html, .txt or .json
+    :param sheet: its setup sheet as a paper too: .pdf, .html, .txt or .json
     :param height: the largest letters wanted, by a capital
     :param least: the smallest letters that are good enough
     :param gap: left between the end of a ring and its beginning; without it the ring closes
-    :param band_from: where the usable band begins, from the end that heights are measured from
-    :param band_to: where it ends
-    :param chamfer: taken off at each end of the item
+    :param usable_from: where the usable height begins, from the end that heights are measured from
+    :param usable_to: where it ends
+    :param chamfer: left out at each end of the item
     :param margin: left free on all sides
     :param corner_radius: of the rounded corners of a faceted part
     :param across_corners: of a faceted part whose corners were turned down
@@ -145,7 +145,7 @@ def inscribe(
     named = NamedJob(job, where)
     if to is not None:
         core.outfiles.refuse_folder(to)
-        refuse_file(card, named.sources, core.formats.ending_of)
+        refuse_file(sheet, named.sources, core.formats.ending_of)
     content = named.job()
     with typed(
         words.options(content.is_inscribed) | ({"table": brief(many.list_.name)} if many.list_ is not None else {})
@@ -154,7 +154,7 @@ def inscribe(
         order = WordsOrder(named, named.on_machine(), wish, named.planned)
         if many.list_ is not None or many.numbers is not None:
             return _list(order, to, many)
-        return _size(order, card) if to is None else _files(order._replace(planner=_planner(named)), to, card, paper)
+        return _size(order, sheet) if to is None else _files(order._replace(planner=_planner(named)), to, sheet, paper)
 
 
 def write_words(
@@ -171,14 +171,14 @@ def write_words(
 def _files(
     order: WordsOrder,
     to: Path,
-    card: Path | None = None,
+    sheet: Path | None = None,
     paper: Paper = None,
     sliced: "core.sheet.SheetWish | None" = None,
 ) -> int:
     """The files of the words, and their setup sheet."""
     with waiting("drawing the words"):
         done = core.whole.inscribed(order.part, order.wish, to, order.planner, over(), sliced)
-        lines = [*wrote([done.card]), *(_on_paper(order, done, card, paper) if card is not None else ())]
+        lines = [*wrote([done.card]), *(_on_paper(order, done, sheet, paper) if sheet is not None else ())]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
@@ -192,10 +192,10 @@ def _planner(named: NamedJob) -> "Callable[[core.job.Job], core.plan.Plan]":
     return lambda words: core.holding.plan_as_run(machine.corrected(words), run, core.holding.DRAWS)
 
 
-def _size(order: WordsOrder, card: Path | None) -> int:
+def _size(order: WordsOrder, sheet: Path | None) -> int:
     part, wish = order.part, order.wish
-    if card is not None:
-        raise BadArgument("--card is written with the files that it goes with: write --to and a folder beside it")
+    if sheet is not None:
+        raise BadArgument("--sheet is written with the files that it goes with: write --to and a folder beside it")
     core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
     first = [core.examples.banner(part.head.use), ""] if part.head.use else []
     return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
@@ -222,7 +222,7 @@ def _wish(asked: dict[str, Any], named: NamedJob, job: "core.job.Job") -> "core.
     return own.model_copy(update={**open_again, **{key: getattr(typed, key) for key in typed.model_fields_set}})
 
 
-def _on_paper(whole_job: WordsOrder, written: "core.whole.Whole", card: Path, paper: Paper) -> list[str]:
+def _on_paper(whole_job: WordsOrder, written: "core.whole.Whole", sheet: Path, paper: Paper) -> list[str]:
     """The setup sheet as a paper of one look with all others."""
     done, (named, part, wish, planner) = written.done, whole_job
     stands_in = done.made if done.made is not None else core.work.stand_in(core.work.deepened(part, wish), planner)
@@ -230,7 +230,7 @@ def _on_paper(whole_job: WordsOrder, written: "core.whole.Whole", card: Path, pa
     by_height = core.paper.inscription_by_height(
         wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on
     )
-    return write_paper(by_height, card, paper, named.sources)
+    return write_paper(by_height, sheet, paper, named.sources)
 
 
 def _list(whole_job: WordsOrder, folder: Path | None, asked: ListAsked) -> int:

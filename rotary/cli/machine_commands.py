@@ -15,6 +15,7 @@ from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 
 OF_NAME: Final = {"rig": "", "name": "", "": ""}
+OLD_TESTS: Final = {"stairs": "focus-lines"}
 Begins = Annotated[bool, Parameter(help="begin the machine, where there is none of that name")]
 
 
@@ -80,7 +81,7 @@ def rename(
 ) -> int:
     """Give a machine another name.
 
-    Example: rotary machine rename rig "boathouse"
+    Example: rotary machine rename "my laser" "boathouse"
 
     :param name: its name today
     :param new_name: its name from now on; the old one still finds it
@@ -103,7 +104,7 @@ def tape_tests(
     if to is not None:
         core.outfiles.refuse_folder(to)
     made = NamedJob(job, where).plan()
-    every = core.tapes.tapes(made)
+    every, test = core.tapes.tapes(made), OLD_TESTS.get(test or "", test)
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
     chosen = [every[test]] if test else list(every.values())
@@ -137,7 +138,7 @@ def record(
 
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
-    :param kind: turn, field, two-heights, stairs, …; or program
+    :param kind: turn, field, two-heights, focus-lines, …; or program
     :param values: what was read, lengths with their unit
     :param label: with program: what it calls a row of the setup sheet, ROW=TEXT (no text takes it out)
     :param from_: with program: take laser, lens, eyewear and other lasers from this job

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rotary.services.papers import PaperName
 
 View = Literal[
-    "front", "front-far", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"
+    "front", "front-far", "end-view", "side-view", "unrolled", "seams", "budget", "window", "heat", "simulation"
 ]
 VIEWS: Final = get_args(View)
 LINES: Final = ".txt"
@@ -138,7 +138,7 @@ class TemplateAsked:
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
     bar_short: Typed = None
     bar_long: Typed = None
-    reach: Annotated[Literal["datum", "band", "whole"] | None, CHOICE] = None
+    reach: Annotated[Literal["end", "artwork", "whole"] | None, CHOICE] = None
 
 
 USUAL_TEMPLATE: Final = TemplateAsked()
@@ -197,14 +197,14 @@ def picture(
     Example: rotary print picture bottle.toml front --to bottle.png
 
     :param to: the file to write, .svg, .pdf or .png
-    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, joints, budget, window, heat,
-        or forecast (unrolled)
-    :param from_: for the forecast: the written file, or folder of slices
+    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, seams, budget, window, heat,
+        or simulation (unrolled)
+    :param from_: for the simulation: the written file, or folder of slices
     """
     named = NamedJob(job, where)
     refuse_file(to, named.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
-    if (view == "forecast") != (from_ is not None):
-        raise BadArgument("a forecast needs its file, and only a forecast does: write forecast with --from sheet.svg")
+    if (view == "simulation") != (from_ is not None):
+        raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
     # Nothing of what it looks like hangs on samples.
     made = named.plan(0 if view in core.front.LOOKS else None)
     with waiting("drawing the picture") as tell:

@@ -149,11 +149,10 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     if wish.around != "ring" or wish.gap_mm is not None or whole.split.slices < 2:
         return ()
     if whole.split.method == "sheet":
-        return ("A ring that closes is drawn as a slice sheet: plain columns of flat artwork seldom divide a turn.",)
+        return ("A ring that closes is drawn as a sliced file: equal slices of a flat file seldom divide a turn.",)
     return (
-        "Plain columns were asked for, which seldom divide a turn to the last digit that can be typed: joints of this "
-        "ring open or overlap as the forecast of the file says. Leave the method to the tool, and a slice sheet closes "
-        "it.",
+        "Equal slices were asked for, which seldom divide a turn to the last digit that can be typed: seams of this "
+        "ring open or overlap, as the simulation shows. Let rotary choose the slices, and a sliced file closes it.",
     )
 
 

@@ -29,11 +29,11 @@ __all__ = ["NAMES", "foretold", "picture", "pictures", "window_of"]
 _PLAIN: Final[dict[str, Callable[[Plan, Sizes, float, float], PaperPicture]]] = {
     "end-view": end_view,
     "side-view": side_view,
-    "joints": joints,
+    "seams": joints,
     "budget": budget,
     "heat": heat,
 }
-NAMES: Final = ("front", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat")
+NAMES: Final = ("front", "end-view", "side-view", "unrolled", "seams", "budget", "window", "heat")
 """Every picture of a plan, in the order of the flow."""
 
 
@@ -58,7 +58,7 @@ def picture(
     if name == "window":
         found = seen or window_of(plan)
         if found is None:
-            raise refuse("", "there is no process window here: it needs a coating that is lifted, and draws.")
+            raise refuse("", "there is no process window here: it needs a coating to remove, and random samples.")
         return window(found, wide, high)
     return _PLAIN[name](plan, sizes, wide, high)
 

@@ -118,7 +118,7 @@ def kind_of(order: PrintOrder) -> str:
     allowed = ENDINGS_OF[order.paper]
     name = TITLES[order.paper]
     if not order.path.suffix:
-        raise UnknownName(f"the file's name tells what is written: end it with {listed(allowed)} for a {name}")
+        raise UnknownName(f"end the file's name with {listed(allowed)} for a {name}")
     ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
         raise UnknownName(f"a {name} is not written as {ending}: end the name with {listed(allowed)}")
@@ -320,7 +320,7 @@ def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress 
     from rotary.store.readings import readings_in
 
     ending = ending_of(order.path, PICTURE_ENDINGS)
-    rings, trouble = outlines(made, order.beside) if view in ("unrolled", "forecast") else (None, "")
+    rings, trouble = outlines(made, order.beside) if view in ("unrolled", "simulation") else (None, "")
     if order.forecast is not None:
         drawn = forecast_of(made, order.forecast, rings, order.system, (160.0, 110.0), progress)
     else:
@@ -344,7 +344,7 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
     )
     sizes = size_texts(ink.sizes, order.system)
-    size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
+    size = f"{drawn.columns} slices of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
     run = run_with(made, drawn.trial)
     return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 

@@ -18,7 +18,7 @@ from rotary.store import places
 from rotary.store.keeping import OpenedProfile
 from rotary.store.naming import token
 from rotary.store.old_sheets import with_actions
-from rotary.store.record import ArtworkFile, AsRun, Moment, Name, Outcome, now
+from rotary.store.record import OUTCOME_LABELS, ArtworkFile, AsRun, Moment, Name, Outcome, now
 from rotary.store.writing import table_lines
 
 MOST_ITEMS: Final = 100_000
@@ -61,11 +61,11 @@ class Totals:
     items: int
     spoiled: int
     time_s: float
-    outcomes: dict[str, int]
+    outcomes: dict[Outcome, int]
 
     def summary(self) -> str:
         """One line for a person."""
-        outcomes = ", ".join(f"{count} {name}" for name, count in sorted(self.outcomes.items()))
+        outcomes = ", ".join(f"{count} {OUTCOME_LABELS[name]}" for name, count in sorted(self.outcomes.items()))
         hours, minutes = divmod(round(self.time_s / 60), 60)
         took = f", {hours} h {minutes:02d} min at the machine" if self.time_s else ""
         spoiled = f", {self.spoiled} spoiled ({100 * self.spoiled / self.items:.1f} %)" if self.items else ""

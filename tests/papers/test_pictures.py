@@ -217,9 +217,9 @@ def test_extreme_items_are_drawn(item: dict[str, object]) -> None:
 
 def test_a_picture_by_itself_is_a_file_of_its_size(shipped: dict[str, Plan]) -> None:
     """As SVG in millimetres; a name with another ending is refused where the file is asked for."""
-    text = picture_document(picture(shipped[FIRST], "joints"), ".svg").data.decode()
+    text = picture_document(picture(shipped[FIRST], "seams"), ".svg").data.decode()
     assert 'width="120mm" height="80mm"' in text
-    assert picture_document(picture(shipped[FIRST], "joints"), ".pdf").data.startswith(b"%PDF")
+    assert picture_document(picture(shipped[FIRST], "seams"), ".pdf").data.startswith(b"%PDF")
     with pytest.raises(Refused, match="coating"):
         picture(shipped["brass-nut"], "window")
 

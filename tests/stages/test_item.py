@@ -179,7 +179,7 @@ def test_two_diameters_that_agree_are_averaged() -> None:
 HANDLE = {"angle_rad": 0.0, "width_rad": 0.4, "reach_mm": 30.0, "from_mm": 10.0, "to_mm": 80.0}
 REFUSED: list[tuple[Item, str, str]] = [
     (Item(name="x"), "item.stations", "no diameter"),
-    (item((0, 88)), "item.length", "one station"),
+    (item((0, 88)), "item.length", "one height"),
     (Item(name="x", stations=(Station(at_mm=0),), length_mm=9), "item.stations.0.across", "neither"),
     (
         Item(name="x", stations=(Station(at_mm=0, across_mm=8, round_mm=9),), length_mm=9),
@@ -191,7 +191,7 @@ REFUSED: list[tuple[Item, str, str]] = [
         "item.stations.0.second_across",
         "second",
     ),
-    (item((0, 88), (50, 80), (50, 70)), "item.stations.2.at", "two stations stand at 50 mm"),
+    (item((0, 88), (50, 80), (50, 70)), "item.stations.2.at", "two heights stand at 50 mm"),
     (item((0, 88), (150, 70), length_mm=100), "item.stations.1.at", "only 100 mm long"),
     (item((0, 88), (150, 70), length_mm=800), "item.length", "tapers to a point 733.3 mm from the foot"),
     (
@@ -212,7 +212,7 @@ REFUSED: list[tuple[Item, str, str]] = [
     (Item(name="x", flats=6), "item.across_flats", "write the across flats, like 16 mm"),
     (Item(name="x", flats=6), "item.length", "write the length, like 20 mm"),
     (Item(name="x", across_flats_mm=16, length_mm=20), "item.flats", "write the flats, like 6 flats"),
-    (item((0, 88), flats=6, across_flats_mm=16, length_mm=20), "item.stations", "no stations"),
+    (item((0, 88), flats=6, across_flats_mm=16, length_mm=20), "item.stations", "no heights with diameters"),
 ]
 
 

@@ -61,7 +61,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     await page(person, "seam test")
     await person.see("Mark it, read it")
     await person.press("f5")
-    await person.until(lambda: (tmp_path / "joint-strip" / "joint-strip-form.toml").exists())
+    await person.until(lambda: (tmp_path / "seam-test" / "seam-test-form.toml").exists())
     await read_strip(person, "-2", "2")
     screen = await person.see("times as wide")
     assert "+40 / +0" in screen
@@ -96,9 +96,9 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, r
     assert "For the diagnosis: the order of the numbers and how the F looks" in screen
     await person.press("tab", "tab", "tab")
     await person.write("400")
-    await person.see("more than a strip shows")
+    await person.see("more than the test shows")
     await person.press("f6")
-    await person.see("no correction to keep yet")
+    await person.see("no correction to save yet")
     await person.press("f7")
     await person.see("+19 / +0")
     assert not rigs.exists()
@@ -112,7 +112,7 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
     await person.press("tab", "tab", "right", "tab", "right", "right")
     await person.see("axis across the item is reversed")
     await person.press("f6")
-    await person.see("no correction to keep yet")
+    await person.see("no correction to save yet")
     assert not rigs.exists()
 
 
@@ -232,7 +232,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     await person.see("Your machine: Shed laser")
     await page(person, "machines")
     await person.press("right", "f6")
-    await person.see("by no rig")
+    await person.see("by no machine")
     await person.press("escape")
     await person.judged()
     assert person.session.text("rig") == ""
@@ -297,7 +297,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     await person.press("enter")
     await person.see("the lens was")
     await person.press("f6")
-    await person.see("change kept")
+    await person.see("change saved")
     await person.press("escape")
     await person.see("*  on rig, 1 to read again")
     person.go("rig")

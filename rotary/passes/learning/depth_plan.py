@@ -52,7 +52,7 @@ def gauged(setup: Setup, depths: Sequence[DepthReading], draws: int) -> Gauged |
             free = free.model_copy(update={"passes": min(count, MOST_PASSES)})
     except Refused as refused:
         says = "; ".join(fault.says for fault in refused.faults)
-        return Gauged(wishes, None, 0, (f"The kept depth readings are left out, since one {says}.",))
+        return Gauged(wishes, None, 0, (f"The saved depth readings are left out, since one {says}.",))
     return Gauged(free, _draws_of(belief, draws_for(item, metal, None, head, draws)), len(own), belief.notes)
 
 
