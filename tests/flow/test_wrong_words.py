@@ -207,10 +207,10 @@ WRONG = """
 4 art dots F a.svg --to d.jpg => d.jpg is a file's name
 2 art names F names.csv --to n --least '200 %' => --least 200 % is too large
 4 art names F . --to n => is a folder, so it can't be read: name the CSV file
-2 inscribe brass-nut => --text: is empty
+2 inscribe heron-cup => --text: is empty
 2 inscribe F --text A --depth '40 um' => --depth: is for bare metal
 2 inscribe brass-nut --text A --around flats => --around: the item is round
-2 inscribe brass-nut --text A --around end --bore '99 mm' => --margin: leaves nothing of an end face
+3 inscribe brass-nut --text A --around end --bore '99 mm' => margin: leaves nothing of an end face
 2 inscribe brass-nut --text A --italic=perhaps => --italic takes no value
 2 inscribe brass-nut --numbers 9-1 --to n => --numbers: go from 9 to 1
 2 patch new F --patch 5 => there is no patch 5: none is saved

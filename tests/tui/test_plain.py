@@ -59,8 +59,11 @@ FLASK = {
     "place 2, height": ["210 mm"], "place 2, across": ["3 in"],
     "Turning, roller diameter": ["20"], "Turning, roller centres": ["60"], "Turning, axis height": ["30"],
     "Turning, gear ratio": ["3"],
-    "Laser and lens, its name": ["Our head"], "Laser and lens, rated power": ["60"], "Laser and lens, focal length": ["254"], "Laser and lens, field": ["175"],
-    "Laser and lens, largest pulse": ["1.5"], "Laser and lens, lowest rate": ["20"], "Laser and lens, highest rate": ["600"],
+    "Laser and lens, its name": ["Our head"], "Laser and lens, rated power": ["60"],
+    "Laser and lens, focal length": ["254"],
+    "Laser and lens, field": ["175"],
+    "Laser and lens, largest pulse": ["1.5"], "Laser and lens, lowest rate": ["20"],
+    "Laser and lens, highest rate": ["600"],
     "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, its middle at": ["100"],
 }  # fmt: skip
 

@@ -187,7 +187,7 @@ _RIG: Final = Field(
     "rig",
     "machine",
     "The machine as measured: turning, laser and tolerances are then its own. Ctrl+R measures, adds and chooses.",
-    stands="as entered here",
+    usual="as entered here",
     width=22,
 )
 
