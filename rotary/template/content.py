@@ -131,9 +131,7 @@ class _Drawn:
         (west, south), (east, north) = points.min(0).tolist(), points.max(0).tolist()
         if left < west - 1 or right > east or bottom < south - 1 or top > north + 1:
             return False
-        frames = [
-            stroke.points_mm for stroke in self.strokes if stroke.kind == "frame" and label.text.strip(FIGURES)
-        ]
+        frames = [stroke.points_mm for stroke in self.strokes if stroke.kind == "frame" and label.text.strip(FIGURES)]
         return not any(bool((((left, bottom) < ring) & (ring < (right, top))).all(axis=1).any()) for ring in frames)
 
     def art(self, rings: Rings | None) -> tuple[Floats, ...]:
