@@ -105,7 +105,7 @@ def _how_to_write(place: _Place) -> str:
     if options:
         return f"{place.name} = {listing(options, 'or')}"
     if place.dotted == "head":
-        return "laser and lens: an example like fibre-30w-160, or your own values"
+        return 'use_head = "fibre-30w-160" above all tables, or a table [head] with its own values'
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):

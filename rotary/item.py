@@ -161,7 +161,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:
-            says = "a second diameter goes with one measured across; write across and second_across, or leave it out"
+            says = "a second diameter goes with a first; give both, or neither"
             faults.append(Fault(f"{where}.second_across", says))
         within_mm, oval = item.within_mm(across is None), None
         if second is not None:
@@ -222,14 +222,15 @@ def _from_datum(item: Item, s_mm: float, length_mm: float) -> float:
 
 def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fault]:
     """The wall must not reach the axis before the item ends, beyond its stations or between two of them."""
-    for end_mm, name in ((0.0, "foot"), (length_mm, "rim")):
+    ends: tuple[tuple[float, End], ...] = ((0.0, "foot"), (length_mm, "rim"))
+    for end_mm, end in ends:
         r, along = revolution.radius_and_slope(shape.curve, end_mm)
         if r <= 0:
             point_mm = end_mm - float(r) / float(along)
-            from_datum = _from_datum(item, point_mm, length_mm)
+            from_datum, name = _from_datum(item, point_mm, length_mm), item.end_words(end)
             says = (
-                f"the wall tapers to a point {from_datum:.4g} mm from {item.end_words(item.datum)}, before the "
-                f"item's {name}; measure another height near the {name}, or correct the length or the diameters"
+                f"the wall tapers to a point {from_datum:.4g} mm from {item.end_words(item.datum)}, before "
+                f"{name}; measure another height near {name}, or correct the length or the diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.stations", says)]
     # The cubic pieces may dip between their knots too.

@@ -156,9 +156,7 @@ def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
         # The head's own missing fields would only repeat that the name is wrong.
         tables["head"] = next(iter(heads.values()))
         names = " or ".join(f'"{key}"' for key in heads)
-        return [
-            Fault(where, f"{brief(name)} is no example laser{hint}: write {names}, or enter your own laser and lens")
-        ]
+        return [Fault(where, f"{brief(name)} is no example laser{hint}: write {names}, or your own values in [head]")]
     if isinstance(own, Mapping):
         tables["head"] = {**heads[name], **own, "use": name}
     return []

@@ -73,18 +73,6 @@ async def typed(app: Rotary, pilot: Pilot[int]) -> None:
     await pilot.pause()
 
 
-async def numbers(app: Rotary, pilot: Pilot[int]) -> None:
-    """The numbers of the flask."""
-    await typed(app, pilot)
-    await pilot.press("f6", "f4", "f4")
-
-
-async def papers(app: Rotary, pilot: Pilot[int]) -> None:
-    """The papers of the flask."""
-    await typed(app, pilot)
-    await pilot.press("ctrl+k")
-
-
 def opened(*keys: str, until: Callable[[Rotary], bool] = lambda _: True) -> Steps:
     """A screen behind a key, once it has what it shows."""
 
@@ -107,10 +95,7 @@ def painted(text: str) -> Callable[[Rotary], bool]:
 
 
 PICTURES: dict[str, tuple[int, int, Steps]] = {
-    "how-to-empty": (80, 24, empty),
     "how-to-typed": (80, 40, typed),
-    "how-to-numbers": (80, 24, numbers),
-    "how-to-papers": (80, 24, papers),
     "how-to-rig": (120, 32, opened("ctrl+r", until=painted("field scale"))),
     "how-to-patch": (120, 32, opened("ctrl+t", until=painted("tinted"))),
     "how-to-profiles": (120, 32, opened("ctrl+o", until=painted("proven"))),

@@ -13,7 +13,6 @@ HERE = Path(__file__).parent
 SCREENS = {
     "desk": (120, 40, ()),
     "desk-joints": (120, 40, ("f4", "f4", "f4")),
-    "desk-fields": (80, 24, ()),
     "desk-answers": (80, 24, ("f6", "f4", "f4", "f4", "f4")),
     "desk-wrong": (120, 40, ("8", "8", "k", "g")),
     "desk-artwork": (120, 40, ("ctrl+e", "down")),

@@ -94,7 +94,7 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
                 f"an eye in front sees no more of this item than its diameter, and artwork {artwork.width_mm:g} mm "
-                f"wide is wider; make it at most {_down(widest_mm)} mm wide, or write another surface_map"
+                f"wide is wider; make it at most {_down(widest_mm)} mm wide, or lay it on the taper another way"
             )
             return [Fault("artwork.width", says)]
     return []

@@ -91,7 +91,7 @@ def slice_(
     wish = wish_of(core.sheet.SheetWish, given)
     if pieces.are_words:
         if dxf:
-            raise BadArgument("--dxf draws no words: leave it out")
+            raise BadArgument("--dxf can hold no words: leave it out")
         return write_words(pieces.job, to, "sheet", wish)
     made = _plan(pieces, to, "sheet")
     ink = pieces.ink(made)

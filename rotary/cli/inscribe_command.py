@@ -178,7 +178,8 @@ def _files(
     """The files of the words, and their setup sheet."""
     with waiting("drawing the words"):
         done = core.whole.inscribed(order.part, order.wish, to, order.planner, over(), sliced)
-        lines = [*wrote([done.card]), *(_on_paper(order, done, sheet, paper) if sheet is not None else ())]
+        lines = wrote([done.card])
+        lines += write_paper(done.sheet, sheet, paper, order.named.sources) if sheet is not None else []
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
@@ -220,17 +221,6 @@ def _wish(asked: dict[str, Any], named: NamedJob, job: "core.job.Job") -> "core.
         # A font that the job names counts from where the job lies, as its drawings do.
         own = core.setting.with_font_path(own, named.path.parent if named.name != "-" else Path())
     return own.model_copy(update={**open_again, **{key: getattr(typed, key) for key in typed.model_fields_set}})
-
-
-def _on_paper(whole_job: WordsOrder, written: "core.whole.Whole", sheet: Path, paper: Paper) -> list[str]:
-    """The setup sheet as a paper of one look with all others."""
-    done, (named, part, wish, planner) = written.done, whole_job
-    stands_in = done.made if done.made is not None else core.work.stand_in(core.work.deepened(part, wish), planner)
-    files, says = [path.name for path in done.paths], core.work.forecast(done).says
-    by_height = core.paper.inscription_by_height(
-        wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on
-    )
-    return write_paper(by_height, sheet, paper, named.sources)
 
 
 def _list(whole_job: WordsOrder, folder: Path | None, asked: ListAsked) -> int:

@@ -73,6 +73,7 @@ def add(
     values |= {"note": said.note, "plan": run, "files": said.files} | ({"took": many.took} if many.took else {})
     with typed():
         entry = core.logbook.run_of(profile, values)
+    entry = core.profiles.with_machine_time(entry, how)
     path, steps = core.logbook.log(entry, where.profiles), core.actions.steps_after_run(how, logged)
     if json:
         say_json({"logged": str(path), "steps": steps})

@@ -111,7 +111,7 @@ def tape_tests(
     lines = [core.examples.banner(made.job.head.use)] if made.job.head.use else []
     for one in chosen:
         lines += [one.name, *(f"  - {step}" for step in one.instructions)]
-        lines += [f"  then write: rotary machine record {one.reading}"] if one.reading else []
+        lines += [f"  then write: rotary machine record {one.to_type}"] if one.reading else []
     if to is not None:
         lines += _drawn({f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}, to)
     return answer(json, [one._asdict() | {"svg": bool(one.svg)} for one in chosen], lines)
@@ -136,16 +136,21 @@ def record(
 
     Example: rotary machine record field axis=x drawn="140 mm" measured="139.6 mm"
 
+    Example: rotary machine record motor-whole ticks=0,1,0,-1,0,2,1,0 --from regatta-bottle
+
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
-    :param kind: turn, field, two-heights, focus-lines, …; or program
+    :param kind: turn, field, two-heights, focus-lines, motor-whole, …; or program
     :param values: what was read, lengths with their unit
     :param label: with program: what it calls a row of the setup sheet, ROW=TEXT (no text takes it out)
-    :param from_: with program: take laser, lens, eyewear and other lasers from this job
+    :param from_: the job of a motor test; with program: take laser, lens, eyewear and other lasers from this job
     """
+    if from_ is not None and (row := core.seam_tests.MOTOR_ROWS.get(kind)):
+        at = NamedJob(from_, Where(machines=on.machines)).on_machine()
+        kind, from_, values = "motor-test", None, (f"row={row}", *values, *core.machines.full_step_words(at, row))
     if kind != "program":
         if label or from_:
-            raise BadArgument("--label and --from belong to: rotary machine record program")
+            raise BadArgument("--label and --from belong to: rotary machine record program, or to a motor test")
         machine = _machine(on.machine, on, new)
         with typed():
             return report(core.machines.recorded(machine, [kind, *values], on.folder, note))

@@ -40,6 +40,24 @@ EVERYWHERE: Final = {
 RENAMED: Final = {"--card": "--sheet", "--band-from": "--usable-from", "--band-to": "--usable-to"}
 """Options that had another name before, which is still read."""
 
+LIKE: Final[dict[str, tuple[str, ...]]] = {
+    "add": ("new", "save"), "create": ("new", "save", "example"), "init": ("job example", "machine new"),
+    "start": ("new", "open"), "edit": ("open",), "search": ("find", "list"), "ls": ("list", "example"),
+    "list": ("example",), "show": ("list",),
+    "grep": ("find",), "rm": ("delete", "ignore"), "remove": ("delete", "ignore"), "mv": ("rename",), "cp": ("copy",),
+    "clone": ("copy", "import"), "fork": ("copy",), "status": ("show", "list"), "get": ("show",), "view": ("show",),
+    "info": ("show",), "log": ("history",), "undo": ("restore", "ignore"), "revert": ("restore",),
+    "reset": ("restore",), "checkout": ("restore", "open"), "diff": ("compare",), "merge": ("resolve",),
+    "commit": ("save",), "stash": ("save",), "push": ("export",), "pull": ("import",), "fetch": ("import",),
+    "backup": ("export",), "tag": ("note",), "label": ("note", "record program"), "fix": ("repair",),
+    "trash": ("bin",), "read": ("record",), "write": ("record", "art slice"), "set": ("record",),
+    "config": ("machine record program", "machine show"), "settings": ("machine show",),
+    "check": ("tests", "plan"), "validate": ("plan",), "run": ("repeat", "plan"), "preview": ("print picture",),
+    "draw": ("print picture",), "result": ("record",), "help": ("--help",), "-v": ("--version",),
+    "version": ("--version",), "completion": ("--completion",),
+}  # fmt: skip
+"""Words that other tools have, and the commands here that do the same, likeliest first."""
+
 NAMES_A_FILE: Final = (
     "--to", "--from", "--art", "--store", "--machines", "--sheet", "--window", "--assumptions", "--readings", "--list",
     "--drawing", "--file",

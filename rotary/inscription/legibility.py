@@ -293,7 +293,7 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
     if wish.face != "outline":
         near = min(ISO_SIZES_MM, key=lambda size: abs(size - height))
         says = f"ISO 3098 has strokes of a tenth and {near:g} mm as the nearest size; these are {wish.stroke:.3g}"
-        checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "stroke = 0.1", soft=True))
+        checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "a stroke of 0.1", soft=True))
     return checks
 
 

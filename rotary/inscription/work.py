@@ -23,7 +23,7 @@ from rotary.job import Job
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import Plan, plan
-from rotary.services.files import plain_export, slice_sheet
+from rotary.services.files import as_drawn, plain_export, slice_sheet
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet import Sheet, SheetWish
 from rotary.sheet.pages import in_field, page_in_field
@@ -175,7 +175,7 @@ def inscribe(
         whole, paths = plain_export(whole, rings, folder, over=over)
         return Inscribed(made, whole, None, paths, (rings,))
     drawn, paths = slice_sheet(whole, rings, folder, sliced, over=over)
-    return Inscribed(made, whole.model_copy(update={"trial": drawn.trial}), drawn, paths, (rings,))
+    return Inscribed(made, as_drawn(whole, drawn, drawn.columns, drawn.middle_rad), drawn, paths, (rings,))
 
 
 def stem_of(wish: InscriptionWish) -> str:

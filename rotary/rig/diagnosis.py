@@ -167,9 +167,7 @@ def wrong_setting(reading: StripReading) -> str:
     if letter == "upside-down":
         if swapped:
             return f"The rim points to the other side of the field: choose that side and write the file again{first}"
-        return (
-            f"Slices are upside down and the order is right: write the other rim_towards and reverse the turning{first}"
-        )
+        return f"Slices are upside down, in order: choose the other side for the rim, reverse the turning{first}"
     if letter == "mirrored-upside-down":
         return f"The file is flipped along the item: switch off mirroring, check where the rim points{first}"
     return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"

@@ -221,6 +221,10 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
                     numbers_to_type(made))  # fmt: skip
 
 
+MOTOR_ROWS: Final[dict[str, Literal["whole", "free"]]] = {"motor-whole": "whole", "motor-free": "free"}
+"""The rows of the motor test, by the names of their tapes."""
+
+
 def motor_rows(job: Job) -> tuple[Literal["whole", "free"], ...]:
     """The rows of the motor test; where the motor has no cycle there is nothing to tell apart."""
     return ("free",) if CYCLES[job.drive.motor] is None else ("whole", "free")

@@ -20,7 +20,7 @@ from rotary.papers.text import entries_said
 from rotary.plan import Plan
 from rotary.rig.glyphs import number, stroke
 from rotary.rig.resume import witness_ticks
-from rotary.rig.seam_tests import TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
+from rotary.rig.seam_tests import MOTOR_ROWS, TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
 from rotary.sheet.svg import drawing
 
 LINE_MM: Final = 0.1
@@ -57,6 +57,12 @@ class Tape(NamedTuple):
         """The fields of the reading to write with their values, ? where one is to be read; a name may stand twice, as
         of both axes."""
         return tuple((name, quoted or bare) for name, quoted, bare in _FIELD.findall(self.reading))
+
+    @property
+    def to_type(self) -> str:
+        """What is typed behind `rotary machine record`; a motor test takes from its job what is not read."""
+        asked = [f"{name}={value.replace('; ', ',')}" for name, value in self.fields if "?" in value]
+        return " ".join([self.name, *asked, "--from JOB"]) if self.name in MOTOR_ROWS else self.reading
 
 
 def tapes(made: Plan) -> dict[str, Tape]:

@@ -331,7 +331,7 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
                 Fault(
                     "artwork.width",
                     f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° "
-                    f"are free ({free.stopped_by}); make the artwork narrower or move its centre_angle.",
+                    f"are free ({free.stopped_by}); make the artwork narrower or turn its middle.",
                 )
             ]
         )

@@ -123,7 +123,7 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     item = made.job.item
     told = [
         "Print at 100 % (actual size, not fitted to the page), then measure both bars; where they are not 100 mm, "
-        "write what they measure as bar_short and bar_long and print again.",
+        "enter both lengths and print again.",
         "Wrap it with the print outside and the rim up; on glossy walls, tape it so that it can't slide.",
     ]
     if cover.flap:

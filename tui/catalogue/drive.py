@@ -191,4 +191,4 @@ _RIG: Final = Field(
     width=22,
 )
 
-DRIVE: Final = Group("drive", "Drive", (_RIG, *_DRIVE_FIELDS), open=True)
+DRIVE: Final = Group("drive", "Turning", (_RIG, *_DRIVE_FIELDS), open=True)
