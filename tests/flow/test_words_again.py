@@ -170,11 +170,11 @@ def test_a_proof_of_an_older_tool_has_no_numbers_of_its_words(tmp_path: Path) ->
 FLATS: Final = 'text = "HERON"\naround = "flats"\nmore = ["CLUB REGATTA", "1884"]'
 
 
-@pytest.mark.parametrize("around", ["ring", "flats"])
+@pytest.mark.parametrize("around", ["ring", "end"])
 @pytest.mark.slow
 def test_the_step_that_a_plan_names_writes_the_words(told: Told, around: str) -> None:
     """What stands behind the step is typed as it is told; the file is there, and the step is done."""
-    Path("nut.toml").write_text(nut(f'text = "HERON"\naround = "{around}"', around == "flats"), "utf-8")
+    Path("nut.toml").write_text(nut(f'text = "HERON"\naround = "{around}"'), "utf-8")
     step = re.search(r"Write (\S+): .*\(rotary (art .*)\)", told("plan", "nut.toml"))
     assert step is not None
     told(*step[2].split())

@@ -23,7 +23,7 @@ def two_colours(name: str) -> Style:
     return Style(color=name[:7], bgcolor=name[7:])
 
 
-_VARIABLES: Final = {
+INKS: Final = {
     "plain": "foreground", "strong": "text-primary", "muted": "text-muted", "good": "text-success",
     "warn": "text-warning", "bad": "text-error", "a": "text-accent", "b": "text-warning", "c": "text-success",
     "grid": "text-disabled",
@@ -51,7 +51,7 @@ class Inked(ScrollView):
             return two_colours(name)
         style = self._ink_styles.get(name)
         if style is None:
-            colour = Style(color=self.colour(_VARIABLES[name], self.background_colors[1]).rich_color)
+            colour = Style(color=self.colour(INKS[name], self.background_colors[1]).rich_color)
             style = self._ink_styles[name] = self.rich_style + colour + _ATTRIBUTES.get(name, Style.null())
         return style
 
