@@ -58,7 +58,9 @@ class ProfileList(Halves[Opened | None]):
     # -- what is where
 
     def _line(self) -> Iterable[Widget]:
-        yield Input(placeholder="search: name, note, coating, laser, turning", id="words", select_on_focus=False)
+        yield Input(
+            placeholder="search: name, note, coating, laser, turning", id="words", select_on_focus=False, compact=True
+        )
 
     def on_mount(self) -> None:
         """The list is read apart from the screen, which goes on answering."""
