@@ -22,6 +22,7 @@ from rotary.services.jobs import tables_of_job
 from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
 from tui.drawings.pictures import PICTURES, key_of
+from tui.form.fields import Tables
 from tui.form.job_form import Session
 from tui.opening import Opening, example
 from tui.planner.client import Apart
@@ -51,7 +52,7 @@ class Rotary(Opening):
 
     def __init__(
         self,
-        data: dict[str, Any],
+        data: Tables,
         system: str = "mm",
         ascii_only: bool = False,
         apart: Apart | None = None,
@@ -60,7 +61,7 @@ class Rotary(Opening):
         super().__init__(Session(data, system))
         self.settings = settings.Settings()
         self.told_aspect: float | None = None
-        self.inscription: dict[str, Any] = {}
+        self.inscription: Tables = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
         for theme in THEMES:
             self.register_theme(theme)
@@ -217,13 +218,13 @@ class Rotary(Opening):
         session.settle()
         job = {name: table for name, table in session.data().items() if name != "inscription"}
 
-        def left(visit: dict[str, Any] | None) -> None:
+        def left(visit: Tables | None) -> None:
             self.inscription = visit or {}
             session.settle()
             # A depth that was gauged there is in the plan from now on.
             self.desk.refresh_all()
 
-        def take(words: dict[str, Any]) -> None:
+        def take(words: Tables) -> None:
             session.take_words(words)
             self._draft()
 
@@ -329,7 +330,7 @@ def run(job_path: str | None = None, apart: Apart | None = None) -> int:
     return app.return_value or app.return_code or 0
 
 
-def read_job(path: str | None) -> dict[str, Any] | str:
+def read_job(path: str | None) -> Tables | str:
     """The tables of a job file, or of the worked example; a sentence where they can't be had."""
     if path is None:
         return example()

@@ -15,7 +15,7 @@ from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, readin
 from tui.drawings.window import beliefs, window
 from tui.drawings.words import wrapped
 from tui.form import own_coating
-from tui.form.fields import Field
+from tui.form.fields import Field, Tables
 from tui.form.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
 from tui.screens.halves import Halves
 
@@ -58,7 +58,7 @@ class Patch(Halves[None]):
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 
-    def __init__(self, data: dict[str, Any], system: str, folder: Path, ascii_only: bool = False) -> None:
+    def __init__(self, data: Tables, system: str, folder: Path, ascii_only: bool = False) -> None:
         super().__init__()
         self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
         self.shown: Shown | None = None
