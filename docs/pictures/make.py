@@ -17,8 +17,8 @@ SCREENS = {
     "desk-wrong": (120, 40, ("8", "8", "k", "g")),
     "desk-artwork": (120, 40, ("ctrl+e", "down")),
     "desk-unrolled": (120, 40, ("ctrl+e", "down", "rest", "enter", "rest", "f6", "space")),
-    "desk-forecast": (120, 40, ("f6", "0", "rest")),
-    "desk-window": (120, 40, ("f6", "minus", "rest")),
+    "desk-forecast": (120, 40, ("f6", "0", "rest", "space")),
+    "desk-window": (120, 40, ("f6", "minus", "rest", "space")),
 }
 """Name, columns, lines, and the keys pressed before the picture is taken; `rest` waits for longer work."""
 

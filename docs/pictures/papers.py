@@ -38,7 +38,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         to_mark = patch_to_mark(made.job, Path(folder), DAY.isoformat())
     _first_page(lambda _: patch_paper(to_mark, made, "mm", DAY), "test-patch.png")
-    for name in ("unrolled", "joints"):
+    for name in ("unrolled", "seams"):
         drawn = picture(made, name, rings=crossed_oars(made) if name == "unrolled" else None)
         (HERE / f"card-{name}.svg").write_bytes(picture_document(drawn, ".svg").data)
 

@@ -200,7 +200,7 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
     flat = said_of(capsys, "art", "flat", job, "--to", out)
-    assert flat.split("columns of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
+    assert flat.split("slices of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
     plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
     said_of(capsys, "art", "slice", job, "--to", out, "--yes")
     sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")

@@ -166,6 +166,7 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
     ("readings", "done", "where"),
     [
         ({"foot_right_mm": 39.0, "rim_right_mm": 38.0}, {}, "foot_right"),
+        ({"foot_right_mm": 1.0, "rim_right_mm": 60.0}, {}, "rim_right"),
         ({"foot_right_mm": -5.0, "rim_right_mm": 5.0}, {}, "rim_right"),
         ({"foot_right_mm": 0.0, "rim_right_mm": 0.0, "foot_up_mm": 5.0}, {}, "rim_up"),
         ({"foot_right_mm": 0.0, "rim_right_mm": 0.0}, {999: 1}, "done"),
