@@ -35,7 +35,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "kind",
         "turned by",
-        "What turns the item: two rollers it lies on, or a chuck that grips it.",
+        "Two rollers it lies on, or a chuck that grips it.",
         options=("rollers", "chuck"),
     ),
     Field("roller_diameter", "roller diameter", "Calipers over a roller, with its covering.", "mm", only=ON_ROLLERS),
@@ -61,7 +61,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "controller_field",
         "key in as",
-        "What your marking program lets you type for the rotary.",
+        "The number that your marking program asks for the rotary.",
         options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
         width=18,
     ),
@@ -102,14 +102,14 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, whole",
-        "What the motor test read: how far two stops err at a seam, whole cycles apart, of a full step.",
+        "From the motor test: how far two stops err at a seam, whole cycles apart, of a full step.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, free",
-        "What the motor test read for any other turn between two stops, of a full step.",
+        "From the motor test, for any other turn between two stops, of a full step.",
         "",
         rare=True,
     ),

@@ -6,7 +6,7 @@ from tui.form.fields import Field, Group, fields_of
 
 _HEAD_FIELDS: Final = fields_of(
     "head",
-    Field("name", "its name", "What you call your laser and lens.", width=26),
+    Field("name", "its name", "Your name for your laser and lens.", width=26),
     Field("rated_power", "rated power", "Average power at 100 %, from the data sheet. Better from a power meter.", "W"),
     Field("focal_length", "focal length", "Printed on the lens, as f = so many mm.", "mm"),
     Field("field", "field", "Side of the square that the lens can mark: printed on it, or in its data sheet.", "mm"),

@@ -23,7 +23,7 @@ FLATS: Final = Table(
     "more",
     "the next flats, one text each",
     "flat",
-    (Field("text", "text", "What is cut on the next flat. \\n begins a new line.", width=32, lines=True),),
+    (Field("text", "text", "Words on the next flat. \\n begins a new line.", width=32, lines=True),),
     only=("around", "flats"),
 )
 

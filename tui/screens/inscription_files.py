@@ -7,6 +7,7 @@ from uuid import uuid4
 
 from tui.background.client import Errands
 from tui.background.tasks import Done, Errand, Share
+from tui.form.fields import Tables
 from tui.form.lettering import Lettering
 from tui.planner.request import Verdict
 from tui.screens.form_screen import TwoPages
@@ -15,7 +16,7 @@ from tui.screens.working import Said
 from tui.widgets.bar import Bar
 
 
-class InscriptionFiles(TwoPages[dict[str, Any]]):
+class InscriptionFiles(TwoPages[Tables]):
     """The half of the screen that hands work out and tells what came of it; the other half shows."""
 
     def __init__(self, session: Lettering, folders: tuple[Path, Path]) -> None:

@@ -4,6 +4,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from rotary.errors import Refused, refuse
+from tui.form.fields import Tables
 from tui.screens.rig_pages import (
     NO_PLAN,
     READ_TO,
@@ -118,7 +119,7 @@ class LevelPage(ReadingPage):
         if given is None or bench.job is None:
             return None
         names = ("foot_end", "rim_end", "apart", "u")
-        data: dict[str, Any] = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
+        data: Tables = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
         return reading_from_data(data | {"kind": "level", "at": now(), "item": bench.job.item.name})
 
 
