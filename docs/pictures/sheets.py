@@ -4,6 +4,7 @@ The bottle is the shipped, invented one; the crossed oars are drawn here.
 """
 
 import math
+import re
 import tempfile
 from pathlib import Path
 
@@ -24,7 +25,6 @@ from rotary.sheet import SheetWish
 
 HERE = Path(__file__).parent
 JOB = HERE.parents[1] / "profiles" / "regatta-bottle.toml"
-LINE_MM = 0.06
 
 
 def ring(radius: float, width: float) -> list[list[tuple[float, float]]]:
@@ -81,12 +81,14 @@ def main() -> None:
     made = plan(job.model_copy(update={"tolerances": tolerances}), draws=0)
     ink = crossed_oars(made)
     with tempfile.TemporaryDirectory() as folder:
-        _, (sheet, *_) = slice_sheet(made, ink, Path(folder), SheetWish(marked_width_mm=LINE_MM))
-        (HERE / "slice-sheet.svg").write_bytes(sheet.read_bytes())
-    forecast_picture(made, HERE / "slice-sheet.svg", HERE / "foretold.svg", ink)
-    faster = made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.005})
-    off = made.model_copy(update={"turning": faster})
-    forecast_picture(off, HERE / "slice-sheet.svg", HERE / "foretold-wrong.svg", ink)
+        _, (sheet, *_) = slice_sheet(made, ink, Path(folder), SheetWish())
+        forecast_picture(made, sheet, HERE / "foretold.svg", ink)
+        faster = made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.005})
+        forecast_picture(made.model_copy(update={"turning": faster}), sheet, HERE / "foretold-wrong.svg", ink)
+        drawn = sheet.read_text("utf-8")
+    # On white, so that it is seen on a dark page too.
+    ground = '<rect width="100%" height="100%" fill="#fff"/>'
+    (HERE / "slice-sheet.svg").write_text(re.sub(r"(<svg[^>]*>)", rf"\1{ground}", drawn, count=1), "utf-8")
 
 
 if __name__ == "__main__":
