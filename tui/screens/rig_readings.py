@@ -25,6 +25,7 @@ from tui.screens.rig_pages import (
 )
 
 if TYPE_CHECKING:
+    from rotary.rig.readings import Reading
     from rotary.rig.record import Rig
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
@@ -240,7 +241,7 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
     return {name: value for name, value in reversed(drawn.fields if drawn is not None else ()) if "?" not in value}
 
 
-def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
+def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None":
     """The reading, or None where something is still to be typed or wrong; that is told at its field."""
     from rotary.rig.sense import reading_from_data
 
@@ -264,7 +265,7 @@ def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
         return None
 
 
-def _typed(value: Value, stands: str, reader: Reader) -> Any:
+def _typed(value: Value, stands: str, reader: Reader) -> str | list[str]:
     """What stands in the fields of a value: several numbers as a list, a length exactly, else a word."""
     if value.many > 1:
         texts = [reader.text(key) for key in _keys(value)]
