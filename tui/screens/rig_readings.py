@@ -1,7 +1,7 @@
 """The first page of the machine's screen: what is known, what matters, and every test's reading as a form."""
 
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import Refused, refuse
 from rotary.papers.sizes import Sizes
@@ -309,7 +309,7 @@ def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
     return matters_lines(matters(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
 
 
-def _saved(bench: Bench, change: "Any", says: str) -> str:
+def _saved(bench: Bench, change: "Callable[[Rig], Rig]", says: str) -> str:
     """Change the machine's file as it stands now."""
     from rotary.rig.store import load_rig, save_rig
 
