@@ -35,7 +35,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
             f"Chance over {steps.draws} random samples: cleared {steps.chance_clear:.0%}, metal unmarked "
             f"{steps.chance_unmarked:.0%}, both {steps.chance:.0%}. "
             f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %), "
-            "for the passes that are expected; climb the ladder to its end and it gets hotter."
+            "for the passes that are expected. Climb the ladder to its end and it gets hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
@@ -87,7 +87,7 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         )
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
-        "Local rules and licensed practice decide; these figures are a check, not clearance.",
+        "Local rules and licensed practice decide. These figures are a check, not clearance.",
         width - 1,
         "muted",
         "     ",

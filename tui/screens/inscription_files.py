@@ -71,7 +71,7 @@ class InscriptionFiles(TwoPages[Tables]):
         self._share = None
         self._clear_part()
         if said.stopped:
-            self.told, self.told_ink = ("Stopped; nothing was written.",), "warn"
+            self.told, self.told_ink = ("Stopped. Nothing was written.",), "warn"
         elif said.faults:
             self.session.accept(Verdict(self.session.number, None, None, said.faults))
             self.told = tuple(says for where, says in said.faults if not where)

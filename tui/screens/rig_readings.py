@@ -144,7 +144,7 @@ class ReadingsPage(Page):
         "Something was changed: readings that hang on it are out of date. Take a reading out: one that was misread.",
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
