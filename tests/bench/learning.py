@@ -1,6 +1,6 @@
 """How often the ladder is right: at first guess, after one patch of nine cells, after two; are its chances honest?
 
-    python tests/bench/learning.py 40 1892 rows.pickle 0 2      truths, seed, a file for the rows; first, and every which
+    python tests/bench/learning.py 40 1892 rows.pickle 0 2    truths, seed, file for the rows; first, of how many
 
 Truths come from two models, neither of them the tool's (`truth.py`, `truth_skin.py`), in seven worlds. Right counts
 among those that some setting of the whole grid solves by the truth's own model, engraved among all that were given a
@@ -23,6 +23,7 @@ import truth as made_up
 import truth_skin
 from marking import SPOILT
 
+from rotary.actions.verdict import CLEAN_ENOUGH, MARKED_ENOUGH
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
 from rotary.errors import NoPlan
@@ -30,7 +31,7 @@ from rotary.examples import head_tables
 from rotary.head import Head, optics
 from rotary.item import Item, Station
 from rotary.job import Job
-from rotary.passes.learning.coating import learned
+from rotary.passes.learning.coating import after_readings, learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.layout import Patch, patch
 from rotary.passes.plan.grid import Grid, grid
@@ -62,7 +63,7 @@ def item(light: bool) -> Item:
 
 @lru_cache(maxsize=8)
 def tries(head: Head) -> list[Setting]:
-    """Every setting of the grid at every pulse width, with half-way powers, to see whether a truth is solvable at all."""
+    """Every setting of the grid at every pulse width, with half-way powers: is a truth solvable at all?"""
     beam, found = optics(head), []
     every = grid(head, beam)
     for ns in head.pulse_durations_ns:
@@ -232,6 +233,7 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
         "model": case.model.__name__,
         "first": [],
         "whole": [],
+        "near": [],
         "said": [],
     }
     readings: list[Reading] = []
@@ -242,6 +244,8 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
         first, whole = whole_item(case, steps) if steps else ("no plan", "no plan")
         row["first"].append(first)
         row["whole"].append(whole)
+        near = after_readings(plan, after, case.thing, case.head).near_readings
+        row["near"].append(near)
         row["said"].append((plan.chance_with_looks, plan.chance_left_coated, plan.chance_unmarked))
         if stage == patches:
             break
@@ -318,9 +322,22 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
             some = [row for row in fit if row[key] == value]
             parts = (share([row["first"][at] == "clear" for row in some]) for at in range(len(STAGES)))
             lines.append(f"| {name} | {' | '.join(parts)} |")
+    lines += ["", "| after | plans | ready | without scrap first | ready, clean | not ready, clean |"]
+    lines += ["|---|---|---|---|---|---|", *(readiness(rows, at) for at in range(len(STAGES)))]
     for at, name in enumerate(STAGES):
         lines += ["", f"| {name}: chance | stated | plans | happened |", "|---|---|---|---|", *reliability(rows, at)]
     return "\n".join(lines)
+
+
+def readiness(rows: list[dict[str, Any]], at: int) -> str:
+    """How many plans rest on readings of their settings, how many of those need no scrap first, what came of them."""
+    given = [row for row in rows if row["first"][at] != "no plan"]
+    ready = [row for row in given if row["near"][at]]
+    sure = [row for row in ready if row["said"][at][0] >= CLEAN_ENOUGH and 1 - row["said"][at][2] <= MARKED_ENOUGH]
+    came = [
+        share([row["first"][at] == "clear" for row in given if bool(row["near"][at]) is side]) for side in (True, False)
+    ]
+    return f"| {STAGES[at]} | {len(given)} | {len(ready)} | {len(sure)} | {came[0]} | {came[1]} |"
 
 
 def reliability(rows: list[dict[str, Any]], at: int) -> Iterator[str]:

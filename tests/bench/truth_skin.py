@@ -3,7 +3,8 @@
 The film is partly transparent. What it takes up ablates it from the top; what goes through heats the metal's skin, and
 where that is hot enough it throws off all that is left of the film, so a film that was thinned goes sooner. A strong
 pulse may mark the metal under the film. The beam is flat-topped and elliptical, the power has a gain and an offset, and
-the focus is off anew at each set-up. Nothing here calls the tool's own formulas, nor those of `truth.py`. Ranges: estimates, wide, with other middles than the tool's.
+the focus is off anew at each set-up. Nothing here calls the tool's own formulas, nor those of `truth.py`. Ranges:
+estimates, wide, with other middles than the tool's.
 """
 
 from dataclasses import dataclass, replace
