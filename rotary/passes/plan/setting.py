@@ -17,7 +17,7 @@ PassRemarkId = Literal[
     HotWall, "coating_refused", "too_near", "too_little_known", "other_item", "let_go", "test_patch",
     "gauge_coating", "measure_spot", "what_helps", "other_process", "edges", "defocused", "worst_places", "stays_below",
     "heat_no_limit", "hotter_than_wished", "cool_costs", "bleached", "beliefs", "depth_is_linear",
-    "thin_wall", "other_heads", "gauged",
+    "polished", "thin_wall", "other_heads", "gauged",
 ]  # fmt: skip
 
 FAIR: Final = 0.05
