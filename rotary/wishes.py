@@ -78,7 +78,7 @@ def _power_faults(wishes: Wishes, head: Head) -> list[Fault]:
     whole = round(share / step)
     if whole == 0 or abs(share / step - whole) > 1e-6:
         near = min(max(whole, 1) * step, 1.0)
-        says = f"this head's power goes in steps of {100 * step:g} %: write {100 * near:g} %."
+        says = f"this laser's power goes in steps of {100 * step:g} %: write {100 * near:g} %."
         return [Fault("passes.power", says)]
     watts = share * head.rated_power_w
     if rate is None or watts / rate <= head.largest_pulse_mj * 1.000001:
@@ -97,20 +97,20 @@ def _range_faults(wishes: Wishes, head: Head) -> list[Fault]:
         faults.append(
             Fault(
                 "passes.rate",
-                f"this head pulses at {head.lowest_rate_khz:g} to {head.highest_rate_khz:g} kHz, not at {rate:g} kHz: "
+                f"this laser pulses at {head.lowest_rate_khz:g} to {head.highest_rate_khz:g} kHz, not at {rate:g} kHz: "
                 "write a rate in that range.",
             )
         )
     pulse = wishes.pulse_ns
     if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in head.pulse_durations_ns):
         known = ", ".join(f"{ns:g} ns" for ns in head.pulse_durations_ns)
-        faults.append(Fault("passes.pulse", f"this head makes no pulses of {pulse:g} ns: write one of {known}."))
+        faults.append(Fault("passes.pulse", f"this laser makes no pulses of {pulse:g} ns: write one of {known}."))
     speed = wishes.scan_speed_mm_s
     if speed is not None and speed > head.top_speed_mm_s * 1.000001:
         faults.append(
             Fault(
                 "passes.scan_speed",
-                f"{speed:g} mm/s is faster than this head scans: write at most {head.top_speed_mm_s:g} mm/s.",
+                f"{speed:g} mm/s is faster than this laser scans: write at most {head.top_speed_mm_s:g} mm/s.",
             )
         )
     return faults

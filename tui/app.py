@@ -44,7 +44,7 @@ class Rotary(Opening):
         Binding("ctrl+o", "profiles", "Profiles"),
         Binding("ctrl+e", "artwork", "Artwork"),
         Binding("ctrl+n,ctrl+f", "new_job", "New job"),
-        Binding("ctrl+t,ctrl+g", "patch", "Proof patch"),
+        Binding("ctrl+t,ctrl+g", "patch", "Test patch"),
         Binding("ctrl+r,ctrl+x", "rig", "Rig"),
         Binding("ctrl+b,f10", "inscription", "Inscription"),
     ]
@@ -273,23 +273,23 @@ class Rotary(Opening):
         """Everything that a person can do, for the palette."""
         desk = self.desk
         yield SystemCommand("Help", "Keys and every field", self.action_help)
-        yield SystemCommand("Save", "Keep the job as a profile under the item's name", self.action_save)
+        yield SystemCommand("Save", "Save the job as a profile under the item's name", self.action_save)
         yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", self.action_artwork)
-        yield SystemCommand("New job", "An empty item; drive, head, rig and shop stay", self.action_new_job)
+        yield SystemCommand("New job", "An empty item; turning, laser, machine and shop stay", self.action_new_job)
         yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
         yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
-        yield SystemCommand("Profiles", "Search, compare, open what was kept", self.action_profiles)
+        yield SystemCommand("Profiles", "Search, compare, open what was saved", self.action_profiles)
         yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", self.action_repeat)
         yield SystemCommand("How did it go?", "Log a run; on to what it asks for", self.action_how_it_went)
-        yield SystemCommand("Rig", "What this machine really does; keep a reading", self.action_rig)
+        yield SystemCommand("Your machine", "What this machine really does; save a reading", self.action_rig)
         yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
-        yield SystemCommand("Proof patch", "Choose cells, read them, see what they taught", self.action_patch)
+        yield SystemCommand("Test patch", "Choose cells, read them, see what they taught", self.action_patch)
         yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", self.action_papers)
         yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
         yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
         yield SystemCommand("Redo", "Make it again", desk.action_redo)
         yield SystemCommand(
-            "Take out what is unknown", "Entries of the file that the tool does not know", desk.action_leave_out
+            "Take out what is unknown", "Entries of the file that rotary does not know", desk.action_leave_out
         )
         yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
         yield SystemCommand("Large picture", "The picture alone, or with the numbers; Space in it", desk.action_large)

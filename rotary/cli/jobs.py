@@ -110,7 +110,11 @@ class NamedJob(NamedTuple):
         at = core.profiles.MachineAt(self.where.folder, self.for_machine(job).rig)
         return core.repeat_of_marks(profile, job, planned, self.where.system, at, self.drawings)
 
-    def with_words(self, made: "core.plan.Plan", samples: int = USUAL_DRAWS) -> "core.plan.Plan":
+    def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":
+        """The plan of what is marked: of its words where it has some, else of its artwork."""
+        return self.with_words(self.plan(samples), samples)
+
+    def with_words(self, made: "core.plan.Plan", samples: int | None = None) -> "core.plan.Plan":
         """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
         if not made.job.is_inscribed:
             return made

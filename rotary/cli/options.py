@@ -89,7 +89,7 @@ class Machine:
 
 @options
 class Where(Machine):
-    """For which machine and after which readings a job is planned, and in which units it is told.
+    """For which machine and after which readings a job is planned, and in which units it is shown.
 
     :param samples: random samples (1000; leave it for what goes to the machine)
     """

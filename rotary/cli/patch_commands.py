@@ -146,7 +146,7 @@ def list_(
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param job: a job whose plan is told with and without them
+    :param job: a job whose plan is shown with and without them
     :param window: with a job: draw what works and what does not with the readings, as SVG
     :param assumptions: with a job: draw the assumptions before and after, as SVG
     """
@@ -198,7 +198,7 @@ def ignore(
     Example: rotary patch ignore 3
 
     :param number: the reading's number, as rotary patch list says
-    :param job: a job whose plan is told before and after
+    :param job: a job whose plan is shown before and after
     :param patch: in place of a reading: nothing more will be read of this patch
     :param undo: let the reading count again
     """

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rotary.services.papers import PaperName
 
 View = Literal[
-    "front", "front-far", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"
+    "front", "front-far", "end-view", "side-view", "unrolled", "seams", "budget", "window", "heat", "simulation"
 ]
 VIEWS: Final = get_args(View)
 LINES: Final = ".txt"
@@ -55,7 +55,7 @@ def setup(
     if repeat is not None:
         return printed_repeat(named, repeat, sheet, plain, details)
     order = core.papers.PrintOrder("setup", to or SHOWN, sheet.paper, forecast=from_, details=details)
-    return _printed(named, named.plan(), order, plain)
+    return _printed(named, named.plan_of_marks(), order, plain)
 
 
 def refuse_lines(to: Path | None, plain: bool) -> None:
@@ -138,7 +138,7 @@ class TemplateAsked:
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
     bar_short: Typed = None
     bar_long: Typed = None
-    reach: Annotated[Literal["datum", "band", "whole"] | None, CHOICE] = None
+    reach: Annotated[Literal["end", "artwork", "whole"] | None, CHOICE] = None
 
 
 USUAL_TEMPLATE: Final = TemplateAsked()
@@ -164,7 +164,7 @@ def template(job: JobName, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE, 
             raise BadArgument("--paper both writes several files: name a folder after --to")
     on = (how.paper or core.printer.usual_sheet(where.system)).lower()
     wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
-    made = named.plan()
+    made = named.plan_of_marks()
     with typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
         drawn = core.papers.template_files(made, to, wish, named.drawings, named.sources, over() != "no")
     return report([*wrote(drawn.paths), *(f"  - {text}" for text in drawn.says)])
@@ -183,6 +183,22 @@ def resume(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHE
     return report(write_paper(stopped.paper, sheet.to, sheet.paper, named.sources))
 
 
+def names(job: JobName, folder: Path, /, *, sheet: PaperTo = TO_OUTPUT, where: Where = HERE) -> int:
+    """Print the sheet of a list of names: the setup sheet, then every name with its file and where it starts.
+
+    Example: rotary print names bottle.toml crew --to crew.pdf
+
+    :param folder: what rotary art names, or rotary inscribe with a list, has written
+    """
+    named = NamedJob(job, where)
+    refuse_file(sheet.to, named.sources, core.formats.ending_of)
+    made = named.plan_to_draw()
+    make = core.names_sheet(made, folder, where.system, core.front.marked_ink(made, named.drawings)[0])
+    if sheet.to is None:
+        return say_lines(core.text.text_lines(make(0.0)))
+    return report(write_paper(make, sheet.to, sheet.paper, named.sources))
+
+
 def picture(
     job: JobName,
     view: Annotated[View, CHOICE] = "unrolled",
@@ -197,16 +213,16 @@ def picture(
     Example: rotary print picture bottle.toml front --to bottle.png
 
     :param to: the file to write, .svg, .pdf or .png
-    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, joints, budget, window, heat,
-        or forecast (unrolled)
-    :param from_: for the forecast: the written file, or folder of slices
+    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, seams, budget, window, heat,
+        or simulation (unrolled)
+    :param from_: for the simulation: the written file, or folder of slices
     """
     named = NamedJob(job, where)
     refuse_file(to, named.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
-    if (view == "forecast") != (from_ is not None):
-        raise BadArgument("a forecast needs its file, and only a forecast does: write forecast with --from sheet.svg")
+    if (view == "simulation") != (from_ is not None):
+        raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
     # Nothing of what it looks like hangs on samples.
-    made = named.plan(0 if view in core.front.LOOKS else None)
+    made = named.plan_of_marks(0 if view in core.front.LOOKS else None)
     with waiting("drawing the picture") as tell:
         order = _filled(named, made, core.papers.PrintOrder("setup", to, forecast=from_))
         looks = view in core.front.LOOKS
@@ -235,8 +251,9 @@ def _filled(
     sources = (*order.sources, *(named.sources_of(made) if made else ()))
     where = named.where
     return order._replace(
-        system=where.system, beside=named.drawings, folder=where.profiles, sources=sources, over=over()
-    )
+        system=where.system, beside=named.drawings, folder=where.profiles, sources=sources, over=over(),
+        drawn_by=core.drawn_marks, ink_by=core.front.marked_ink,
+    )  # fmt: skip
 
 
 def _put_on_paper(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
@@ -250,5 +267,5 @@ def _put_on_paper(named: NamedJob, made: "core.plan.Plan | None", order: "core.p
 
 app = group(
     "print", "Papers: setup sheet, test patch, machine tests, template, pictures.",
-    setup, patch, tape_tests, gap_ladder, seam_test, template, resume, picture,
+    setup, patch, tape_tests, gap_ladder, seam_test, template, names, resume, picture,
 )  # fmt: skip

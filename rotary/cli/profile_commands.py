@@ -129,7 +129,7 @@ def save(
     name = as_ if as_ is not None else content.item.name
     with typed():
         core.naming.checked_name(name)
-    made = named.with_words(named.plan())
+    made = named.plan_of_marks()
     stamp = core.keeping.load(name, where.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))

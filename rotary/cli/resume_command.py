@@ -1,4 +1,4 @@
-"""A job that was stopped, or taken off the machine: what is left of it, as the item sits now."""
+"""A job that was stopped, or an item that was re-mounted: what is left of it, as the item sits now."""
 
 from pathlib import Path
 from typing import Annotated, Final, NamedTuple
@@ -72,7 +72,7 @@ def resume(
     *,
     ticks: MarksNow = WHERE_IT_WAS,
     to: Path | None = None,
-    card: Path | None = None,
+    sheet: Path | None = None,
     paper: Paper = None,
     other: OtherArtwork = AS_DRAWN,
     where: Where = HERE,
@@ -82,12 +82,12 @@ def resume(
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
     :param to: the folder for the files of what is left, of the drawings after --art and the words after --text
-    :param card: its sheet as a paper, as the name ends: .pdf …
+    :param sheet: its sheet as a paper, as the name ends: .pdf …
     """
     pieces = Pieces.of(NamedJob(job, where), other)
     if to is not None:
         core.outfiles.refuse_folder(to)
-    refuse_file(card, pieces.job.sources, core.formats.ending_of)
+    refuse_file(sheet, pieces.job.sources, core.formats.ending_of)
     stopped = remaining(pieces.job, ticks)
     lines = stopped.lines
     if to is not None and pieces.has_some(stopped.made):
@@ -98,6 +98,6 @@ def resume(
         files = core.resume.remaining_files(made, ink.composition.ink, stopped.left, stopped.at.drawn_with)
         done = core.files.write_drawings(made, files, to, pieces.sources(made.job), over())
         lines += [*wrote(done.paths), *([done.instead] if done.instead else [])]
-    if card is not None:
-        lines += write_paper(stopped.paper, card, paper, pieces.job.sources)
+    if sheet is not None:
+        lines += write_paper(stopped.paper, sheet, paper, pieces.job.sources)
     return report(lines) if to is not None else say_lines(lines)

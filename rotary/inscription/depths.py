@@ -67,10 +67,12 @@ def depth_of(
     warmth = part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
     stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "head": job.head.name}
     left = tuple(
-        [f"{len(readings) - len(own)} readings are of another metal or head."] if len(own) < len(readings) else []
+        [f"{len(readings) - len(own)} readings are of another metal, laser or lens."]
+        if len(own) < len(readings)
+        else []
     )
     so = (
         f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {job.item.metal} with "
-        f"{job.head.name}. A reading is kept with that: one marked otherwise teaches what is not true."
+        f"{job.head.name}. A reading is saved with that: one marked otherwise teaches what is not true."
     )
     return DepthResult(found, warmth, time, (so, *left, *finishing_notes(metal, wanted)), stamp, so)

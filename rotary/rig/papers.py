@@ -61,7 +61,7 @@ def _places(tape: Tape) -> tuple[Block, ...]:
         given = []
     rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
     table = Table(("read", "first", "second", "third"), rows, "what was read, to the tenth or finer as said above")
-    typed = Sentences((f"then: rotary machine record {tape.reading}",), "none")
+    typed = Sentences((f"then: rotary machine record {tape.to_type}",), "none")
     return (*((Sentences((f"for {', '.join(given)}",), "none"),) if given else ()), *((table,) if rows else ()), typed)
 
 

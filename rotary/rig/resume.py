@@ -53,7 +53,7 @@ STILL_DEG: Final = 5e-4
 LEAD: Final = "What is left, as the item sits now."
 CAUTIONS: Final = (
     "Before the start: eyewear for this wavelength, fume extraction on, hands and sleeves clear of turning parts;",
-    "watch the first slice. Local codes and licensed practice come before this card.",
+    "watch the first slice. Local codes and licensed practice come before this sheet.",
 )
 """The cautions that every card of a stopped job ends with."""
 
@@ -141,6 +141,7 @@ def remainder(
 
 def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shift:
     faults = []
+    to_blame = "foot_right" if abs(readings.foot_right_mm) > abs(readings.rim_right_mm) else "rim_right"
     if abs(readings.rim_up_mm - readings.foot_up_mm) > 10 * readings.u_mm:
         faults.append(
             Fault(
@@ -155,12 +156,12 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
         )
     except ValueError:
         faults.append(
-            Fault("foot_right", "a tick is more than 30 degrees from the top; turn the item by hand, and read again.")
+            Fault(to_blame, "a mark is more than 30 degrees from the top; turn the item by hand, and read again.")
         )
         raise Refused(faults) from None
     if abs(shift.skew_rad) > MOST_SKEW_RAD:
         faults.append(
-            Fault("rim_right", "the item would sit more than 3 degrees askew; seat it again, and read both ticks anew.")
+            Fault(to_blame, "the item would sit more than 3 degrees askew; seat it again, and read both marks again.")
         )
     if faults:
         raise Refused(faults)
@@ -209,7 +210,7 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
         faults.append(
-            Fault("done", f"there is no slice {numbers_text(none)}; the card numbers them from 1 to {count}.")
+            Fault("done", f"there is no slice {numbers_text(none)}; the sheet numbers them from 1 to {count}.")
         )
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         faults.append(

@@ -20,7 +20,7 @@ NAMES: Final[dict[str, str]] = {
     "item.coating_thickness": "coating's thickness",
     "drive.kind": "turning",
     "drive.full_steps": "motor's full steps",
-    "drive.controller_field": "what the program is told of turning",
+    "drive.controller_field": "the numbers typed for turning",
     "drive.typed_decimals": "decimals that can be typed",
     "drive.typed_diameter": "diameter that is always typed",
     "drive.centres": "distance of the rollers",

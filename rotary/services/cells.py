@@ -54,7 +54,7 @@ def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int 
 
     Raises BadArgument with every fault, Refused, FileTrouble.
     """
-    from rotary.passes.learning.reading import NOT_READ
+    from rotary.passes.learning.reading import NOT_READ, OUTCOME_NAMES
     from rotary.passes.patch.cells import named_patch, patch_to_read, patches_in
     from rotary.store.readings import change_readings, readings_in
 
@@ -75,7 +75,9 @@ def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int 
             changes[look.number] = {"outcome": outcome, **({"note": note} if note else {}), **closed}
             if look.outcome not in (NOT_READ, outcome):
                 many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
-                before.append(f"cell {cell} after {many} was {look.outcome}, and is {outcome} now")
+                before.append(
+                    f"cell {cell} after {many} was {OUTCOME_NAMES[look.outcome]}, and is {OUTCOME_NAMES[outcome]} now"
+                )
     change_readings(changes, profiles)
     record = next(one for one in patches_in(readings_in(profiles)) if one.name == record.name)
     return [f"written down for {record.name}: cell {_listed(seen)}", f"now {record}", *before]
@@ -85,13 +87,13 @@ def _listed(cells: "Mapping[int, object]") -> str:
     return ", ".join(map(str, sorted(cells)))
 
 
-def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> dict[int, list[str]]:
+def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict[int, list[Outcome]]":
     """Cells and what was seen at each look, in their order; every fault at once."""
     from rotary.passes.learning.reading import NOT_READ
 
     faults: list[str] = []
-    seen: dict[int, list[str]] = {}
-    known = {**OUTCOME_WORDS, NOT_READ: NOT_READ}
+    seen: dict[int, list[Outcome]] = {}
+    known: dict[str, Outcome] = {**OUTCOME_WORDS, NOT_READ: NOT_READ}
     for text in texts:
         number, sign, words = text.partition("=")
         cell = int(number) if number.strip().isdecimal() and len(number) < 9 else 0

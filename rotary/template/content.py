@@ -192,7 +192,7 @@ class _Drawn:
         )
         self._line("level", centre, self._angles(left, right))
         height = datum_from_s_mm(self.item, self.body, centre)
-        says = f"level line, {height:.5g} mm from the {self.item.datum}"
+        says = f"level line, {height:.5g} mm from {self.item.end_words(self.item.datum)}"
         self._label(says, centre, left, up=0.5 * self.size_mm, right=1.0, size=0.8)
         front = self._has(within_half_turn(-self.artwork.centre_angle_rad))
         if front is not None and abs(front) > 1e-6:
@@ -284,7 +284,8 @@ class _Drawn:
         says += [f"not labelled for want of room: {', '.join(self.below)}"] if self.below else []
         says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
-            f"wall from {min(at):.4g} to {max(at):.4g} mm from the {self.item.datum}, rim up, print outside",
+            f"wall from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.datum)}, rim up, print "
+            "outside",
             "the ends meet without gap or overlap, the flap goes under"
             if flap
             else "the ends lie along the two sides of the handle",

@@ -216,7 +216,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
-    assert "was drawn for columns of" in said
+    assert "was drawn for slices of" in said
     assert "stray from the artwork's outline by more than 250 µm" in said
     assert "marks lie within" not in said
 
@@ -302,10 +302,10 @@ def test_a_flat_drawing_smaller_than_its_frame_has_the_size_that_is_told(
 ) -> None:
     """What the person is told to see after import is what the file's page says."""
     said = said_of(capsys, "art", "flat", shop / "job.toml", "--to", shop / "out")
-    wide, high = said.split("After import the sheet measures ")[1].split(" mm")[0].split(" × ")
+    wide, high = said.split("After import the file measures ")[1].split(" mm")[0].split(" × ")
     text = (shop / "out" / "crest-flat.svg").read_text("utf-8")
     assert f'width="{float(wide):g}mm" height="{float(high):g}mm"' in text
-    assert "The last column is blank" not in said
+    assert "The last slice is blank" not in said
 
 
 def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

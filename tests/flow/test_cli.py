@@ -206,7 +206,7 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
     """Nobody at a machine meets a traceback; whoever mends the tool can ask for it."""
 
     def broken(*_: object) -> int:
-        raise ZeroDivisionError("of the tool")
+        raise ZeroDivisionError("in rotary")
 
     monkeypatch.setattr(cli, "_run", broken)
     code, out, err = rotary("print", "setup", FIRST)

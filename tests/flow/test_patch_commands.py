@@ -73,7 +73,7 @@ def test_a_reading_can_be_struck_out_and_counted_again(tmp_path: Path, capsys: p
     ran(capsys, tmp_path, "log", "add", JOB, "cut", "--teach", "--unlogged", "--passes", "3", *FEW)
     code, out, _ = ran(capsys, tmp_path, "patch", "ignore", "1", JOB, *FEW)
     assert code == 0
-    assert "struck out" in out
+    assert "ignored" in out
     said = " ".join(out.split())
     assert "before that: No removal plan after 1 reading: " in said
     assert "reading" not in said[said.index("now: ") :]

@@ -128,7 +128,7 @@ def test_a_reading_that_is_struck_out_teaches_no_more(
     add_depths(readings(3.0, many=1), tmp_path)
     with_it = plan(NUT, 100, (), depth_readings(tmp_path)).removal.setting
     assert main(["depth", "ignore", "1"]) == 0
-    assert "struck out" in capsys.readouterr().out
+    assert "ignored" in capsys.readouterr().out
     assert plan(NUT, 100, (), depth_readings(tmp_path)) == plan(NUT, 100)
     assert main(["depth", "ignore", "1"]) == 0
     assert main(["depth", "list"]) == 0

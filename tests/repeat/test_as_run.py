@@ -16,7 +16,7 @@ from rotary.job import Job, job_from_file
 from rotary.papers.text import plain_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.repeat.holding import Marking
-from rotary.repeat.paper import repeat_sheet
+from rotary.repeat.paper import RepeatWish, repeat_sheet
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import Repeat, repeat_of
@@ -140,7 +140,7 @@ def test_every_example_comes_back_as_it_was_run(name: str, proven: Prove) -> Non
     assert run.actions is not None
     assert run.actions.type
     assert not any(row.rebuilt for row in run.actions.rows.values())
-    assert any("PROVEN. " in line for line in text_lines(repeat_sheet(repeat, run, "in")(0.0)))
+    assert any("PROVEN. " in line for line in text_lines(repeat_sheet(repeat, run, RepeatWish("in"))(0.0)))
 
 
 def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, proven: Prove) -> None:

@@ -185,7 +185,7 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     """One strip: draw it, fill in the form, read it, and the sheet is drawn wider by what it showed."""
     place = tmp_path / "strip"
     assert main(["machine", "seam-test", "regatta-bottle", "--to", str(place)]) == 0
-    form = place / "joint-strip-form.toml"
+    form = place / "seam-test-form.toml"
     text = form.read_text("utf-8").replace('order = "?"', 'order = "1-2-3"').replace('letter = "?"', 'letter = "right"')
     text = text.replace('rising = "?"', "rising = -2").replace('falling = "?"', "falling = 2")
     form.write_text(text, "utf-8")
@@ -194,7 +194,7 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     # Rising and falling ticks show a gap of 0.04 mm in slices of 10 mm; what the motor may have added is taken off.
     assert main(["job", "as-measured", "regatta-bottle", "--to", str(tmp_path / "mine.toml")]) == 0
     said = capsys.readouterr().out
-    assert "joint strip" in said
+    assert "seam test" in said
     assert float(said.split("drawn ")[1].split()[0]) == pytest.approx(1.0037, abs=0.0004)
     assert tomllib.loads((tmp_path / "mine.toml").read_text("utf-8"))["item"]["name"] == "Regatta bottle 600 ml"
     assert (

@@ -70,7 +70,7 @@ async def test_help_begins_with_the_field_one_is_at(desk: Desk) -> None:
 
 
 @pytest.mark.parametrize(("keys", "says"), [(("ctrl+e",), "Choosing artwork"), (("ctrl+o",), "Profiles (Ctrl+O)"),
-                                            (("ctrl+t",), "Proof patch (Ctrl+T)")])  # fmt: skip
+                                            (("ctrl+t",), "Test patch (Ctrl+T)")])  # fmt: skip
 @pytest.mark.slow
 async def test_help_on_another_screen_begins_with_its_keys(desk: Desk, keys: tuple[str, ...], says: str) -> None:
     """F1 explains the screen that one is on, and Esc goes back to it."""

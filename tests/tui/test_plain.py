@@ -191,7 +191,7 @@ def test_back_undo_help_remove_skip() -> None:
         talk_of(session, person).through()
     said = person.out.getvalue()
     assert said.count("Item, name") == 4, "asked, asked again after back, after help, and after undo"
-    assert "the profile is kept under it" in said
+    assert "the profile is saved under it" in said
     assert "Taken back" in said
     assert "station 3 is taken out" in said
     assert session.rows(session.tables["item.stations"]) == 2
@@ -314,7 +314,7 @@ def test_a_person_who_stops_is_told_so(monkeypatch: pytest.MonkeyPatch, tmp_path
     monkeypatch.setattr(sys, "stdin", person)
     monkeypatch.setattr(sys, "stdout", person.out)
     assert ending.run(None, "mm", tmp_path / "kept") == 130
-    assert "Stopped. Nothing is kept." in person.out.getvalue()
+    assert "Stopped. Nothing is saved." in person.out.getvalue()
     assert "Error" not in person.out.getvalue()
     assert not (tmp_path / "kept").exists()
 
@@ -339,7 +339,7 @@ def test_the_card_is_written_nowhere_else(
     count = len(questions(Session(_example()), set()))
     done = piped("\n" * count + f"no\n{name}\nyes\n", "mine.toml")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "The card is not written" in done.stdout
+    assert "The sheet is not written" in done.stdout
     assert job.read_bytes() == examples()["regatta-bottle"].read_bytes()
 
 

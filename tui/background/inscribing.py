@@ -200,7 +200,9 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     def unchanged(found: LetterSizes) -> None:
         if found.mark != errand.more[2]:
-            raise Refused([Fault("", "the list fits otherwise than it was shown, so it was changed: F5 shows it anew")])
+            raise Refused(
+                [Fault("", "the list fits otherwise than it was shown, so it was changed: F5 shows it again")]
+            )
 
     how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
@@ -226,7 +228,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", "is empty; write after how many passes it was gauged"),
+            ("passes", "is empty; write after how many passes it was measured"),
             ("gauged", "is empty; write what the gauge says, for example 18 um"),
         )
         if not typed.get(field)
@@ -244,7 +246,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"{reading.depth_um:g} µm after {reading.passes} passes: kept, {len(kept)} in all; cards and plans go by them.",
+        f"{reading.depth_um:g} µm after {reading.passes} passes: saved, {len(kept)} in all; plans go by them.",
         f"A pass was thought to take {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) and is now {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}).",
@@ -270,7 +272,7 @@ def _job(errand: Errand) -> Job:
     try:
         return job_on_rig(errand.data["job"], errand.system)
     except Refused as refused:
-        says = f"the desk has something to put right first ({refused.faults[0]}); Esc goes there"
+        says = f"the screen has something to put right first ({refused.faults[0]}); Esc goes there"
         raise Refused([Fault("", says)]) from None
 
 

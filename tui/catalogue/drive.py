@@ -55,7 +55,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "levelled",
         "apex levelled",
-        "yes if one end is raised until the apex line is level.",
+        "yes if one end is raised until the apex is level.",
         options=("default", *YES_NO),
     ),
     Field(
@@ -116,7 +116,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "rounding",
         "rounding",
-        "How the controller makes whole steps of an index; the joint strip tells, if its papers don't.",
+        "How the controller rounds a slice's turn to whole steps; the seam test shows it.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -132,7 +132,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_from",
         "touches from",
-        "Where the item begins to touch the rollers, from the datum. Empty: the whole item.",
+        "Where the item begins to touch the rollers, from the end that heights count from. Empty: the whole item.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -140,7 +140,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_to",
         "touches to",
-        "Slide a strip of paper between item and rollers: where it grips last, from the datum.",
+        "Slide a strip of paper between item and rollers: where it grips last, in height on the item.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -162,21 +162,21 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "settling",
         "settling",
-        "Wait after each index until nothing shakes: watch the pointer's spot on the item.",
+        "Wait after each turn until nothing shakes: watch the pointer's spot on the item.",
         "s",
         rare=True,
     ),
     Field(
         "skew",
         "skew",
-        "Angle between the axis and the field: a line marked along the item and its mark after a turn tell.",
+        "Angle between the axis and the field: compare a line along the item with its mark after a turn.",
         "rad",
         rare=True,
     ),
     Field(
         "offset",
         "offset",
-        "How far the axis lies beside the field's centre line: pointer to the apex line, read against a rule.",
+        "How far the axis lies beside the field's centre line: pointer to the apex, read against a rule.",
         "mm",
         rare=True,
     ),
@@ -185,9 +185,9 @@ _DRIVE_FIELDS: Final = fields_of(
 
 _RIG: Final = Field(
     "rig",
-    "rig",
-    "The machine as measured: drive, head and tolerances are then its own. Ctrl+R measures, adds and chooses.",
-    stands="as typed here",
+    "machine",
+    "The machine as measured: turning, laser and tolerances are then its own. Ctrl+R measures, adds and chooses.",
+    stands="as entered here",
     width=22,
 )
 

@@ -90,9 +90,9 @@ _PLACE_FIELDS: Final = (
     ),
     Field("arc", "arc", "How far an arc, or the circle on an end face, may reach.", "rad", rare=True),
     Field("margin", "margin", "Left free on all sides.", "mm"),
-    Field("from", "band from", "Where the usable band begins, from the item's datum. Empty: the whole item.", "mm"),
-    Field("to", "band to", "Where it ends.", "mm"),
-    Field("chamfer", "chamfer", "Taken off at each end of the item.", "mm"),
+    Field("from", "usable from", "Where the usable height begins. Empty: the whole item.", "mm"),
+    Field("to", "usable to", "Where it ends.", "mm"),
+    Field("chamfer", "chamfer", "Left out at each end of the item.", "mm"),
     Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
     Field("corner_radius", "corner radius", "Of rounded corners, by radius gauge.", "mm", only=("around", "flats")),
     Field(
@@ -113,16 +113,16 @@ _DEPTH_FIELDS: Final = fields_of(
     Field("wanted", "depth wanted", "How deep the words are cut. Empty: as the job's own passes go.", "um"),
     Field(
         "passes",
-        "gauged after",
-        "So many passes on a trial; with the depth below it, F4 keeps the reading.",
+        "measured after",
+        "So many passes on a trial; with the depth below it, F4 saves the reading.",
         number=True,
     ),
-    Field("gauged", "gauge says", "The depth that a gauge shows there.", "um"),
-    Field("resolution", "gauge shows", "The finest step of the gauge.", "um"),
+    Field("gauged", "depth there", "The depth that a gauge shows there.", "um"),
+    Field("resolution", "gauge step", "The finest step of the gauge.", "um"),
     Field(
         "strike",
-        "or strike out",
-        "The number of a kept reading: F4 strikes it out, or lets it count again.",
+        "or ignore",
+        "The number of a saved reading: F4 ignores it, or lets it count again.",
         number=True,
     ),
 )
@@ -131,11 +131,11 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "F5 writes files and card there. A list wants a new folder.", width=26),
+    Field("folder", "into folder", "F5 writes files and sheet there. A list wants a new folder.", width=26),
     Field("list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, 1-250."),
-    Field("digits", "digits", "Leading noughts up to so many.", number=True, stands="1", rare=True),
+    Field("digits", "digits", "Leading zeros up to so many.", number=True, stands="1", rare=True),
     Field("each", "each to fit", "yes: each entry as large as fits, not all the same.", options=YES_NO),
 )
 

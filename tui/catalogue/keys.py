@@ -25,7 +25,7 @@ DESK: Final[Keys] = (
     ("F7, Ctrl+Y", "undo and redo a change (also Ctrl+Z)"),
     ("F8", "how did it go? One letter, then what was run; it leads to the next step"),
     ("F9", "light or dark"),
-    ("Ctrl+D", "take out of the job what its file has and the tool does not know"),
+    ("Ctrl+D", "take out of the job what its file has and rotary does not know"),
     (
         "Ctrl+E",
         "artwork: look for a drawing with a preview, or type a text",
@@ -34,11 +34,11 @@ DESK: Final[Keys] = (
         "Ctrl+N, Ctrl+F",
         "a new job: an empty item on your machine, this one or the one saved last; it asks if something is not saved",
     ),
-    ("Ctrl+S", "keep the job as a profile under the item's name; each time is a new version"),
+    ("Ctrl+S", "save the job as a profile under the item's name; each time is a new version"),
     ("Ctrl+K", "papers: setup sheet, tests and templates, to look at and to print"),
     ("Ctrl+O", "profiles: look for one, compare, open"),
-    ("Ctrl+R", "the rig: what is known of this machine, what to measure and how"),
-    ("Ctrl+T, Ctrl+G", "proof patch: choose its cells, write down what is seen in each, watch the plan learn"),
+    ("Ctrl+R", "the machine: what is known of this machine, what to measure and how"),
+    ("Ctrl+T, Ctrl+G", "test patch: choose its cells, write down what is seen in each, watch the plan learn"),
     ("Ctrl+B, F10", "words: begin them among the facts; once there are some, their letters, place, depth and lists"),
     ("Ctrl+P", "all commands; the mouse works too"),
     ("Ctrl+Q", "leave; it asks if something is not saved"),
@@ -51,15 +51,15 @@ ARTWORK: Final[Keys] = (
     ("Backspace", "take back what narrows; then the folder above"),
     ("F6", "a text in place of a drawing, and back"),
     ("F2", "mm or inch"),
-    ("Esc", "back to the desk; nothing has changed"),
+    ("Esc", "back to the screen; nothing has changed"),
 )
 
 PROFILES: Final[Keys] = (
-    ("type", "search by name, note, coating, head or drive"),
+    ("type", "search by name, note, coating, laser or turning"),
     ("Up, Down", "another profile"),
     ("PgUp, PgDn", "another version of it"),
-    ("Enter", "open this version on the desk"),
-    ("Ctrl+N", "nearest to the item on the desk first"),
+    ("Enter", "open this version on the screen"),
+    ("Ctrl+N", "nearest to the item on the screen first"),
     ("F3", "mark it, then another: what differs between the two"),
     ("F4", "make this version the newest; it settles versions that stand side by side"),
     ("F5", "log a run: how it came out, how many, how long"),
@@ -80,7 +80,7 @@ REPEAT: Final[Keys] = (
     ("F9", "today's plan, untested, in place of the numbers that were run; again for those"),
     ("F8", "how did it go?"),
     ("PgUp, PgDn", "more of it, where it is longer than the window"),
-    ("Esc", "to the job on the desk"),
+    ("Esc", "to the job on the screen"),
 )
 
 RUN: Final[Keys] = (
@@ -104,19 +104,19 @@ PATCH: Final[Keys] = (
     ("P", "which patch is read, where there are several"),
     ("W", "what helps: plan again with one thing changed each time"),
     ("Up, Down", "another cell"),
-    ("C, H, O, T, X", "what is seen in it: covered, haze, clear, tinted, cut"),
+    ("C, H, O, T, X", "what is seen in it: coating left, residue, clean, heat tint, engraved"),
     ("-", "it could not be read"),
     ("N", "a note to it"),
-    ("Del", "strike it out, or let it count again; in the list of patches: read nothing more of that one"),
-    ("Esc", "back to the desk, whose plan has learned from it"),
+    ("Del", "ignore it, or let it count again; in the list of patches: read nothing more of that one"),
+    ("Esc", "back to the screen, whose plan has learned from it"),
 )
 
 RIG: Final[Keys] = (
     ("F1", "what to measure on this page, and how"),
     ("F3, F4", "the page before, the next page"),
     ("F5", "write the files of this page"),
-    ("F6", "keep what is typed"),
-    ("Esc", "back to the desk, which then plans with what was kept"),
+    ("F6", "save what is typed"),
+    ("Esc", "back to the screen, which then plans with what was saved"),
 )
 
 RIG_PAGE: Final[Keys] = (
@@ -124,10 +124,10 @@ RIG_PAGE: Final[Keys] = (
     ("Tab, arrows, Enter", "move between fields; ‹ › with Left and Right change a choice"),
     ("F2", 'mm or inch; what you type may carry either unit: 0.4 mm, 0,4, 1/64 in, 7/8"'),
     ("F5", "write the files of this page"),
-    ("F6", "keep what is typed in the rig; where something is marked ! nothing is kept"),
+    ("F6", "save what is typed in the machine; where something is marked ! nothing is saved"),
     ("F7, F8", "undo and redo what was typed"),
     ("PgUp, PgDn", "scroll the answer"),
-    ("Esc", "back to the desk, which then plans with what was kept"),
+    ("Esc", "back to the screen, which then plans with what was saved"),
 )
 """What the help of one page of the rig says of its keys."""
 
@@ -135,27 +135,27 @@ INSCRIPTION: Final[Keys] = (
     ("F1", "its own help: every field"),
     ("Enter", "at the end of the words begins another line; Backspace in an empty line takes it out"),
     ("F2", "mm or inch"),
-    ("F4", "keep the depth that was gauged, or strike a kept one out: cards and plans go by them"),
+    ("F4", "save the depth that was measured, or ignore a saved one: plans go by them"),
     (
         "F5",
-        "write files and card; of a list all entries are sized, the misfits shown, and the rest written if wanted; "
+        "write files and sheet; of a list all entries are sized, the misfits shown, and the rest written if wanted; "
         "Esc stops it",
     ),
     ("F6", "from fields to the answer and back"),
     ("F7, F8", "undo and redo a change"),
-    ("Ctrl+S", "keep the words with the job, as a version of its profile"),
-    ("Esc", "back to the desk, which has the words now"),
+    ("Ctrl+S", "save the words with the job, as a version of its profile"),
+    ("Esc", "back to the screen, which has the words now"),
 )
 
 SCREENS: Final[dict[str, tuple[str, Keys]]] = {
-    "Desk": ("Keys of the desk", DESK),
+    "Desk": ("Keys of the screen", DESK),
     "ArtworkScreen": ("Choosing artwork (Ctrl+E)", ARTWORK),
     "Profiles": ("Profiles (Ctrl+O)", PROFILES),
     "RepeatPage": ("A saved job opened again", REPEAT),
     "RunLog": ("How did it go? (F8)", RUN),
     "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
-    "Patch": ("Proof patch (Ctrl+T)", PATCH),
-    "RigScreen": ("Rig (Ctrl+R)", RIG),
+    "Patch": ("Test patch (Ctrl+T)", PATCH),
+    "RigScreen": ("Your machine (Ctrl+R)", RIG),
     "InscriptionScreen": ("Inscription (Ctrl+B)", INSCRIPTION),
 }
 """Title and keys of each screen, by the name of its class."""

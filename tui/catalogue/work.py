@@ -53,7 +53,7 @@ PIECES: Final = Table(
     ),
     more=(
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm"),
-        Field("centre", "at", "Height of its middle from the item's datum. Empty: the artwork's.", "mm"),
+        Field("centre", "at", "Height of its middle on the item. Empty: the artwork's.", "mm"),
         Field("angle", "angle", "Angle of its middle from the artwork's, + to the right.", "rad"),
         Field(
             "height", "height", "How high the piece is; with one of the two it keeps its proportions.", "mm", rare=True
@@ -65,7 +65,7 @@ PIECES: Final = Table(
             options=("artwork", "front", "handle", "weld-line"),
             rare=True,
         ),
-        Field("rotation", "rotation", "Turned on the wall, + to the left, seen from the head.", "rad", rare=True),
+        Field("rotation", "rotation", "Turned on the wall, + to the left, seen from the lens.", "rad", rare=True),
         Field("repeat", "repeat", "Set so often, evenly round the turn.", number=True, rare=True),
         Field("mirror", "mirrored", "yes to swap left and right.", options=YES_NO, rare=True),
         Field("invert", "inverted", "yes to mark what is light in it, within its box.", options=YES_NO, rare=True),
@@ -99,7 +99,7 @@ PIECES: Final = Table(
         Field(
             "font",
             "font file",
-            "A TTF or OTF file, or a font's name. Empty: the font that ships with the tool.",
+            "A TTF or OTF file, or a font's name. Empty: the font that ships with rotary.",
             width=26,
             rare=True,
         ),
@@ -124,13 +124,13 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field(
         "centre_angle",
         "turned by",
-        "Angle of the frame's middle from the item's front, + to the right seen from the head.",
+        "Angle of the frame's middle from the item's front, + to the right seen from the lens.",
         "rad",
         rare=True,
     ),
     Field(
         "surface_map",
-        "laid on by",
+        "on a taper",
         "How flat artwork is laid on the item; the pictures show what it does.",
         options=("true-width", "with-taper", "decal", "front-view"),
         width=14,
@@ -166,19 +166,19 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "slice_width",
         "slice width",
-        "Slice width to keep to, as your program shows it. Empty: the widest that holds every limit.",
+        "Slice width, as your program shows it. Empty: the widest that holds every limit.",
         "mm",
     ),
     Field(
         "method",
         "method",
-        "sheet: artwork redrawn slice by slice; plain: equal columns of the flat drawing.",
+        "Sliced file: redrawn slice by slice. Flat file: equal slices of the drawing.",
         options=("auto", "sheet", "plain"),
     ),
     Field(
         "diameter",
         "diameter known",
-        "How well the diameter is known, 95 % of the time. Empty: as well as the places measured along the item tell.",
+        "How well the diameter is known, 95 % of the time. Empty: from the diameters you entered.",
         "mm",
     ),
     Field(
@@ -193,7 +193,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
         "How well the field's scale is known, 95 % of the time: mark 100 mm, measure it with calipers.",
         "",
     ),
-    Field("hatch", "hatch", "Hatch spacing asked for. Empty to have it chosen.", "mm", rare=True),
+    Field("hatch", "line spacing", "Line spacing asked for. Empty to have it chosen.", "mm", rare=True),
     Field("fluence_low", "fluence, least", "Least fluence over a slice, of that wanted.", "", rare=True),
     Field("fluence_high", "fluence, most", "Most fluence over a slice, of that wanted.", "", rare=True),
     Field(
@@ -205,7 +205,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     ),
     Field(
         "blank_edge",
-        "blank edge",
+        "margin",
         "Left white beside each slice of a sliced file, so that no program takes two slices for one.",
         "mm",
         rare=True,

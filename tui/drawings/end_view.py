@@ -1,4 +1,4 @@
-"""The round from its end, to scale: slices, drive, focal plane; beside it one slice with its sag drawn larger."""
+"""The round from its end, to scale: slices, drive, focal plane; beside it one slice with its drop drawn larger."""
 
 from math import cos, pi, sin, tan
 from typing import Any
@@ -112,7 +112,7 @@ def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> No
     split, focus = plan.split, plan.focus
     texts = [
         ("slice", length(split.slice_width_mm, system)),
-        ("sag at edge", fine(split.sag_mm, system)),
+        ("drop at edge", fine(split.sag_mm, system)),
         ("focal plane", f"{length(focus.plane_over_apex_mm, system, signed=True)}"),
         ("apex", length(focus.apex_height_mm, system)),
     ]
@@ -135,4 +135,4 @@ def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> No
     points = [(x0 + (x1 - x0) * place / 40, top + tall_dots * (place / 20 - 1) ** 2) for place in range(41)]
     canvas.line(x0, top, x1, top, "grid", dash=2)
     canvas.path(points, "a")
-    canvas.text(left + 2, 0, "one slice, sag drawn larger" if sags else "one slice, flat", "muted")
+    canvas.text(left + 2, 0, "one slice, drop drawn larger" if sags else "one slice, flat", "muted")

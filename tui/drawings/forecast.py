@@ -61,7 +61,7 @@ def _table(value: Any, system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "columns", "placement, worst", "the whole, 95 %", "gap, worst as believed", "doubled, worst as believed",
+    "slices", "placement, worst", "the whole, 95 %", "gap, worst as assumed", "doubled, worst as assumed",
     "a seam, 95 % (accepted {accepted})", "places without a mark",
 )  # fmt: skip
 
@@ -71,11 +71,11 @@ def _figure(label: str, way: Any, accepted_mm: float, system: str) -> tuple[str,
     most = accepted_mm * 1.01
     lost = way.lost + way.missed
     return {
-        "columns": (str(way.columns), False),
+        "slices": (str(way.columns), False),
         "placement, worst": (_or_none(way.placement_mm, system), False),
         "the whole, 95 %": (length(way.placement_95_mm, system), False),
-        "gap, worst as believed": (fine(way.open_mm, system), way.open_mm > most),
-        "doubled, worst as believed": (fine(way.double_mm, system), way.double_mm > most),
+        "gap, worst as assumed": (fine(way.open_mm, system), way.open_mm > most),
+        "doubled, worst as assumed": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
     }.get(label, (fine(way.joint_95_mm, system), way.joint_95_mm > most))
 
@@ -100,10 +100,10 @@ def _charts(value: Any, system: str, width: int, height: int, ascii_only: bool) 
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "up: gap, down: marked twice, as believed; dashed: accepted"
+        "up: gap, down: marked twice, as assumed; dashed: accepted"
         if reach > value.accepted_mm
         else (
-            f"up: gap, down: marked twice, as believed; accepted {fine(value.accepted_mm, system)} is beyond this scale"
+            f"up: gap, down: marked twice, as assumed; accepted {fine(value.accepted_mm, system)} is beyond this scale"
         )
     )
     return [*drawn, [Run(fitted(" " + says, width), "muted")]]

@@ -54,7 +54,7 @@ def _words(steps: Any) -> str:
     longest_s = max(row.pause_before_s for row in steps.rows)
     pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"
     return (
-        f"Wall in bulk after each pass; 19 of 20 draws stay under these. Hottest after pass {where}: {max(peaks):.0f} "
-        f"°C, half of the draws stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far hotter for an "
+        f"Wall in bulk after each pass; 19 in 20 stay under these. Hottest after pass {where}: {max(peaks):.0f} "
+        f"°C, half stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far hotter for an "
         f"instant. {sentence(f'{steps.order}, {pauses}')}"
     )

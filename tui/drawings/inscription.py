@@ -16,7 +16,7 @@ WHERE = {
 }
 GOVERNS = {
     "length": "the words' length sets it",
-    "height": "the band's height sets it",
+    "height": "the usable height sets it",
     "asked": "as asked, larger would fit",
 }
 SEEN_DEG = 60.0
@@ -63,7 +63,7 @@ def _size(shown: Any, system: str, width: int) -> list[Line]:
         seen = "of it from the front at once, 60° to either side"
         lines.append(_row("seen", f"{100 * facts.seen_share:.0f} %", seen, width))
     elif shown.around == "end":
-        lines.append(_row("circle", length(2 * facts.radius_mm, system), "across, at the foot of line 1", width))
+        lines.append(_row("circle", length(2 * facts.radius_mm, system), "across, at the bottom of line 1", width))
         says = f"of the turn, gap {length(long.gap_mm, system)}" if abs(long.gap_mm) > 1e-6 else "closes on itself"
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", says, width))
     else:
@@ -71,7 +71,7 @@ def _size(shown: Any, system: str, width: int) -> list[Line]:
         lines.append(_row("words", length(long.length_mm, system), room, width))
     if shown.slices:
         turn = (
-            f"each, index {degrees(shown.index_rad):.3f}°" if shown.slices > 1 else "nothing turns while it is marked"
+            f"each, turned {degrees(shown.index_rad):.3f}°" if shown.slices > 1 else "nothing turns while it is marked"
         )
         says = f"{length(shown.slice_mm, system)} {turn}" if shown.slices > 1 else turn
         lines.append(_row("slices", str(shown.slices), says, width))
@@ -112,7 +112,8 @@ def _depth(depth: Any, system: str, width: int) -> list[Line]:
     reach = f"for {wanted}: {least} to {most} deep (5 to 95 %)"
     lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
     lines += wrapped(
-        f"Gauge first after {found.safe_passes}: too deep by then once in 20. {found.sure_passes} are enough 19 times "
+        f"Measure first after {found.safe_passes}: too deep by then once in 20. {found.sure_passes} are enough 19 "
+        "times "
         f"in 20. Depth readings that teach: {found.readings}.",
         width - 1,
         "plain",

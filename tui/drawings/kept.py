@@ -26,7 +26,7 @@ def list_lines(found: Sequence[Any], chosen: int, marked: str, width: int, heigh
     """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
     if not found:
         return wrapped(
-            "No profile fits. Ctrl+S on the desk keeps one; Backspace widens the search.", width - 1, "muted", " "
+            "No profile fits. Ctrl+S on the screen saves one; Backspace widens the search.", width - 1, "muted", " "
         )
     lines: list[Line] = []
     for place in range(top, min(top + height, len(found))):

@@ -14,13 +14,16 @@ EVERY: Final = ""
 
 def reading_line(reading: Any, here: bool, width: int) -> Line:
     """One look at one cell, or one job, with what was seen."""
+    from rotary.passes.learning.reading import OUTCOME_NAMES
+
     sign, ink = SIGNS.get(reading.outcome, (".", "muted"))
     where = f"{reading.patch.removeprefix('patch ') or 'job'}.{reading.cell or reading.number}"
     text = (
         f"{'>' if here else ' '} {where:>6} {100 * reading.power_share:>5g}% {reading.passes:>4} "
         f"{reading.scan_speed_mm_s:>5.0f} {reading.hatch_mm:<6g} {reading.defocus_mm:>+4g}  "
     )
-    told = f"{sign} {reading.outcome}" + (" struck" if reading.struck else "") + (" *" if reading.note else "")
+    told = f"{sign} {OUTCOME_NAMES.get(reading.outcome, reading.outcome)}"
+    told += (" ignored" if reading.struck else "") + (" *" if reading.note else "")
     mark = "muted" if reading.struck else "strong" if here else "plain"
     return [Run(text, mark), Run(fitted(told, max(width - len(text), 1)), "muted" if reading.struck else ink)]
 

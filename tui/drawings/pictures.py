@@ -27,7 +27,7 @@ PICTURES: Final[dict[str, Picture]] = {
     "end": _of("end_view", "end_view"),
     "side": _of("side_view", "side_view"),
     "unrolled": _of("unrolled", "unrolled"),
-    "joints": _of("bars", "joints"),
+    "seams": _of("bars", "joints"),
     "focus": _of("bars", "budget"),
     "passes": _of("tables", "passes"),
     "cautions": _of("tables", "cautions"),

@@ -16,6 +16,8 @@ def run_lines(
     runs: Sequence[Any], troubles: Sequence[str], chosen: int, top: int, width: int, height: int
 ) -> list[Line]:
     """The runs from number `top` on, one a line; first of all what could not be read."""
+    from rotary.store.record import OUTCOME_LABELS
+
     lines: list[Line] = [line for text in troubles[:3] for line in wrapped(text, width - 1, "bad", " ! ")]
     if not runs:
         return [*lines, *wrapped("No run is logged here yet. F5 in the list of profiles logs one.", width - 1, "muted")]
@@ -26,7 +28,7 @@ def run_lines(
         lines.append(
             [
                 Run("› " if here else "  ", "strong"),
-                Run(f"{run.outcome:<13}", OUTCOME_INKS.get(run.outcome, "bad")),
+                Run(f"{OUTCOME_LABELS[run.outcome]:<13}", OUTCOME_INKS.get(run.outcome, "bad")),
                 Run(fitted(text, max(width - 16, 4)), "strong" if here else "plain"),
             ]
         )

@@ -31,7 +31,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         ]  # fmt: skip
     if steps.draws and steps.rows:
         says = (
-            f"Chance over {steps.draws} draws: cleared {steps.chance_clear:.0%}, metal unmarked "
+            f"Chance over {steps.draws} random samples: cleared {steps.chance_clear:.0%}, metal unmarked "
             f"{steps.chance_unmarked:.0%}, both {steps.chance:.0%}. "
             f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %), "
             "for the passes that are expected; climb the ladder to its end and it gets hotter."
@@ -48,7 +48,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
 
 def _pass_rows(passes: Sequence[Any], looks: Sequence[str], width: int) -> list[Line]:
     room = max(width - 61, 0)
-    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'hatch mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
+    head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'lines mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
     rows = [(str(row.number), row.kind, row, look) for row, look in zip(passes, looks, strict=True)]
     if passes[-1].kind == "finish":

@@ -34,9 +34,9 @@ def process_window(
     if value.taught:
         drawn += beliefs(value.taught, width, ascii_only)
     else:
-        says = f"{count(value.readings, 'reading')} of this coating so far: what is believed of it is the table's."
+        says = f"{count(value.readings, 'reading')} of this coating so far: what is assumed of it is the table's."
         drawn += wrapped(
-            f"{says} Ctrl+T chooses cells of a proof patch and keeps what is seen.", width - 1, "muted", " "
+            f"{says} Ctrl+T chooses cells of a test patch and saves what is seen.", width - 1, "muted", " "
         )
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
@@ -64,7 +64,8 @@ def window(found: Any, width: int, height: int, ascii_only: bool = False) -> lis
     lines.append([Run(fitted(f"{'':8}peak fluence J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
-        f"{marks} chance from 80, 60, 40, 20 %; @ the plan; readings: C covered, H haze, O clear, T tinted, X cut. "
+        f"{marks} chance from 80, 60, 40, 20 %; @ the plan; readings: C coating left, H residue, O clean, T heat "
+        "tint, X engraved. "
         "At the plan's focus and lattice; readings made at others stand where their fluence and pulses put them.",
         width - 1, "muted", " ",
     )  # fmt: skip

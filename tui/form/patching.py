@@ -90,7 +90,9 @@ def draw_next_patch(
     found = next_patch(job, folder, PatchWish(surface=surface, new=new))
     drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
     write_whole(drawing, patch_svg(found.record).encode("utf-8"))
-    return found.record.name, "\n".join((*found.says, f"drawn at true size: {drawing}. Ctrl+K on the desk prints it."))
+    return found.record.name, "\n".join(
+        (*found.says, f"drawn at true size: {drawing}. Ctrl+K on the screen prints it.")
+    )
 
 
 def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:

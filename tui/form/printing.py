@@ -89,7 +89,7 @@ class Wanted:
         ending = Path(self.file.text.strip()).suffix.lower()
         if ending not in ENDINGS_OF[self.paper]:
             kinds = " or ".join(ENDINGS_OF[self.paper])
-            return f"End the file's name with {kinds}: that tells how a {TITLES[self.paper]} is written."
+            return f"End the file's name with {kinds}: it decides how a {TITLES[self.paper]} is written."
         return ""
 
 

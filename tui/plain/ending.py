@@ -42,7 +42,7 @@ def run(
         talk.through()
     except StoppedError:
         if in_person:
-            talk.say("Stopped. Nothing is kept.")
+            talk.say("Stopped. Nothing is saved.")
             return STOPPED
         talk.say("", "There are no more answers: the rest stays as it stands.")
     except WrongAnswerError:
@@ -76,9 +76,9 @@ def numbers(session: Session) -> list[str]:
 
 def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
     session = talk.session
-    if talk.yes("Keep it as a profile?"):
+    if talk.yes("Save it as a profile?"):
         trouble = save(session, folder, job.parent if job else Path())
-        talk.say(f"Not kept: {trouble}." if trouble else f"Kept: {session.saved_as.splitlines()[0]}.")
+        talk.say(f"Not saved: {trouble}." if trouble else f"Saved: {session.saved_as.splitlines()[0]}.")
     name = talk.read(
         "Write the setup sheet? A name such as setup.pdf to print or setup.txt for plain lines, or Enter for none"
     )
@@ -98,7 +98,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
     if is_there(path) and not talk.yes(f"{path.name} is there already. Write over it?"):
-        talk.say("The card is not written.")
+        talk.say("The sheet is not written.")
         return
     try:
         typed = job_from_data(session.data(), units=session.system)
@@ -122,6 +122,6 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
             card = setup_card_lines(session.plan, order, plain=True)
             write_file(path, "\n".join([*card, f"({MADE_BY})", ""]).encode("utf-8"), sources, over=True)
     except RotaryError as trouble:
-        talk.say(f"The card is not written: {trouble}.")
+        talk.say(f"The sheet is not written: {trouble}.")
         return
-    talk.say(f"The card is written to {path.name}.")
+    talk.say(f"The sheet is written to {path.name}.")

@@ -206,5 +206,5 @@ def plain_repeat(seen: RepeatShown) -> list[str]:
     shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
     rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]
     lines = [f"{seen.verdict}. {seen.banner}", "Key in and set, in this order.", *rows, *seen.notes]
-    lines.append("Cautions are on the card. Local rules and licensed practice go first.")
+    lines.append("Cautions are on the sheet. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]

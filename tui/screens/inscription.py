@@ -53,7 +53,7 @@ class InscriptionScreen(InscriptionFiles):
         Binding("f1", "help", "Help", show=False),
         Binding("f5,ctrl+x", "write", "Write files", show=False),
         Binding("ctrl+x", "write", "Write files", show=False, priority=True),
-        Binding("f4", "keep", "Keep reading", show=False),
+        Binding("f4", "keep", "Save reading", show=False),
     ]
 
     def __init__(
@@ -131,7 +131,7 @@ class InscriptionScreen(InscriptionFiles):
     def _keys(self, width: int) -> Line:
         keys = [
             ("F1", "help", "screen.help"), ("F6", "answer" if self.page == "fields" else "fields", "screen.page"),
-            ("F5", "write", "screen.write"), ("F4", "keep reading", "screen.keep"), ("F2", "mm/inch", "screen.system"),
+            ("F5", "write", "screen.write"), ("F4", "save reading", "screen.keep"), ("F2", "mm/inch", "screen.system"),
             ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("^S", "save", "app.save"),
             ("F8", "redo", "screen.redo"),
         ]  # fmt: skip

@@ -26,10 +26,10 @@ class Patch(Halves[None]):
 
     AUTO_FOCUS = ""
     KEYS = (
-        ("C H O T X", "covered haze clear tinted cut", ""),
+        ("C H O T X", "coating residue clean tint cut", ""),
         ("-", "not read", "screen.seen('not read')"),
         ("N", "note", "screen.note"),
-        ("Del", "strike out", "screen.strike"),
+        ("Del", "ignore", "screen.strike"),
         ("P", "which patch", "screen.which"),
         ("F5", "next patch", "screen.next_patch"),
         ("F6", "another", "screen.next_patch('scrap', True)"),
@@ -45,7 +45,7 @@ class Patch(Halves[None]):
         Binding("n", "note", "A note", show=False),
         Binding("p", "which", "Choose which patch is read", show=False),
         Binding("enter", "take", "Read the patch that is chosen", show=False),
-        Binding("delete", "strike", "Strike out or count again", show=False),
+        Binding("delete", "strike", "Ignore or count again", show=False),
         Binding("i", "next_patch('item')", "Choose the next patch, in a slice of the item", show=False),
         Binding("w", "what_helps", "Plan again with one thing changed each time", show=False),
         Binding("f5", "next_patch", "Choose the next patch", show=False),
@@ -64,7 +64,7 @@ class Patch(Halves[None]):
         self.trouble = self.beside = ""
 
     def _line(self) -> Iterable[Widget]:
-        yield Input(placeholder="a note to this reading; Enter keeps it", id="words", select_on_focus=False)
+        yield Input(placeholder="a note to this reading; Enter saves it", id="words", select_on_focus=False)
 
     def on_mount(self) -> None:
         """The first look is computed apart from the screen."""
@@ -77,7 +77,7 @@ class Patch(Halves[None]):
             return [Run(fitted(f" {self.working} …", width), "strong")]
         coating = self.shown.coating if self.shown else ""
         here = next((patch.says for patch in self._patches if patch.name == self.only), "")
-        says = here or f"proof patch and readings: {coating}"
+        says = here or f"test patch and readings: {coating}"
         return [Run(fitted(f" {says}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:
@@ -87,7 +87,7 @@ class Patch(Halves[None]):
             return []
         if not self.shown.readings:
             return wrapped(
-                "No cells yet. F5 chooses a proof patch of nine cells and keeps them here.", width - 1, "plain", " "
+                "No cells yet. F5 chooses a test patch of nine cells and saves them here.", width - 1, "plain", " "
             )
         if self.asking:
             return choice_lines(self._patches, self.chosen, width)
@@ -250,7 +250,7 @@ class Patch(Halves[None]):
             name = self._patches[self.chosen].name
             self._do(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
         elif reading is not None and not self.working:
-            self._do(lambda: strike(reading.number, place, not reading.struck), "weighing the readings anew")
+            self._do(lambda: strike(reading.number, place, not reading.struck), "weighing the readings again")
 
     def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""

@@ -37,7 +37,7 @@ class RepeatPage(Read[str]):
     BINDINGS: ClassVar = [
         Binding("enter,ctrl+k", "print", "Print", show=False),
         *(Binding(key, f"go('{action}')", show=False, priority=True) for key, action in ELSEWHERE.items()),
-        Binding("escape", "back", "To the desk", show=False, priority=True),
+        Binding("escape", "back", "To the screen", show=False, priority=True),
         Binding("f9", "anew", "Today's plan, or as run", show=False, priority=True),
         Binding("b", "batch", "Today's batch", show=False),
         *(Binding(f"{place}", f"tick({place})", "Checked", show=False) for place in (1, 2, 3)),

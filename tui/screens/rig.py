@@ -41,7 +41,7 @@ class RigScreen(FormScreen[Left]):
         Binding("f3", "turn(-1)", "Page before", show=False, priority=True),
         Binding("f4", "turn(1)", "Next page", show=False, priority=True),
         Binding("f5,ctrl+x", "files", "Write the files", show=False, priority=True),
-        Binding("f6", "keep", "Keep", show=False, priority=True),
+        Binding("f6", "keep", "Save", show=False, priority=True),
         Binding("pageup", "scroll_by(-10)", "Up", show=False, priority=True),
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
@@ -139,7 +139,7 @@ class RigScreen(FormScreen[Left]):
         page = self.on_form
         keys = [("F1", "help", "screen.help"), ("F3 F4", "pages", "screen.turn(1)")]
         wide = width >= TwoPages.NARROW
-        keys += [("F6", page.keeps if wide else "keep", "screen.keep")] if page.keeps else []
+        keys += [("F6", page.keeps if wide else "save", "screen.keep")] if page.keeps else []
         keys += [("F5", page.writes if wide else "files", "screen.files")] if page.writes else []
         keys += [("F7", "undo", "screen.undo"), ("F2", "mm/inch", "screen.system")]
         return key_line([*keys, ("PgDn", "scroll", "screen.scroll_by(10)"), ("Esc", "back", "screen.back")], width)
@@ -231,7 +231,7 @@ class RigScreen(FormScreen[Left]):
             return
         typed = self.page
         if stores and self._kept.get(typed) == self.values.number:
-            self.notify("This is kept already: type what you read anew to keep another reading.", timeout=6)
+            self.notify("This is saved already: type a new reading to save another.", timeout=6)
             return
         reader = self._reader()
 

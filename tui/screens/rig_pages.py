@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from rotary.rig.correct import Correction
     from rotary.rig.record import KnownRig, Rig
 
-NO_PLAN: Final = "The job on the desk can't be planned yet: put it right there first."
+NO_PLAN: Final = "The job on the screen can't be planned yet: put it right there first."
 
 READ_TO: Final = "How well it could be read: one standard deviation."
 
@@ -147,7 +147,7 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
         return Told((("bad", str(trouble).splitlines()[0]),), reader.faults)
     except Exception as trouble:
         logging.getLogger("tui").exception("no answer")
-        says = f"this brought up a fault of the tool itself ({type(trouble).__name__}): change the last value back"
+        says = f"this brought up a fault in rotary itself ({type(trouble).__name__}): change the last value back"
         return Told((("bad", says),), reader.faults)
 
 
@@ -158,7 +158,7 @@ def keep_reading(bench: Bench, reading: Any) -> str:
 
     rig = with_reading(load_rig(bench.rig.name, bench.folder), reading)
     save_rig(rig, bench.folder)
-    return f"kept in the rig {rig.name}, {readings_text(len(rig.readings))}"
+    return f"saved in the machine {rig.name}, {readings_text(len(rig.readings))}"
 
 
 def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Path]:

@@ -131,14 +131,14 @@ class ReadingsPage(Page):
     """What is known, what matters; a reading, a change, or one taken out, each as a few fields."""
 
     name = "readings"
-    keeps = "keep it"
+    keeps = "save it"
     writes = "write the drawing"
     about = (
         "Choose what you did: the fields below are those of that test. The answer says what to mark, what to read and "
         "to which tenth. What is known of this machine stands under the first choice, with its 95 % half width.",
-        "What matters most shows what each input costs at the seams of the job on the desk, so that you measure the "
+        "What matters most shows what each input costs at the seams of the job on the screen, so that you measure the "
         "one that pays.",
-        "F6 keeps the reading. One that no machine can have made is refused in a sentence, and what you typed stays.",
+        "F6 saves the reading. One that no machine can have made is refused in a sentence, and what you typed stays.",
         "Something was changed: readings that hang on it are out of date. Take a reading out: one that was misread.",
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
@@ -179,7 +179,7 @@ class ReadingsPage(Page):
         chosen = reader.text(WHAT) or KNOWN
         if chosen == CHANGED:
             what = reader.text(CHANGE) or next(iter(CHANGES))
-            return _saved(bench, lambda rig: with_change(rig, what, now()), "change kept")
+            return _saved(bench, lambda rig: with_change(rig, what, now()), "change saved")
         if chosen == TAKE_OUT:
             text = reader.text(NUMBER)
             number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0

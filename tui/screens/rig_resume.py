@@ -17,32 +17,32 @@ TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
 class ResumePage(Page):
     """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
 
-    name = "taken off"
-    keeps = "say that it was taken off"
+    name = "re-mounted"
+    keeps = "say that it was re-mounted"
     writes = "write what is left"
     about = (
-        "Before the first pass two witness ticks go on tape beyond the artwork, on the apex line of the middle slice; "
+        "Before the first pass two witness marks go on tape beyond the artwork, on the apex of the middle slice; "
         "the answer says where. The tape stays on till the job is done.",
-        "After the item was taken off, or has slipped: seat it again as well as it goes, the ticks up. With the "
-        "pointer read where each tick lies now: to the right of the apex line, and towards the rim from its old "
+        "After the item was re-mounted, or has slipped: seat it again as well as it goes, the marks up. With the "
+        "pointer read where each mark lies now: to the right of the apex, and towards the rim from its old "
         "height. Take the pointer's own offset off both (its page says how much).",
         "Marked already: the slices whose boxes are ticked, and the passes of one that was begun, such as 1-9, 10=4. "
         "On a coating also how many passes the first slice took.",
-        "F5 writes the card and, if there is artwork, one file for each slice that is left, drawn for the item as it "
-        "sits now. F6 tells the rig that the item was taken off: its level then lapses.",
+        "F5 writes the sheet and, if there is artwork, one file for each slice that is left, drawn for the item as it "
+        "sits now. F6 tells the machine that the item was re-mounted: its level is then out of date.",
         "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
         "Local codes and licensed practice decide.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two ticks with two readings each, what was done, the artwork."""
-        right = "To the right of the apex line, as the pointer reads it now; to the left with a minus."
-        up = "Towards the rim from the height where it was marked; towards the foot with a minus."
-        art = "A drawing to write the files of. Empty: the artwork of the job on the desk."
+        right = "To the right of the apex, as the pointer reads it now; to the left with a minus."
+        up = "Towards the rim from the height where it was marked; towards the base with a minus."
+        art = "A drawing to write the files of. Empty: the artwork of the job on the screen."
         return [
             Row(" " * 20 + f"{'right':<13}to the rim"),
-            Row("foot tick", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
-            Row("rim tick", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
+            Row("base mark", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
+            Row("rim mark", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
             Row("read to", (Cell("u", "How well the pointer is read, 1 sigma.", "mm", (), "0.1 mm"),)),
             Row(
                 "marked already",
@@ -51,7 +51,7 @@ class ResumePage(Page):
             Row("passes it took", (Cell("passes", "On a coating: what the first slice took.", None, (), "____"),)),
             Row("drawing", (Cell("art", art, None, (), _pieces_text(bench), 30),)),
             Row("or words", (Cell("words", "Words to write the files of.", None, (), "", 30),)),
-            Row("folder", (Cell("folder", "Where F5 writes card and files.", None, (), "what-is-left", 30),)),
+            Row("folder", (Cell("folder", "Where F5 writes sheet and files.", None, (), "what-is-left", 30),)),
         ]
 
     def _left(self, bench: Bench, reader: Reader) -> "Remainder | None":
@@ -97,7 +97,7 @@ class ResumePage(Page):
 
         rig = with_change(load_rig(bench.rig.name, bench.folder), "item", now())
         save_rig(rig, bench.folder)
-        return f"kept in rig {rig.name}: the item was taken off, so its level has lapsed"
+        return f"saved for machine {rig.name}: the item was re-mounted, so its level is out of date"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
@@ -120,7 +120,7 @@ class ResumePage(Page):
             sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
             written = write_drawings(bench.made, drawn, place, sources).paths
         written += write_all(files)
-        without = "" if ink is not None else " (no artwork is named, so only the card)"
+        without = "" if ink is not None else " (no artwork is named, so only the sheet)"
         return " ".join([*sizes, f"wrote {len(written)} files into {place}{without}"])
 
 

@@ -66,7 +66,7 @@ PULSE_EXPONENT: Final = Belief(
     low=0.02,
     central=0.15,
     high=0.4,
-    source="estimate: brygo2006 says that the threshold of paint depends on the pulse duration, 5 against 100 ns",
+    source="estimate: brygo2006 says that the threshold of paint depends on the pulse width, 5 against 100 ns",
 )
 """How the threshold of ablation grows with the pulse duration, where a coating's table doesn't say."""
 

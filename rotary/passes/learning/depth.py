@@ -174,7 +174,7 @@ def _surprise(before: DepthBelief, after: DepthBelief) -> tuple[str, ...]:
         return ()
     times = now / before.at(0.5)
     word = f"{times:.0f} times" if times > 1 else f"one {1 / times:.0f}th of"
-    return (f"The readings say {word} what is believed of this metal: check passes, depth, unit and focus.",)
+    return (f"The readings say {word} what is assumed of this metal: check passes, depth, unit and focus.",)
 
 
 def teaching(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:
@@ -194,7 +194,7 @@ def answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAns
     notes = list(belief.notes)
     if belief.readings == 0:
         notes.append(
-            "No depth was gauged yet, so the range is of several: cut a trial, gauge it, and enter the reading."
+            "No depth was measured yet, so the range is of several: cut a trial, measure it, and enter the reading."
         )
     if wanted_um < deep[1] / count / 2:
         notes.append("One pass goes deeper than is wanted: take less power or a faster scan.")
@@ -247,7 +247,7 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         if abs(each[worst] - mean) > ODD * spread[worst]:
             one = readings[worst]
             notes.append(
-                f"{one.depth_um:g} µm after {one.passes} passes does not go with the other readings; gauge it again."
+                f"{one.depth_um:g} µm after {one.passes} passes does not go with the other readings; measure it again."
             )
         counts = np.array([one.passes for one in readings])
         few, many = each[counts == counts.min()].mean(), each[counts == counts.max()].mean()
@@ -304,8 +304,8 @@ def part_warmth(body: Shape, metal: Metal, setting: Setting, ink_mm2: float, tim
 def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
     """The finishing pass, the mark's tone, burr and clean-up, in sentences; common practice, no source."""
     notes = [
-        "Finishing pass (common practice, no source): when the depth is reached, one pass at about a third of the "
-        "power, twice the speed and the finest hatch smooths the floor; it takes little depth.",
+        "Last pass (common practice, no source): when the depth is reached, one pass at about a third of the "
+        "power, twice the speed and the finest lines smooths the floor; it takes little depth.",
         "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium by oxide, a fast "
         "one in focus to leave it bright; brass and aluminium darken little. Estimate, no source: how it comes out on "
         "this part is not computed; try both on a spare one.",

@@ -189,15 +189,17 @@ def _log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns
 
 def _share(outcome: int, covered: Floats, clean: Floats, tint: Floats, cut: Floats) -> Floats:
     """How likely each of OUTCOMES is, by how likely coating is left, all is clean, the wall coloured, the metal cut."""
-    if outcome == _READ_IN["cut"]:
+    name = _NAMES[outcome]
+    if name == "cut":
         return cut
-    seen = {
-        "covered": lambda: covered,
-        "haze": lambda: (1 - covered - clean) * (1 - tint),
-        "clear": lambda: clean * (1 - tint),
-        "tinted": lambda: (1 - covered) * tint,
-    }
-    return np.asarray((1 - cut) * seen[_NAMES[outcome]]())
+    seen = covered
+    if name == "haze":
+        seen = (1 - covered - clean) * (1 - tint)
+    elif name == "clear":
+        seen = clean * (1 - tint)
+    elif name == "tinted":
+        seen = (1 - covered) * tint
+    return np.asarray((1 - cut) * seen)
 
 
 def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
@@ -221,7 +223,7 @@ class _Spots(NamedTuple):
 
     def looked_at(self, which: NDArray[np.intp]) -> "_Spots":
         """The spot of each look, in half the digits: they are of a slope's places."""
-        return _Spots(*(each.astype(np.float32)[which] for each in self))
+        return _Spots(*(getattr(self, name).astype(np.float32)[which] for name in self._fields))
 
 
 def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats) -> _Spots:

@@ -129,7 +129,7 @@ def patch(
     steps = planned(setup, draws, believed)
     every = grid(head, beam, wishes)
     if not len(every.hatch_mm):
-        raise NoPlan([Fault("passes", "what is held leaves no setting that this head can do: hold less.")])
+        raise NoPlan([Fault("passes", "the fixed settings leave none that this laser can do: fix fewer.")])
     material = material_for(job.item, head, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
     if column is not None:
@@ -149,7 +149,7 @@ def patch(
     given = len(column.hatch_mm) if column is not None else 0
     picked = _picked(right, few.weight, every, cells, given)
     if not picked:
-        says = "no setting that this head can do has any chance by what is believed; see rotary plan for the reasons."
+        says = "no setting of this laser and lens has any chance by what is assumed; see rotary plan for the reasons."
         raise NoPlan([Fault("passes", says)])
     at_worst = right_with(ns, light.take(np.array(picked)), every.take(np.array(picked)))
     after = max(TRUSTED * float(few.weight @ at_worst.max(axis=0)), steps.chance_with_looks)
