@@ -51,6 +51,16 @@ class Setting(Model):
     pulses_per_place: float
     dose_j_mm2: float
 
+    @property
+    def overlaps(self) -> tuple[float, float]:
+        """How much of the spot at the surface a pulse shares with the one before, and a line with its neighbour.
+
+        1 less the distance over the spot's width; negative where they leave a gap.
+        """
+        pitch_mm = self.scan_speed_mm_s / (1e3 * self.rate_khz)
+        along, across = (1 - 1e3 * each / self.spot_at_surface_um for each in (pitch_mm, self.hatch_mm))
+        return along, across
+
     def at_power(self, power_share: float) -> "Setting":
         """The same at another power."""
         more = power_share / self.power_share
