@@ -45,7 +45,7 @@ class Rotary(Opening):
         Binding("ctrl+e", "artwork", "Artwork"),
         Binding("ctrl+n,ctrl+f", "new_job", "New job"),
         Binding("ctrl+t,ctrl+g", "patch", "Test patch"),
-        Binding("ctrl+r,ctrl+x", "rig", "Rig"),
+        Binding("ctrl+r,ctrl+x", "rig", "Machine"),
         Binding("ctrl+b,f10", "inscription", "Inscription"),
     ]
 
@@ -67,7 +67,6 @@ class Rotary(Opening):
 
     def get_default_screen(self) -> Screen[Any]:
         """The desk itself: an empty screen below it would be built for nobody."""
-        # Before anything is painted: another theme later would have all of it styled again.
         self._begin_settings()
         self.set_class(self.desk.ascii_only, "ascii")
         return self.desk
@@ -105,7 +104,9 @@ class Rotary(Opening):
         """What was set before: theme, characters, how high a cell is."""
         self.settings = settings.read(self.folder)
         names = [theme.name for theme in THEMES]
-        self.theme = self.settings.theme if self.settings.theme in names else names[0]
+        # Set as if from the start: a change of theme would have all of it styled again.
+        self.set_reactive(Rotary.theme, self.settings.theme if self.settings.theme in names else names[0])
+        self.stylesheet.set_variables(self.get_css_variables())
         if self.settings.ascii_only is not None and "ROTARY_PICTURES" not in os.environ:
             self.desk.ascii_only = self.settings.ascii_only
         Canvas.aspect = self.settings.aspect or USUAL_ASPECT

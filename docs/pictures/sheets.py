@@ -11,6 +11,12 @@ import shapely
 
 from rotary.artwork.rings import Rings, rings_from_shapely
 from rotary.job import job_from_file
+from rotary.papers.drawing import Mark, PaperPicture, Words, moved
+from rotary.papers.formats import picture_document
+from rotary.papers.sizes import Sizes
+from rotary.papers.true_size import LETTER_MM
+from rotary.pictures.front_page import front_picture
+from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan, plan
 from rotary.services.files import slice_sheet
 from rotary.services.simulation import forecast_picture
@@ -52,8 +58,24 @@ def crossed_oars(made: Plan) -> Rings:
     return rings_from_shapely(shapely.transform(shape, lambda p: p * [min(wide, 1.3), 1.0]))
 
 
+def before_and_after() -> PaperPicture:
+    """A cup from the front: flat artwork as the taper stretches it, and the same artwork corrected."""
+    job = job_from_file(JOB.with_name("heron-cup.toml"))
+    marks: list[Mark] = []
+    wide = 90.0
+    for at, (drawn, title) in enumerate((("with-taper", "Flat artwork"), ("front-view", "Corrected"))):
+        size = {"width_mm": 62.0, "height_mm": 62.0, "centre_mm": 55.0, "surface_map": drawn}
+        made = plan(job.model_copy(update={"artwork": job.artwork.model_copy(update=size)}), draws=0)
+        seen = front_picture(MarkedInk(made, crossed_oars(made)), Sizes("mm"), (wide, 100.0), foot=False)
+        marks += moved(seen.marks, at * wide, 8.0)
+        marks.append(Words(title, (at + 0.5) * wide, 2.5, 1.3 * LETTER_MM, "middle", "bold"))
+    says = "Left: flat artwork, wider at the top than at the bottom. Right: corrected, a circle to whoever looks at it."
+    return PaperPicture(2 * wide, 108.0, tuple(marks), "Before and after correction", says)
+
+
 def main() -> None:
     """The sheet, what it will do, and what it would do with a drive that turns half a per cent too far."""
+    (HERE / "before-after.png").write_bytes(picture_document(before_and_after(), ".png").data)
     job = job_from_file(JOB)
     tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": 4.0})
     made = plan(job.model_copy(update={"tolerances": tolerances}), draws=0)

@@ -21,7 +21,6 @@ from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
 from rotary.sentences.passes import remarks
-from rotary.sentences.times import short_time_text, time_note
 
 BEHIND_MM: Final = (91.0, 56.0)
 LONGEST_NOTE: Final = 160
@@ -47,10 +46,10 @@ def plan_facts(
         name=plan.job.item.name,
         day=day or date.today(),
         system=system,
-        minutes=short_time_text(time) if time else "",
         banner=plan.safety.example,
         slices=plan.split.slices,
-        facts=(*_facts(plan, Sizes(system)), *([time_note(time)] if time else [])),
+        facts=_facts(plan, Sizes(system)),
+        time=time,
         first=first,
         picture=sheet_picture(ink or MarkedInk(plan), Sizes(system)),
     )

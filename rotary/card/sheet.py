@@ -6,11 +6,11 @@ The same for a plan and for a repeat: both are actions with a verdict. `SheetFac
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from rotary.actions.models import ActionRow, Actions
+from rotary.actions.models import ActionRow, Actions, JobTime
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import (
     Block,
@@ -32,6 +32,7 @@ from rotary.sentences.counting import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import RunParts, run_parts, slices_of
 from rotary.sentences.safe import safe_section, stops_of
+from rotary.sentences.times import short_time_text, time_note
 
 MOST_SLICES: Final = 40
 MOST_ZONES: Final = 3
@@ -52,7 +53,8 @@ class SheetFacts:
     """What a sheet says beside the actions.
 
     `first` are sections that stand before all others, `picture` gives the picture of the item by its height [mm], where
-    there is one. `slices` are all that are marked, `name_of_log` is what the log calls the item.
+    there is one. `slices` are all that are marked, `name_of_log` is what the log calls the item, `time` how long it
+    takes.
     """
 
     name: str
@@ -61,14 +63,14 @@ class SheetFacts:
     kind: str = "setup sheet"
     verdict: str = ""
     lead: str = ""
-    minutes: str = ""
     banner: str = ""
     slices: int = 0
     facts: tuple[str, ...] = ()
     first: tuple[Section, ...] = ()
     details: tuple[Section, ...] = ()
     picture: Callable[[float], PaperPicture] | None = None
-    name_of_log: str = field(default="")
+    name_of_log: str = ""
+    time: JobTime | None = None
 
 
 def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Paper]:
@@ -99,9 +101,9 @@ def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Pa
             banner=facts.banner,
             verdict=facts.verdict or actions.verdict.state.upper(),
             lead=lead,
-            minutes=facts.minutes,
+            minutes=short_time_text(facts.time) if facts.time else "",
             stops=stops_of(actions.cautions),
-            facts=facts.facts,
+            facts=(*facts.facts, *([time_note(facts.time)] if facts.time else [])),
             one_page=True,
             tables=tables,
             details=facts.details,
@@ -289,5 +291,6 @@ def _counting(actions: Actions, facts: SheetFacts) -> Counting | None:
         has_second=bool(run.files.second),
         has_last=run.last_pass is not None,
         all_round=run.order == "all round" and slices_of(actions) > 1,
+        total_s=facts.time.total if facts.time else 0.0,
         words=WORDS | {"log": log_text(facts.name_of_log or facts.name)},
     )

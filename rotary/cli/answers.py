@@ -16,6 +16,10 @@ MOST_FAULTS: Final = 4
 """So many faults of what was typed are said in one sentence."""
 
 
+MOST_NAMED: Final = 50
+"""So many misfits are named; all of them stand in the table."""
+
+
 def over() -> "core.sets.Over":
     """What may be replaced."""
     return "all" if said_yes.get() else "no"
@@ -29,6 +33,14 @@ def wrote(paths: Iterable[Path]) -> list[str]:
 def report_files(title: str, paths: Iterable[Path], says: Sequence[str]) -> int:
     """What was written, and what is to be said of it; the exit code."""
     return report([title, *(f"  {line}" for line in wrote(paths)), *(f"  - {line}" for line in says)])
+
+
+def misfit_lines(misfits: list[str], done: str) -> list[str]:
+    """Those that don't fit, by name as far as a person reads."""
+    if not misfits:
+        return []
+    more = [f"  and {len(misfits) - MOST_NAMED} more, all in the table"] if len(misfits) > MOST_NAMED else []
+    return [f"{len(misfits)} can't be {done}:", *(f"  misfit in {one}" for one in misfits[:MOST_NAMED]), *more]
 
 
 def report_saved(saved: "core.keeping.Saved", done: str) -> int:

@@ -7,7 +7,8 @@ from typing import Annotated, Any, Final, Literal
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.answers import over, refuse_file, report_files, typed, wish_of, wrote
+from rotary.cli.answers import misfit_lines, over, refuse_file, report_files, typed, wish_of, wrote
+from rotary.cli.inscribe_command import write_words
 from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import AS_DRAWN, HERE, OtherArtwork, Where, group, options
 from rotary.cli.output import answer, report
@@ -20,8 +21,6 @@ DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
 MOST_SIMULATED: Final = 2000
 USUAL_SIMULATED: Final = 200
 """A simulation takes longer than a plan, and its figures change less with more samples."""
-MOST_NAMED: Final = 50
-"""So many misfits are named; all of them stand in the table."""
 
 
 def _plan(pieces: Pieces, to: Path, method: str = "") -> "core.plan.Plan":
@@ -90,6 +89,10 @@ def slice_(
     }
     given |= {"marked_width": how.marked_width, "overlap": how.overlap, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, given)
+    if pieces.are_words:
+        if dxf:
+            raise BadArgument("--dxf can hold no words: leave it out")
+        return write_words(pieces.job, to, "sheet", wish)
     made = _plan(pieces, to, "sheet")
     ink = pieces.ink(made)
     with waiting("drawing the slices"):
@@ -106,6 +109,8 @@ def flat(job: JobName, /, *, to: Path, other: OtherArtwork = AS_DRAWN, where: Wh
     :param to: the folder to write into, or one drawing: crest.svg
     """
     pieces = Pieces.of(NamedJob(job, where), other)
+    if pieces.are_words:
+        return write_words(pieces.job, to, "plain")
     made = _plan(pieces, to, "plain")
     ink = pieces.ink(made)
     with waiting("drawing the artwork"):
@@ -207,14 +212,6 @@ def _series_lines(
     lines = [*misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names set"]
     lines += [f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}"]
     return [*lines, *(f"  - {line}" for line in (*sizes, *result.notes))]
-
-
-def misfit_lines(misfits: list[str], done: str) -> list[str]:
-    """Those that don't fit, by name as far as a person reads."""
-    if not misfits:
-        return []
-    more = [f"  and {len(misfits) - MOST_NAMED} more, all in the table"] if len(misfits) > MOST_NAMED else []
-    return [f"{len(misfits)} can't be {done}:", *(f"  misfit in {one}" for one in misfits[:MOST_NAMED]), *more]
 
 
 def check(

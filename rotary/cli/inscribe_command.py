@@ -7,8 +7,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.answers import over, refuse_file, typed, wish_of, write_paper, wrote
-from rotary.cli.art_commands import misfit_lines
+from rotary.cli.answers import misfit_lines, over, refuse_file, typed, wish_of, write_paper, wrote
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, Where, options
 from rotary.cli.output import report, say
@@ -158,10 +157,27 @@ def inscribe(
         return _size(order, sheet) if to is None else _files(order._replace(planner=_planner(named)), to, sheet, paper)
 
 
-def _files(order: WordsOrder, to: Path, sheet: Path | None, paper: Paper) -> int:
+def write_words(
+    named: NamedJob, to: Path, method: Literal["plain", "sheet"], sliced: "core.sheet.SheetWish | None" = None
+) -> int:
+    """Write the files of a job's own words into a folder, as slices or flat, and say what they will do."""
+    core.outfiles.refuse_folder(to)
+    part = named.on_machine()
+    wish = _wish({}, named, part)
+    part = part.model_copy(update={"tolerances": part.tolerances.model_copy(update={"method": method})})
+    return _files(WordsOrder(named, part, wish, _planner(named)), to, sliced=sliced)
+
+
+def _files(
+    order: WordsOrder,
+    to: Path,
+    sheet: Path | None = None,
+    paper: Paper = None,
+    sliced: "core.sheet.SheetWish | None" = None,
+) -> int:
     """The files of the words, and their setup sheet."""
     with waiting("drawing the words"):
-        done = core.whole.inscribed(order.part, order.wish, to, order.planner, over())
+        done = core.whole.inscribed(order.part, order.wish, to, order.planner, over(), sliced)
         lines = wrote([done.card])
         lines += write_paper(done.sheet, sheet, paper, order.named.sources) if sheet is not None else []
     return report([*done.lines, "", *(f"  {line}" for line in lines)])

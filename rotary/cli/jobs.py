@@ -152,6 +152,11 @@ class Pieces(NamedTuple):
             raise BadArgument(f"a drawing is read with {options}: name one after --art")
         return cls(job, other.art or (), other.text or (), other.reading)
 
+    @property
+    def are_words(self) -> bool:
+        """Whether what is drawn is the job's inscription: it has no artwork, and none is named here."""
+        return not (self.art or self.texts) and self.job.job().is_inscribed
+
     def has_some(self, made: "core.plan.Plan") -> bool:
         """Whether there is anything to draw, of its own or named here."""
         return bool(self.art or self.texts or made.job.artwork.pieces)

@@ -1,6 +1,6 @@
 """The commands of earlier versions: each still does its work, and says what it is now.
 
-docs/old-words.md shows the same table.
+docs/reference/old-words.md shows the same table.
 """
 
 from collections.abc import Callable, Mapping, Sequence

@@ -19,7 +19,7 @@ T = TypeVar("T")
 @dataclass_transform(kw_only_default=True, frozen_default=True)
 def options(kind: type[T]) -> type[T]:
     """A group of options, each typed as if it stood alone; its docstring says what they mean."""
-    whole_group: type[T] = Parameter(name="*")(dataclass(frozen=True, kw_only=True)(kind))
+    whole_group: type[T] = Parameter(name="*")(dataclass(kw_only=True, eq=False, repr=False)(kind))
     return whole_group
 
 

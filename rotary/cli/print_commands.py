@@ -166,7 +166,7 @@ def template(job: JobName, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE, 
     wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
     made = named.plan_of_marks()
     with typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
-        drawn = core.papers.template_files(made, to, wish, named.drawings, named.sources, over() != "no")
+        drawn = core.papers.template_files(made, wish, _filled(named, made, core.papers.PrintOrder("template", to)))
     return report([*wrote(drawn.paths), *(f"  - {text}" for text in drawn.says)])
 
 

@@ -40,16 +40,16 @@ class Stopped(NamedTuple):
     left: "core.resume.Remainder"
     made: "core.plan.Plan"
     at: "core.machines.MachineOfJob"
+    system: str
 
     @property
     def lines(self) -> list[str]:
         """What to do, for a person."""
-        first = [self.made.safety.example] if self.made.safety.example else []
-        return [*first, *self.left.card, "", core.resume.witness_ticks(self.made).says]
+        return core.text.text_lines(self.paper(0.0))
 
     def paper(self, _: float) -> "core.Paper":
         """The same as a paper."""
-        return core.resume_paper(self.made, self.left)
+        return core.resume_paper(self.made, self.left, self.system)
 
 
 def remaining(named: NamedJob, marks: MarksNow) -> Stopped:
@@ -61,9 +61,9 @@ def remaining(named: NamedJob, marks: MarksNow) -> Stopped:
     )
     of_marks = {name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}
     with typed(of_marks):
-        return Stopped(
-            core.resume.remainder(made, readings, core.resume.done_from_text(marks.done), marks.passes), made, at
-        )
+        done, system = core.resume.done_from_text(marks.done), named.where.system
+        left = core.resume.remainder(made, readings, done, marks.passes, system)
+    return Stopped(left, made, at, system)
 
 
 def resume(
@@ -93,8 +93,7 @@ def resume(
     if to is not None and pieces.has_some(stopped.made):
         made = pieces.named(stopped.made)
         ink = pieces.ink(made)
-        place = 1 if stopped.made.safety.example else 0
-        lines[place:place] = core.models.size_texts(ink.sizes, where.system)
+        lines += core.models.size_texts(ink.sizes, where.system)
         files = core.resume.remaining_files(made, ink.composition.ink, stopped.left, stopped.at.drawn_with)
         done = core.files.write_drawings(made, files, to, pieces.sources(made.job), over())
         lines += [*wrote(done.paths), *([done.instead] if done.instead else [])]

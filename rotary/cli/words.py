@@ -42,9 +42,10 @@ RENAMED: Final = {"--card": "--sheet", "--band-from": "--usable-from", "--band-t
 
 LIKE: Final[dict[str, tuple[str, ...]]] = {
     "add": ("new", "save"), "create": ("new", "save", "example"), "init": ("job example", "machine new"),
-    "start": ("new", "open"), "edit": ("open",), "ls": ("list", "example"), "list": ("example",), "search": ("find", "list"),
+    "start": ("new", "open"), "edit": ("open",), "search": ("find", "list"), "ls": ("list", "example"),
+    "list": ("example",), "show": ("list",),
     "grep": ("find",), "rm": ("delete", "ignore"), "remove": ("delete", "ignore"), "mv": ("rename",), "cp": ("copy",),
-    "clone": ("copy", "import"), "fork": ("copy",), "status": ("show", "list"), "get": ("show",), "view": ("show",), "show": ("list",),
+    "clone": ("copy", "import"), "fork": ("copy",), "status": ("show", "list"), "get": ("show",), "view": ("show",),
     "info": ("show",), "log": ("history",), "undo": ("restore", "ignore"), "revert": ("restore",),
     "reset": ("restore",), "checkout": ("restore", "open"), "diff": ("compare",), "merge": ("resolve",),
     "commit": ("save",), "stash": ("save",), "push": ("export",), "pull": ("import",), "fetch": ("import",),

@@ -105,7 +105,7 @@ def train_share(pulse_ns: ArrayLike, rate_khz: ArrayLike, pitch_mm: ArrayLike, s
     (...) floats that broadcast; the same for any metal and absorptivity. Pulse k before left
     F0 exp(-2 (k p / w)^2), which has fallen as k^(-1/2): sqrt(tau f) / 2 times the sum over k.
     Heat spreads into the depth only: right while sqrt(D w / v) stays well below w. Source:
-    carslaw1959, section 2.9; weber2014 for the sum.
+    carslaw1959, section 2.9; weber2014 for the build-up of heat, the sum from memory.
 
     >>> train_share(100.0, [35.0, 600.0], [0.05, 0.01], [0.195, 0.037]).round(3)
     array([0.046, 0.181])

@@ -46,7 +46,7 @@ def part_sheet(
     if made is None:
         # Nothing is turned, and nothing of the stand-in's own artwork is marked.
         picture = about.picture if ink is not None else None
-        about = replace(about, picture=picture, slices=1, minutes="", facts=())
+        about = replace(about, picture=picture, slices=1, time=None, facts=())
     return sheet_by_height(actions, about)
 
 

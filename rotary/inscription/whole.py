@@ -13,6 +13,7 @@ from rotary.job import Job
 from rotary.papers.model import Paper
 from rotary.papers.text import text_lines
 from rotary.plan import plan
+from rotary.sheet import SheetWish
 from rotary.wording import InscriptionWish
 
 _CARD_OF: Final = ("sliced", "flat", "end", "flat-01")
@@ -28,13 +29,20 @@ class Whole(NamedTuple):
     sheet: Callable[[float], Paper]
 
 
-def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan, over: Over = "no") -> Whole:
+def inscribed(
+    job: Job,
+    wish: InscriptionWish,
+    folder: Path,
+    made_by: Planner = plan,
+    over: Over = "no",
+    sliced: SheetWish | None = None,
+) -> Whole:
     """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
     for kind in _CARD_OF:
         # Asked before anything is written: the files and their card come together or not at all.
         if is_folder(folder):
             refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over != "no")
-    done = inscribe(job, wish, folder, made_by, over)
+    done = inscribe(job, wish, folder, made_by, over, sliced)
     stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), made_by)
     sheet = inscription_sheet(wish, done, stands_in, forecast(done).says)
     lines = text_lines(sheet(0.0))

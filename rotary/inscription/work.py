@@ -25,7 +25,7 @@ from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import Plan, plan
 from rotary.services.files import as_drawn, plain_export, slice_sheet
 from rotary.services.simulation import simulation_of_files
-from rotary.sheet import Sheet
+from rotary.sheet import Sheet, SheetWish
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
@@ -156,15 +156,25 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     )
 
 
-def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan, over: Over = "no") -> Inscribed:
-    """Size an inscription and write its files into `folder`; raises Refused or FileTrouble, then nothing is written."""
+def inscribe(
+    job: Job,
+    wish: InscriptionWish,
+    folder: Path,
+    made_by: Planner = plan,
+    over: Over = "no",
+    sliced: SheetWish | None = None,
+) -> Inscribed:
+    """Size an inscription and write its files into `folder`, slices as `sliced` asks.
+
+    Raises Refused or FileTrouble, then nothing is written.
+    """
     if wish.around in ("flats", "end"):
         return _unturned(job, wish, folder, made_by, over)
     made, whole, rings = planned(job, wish, made_by)
     if whole.split.method == "plain":
         whole, paths = plain_export(whole, rings, folder, over=over)
         return Inscribed(made, whole, None, paths, (rings,))
-    drawn, paths = slice_sheet(whole, rings, folder, over=over)
+    drawn, paths = slice_sheet(whole, rings, folder, sliced, over=over)
     return Inscribed(made, as_drawn(whole, drawn, drawn.columns, drawn.middle_rad), drawn, paths, (rings,))
 
 

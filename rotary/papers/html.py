@@ -62,7 +62,7 @@ def html_text(paper: Paper, size: Size, sheet: SheetName) -> str:
             f'<header><div class="top"><span>{_text(paper.kind.upper())}</span>{time}</div>',
             f"<h1>{_text(paper.name)}</h1>",
             *_standing(paper),
-            "</header>",
+            '<p id="done" hidden></p></header>' if paper.counting else "</header>",
             *(f'<p class="facts">{_text(fact)}</p>' for fact in paper.facts),
             f'<button id="start" hidden>{_text(paper.counting.words["follow"])}</button>' if paper.counting else "",
             *map(_section, paper.sections),

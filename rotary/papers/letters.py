@@ -6,8 +6,9 @@ they stand as their number, [U+9DFA], and `lacking` names them.
 """
 
 import io
+import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import lru_cache
 from importlib.resources import files
@@ -140,8 +141,37 @@ def font_runs(text: str) -> list[tuple[Path | None, str]]:
     >>> font_runs("Heron 7")
     [(None, 'Heron 7')]
     """
+    return by_font(_in_view(_joined(printable(text))))
+
+
+def runs_of_lines(text: str, fits: Callable[[str, int], bool]) -> list[list[tuple[Path | None, str]]]:
+    """The text in lines, each in runs of one font: broken where it is read, then turned line by line (Unicode annex 9).
+
+    `fits` says whether letters have room on a line, by its number; a word that has none is broken anywhere.
+
+    >>> [[text for _, text in line] for line in runs_of_lines("a stop at the end", lambda text, _: len(text) < 10)]
+    [['a stop at'], ['the end']]
+    """
+    joined, lines = _joined(printable(text)), list[slice]()
+    for word in re.finditer(r"\S+", joined):
+        start, stop = word.span()
+        if lines and fits(joined[lines[-1].start : stop], len(lines) - 1):
+            lines[-1] = slice(lines[-1].start, stop)
+            continue
+        while not fits(joined[start:stop], len(lines)) and stop - start > 1:
+            end = next(
+                (end for end in range(stop - 1, start + 1, -1) if fits(joined[start:end], len(lines))), start + 1
+            )
+            lines.append(slice(start, end))
+            start = end
+        lines.append(slice(start, stop))
+    return [by_font(_in_view(joined, line)) for line in lines]
+
+
+def by_font(text: str) -> list[tuple[Path | None, str]]:
+    """Letters that stand as the eye has them, in runs of one font each."""
     runs: list[tuple[Path | None, str]] = []
-    for letter in _in_view(printable(text)):
+    for letter in text:
         path = runs[-1][0] if letter == " " and runs else other_font(letter)
         if runs and runs[-1][0] == path:
             runs[-1] = (path, runs[-1][1] + letter)
@@ -150,15 +180,11 @@ def font_runs(text: str) -> list[tuple[Path | None, str]]:
     return runs
 
 
-def _in_view(text: str) -> str:
-    """Letters from left to right as they stand on the line, those of scripts that join in the form for their place."""
-    if text.isascii():
-        return text
-    joined = _joined(text)
-    return "".join(
-        joined[run.start : run.stop] if run.rightwards else _turned(joined[run.start : run.stop])
-        for run in bidi_runs(joined, rightwards=True)
-    )
+def _in_view(text: str, line: slice = slice(None)) -> str:
+    """Letters of a text, or of one line of it, from left to right as they stand there."""
+    part = text[line]
+    parts = ((part[run.start : run.stop], run.rightwards) for run in bidi_runs(text, True, line))
+    return "".join(letters if rightwards else _turned(letters) for letters, rightwards in parts)
 
 
 def _turned(text: str) -> str:
@@ -189,6 +215,8 @@ def _forms() -> dict[tuple[str, str], str]:
 
 def _joined(text: str) -> str:
     """Each letter of a script that joins in the form that its neighbours ask for; lam and alef in one."""
+    if text.isascii():
+        return text
     forms = _forms()
     parts: list[str] = []
     for letter in text:

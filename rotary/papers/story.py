@@ -15,8 +15,9 @@ from reportlab.platypus import (  # type: ignore[import-untyped, unused-ignore]
     Table,
 )
 
+from rotary.bidi import runs_left
 from rotary.papers.drawing import Face
-from rotary.papers.flowables import MM, PictureFlowable, TickBox
+from rotary.papers.flowables import MM, PictureFlowable, TickBox, TurnedParagraph
 from rotary.papers.growth import LEAST_PT, Size
 from rotary.papers.letters import printable
 from rotary.papers.model import Block, Entry, Keyed, Mark, Notes, Pairs, Paper, PictureRow, Section, Sentences
@@ -61,15 +62,18 @@ class Story:
         `after` in letters of the usual size after its last.
         """
         points = size or self.size.words_pt
-        font = self.fonts.cuts["bold" if bold else "narrow" if self.size.narrow else "plain"]
+        face: Face = "bold" if bold else "narrow" if self.size.narrow else "plain"
         style = ParagraphStyle(
-            "words", fontName=font, fontSize=points, leading=1.15 * points, textColor=color, splitLongWords=1,
-            alignment=align,
+            "words", fontName=self.fonts.cuts[face], fontSize=points, leading=1.15 * points, textColor=color,
+            splitLongWords=1, alignment=align,
         )  # fmt: skip
         first = f'<font size="{before_pt}">{self.fonts.markup(before)}</font> &nbsp; ' if before else ""
         small = self.size.label_pt if before else self.size.words_pt
         plain = f'<font name="{self.fonts.cuts["plain"]}" size="{small}">'
         last = f" {plain}{self.fonts.markup(after)}</font>" if after else ""
+        if runs_left(text):
+            wide = self._wide(before, before_pt, face) + 2 * points if before else 0.0
+            return TurnedParagraph(text, style, self.fonts, face, (first, wide, last))
         return Paragraph(f"{first}{self.fonts.markup(text)}{last}", style)
 
     def head(self, paper: Paper) -> list[Flowable]:

@@ -20,7 +20,6 @@ from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import repeat_section
 from rotary.repeat.today import actions_today
 from rotary.sentences.safe import cautions_in_words
-from rotary.sentences.times import short_time_text, time_note
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
@@ -69,9 +68,9 @@ def repeat_sheet(repeat: Repeat, run: AsRun, wish: RepeatWish = USUAL) -> Callab
             verdict=repeat.verdict,
             lead=repeat.banner,
             banner=drawn.safety.example if drawn else "",
-            minutes=short_time_text(time) if time else "",
             slices=run.slices,
-            facts=(*counted, *([time_note(time)] if time else []), *set_up),
+            facts=(*counted, *set_up),
+            time=time,
             first=(first,),
             details=behind if details else (),
             picture=_picture_of(run, drawn, wish),

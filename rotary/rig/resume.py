@@ -40,7 +40,6 @@ READ_MM: Final = 0.1
 """How well a pointer is read against a tick, 1 sigma (estimate)."""
 
 MOST_SKEW_RAD: Final = 0.05
-MOST_BOXES: Final = 12
 ALL: Final = -1
 """Stands for all passes of a slice, where its box is ticked and no number is told."""
 
@@ -48,14 +47,6 @@ STILL_MM: Final = 0.005
 """Nobody moves a drawing by less."""
 
 STILL_DEG: Final = 5e-4
-
-
-LEAD: Final = "What is left, as the item sits now."
-CAUTIONS: Final = (
-    "Before the start: eyewear for this wavelength, fume extraction on, hands and sleeves clear of turning parts;",
-    "watch the first slice. Local codes and licensed practice come before this sheet.",
-)
-"""The cautions that every card of a stopped job ends with."""
 
 
 class TickReadings(Model):
@@ -84,23 +75,6 @@ class Remainder(Model):
     slices: tuple[tuple[int, int], ...]
     steps: tuple[str, ...]
     says: tuple[str, ...] = ()
-
-    @property
-    def blank_text(self) -> tuple[str, ...]:
-        """What a blank in `says` stands for, where one has to be filled in."""
-        return (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in says for says in self.says) else ()
-
-    @property
-    def card(self) -> tuple[str, ...]:
-        """All of it as lines, with boxes for the passes."""
-        lines = [LEAD[:-1], *(f"  {step}" for step in self.steps), "", "  slice   passes left"]
-        lines += [f"  {says}" for says in self.blank_text]
-        if self.says:
-            lines += [f"  {number:>5}   [ ] {text}" for (number, _), text in zip(self.slices, self.says, strict=True)]
-        for number, rest in self.slices if not self.says else ():
-            boxes = "[ ] " * min(rest, MOST_BOXES) + ("…" if rest > MOST_BOXES else "")
-            lines.append(f"  {number:>5}   {rest:>3}  {boxes}".rstrip())
-        return (*lines, "", *(f"  {line}" for line in CAUTIONS))
 
 
 def remainder(

@@ -23,6 +23,7 @@ from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
 
 TABLE: Final = "names.csv"
+START: Final = "start °"
 LONGEST: Final = 30  # letters of a name in the name of its file
 _WRITABLE: Final = "name a folder where you may write"
 
@@ -145,7 +146,7 @@ def table_bytes(
 ) -> bytes:
     """The table of entries; `more` are columns of its own, one text for each entry."""
     extra = dict(more or {})
-    headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", "start °", "files"]
+    headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", START, "files"]
     rows = []
     for place, entry in enumerate(entries):
         done = bool(entry.files)
@@ -175,7 +176,7 @@ def outcomes_in(folder: Path) -> tuple[Outcome, ...]:
         head, *rows = cells_from_file(folder / TABLE)
         line, name, state, why = range(4)
         place = {title: at for at, title in enumerate(head)}
-        start, files, card = place["start °"], place["files"], place.get("card")
+        start, files, card = place[START], place["files"], place.get("card")
         return tuple(
             Outcome(
                 line=int(row[line]), name=row[name].removeprefix("'"), state=row[state], why=row[why],

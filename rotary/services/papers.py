@@ -297,31 +297,25 @@ def _wrap_template(made: "Plan", order: PrintOrder, _: str, __: Progress) -> Pap
     from rotary.template import TemplateWish
 
     wish = TemplateWish(paper="a4" if order.on == "A4" else "letter")
-    return template_files(made, order.path, wish, order.beside, order.sources, order.over != "no")
+    return template_files(made, wish, order)
 
 
-def template_files(
-    made: "Plan",
-    to: Path,
-    wish: "TemplateWish",
-    beside: Path = Path(),
-    sources: Sequence[Path] = (),
-    over: bool = False,
-) -> PaperFiles:
-    """Write the wrap template with its artwork: one file as its name ends, or all of them into a folder.
+def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> PaperFiles:
+    """Write the wrap template with what is marked: one file as its name ends, or all of them into a folder.
 
     Raises FileTrouble.
     """
     from rotary.artwork.outfiles import write_file
     from rotary.template import template, wrap_template
 
-    rings, trouble = outlines(made, beside)
+    ink, trouble = _ink(made, order)
+    to, over = order.path, order.over != "no"
     if not to.suffix:
-        drawn, paths = wrap_template(made, to, wish, over, rings)
+        drawn, paths = wrap_template(made, to, wish, over, ink.wall)
     else:
-        drawn, files = template(made, wish, rings)
+        drawn, files = template(made, wish, ink.wall)
         ending = to.suffix.lower()
-        write_file(to, next(data for name, data in files.items() if name.endswith(ending)), sources, over)
+        write_file(to, next(data for name, data in files.items() if name.endswith(ending)), order.sources, over)
         paths = (to,)
     says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"
     return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
@@ -335,7 +329,8 @@ def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress 
     from rotary.store.readings import readings_in
 
     ending = ending_of(order.path, PICTURE_ENDINGS)
-    rings, trouble = outlines(made, order.beside) if view in ("unrolled", "simulation") else (None, "")
+    ink, trouble = _ink(made, order) if view in ("unrolled", "simulation") else (None, "")
+    rings = ink.wall if ink else None
     if order.forecast is not None:
         drawn = forecast_of(made, order.forecast, rings, order.system, (160.0, 110.0), progress)
     else:

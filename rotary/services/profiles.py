@@ -47,7 +47,6 @@ def timed_runs(path: Path | None, store: Path | None = None) -> "tuple[TimedRun,
     Where it has none, or the file is no profile's, those of other jobs in its store, or in `store`, that say what the
     machine needed.
     """
-    from rotary.actions.duration import TimedRun
     from rotary.store.logbook import run_files
     from rotary.store.places import profile_folder
 
@@ -57,8 +56,12 @@ def timed_runs(path: Path | None, store: Path | None = None) -> "tuple[TimedRun,
         names = run_files(folder)
     except FileTrouble:
         return ()
-    own = _timed(folder, len(names), names[-1], found.profile.kept.id) if found is not None and names else ()
-    if own or not names:
+    if not names:
+        return ()
+    from rotary.actions.duration import TimedRun
+
+    own = _timed(folder, len(names), names[-1], found.profile.kept.id) if found is not None else ()
+    if own:
         passes = [run.plan.passes_counted if run.plan else None for run in own]
         return tuple(TimedRun(run.items, run.took_s or 0.0, many) for run, many in zip(own, passes, strict=True))
     every = _timed(folder, len(names), names[-1])

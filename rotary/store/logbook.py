@@ -71,7 +71,11 @@ class Totals:
         hours, minutes = divmod(round(self.time_s / 60), 60)
         took = f", {hours} h {minutes:02d} min at the machine" if self.time_s else ""
         spoiled = f", {self.spoiled} spoiled ({100 * self.spoiled / self.items:.1f} %)" if self.items else ""
-        return f"{self.runs} runs ({outcomes}), {self.items} items{spoiled}{took}" if self.runs else "no runs yet"
+        return (
+            f"{self.runs} run{'s' * (self.runs != 1)} ({outcomes}), {self.items} items{spoiled}{took}"
+            if self.runs
+            else "no runs yet"
+        )
 
 
 Numbers = Callable[[int | None, float | None], AsRun | None]

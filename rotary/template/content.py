@@ -27,6 +27,8 @@ LEAST_MM: Final = 6 * 25.4 / 72
 ART_MM: Final = 0.02
 """How near the drawn artwork follows the mapped one: below what a printer shows."""
 
+FLAP: Final = "goes under"
+FIGURES: Final = "-°0123456789"
 POINTS: Final = 721  # on a ring: a chord of half a degree of a 400 mm drum sags by 2 µm
 _EACH_RAD: Final = math.radians(5)
 _STEP_RAD: Final = math.radians(0.5)
@@ -59,8 +61,8 @@ def figure(paper: TapePaper, cover: Cover, made: Plan, rings: Rings | None = Non
     drawn = _Drawn(paper, cover, artwork, item, body)
     outline = drawn.outline()
     drawn.folds()
-    drawn.lines()
     drawn.frame()
+    drawn.lines()
     drawn.ruler()
     drawn.degrees()
     drawn.weld_line()
@@ -116,16 +118,21 @@ class _Drawn:
             if not any(on_each_other(label, other) for other in self.labels) and self._is_on(label):
                 self.labels.append(label)
                 return
-            if text[-1] in "°0123456789":
+            if not text.strip(FIGURES):
                 return
         self.below.append(text)
 
     def _is_on(self, label: Words) -> bool:
-        """Whether a label lies on the paper: one that reaches over its edge would be cut off with it."""
+        """Whether a label lies on the paper, and its words on no edge of the artwork: one that reaches over the paper's
+        edge would be cut off with it, and the frame under words could not be seen."""
         left, bottom, right, top = label_box_mm(label)
-        points = np.concatenate([stroke.points_mm for stroke in self.strokes if stroke.kind in ("cut", "flap")])
+        edges = ("cut", "flap") if label.text == FLAP else ("cut",)
+        points = np.concatenate([stroke.points_mm for stroke in self.strokes if stroke.kind in edges])
         (west, south), (east, north) = points.min(0).tolist(), points.max(0).tolist()
-        return bool(left >= west - 1 and right <= east + 1 and bottom >= south - 1 and top <= north + 1)
+        if left < west - 1 or right > east or bottom < south - 1 or top > north + 1:
+            return False
+        frames = [stroke.points_mm for stroke in self.strokes if stroke.kind == "frame" and label.text.strip(FIGURES)]
+        return not any(bool((((left, bottom) < ring) & (ring < (right, top))).all(axis=1).any()) for ring in frames)
 
     def art(self, rings: Rings | None) -> tuple[Floats, ...]:
         """The artwork's outlines as they lie on the paper."""
@@ -163,7 +170,7 @@ class _Drawn:
         heights = np.array([low, low + inset, high - inset, high])
         angles = np.array([right, beyond[0], beyond[1], right])
         flap = self._line("flap", heights, angles)
-        self._label("goes under", (low + high) / 2, right, right=0.6 * self.size_mm, size=0.6)
+        self._label(FLAP, (low + high) / 2, right, right=0.6 * self.size_mm, size=0.6)
         return np.concatenate([bottom, flap, top[::-1]])
 
     def folds(self) -> None:

@@ -18,7 +18,8 @@ from rotary.job import job_from_file
 from rotary.order import Order
 from rotary.passes.plan.timing import timing
 from rotary.plan import Plan, plan
-from rotary.sentences.times import time_text, with_time_text
+from rotary.sentences.runs import duration
+from rotary.sentences.times import time_note, time_text, with_time_text
 from rotary.services.profiles import timed_runs
 from rotary.shipped import examples
 from rotary.store.logbook import Run, log
@@ -194,8 +195,10 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert says in told.text
     assert told.text.startswith("5 pieces: about ")
     assert told.begun == begun.isoformat(timespec="minutes")
+    assert time_note(told).endswith(f" Begun at ____: all are done about {duration(total)} later.")
     alone = job_time(plans["brass-nut"])
     assert alone is not None
+    assert f"Begun at ____: the first is done about {duration(alone.total)} later." in time_note(alone)
     assert with_time_text(alone, begun).done == ""
     assert with_time_text(alone, begun).text.startswith("Set-up about ")
 

@@ -80,7 +80,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
     (cut,) = re.findall(r"The first cut lies at (-[\d.]+ mm), counted from the middle\.", shows)
-    assert f"{many} columns of {wide}, the first cut at {cut} from the middle" in said
+    assert f"{many} slices of {wide}, the first cut at {cut} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.hatch_mm:g} mm" in said
 
@@ -200,7 +200,7 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
     flat = said_of(capsys, "art", "flat", job, "--to", out)
-    assert flat.split("columns of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
+    assert flat.split("slices of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
     plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
     said_of(capsys, "art", "slice", job, "--to", out, "--yes")
     sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")

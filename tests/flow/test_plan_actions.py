@@ -13,6 +13,7 @@ from rotary.__main__ import main
 from rotary.services import USUAL_DRAWS
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import FIRST, examples
+from tests.setups import wordless_nut
 
 Run = Callable[..., tuple[int, str, str]]
 SCHEMA: Final = json.loads((Path(__file__).resolve().parents[2] / "docs" / "plan.schema.json").read_text("utf-8"))
@@ -87,8 +88,9 @@ def test_what_must_not_be_marked_says_so_first(rotary: Run, tmp_path: Path) -> N
 
 def inscribed(folder: Path, around: str, text: str = "HERON CLUB", samples: int = 50) -> dict[str, Any]:
     """The rows of an invented nut's words, by their ids; each value stands there once."""
-    nut = examples()["brass-nut"].read_text("utf-8")
-    (folder / "nut.toml").write_text(f'{nut}\n[inscription]\ntext = "{text}"\naround = "{around}"\n', "utf-8")
+    (folder / "nut.toml").write_text(
+        f'{wordless_nut()}\n[inscription]\ntext = "{text}"\naround = "{around}"\n', "utf-8"
+    )
     assert main(["plan", "nut.toml", "--json", "--samples", str(samples), "--to", "plan.json", "--yes"]) == 0
     actions: dict[str, Any] = json.loads((folder / "plan.json").read_text("utf-8"))["actions"]
     jsonschema.validate(actions, {"$ref": "#/$defs/Actions", "$defs": SCHEMA["$defs"]})

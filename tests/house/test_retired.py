@@ -77,6 +77,18 @@ def test_no_retired_phrase_is_read() -> None:
     assert [line for path in FILES for line in retired_in(path)] == []
 
 
+def test_no_retired_phrase_is_read_on_a_page() -> None:
+    """Nor on the pages for users; code, keys and what the code makes are not looked at."""
+    docs = ROOT / "docs"
+    made = {"commands.md", "old-words.md", "keys.md", "fields.md", "glossary.md"}
+    pages = [ROOT / "README.md", docs / "README.md"]
+    pages += [
+        p for name in ("tutorial", "how-to", "reference") for p in (docs / name).glob("*.md") if p.name not in made
+    ]
+    read = {p.name: re.sub(r"```.*?```|`[^`]*`|\]\([^)]*\)", "", p.read_text("utf-8"), flags=re.S) for p in pages}
+    assert {name: phrases for name, text in read.items() if (phrases := _RETIRED.findall(text))} == {}
+
+
 def test_nothing_is_allowed_for_nothing() -> None:
     """What is no longer said is no longer excused."""
     for name, part in ALLOWED:

@@ -27,6 +27,7 @@ from rotary.shipped import examples
 from rotary.store.keeping import load
 from rotary.store.logbook import Run, log
 from rotary.store.record import AsRun, now
+from tests.setups import wordless_nut
 
 from .conftest import Prove
 
@@ -257,7 +258,7 @@ def test_from_keeping_to_the_file_by_command(
 
 def test_which_flats_are_marked_is_no_other_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The drawing lies on two of six flats, which only it says: three slices, and one where none is at hand."""
-    text = examples()["brass-nut"].read_text("utf-8")
+    text = wordless_nut()
     stations = text[text.index("stations") : text.index("metal =")]
     text = text.replace(stations, 'flats = 6\nacross_flats = "22 mm"\nlength = "16 mm"\n')
     text = text.replace('width = "40 mm"', 'width = "9 mm"')

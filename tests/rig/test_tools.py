@@ -10,9 +10,11 @@ import pytest
 from rotary.cli import main
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
+from rotary.papers.text import section_lines
 from rotary.plan import Plan, plan
 from rotary.rig.level import levelling
 from rotary.rig.matters import matters, matters_lines
+from rotary.rig.papers import resume_sections
 from rotary.rig.quantities import QUANTITIES
 from rotary.rig.readings import KINDS
 from rotary.rig.resume import TickReadings, done_from_text, remainder, witness_ticks
@@ -153,8 +155,9 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
     assert unknown.says[:2] == ("____ less 4, then the last pass", "____ passes, then the last pass")
     assert len(unknown.slices) == made.split.slices - 9
     for left in (known, unknown):
-        assert not any(f" {len(made.removal.rows)} passes" in line for line in left.card)
-        assert sum("[ ]" in line for line in left.card) == len(left.slices)
+        lines = section_lines(resume_sections(made, left)[1])
+        assert not any(f" {len(made.removal.rows)} passes" in line for line in lines)
+        assert sum("[ ]" in line for line in lines) == len(left.slices)
     whole = remainder(made, still, dict.fromkeys(range(1, 5), 7), passes=6)
     assert whole.slices[0][0] == 5
 
@@ -163,6 +166,7 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
     ("readings", "done", "where"),
     [
         ({"foot_right_mm": 39.0, "rim_right_mm": 38.0}, {}, "foot_right"),
+        ({"foot_right_mm": 1.0, "rim_right_mm": 60.0}, {}, "rim_right"),
         ({"foot_right_mm": -5.0, "rim_right_mm": 5.0}, {}, "rim_right"),
         ({"foot_right_mm": 0.0, "rim_right_mm": 0.0, "foot_up_mm": 5.0}, {}, "rim_up"),
         ({"foot_right_mm": 0.0, "rim_right_mm": 0.0}, {999: 1}, "done"),

@@ -219,9 +219,7 @@ def test_the_wrong_number_keyed_in_is_found_out(tmp_path: Path) -> None:
     made = planned()
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     keyed = tuple(
-        entry.model_copy(update={"text": f"{float(entry.text) * 1.05:.3f}"})
-        if entry.label.endswith("as typed")
-        else entry
+        entry.model_copy(update={"text": f"{float(entry.text) * 1.05:.3f}"}) if entry.id == "typed_diameter" else entry
         for entry in made.split.key_in
     )
     wrong = made.model_copy(update={"split": made.split.model_copy(update={"key_in": tuple(keyed)})})

@@ -80,7 +80,7 @@ def test_the_program_asks_for_parts_of_steps() -> None:
     """What is typed makes a column of a number of steps that is nearly whole, and the simulation keeps the part."""
     made = planned(drive={"typed_decimals": 1})
     typed = {entry.label: entry.text for entry in made.split.key_in}
-    diameter = next(float(text) for label, text in typed.items() if label.endswith("as typed"))
+    diameter = float(typed["Diameter to type"])
     asked = float(typed["Slice in the file"]) / (np.pi * diameter) * float(typed["Steps per turn"])
     assert machine_of(made).asked_steps == pytest.approx(asked, abs=1e-8)
     assert abs(asked - round(asked)) > 1e-6

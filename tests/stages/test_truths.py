@@ -1,4 +1,4 @@
-"""The first fifty made-up truths of the learning bench: what docs/learning.md promises of a ladder holds on them."""
+"""The first fifty made-up truths of the learning bench: what docs/contributors/benches.md says holds on them."""
 
 import importlib.util
 import math
@@ -38,7 +38,7 @@ def bench() -> ModuleType:
 
 def promised(row: str) -> float:
     """The share that the page promises of all solvable truths."""
-    page = (ROOT / "docs" / "learning.md").read_text("utf-8")
+    page = (ROOT / "docs" / "contributors" / "benches.md").read_text("utf-8")
     assert f"seed {SEED}:" in page
     found = re.search(rf"^\| {re.escape(row)} \| (\d+) ± \d+ % \|", page, re.MULTILINE)
     assert found is not None, row

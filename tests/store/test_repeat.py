@@ -184,6 +184,10 @@ def test_the_logbook_adds_up(home: Path) -> None:
         "3 runs (2 good, 1 engraved), 16 items, 2 spoiled (12.5 %), 0 h 45 min at the machine"
     )
     assert logbook(store, since=date(2026, 4, 3)).runs == tuple(reversed(runs[1:]))
+    same = [runs[-1].model_copy(update={"note": f"{place}"}) for place in range(12)]
+    for run in same:
+        log(run, store)
+    assert logbook(store).runs[:13] == (*reversed(same), runs[-1])
     assert logbook(store, "y").runs == ()
     assert totals([]).summary() == "no runs yet"
 

@@ -270,7 +270,7 @@ async def test_the_palette_has_every_command(desk: Desk) -> None:
         await person.press("ctrl+p")
         await person.see("Search")
         await person.write("seams")
-        await person.see("Picture: joints")
+        await person.see("Picture: seams")
         await person.press("enter", "enter")
         await person.until(lambda: person.app.desk.picture_name == "seams")
 

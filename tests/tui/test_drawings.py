@@ -23,8 +23,8 @@ from tui.drawings.outline import radius_at
 from tui.drawings.pictures import PICTURES
 from tui.drawings.pictures import picture as draw
 from tui.drawings.unrolled import around_mm, unrolled
-from tui.form.fields import INKS
 from tui.planner.repeating import quick_actions
+from tui.widgets.inked import INKS
 
 PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.toml"))
 

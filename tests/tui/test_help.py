@@ -1,4 +1,4 @@
-"""The help: every field, every picture, every key of every screen; and the page on the desk says the same."""
+"""The help: every field, every picture, every key of every screen."""
 
 import re
 
@@ -15,7 +15,7 @@ from tui.screens.logbook import LogbookScreen
 from tui.screens.patch import Patch
 from tui.screens.profiles import Profiles
 
-from .conftest import ROOT, Desk
+from .conftest import Desk
 
 
 def named(shown: str) -> set[str]:
@@ -44,16 +44,6 @@ def test_the_keys_of_every_screen_stand_in_the_help(screen: str, keys: tuple[tup
     """Whatever a screen's last line offers is explained."""
     explained = set().union(*(named(key) for key, _ in SCREENS[screen][1]))
     assert set().union(*(named(key) for key, _, _ in keys)) <= explained
-
-
-def test_the_page_on_the_desk_names_every_key() -> None:
-    """What F1 says of keys is in docs/desk.md too."""
-    page = (ROOT / "docs" / "desk.md").read_text("utf-8")
-    missing = [
-        (name, key) for name, (_, keys) in SCREENS.items() for key, _ in keys if key != "type" and key not in page
-    ]
-    assert not missing
-    assert all(f" {name} |" in page for name in PICTURES)
 
 
 @pytest.mark.slow

@@ -231,7 +231,7 @@ async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder:
     await person.until(lambda: len(logbook(folder).runs) == 1)
     await person.see("2 of 2 saved profiles")
     await person.press("ctrl+l")
-    screen = await person.see("1 runs (1 clear), 12 items, 1 spoiled (8.3 %)")
+    screen = await person.see("1 run (1 good), 12 items, 1 spoiled (8.3 %)")
     assert "25 min 00 s" in screen
     assert "Slice in the file" in screen
     await person.press("f6")

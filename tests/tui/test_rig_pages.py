@@ -214,7 +214,7 @@ async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Perso
 @pytest.mark.slow
 async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> None:
     """A name begins a rig, another renames it, the job follows; none gives the job its own figures back."""
-    await page(person, "rigs")
+    await page(person, "machines")
     await person.press("tab")
     await person.write("Boathouse laser")
     await person.press("f6")
@@ -230,7 +230,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     assert person.session.text("rig") == "Shed laser"
     await person.press("ctrl+r")
     await person.see("Your machine: Shed laser")
-    await page(person, "rigs")
+    await page(person, "machines")
     await person.press("right", "f6")
     await person.see("by no machine")
     await person.press("escape")
@@ -314,7 +314,7 @@ async def test_every_page_at_every_size(desk: Desk, rigs: Path, size: tuple[int,
     async with desk(*size) as person:
         await person.press("ctrl+r")
         await person.see("0 readings")
-        for name in ("seam test", "level", "focus", "pointer", "re-mounted", "rigs"):
+        for name in ("seam test", "level", "focus", "pointer", "re-mounted", "machines"):
             await page(person, name) if size[0] > 80 else await person.press("f4")
             await person.press("f1")
             await person.see("help: arrows")

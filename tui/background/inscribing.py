@@ -12,6 +12,7 @@ from typing import Any, Final
 from rotary.artwork.rings import Rings, area_mm2, moved
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import model_from_texts
+from rotary.inscription.actions import FACES
 from rotary.inscription.depths import depth_of
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import make_ready
@@ -54,7 +55,7 @@ def looked(errand: Errand) -> SimpleNamespace:
         # The words fit; what the slices or the passes want of the desk is told beside them.
         facts, plan, inks, ink_mm2 = made.facts, None, (), 0.0
         trouble = str(refused.faults[0])
-    turned = wish.around not in ("flats", "end")
+    turned = wish.around not in FACES
     return SimpleNamespace(
         around=wish.around,
         facts=facts,
@@ -86,15 +87,27 @@ def _at_its_line(fault: Fault, errand: Errand, wish: InscriptionWish) -> Fault:
     return Fault(f"text.{worst}.line", fault.says)
 
 
+def on_faces(job: Job, beside: Path) -> SimpleNamespace:
+    """How a job's own words lie on its flats or its end face, for a picture; a font lies `beside` the job."""
+    wish = with_font_path(job.inscription or InscriptionWish(), beside)
+    made = size(job, wish)
+    inks = tuple(map(_thin, _faces(wish, made)))
+    return SimpleNamespace(around=wish.around, facts=made.facts, inks=inks, room=_room(job, wish, made))
+
+
+def _faces(wish: InscriptionWish, made: Sized) -> list[Rings]:
+    """The ink of each flat, or of the end face."""
+    if wish.around == "end":
+        return [ink_on_end(made, wish)]
+    return [ink_on_wall(made, wish, number).rings for number in range(len(made.texts))]
+
+
 def _lying(
     job: Job, wish: InscriptionWish, made: Sized, errand: Errand
 ) -> tuple[Inscription, Plan | None, tuple[Outline, ...], float]:
     """The facts with what the slices say, the plan, the ink as it lies, and how much of it there is."""
-    if wish.around == "end":
-        rings = ink_on_end(made, wish)
-        return made.facts, None, (_thin(rings),), area_mm2(rings)
-    if wish.around == "flats":
-        shapes = [ink_on_wall(made, wish, number).rings for number in range(len(made.texts))]
+    if wish.around in FACES:
+        shapes = _faces(wish, made)
         return made.facts, None, tuple(map(_thin, shapes)), sum(map(area_mm2, shapes))
     sized, plan, rings = planned(job, wish, _planner(errand, 0), made)
     art = plan.job.artwork

@@ -187,8 +187,8 @@ _RIG: Final = Field(
     "rig",
     "machine",
     "The machine as measured: turning, laser and tolerances are then its own. Ctrl+R measures, adds and chooses.",
-    stands="as entered here",
+    usual="as entered here",
     width=22,
 )
 
-DRIVE: Final = Group("drive", "Drive", (_RIG, *_DRIVE_FIELDS), open=True)
+DRIVE: Final = Group("drive", "Turning", (_RIG, *_DRIVE_FIELDS), open=True)

@@ -132,4 +132,4 @@ _USE_HEAD: Final = Field(
     width=16,
 )
 
-HEAD: Final = Group("head", "Head", (_USE_HEAD, *_HEAD_FIELDS))
+HEAD: Final = Group("head", "Laser and lens", (_USE_HEAD, *_HEAD_FIELDS))

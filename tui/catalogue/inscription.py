@@ -38,7 +38,7 @@ _WORDS_FIELDS: Final = (
     ),
     FLATS,
     Field("repeat", "repeated", "The words so often, evenly spaced.", number=True),
-    Field("between", "between", "Stands between the words and their next beginning.", rare=True, stands="a space"),
+    Field("between", "between", "Stands between the words and their next beginning.", rare=True, usual="a space"),
 )
 
 WORDS: Final = Group("words", "Words", _WORDS_FIELDS, open=True)
@@ -135,7 +135,7 @@ _FILES_FIELDS: Final = fields_of(
     Field("list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, 1-250."),
-    Field("digits", "digits", "Leading zeros up to so many.", number=True, stands="1", rare=True),
+    Field("digits", "digits", "Leading zeros up to so many.", number=True, usual="1", rare=True),
     Field("each", "each to fit", "yes: each entry as large as fits, not all the same.", options=YES_NO),
 )
 

@@ -11,7 +11,7 @@ FLATS: Final = ("item.section", "flats")
 STATIONS: Final = Table(
     "stations",
     "measured at",
-    "height",
+    "place",
     (
         Field("at", "height", "Height of this place along the axis. Rule or height gauge.", "mm", width=8),
         Field(

@@ -51,4 +51,4 @@ _PASSES_FIELDS: Final = fields_of(
     ),
 )
 
-PASSES: Final = Group("passes", "Settings held", _PASSES_FIELDS)
+PASSES: Final = Group("passes", "Fixed settings", _PASSES_FIELDS)

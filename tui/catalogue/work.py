@@ -84,7 +84,7 @@ PIECES: Final = Table(
             "letter height",
             "Of a text: height of a capital on the wall.",
             "mm",
-            stands="8 mm",
+            usual="8 mm",
             rare=True,
         ),
         Field("letter_spacing", "letter spacing", "Of a text: room between letters beyond the usual.", "mm", rare=True),
@@ -106,7 +106,7 @@ PIECES: Final = Table(
         Field("weight", "weight", "Of a text: how heavy, 100 to 900, where the font can.", number=True, rare=True),
         Field("line_width", "line width", "Of single strokes, and of open lines in a DXF file.", "mm", rare=True),
         Field("close_gaps", "close gaps", "Of a DXF file: how far apart ends may be that meet.", "mm", rare=True),
-        Field("dark_below", "dark below", "What is at most so bright is marked: 50 %.", "", stands="50 %", rare=True),
+        Field("dark_below", "dark below", "What is at most so bright is marked: 50 %.", "", usual="50 %", rare=True),
     ),
 )
 

@@ -3,7 +3,7 @@
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any, Final
 
-from rotary.sentences.short_rows import short_text
+from rotary.sentences.short_rows import short_run, short_text
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.numbers import Number, large_part, small_part
 from tui.drawings.words import wrapped
@@ -54,6 +54,8 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
             numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
             part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together
             lines += [[Run(f" {title}", "strong")], *part(numbers, width, ink)]
+    if run := short_run(actions.run):
+        lines += [[Run(" RUN", "strong")], *wrapped(run, width - 1, _plain(ink), "   ")]
     if actions.by_hand:
         lines.append([Run(" BY HAND", "strong")])
         lines += _packed((short_text(row, system) for row in actions.by_hand), width, ink)

@@ -1,4 +1,4 @@
-"""Bars about a zero: the focus budget, and the errors at the joints."""
+"""Bars about a zero: the focus budget, and the errors at the seams."""
 
 from typing import TYPE_CHECKING, Any
 
@@ -66,7 +66,7 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
     return lines
 
 
-def joints(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """Errors at the seams over the band, flat beside sliced files, nominal and the reach of 95 %."""
     split, accepted = plan.split, plan.job.tolerances.seam_mm
     rows = list(reversed(split.joints))

@@ -122,7 +122,7 @@ def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> No
         return
     for place, (name, text) in enumerate(texts):
         row = canvas.height - len(texts) + place
-        canvas.text(left + 2, row, f"{name:<12}", "muted")
+        canvas.text(left + 1, row, f"{name:<13}", "muted")
         canvas.text(left + 14, row, text, "plain")
     if canvas.height < len(texts) + 4:
         # No room over the figures for the slice itself.

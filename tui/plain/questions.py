@@ -113,7 +113,7 @@ def _unit(session: Session, field: Field) -> str:
 def _stands(session: Session, question: Question) -> str:
     text = session.text(question.key)
     if text:
-        return f"Now {text}, Enter saves it"
+        return f"Now {text}, Enter keeps it"
     stands = session.stands(question.key)
     return f"Enter leaves it, then {stands} holds" if stands else "Enter leaves it empty"
 

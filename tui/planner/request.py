@@ -6,10 +6,9 @@ import threading
 import time
 from collections.abc import Callable, Mapping
 from copy import deepcopy
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary.errors import Fault, FileTrouble, Refused
 from rotary.services.actions import with_time
@@ -33,8 +32,7 @@ REST_S: Final = 0.07
 """How long a burst has to be over before its last change is judged."""
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(NamedTuple):
     """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
 
     `kept` is the saved job that it was opened from; `typed` are the lengths that stand there as they were typed, the
@@ -51,8 +49,7 @@ class Request:
     beside: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """What came of a request: the plan and its job, or the faults as (dotted name, sentence).
 
     `rig` is the name of the rig that was planned with, then what a person should know of it; `repeat` how the job
@@ -91,8 +88,6 @@ def load() -> None:
 
 def _judged(request: Request) -> Verdict:
     load()
-    from rotary.inscription.actions import marks_of
-    from rotary.inscription.card import words_line
     from rotary.job import job_from_data
     from rotary.sentences.plan import plan_in_words
 
@@ -103,11 +98,10 @@ def _judged(request: Request) -> Verdict:
         if request.unasked:
             raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
         told = _rig_told(job)
-        made, facts = marks_of(job, plan_for, Path(request.beside))
+        made, words = _planned(job, request)
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
-        words = words_line(facts, request.system) if facts is not None else ("", "")
         return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=seen, actions=actions, words=words)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
@@ -116,6 +110,17 @@ def _judged(request: Request) -> Verdict:
         return Verdict(request.number, None, job, pairs, rig=told, repeat=seen)
     except FileTrouble as trouble:
         return Verdict(request.number, None, job, (("", str(trouble)),))
+
+
+def _planned(job: "Job", request: Request) -> "tuple[Plan, tuple[str, str]]":
+    """The plan of what is marked, and how words come out where there are some."""
+    if not job.is_inscribed:
+        return plan_for(job), ("", "")
+    from rotary.inscription.actions import marks_of
+    from rotary.inscription.card import words_line
+
+    made, facts = marks_of(job, plan_for, Path(request.beside))
+    return made, words_line(facts, request.system) if facts is not None else ("", "")
 
 
 def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":
@@ -163,6 +168,8 @@ def _rig_told(job: "Job") -> tuple[str, ...]:
 
     Raises Refused where nothing is kept of that rig.
     """
+    if not job.rig.strip():
+        return ()
     from rotary.rig.machine import rig_of, rig_summary
 
     rig = rig_of(job)

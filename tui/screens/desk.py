@@ -1,7 +1,6 @@
 """The desk: how the job stands, its facts, what to type and do for it, and one picture at a time."""
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, ClassVar
 
@@ -204,7 +203,7 @@ class Desk(TwoPages[None], DeskWork):
 
     def ask(self) -> None:
         """Have the core judge what stands now."""
-        self.judge.submit(replace(self.session.request(), beside=str(self.beside.folder)))
+        self.judge.submit(self.session.request()._replace(beside=str(self.beside.folder)))
         if self.on_change is not None:
             self.on_change()
 

@@ -133,6 +133,9 @@ class DeskWork(Working):
     def action_take_ink(self) -> None:
         """Have the plan reckon with the share of the frame that the artwork really inks."""
         found = self.shown_beside("artwork")
+        if self.session.words.get("text"):
+            self.notify("The plan counts the words' own ink already.", timeout=4)
+            return
         if found.value is None or not found.fresh:
             self.notify("No artwork has been read yet: Ctrl+E looks for one.", timeout=4, markup=False)
             return

@@ -46,7 +46,7 @@ PICTURES = (
     ("cautions", "what must be said before this job is run"),
     ("notes", "every limit of the slice width with what would relax it; doubts"),
     ("heat", "how warm the wall gets, pass by pass"),
-    ("forecast", "sliced and flat file sent through the machine: where marks land, seam by seam"),
+    ("simulation", "sliced and flat file sent through the machine: where marks land, seam by seam"),
     ("window", "the chance over fluence and pulses, readings in it; what they have taught"),
     ("front", "what the item will look like from the front: its colour, its artwork as the eye sees it; a drawing"),
 )

@@ -9,6 +9,7 @@ from textual.binding import Binding
 from textual.containers import Horizontal
 
 from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.pictures import tab_line
 from tui.drawings.words import wrapped
 from tui.screens.form_screen import FormScreen, TwoPages
 from tui.screens.rig_form import PageForm, PageValues
@@ -125,15 +126,9 @@ class RigScreen(FormScreen[Left]):
                 Run(f" {self.system} ", "muted")]  # fmt: skip
 
     def _tabs(self, width: int) -> Line:
-        line: Line = []
         names = [page.name for page in self.pages]
-        bare = sum(len(name) + 3 for name in names) > width
-        for place, name in enumerate(names):
-            shown = name if not bare or place == self.page else name[: max(width // len(names) - 3, 3)].rstrip()
-            here = place == self.page
-            line.append(Run(f"[{shown}] " if here else f" {shown}  ", "strong" if here else "muted",
-                            f"screen.show({place})"))  # fmt: skip
-        return line
+        only = [Run(fitted(f"[{names[self.page]}]  (F3 F4: {len(names)} pages)", width), "strong")]
+        return tab_line(names, ["…"] * len(names), self.page, width) or only
 
     def _keys(self, width: int) -> Line:
         page = self.on_form

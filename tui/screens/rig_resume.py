@@ -80,14 +80,17 @@ class ResumePage(Page):
         """Where the ticks belong; then how the item sits, and the card of what is left."""
         if bench.made is None:
             return Told((("bad", bench.trouble or NO_PLAN),))
+        from rotary.papers.text import section_lines
+        from rotary.rig.papers import resume_sections
         from rotary.rig.resume import witness_ticks
 
         left = self._left(bench, reader)
         says = witness_ticks(bench.made, reader.system).says
         if left is None:
             return Told((("plain", says), ("plain", "Type both readings of both ticks.")), reader.faults)
-        lines = [("strong" if not k else "plain", line) for k, line in enumerate(left.card)]
-        return Told((*lines, ("muted", says)), reader.faults, True)
+        sections = resume_sections(bench.made, left, reader.system)
+        lines = [("plain", line) for section in sections for line in section_lines(section)]
+        return Told(tuple(lines), reader.faults, True)
 
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
@@ -104,6 +107,8 @@ class ResumePage(Page):
         from rotary.artwork.models import size_texts
         from rotary.artwork.outfiles import MADE_BY
         from rotary.artwork.sets import write_all
+        from rotary.papers.text import text_lines
+        from rotary.rig.papers import resume_paper
         from rotary.rig.resume import remaining_files
         from rotary.services.files import write_drawings
 
@@ -113,7 +118,8 @@ class ResumePage(Page):
         place = Path(reader.text("folder") or "what-is-left").expanduser()
         ink = _ink(bench, reader)
         sizes = size_texts(ink.sizes, reader.system) if ink is not None else ()
-        files = {place / "what-is-left.txt": "\n".join([*sizes, *left.card, "", MADE_BY, ""]).encode()}
+        lines = [*text_lines(resume_paper(bench.made, left, reader.system)), *sizes, MADE_BY, ""]
+        files = {place / "what-is-left.txt": "\n".join(lines).encode()}
         written: tuple[Path, ...] = ()
         if ink is not None:
             drawn = remaining_files(bench.made, ink.composition.ink, left, bench.how)
