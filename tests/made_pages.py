@@ -68,7 +68,7 @@ def old_words() -> str:
 def keys() -> str:
     """The keys of every screen, and the pictures."""
     parts = [f"# Keys\n\n{MADE} F1 on each screen lists the same."]
-    parts += [f"## {title}\n\n" + table(("key", "what it does"), rows) for title, rows in SCREENS.values()]
+    parts += [f"## {title}\n\n" + table(("key", "does"), rows) for title, rows in SCREENS.values()]
     signs = "1234567890-=" if len(PICTURES) > 11 else "1234567890-"
     rows = ((f"{sign} {name}", text) for sign, (name, text) in zip(signs, PICTURES, strict=False))
     parts.append("## Pictures\n\n" + table(("", "shows"), rows))
