@@ -52,7 +52,7 @@ class OtherArtwork:
     :param unit: of a DXF drawing that doesn't say: mm, cm, m, in, ft
     :param line_width: how wide open lines of a DXF drawing are marked
     :param close_gaps: how far apart ends of a DXF drawing may be that meet
-    :param dark_below: what is at most so bright is marked, "50 %"
+    :param dark_below: marks everything at most so bright, "50 %"
     :param font: a TTF or OTF file, or a font's name, for the words in it
     """
 
@@ -91,7 +91,7 @@ class Machine:
 class Where(Machine):
     """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: random samples (1000; leave it for what goes to the machine)
+    :param samples: random samples (1000; keep that for anything you take to the machine)
     """
 
     store: Store = None

@@ -22,7 +22,7 @@ TICKS: Final = Table(
         Field(
             "u",
             "read to",
-            "How well the gap could be read: read it three times; about half of how far they differ.",
+            "How well the gap could be read: read it three times. About half of how far they differ.",
             "mm",
             width=8,
         ),
@@ -35,7 +35,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "kind",
         "turned by",
-        "What turns the item: two rollers it lies on, or a chuck that grips it.",
+        "Two rollers it lies on, or a chuck that grips it.",
         options=("rollers", "chuck"),
     ),
     Field("roller_diameter", "roller diameter", "Calipers over a roller, with its covering.", "mm", only=ON_ROLLERS),
@@ -61,7 +61,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "controller_field",
         "key in as",
-        "What your marking program lets you type for the rotary.",
+        "The number that your marking program asks for the rotary.",
         options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
         width=18,
     ),
@@ -94,7 +94,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "motor",
         "motor",
-        "On the motor's label or in its papers. Two-phase is usual; a closed-loop motor has an encoder.",
+        "On the motor's label or in its papers. Two-phase is usual. A closed-loop motor has an encoder.",
         options=("unknown", "two-phase", "three-phase", "closed-loop"),
         width=14,
         rare=True,
@@ -102,21 +102,21 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, whole",
-        "What the motor test read: how far two stops err at a seam, whole cycles apart, of a full step.",
+        "From the motor test: how far two stops err at a seam, whole cycles apart, of a full step.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, free",
-        "What the motor test read for any other turn between two stops, of a full step.",
+        "From the motor test, for any other turn between two stops, of a full step.",
         "",
         rare=True,
     ),
     Field(
         "rounding",
         "rounding",
-        "How the controller rounds a slice's turn to whole steps; the seam test shows it.",
+        "How the controller rounds a slice's turn to whole steps. The seam test shows it.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -155,7 +155,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "acceleration_rad_s2",
         "acceleration",
-        "How quickly it gets to that speed, in rad/s²; from the controller's setting.",
+        "How quickly it gets to that speed, in rad/s². From the controller's setting.",
         number=True,
         rare=True,
     ),
