@@ -24,7 +24,7 @@ from tui.screens.rig_pages import (
 )
 
 if TYPE_CHECKING:
-    from rotary.rig.record import Rig
+    pass
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
 KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
@@ -309,8 +309,7 @@ def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
 
 def _saved(bench: Bench, change: "Any", says: str) -> str:
     """Change the machine's file as it stands now."""
-    from rotary.rig.store import load_rig, save_rig
+    from rotary.rig.store import change_rig
 
-    rig: Rig = change(load_rig(bench.rig.name, bench.folder))
-    save_rig(rig, bench.folder)
+    change_rig(bench.rig.name, bench.folder, change)
     return says
