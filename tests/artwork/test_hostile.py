@@ -15,8 +15,9 @@ from rotary.errors import Refused
 from tests.artwork import hostile, hostile_more
 
 ROOT = Path(__file__).resolve().parents[2]
-MOST_YARDSTICKS = 75
-"""Processor time of one file over that of the yardstick, which takes 0.08 s where nothing else runs."""
+MOST_YARDSTICKS = 130
+"""Processor time of one file over that of the yardstick, which takes 0.08 s where nothing else runs: at most
+half of it is needed there, and more on a crowded machine."""
 
 MOST_MB = 1000.0
 
