@@ -19,8 +19,9 @@ class BidiRun(NamedTuple):
     rightwards: bool
 
 
-def runs(text: str, rightwards: bool | None = None) -> list[BidiRun]:
-    """The runs of a line from left to right. Without `rightwards` the first strong letter decides.
+def runs(text: str, rightwards: bool | None = None, line: slice = slice(None)) -> list[BidiRun]:
+    """The runs from left to right of one `line` of a text, or of all of it, counted from the line's start. Without
+    `rightwards` the first strong letter of the text decides.
 
     >>> runs("ab")
     [BidiRun(start=0, stop=2, rightwards=True)]
@@ -28,22 +29,30 @@ def runs(text: str, rightwards: bool | None = None) -> list[BidiRun]:
     [(0, 3), (6, 8), (3, 6)]
     """
     if text.isascii() and rightwards is not False:
-        return [BidiRun(0, len(text), True)] if text else []
-    levels = _levels(text, rightwards)
-    return _in_view(levels)
+        return [BidiRun(0, len(text[line]), True)] if text[line] else []
+    return _in_view(_levels(text, rightwards, line))
 
 
-def _levels(text: str, rightwards: bool | None) -> list[int]:
+def runs_left(text: str) -> bool:
+    """Whether some of a text runs to the left.
+
+    >>> runs_left("Heron 60"), runs_left("60 \u05d0")
+    (False, True)
+    """
+    return not text.isascii() and any(bidirectional(letter) in ("R", "AL") for letter in text)
+
+
+def _levels(text: str, rightwards: bool | None, line: slice) -> list[int]:
     given = [bidirectional(letter) or "L" for letter in text]
     if rightwards is None:
         rightwards = next((kind for kind in given if kind in _STRONG), "L") == "L"
     base = 0 if rightwards else 1
     side = "L" if rightwards else "R"
     kinds = _neutrals(_weak(given, side), side)
-    levels = [_level(kind, base) for kind in kinds]
-    # L1: white space at the end, and separators, go with the line.
-    for i in range(len(text) - 1, -1, -1):
-        if given[i] not in ("WS", "B", "S", "BN"):
+    levels = [_level(kind, base) for kind in kinds[line]]
+    # L1: white space at the line's end, and separators, go with the line.
+    for i, kind in zip(range(len(levels) - 1, -1, -1), reversed(given[line]), strict=True):
+        if kind not in ("WS", "B", "S", "BN"):
             break
         levels[i] = base
     return levels

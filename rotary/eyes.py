@@ -190,7 +190,7 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
         weak = "; ".join(f"{pair.name} ({', '.join(_lacks(pair, need))})" for pair in pairs)
         verdict = f"Too weak for {nm:g} nm: {weak}."
     elif shop.eyewear:
-        verdict = f"Not covered: no pair entered is marked for {nm:g} nm. Get one with at least {wanted}."
+        verdict = f"No eyewear for this: no pair entered is marked for {nm:g} nm. Get one with at least {wanted}."
     else:
         verdict = (
             f"Eyewear is not entered: wear a pair marked for {nm:g} nm with at least {wanted}, behind the closed "

@@ -41,7 +41,7 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
         dotted = ".".join(part for part in (under, place.dotted) if part)
         faults.append(Fault(dotted, _sentence(entry, place), _KINDS.get(entry["type"], "")))
     if rest := len(entries) - len(faults):
-        faults.append(Fault("", f"and {rest} more faults, which are told once these are put right"))
+        faults.append(Fault("", f"and {rest} more faults, shown once these are put right"))
     return faults
 
 

@@ -129,13 +129,13 @@ def _source_faults(head: Head) -> list[Fault]:
                 )
             )
     if not head.pulse_durations_ns:
-        faults.append(Fault("head.pulse_durations", 'no pulse duration is given; write for example ["100 ns"].'))
+        faults.append(Fault("head.pulse_durations", 'no pulse width is given; write for example ["100 ns"].'))
     for place, duration in enumerate(head.pulse_durations_ns):
         if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
             faults.append(
                 Fault(
                     f"head.pulse_durations.{place}",
-                    f"{duration:g} ns is no pulse duration of a marking source; write one from 0.001 ns to 10000 ns.",
+                    f"{duration:g} ns is no pulse width of a marking source; write one from 0.001 ns to 10000 ns.",
                 )
             )
     return faults

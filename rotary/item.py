@@ -156,12 +156,12 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         across, where = station.across_mm, f"item.stations.{i}"
         if (across is None) == (station.round_mm is None):
             given = "both across and round are" if across else "neither across nor round is"
-            says = f"{given} given for one station; give one of them, like 88 mm"
+            says = f"{given} given for one height; give one of them, like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:
-            says = "a second diameter goes with one measured across; write across and second_across, or leave it out"
+            says = "a second diameter goes with a first; give both, or neither"
             faults.append(Fault(f"{where}.second_across", says))
         within_mm, oval = item.within_mm(across is None), None
         if second is not None:
@@ -173,7 +173,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for lower, upper in pairwise(stations):
         if upper.at_mm - lower.at_mm < _SAME_HEIGHT_MM:
             says = (
-                f"two stations stand at {upper.at_mm:g} mm; leave one out, or write a shoulder as two stations a "
+                f"two heights stand at {upper.at_mm:g} mm; leave one out, or enter a shoulder as two heights a "
                 "little apart (0.5 mm), both marked as corners"
             )
             faults.append(Fault(f"item.stations.{upper.place}.at", says))
@@ -188,11 +188,11 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             says = "no diameter is given; write a height and the diameter there, like 0 mm and 88 mm, and a length"
             faults.append(Fault("item.stations", says))
         elif item.length_mm is None and (len(item.stations) == 1 or not any(s.at_mm for s in item.stations)):
-            says = "one station doesn't say how long the item is; give its length, like 120 mm, or a second station"
+            says = "one height doesn't say how long the item is; give its length, like 120 mm, or a second height"
             faults.append(Fault("item.length", says))
         return faults
     if item.stations:
-        faults.append(Fault("item.stations", "a faceted item has no stations; leave them out, or leave out the flats"))
+        faults.append(Fault("item.stations", "a faceted item has no diameters; leave them out, or the flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
         ("across flats", item.across_flats_mm, "16 mm"),
@@ -210,9 +210,7 @@ def _length_mm(item: Item, stations: list[_Measured]) -> tuple[float, list[Fault
     if item.length_mm is None:
         return largest, []
     beyond = [station for station in stations if station.at_mm > item.length_mm + _SAME_HEIGHT_MM]
-    says = (
-        "this station stands at {:g} mm but the item is only {:g} mm long; write a smaller height or a greater length"
-    )
+    says = "this height is at {:g} mm but the item is only {:g} mm long; write a smaller height or a greater length"
     return item.length_mm, [
         Fault(f"item.stations.{station.place}.at", says.format(station.at_mm, item.length_mm)) for station in beyond
     ]
@@ -224,14 +222,15 @@ def _from_datum(item: Item, s_mm: float, length_mm: float) -> float:
 
 def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fault]:
     """The wall must not reach the axis before the item ends, beyond its stations or between two of them."""
-    for end_mm, name in ((0.0, "foot"), (length_mm, "rim")):
+    ends: tuple[tuple[float, End], ...] = ((0.0, "foot"), (length_mm, "rim"))
+    for end_mm, end in ends:
         r, along = revolution.radius_and_slope(shape.curve, end_mm)
         if r <= 0:
             point_mm = end_mm - float(r) / float(along)
-            from_datum = _from_datum(item, point_mm, length_mm)
+            from_datum, name = _from_datum(item, point_mm, length_mm), item.end_words(end)
             says = (
-                f"the wall tapers to a point {from_datum:.4g} mm from the {item.datum}, before the item's {name}; "
-                f"measure another station near the {name}, or correct the length or the diameters"
+                f"the wall tapers to a point {from_datum:.4g} mm from {item.end_words(item.datum)}, before "
+                f"{name}; measure another height near {name}, or correct the length or the diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.stations", says)]
     # The cubic pieces may dip between their knots too.
@@ -240,8 +239,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"these stations leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
-            f"mm from the {item.datum}; measure there too, or mark the shoulders as corners"
+            f"these heights leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
+            f"mm from {item.end_words(item.datum)}; measure there too, or mark the shoulders as corners"
         )
         return [Fault("item.stations", says)]
     return []
@@ -284,7 +283,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
         says = "the handle begins and ends at one height; write the heights of its lower and upper end"
         faults.append(Fault("item.handle.to", says))
     elif handle and (max(handle.from_mm, handle.to_mm) <= 0 or min(handle.from_mm, handle.to_mm) >= length_mm):
-        says = f"the handle lies beyond the item; write heights between 0 and {length_mm:g} mm from the {item.datum}"
+        says = f"the handle lies beyond the item; write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
         says = f"the weld line is wider than the turn of {2 * pi * least_radius_mm:.4g} mm; write its width across"
@@ -321,7 +320,7 @@ def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
     if math.isnan(shape.edge_mm):
         return []
     at_mm = _from_datum(item, shape.edge_mm, length_mm)
-    return [f"Is there an edge {at_mm:.4g} mm from the {item.datum}? If so, mark that height as a corner."]
+    return [f"Is there an edge {at_mm:.4g} mm from {item.end_words(item.datum)}? If so, mark that height as a corner."]
 
 
 def _faceted(item: Item) -> Shape:

@@ -156,9 +156,7 @@ def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
         # The head's own missing fields would only repeat that the name is wrong.
         tables["head"] = next(iter(heads.values()))
         names = " or ".join(f'"{key}"' for key in heads)
-        return [
-            Fault(where, f"{brief(name)} is no shipped head{hint}: write {names}, or the head's own values in [head]")
-        ]
+        return [Fault(where, f"{brief(name)} is no example laser{hint}: write {names}, or your own values in [head]")]
     if isinstance(own, Mapping):
         tables["head"] = {**heads[name], **own, "use": name}
     return []
@@ -213,7 +211,7 @@ def job_schema() -> dict[str, Any]:
     head["properties"]["use"] = {"type": "string", "enum": list(head_tables()), "description": _USE}
     head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_head names it"}]
     schema["properties"]["use_head"] = head["properties"]["use"]
-    schema["properties"]["kept"] = {"type": "object", "description": "when and under which name the job was kept"}
+    schema["properties"]["kept"] = {"type": "object", "description": "when and under which name the job was saved"}
     schema["required"] = [name for name in schema["required"] if name not in ("head", "artwork")]
     machine = {"required": ["rig"], "$comment": "its file may hold laser and lens"}
     schema["anyOf"] = [{"required": ["head"]}, {"required": ["use_head"]}, machine]
@@ -226,7 +224,7 @@ def job_schema() -> dict[str, Any]:
     }
 
 
-_USE: Final = "a head that ships with the tool; values beside it win over the shipped ones"
+_USE: Final = "a laser and lens that ship as examples; values beside it win"
 
 
 def tidied(schema: dict[str, Any]) -> dict[str, Any]:
@@ -271,7 +269,7 @@ _ALONE: Final = Artwork.model_validate(WORDS_ALONE)
 
 _HEADINGS: Final = {
     "item": "What is turned.",
-    "item.handle": "What stands out of the wall; angles from the front, to the right seen from the head, rim at +Y.",
+    "item.handle": "What stands out of the wall; angles from the front, to the right seen from the lens, rim at +Y.",
     "item.weld_line": "The item's own seam.",
     "drive": "What turns it.",
     "head": "Laser and lens.",
@@ -301,18 +299,18 @@ REMARKS: Final = {
     ("drive", "settling"): "wait after a move",
     ("drive", "motor"): "two-phase, three-phase, closed-loop or unknown",
     ("drive", "stops_whole"): "what two stops leave at a seam, of a full step, whole cycles apart",
-    ("drive", "stops_free"): "the same, of any index",
+    ("drive", "stops_free"): "the same, of any turn",
     ("drive", "skew"): "of the axis in the field",
     ("drive", "offset"): "of the axis from the field's centre line",
     ("drive", "centres"): "distance between the roller axes",
     ("drive", "axis_height"): "of the roller or chuck axis over the bed",
-    ("drive", "levelled"): "true if the foot or rim end is raised until the apex line is level",
+    ("drive", "levelled"): "true if one end is raised until the apex is level",
     ("head", "use"): "these figures are an example's; take this line out once all of them are yours",
     ("head", "beam_quality"): "M²",
     ("head", "beam_diameter"): "at the lens",
     ("head", "field"): "the lens's field, side to side",
     ("head", "spot"): "as measured, in focus; wins over the computed one",
-    ("head", "free_height"): "from the focal plane up to the lowest part of the head",
+    ("head", "free_height"): "from the focal plane up to the lowest part of laser and lens",
     ("head", "pupil_doubt"): "how well given pupil heights are known, 95 %",
     ("head", "slice_wide"): "slices are drawn so many times as wide on this machine",
     ("head", "slice_high"): "and so many times as high",
@@ -322,7 +320,7 @@ REMARKS: Final = {
     ("head", "line_wait"): "at each start, stop and turn",
     ("head", "field_axis"): "the field axis that the item lies along",
     ("head", "rim_towards"): "the side that the rim points to",
-    ("artwork", "centre"): "height of its middle from the item's datum",
+    ("artwork", "centre"): "height of its middle from the end that heights count from",
     ("artwork", "centre_angle"): "from the item's front",
     ("artwork", "ink"): "share of the area that is marked",
     ("tolerances", "joint"): "largest gap or offset at a seam",
@@ -339,6 +337,7 @@ REMARKS: Final = {
     ("tolerances", "field_scale"): "how well the field's scale is known, 95 %",
     ("passes", "defocus"): "of the focal plane, + above the surface",
     ("passes", "depth"): "wanted, in bare metal",
+    ("passes", "polish"): "lost again to sanding or polishing",
     ("program", "can_pause"): "between the passes of one slice",
     ("program", "least_pause"): "the shortest that it takes",
     ("program", "can_change_setting"): "two settings on one slice before it turns",
@@ -351,9 +350,9 @@ REMARKS: Final = {
     ("inscription", "line_pitch"): "from line to line, in heights of a capital",
     ("inscription", "gap"): "between a ring's end and its beginning",
     ("inscription", "start"): "from the part's front",
-    ("inscription", "from"): "where the usable band begins, from the item's datum",
+    ("inscription", "from"): "where the usable height begins, from the end that heights count from",
     ("inscription", "to"): "where it ends",
-    ("inscription", "chamfer"): "taken off at each end of the item",
+    ("inscription", "chamfer"): "left out at each end of the item",
     ("inscription", "margin"): "left free on all sides",
     ("inscription", "more"): "what is cut on the next flats",
     ("inscription", "stroke"): "of single strokes, in heights of a capital",

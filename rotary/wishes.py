@@ -16,7 +16,8 @@ MOST_PASSES: Final = 200
 class Wishes(Model):
     """Controls held fixed; what is left out is chosen round them.
 
-    `defocus_mm` is signed, + with the focal plane above the surface. `depth_um` is for bare metal alone.
+    `defocus_mm` is signed, + with the focal plane above the surface. `depth_um` is for bare metal alone: what is left
+    once sanding or polishing has taken `polish_um` off.
 
     Three say what is wanted and hold no control: `finish` how the metal may look, `spoilt` how bad a spoilt item is, in
     clean ones, and `hottest_c` how hot the wall may get [degC]; the last two as usual where left out.
@@ -31,6 +32,7 @@ class Wishes(Model):
     passes: int | None = Field(default=None, ge=1, le=MOST_PASSES)
     pause_s: Time | None = Field(default=None, ge=0, le=600)
     depth_um: Thin | None = Field(default=None, gt=0, le=2000)
+    polish_um: Thin | None = Field(default=None, ge=0, le=1000)
     finish: Finish = "as before"
     spoilt: float | None = Field(default=None, ge=0, le=10)
     hottest_c: float | None = Field(default=None, ge=40, le=1000)
@@ -41,8 +43,13 @@ class Wishes(Model):
         fields = ((name, info) for name, info in type(self).model_fields.items() if name not in _WANTED)
         return tuple(info.alias or name for name, info in fields if getattr(self, name) is not None)
 
+    @property
+    def cut_um(self) -> float | None:
+        """How deep to cut, so that the depth wanted is left after finishing; None where no depth is wanted."""
+        return None if self.depth_um is None else self.depth_um + (self.polish_um or 0.0)
 
-_WANTED: Final = ("finish", "spoilt", "hottest_c")
+
+_WANTED: Final = ("finish", "spoilt", "hottest_c", "polish_um")
 
 FREE: Final = Wishes()
 """Nothing held."""
@@ -71,7 +78,7 @@ def _power_faults(wishes: Wishes, head: Head) -> list[Fault]:
     whole = round(share / step)
     if whole == 0 or abs(share / step - whole) > 1e-6:
         near = min(max(whole, 1) * step, 1.0)
-        says = f"this head's power goes in steps of {100 * step:g} %: write {100 * near:g} %."
+        says = f"this laser's power goes in steps of {100 * step:g} %: write {100 * near:g} %."
         return [Fault("passes.power", says)]
     watts = share * head.rated_power_w
     if rate is None or watts / rate <= head.largest_pulse_mj * 1.000001:
@@ -90,30 +97,31 @@ def _range_faults(wishes: Wishes, head: Head) -> list[Fault]:
         faults.append(
             Fault(
                 "passes.rate",
-                f"this head pulses at {head.lowest_rate_khz:g} to {head.highest_rate_khz:g} kHz, not at {rate:g} kHz: "
+                f"this laser pulses at {head.lowest_rate_khz:g} to {head.highest_rate_khz:g} kHz, not at {rate:g} kHz: "
                 "write a rate in that range.",
             )
         )
     pulse = wishes.pulse_ns
     if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in head.pulse_durations_ns):
         known = ", ".join(f"{ns:g} ns" for ns in head.pulse_durations_ns)
-        faults.append(Fault("passes.pulse", f"this head makes no pulses of {pulse:g} ns: write one of {known}."))
+        faults.append(Fault("passes.pulse", f"this laser makes no pulses of {pulse:g} ns: write one of {known}."))
     speed = wishes.scan_speed_mm_s
     if speed is not None and speed > head.top_speed_mm_s * 1.000001:
         faults.append(
             Fault(
                 "passes.scan_speed",
-                f"{speed:g} mm/s is faster than this head scans: write at most {head.top_speed_mm_s:g} mm/s.",
+                f"{speed:g} mm/s is faster than this laser scans: write at most {head.top_speed_mm_s:g} mm/s.",
             )
         )
     return faults
 
 
 def _depth_faults(wishes: Wishes, bare: bool) -> list[Fault]:
-    if wishes.depth_um is None:
+    if wishes.depth_um is None and wishes.polish_um is None:
         return []
     if not bare:
-        return [Fault("passes.depth", "a depth is for bare metal: leave it out, or choose no coating.")]
-    if wishes.passes is not None:
+        name = "depth" if wishes.depth_um is not None else "polish"
+        return [Fault(f"passes.{name}", "a depth is for bare metal: leave it out, or choose no coating.")]
+    if wishes.depth_um is not None and wishes.passes is not None:
         return [Fault("passes.depth", "the passes follow from the depth: leave out depth or passes.")]
     return []

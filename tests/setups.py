@@ -9,6 +9,13 @@ from rotary.head import Head, optics
 from rotary.item import Item, fitted_shape
 from rotary.job import Job
 from rotary.setup import Setup
+from rotary.shipped import examples
+
+
+def wordless_nut() -> str:
+    """The job file of the shipped nut without its words, for tests with others, or none."""
+    before, _, after = examples()["brass-nut"].read_text("utf-8").partition("[inscription]\n")
+    return before + after[after.index("[passes]") :]
 
 
 def shipped_heads() -> dict[str, Head]:

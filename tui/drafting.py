@@ -64,7 +64,7 @@ class Drafting(App[int]):
         try:
             self.session.restore(left.state)
         except (KeyError, TypeError, ValueError):
-            self.notify("this draft is of another version of the tool and stays where it is", severity="warning")
+            self.notify("this draft is of another version of rotary and stays where it is", severity="warning")
             return False
         folder = left.state.get("beside")
         if isinstance(folder, str) and folder:

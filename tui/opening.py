@@ -3,13 +3,14 @@
 import asyncio
 from collections.abc import Callable
 from contextlib import suppress
-from typing import Any, Final
+from typing import Final
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
 from tui.disk.opened import Opened
 from tui.disk.save import save
 from tui.drafting import Drafting
+from tui.form.fields import Tables
 
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
@@ -17,7 +18,7 @@ MOST_WAIT_S: Final = 0.5
 FIRST_EXAMPLE: Final = "heron-cup.toml"
 
 
-def example() -> dict[str, Any]:
+def example() -> Tables:
     """The tables of the worked example that the first start opens; its drawing lies where it ships."""
     tables = tables_of_job(profiles() / FIRST_EXAMPLE)
     for piece in tables["artwork"]["pieces"]:
@@ -124,7 +125,7 @@ class Opening(Drafting):
         run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
         self.push_screen(RunLog(run, session.system, self.desk.beside.folder), left)
 
-    def _ask_unsaved(self, lose: str, then: Callable[[str], Any]) -> None:
+    def _ask_unsaved(self, lose: str, then: Callable[[str], None]) -> None:
         """Ask whether to save what is not; with nothing unsaved it goes on as if it had been given up."""
         from tui.screens.ask import Ask
 

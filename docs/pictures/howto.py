@@ -5,7 +5,7 @@ there is none.
 """
 
 import asyncio
-import importlib.util
+import importlib
 import os
 import shlex
 import sys
@@ -24,7 +24,6 @@ from tui.app import Rotary, read_job
 
 HERE = Path(__file__).resolve().parent
 Steps = Callable[[Rotary, Pilot[int]], Awaitable[None]]
-SIGNS = {" ": "space", ".": "full_stop", ",": "comma", "-": "minus", "/": "slash"}
 
 
 def command(line: str) -> None:
@@ -35,54 +34,13 @@ def command(line: str) -> None:
         raise SystemExit(f"rotary {line}: exit code {code}")
 
 
-async def write(pilot: Pilot[int], text: str) -> None:
-    """Key by key."""
-    await pilot.press(*(SIGNS.get(sign, sign) for sign in text))
-
-
-async def fill(app: Rotary, pilot: Pilot[int], fields: dict[str, str]) -> None:
-    """Type into fields of the desk."""
-    for key, text in fields.items():
-        app.desk.form.reveal(key)
-        await write(pilot, text)
-    await pilot.press("enter")
-
-
-async def empty(_app: Rotary, pilot: Pilot[int]) -> None:
-    """A new job."""
-    await pilot.press("ctrl+n")
-    await pilot.pause()
-
-
 async def typed(app: Rotary, pilot: Pilot[int]) -> None:
-    """The flask of the page, typed in."""
-    await empty(app, pilot)
-    table = app.session.tables["item.stations"]
-    for _ in range(2 - app.session.rows(table)):
-        app.session.add_row(table)
-    app.desk.refresh_all()
-    await fill(app, pilot, {
-        "item.name": "Heron flask", "item.stations.0.at": "0", "item.stations.0.across": "65",
-        "item.stations.1.at": "210", "item.stations.1.across": "76.2", "drive.gear_ratio": "3",
-        "artwork.width": "60", "artwork.height": "40", "artwork.centre": "100",
-    })  # fmt: skip
-    app.desk.form.reveal("item.stations.1.across")
-    await answered(app)
-    # Once seen from the top.
-    app.desk.form.scroll_to(y=0, animate=False)
-    await pilot.pause()
-
-
-async def numbers(app: Rotary, pilot: Pilot[int]) -> None:
-    """The numbers of the flask."""
-    await typed(app, pilot)
-    await pilot.press("f6", "f4", "f4")
-
-
-async def papers(app: Rotary, pilot: Pilot[int]) -> None:
-    """The papers of the flask."""
-    await typed(app, pilot)
-    await pilot.press("ctrl+k")
+    """What the tutorial says to type, from its own first table."""
+    pages, conftest = helper("test_pages"), helper("conftest")
+    page = (HERE.parent / "tutorial" / "first-bottle.md").read_text("utf-8")
+    for name, content in pages.FILE.findall(page):
+        Path(name).write_text(content, "utf-8")
+    await pages.follow(conftest.Person(app, pilot), pages.TABLE.search(page)[0])
 
 
 def opened(*keys: str, until: Callable[[Rotary], bool] = lambda _: True) -> Steps:
@@ -107,12 +65,9 @@ def painted(text: str) -> Callable[[Rotary], bool]:
 
 
 PICTURES: dict[str, tuple[int, int, Steps]] = {
-    "how-to-empty": (80, 24, empty),
-    "how-to-typed": (80, 40, typed),
-    "how-to-numbers": (80, 24, numbers),
-    "how-to-papers": (80, 24, papers),
+    "how-to-typed": (120, 36, typed),
     "how-to-rig": (120, 32, opened("ctrl+r", until=painted("field scale"))),
-    "how-to-patch": (120, 32, opened("ctrl+t", until=painted("tinted"))),
+    "how-to-patch": (120, 32, opened("ctrl+t", until=painted("engraved"))),
     "how-to-profiles": (120, 32, opened("ctrl+o", until=painted("proven"))),
 }
 
@@ -133,13 +88,9 @@ async def picture(width: int, height: int, steps: Steps, folder: Path) -> str:
 
 
 def helper(name: str) -> Any:
-    """A module that the tests of the browser use, too."""
-    spec = importlib.util.spec_from_file_location(name, HERE.parents[1] / "tests" / "tui" / f"{name}.py")
-    if spec is None or spec.loader is None:
-        raise SystemExit(f"there is no {name}.py beside the tests of the screen")
-    module = sys.modules[name] = importlib.util.module_from_spec(spec)
-    spec.loader.exec_module(module)
-    return module
+    """A module that the tests of the screen use, too."""
+    sys.path.insert(0, str(HERE.parents[1]))
+    return importlib.import_module(f"tests.tui.{name}")
 
 
 async def tablet(folder: Path) -> None:
@@ -152,22 +103,22 @@ async def tablet(folder: Path) -> None:
         tab = await open_tab(1024, 768)
         await tab.ask("Emulation.setTouchEmulationEnabled", enabled=True, maxTouchPoints=5)
         await tab.go(f"{address}/enter/{guard.key}")
-        await tab.see(r"⌀88 → ⌀70")
+        await tab.see("slices of")
         await asyncio.sleep(1.0)
         await tab.picture(HERE / "how-to-tablet.png")
 
 
 def kept() -> None:
     """What the screens show: readings, a patch that was read, profiles with proofs and runs."""
-    command('gauge field axis=x drawn="140 mm" measured="139.6 mm"')
-    command('gauge field axis=y drawn="140 mm" measured="139.8 mm"')
+    command('machine record field axis=x drawn="140 mm" measured="139.6 mm"')
+    command('machine record field axis=y drawn="140 mm" measured="139.8 mm"')
     for name, example in (("regatta bottle", "regatta-bottle"), ("crew mugs", "boathouse-mug"), ("nut", "brass-nut")):
-        command(f'keep {example} --as "{name}"')
-    command('proven "regatta bottle" --batch "green, spring"')
-    command('ran "regatta bottle" --outcome clear --items 40 --spoiled 1 --took "15 h"')
-    command("patch regatta-bottle")
-    seen = "1=covered,clear,clear 2=covered,clear,cut 3=haze,clear,clear 4=clear,cut 5=cut"
-    command(f"read-patch regatta-bottle {seen}")
+        command(f'profile save {example} --as "{name}"')
+    command('profile proven "regatta bottle" --batch "green, spring"')
+    command('log add "regatta bottle" good --items 40 --spoiled 1 --took "15 h"')
+    command("patch new regatta-bottle")
+    seen = "1=coating-left,clean,clean 2=coating-left,clean,engraved 3=residue,clean 4=clean,engraved 5=engraved"
+    command(f"patch record regatta-bottle {seen}")
 
 
 def main() -> None:

@@ -13,13 +13,12 @@ HERE = Path(__file__).parent
 SCREENS = {
     "desk": (120, 40, ()),
     "desk-joints": (120, 40, ("f4", "f4", "f4")),
-    "desk-fields": (80, 24, ()),
     "desk-answers": (80, 24, ("f6", "f4", "f4", "f4", "f4")),
     "desk-wrong": (120, 40, ("8", "8", "k", "g")),
     "desk-artwork": (120, 40, ("ctrl+e", "down")),
     "desk-unrolled": (120, 40, ("ctrl+e", "down", "rest", "enter", "rest", "f6", "space")),
-    "desk-forecast": (120, 40, ("f6", "0", "rest")),
-    "desk-window": (120, 40, ("f6", "minus", "rest")),
+    "desk-forecast": (120, 40, ("f6", "0", "rest", "space")),
+    "desk-window": (120, 40, ("f6", "minus", "rest", "space")),
 }
 """Name, columns, lines, and the keys pressed before the picture is taken; `rest` waits for longer work."""
 

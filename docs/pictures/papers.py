@@ -17,7 +17,7 @@ from rotary.card.plan_sheet import plan_sheet
 from rotary.job import job_from_file
 from rotary.papers.formats import document, picture_document
 from rotary.papers.model import Paper
-from rotary.pictures import NAMES, picture
+from rotary.pictures import picture
 from rotary.plan import plan
 from rotary.store.patch import patch_to_mark
 
@@ -38,7 +38,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         to_mark = patch_to_mark(made.job, Path(folder), DAY.isoformat())
     _first_page(lambda _: patch_paper(to_mark, made, "mm", DAY), "test-patch.png")
-    for name in NAMES:
+    for name in ("unrolled", "seams"):
         drawn = picture(made, name, rings=crossed_oars(made) if name == "unrolled" else None)
         (HERE / f"card-{name}.svg").write_bytes(picture_document(drawn, ".svg").data)
 

@@ -6,7 +6,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.actions.models import JobTime
-from rotary.formulas.batch import Guess, TimedRuns, batch_time
+from rotary.formulas.batch import Guess, TimedRuns, batch_time, learned
 from rotary.passes.plan.setting import Removal
 from rotary.passes.plan.timing import timing
 from rotary.plan import Plan
@@ -36,11 +36,15 @@ LEARNED_FROM: Final = 2
 
 
 class TimedRun(NamedTuple):
-    """A run that was timed: items, how long [s], and how many passes before the last one, where that was counted."""
+    """A run that was timed: items, how long [s], and how many passes before the last one, where that was counted.
+
+    Of another job's run `machine_s` says what the machine needed for one item [s].
+    """
 
     items: int
     took_s: float
     passes: int | None = None
+    machine_s: float | None = None
 
 
 class MachineTime(NamedTuple):
@@ -91,7 +95,8 @@ def _passes_each(steps: Removal) -> int:
 
 
 def job_time(plan: Plan, runs: Sequence[TimedRun] = (), marking_s: Sequence[float] = ()) -> JobTime | None:
-    """How long one item takes and all that are wanted, after the runs that were timed, the latest first.
+    """How long one item takes and all that are wanted, after the runs that were timed, the latest first. Runs of other
+    jobs teach how long hands take; with them alone it stays an estimate.
 
     `marking_s` is how long each file of a list takes to be marked once: then they all are wanted, one of each. None
     where no passes are offered.
@@ -101,15 +106,14 @@ def job_time(plan: Plan, runs: Sequence[TimedRun] = (), marking_s: Sequence[floa
     if machine is None:
         return None
     steps, pieces = plan.removal, len(marking_s) or plan.job.order.pieces
-    each = [(machine_time(plan, run.passes) or machine).whole_s for run in runs]
-    items, took = [float(run.items) for run in runs], [run.took_s for run in runs]
-    timed = TimedRuns(np.array(items), np.array(took), np.array(each))
+    own, others = [run for run in runs if run.machine_s is None], [run for run in runs if run.machine_s is not None]
     is_known = not steps.removes_coating or bool(steps.counted_passes)
     # Whoever ran it knows how many passes it takes.
-    looks = 0 if is_known or runs else len(steps.rows)
-    once = Guess(ONCE.median + looks * LOOK_S, ONCE.spread)
+    looks = 0 if is_known or own else len(steps.rows)
+    once, by_hand = learned(_columns(others, machine, plan), ONCE, BY_HAND, UNCOUNTED) if others else (ONCE, BY_HAND)
+    once = Guess(once.median + looks * LOOK_S, once.spread)
     rate = COUNTED if is_known else UNCOUNTED
-    found = batch_time(pieces or 1, machine.whole_s, timed, once, BY_HAND, rate)
+    found = batch_time(pieces or 1, machine.whole_s, _columns(own, machine, plan), once, by_hand, rate)
     pace = found.machine_s / machine.whole_s
     return JobTime(
         marking=round(pace * machine.marking_s, 1),
@@ -123,6 +127,14 @@ def job_time(plan: Plan, runs: Sequence[TimedRun] = (), marking_s: Sequence[floa
         total=round(found.total_s, 1),
         low=round(found.low_s, 1),
         high=round(found.high_s, 1),
-        runs=len(runs),
-        estimate=len(runs) < LEARNED_FROM,
+        runs=len(own),
+        others=len(others),
+        estimate=len(own) < LEARNED_FROM,
+    )
+
+
+def _columns(runs: Sequence[TimedRun], machine: MachineTime, plan: Plan) -> TimedRuns:
+    each = [run.machine_s or (machine_time(plan, run.passes) or machine).whole_s for run in runs]
+    return TimedRuns(
+        np.array([float(run.items) for run in runs]), np.array([run.took_s for run in runs]), np.array(each)
     )

@@ -233,8 +233,9 @@ class JobTime(Model):
 
     `marking`, `turning` and `pauses` are the machine's; `looking` and `handling` are done by hand, shared out by an
     estimate; `piece` is their sum. `once` is done once for all. `total` is the middle of what so many `pieces` take, of
-    one where nobody said how many, `low` and `high` hold 90 %. `runs` are those that taught; an `estimate` until there
-    are two. `begun` and `done` are o'clock today, where pieces are wanted. `text` says all of it in one line.
+    one where nobody said how many, `low` and `high` hold 90 %. `runs` are those that taught, `others` those of other
+    jobs where it has none; an `estimate` until it has two. `begun` and `done` are o'clock today, where pieces are
+    wanted. `text` says all of it in one line.
     """
 
     marking: float
@@ -249,6 +250,7 @@ class JobTime(Model):
     low: float
     high: float
     runs: int
+    others: int = 0
     estimate: bool
     begun: str = ""
     done: str = ""

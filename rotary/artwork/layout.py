@@ -94,7 +94,7 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
                 f"an eye in front sees no more of this item than its diameter, and artwork {artwork.width_mm:g} mm "
-                f"wide is wider; make it at most {_down(widest_mm)} mm wide, or write another surface_map"
+                f"wide is wider; make it at most {_down(widest_mm)} mm wide, or lay it on the taper another way"
             )
             return [Fault("artwork.width", says)]
     return []
@@ -118,8 +118,8 @@ def _band_faults(artwork: Artwork, item: Item, body: Shape, centre_mm: float) ->
     ends = sorted(datum_from_s_mm(item, body, s) for s in (low_mm, high_mm))
     over = "rim" if centre_mm > high_mm else "foot"
     says = (
-        f"the artwork would reach past the {over}; put its middle between {ends[0]:.2f} and {ends[1]:.2f} mm from the "
-        f"{item.datum}, or make it less high"
+        f"the artwork would reach past the {over}; put its middle between {ends[0]:.2f} and {ends[1]:.2f} mm from "
+        f"{item.end_words(item.datum)}, or make it less high"
     )
     return [Fault("artwork.centre", says)]
 
@@ -276,7 +276,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         for s in np.linspace(place.to_mm, place.from_mm, ROWS).tolist()
     )
     notes = [
-        f"One flat an index: 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide between sharp "
+        f"One flat per turn: 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide between sharp "
         "corners; real corners are rounded, so measure it."
     ]
     notes += _weld_notes(artwork, item, place, angle_rad)

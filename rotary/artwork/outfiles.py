@@ -101,7 +101,7 @@ def refuse_folder(folder: Path) -> None:
     """Raises FileTrouble where nothing could be written into a folder of this name; asked before long work."""
     shown = brief(folder, 80)
     if folder.suffix.lower() in _FILES and not is_folder(folder):
-        raise FileTrouble(f"{shown} is a file's name: name the folder to write into, such as sheets")
+        raise FileTrouble(f"{shown} is a file's name: name the folder to write into, such as files")
     if is_there(folder) and not is_folder(folder):
         raise FileTrouble(f"{shown} is a file: name the folder to write into")
     around = folder

@@ -187,8 +187,11 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
     facts = Pairs(
         (
             ("flat size", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
-            (f"band, from the {plan.job.item.datum}", " to ".join(map(sizes.length, sorted(_band(plan))))),
-            ("laid on by the map", art.surface_map),
+            (
+                f"heights, from {plan.job.item.end_words(plan.job.item.datum)}",
+                " to ".join(map(sizes.length, sorted(_band(plan)))),
+            ),
+            ("on a taper", art.surface_map),
             ("turns through", f"{degrees(lies.total_angle_rad):.2f}°"),
             (
                 "width at top, centre, bottom",
@@ -209,7 +212,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         )
         for row in few(lies.rows)
     )
-    head = ("from datum", "across", "width on wall", "this map ×", "plain artwork ×")
+    head = ("height", "across", "width on wall", "this map ×", "flat file ×")
     what = "What the artwork's width is multiplied by at each height to land as wide as it was drawn:"
     blocks = (
         facts,
@@ -257,13 +260,14 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     pairs = [
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
         ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²"),
+        ("pulses overlap along a line, across", " and ".join(map(percent, setting.overlaps))),
     ]
     chances = map(percent, (steps.chance_clear, steps.chance_unmarked, steps.chance))
     if steps.draws:
         pairs += [
             (
-                "chance clear, unmarked, both",
-                f"{', '.join(chances)} of {steps.draws} draws",
+                "chance clean, unmarked, both",
+                f"{', '.join(chances)} of {steps.draws} random samples",
             ),
             (
                 "wall in bulk, 5, 50, 95 %",

@@ -8,7 +8,7 @@ from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
-from rotary.passes.learning.reading import OUTCOMES, Reading
+from rotary.passes.learning.reading import OUTCOME_NAMES, OUTCOMES, Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import BORDER_MM
@@ -22,9 +22,6 @@ PASS_AFTER_PASS: Final = (
     "Leave it once it shows heat tint or is engraved."
 )
 _PLACE: Final = ("cell", "at")
-_READ_AS: Final[dict[str, str]] = {
-    "coating left": "covered", "residue": "haze", "clean": "clear", "heat tint": "tinted", "engraved": "cut",
-}  # fmt: skip
 
 
 def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date | None = None) -> Paper:
@@ -66,7 +63,7 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
 
 
 def _outcomes() -> tuple[str, ...]:
-    return tuple(f"{word}: {OUTCOMES[outcome]}" for word, outcome in _READ_AS.items())
+    return tuple(f"{OUTCOME_NAMES[outcome]}: {looks}" for outcome, looks in OUTCOMES.items())
 
 
 def _before(made: Plan) -> tuple[str, ...]:
@@ -84,13 +81,13 @@ def _before(made: Plan) -> tuple[str, ...]:
 
 def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     notes = [
-        "A cell cools faster than the job and tells too little of tint: take the first slice as a reading too.",
+        "A cell cools faster than the job and shows too little heat tint: take the first slice as a reading too.",
         "Read with the bare eye at a low angle, after a wipe: coating left, residue, clean, heat tint or engraved.",
     ]
     surface = record.looks[0].surface
     if surface == "item" and record.columns > 1:
         many = record.columns
-        notes.append(f"{many} columns: turn the item by one index between them, so that each lies in its own slice.")
+        notes.append(f"{many} columns: turn the item by one slice between them, so that each lies in its own.")
     if surface == "scrap":
         notes.append("The scrap is of the same batch: metal, wall, coating and colour, laid flat at the apex.")
     return tuple(notes)
@@ -136,4 +133,4 @@ def patch_picture(record: PatchRecord) -> PaperPicture:
         middle = (x + cell_wide / 2, y + cell_high / 2 - 1.0)
         marks.append(Words(f"{number}", *middle, 2.8, "middle", "bold"))
     says = f"{record.rows} rows and {record.columns} columns, cell 1 at the upper left; the numbers are not marked."
-    return PaperPicture(wide, high, tuple(marks), "Proof patch", says)
+    return PaperPicture(wide, high, tuple(marks), "Test patch", says)

@@ -8,22 +8,19 @@ from typing import Final
 from rotary.actions.build import actions_of
 from rotary.actions.duration import job_time
 from rotary.actions.models import Actions, JobTime
-from rotary.artwork.rings import Rings
 from rotary.card.behind import details
 from rotary.card.sheet import SheetFacts, sheet_by_height
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import Paper, Section
 from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
-from rotary.pictures import picture, pictures
+from rotary.pictures import pictures
+from rotary.pictures.front_page import sheet_picture
+from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
 from rotary.sentences.passes import remarks
-from rotary.sentences.times import short_time_text, time_note
-
-WIDE_SHARE: Final = 1.6
-"""Width of the sheet's picture over its height."""
 
 BEHIND_MM: Final = (91.0, 56.0)
 LONGEST_NOTE: Final = 160
@@ -40,19 +37,21 @@ def plan_facts(
     day: date | None = None,
     first: tuple[Section, ...] = (),
     time: JobTime | None = None,
+    ink: MarkedInk | None = None,
 ) -> SheetFacts:
-    """What the sheet of a plan says beside its actions; `time` is how long it takes after what was run."""
+    """What the sheet of a plan says beside its actions; `time` is how long it takes after what was run, `ink` what is
+    marked, where it can be drawn."""
     time = time or job_time(plan)
     return SheetFacts(
         name=plan.job.item.name,
         day=day or date.today(),
         system=system,
-        minutes=short_time_text(time) if time else "",
         banner=plan.safety.example,
         slices=plan.split.slices,
-        facts=(*_facts(plan, Sizes(system)), *([time_note(time)] if time else [])),
+        facts=_facts(plan, Sizes(system)),
+        time=time,
         first=first,
-        picture=lambda high: picture(plan, "side-view", system, WIDE_SHARE * high, high),
+        picture=sheet_picture(ink or MarkedInk(plan), Sizes(system)),
     )
 
 
@@ -60,12 +59,12 @@ def with_details(
     facts: SheetFacts,
     plan: Plan,
     actions: Actions,
-    rings: Rings | None = None,
+    ink: MarkedInk | None = None,
     seen: WindowMap | None = None,
     simulated: PaperPicture | None = None,
 ) -> SheetFacts:
     """The same with reasons, figures and every picture on further pages; `seen` is the process window as learned."""
-    every = pictures(plan, facts.system, *BEHIND_MM, rings, seen)
+    every = pictures(ink or MarkedInk(plan), facts.system, *BEHIND_MM, seen)
     shown = (*every, simulated) if simulated else every
     return replace(facts, details=(*facts.details, *details(plan, actions, shown, facts.system)))
 

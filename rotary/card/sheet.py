@@ -6,11 +6,11 @@ The same for a plan and for a repeat: both are actions with a verdict. `SheetFac
 import hashlib
 import json
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from datetime import date
 from typing import Final
 
-from rotary.actions.models import ActionRow, Actions
+from rotary.actions.models import ActionRow, Actions, JobTime
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import (
     Block,
@@ -32,6 +32,7 @@ from rotary.sentences.counting import WORDS, log_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import RunParts, run_parts, slices_of
 from rotary.sentences.safe import safe_section, stops_of
+from rotary.sentences.times import short_time_text, time_note
 
 MOST_SLICES: Final = 40
 MOST_ZONES: Final = 3
@@ -52,7 +53,8 @@ class SheetFacts:
     """What a sheet says beside the actions.
 
     `first` are sections that stand before all others, `picture` gives the picture of the item by its height [mm], where
-    there is one. `slices` are all that are marked, `name_of_log` is what the log calls the item.
+    there is one. `slices` are all that are marked, `name_of_log` is what the log calls the item, `time` how long it
+    takes.
     """
 
     name: str
@@ -61,14 +63,14 @@ class SheetFacts:
     kind: str = "setup sheet"
     verdict: str = ""
     lead: str = ""
-    minutes: str = ""
     banner: str = ""
     slices: int = 0
     facts: tuple[str, ...] = ()
     first: tuple[Section, ...] = ()
     details: tuple[Section, ...] = ()
     picture: Callable[[float], PaperPicture] | None = None
-    name_of_log: str = field(default="")
+    name_of_log: str = ""
+    time: JobTime | None = None
 
 
 def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Paper]:
@@ -99,9 +101,9 @@ def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Pa
             banner=facts.banner,
             verdict=facts.verdict or actions.verdict.state.upper(),
             lead=lead,
-            minutes=facts.minutes,
+            minutes=short_time_text(facts.time) if facts.time else "",
             stops=stops_of(actions.cautions),
-            facts=facts.facts,
+            facts=(*facts.facts, *([time_note(facts.time)] if facts.time else [])),
             one_page=True,
             tables=tables,
             details=facts.details,
@@ -218,33 +220,33 @@ def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, .
 
 def _boxes(actions: Actions, slices: int) -> tuple[Block, ...]:
     """Boxes of the slices, of the passes all round, or of the parts; where there are too many, they are overleaf."""
-    groups, says = _groups(actions, slices)
-    if len(groups) < 2:
+    names, says = _boxed(actions, slices)
+    if len(names) < 2:
         return ()
-    if sum(many for _, many in groups) > MOST_SLICES:
+    if len(names) > MOST_SLICES:
         return (Sentences((f"{says}: boxes on the next page. Done: ____  ____  ____  ____  ____  ____",), "none"),)
-    return (Ticks(groups, ""),)
+    return (Ticks(names, ""),)
 
 
-def _groups(actions: Actions, slices: int) -> tuple[tuple[tuple[str, int], ...], str]:
+def _boxed(actions: Actions, slices: int) -> tuple[tuple[str, ...], str]:
     run, zones = actions.run, [name for name in actions.run.files.zones if name]
     if len(zones) > 1:
-        return tuple((f"part {place}", 1) for place in range(1, len(zones) + 1)), "A box a part"
+        return tuple(f"part {place}" for place in range(1, len(zones) + 1)), "A box a part"
     if run.order == "all round" and run.rungs and (run.counted or run.depth_check_after):
-        return tuple((f"{number}", 1) for number in range(1, run.rungs[0].passes + 1)), "A box a pass, all round"
+        return tuple(f"{number}" for number in range(1, run.rungs[0].passes + 1)), "A box a pass, all round"
     many, each = slices or slices_of(actions), 1
     while many > MOST_BOXES * each:
         each *= 10
     starts = range(1, many + 1, each)
     says = "A box a slice" if each == 1 else f"{each} slices a box"
-    return tuple((f"{at}", 1) for at in starts), says
+    return tuple(map(str, starts)), says
 
 
 def _ticks_overleaf(actions: Actions, slices: int) -> tuple[Section, ...]:
-    groups, says = _groups(actions, slices)
-    if len(groups) <= MOST_SLICES or not (actions.run.rungs or actions.run.texts):
+    names, says = _boxed(actions, slices)
+    if len(names) <= MOST_SLICES or not (actions.run.rungs or actions.run.texts):
         return ()
-    return (Section("SLICES", (Ticks(groups, f"{says}, ticked when its passes are done."),)),)
+    return (Section("SLICES", (Ticks(names, f"{says}, ticked when its passes are done."),)),)
 
 
 def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
@@ -289,5 +291,6 @@ def _counting(actions: Actions, facts: SheetFacts) -> Counting | None:
         has_second=bool(run.files.second),
         has_last=run.last_pass is not None,
         all_round=run.order == "all round" and slices_of(actions) > 1,
+        total_s=facts.time.total if facts.time else 0.0,
         words=WORDS | {"log": log_text(facts.name_of_log or facts.name)},
     )

@@ -17,7 +17,7 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
-from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, WORDS, tree
+from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, RENAMED, WORDS, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 
 REPORT: Final = (
-    "This is a fault of the tool, not of your input. Set ROTARY_DEBUG=1, run the command again,"
+    "This is a fault in rotary, not in your input. Set ROTARY_DEBUG=1, run the command again,"
     " and report what it prints together with the job file."
 )
 
@@ -88,9 +88,11 @@ def _with_habits(words: list[str], front_ends: Fronts, asks: bool) -> int:
 
 
 def _everywhere(words: list[str]) -> tuple[set[str], list[str]]:
-    """What stands anywhere, and all else; behind -- every word is meant as it stands."""
+    """What stands anywhere, and all else by its name of today; behind -- every word is meant as it stands."""
     end = words.index("--") if "--" in words else len(words)
-    return {*words[:end]} & {*EVERYWHERE}, [*(w for w in words[:end] if w not in EVERYWHERE), *words[end:]]
+    parts = [word.partition("=") for word in words[:end] if word not in EVERYWHERE]
+    rest = [RENAMED.get(name, name) + sign + value for name, sign, value in parts]
+    return {*words[:end]} & {*EVERYWHERE}, [*rest, *words[end:]]
 
 
 @contextmanager

@@ -16,6 +16,10 @@ MOST_FAULTS: Final = 4
 """So many faults of what was typed are said in one sentence."""
 
 
+MOST_NAMED: Final = 50
+"""So many misfits are named; all of them stand in the table."""
+
+
 def over() -> "core.sets.Over":
     """What may be replaced."""
     return "all" if said_yes.get() else "no"
@@ -29,6 +33,14 @@ def wrote(paths: Iterable[Path]) -> list[str]:
 def report_files(title: str, paths: Iterable[Path], says: Sequence[str]) -> int:
     """What was written, and what is to be said of it; the exit code."""
     return report([title, *(f"  {line}" for line in wrote(paths)), *(f"  - {line}" for line in says)])
+
+
+def misfit_lines(misfits: list[str], done: str) -> list[str]:
+    """Those that don't fit, by name as far as a person reads."""
+    if not misfits:
+        return []
+    more = [f"  and {len(misfits) - MOST_NAMED} more, all in the table"] if len(misfits) > MOST_NAMED else []
+    return [f"{len(misfits)} can't be {done}:", *(f"  misfit in {one}" for one in misfits[:MOST_NAMED]), *more]
 
 
 def report_saved(saved: "core.keeping.Saved", done: str) -> int:
@@ -100,7 +112,7 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     if to is None:
         return
     if str(to) == "." or "\0" in str(to):
-        raise BadArgument("no file is named after --to: write --to card.txt")
+        raise BadArgument("no file is named after --to: write --to setup.txt")
     if kind_of is not None:
         kind_of(to)
     core.outfiles.refuse_file(to, sources, over() != "no")

@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from rotary.actions.models import Actions
     from rotary.artwork import models, outfiles, pieces, rings, sets
     from rotary.card.patch_paper import patch_paper
-    from rotary.inscription import card, front, names, paper, setting, whole, work
+    from rotary.inscription import card, front, names, setting, whole, work
     from rotary.inscription.actions import drawn_marks, plan_of_marks, repeat_of_marks
     from rotary.inscription.depths import depth_of
     from rotary.papers import formats, lines, sizes, svg, text
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from rotary.pictures.taught import taught_picture
     from rotary.repeat import checks, holding, recording, run, telling
     from rotary.repeat.standing import Repeat
-    from rotary.rig import equipment, level, machine, matters, resume, strip_papers, tapes, words
+    from rotary.rig import equipment, level, machine, matters, resume, seam_tests, strip_papers, tapes, words
     from rotary.rig.papers import resume_paper
     from rotary.rig.record import Rig
     from rotary.rig.store import rig_folder, rig_path
@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from rotary.sentences.patches import reading_lines, suggestion_lines, taught_lines
     from rotary.sentences.plan import plan_in_words, plan_schema
     from rotary.sentences.seams import notes as seam_notes
+    from rotary.series.paper import names_sheet
     from rotary.series.results import ListWish, refuse_full
     from rotary.services import (
         actions, artwork, cells, drawing, files, jobs, machines, papers, patches, planning, profiles,

@@ -31,34 +31,34 @@ def plan(
 def record(
     job: JobName,
     /,
-    *gauged: Annotated[str, Parameter(name="PASSES=DEPTH")],
+    *depths: Annotated[str, Parameter(name="PASSES=DEPTH")],
     wanted: Wanted = None,
     resolution: str = "1 um",
     readings: Readings = None,
     tries: bool = False,
     where: Where = HERE,
 ) -> int:
-    """Record what a gauge said: every sheet and plan of this metal and laser goes by it.
+    """Record a measured depth: every plan of this metal and laser goes by it.
 
     Example: rotary depth record brass-nut "10 = 18 um"
 
-    :param gauged: what a gauge said after some passes, "10 = 18 um"
+    :param depths: the depth measured after some passes, "10 = 18 um"
     :param resolution: the finest step of the gauge (1 um)
     :param tries: only say what it would teach, and save nothing
     """
-    if not gauged:
+    if not depths:
         raise BadArgument('PASSES=DEPTH is missing: write what the gauge said, for example "10 = 18 um"')
-    new = [_reading(text, resolution) for text in gauged]
+    new = [_reading(text, resolution) for text in depths]
     _, lines, stamped = _planned(NamedJob(job, where), wanted, readings, new)
     path = brief(readings or where.profiles / core.depths.FILE_NAME, 150)
     if tries:
-        saved = "not saved: leave --tries out, and every sheet and plan of this metal and laser goes by it"
+        saved = "not saved: leave --tries out, and every plan of this metal and laser goes by it"
     elif readings:
         core.depths.keep_depths((*core.depths.depths_in(readings), *stamped), readings)
         saved = f"saved in {path}"
     else:
         many = len(core.depths.add_depths(stamped, where.profiles))
-        saved = f"saved in {path}, {many} in all: sheets and plans go by them"
+        saved = f"saved in {path}, {many} in all: plans go by them"
     return say_lines([*lines, f"  {saved}"])
 
 

@@ -7,8 +7,7 @@ from typing import Annotated, Any, Final, Literal, NamedTuple
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.answers import over, refuse_file, typed, wish_of, write_paper, wrote
-from rotary.cli.art_commands import misfit_lines
+from rotary.cli.answers import misfit_lines, over, refuse_file, typed, wish_of, write_paper, wrote
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import HERE, Where, options
 from rotary.cli.output import report, say
@@ -16,7 +15,7 @@ from rotary.cli.values import CHOICE, LIST, Face, Headings, JobName, Paper, Type
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
-_FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "band_from": "from", "band_to": "to"}
+_FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "usable_from": "from", "usable_to": "to"}
 """Options that have another name than the field they fill."""
 
 _TAKEN_BACK: Final = "none"
@@ -32,8 +31,8 @@ class WordsAsked:
     height: Typed = None
     least: Typed = None
     gap: Typed = None
-    band_from: Typed = None
-    band_to: Typed = None
+    usable_from: Typed = None
+    usable_to: Typed = None
     chamfer: Typed = None
     margin: Typed = None
     corner_radius: Typed = None
@@ -97,7 +96,7 @@ def inscribe(
     *,
     words: WordsAsked = OWN_WORDS,
     to: Path | None = None,
-    card: Path | None = None,
+    sheet: Path | None = None,
     paper: Paper = None,
     many: ListAsked = NO_LIST,
     where: Where = HERE,
@@ -109,13 +108,13 @@ def inscribe(
     :param text: what is cut, in place of the job's own; \n begins a line; {name} and {date} in a list
     :param around: where it goes: ring, arc, axis, flats or end (ring)
     :param to: the folder for files and setup sheet; without it only the size is said
-    :param card: its setup sheet as a paper too: .pdf, .html, .txt or .json
+    :param sheet: its setup sheet as a paper too: .pdf, .html, .txt or .json
     :param height: the largest letters wanted, by a capital
     :param least: the smallest letters that are good enough
     :param gap: left between the end of a ring and its beginning; without it the ring closes
-    :param band_from: where the usable band begins, from the end that heights are measured from
-    :param band_to: where it ends
-    :param chamfer: taken off at each end of the item
+    :param usable_from: where the usable height begins, from the end that heights are measured from
+    :param usable_to: where it ends
+    :param chamfer: left out at each end of the item
     :param margin: left free on all sides
     :param corner_radius: of the rounded corners of a faceted part
     :param across_corners: of a faceted part whose corners were turned down
@@ -146,7 +145,7 @@ def inscribe(
     named = NamedJob(job, where)
     if to is not None:
         core.outfiles.refuse_folder(to)
-        refuse_file(card, named.sources, core.formats.ending_of)
+        refuse_file(sheet, named.sources, core.formats.ending_of)
     content = named.job()
     with typed(
         words.options(content.is_inscribed) | ({"table": brief(many.list_.name)} if many.list_ is not None else {})
@@ -155,14 +154,32 @@ def inscribe(
         order = WordsOrder(named, named.on_machine(), wish, named.planned)
         if many.list_ is not None or many.numbers is not None:
             return _list(order, to, many)
-        return _size(order, card) if to is None else _files(order._replace(planner=_planner(named)), to, card, paper)
+        return _size(order, sheet) if to is None else _files(order._replace(planner=_planner(named)), to, sheet, paper)
 
 
-def _files(order: WordsOrder, to: Path, card: Path | None, paper: Paper) -> int:
+def write_words(
+    named: NamedJob, to: Path, method: Literal["plain", "sheet"], sliced: "core.sheet.SheetWish | None" = None
+) -> int:
+    """Write the files of a job's own words into a folder, as slices or flat, and say what they will do."""
+    core.outfiles.refuse_folder(to)
+    part = named.on_machine()
+    wish = _wish({}, named, part)
+    part = part.model_copy(update={"tolerances": part.tolerances.model_copy(update={"method": method})})
+    return _files(WordsOrder(named, part, wish, _planner(named)), to, sliced=sliced)
+
+
+def _files(
+    order: WordsOrder,
+    to: Path,
+    sheet: Path | None = None,
+    paper: Paper = None,
+    sliced: "core.sheet.SheetWish | None" = None,
+) -> int:
     """The files of the words, and their setup sheet."""
     with waiting("drawing the words"):
-        done = core.whole.inscribed(order.part, order.wish, to, order.planner, over())
-        lines = [*wrote([done.card]), *(_on_paper(order, done, card, paper) if card is not None else ())]
+        done = core.whole.inscribed(order.part, order.wish, to, order.planner, over(), sliced)
+        lines = wrote([done.card])
+        lines += write_paper(done.sheet, sheet, paper, order.named.sources) if sheet is not None else []
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
@@ -176,10 +193,10 @@ def _planner(named: NamedJob) -> "Callable[[core.job.Job], core.plan.Plan]":
     return lambda words: core.holding.plan_as_run(machine.corrected(words), run, core.holding.DRAWS)
 
 
-def _size(order: WordsOrder, card: Path | None) -> int:
+def _size(order: WordsOrder, sheet: Path | None) -> int:
     part, wish = order.part, order.wish
-    if card is not None:
-        raise BadArgument("--card is written with the files that it goes with: write --to and a folder beside it")
+    if sheet is not None:
+        raise BadArgument("--sheet is written with the files that it goes with: write --to and a folder beside it")
     core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
     first = [core.examples.banner(part.head.use), ""] if part.head.use else []
     return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
@@ -204,17 +221,6 @@ def _wish(asked: dict[str, Any], named: NamedJob, job: "core.job.Job") -> "core.
         # A font that the job names counts from where the job lies, as its drawings do.
         own = core.setting.with_font_path(own, named.path.parent if named.name != "-" else Path())
     return own.model_copy(update={**open_again, **{key: getattr(typed, key) for key in typed.model_fields_set}})
-
-
-def _on_paper(whole_job: WordsOrder, written: "core.whole.Whole", card: Path, paper: Paper) -> list[str]:
-    """The setup sheet as a paper of one look with all others."""
-    done, (named, part, wish, planner) = written.done, whole_job
-    stands_in = done.made if done.made is not None else core.work.stand_in(core.work.deepened(part, wish), planner)
-    files, says = [path.name for path in done.paths], core.work.forecast(done).says
-    by_height = core.paper.inscription_by_height(
-        wish, done.facts, files, done.made, stands_in, says, tried_on=done.tried_on
-    )
-    return write_paper(by_height, card, paper, named.sources)
 
 
 def _list(whole_job: WordsOrder, folder: Path | None, asked: ListAsked) -> int:

@@ -73,6 +73,7 @@ def add(
     values |= {"note": said.note, "plan": run, "files": said.files} | ({"took": many.took} if many.took else {})
     with typed():
         entry = core.logbook.run_of(profile, values)
+    entry = core.profiles.with_machine_time(entry, how)
     path, steps = core.logbook.log(entry, where.profiles), core.actions.steps_after_run(how, logged)
     if json:
         say_json({"logged": str(path), "steps": steps})
@@ -144,7 +145,8 @@ def list_(
 def _run_lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
     spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
     extra = "  ".join(text for text in (run.batch, run.note) if text)
-    lines = [f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {run.outcome}  {run.items} items{spoiled}  {extra}"]
+    outcome = core.record.OUTCOME_LABELS[run.outcome]
+    lines = [f"{run.on:%Y-%m-%d %H:%M}  {run.name}  {outcome}  {run.items} items{spoiled}  {extra}"]
     if settings and run.plan is not None:
         lines.append("    " + ", ".join(f"{name} {text}" for name, text in core.changes.run_values(run.plan, system)))
     return lines

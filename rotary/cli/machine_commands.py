@@ -15,6 +15,7 @@ from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 
 OF_NAME: Final = {"rig": "", "name": "", "": ""}
+OLD_TESTS: Final = {"stairs": "focus-lines"}
 Begins = Annotated[bool, Parameter(help="begin the machine, where there is none of that name")]
 
 
@@ -80,7 +81,7 @@ def rename(
 ) -> int:
     """Give a machine another name.
 
-    Example: rotary machine rename rig "boathouse"
+    Example: rotary machine rename "my laser" "boathouse"
 
     :param name: its name today
     :param new_name: its name from now on; the old one still finds it
@@ -102,15 +103,15 @@ def tape_tests(
     """
     if to is not None:
         core.outfiles.refuse_folder(to)
-    made = NamedJob(job, where).plan()
-    every = core.tapes.tapes(made)
+    plan = NamedJob(job, where).plan()
+    every, test = core.tapes.tapes(plan), OLD_TESTS.get(test or "", test)
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
     chosen = [every[test]] if test else list(every.values())
-    lines = [core.examples.banner(made.job.head.use)] if made.job.head.use else []
+    lines = [core.examples.banner(plan.job.head.use)] if plan.job.head.use else []
     for one in chosen:
         lines += [one.name, *(f"  - {step}" for step in one.instructions)]
-        lines += [f"  then write: rotary machine record {one.reading}"] if one.reading else []
+        lines += [f"  then write: rotary machine record {one.to_type}"] if one.reading else []
     if to is not None:
         lines += _drawn({f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}, to)
     return answer(json, [one._asdict() | {"svg": bool(one.svg)} for one in chosen], lines)
@@ -135,16 +136,21 @@ def record(
 
     Example: rotary machine record field axis=x drawn="140 mm" measured="139.6 mm"
 
+    Example: rotary machine record motor-whole ticks=0,1,0,-1,0,2,1,0 --from regatta-bottle
+
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
-    :param kind: turn, field, two-heights, stairs, …; or program
+    :param kind: turn, field, two-heights, focus-lines, motor-whole, …; or program
     :param values: what was read, lengths with their unit
     :param label: with program: what it calls a row of the setup sheet, ROW=TEXT (no text takes it out)
-    :param from_: with program: take laser, lens, eyewear and other lasers from this job
+    :param from_: the job of a motor test; with program: take laser, lens, eyewear and other lasers from this job
     """
+    if from_ is not None and (row := core.seam_tests.MOTOR_ROWS.get(kind)):
+        at = NamedJob(from_, Where(machines=on.machines)).on_machine()
+        kind, from_, values = "motor-test", None, (f"row={row}", *values, *core.machines.full_step_words(at, row))
     if kind != "program":
         if label or from_:
-            raise BadArgument("--label and --from belong to: rotary machine record program")
+            raise BadArgument("--label and --from belong to: rotary machine record program, or to a motor test")
         machine = _machine(on.machine, on, new)
         with typed():
             return report(core.machines.recorded(machine, [kind, *values], on.folder, note))
@@ -217,9 +223,9 @@ def level(
     :param apart: how far apart the two were read
     :param pivot: from the edge that stays down to the shim (the item's length)
     """
-    made = NamedJob(job, where).plan()
+    plan = NamedJob(job, where).plan()
     with typed():
-        return say_lines(core.level.levelling(made, base_end, rim_end, apart, base_mm=pivot, system=where.system).says)
+        return say_lines(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=where.system).says)
 
 
 def changed(what: str, /, *, note: Note = "", on: Machine = ON) -> int:

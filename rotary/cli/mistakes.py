@@ -1,25 +1,18 @@
 """What was typed and not understood, as one sentence: what is wrong, what was likely meant, where the help is."""
 
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING
 
 import cyclopts
 
 from rotary.cli.values import NoOption
-from rotary.cli.words import ALONE
+from rotary.cli.words import ALONE, LIKE, WORDS, tree
 from rotary.errors import brief, listing, nearest_name, single_line
+from rotary.shipped import examples
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from cyclopts import App, Argument
-
-SAME: Final = {
-    "add": "new", "create": "new", "ls": "list", "rm": "delete", "remove": "delete", "mv": "rename", "cp": "copy",
-    "status": "show", "get": "show", "view": "show", "search": "list", "undo": "restore", "diff": "compare",
-    "help": "--help", "-v": "--version", "version": "--version",
-    "fix": "repair", "trash": "bin", "read": "record", "write": "record", "check": "tests", "start": "new",
-}  # fmt: skip
-"""Words that other tools have for the same."""
 
 
 def sentence(mistake: cyclopts.CycloptsError, words: list[str]) -> str:
@@ -74,25 +67,34 @@ def _missing(mistake: cyclopts.MissingArgumentError) -> str:
 
 def _unknown_command(mistake: cyclopts.UnknownCommandError, chain: list[str], words: list[str]) -> str:
     word = next((word for word in (mistake.unused_tokens or ()) if word), words[len(chain)])
-    app = mistake.app
-    names = [] if app is None else _commands_of(app)
-    within = f"rotary {' '.join(chain)}" if chain else "rotary"
+    names = [] if mistake.app is None else _commands_of(mistake.app)
+    within = " ".join(["rotary", *chain])
     if chain and word.startswith("-"):
         return f"{brief(word)} stands before the command: write {within} COMMAND {brief(word)}"
-    alone = () if chain else ALONE
-    near = SAME[word] if SAME.get(word) in (*names, *alone, "--help") else nearest_name(word, [*names, *alone])
-    if near:
-        return f'{within} has no command "{brief(word)}"; did you mean "{within} {near}"?'
-    if not chain and app is not None and (homes := _homes(app, word)):
-        return f'there is no command "{brief(word)}"; did you mean "{listing(homes, "or")}"?'
-    return f'{within} has no command "{brief(word)}": write one of {", ".join(names)}'
+    likely = _likely(word, chain, names)
+    if not likely and (near := nearest_name(word, [*names, *(() if chain else ALONE)])):
+        likely = [f"{within} {near}"]
+    what = f'{within} has no command "{brief(word)}"'
+    offers = [f'"{line}"' for line in likely[:3]]
+    return f"{what}; did you mean {listing(offers, 'or')}?" if offers else f"{what}: write one of {', '.join(names)}"
+
+
+def _likely(word: str, chain: list[str], names: list[str]) -> list[str]:
+    """Whole commands that a word of other tools, or of another group, stands for; and those that take a job."""
+    like = LIKE.get(word.casefold(), ())
+    if inside := [one for one in like if one in (*names, "--help")]:
+        return [f"{' '.join(['rotary', *chain])} {inside[0]}"]
+    if alone := [one for one in like if " " in one or one in WORDS or one in ALONE]:
+        return [f"rotary {one}" for one in alone]
+    root, meant = tree(), {word.casefold(), *like}
+    # Most of what is asked for is a saved job.
+    groups = sorted(WORDS, key=lambda name: name != "profile")
+    homes = [f"rotary {name} {one}" for name in groups for one in _commands_of(root[name]) if one in meant]
+    if not homes and chain in ([], ["print"]) and (word in examples() or word.endswith(".toml")):
+        named = brief(word)
+        homes = [f"rotary print setup {named}"] if chain else [f"rotary open {named}", f"rotary plan {named}"]
+    return homes
 
 
 def _commands_of(app: "App") -> list[str]:
     return [name for name in app if not name.startswith("-")]
-
-
-def _homes(root: "App", word: str) -> list[str]:
-    """The words behind which a command of this name, or of one that is the same, stands."""
-    meant = {word.casefold(), SAME.get(word.casefold(), "")}
-    return [f"rotary {name} {one}" for name in _commands_of(root) for one in _commands_of(root[name]) if one in meant]

@@ -1,11 +1,13 @@
 """The commands of earlier versions: each still does its work, and says what it is now.
 
-docs/old-words.md shows the same table.
+docs/reference/old-words.md shows the same table.
 """
 
 from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Final, NamedTuple
+
+from rotary.cli.words import LIKE
 
 Lines = list[list[str]]
 
@@ -166,7 +168,7 @@ def in_new_words(words: Sequence[str]) -> Lines | None:
     word, rest = words[0], words[1:]
     names = {**_OPTIONS, **_OWN_OPTIONS.get(word, {})}
     if word in _GROUPS:
-        if not rest or rest[0] in _GROUPS[word]:
+        if not rest or rest[0] in _GROUPS[word] or rest[0] in LIKE:
             return None
     elif OLD_WORDS[word] == word and not any(text.partition("=")[0] in names for text in rest):
         return None

@@ -19,7 +19,7 @@ T = TypeVar("T")
 @dataclass_transform(kw_only_default=True, frozen_default=True)
 def options(kind: type[T]) -> type[T]:
     """A group of options, each typed as if it stood alone; its docstring says what they mean."""
-    whole_group: type[T] = Parameter(name="*")(dataclass(frozen=True, kw_only=True)(kind))
+    whole_group: type[T] = Parameter(name="*")(dataclass(kw_only=True, eq=False, repr=False)(kind))
     return whole_group
 
 
@@ -52,7 +52,7 @@ class OtherArtwork:
     :param unit: of a DXF drawing that doesn't say: mm, cm, m, in, ft
     :param line_width: how wide open lines of a DXF drawing are marked
     :param close_gaps: how far apart ends of a DXF drawing may be that meet
-    :param dark_below: what is at most so bright is marked, "50 %"
+    :param dark_below: marks everything at most so bright, "50 %"
     :param font: a TTF or OTF file, or a font's name, for the words in it
     """
 
@@ -89,9 +89,9 @@ class Machine:
 
 @options
 class Where(Machine):
-    """For which machine and after which readings a job is planned, and in which units it is told.
+    """For which machine and after which readings a job is planned, and in which units it is shown.
 
-    :param samples: random samples (1000; leave it for what goes to the machine)
+    :param samples: random samples (1000; keep that for anything you take to the machine)
     """
 
     store: Store = None

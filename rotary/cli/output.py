@@ -13,7 +13,7 @@ OK, BROKEN, USAGE, REFUSED, FILE_TROUBLE, NO_PASSES, STOPPED = 0, 1, 2, 3, 4, 5,
 
 EXIT_CODES: Final = {
     OK: "done",
-    BROKEN: "a fault of the tool itself",
+    BROKEN: "a fault in rotary itself",
     USAGE: "a bad argument",
     REFUSED: "a job that can't be planned",
     FILE_TROUBLE: "the disk: a file or folder can't be read or written",

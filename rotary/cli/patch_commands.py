@@ -118,10 +118,10 @@ def _gap(named: NamedJob, closed: int, more: bool) -> int:
         raise BadArgument("--gap is what a gap ladder shows, not a patch: leave cells, --patch and --note out")
     at = named.measured(begins=named.where.machine is None)
     with typed({"reading.closed": "--gap"}):
-        made = named.planned(at.corrected)
-        if not made.seams.seams:
+        plan = named.planned(at.corrected)
+        if not plan.seams.seams:
             raise BadArgument("no slices meet on this item: a gap ladder shows nothing of it")
-        core.machines.record_gap_ladder(made, closed, at.machine.name, datetime.now().astimezone(), at.folder)
+        core.machines.record_gap_ladder(plan, closed, at.machine.name, datetime.now().astimezone(), at.folder)
     lines = core.seam_notes(named.planned(named.measured().corrected))
     return report([*lines, f"saved in {core.rig_path(at.machine.name, at.folder)}"])
 
@@ -146,7 +146,7 @@ def list_(
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param job: a job whose plan is told with and without them
+    :param job: a job whose plan is shown with and without them
     :param window: with a job: draw what works and what does not with the readings, as SVG
     :param assumptions: with a job: draw the assumptions before and after, as SVG
     """
@@ -171,9 +171,9 @@ def list_(
     say_taught(what)
     lines = []
     if window:
-        made = named.plan()
-        seen = core.patches.window_taught(made, readings)
-        lines += _write(core.picture(made, "window", wide=160.0, high=100.0, seen=seen), window, named)
+        plan = named.plan()
+        seen = core.patches.window_taught(plan, readings)
+        lines += _write(core.picture(plan, "window", wide=160.0, high=100.0, seen=seen), window, named)
     if assumptions and what.learned is not None:
         drawing = core.taught_picture(core.taught_rows(what.learned), what.learned.readings)
         lines += _write(drawing, assumptions, named)
@@ -198,7 +198,7 @@ def ignore(
     Example: rotary patch ignore 3
 
     :param number: the reading's number, as rotary patch list says
-    :param job: a job whose plan is told before and after
+    :param job: a job whose plan is shown before and after
     :param patch: in place of a reading: nothing more will be read of this patch
     :param undo: let the reading count again
     """

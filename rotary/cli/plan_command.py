@@ -68,9 +68,9 @@ def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
     if made.job.artwork.pieces:
         made = core.files.with_sizes(made, named.drawings)
     try:
-        made = named.with_words(made, named.where.samples)
+        made = named.with_words(made)
         # In lines they are the numbers of a new plan, whatever was proven.
-        runs = core.profiles.timed_runs(None if named.name == "-" else named.path)
+        runs = core.profiles.timed_runs(None if named.name == "-" else named.path, named.where.profiles)
         made, actions = _with_actions(named, made, repeat if json else None, runs, "mm" if json else system)
     except Refused as refused:
         actions = core.actions.actions_of_fault(refused, bool(made.safety.example))

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rotary.services.papers import PaperName
 
 View = Literal[
-    "front", "front-far", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat", "forecast"
+    "front", "front-far", "end-view", "side-view", "unrolled", "seams", "budget", "window", "heat", "simulation"
 ]
 VIEWS: Final = get_args(View)
 LINES: Final = ".txt"
@@ -55,7 +55,7 @@ def setup(
     if repeat is not None:
         return printed_repeat(named, repeat, sheet, plain, details)
     order = core.papers.PrintOrder("setup", to or SHOWN, sheet.paper, forecast=from_, details=details)
-    return _printed(named, named.plan(), order, plain)
+    return _printed(named, named.plan_of_marks(), order, plain)
 
 
 def refuse_lines(to: Path | None, plain: bool) -> None:
@@ -71,19 +71,19 @@ def printed_repeat(
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
         core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
-    own, made = (repeat.found.version.path,), None if repeat.run is not None else repeat.today()
+    own, plan = (repeat.found.version.path,), None if repeat.run is not None else repeat.today()
     order = core.papers.PrintOrder("setup", sheet.to or SHOWN, sheet.paper, repeat=repeat, sources=own, details=details)
-    return _printed(named, made, order, plain)
+    return _printed(named, plan, order, plain)
 
 
-def _printed(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder", plain: bool) -> int:
+def _printed(named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder", plain: bool) -> int:
     """A setup sheet as lines, to the output or a file, or as a paper."""
     if order.path.suffix.lower() != LINES:
-        return _put_on_paper(named, made, order)
+        return _put_on_paper(named, plan, order)
     with waiting("laying out the artwork"):
-        lines = core.papers.setup_card_lines(made, _filled(named, made, order), plain)
+        lines = core.papers.setup_card_lines(plan, _filled(named, plan, order), plain)
     deliver("\n".join(lines) + "\n", None if order.path is SHOWN else order.path, named.sources)
-    return verdict(made) if made else OK
+    return verdict(plan) if plan else OK
 
 
 def patch(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT, where: Where = HERE) -> int:
@@ -138,7 +138,7 @@ class TemplateAsked:
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
     bar_short: Typed = None
     bar_long: Typed = None
-    reach: Annotated[Literal["datum", "band", "whole"] | None, CHOICE] = None
+    reach: Annotated[Literal["end", "artwork", "whole"] | None, CHOICE] = None
 
 
 USUAL_TEMPLATE: Final = TemplateAsked()
@@ -164,9 +164,9 @@ def template(job: JobName, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE, 
             raise BadArgument("--paper both writes several files: name a folder after --to")
     on = (how.paper or core.printer.usual_sheet(where.system)).lower()
     wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
-    made = named.plan()
+    plan = named.plan_of_marks()
     with typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
-        drawn = core.papers.template_files(made, to, wish, named.drawings, named.sources, over() != "no")
+        drawn = core.papers.template_files(plan, wish, _filled(named, plan, core.papers.PrintOrder("template", to)))
     return report([*wrote(drawn.paths), *(f"  - {text}" for text in drawn.says)])
 
 
@@ -183,6 +183,22 @@ def resume(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHE
     return report(write_paper(stopped.paper, sheet.to, sheet.paper, named.sources))
 
 
+def names(job: JobName, folder: Path, /, *, sheet: PaperTo = TO_OUTPUT, where: Where = HERE) -> int:
+    """Print the sheet of a list of names: the setup sheet, then every name with its file and where it starts.
+
+    Example: rotary print names bottle.toml crew --to crew.pdf
+
+    :param folder: what rotary art names, or rotary inscribe with a list, has written
+    """
+    named = NamedJob(job, where)
+    refuse_file(sheet.to, named.sources, core.formats.ending_of)
+    plan = named.plan_to_draw()
+    make = core.names_sheet(plan, folder, where.system, core.front.marked_ink(plan, named.drawings)[0])
+    if sheet.to is None:
+        return say_lines(core.text.text_lines(make(0.0)))
+    return report(write_paper(make, sheet.to, sheet.paper, named.sources))
+
+
 def picture(
     job: JobName,
     view: Annotated[View, CHOICE] = "unrolled",
@@ -197,22 +213,22 @@ def picture(
     Example: rotary print picture bottle.toml front --to bottle.png
 
     :param to: the file to write, .svg, .pdf or .png
-    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, joints, budget, window, heat,
-        or forecast (unrolled)
-    :param from_: for the forecast: the written file, or folder of slices
+    :param view: front (seen from 400 mm), front-far, end-view, side-view, unrolled, seams, budget, window, heat,
+        or simulation (unrolled)
+    :param from_: for the simulation: the written file, or folder of slices
     """
     named = NamedJob(job, where)
     refuse_file(to, named.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
-    if (view == "forecast") != (from_ is not None):
-        raise BadArgument("a forecast needs its file, and only a forecast does: write forecast with --from sheet.svg")
+    if (view == "simulation") != (from_ is not None):
+        raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
     # Nothing of what it looks like hangs on samples.
-    made = named.plan(0 if view in core.front.LOOKS else None)
+    plan = named.plan_of_marks(0 if view in core.front.LOOKS else None)
     with waiting("drawing the picture") as tell:
-        order = _filled(named, made, core.papers.PrintOrder("setup", to, forecast=from_))
+        order = _filled(named, plan, core.papers.PrintOrder("setup", to, forecast=from_))
         looks = view in core.front.LOOKS
-        says = core.front.front_file(made, view, order) if looks else core.papers.picture_file(made, view, order, tell)
+        says = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
     report([*wrote([to]), *(f"  - {text}" for text in says)])
-    return verdict(made)
+    return verdict(plan)
 
 
 def _refuse(named: NamedJob, to: Path, name: "PaperName") -> None:
@@ -229,26 +245,27 @@ def _paper(named: NamedJob, name: "PaperName", sheet: PaperTo, which: WhichPatch
 
 
 def _filled(
-    named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder"
+    named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder"
 ) -> "core.papers.PrintOrder":
     """The order with where the job's things are, and what is never written over."""
-    sources = (*order.sources, *(named.sources_of(made) if made else ()))
+    sources = (*order.sources, *(named.sources_of(plan) if plan else ()))
     where = named.where
     return order._replace(
-        system=where.system, beside=named.drawings, folder=where.profiles, sources=sources, over=over()
-    )
+        system=where.system, beside=named.drawings, folder=where.profiles, sources=sources, over=over(),
+        drawn_by=core.drawn_marks, ink_by=core.front.marked_ink,
+    )  # fmt: skip
 
 
-def _put_on_paper(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
+def _put_on_paper(named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
     refuse_file(order.path, named.sources)
     with waiting("setting the paper") as tell, typed({"patch": "--patch"}):
-        done = core.papers.print_paper(made, _filled(named, made, order), tell)
+        done = core.papers.print_paper(plan, _filled(named, plan, order), tell)
     report([*wrote(done.paths), *(f"  - {text}" for text in done.says)])
-    return verdict(made) if made and not (order.repeat and order.repeat.run) else OK
+    return verdict(plan) if plan and not (order.repeat and order.repeat.run) else OK
 
 
 app = group(
     "print", "Papers: setup sheet, test patch, machine tests, template, pictures.",
-    setup, patch, tape_tests, gap_ladder, seam_test, template, resume, picture,
+    setup, patch, tape_tests, gap_ladder, seam_test, template, names, resume, picture,
 )  # fmt: skip

@@ -1,4 +1,4 @@
-"""A job that was stopped, or taken off the machine: what is left of it, as the item sits now."""
+"""A job that was stopped, or an item that was re-mounted: what is left of it, as the item sits now."""
 
 from pathlib import Path
 from typing import Annotated, Final, NamedTuple
@@ -38,32 +38,32 @@ class Stopped(NamedTuple):
     """What is left of a job, its plan, and the machine."""
 
     left: "core.resume.Remainder"
-    made: "core.plan.Plan"
+    plan: "core.plan.Plan"
     at: "core.machines.MachineOfJob"
+    system: str
 
     @property
     def lines(self) -> list[str]:
         """What to do, for a person."""
-        first = [self.made.safety.example] if self.made.safety.example else []
-        return [*first, *self.left.card, "", core.resume.witness_ticks(self.made).says]
+        return core.text.text_lines(self.paper(0.0))
 
     def paper(self, _: float) -> "core.Paper":
         """The same as a paper."""
-        return core.resume_paper(self.made, self.left)
+        return core.resume_paper(self.plan, self.left, self.system)
 
 
 def remaining(named: NamedJob, marks: MarksNow) -> Stopped:
     """What is left of a stopped job, as the item sits now."""
     at = named.measured()
-    made = named.planned(at.corrected)
+    plan = named.planned(at.corrected)
     readings = core.resume.TickReadings(
         foot_right_mm=marks.base_right, foot_up_mm=marks.base_up, rim_right_mm=marks.rim_right, rim_up_mm=marks.rim_up
     )
     of_marks = {name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}
     with typed(of_marks):
-        return Stopped(
-            core.resume.remainder(made, readings, core.resume.done_from_text(marks.done), marks.passes), made, at
-        )
+        done, system = core.resume.done_from_text(marks.done), named.where.system
+        left = core.resume.remainder(plan, readings, done, marks.passes, system)
+    return Stopped(left, plan, at, system)
 
 
 def resume(
@@ -72,7 +72,7 @@ def resume(
     *,
     ticks: MarksNow = WHERE_IT_WAS,
     to: Path | None = None,
-    card: Path | None = None,
+    sheet: Path | None = None,
     paper: Paper = None,
     other: OtherArtwork = AS_DRAWN,
     where: Where = HERE,
@@ -82,22 +82,21 @@ def resume(
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
     :param to: the folder for the files of what is left, of the drawings after --art and the words after --text
-    :param card: its sheet as a paper, as the name ends: .pdf …
+    :param sheet: its sheet as a paper, as the name ends: .pdf …
     """
     pieces = Pieces.of(NamedJob(job, where), other)
     if to is not None:
         core.outfiles.refuse_folder(to)
-    refuse_file(card, pieces.job.sources, core.formats.ending_of)
+    refuse_file(sheet, pieces.job.sources, core.formats.ending_of)
     stopped = remaining(pieces.job, ticks)
     lines = stopped.lines
-    if to is not None and pieces.has_some(stopped.made):
-        made = pieces.named(stopped.made)
-        ink = pieces.ink(made)
-        place = 1 if stopped.made.safety.example else 0
-        lines[place:place] = core.models.size_texts(ink.sizes, where.system)
-        files = core.resume.remaining_files(made, ink.composition.ink, stopped.left, stopped.at.drawn_with)
-        done = core.files.write_drawings(made, files, to, pieces.sources(made.job), over())
+    if to is not None and pieces.has_some(stopped.plan):
+        plan = pieces.named(stopped.plan)
+        ink = pieces.ink(plan)
+        lines += core.models.size_texts(ink.sizes, where.system)
+        files = core.resume.remaining_files(plan, ink.composition.ink, stopped.left, stopped.at.drawn_with)
+        done = core.files.write_drawings(plan, files, to, pieces.sources(plan.job), over())
         lines += [*wrote(done.paths), *([done.instead] if done.instead else [])]
-    if card is not None:
-        lines += write_paper(stopped.paper, card, paper, pieces.job.sources)
+    if sheet is not None:
+        lines += write_paper(stopped.paper, sheet, paper, pieces.job.sources)
     return report(lines) if to is not None else say_lines(lines)

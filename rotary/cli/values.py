@@ -25,11 +25,16 @@ def whole(low: int, high: int) -> Parameter:
     return Parameter(converter=number, n_tokens=1)
 
 
+OLD_CHOICES: Final = {"joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork"}
+"""Words of earlier versions behind options, and what they are now."""
+
+
 def _any_case(kind: Any, tokens: Sequence[Token]) -> str:
     """One of the words of a type, however it is typed."""
     words = [word for word in _words(kind) if isinstance(word, str)]
     text = tokens[0].value
     typed = text.strip().casefold().replace("_", "-")
+    typed = OLD_CHOICES.get(typed, typed)
     if (word := next((word for word in words if word.casefold() == typed), None)) is not None:
         return word
     near = nearest_name(text, words)

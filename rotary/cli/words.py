@@ -16,7 +16,7 @@ WORDS: Final = {
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
     "profile": ("profile_versions:app", "saved jobs: what worked, to be repeated"),
     "log": ("log_commands:app", "what was run, and how it came out"),
-    "resume": ("resume_command:resume", "a job that was stopped, or taken off the machine"),
+    "resume": ("resume_command:resume", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
@@ -37,8 +37,29 @@ EVERYWHERE: Final = {
 """What stands anywhere behind any command."""
 
 
+RENAMED: Final = {"--card": "--sheet", "--band-from": "--usable-from", "--band-to": "--usable-to"}
+"""Options that had another name before, which is still read."""
+
+LIKE: Final[dict[str, tuple[str, ...]]] = {
+    "add": ("new", "save"), "create": ("new", "save", "example"), "init": ("job example", "machine new"),
+    "start": ("new", "open"), "edit": ("open",), "search": ("find", "list"), "ls": ("list", "example"),
+    "list": ("example",), "show": ("list",),
+    "grep": ("find",), "rm": ("delete", "ignore"), "remove": ("delete", "ignore"), "mv": ("rename",), "cp": ("copy",),
+    "clone": ("copy", "import"), "fork": ("copy",), "status": ("show", "list"), "get": ("show",), "view": ("show",),
+    "info": ("show",), "log": ("history",), "undo": ("restore", "ignore"), "revert": ("restore",),
+    "reset": ("restore",), "checkout": ("restore", "open"), "diff": ("compare",), "merge": ("resolve",),
+    "commit": ("save",), "stash": ("save",), "push": ("export",), "pull": ("import",), "fetch": ("import",),
+    "backup": ("export",), "tag": ("note",), "label": ("note", "record program"), "fix": ("repair",),
+    "trash": ("bin",), "read": ("record",), "write": ("record", "art slice"), "set": ("record",),
+    "config": ("machine record program", "machine show"), "settings": ("machine show",),
+    "check": ("tests", "plan"), "validate": ("plan",), "run": ("repeat", "plan"), "preview": ("print picture",),
+    "draw": ("print picture",), "result": ("record",), "help": ("--help",), "-v": ("--version",),
+    "version": ("--version",), "completion": ("--completion",),
+}  # fmt: skip
+"""Words that other tools have, and the commands here that do the same, likeliest first."""
+
 NAMES_A_FILE: Final = (
-    "--to", "--from", "--art", "--store", "--machines", "--card", "--window", "--assumptions", "--readings", "--list",
+    "--to", "--from", "--art", "--store", "--machines", "--sheet", "--window", "--assumptions", "--readings", "--list",
     "--drawing", "--file",
 )  # fmt: skip
 """Options behind which a file or folder stands, so that nothing at all is no name."""

@@ -79,7 +79,7 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
     where = "over all that touches" if drive.covering == "soft" else "under the centre of gravity"
     notes = []
     if u > 0.002:
-        cause = "Where the item touches the rollers is not known" if lie.u_contact > creep else "Soft rollers creep"
+        cause = "Where the item touches the rollers is not known" if lie.u_contact > creep else "Soft rollers slip"
         notes.append(
             f"{cause}, so the scale is uncertain by {100 * u:.2g} % (1 sigma): mark a tick, command one full turn "
             f"({nominal:.6g} steps), mark again, and write the gap as a reading in ticks."

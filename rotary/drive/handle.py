@@ -79,7 +79,7 @@ def free_range(
     up, down = [], []
     for one in obstacles:
         if abs(within_half_turn(at - one.centre)) < one.half:
-            where = {"roller": "a roller", "bed": "the bed", "head": "the head"}[one.name]
+            where = {"roller": "a roller", "bed": "the bed", "head": "the lens"}[one.name]
             raise refuse(
                 "item.handle.angle",
                 f"with the front on top the handle meets {where}; write the handle's true angle from the front, use a "

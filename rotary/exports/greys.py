@@ -126,7 +126,7 @@ class _Work:
         if count > MOST_DOTS or (wish.tone == "dots" and count > MOST_CELLS * per_cell**2):
             raise refuse(
                 "line",
-                f"at a line every {pitch:g} mm this sheet would have {count / 1e6:.0f} million dots; write a wider "
+                f"at a line every {pitch:g} mm this file would have {count / 1e6:.0f} million dots; write a wider "
                 "line spacing, like 0.05 mm",
             )
 
@@ -176,8 +176,9 @@ class _Work:
                 [
                     Fault(
                         "tolerances.blank_edge",
-                        f"a slice has to be drawn {2 * wide:.3f} mm wide, its column has {order.column_mm:.3f} mm; "
-                        "write a blank edge wider by the difference, or a smaller slice width.",
+                        f"a slice has to be drawn {2 * wide:.3f} mm wide, its slice in the file has "
+                        f"{order.column_mm:.3f} mm; "
+                        "write a margin wider by the difference, or a smaller slice width.",
                     )
                 ]
             )

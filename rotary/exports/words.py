@@ -30,13 +30,13 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
     if drawn.method == "sheet" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.column_mm / 2
         lines.append(
-            f"The program shows {drawn.columns} columns of {drawn.column_mm:g} mm, the first cut within a dot of "
+            f"The program shows {drawn.columns} slices of {drawn.column_mm:g} mm, the first cut within a dot of "
             f"{-half:.3f} mm from the middle."
         )
     elif drawn.method == "sheet" and index_rad is not None:
         lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank ones too.")
     elif drawn.method == "plain":
-        lines.append(f"The program shows {drawn.columns} columns of {drawn.column_mm:g} mm.")
+        lines.append(f"The program shows {drawn.columns} slices of {drawn.column_mm:g} mm.")
     return tuple(lines)
 
 
@@ -49,7 +49,7 @@ def notes(
         abs(drawn.picture_high_mm / artwork.height_mm - 1) > SAME_SHAPE
     ):
         told.append(
-            f"The picture keeps its shape: {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm within the "
+            f"The picture is not distorted: {drawn.picture_wide_mm:.4g} × {drawn.picture_high_mm:.4g} mm within the "
             f"artwork's {artwork.width_mm:.4g} × {artwork.height_mm:.4g} mm."
         )
     if wish.tone == "dots":

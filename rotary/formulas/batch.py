@@ -8,9 +8,10 @@
 the machine. None of the three is known before something was run: each has a belief, and every run that was timed weighs
 them by Bayes' rule, on a grid that draws together where they leave something likely.
 
-Derivation: docs/batch.md. Source: textbook Bayesian inference.
+Derivation: docs/explanation/time.md. Source: textbook Bayesian inference.
 """
 
+from math import exp, hypot
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -27,6 +28,9 @@ FADES: Final = 0.5
 
 MOST_RUNS: Final = 12
 """Older ones teach nothing more."""
+
+OTHER_ITEM: Final = 0.3
+"""How far the times of another item lie from those of this shop's others (1 sigma, of their logarithm): an estimate."""
 
 REACH: Final = 5.0
 ROUNDS: Final = 3
@@ -78,7 +82,39 @@ def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Guess, by_ha
     >>> round(after.total_s / 1500.0, 1), after.high_s / after.low_s < 0.5 * before.high_s / before.low_s
     (1.0, True)
     """
-    beliefs = (once, by_hand, rate)
+    (start, hand, pace), weight = _likely(runs, (once, by_hand, rate))
+    place = weight.sum(axis=-1)
+    whole = start + items * (pace * machine_s + hand)
+    middle = float((place * np.log(whole)).sum())
+    spread = float(np.sqrt((place * (np.log(whole) - middle) ** 2).sum() + weight.sum(axis=(0, 1, 2)) @ _SCATTER**2))
+    total, mean = float(np.exp(middle)), float((place * whole).sum())
+    # The means of the parts add up to the mean of the whole, which lies above its middle: they are told in proportion.
+    parts = (float((place * part).sum()) * total / mean for part in (start, pace * machine_s, hand))
+    reach = float(np.exp(BELOW_95 * spread))
+    return BatchTime(total, total / reach, total * reach, *parts)
+
+
+def learned(runs: TimedRuns, once: Guess, by_hand: Guess, rate: Guess) -> tuple[Guess, Guess]:
+    """What runs of other items teach of `once` and `by_hand`, as guesses for a new one, which is handled otherwise.
+
+    >>> runs = TimedRuns(np.array([1.0, 40.0, 12.0]), np.array([700.0, 2650.0, 1250.0]), np.full(3, 20.0))
+    >>> once, hand = learned(runs, Guess(200.0, 1.2), Guess(80.0, 1.0), Guess(1.0, 0.15))
+    >>> 500.0 < once.median < 800.0, 20.0 < hand.median < 45.0, hand.spread < 0.6
+    (True, True, True)
+    """
+    (start, hand, _), weight = _likely(runs, (once, by_hand, rate))
+    place = weight.sum(axis=-1)
+
+    def guess(values: Floats) -> Guess:
+        middle = float((place * np.log(values)).sum())
+        return Guess(exp(middle), hypot(float(np.sqrt((place * (np.log(values) - middle) ** 2).sum())), OTHER_ITEM))
+
+    return guess(start), guess(hand)
+
+
+def _likely(runs: TimedRuns, beliefs: tuple[Guess, Guess, Guess]) -> tuple[tuple[Floats, Floats, Floats], Floats]:
+    """Once, by hand and rate on a grid (n, n, n) where the runs leave something likely, and the weight of each with
+    each scatter (n, n, n, 3)."""
     middles, halves = [np.log(one.median) for one in beliefs], [REACH * one.spread for one in beliefs]
     for _ in range(ROUNDS):
         axes = [middle + half * _STEPS for middle, half in zip(middles, halves, strict=True)]
@@ -97,11 +133,4 @@ def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Guess, by_ha
             along = place.sum(axis=tuple({0, 1, 2} - {at}))
             middles[at] = float(along @ axis)
             halves[at] = min(halves[at], 3.5 * float(np.sqrt(along @ (axis - middles[at]) ** 2)) + 1e-3)
-    whole = start + items * (pace * machine_s + hand)
-    middle = float((place * np.log(whole)).sum())
-    spread = float(np.sqrt((place * (np.log(whole) - middle) ** 2).sum() + weight.sum(axis=(0, 1, 2)) @ _SCATTER**2))
-    total, mean = float(np.exp(middle)), float((place * whole).sum())
-    # The means of the parts add up to the mean of the whole, which lies above its middle: they are told in proportion.
-    parts = (float((place * part).sum()) * total / mean for part in (start, pace * machine_s, hand))
-    reach = float(np.exp(BELOW_95 * spread))
-    return BatchTime(total, total / reach, total * reach, *parts)
+    return (start, hand, pace), weight

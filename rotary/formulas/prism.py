@@ -10,7 +10,7 @@
 
 Angles are counted around the axis from the middle of flat 0, + to the right as seen from the head with the rim
 away from oneself. `from_axis_mm` is half of what is measured across flats (for an odd number, from axis to flat).
-Plane geometry of the regular polygon; what it is for: docs/slice-sheets.md.
+Plane geometry of the regular polygon; what it is for: docs/explanation/slices.md.
 """
 
 from math import pi, tan

@@ -8,7 +8,8 @@
     eye  <-------+-------   axis
             E    .
 
-The eye looks at the axis at right angles. Derivations: docs/front-picture.md. Source: textbook central projection.
+The eye looks at the axis at right angles. Derivations: docs/explanation/front-picture.md.
+Source: textbook central projection.
 """
 
 from typing import Final, NamedTuple

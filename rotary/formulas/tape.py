@@ -181,6 +181,6 @@ def shift_from_ticks(
     """
     sine = (foot_right_mm + rim_right_mm) / (foot_radius_mm + rim_radius_mm)
     if abs(sine) > 0.5:
-        raise ValueError("the ticks are more than 30 degrees from the apex line")
+        raise ValueError("the marks are more than 30 degrees from the apex")
     skew = (rim_right_mm - foot_right_mm - (rim_radius_mm - foot_radius_mm) * sine) / apart_mm
     return Shift(float(np.arcsin(sine)), (foot_up_mm + rim_up_mm) / 2, float(np.arctan(skew)))

@@ -117,7 +117,7 @@ def _by(made: Plan) -> Callable[[Job], Plan]:
 def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, Drawn]:
     _, whole, rings = planned(made.job, wish, _by(made))
     whole, _, texts = with_files(whole, rings)
-    whole = _as_artwork(whole)
+    whole = as_artwork(whole)
     drawn = drawn_of(whole)
     return whole, drawn._replace(is_written=files_are_current(whole, beside, drawn.files, texts))
 
@@ -126,7 +126,7 @@ def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, Drawn
     """Flats and end faces: marked as they lie, a file each; a coating is tried on the one with most ink."""
     job = deepened(made.job, wish)
     data, shapes = face_files(job, wish, size(job, wish), stem_of(wish), plane_over_face_mm(job, _by(made)))
-    texts, whole = {name: raw.decode() for name, raw in data.items()}, _as_artwork(made, wish)
+    texts, whole = {name: raw.decode() for name, raw in data.items()}, as_artwork(made, wish)
     names = tuple(texts)
     fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
     is_tried = whole.is_tried and len(names) > 1
@@ -135,7 +135,7 @@ def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, Drawn
     return whole, drawn._replace(is_written=files_are_current(whole, beside, files, texts))
 
 
-def _as_artwork(whole: Plan, wish: InscriptionWish | None = None) -> Plan:
+def as_artwork(whole: Plan, wish: InscriptionWish | None = None) -> Plan:
     """The same plan, whose artwork the words are by now."""
     job = whole.job.with_artwork(name=stem_of(wish)) if wish is not None else whole.job
     return whole.model_copy(update={"job": job.model_copy(update={"inscription": None})})

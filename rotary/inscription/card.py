@@ -14,7 +14,7 @@ from rotary.wording import InscriptionWish
 
 GOVERNS = {
     "length": "the length of the words sets the size",
-    "height": "the height of the band sets the size",
+    "height": "the room along the item sets the size",
     "asked": "as asked; larger would fit",
 }
 WHERE = {
@@ -82,11 +82,11 @@ def inscription_lines(
 def _place(facts: Inscription) -> list[tuple[str, str]]:
     """Where the words lie, and how much of the turn they take."""
     if facts.around == "end":
-        return [("foot of the first line", f"on a circle of {2 * facts.radius_mm:.3f} mm across")]
+        return [("bottom of the first line", f"on a circle of {2 * facts.radius_mm:.3f} mm across")]
     if facts.around == "flats":
         return []
     return [
-        ("radius at its middle", f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from the datum"),
+        ("radius at its middle", f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from where heights count"),
         ("of the turn", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.seen_share:.0f} % of it seen from the front"),
     ]
 
@@ -100,7 +100,7 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
         return [
-            "Clamp the part so that a flat lies level under the head; check with the pointer at both ends of it.",
+            "Clamp the part so that a flat lies level under the lens; check with the pointer at both ends of it.",
             "Each file is one flat: mark it, then turn by one flat.",
         ]
     if facts.around == "end":
@@ -124,7 +124,7 @@ def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | N
         f"from {found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f}."
     )
     lines += wrapped(
-        f"Gauge first after {_passes(found.safe_passes)}: too deep by then with a chance of 1 in 20. "
+        f"Measure the depth first after {_passes(found.safe_passes)}: too deep by then with a chance of 1 in 20. "
         f"{_passes(found.sure_passes)}: deep enough with 19 in 20. Readings that teach: {found.readings}."
     )
     if time_s is not None:
@@ -133,6 +133,6 @@ def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | N
         lines += wrapped(
             f"Part of {warmth.mass_g:.0f} g: {warmth.lump_k:.0f} K warmer at the end (at most {warmth.lump_high_k:.0f} "
             f"K), as one lump in still air, which holds from about {warmth.even_s:.0f} s on; before, the cut face "
-            f"rises as if the part had no end, by {warmth.face_k:.0f} K by the same time. Beliefs: an estimate."
+            f"rises as if the part had no end, by {warmth.face_k:.0f} K by the same time. An estimate."
         )
     return [*lines, *listed((*found.notes, *notes))]

@@ -46,7 +46,7 @@ def depth_of(
     metal, coating = substances(job.item)
     if coating is not None or job.item.coating is not None:
         raise refuse("item.coating", "a depth is for bare metal; choose no coating")
-    wanted = wanted_um or job.passes.depth_um
+    wanted = job.passes.model_copy(update={"depth_um": wanted_um or job.passes.depth_um}).cut_um
     if wanted is None:
         raise refuse("passes.depth", 'no depth is wanted; write for example "40 um"')
     free = job.passes.model_copy(update={"depth_um": None})
@@ -67,10 +67,12 @@ def depth_of(
     warmth = part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
     stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "head": job.head.name}
     left = tuple(
-        [f"{len(readings) - len(own)} readings are of another metal or head."] if len(own) < len(readings) else []
+        [f"{len(readings) - len(own)} readings are of another metal, laser or lens."]
+        if len(own) < len(readings)
+        else []
     )
     so = (
         f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {job.item.metal} with "
-        f"{job.head.name}. A reading is kept with that: one marked otherwise teaches what is not true."
+        f"{job.head.name}. A reading is saved with that: one marked otherwise teaches what is not true."
     )
     return DepthResult(found, warmth, time, (so, *left, *finishing_notes(metal, wanted)), stamp, so)

@@ -178,7 +178,7 @@ def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
     many = f"over {found.files} files" if found.files > 1 else "of the file"
     bore = "" if found.bore_mm is None else f", and {found.bore_mm:.2f} mm to the bore"
     says = [
-        f"With every input as believed, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where the ink "
+        f"With every input as assumed, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where the ink "
         f"belongs, and no part of its outline is farther than {1000 * found.missing_mm:.1f} µm from a mark.",
         f"{found.edge_mm:.2f} mm of metal stays free to the {what}{bore}.",
         f"The field's scale and the height of the face may move the outermost mark by {found.placement_95_mm:.3f} mm "

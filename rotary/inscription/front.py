@@ -1,44 +1,45 @@
 """The picture from the front of whatever a job marks: its artwork, or words of its own; in a file, or for a screen."""
 
-from functools import partial
 from pathlib import Path
 from typing import Final
 
 from rotary.artwork.outfiles import write_file
 from rotary.artwork.rings import moved
-from rotary.inscription.actions import FACES
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.setting import with_font_path
-from rotary.inscription.work import deepened, planned, size
+from rotary.inscription.sizing import Sized
+from rotary.inscription.work import deepened, size
 from rotary.papers.formats import PICTURE_ENDINGS, ending_of, picture_document
 from rotary.papers.sizes import Sizes
 from rotary.pictures.front_page import front_picture
 from rotary.pictures.scene import MarkedInk
-from rotary.plan import Plan, plan
+from rotary.plan import Plan
 from rotary.services.papers import PrintOrder, outlines
+from rotary.wording import InscriptionWish
 
 LOOKS: Final = ("front", "front-far")
 """From reading distance, and from far."""
 
 
 def marked_ink(made: Plan, beside: Path) -> tuple[MarkedInk, str]:
-    """What is marked, its drawings and fonts `beside` the job; and why it is not drawn where it can't be read.
-
-    Raises Refused where words don't fit, or FileTrouble.
-    """
+    """What is marked by a plan of it, drawings and fonts `beside` the job; and why it is not drawn where it can't be
+    read. Raises Refused where words don't fit, or FileTrouble."""
     job = made.job
     if job.inscription is None or not job.is_inscribed:
         rings, trouble = outlines(made, beside)
         return MarkedInk(made, rings), trouble
     wish = with_font_path(job.inscription, beside)
-    if wish.around not in FACES:
-        _, whole, rings = planned(job, wish, partial(plan, draws=0))
-        return MarkedInk(whole, rings), ""
-    words = size(deepened(job, wish), wish)
+    return ink_of_words(made, wish, size(deepened(job, wish), wish)), ""
+
+
+def ink_of_words(made: Plan, wish: InscriptionWish, words: Sized) -> MarkedInk:
+    """Words as they lie on the wall, on each flat, or on the end face."""
     if wish.around == "end":
-        return MarkedInk(made, end=ink_on_end(words, wish), bore_mm=wish.bore_mm), ""
+        return MarkedInk(made, end=ink_on_end(words, wish), bore_mm=wish.bore_mm)
+    if wish.around != "flats":
+        return MarkedInk(made, ink_on_wall(words, wish).rings)
     inks = (moved(ink_on_wall(words, wish, at).rings, 0.0, words.room.middle_mm) for at in range(len(words.texts)))
-    return MarkedInk(made, flats=tuple(enumerate(inks))), ""
+    return MarkedInk(made, flats=tuple(enumerate(inks)))
 
 
 def front_file(made: Plan, look: str, order: PrintOrder) -> list[str]:

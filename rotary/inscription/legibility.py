@@ -272,9 +272,9 @@ def _white(one: Shape, other: Shape, step: float) -> float:
 
 def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     lines = worst.width * height / mark.hatch_mm
-    says = f'the thinnest stroke, of "{worst.sign}", holds {lines:.1f} hatch lines {mark.hatch_mm:g} mm apart'
-    cure = f"a hatch of {worst.width * height / LINES_A_STROKE:.3f} mm, an outline round each letter, or single strokes"
-    return _check("hatch", lines >= LINES_A_STROKE, worst.sign, says, cure, soft=True)
+    says = f'the thinnest stroke, of "{worst.sign}", holds {lines:.1f} lines {mark.hatch_mm:g} mm apart'
+    cure = f"lines {worst.width * height / LINES_A_STROKE:.3f} mm, an outline round each letter, or single strokes"
+    return _check("lines", lines >= LINES_A_STROKE, worst.sign, says, cure, soft=True)
 
 
 def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
@@ -293,7 +293,7 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
     if wish.face != "outline":
         near = min(ISO_SIZES_MM, key=lambda size: abs(size - height))
         says = f"ISO 3098 has strokes of a tenth and {near:g} mm as the nearest size; these are {wish.stroke:.3g}"
-        checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "stroke = 0.1", soft=True))
+        checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "a stroke of 0.1", soft=True))
     return checks
 
 
@@ -305,5 +305,5 @@ def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
     )
     checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
     says = f"a slice's edge lies {1000 * mark.sag_mm:.0f} µm below its middle; sharp within {mark.depth_mm:.2f} mm"
-    checks.append(_check("sag", mark.sag_mm <= mark.depth_mm, "", says, "narrower slices"))
+    checks.append(_check("drop", mark.sag_mm <= mark.depth_mm, "", says, "narrower slices"))
     return checks

@@ -78,7 +78,6 @@ class NameEntry(Outcome):
     """An entry as it came out: `cut`, with files and a `card`, or a `misfit`, and `why` says what to do."""
 
     state: Literal["cut", "misfit"]
-    card: str = ""
 
 
 class Names(Model):
@@ -274,7 +273,7 @@ class _Work:
         if key not in self._cards:
             name = f"card-{len(self._cards) + 1:02d}.txt"
             about = f"For each entry whose line in {TABLE} names {name}: tick it off there. What is said of the words, "
-            about += "the time and the ink is of the first of them; what is keyed in holds for all."
+            about += "the time, the ink and the file is of the first of them; what is keyed in holds for all."
             first = [banner(self.job.head.use), ""] if self.job.head.use else []
             text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())

@@ -2,62 +2,61 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date
 
 from rotary.actions.build import actions_of
 from rotary.actions.files import drawn_of
 from rotary.actions.models import Actions, Files
 from rotary.card.behind import cautions_in_whole
-from rotary.card.plan_sheet import actions_in_words, plan_facts
+from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
+from rotary.inscription.actions import as_artwork
 from rotary.inscription.card import inscription_sections
-from rotary.inscription.models import Inscription
+from rotary.inscription.front import ink_of_words
+from rotary.inscription.work import Inscribed
 from rotary.papers.model import Paper, Section
+from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
 from rotary.wording import InscriptionWish
 
 
-def inscription_by_height(
-    wish: InscriptionWish,
-    facts: Inscription,
-    files: Sequence[str],
-    made: Plan | None,
-    stands_in: Plan,
-    says: Sequence[str] = (),
-    day: date | None = None,
-    tried_on: str = "",
+def inscription_sheet(
+    wish: InscriptionWish, done: Inscribed, stands_in: Plan, says: Sequence[str] = ()
 ) -> Callable[[float], Paper]:
-    """The sheet of an inscription, by the height of its picture.
+    """The sheet of an inscription whose files are written, by the height of its picture; `says` is what they will do.
 
-    `made` is the plan that turns it, None for flats and an end face, where `stands_in` has the setting and the
-    cautions; `says` is what its files will do, `tried_on` the one that a coating is tried on where there are several.
+    What nothing turns is on flats or an end face: `stands_in` has the setting and the cautions then.
     """
-    own = inscription_sections(wish, facts, files, says)
-    names = tuple(files)
-    faces = Files(first=tried_on, whole=next(iter(names), ""), faces=names if len(names) > 1 else ())
-    return part_sheet(made, stands_in, own, faces, day)
+    names = tuple(path.name for path in done.paths)
+    own = inscription_sections(wish, done.facts, names, says)
+    faces = Files(first=done.tried_on, whole=names[0], faces=names if len(names) > 1 else ())
+    ink = ink_of_words(done.made or stands_in, wish, done.sized)
+    return part_sheet(done.made, stands_in, own, faces, ink)
 
 
 def part_sheet(
-    made: Plan | None, stands_in: Plan, own: Sequence[Section], faces: Files, day: date | None = None
+    made: Plan | None, stands_in: Plan, own: Sequence[Section], faces: Files, ink: MarkedInk | None = None
 ) -> Callable[[float], Paper]:
-    """The sheet of a part with sections of `own`: the first leads, the others stand behind the cautions in whole."""
+    """The sheet of a part whose files are written, with sections of `own`: the first leads, the others stand behind the
+    cautions in whole. `ink` is for its picture."""
     whole, actions = made if made is not None else stands_in, _actions(made, stands_in, faces)
     behind = (cautions_in_whole(whole, actions.cautions), *own[1:])
-    about = replace(plan_facts(whole, "mm", day, tuple(own[:1])), kind="inscription sheet", details=behind)
+    about = replace(plan_facts(whole, first=tuple(own[:1]), ink=ink), kind="inscription sheet", details=behind)
     if made is None:
         # Nothing is turned, and nothing of the stand-in's own artwork is marked.
-        about = replace(about, picture=None, slices=1, minutes="", facts=())
+        picture = about.picture if ink is not None else None
+        about = replace(about, picture=picture, slices=1, time=None, facts=())
     return sheet_by_height(actions, about)
 
 
 def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:
     if made is not None:
-        return actions_in_words(made)
-    # Nothing goes round: all passes are run where it lies.
-    removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
-    lying = stands_in.model_copy(update={"removal": removal})
-    drawn = drawn_of(lying)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
-    return with_words(actions_of(lying, drawn), cautions(lying.safety))
+        whole = as_artwork(made)
+        drawn = drawn_of(whole)._replace(is_written=True)
+    else:
+        # Nothing goes round: all passes are run where it lies.
+        removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
+        whole = stands_in.model_copy(update={"removal": removal})
+        drawn = drawn_of(whole)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
+    return with_words(actions_of(whole, drawn), cautions(whole.safety))

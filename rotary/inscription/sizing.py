@@ -118,13 +118,16 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         for name, at in (("from", wish.from_mm), ("to", wish.to_mm))
         if at is not None and at > shape.length_mm + 1e-9
     ]
+    if wish.from_mm is not None and wish.to_mm is not None and wish.to_mm <= wish.from_mm:
+        says = f"must be above where it begins: write more than {wish.from_mm:g} mm, or swap the two"
+        faults.append(Fault("to", says))
     if (shape.flats is None) == (wish.around == "flats"):
         faults.append(Fault("around", _WRONG_SHAPE if shape.flats is None else _FACETED))
     if faults:
         raise Refused(faults)
     low, high = max(low, wish.chamfer_mm), min(high, shape.length_mm - wish.chamfer_mm)
     if high - low <= 2 * wish.margin_mm:
-        says = f"leaves no room on {max(high - low, 0):.3g} mm of usable band; write less, or give a wider band"
+        says = f"leaves no room on {max(high - low, 0):.3g} mm of usable height; write less, or give more height"
         raise Refused([Fault("margin" if high > low else "chamfer", says)])
     ends = arc_from_height_mm(shape.curve, [low, high]).tolist()
     along = ends[1] - ends[0] - 2 * wish.margin_mm
@@ -260,7 +263,7 @@ def _legible(
     cure = (
         f"write about {max(0.0, 1 - share):.0%} less text, on more lines, or on a larger part"
         if governs == "length"
-        else "write fewer lines, or give a wider band"
+        else "write fewer lines, or give more height"
     )
     if wish.repeat > 1 and governs == "length":
         cure = f"repeat it {max(1, int(wish.repeat * share))} times"

@@ -1,16 +1,19 @@
 """An inscription as it leaves the desk: its files, and the card that goes with them."""
 
+from collections.abc import Callable
 from pathlib import Path
 from typing import Final, NamedTuple
 
 from rotary.artwork.outfiles import mark_of, marked, refuse_file, write_file
 from rotary.artwork.sets import Over
 from rotary.files import file_trouble, is_folder
-from rotary.inscription.paper import inscription_by_height
+from rotary.inscription.paper import inscription_sheet
 from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in, stem_of
 from rotary.job import Job
+from rotary.papers.model import Paper
 from rotary.papers.text import text_lines
 from rotary.plan import plan
+from rotary.sheet import SheetWish
 from rotary.wording import InscriptionWish
 
 _CARD_OF: Final = ("sliced", "flat", "end", "flat-01")
@@ -18,23 +21,30 @@ _CARD_OF: Final = ("sliced", "flat", "end", "flat-01")
 
 
 class Whole(NamedTuple):
-    """What was written, and the card with where it lies."""
+    """What was written, the card with where it lies, and the same as a paper by the height of its picture."""
 
     done: Inscribed
     card: Path
     lines: tuple[str, ...]
+    sheet: Callable[[float], Paper]
 
 
-def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan, over: Over = "no") -> Whole:
+def inscribed(
+    job: Job,
+    wish: InscriptionWish,
+    folder: Path,
+    made_by: Planner = plan,
+    over: Over = "no",
+    sliced: SheetWish | None = None,
+) -> Whole:
     """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
     for kind in _CARD_OF:
         # Asked before anything is written: the files and their card come together or not at all.
         if is_folder(folder):
             refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over != "no")
-    done = inscribe(job, wish, folder, made_by, over)
+    done = inscribe(job, wish, folder, made_by, over, sliced)
     stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), made_by)
-    names, says = [path.name for path in done.paths], forecast(done).says
-    sheet = inscription_by_height(wish, done.facts, names, done.made, stands_in, says, tried_on=done.tried_on)
+    sheet = inscription_sheet(wish, done, stands_in, forecast(done).says)
     lines = text_lines(sheet(0.0))
     card = folder / f"{done.paths[0].stem}-card.txt"
     # With its mark it is one of the set, and goes with it.
@@ -42,4 +52,4 @@ def inscribed(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = 
         mark = mark_of(done.paths[0])
     text = ("\n".join(lines) + "\n").encode()
     write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over != "no")
-    return Whole(done, card, tuple(lines))
+    return Whole(done, card, tuple(lines), sheet)

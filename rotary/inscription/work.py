@@ -23,9 +23,9 @@ from rotary.job import Job
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import Plan, plan
-from rotary.services.files import plain_export, slice_sheet
+from rotary.services.files import as_drawn, plain_export, slice_sheet
 from rotary.services.simulation import simulation_of_files
-from rotary.sheet import Sheet
+from rotary.sheet import Sheet, SheetWish
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.svg import drawing
 from rotary.simulate.forecast import Forecast
@@ -149,24 +149,33 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     if wish.around != "ring" or wish.gap_mm is not None or whole.split.slices < 2:
         return ()
     if whole.split.method == "sheet":
-        return ("A ring that closes is drawn as a slice sheet: plain columns of flat artwork seldom divide a turn.",)
+        return ("A ring that closes is drawn as a sliced file: equal slices of a flat file seldom divide a turn.",)
     return (
-        "Plain columns were asked for, which seldom divide a turn to the last digit that can be typed: joints of this "
-        "ring open or overlap as the forecast of the file says. Leave the method to the tool, and a slice sheet closes "
-        "it.",
+        "Equal slices were asked for, which seldom divide a turn to the last digit that can be typed: seams of this "
+        "ring open or overlap, as the simulation shows. Let rotary choose the slices, and a sliced file closes it.",
     )
 
 
-def inscribe(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner = plan, over: Over = "no") -> Inscribed:
-    """Size an inscription and write its files into `folder`; raises Refused or FileTrouble, then nothing is written."""
+def inscribe(
+    job: Job,
+    wish: InscriptionWish,
+    folder: Path,
+    made_by: Planner = plan,
+    over: Over = "no",
+    sliced: SheetWish | None = None,
+) -> Inscribed:
+    """Size an inscription and write its files into `folder`, slices as `sliced` asks.
+
+    Raises Refused or FileTrouble, then nothing is written.
+    """
     if wish.around in ("flats", "end"):
         return _unturned(job, wish, folder, made_by, over)
     made, whole, rings = planned(job, wish, made_by)
     if whole.split.method == "plain":
         whole, paths = plain_export(whole, rings, folder, over=over)
         return Inscribed(made, whole, None, paths, (rings,))
-    drawn, paths = slice_sheet(whole, rings, folder, over=over)
-    return Inscribed(made, whole.model_copy(update={"trial": drawn.trial}), drawn, paths, (rings,))
+    drawn, paths = slice_sheet(whole, rings, folder, sliced, over=over)
+    return Inscribed(made, as_drawn(whole, drawn, drawn.columns, drawn.middle_rad), drawn, paths, (rings,))
 
 
 def stem_of(wish: InscriptionWish) -> str:

@@ -60,6 +60,14 @@ function state() {
   return s;
 }
 
+// By the clock of what shows it: from when the sheet was first followed, until then from now on.
+function done(s) {
+  const clock = at => new Date(at).toLocaleTimeString([], { hour: "2-digit", minute: "2-digit" });
+  const begun = s.started || Date.now(), at = clock(begun + 1000 * job.total_s);
+  $("done").hidden = !job.total_s;
+  $("done").textContent = say(s.started ? "done_by" : "done_if", { begun: clock(begun), at });
+}
+
 const p = (text, kind = "") => `<p class="${kind}">${text}</p>`;
 
 function counting(s, live, left) {
@@ -120,6 +128,7 @@ function draw() {
     if (open) main = { text: say("tick_more", { n: open }), off: true };
     else if (kind === "after" || at === sections.length - 1) main = after(s, live);
   }
+  done(s);
   $("main").textContent = main.text;
   $("main").disabled = Boolean(main.off);
   $("main").onclick = main.act || null;
@@ -137,4 +146,5 @@ $("sheet").onclick = () => add("sheet");
 addEventListener("hashchange", () => { const list = stored(); if (list.length > log.length) { log = list; draw(); } });
 log = stored();
 $("start").hidden = false;
+setInterval(() => done(state()), 20000);
 draw();

@@ -119,17 +119,29 @@ def arc(
     return np.stack([x_mm + radius_mm * np.sin(turn), y_mm + radius_mm * np.cos(turn)], axis=1)
 
 
-def moved(marks: Iterable[Mark], x_mm: float, y_mm: float) -> tuple[Mark, ...]:
-    """The same marks elsewhere."""
+def moved(marks: Iterable[Mark], x_mm: float, y_mm: float, scale: float = 1.0) -> tuple[Mark, ...]:
+    """The same marks elsewhere, so many times as far from each other; letters and lines stay as large."""
     by = np.array([x_mm, y_mm])
-    return tuple(_moved(mark, by) for mark in marks)
+    return tuple(_moved(mark, by, scale) for mark in marks)
 
 
-def _moved(mark: Mark, by: Floats) -> Mark:
+def _moved(mark: Mark, by: Floats, scale: float) -> Mark:
     # Written out: a page moves some thousands of marks, and copying by name takes ten times as long.
     if isinstance(mark, Words):
-        x, y = mark.x_mm + float(by[0]), mark.y_mm + float(by[1])
+        x, y = mark.x_mm * scale + float(by[0]), mark.y_mm * scale + float(by[1])
         return Words(mark.text, x, y, mark.size_mm, mark.anchor, mark.face, mark.shade, mark.turn_rad)
     if isinstance(mark, Area):
-        return Area(tuple(ring + by for ring in mark.rings_mm), mark.shade, mark.kind)
-    return Line(mark.points_mm + by, mark.width_mm, mark.dashes_mm, mark.shade, mark.kind)
+        return Area(tuple(ring * scale + by for ring in mark.rings_mm), mark.shade, mark.kind)
+    return Line(mark.points_mm * scale + by, mark.width_mm, mark.dashes_mm, mark.shade, mark.kind)
+
+
+def abreast(pictures: Sequence[PaperPicture], gap_mm: float) -> PaperPicture:
+    """Pictures side by side as one, their lower edges on one line."""
+    marks: list[Mark] = []
+    x = -gap_mm
+    for one in pictures:
+        marks += moved(one.marks, x + gap_mm, 0.0)
+        x += gap_mm + one.wide_mm
+    high = max(one.high_mm for one in pictures)
+    title, says = "; ".join(one.title for one in pictures), " ".join(one.says for one in pictures)
+    return PaperPicture(x, high, tuple(marks), title, says)

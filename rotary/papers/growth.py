@@ -41,20 +41,23 @@ STEPS: Final = (
     Size(46.0, 12.0, 27.0, 7.5, 4.2),
     Size(40.0, 11.0, 25.0, 7.0, 3.6),
     Size(34.0, 10.0, 22.0, 6.5, 3.0),
-    Size(28.0, 9.5, 20.0, 6.0, 2.4),
+    Size(36.0, 9.5, 20.0, 6.0, 2.4),
+    Size(34.0, 9.5, 18.0, 4.0, 0.8),
     Size(24.0, 9.5, 18.0, 4.0, 0.8),
+    Size(40.0, 9.0, 18.0, 4.0, 0.8),
+    Size(34.0, 9.0, 18.0, 4.0, 0.8),
     Size(28.0, 9.0, 18.0, 4.0, 0.8),
-    Size(20.0, 9.0, 18.0, 4.0, 0.8),
-    Size(0.0, 9.0, 18.0, 4.0, 0.8),
+    Size(22.0, 9.0, 18.0, 4.0, 0.8),
+    Size(34.0, 8.5, 18.0, 4.0, 0.8),
     Size(28.0, 8.5, 18.0, 4.0, 0.8),
-    Size(20.0, 8.5, 18.0, 4.0, 0.8),
+    Size(22.0, 8.5, 18.0, 4.0, 0.8),
     Size(0.0, 8.5, 18.0, 4.0, 0.8),
     Size(0.0, 8.25, 18.0, 0.0, 0.8),
     Size(0.0, 8.0, 18.0, 0.0, 0.7),
     Size(0.0, 8.0, 18.0, 0.0, 0.4, narrow=True),
 )
 """What gives way, in this order: room, pictures, boxes to tick, last the width of letters; no step leaves out a
-warning, a check or a number. Half a point less of words is worth more than a picture, which then comes back."""
+warning, a check or a number. Of two text sizes the larger goes first as long as there is a picture."""
 
 FLOWING: Final = Size(60.0, 10.0, 20.0, 6.0, 4.0)
 """Of papers that may take several pages."""

@@ -62,7 +62,7 @@ def html_text(paper: Paper, size: Size, sheet: SheetName) -> str:
             f'<header><div class="top"><span>{_text(paper.kind.upper())}</span>{time}</div>',
             f"<h1>{_text(paper.name)}</h1>",
             *_standing(paper),
-            "</header>",
+            '<p id="done" hidden></p></header>' if paper.counting else "</header>",
             *(f'<p class="facts">{_text(fact)}</p>' for fact in paper.facts),
             f'<button id="start" hidden>{_text(paper.counting.words["follow"])}</button>' if paper.counting else "",
             *map(_section, paper.sections),
@@ -164,11 +164,7 @@ def _row(block: Table, place: int, row: tuple[str, ...]) -> str:
 
 
 def _ticks(block: Ticks) -> str:
-    boxes = "".join(
-        f'<label class="slice"><input type="checkbox">{_text(name if many == 1 else f"{name}.{at}")}</label>'
-        for name, many in block.groups
-        for at in range(1, many + 1)
-    )
+    boxes = "".join(f'<label class="slice"><input type="checkbox">{_text(name)}</label>' for name in block.names)
     return f'{f"<p>{_text(block.says)}</p>" if block.says else ""}<div class="boxes">{boxes}</div>'
 
 

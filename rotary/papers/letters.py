@@ -6,8 +6,9 @@ they stand as their number, [U+9DFA], and `lacking` names them.
 """
 
 import io
+import re
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from contextlib import suppress
 from functools import lru_cache
 from importlib.resources import files
@@ -24,9 +25,6 @@ CUTS: Final[dict[Face, tuple[float, float]]] = {"plain": (400.0, 90.0), "bold": 
 """Weight and width of each face, as the font's own axes count them."""
 
 FAMILY: Final = "Noto Sans"
-LEADING: Final = 1.22
-"""From line to line, over the letters' size."""
-
 FONT_PLACES: Final = (
     "/usr/share/fonts", "/usr/local/share/fonts", "~/.local/share/fonts", "~/.fonts", "/Library/Fonts",
     "/System/Library/Fonts", "~/Library/Fonts", "C:/Windows/Fonts",
@@ -140,8 +138,41 @@ def font_runs(text: str) -> list[tuple[Path | None, str]]:
     >>> font_runs("Heron 7")
     [(None, 'Heron 7')]
     """
+    return by_font(_in_view(_joined(printable(text))))
+
+
+def runs_of_lines(text: str, fits: Callable[[str, int], bool]) -> list[list[tuple[Path | None, str]]]:
+    """The text in lines, each in runs of one font: broken where it is read, then turned line by line (Unicode annex 9).
+
+    `fits` says whether letters have room on a line, by its number; a word that has none is broken anywhere.
+
+    >>> [[text for _, text in line] for line in runs_of_lines("a stop at the end", lambda text, _: len(text) < 10)]
+    [['a stop at'], ['the end']]
+    """
+    joined = _joined(printable(text))
+    return [by_font(_in_view(joined, line)) for line in _lines(joined, fits)]
+
+
+def _lines(text: str, fits: Callable[[str, int], bool]) -> list[slice]:
+    lines: list[slice] = []
+    for word in re.finditer(r"\S+", text):
+        start, stop = word.span()
+        if lines and fits(text[lines[-1].start : stop], len(lines) - 1):
+            lines[-1] = slice(lines[-1].start, stop)
+            continue
+        while not fits(text[start:stop], len(lines)) and stop - start > 1:
+            ends = range(stop - 1, start + 1, -1)
+            end = next((end for end in ends if fits(text[start:end], len(lines))), start + 1)
+            lines.append(slice(start, end))
+            start = end
+        lines.append(slice(start, stop))
+    return lines
+
+
+def by_font(text: str) -> list[tuple[Path | None, str]]:
+    """Letters that stand as the eye has them, in runs of one font each."""
     runs: list[tuple[Path | None, str]] = []
-    for letter in _in_view(printable(text)):
+    for letter in text:
         path = runs[-1][0] if letter == " " and runs else other_font(letter)
         if runs and runs[-1][0] == path:
             runs[-1] = (path, runs[-1][1] + letter)
@@ -150,15 +181,11 @@ def font_runs(text: str) -> list[tuple[Path | None, str]]:
     return runs
 
 
-def _in_view(text: str) -> str:
-    """Letters from left to right as they stand on the line, those of scripts that join in the form for their place."""
-    if text.isascii():
-        return text
-    joined = _joined(text)
-    return "".join(
-        joined[run.start : run.stop] if run.rightwards else _turned(joined[run.start : run.stop])
-        for run in bidi_runs(joined, rightwards=True)
-    )
+def _in_view(text: str, line: slice = slice(None)) -> str:
+    """Letters of a text, or of one line of it, from left to right as they stand there."""
+    part = text[line]
+    parts = ((part[run.start : run.stop], run.rightwards) for run in bidi_runs(text, True, line))
+    return "".join(letters if rightwards else _turned(letters) for letters, rightwards in parts)
 
 
 def _turned(text: str) -> str:
@@ -189,6 +216,8 @@ def _forms() -> dict[tuple[str, str], str]:
 
 def _joined(text: str) -> str:
     """Each letter of a script that joins in the form that its neighbours ask for; lam and alef in one."""
+    if text.isascii():
+        return text
     forms = _forms()
     parts: list[str] = []
     for letter in text:
@@ -223,19 +252,8 @@ def broken(text: str, room_mm: float, size_mm: float, face: Face = "plain") -> l
     >>> broken("a stop at the end", 12.0, 3.0)
     ['a stop at', 'the end']
     """
-    lines: list[str] = []
-    for word in printable(text).split():
-        if lines and wide_mm(f"{lines[-1]} {word}", size_mm, face) <= room_mm:
-            lines[-1] += f" {word}"
-            continue
-        while wide_mm(word, size_mm, face) > room_mm and len(word) > 1:
-            fits = next(
-                (many for many in range(len(word) - 1, 1, -1) if wide_mm(word[:many], size_mm, face) <= room_mm), 1
-            )
-            lines.append(word[:fits])
-            word = word[fits:]
-        lines.append(word)
-    return lines
+    plain = " ".join(printable(text).split())
+    return [plain[line] for line in _lines(plain, lambda part, _: wide_mm(part, size_mm, face) <= room_mm)]
 
 
 def clipped(text: str, room_mm: float, size_mm: float, face: Face = "plain") -> str:

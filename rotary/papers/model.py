@@ -88,12 +88,12 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Ticks:
-    """Boxes to tick: each group has a name and so many boxes; `says` tells what one of them is.
+    """Boxes to tick, each with its name in it; `says` tells what one of them is.
 
     Where a page is full they give way to a line that is written on: slices done ____.
     """
 
-    groups: tuple[tuple[str, int], ...]
+    names: tuple[str, ...]
     says: str
 
 
@@ -149,7 +149,8 @@ class Counting:
 
     `key` is another one for other numbers, so that a new plan starts unticked. `passes` is how many a slice gets where
     that is known, 0 where it is counted on the first; `pause_s` stands between two passes; `has_last` is whether a last
-    pass follows, `all_round` whether passes go round all slices in turn.
+    pass follows, `all_round` whether passes go round all slices in turn. `total_s` is how long all of it takes, 0 for
+    not known: the sheet then says by what o'clock it is done.
     """
 
     key: str
@@ -160,6 +161,7 @@ class Counting:
     has_second: bool
     has_last: bool
     all_round: bool
+    total_s: float
     words: dict[str, str]
 
 

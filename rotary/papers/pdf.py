@@ -30,10 +30,20 @@ class PdfFonts(NamedTuple):
 
     def markup(self, text: str) -> str:
         """A text for a paragraph, each run in the font that shows it."""
+        return self.marked(font_runs(text))
+
+    def marked(self, runs: Sequence[tuple[Path | None, str]]) -> str:
+        """Runs for a paragraph, each in its font."""
         return "".join(
             escape(run) if path is None else f'<font name="{self.others[path]}">{escape(run)}</font>'
-            for path, run in font_runs(text)
+            for path, run in runs
         )
+
+    def wide(self, runs: Sequence[tuple[Path | None, str]], face: Face, size: float) -> float:
+        """How far runs of letters go, in the unit of their size."""
+        from reportlab.pdfbase.pdfmetrics import stringWidth  # type: ignore[import-untyped, unused-ignore]
+
+        return float(sum(stringWidth(run, self.others[path] if path else self.cuts[face], size) for path, run in runs))
 
 
 def registered(texts: Iterable[str], pictures: Sequence[PaperPicture] = (), narrow: bool = False) -> PdfFonts:
@@ -151,18 +161,16 @@ def paint(canvas: Any, mark: Mark, fonts: PdfFonts) -> None:
     if isinstance(mark, Area):
         canvas.drawPath(_path(canvas, mark.rings_mm, closed=True), stroke=0, fill=1, fillMode=_EVEN_ODD)
         return
-    from reportlab.pdfbase.pdfmetrics import stringWidth  # type: ignore[import-untyped, unused-ignore]
-
     # Letters that our own font lacks are set in those of the computer, run by run.
-    runs = [(fonts.others[path] if path else fonts.cuts[mark.face], run) for path, run in font_runs(mark.text)]
-    wide = sum(stringWidth(run, font, mark.size_mm) for font, run in runs)
+    runs = font_runs(mark.text)
+    wide = fonts.wide(runs, mark.face, mark.size_mm)
     x = {"start": 0.0, "middle": -wide / 2, "end": -wide}[mark.anchor]
     canvas.saveState()
     canvas.translate(mark.x_mm, mark.y_mm)
     if mark.turn_rad:
         canvas.rotate(math.degrees(mark.turn_rad))
-    for font, run in runs:
-        canvas.setFont(font, mark.size_mm)
+    for path, run in runs:
+        canvas.setFont(fonts.others[path] if path else fonts.cuts[mark.face], mark.size_mm)
         canvas.drawString(x, 0, run)
-        x += stringWidth(run, font, mark.size_mm)
+        x += fonts.wide([(path, run)], mark.face, mark.size_mm)
     canvas.restoreState()

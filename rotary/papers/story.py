@@ -15,8 +15,9 @@ from reportlab.platypus import (  # type: ignore[import-untyped, unused-ignore]
     Table,
 )
 
+from rotary.bidi import runs_left
 from rotary.papers.drawing import Face
-from rotary.papers.flowables import MM, PictureFlowable, TickBox
+from rotary.papers.flowables import MM, PictureFlowable, TickBox, TurnedParagraph
 from rotary.papers.growth import LEAST_PT, Size
 from rotary.papers.letters import printable
 from rotary.papers.model import Block, Entry, Keyed, Mark, Notes, Pairs, Paper, PictureRow, Section, Sentences
@@ -36,7 +37,6 @@ _BARE: Final = [
 _INSET_PT: Final = 1.5 * MM
 """Room in a number's frame before and after it."""
 
-MOST_ABREAST: Final = 10
 _SIGNS: Final[dict[Mark, str]] = {"box": "", "dash": "–", "warn": "!", "better": "»", "note": "", "none": ""}
 
 
@@ -61,15 +61,18 @@ class Story:
         `after` in letters of the usual size after its last.
         """
         points = size or self.size.words_pt
-        font = self.fonts.cuts["bold" if bold else "narrow" if self.size.narrow else "plain"]
+        face: Face = "bold" if bold else "narrow" if self.size.narrow else "plain"
         style = ParagraphStyle(
-            "words", fontName=font, fontSize=points, leading=1.15 * points, textColor=color, splitLongWords=1,
-            alignment=align,
+            "words", fontName=self.fonts.cuts[face], fontSize=points, leading=1.15 * points, textColor=color,
+            splitLongWords=1, alignment=align,
         )  # fmt: skip
         first = f'<font size="{before_pt}">{self.fonts.markup(before)}</font> &nbsp; ' if before else ""
         small = self.size.label_pt if before else self.size.words_pt
         plain = f'<font name="{self.fonts.cuts["plain"]}" size="{small}">'
         last = f" {plain}{self.fonts.markup(after)}</font>" if after else ""
+        if runs_left(text):
+            wide = self._wide(before, before_pt, face) + 2 * points if before else 0.0
+            return TurnedParagraph(text, style, self.fonts, face, (first, wide, last))
         return Paragraph(f"{first}{self.fonts.markup(text)}{last}", style)
 
     def head(self, paper: Paper) -> list[Flowable]:
@@ -318,42 +321,22 @@ class Story:
 
     def ticks(self, block: TickBlock) -> list[Flowable]:
         """Boxes, or where the page is full a line to write on."""
-        if not block.groups:
+        if not block.names:
             return []
         says = [self.words(block.says)] if block.says else []
         if self.size.box_mm == 0.0:
-            return [*says, self.words(f"Done, of {sum(many for _, many in block.groups)}:  " + "____  " * 9)]
-        side, plain = self.size.box_mm * MM, self.fonts.cuts["plain"]
-        name_pt = max(stringWidth(name, plain, LEAST_PT) for name, _ in block.groups) + 4
-        if all(many == 1 for _, many in block.groups):
-            # A name stands in its box.
-            names = [self.words(name, LEAST_PT, color=GREY, align=1) for name, _ in block.groups]
-            return [*says, Spacer(1, 1), self._boxes([[name] for name in names], [max(side, name_pt)], 0)]
-        lines = [
-            [self.words(name if at == 0 else "", LEAST_PT), *[""] * min(MOST_ABREAST, many - at)]
-            for name, many in block.groups
-            for at in range(0, many, MOST_ABREAST)
-        ]
-        most = max(map(len, lines))
-        padded = [[*cells, *[None] * (most - len(cells))] for cells in lines]
-        return [*says, Spacer(1, 1), self._boxes(padded, [name_pt, *[side] * (most - 1)], 1)]
-
-    def _boxes(self, groups: list[list[Any]], widths: list[float], first: int) -> Table:
-        """Groups of cells in rows, as many side by side as fit; from the `first` cell of a group on each is a box."""
-        gap = 2.5 * MM if first else 0.0
-        abreast = max(1, min(len(groups), int((self.wide_pt + gap) // (sum(widths) + gap))))
-        starts = range(0, len(groups), abreast)
-        rows = [[cell for one in groups[at : at + abreast] for cell in (*one, None)] for at in starts]
-        rows = [[*row, *[None] * (abreast * (len(widths) + 1) - len(row))] for row in rows]
+            return [*says, self.words(f"Done, of {len(block.names)}:  " + "____  " * 9)]
+        widest = max(stringWidth(name, self.fonts.cuts["plain"], LEAST_PT) for name in block.names) + 4
+        side, high = max(self.size.box_mm * MM, widest), max(self.size.box_mm * MM, 1.2 * LEAST_PT)
+        abreast = max(1, min(len(block.names), int(self.wide_pt // side)))
+        boxes = [self.words(name, LEAST_PT, color=GREY, align=1) for name in block.names]
+        rows: list[list[Any]] = [boxes[at : at + abreast] for at in range(0, len(boxes), abreast)]
         style: list[Any] = [("VALIGN", (0, 0), (-1, -1), "MIDDLE")]
         style += [
-            ("BOX", (at, line), (at, line), 0.7, black)
-            for line, row in enumerate(rows)
-            for at, cell in enumerate(row)
-            if cell is not None and at % (len(widths) + 1) >= first
+            ("BOX", (at, line), (at, line), 0.7, black) for line, row in enumerate(rows) for at in range(len(row))
         ]
-        high = max(self.size.box_mm * MM, 1.2 * LEAST_PT)
-        return _grid(rows, [*widths, gap] * abreast, style, high=high)
+        rows[-1] += [""] * (abreast - len(rows[-1]))
+        return [*says, Spacer(1, 1), _grid(rows, [side] * abreast, style, high=high)]
 
     def notes(self, block: Notes) -> list[Flowable]:
         """Lines to write on."""

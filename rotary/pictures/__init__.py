@@ -29,12 +29,12 @@ __all__ = ["NAMES", "foretold", "picture", "pictures", "window_of"]
 _PLAIN: Final[dict[str, Callable[[Plan, Sizes, float, float], PaperPicture]]] = {
     "end-view": end_view,
     "side-view": side_view,
-    "joints": joints,
+    "seams": joints,
     "budget": budget,
     "heat": heat,
 }
-NAMES: Final = ("front", "end-view", "side-view", "unrolled", "joints", "budget", "window", "heat")
-"""Every picture of a plan, in the order of the flow."""
+NAMES: Final = ("end-view", "side-view", "unrolled", "seams", "budget", "window", "heat")
+"""Every picture of a plan, in the order of the flow; what the item will look like goes before them."""
 
 
 def picture(
@@ -51,26 +51,21 @@ def picture(
     Raises Refused where there is nothing to show.
     """
     sizes = Sizes(system)
-    if name == "front":
-        return front_picture(MarkedInk(plan, rings), sizes, (wide, high))
     if name == "unrolled":
         return unrolled(plan, sizes, wide, high, rings)
     if name == "window":
         found = seen or window_of(plan)
         if found is None:
-            raise refuse("", "there is no process window here: it needs a coating that is lifted, and draws.")
+            raise refuse("", "there is no process window here: it needs a coating to remove, and random samples.")
         return window(found, wide, high)
     return _PLAIN[name](plan, sizes, wide, high)
 
 
 def pictures(
-    plan: Plan, system: str, wide: float, high: float, rings: Rings | None = None, seen: WindowMap | None = None
+    ink: MarkedInk, system: str, wide: float, high: float, seen: WindowMap | None = None
 ) -> tuple[PaperPicture, ...]:
-    """All pictures that this plan has."""
-    found = seen or window_of(plan)
-    has = [
-        name
-        for name in NAMES
-        if (name != "window" or found is not None) and (name != "front" or not plan.job.is_inscribed)
-    ]
-    return tuple(picture(plan, name, system, wide, high, rings, found) for name in has)
+    """All pictures that the plan of what is marked has."""
+    found = seen or window_of(ink.plan)
+    has = [name for name in NAMES if name != "window" or found is not None]
+    front = front_picture(ink, Sizes(system), (wide, high))
+    return (front, *(picture(ink.plan, name, system, wide, high, ink.wall, found) for name in has))

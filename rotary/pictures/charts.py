@@ -164,7 +164,9 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     at = float(chart.x(found.chosen[0])), float(chart.y(found.chosen[1]))
     chart.marks += [line(arc(*at, 1.3), 1.1, (), 1.0), line(arc(*at, 1.3), 0.45), line(arc(*at, 0.25), 0.4)]
     chart.frame()
-    chart.name_across("peak fluence [J/cm²]; ring: the plan; C covered, H haze, O clear, T tinted, X cut")
+    chart.name_across(
+        "peak fluence [J/cm²]; ring: the plan; C coating left, H residue, O clean, T heat tint, X engraved"
+    )
     chart.marks.append(caption("process window: pulses on a place, over all passes", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())
@@ -225,12 +227,12 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
         half_way = float(chart.y(steps.wall_c_50))
         chart.marks.append(line([(chart.left, half_way), (chart.right, half_way)], FIRM_MM, DASHED))
     chart.frame()
-    chart.name_across("pass; darker: the finishing pass")
-    under = "19 of 20 draws stay under" if steps.draws else "central figures"
+    chart.name_across("pass; darker: the last pass")
+    under = "19 in 20 stay under" if steps.draws else "central figures"
     chart.marks.append(caption(f"heat: wall in bulk after each pass [°C], {under}", wide, high - LETTER_MM))
     other = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"
-    foot += f"; dashes: half of the draws, {steps.wall_c_50:.0f} °C" if steps.draws else ""
+    foot += f"; dashes: half stay under {steps.wall_c_50:.0f} °C" if steps.draws else ""
     chart.marks.append(caption(foot, wide, 0.6))
     where = peaks.index(max(peaks)) + 1
     says = f"at most {max(peaks):.0f} °C, after pass {where}; {foot}."

@@ -69,7 +69,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     split, sharp = plan.split, plan.focus
     texts = [
         ("slice", sizes.length(split.slice_width_mm)),
-        ("sag", f"{sizes.fine(split.sag_mm, signed=False)} {sizes.fine_unit}"),
+        ("drop", f"{sizes.fine(split.sag_mm, signed=False)} {sizes.fine_unit}"),
         ("plane", sizes.length(sharp.plane_over_apex_mm, signed=True)),
         ("apex", sizes.length(sharp.apex_height_mm)),
     ]
@@ -82,7 +82,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     end = plan.job.item.end_words("foot")
     marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
     says = (
-        f"slice {texts[0][1]} wide, sag at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
+        f"slice {texts[0][1]} wide, drop at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
         f"{texts[3][1]} over the bed; {split.slices} slices."
     )
     return PaperPicture(wide, high, tuple(marks), "End view", says)
@@ -192,7 +192,7 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     surface = np.stack([left + across / 2 + x * scale, top - 3.6 - down * scale * larger], axis=1)
     base = max(top - 3.6 - deep - 2.0, min(floor, top - 3.6 - deep - 0.4))
     solid = np.concatenate([surface, [(right, base), (left, base)]])
-    words = "one slice, flat" if flat else f"slice, sag {larger:.3g} × larger"
+    words = "one slice, flat" if flat else f"slice, drop {larger:.3g} × larger"
     marks: list[Mark] = [
         area(solid, PALE),
         line(surface, FIRM_MM),
@@ -253,10 +253,8 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     marks.append(Words(plan.job.item.end_name("rim"), wide, margin - 2.6, LETTER_MM, "end"))
     rests = ", black: on the rollers" if turning.contact_mm is not None else ""
     # A small picture says less, not half of it.
-    texts = (f"{_scale_words(scale)}; {KEY}{rests}", f"{KEY}{rests}", KEY)
-    text = next(
-        (text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), clipped(KEY, wide, LETTER_MM, "narrow")
-    )
+    texts = (f"{_scale_words(scale)}; {KEY}{rests}", f"{KEY}{rests}", KEY, "thick: artwork")
+    text = next((text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), "")
     marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     says = (
         f"focal plane {sizes.length(plane)} over the bed, apex {sizes.length(plan.focus.apex_height_mm)}, axis tilted "
@@ -310,7 +308,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     marks.append(Words(clipped(right, room, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
     widths = ", ".join(sizes.length(w) for w in dict.fromkeys((lies.width_top_mm, lies.width_bottom_mm)))
     says = f"wide {widths}; seen {100 * lies.seen_share:.0f} %; free {sizes.length(lies.gap_mm)}"
-    marks.append(Words(clipped(f"foot   {says}", wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
+    marks.append(Words(clipped(f"base   {says}", wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}; {many}.")
 
 

@@ -26,7 +26,7 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
         checks.append(("diameters", f"across flats {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}"))
     run = (proof and proof.plan) or profile.kept.plan
     rows = [row for row in run.actions.by_hand if row.id.startswith("focus")] if run and run.actions else []
-    checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex anew"))
+    checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex again"))
     if item.coating:
         checks.append(("batch", f"coating batch, last {batch}" if batch else "coating batch: the last is not noted"))
     return tuple(checks)
@@ -43,7 +43,9 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
             size, how = (station.across_mm, "across") if station.across_mm else (station.round_mm or 0.0, "round")
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at {at}")
-        checks.append(f"Measure this very item, from the {item.datum}: {', '.join(places)}. Within {slack}.")
+        checks.append(
+            f"Measure this very item, from {item.end_words(item.datum)}: {', '.join(places)}. Within {slack}."
+        )
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)
         checks.append(f"Measure across flats: {flats}, within {slack}.")

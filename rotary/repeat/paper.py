@@ -2,25 +2,24 @@
 
 from collections.abc import Callable, Sequence
 from datetime import date
-from typing import Final
+from typing import Final, NamedTuple
 
 from rotary.actions.by_hand import is_shimmed, settable
 from rotary.actions.duration import TimedRun, job_time
 from rotary.actions.models import ActionCaution, Actions
 from rotary.card.behind import cautions_in_whole
-from rotary.card.plan_sheet import WIDE_SHARE
 from rotary.card.sheet import SheetFacts, sheet_by_height
 from rotary.errors import Refused
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import Paper, Section, Sentences
 from rotary.papers.sizes import Sizes
-from rotary.pictures import picture
+from rotary.pictures.front_page import sheet_picture
+from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
 from rotary.repeat.standing import Repeat
 from rotary.repeat.telling import repeat_section
 from rotary.repeat.today import actions_today
 from rotary.sentences.safe import cautions_in_words
-from rotary.sentences.times import short_time_text, time_note
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
@@ -32,16 +31,23 @@ CAUTIONS: Final = (
 """Where there is no plan to take the cautions from. Common practice, no source."""
 
 
-def repeat_sheet(
-    repeat: Repeat,
-    run: AsRun,
-    system: str = "mm",
-    day: date | None = None,
-    details: bool = False,
-    runs: Sequence[TimedRun] = (),
-) -> Callable[[float], Paper]:
-    """The sheet of a repeat, by the height of its picture; `run` are the numbers that were run, `runs` those that were
-    timed."""
+class RepeatWish(NamedTuple):
+    """How the sheet of a repeat is printed: units, day, with reasons behind it; runs that were timed; and what gives
+    the ink of what is marked by a plan of it, for the picture."""
+
+    system: str = "mm"
+    day: date | None = None
+    details: bool = False
+    runs: Sequence[TimedRun] = ()
+    ink_by: Callable[[Plan], MarkedInk] = MarkedInk
+
+
+USUAL: Final = RepeatWish()
+
+
+def repeat_sheet(repeat: Repeat, run: AsRun, wish: RepeatWish = USUAL) -> Callable[[float], Paper]:
+    """The sheet of a repeat, by the height of its picture; `run` are the numbers that were run."""
+    system, day, details, runs, _ = wish
     drawn = _drawn(repeat)
     time = job_time(drawn, runs) if drawn is not None else None
     actions = actions_today(repeat, run, None, system)
@@ -62,12 +68,12 @@ def repeat_sheet(
             verdict=repeat.verdict,
             lead=repeat.banner,
             banner=drawn.safety.example if drawn else "",
-            minutes=short_time_text(time) if time else "",
             slices=run.slices,
-            facts=(*counted, *([time_note(time)] if time else []), *set_up),
+            facts=(*counted, *set_up),
+            time=time,
             first=(first,),
             details=behind if details else (),
-            picture=_picture_of(run, drawn, system),
+            picture=_picture_of(run, drawn, wish),
             name_of_log=repeat.found.profile.kept.name,
         ),
     )
@@ -90,11 +96,11 @@ def _cautions(actions: Actions, drawn: Plan | None) -> tuple[ActionCaution, ...]
     return (ActionCaution(id="no_plan", level="stop", short=CAUTIONS[0], long=CAUTIONS[0]), *stored)
 
 
-def _picture_of(run: AsRun, drawn: Plan | None, system: str) -> Callable[[float], PaperPicture] | None:
+def _picture_of(run: AsRun, drawn: Plan | None, wish: RepeatWish) -> Callable[[float], PaperPicture] | None:
     """The picture, where the plan it is drawn from is that of the numbers."""
     if drawn is None or changes_by_plan(run, drawn):
         return None
-    return lambda high: picture(drawn, "side-view", system, WIDE_SHARE * high, high)
+    return sheet_picture(wish.ink_by(drawn), Sizes(wish.system))
 
 
 def _set_up(actions: Actions, drawn: Plan | None, system: str) -> tuple[str, ...]:

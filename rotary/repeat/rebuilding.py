@@ -43,7 +43,7 @@ def rebuilt(job: Job, run: AsRun, system: str = "mm") -> Rebuilt:
         return Rebuilt(run)
     made, why = plan_or_why(job, run)
     if made is None:
-        says = f"today's tool can't plan the proven job ({why}): only what was stored is told"
+        says = f"the proven job can't be planned today ({why}): only its stored numbers are shown"
         return Rebuilt(run.model_copy(update={"actions": _stored_alone(run)}), ends_proof=(says,))
     actions, since = changes_since(run, made, _with_stored(run, made, actions_of(made)))
     ends = (*_contradictions(run, made, system), *(one.says for one in since if one.ends_proof))

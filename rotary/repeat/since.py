@@ -74,7 +74,7 @@ def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     row = shim_row(rebuilt, old_mm, rebuilt.shape.length_mm).model_copy(update={"rebuilt": True})
     others = tuple(one for one in actions.by_hand if one.id != "shim")
     rows = (row, *others) if old_mm else others
-    says = f"shim: was {then} when proven{by(run)}, the tool would say {now} now"
+    says = f"shim: was {then} when proven{by(run)}, today it would be {now}"
     return Since(says, actions.model_copy(update={"by_hand": rows}), ends_proof=True)
 
 

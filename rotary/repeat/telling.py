@@ -14,7 +14,7 @@ from rotary.repeat.today import actions_today
 def heading(repeat: Repeat) -> str:
     """Which profile and which version of it is run again."""
     kept = repeat.found.profile.kept
-    return f'REPEAT: "{kept.name}", version {repeat.found.label}, kept {kept.at.date().isoformat()}'
+    return f'REPEAT: "{kept.name}", version {repeat.found.label}, saved {kept.at.date().isoformat()}'
 
 
 def repeat_section(repeat: Repeat, system: str = "mm") -> Section:

@@ -41,7 +41,7 @@ class Correction(Model):
     turn_rad: float
     u_scale: float
     u_turn_rad: float
-    source: Literal["joint strip", "field lines", "belief"]
+    source: Literal["seam test", "field lines", "belief"]
 
 
 NO_CORRECTION: Final = Correction(
@@ -65,7 +65,7 @@ def correction(job: Job, rig: Rig) -> Correction:
             turn_rad=turn.value or 0.0,
             u_scale=strip.u,
             u_turn_rad=turn.u,
-            source="joint strip",
+            source="seam test",
         )
     if wide.source == "measured" and wide.value is not None:
         return NO_CORRECTION.model_copy(
@@ -110,7 +110,7 @@ def _drive(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> d
         tick = TickReading(gap_mm=turn.value * around, at_mm=ticks[-1].at_height_mm, u_mm=turn.u * around)
         changed["ticks"] = (*job.drive.ticks, tick)
     skew, offset = now["skew"], now["offset"]
-    if drawn.source == "joint strip":
+    if drawn.source == "seam test":
         # What the strip has shown is drawn away; what is left is how well it was read.
         changed["skew_rad"] = HOLDS_95 * drawn.u_turn_rad
     elif skew.source == "measured" and skew.value is not None:
@@ -158,7 +158,7 @@ def _tolerances(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction)
         changed["field_scale_share"] = HOLDS_95 * drawn.u_scale
     if now["focus"].source == "measured":
         changed["focus_mm"] = min(told.focus_mm, HOLDS_95 * now["focus"].u)
-    if drawn.source == "joint strip":
+    if drawn.source == "seam test":
         # The strip has measured what diameter, focus and field scale do together; counted once, as the scale.
         changed["diameter_mm"] = 0.0
         strips = [

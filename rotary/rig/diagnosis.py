@@ -41,13 +41,13 @@ ALIKE: Final = ("diameter", "field-scale-x", "focus", "index", "extra-width")
 """All these change the gap alone, in nearly the same way at every height."""
 
 WORDS: Final = {
-    "diameter": ("the diameter", "measure it again at the band, and write it in the job"),
+    "diameter": ("the diameter", "measure it again at the artwork's heights, and correct the job"),
     "field-scale-x": ("the field scale across the item", "measure a long line, and correct the field"),
     "field-scale-y": ("the field scale along the item", "measure a long line, and correct the field"),
-    "focus": ("the height of the head over the item", "set the lens by the gauge again"),
-    "index": ("the index (steps, gear or creep)", "mark full-turn ticks, and check the steps typed in"),
+    "focus": ("the height of the lens over the item", "set the lens by the gauge again"),
+    "index": ("the turn per slice (steps, gear or slip)", "mark full-turn ticks, and check the steps typed in"),
     "extra-width": (
-        "an extra width per index",
+        "an extra per slice",
         "look it up; if it is not 0, set it to 0 and mark the seam test again",
     ),
     "skew": ("the axis askew in the field", "set the axis straight, or draw the slices turned"),
@@ -162,16 +162,14 @@ def wrong_setting(reading: StripReading) -> str:
     first = "; then mark the seam test again, its ticks say nothing yet."
     if letter == "mirrored":
         if swapped:
-            return f"The whole sheet lies mirrored: switch off mirroring on import{first}"
-        return f"Slices are mirrored and in order: the head's axis across the item is reversed, set it right{first}"
+            return f"The whole file lies mirrored: switch off mirroring on import{first}"
+        return f"Slices are mirrored and in order: the scanner's axis across the item is reversed, set it right{first}"
     if letter == "upside-down":
         if swapped:
-            return f"The rim points to the other side of the field: write the other rim_towards and draw anew{first}"
-        return (
-            f"Slices are upside down and the order is right: write the other rim_towards and reverse the turning{first}"
-        )
+            return f"The rim points to the other side of the field: choose that side and write the file again{first}"
+        return f"Slices are upside down, in order: choose the other side for the rim, reverse the turning{first}"
     if letter == "mirrored-upside-down":
-        return f"The sheet is flipped along the item: switch off mirroring, check field_axis and rim_towards{first}"
+        return f"The file is flipped along the item: switch off mirroring, check where the rim points{first}"
     return f"The item turns the wrong way: reverse the direction of the rotary in the marking program{first}"
 
 
@@ -314,9 +312,7 @@ def _told(
     after = HOLDS_95 * math.hypot(u_scale * width, slip)
     causes = [suspect.says for suspect in suspects]
     if unsure:
-        causes.append(
-            "The seam test can't tell these apart, since they open a seam alike; one factor cures any of them."
-        )
+        causes.append("These open a seam alike. One factor cures any of them.")
     if not suspects:
         causes.append("All is as assumed: no cause is beyond what was known of it.")
     advice = (

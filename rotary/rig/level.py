@@ -114,7 +114,7 @@ def focus_words(made: Plan, now: dict[str, KnownRig], system: str = "mm") -> tup
             f"{length(height - focus.value)}."
         )
     else:
-        says.append(f"Set the focal plane {length(height)} over the bed; stairs would tell how far it really is.")
+        says.append(f"Set the focal plane {length(height)} over the bed; focus lines show how far it really is.")
     right, lean = now["pointer-right"], now["pointer-right-lean"]
     up, up_lean = now["pointer-up"], now["pointer-up-lean"]
     if right.source == "measured" and None not in (right.value, lean.value, up.value, up_lean.value):

@@ -22,15 +22,15 @@ WORTH_SHARE: Final = 0.1
 STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 
 _INPUTS: Final = {
-    "diameter": ("diameter", "calipers at the band, three places"),
-    "focus": ("focus", "test: stairs"),
+    "diameter": ("diameter", "calipers at the artwork's heights, three places"),
+    "focus": ("focus", "test: focus lines"),
     "runout": ("runout", "a dial gauge on the apex over a turn; true it up"),
     "field_scale": ("field scale", "test: field"),
     "turn": ("a full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
     "stops": ("motor's stops", "only a gear helps"),
     "offset": ("axis beside the field", "test: edge"),
-    "spot": ("spot", "test: stairs"),
+    "spot": ("spot", "test: focus lines"),
 }
 """What each input is called, and how it is measured."""
 

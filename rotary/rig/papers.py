@@ -7,20 +7,23 @@ from typing import Final
 
 from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
-from rotary.papers.model import Block, Keyed, Notes, Pairs, Paper, Section, Sentences, Table, Ticks
+from rotary.papers.model import Block, Keyed, Notes, Paper, Section, Sentences, Table
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
-from rotary.rig.resume import LEAD, MOST_BOXES, Remainder
+from rotary.rig.resume import Remainder
 from rotary.rig.tapes import CAUTION, Tape
 from rotary.sentences.actions import with_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
+from rotary.sentences.run_texts import BLANK
 from rotary.sentences.safe import paper_of
 from rotary.sheet.reread import drawing_from_text
+from rotary.witness import witness_ticks
 
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
 _TESTS: Final = "Marked on paper tape before the item: they show what this machine really does."
+_LEFT: Final = "What is left, as the item sits now."
 _LADDER: Final = "Marked on scrap: the widest gap that closes is what seams may have."
 
 
@@ -61,26 +64,31 @@ def _places(tape: Tape) -> tuple[Block, ...]:
         given = []
     rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
     table = Table(("read", "first", "second", "third"), rows, "what was read, to the tenth or finer as said above")
-    typed = Sentences((f"then: rotary machine record {tape.reading}",), "none")
+    typed = Sentences((f"then: rotary machine record {tape.to_type}",), "none")
     return (*((Sentences((f"for {', '.join(given)}",), "none"),) if given else ()), *((table,) if rows else ()), typed)
 
 
-def resume_paper(made: Plan, left: Remainder, day: date | None = None) -> Paper:
-    """What is left of a stopped job, as the item sits now, with boxes for the passes that are left."""
-    groups = tuple((f"slice {number}", 1 if left.says else min(rest, MOST_BOXES)) for number, rest in left.slices)
-    more = not left.says and any(rest > MOST_BOXES for _, rest in left.slices)
-    says = "a box a slice" if left.says else "a box a pass"
-    says += f"; from {MOST_BOXES} passes on the last box stands for all that follow" if more else ""
-    told = tuple((f"slice {number}", f"{rest} passes left") for number, rest in left.slices) if more else ()
-    told = tuple((f"slice {number}", text) for (number, _), text in zip(left.slices, left.says, strict=False)) or told
+def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Section, Section]:
+    """How the item sits now and what is done about it; and what is left of each slice, to tick."""
+    blank = (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in says for says in left.says) else ()
+    steps = (*left.steps, *blank, witness_ticks(made, system).says)
+    passes = left.says or tuple(f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
+    rows = tuple((f"{number}", text) for (number, _), text in zip(left.slices, passes, strict=True))
+    table = Table(("slice", "passes left"), rows, "tick a slice once it has had them", True, 1)
+    return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", (table,))
+
+
+def resume_paper(made: Plan, left: Remainder, system: str = "mm", day: date | None = None) -> Paper:
+    """What is left of a stopped job, as the item sits now."""
+    find, slices = resume_sections(made, left, system)
     rows = with_words(actions_of(made), ()).type
     by_split = [row for row in rows if row.id in (*BY_FILE, *BY_TURN)]
     by_laser = [row for row in rows if row not in by_split]
     sections = (
-        Section("FIND", (Sentences((*left.steps, *left.blank_text), "box"),)),
+        find,
         Section("TURN", (Keyed(entries(by_split)),)),
         *([Section("LASER", (Keyed(entries(by_laser)),))] if by_laser else []),
-        Section("LEFT", (*((Pairs(told),) if told else ()), Ticks(groups, says))),
+        slices,
         Section("NOTES", (Sentences(("Date, who, why it was stopped:",), "none"), Notes(3))),
     )
-    return replace(paper_of(made, "resume sheet", LEAD, sections, day), ids=tuple(row.id for row in rows))
+    return replace(paper_of(made, "resume sheet", _LEFT, sections, day), ids=tuple(row.id for row in rows))

@@ -27,13 +27,13 @@ class RigQuantity(NamedTuple):
 
 CHANGES: Final = {
     "lens": "the lens was changed or refocused",
-    "head": "the head or its mirrors were changed",
+    "head": "the laser or its mirrors were changed",
     "field": "the field correction of the marking program was changed",
-    "axis": "the rotary was taken off and set up again",
+    "axis": "the rotary was removed and set up again",
     "rollers": "the rollers were changed or moved",
     "drive": "motor, belt, gear or microsteps were changed",
     "pointer": "the pointer was moved",
-    "item": "the item was taken off",
+    "item": "the item was re-mounted",
 }
 """What can happen to a machine, as it is written in the rig's file, and in words."""
 
@@ -50,10 +50,10 @@ QUANTITIES: Final[dict[str, RigQuantity]] = {
     "pupil-x": RigQuantity("X mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
     "pupil-y": RigQuantity("Y mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
     "focus": RigQuantity(
-        "focal plane above where it is set", "mm", 0.0, 0.5, ("lens", "head"), "stairs"
+        "focal plane above where it is set", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
     ),
-    "rayleigh": RigQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "stairs"),
-    "spot": RigQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "stairs"),
+    "rayleigh": RigQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
+    "spot": RigQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "pointer-right": RigQuantity(
         "pointer right of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
@@ -83,7 +83,7 @@ QUANTITIES: Final[dict[str, RigQuantity]] = {
         "motor's stops at a seam, whole cycles apart, of a full step", "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": RigQuantity(
-        "motor's stops at a seam, any index, of a full step", "", None, 0.0, ("drive",), "motor-free"
+        "motor's stops at a seam, any turn, of a full step", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": RigQuantity(
         "widening of the slices (seam test)", "", None, 0.003,

@@ -98,7 +98,7 @@ class TwoHeights(_Dated):
 class Stairs(_Dated):
     """Short lines at stepped heights over where the focal plane is set, and how wide each came out."""
 
-    kind: Literal["stairs"] = "stairs"
+    kind: Literal["focus-lines", "stairs"] = "focus-lines"
     heights_mm: tuple[Length, ...]
     widths_mm: tuple[Length, ...]
     u_mm: Length = Field(default=0.01, gt=0)

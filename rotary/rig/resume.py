@@ -40,7 +40,6 @@ READ_MM: Final = 0.1
 """How well a pointer is read against a tick, 1 sigma (estimate)."""
 
 MOST_SKEW_RAD: Final = 0.05
-MOST_BOXES: Final = 12
 ALL: Final = -1
 """Stands for all passes of a slice, where its box is ticked and no number is told."""
 
@@ -48,14 +47,6 @@ STILL_MM: Final = 0.005
 """Nobody moves a drawing by less."""
 
 STILL_DEG: Final = 5e-4
-
-
-LEAD: Final = "What is left, as the item sits now."
-CAUTIONS: Final = (
-    "Before the start: eyewear for this wavelength, fume extraction on, hands and sleeves clear of turning parts;",
-    "watch the first slice. Local codes and licensed practice come before this card.",
-)
-"""The cautions that every card of a stopped job ends with."""
 
 
 class TickReadings(Model):
@@ -84,23 +75,6 @@ class Remainder(Model):
     slices: tuple[tuple[int, int], ...]
     steps: tuple[str, ...]
     says: tuple[str, ...] = ()
-
-    @property
-    def blank_text(self) -> tuple[str, ...]:
-        """What a blank in `says` stands for, where one has to be filled in."""
-        return (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in says for says in self.says) else ()
-
-    @property
-    def card(self) -> tuple[str, ...]:
-        """All of it as lines, with boxes for the passes."""
-        lines = [LEAD[:-1], *(f"  {step}" for step in self.steps), "", "  slice   passes left"]
-        lines += [f"  {says}" for says in self.blank_text]
-        if self.says:
-            lines += [f"  {number:>5}   [ ] {text}" for (number, _), text in zip(self.slices, self.says, strict=True)]
-        for number, rest in self.slices if not self.says else ():
-            boxes = "[ ] " * min(rest, MOST_BOXES) + ("…" if rest > MOST_BOXES else "")
-            lines.append(f"  {number:>5}   {rest:>3}  {boxes}".rstrip())
-        return (*lines, "", *(f"  {line}" for line in CAUTIONS))
 
 
 def remainder(
@@ -141,6 +115,7 @@ def remainder(
 
 def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shift:
     faults = []
+    to_blame = "foot_right" if abs(readings.foot_right_mm) > abs(readings.rim_right_mm) else "rim_right"
     if abs(readings.rim_up_mm - readings.foot_up_mm) > 10 * readings.u_mm:
         faults.append(
             Fault(
@@ -155,12 +130,12 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
         )
     except ValueError:
         faults.append(
-            Fault("foot_right", "a tick is more than 30 degrees from the top; turn the item by hand, and read again.")
+            Fault(to_blame, "a mark is more than 30 degrees from the top; turn the item by hand, and read again.")
         )
         raise Refused(faults) from None
     if abs(shift.skew_rad) > MOST_SKEW_RAD:
         faults.append(
-            Fault("rim_right", "the item would sit more than 3 degrees askew; seat it again, and read both ticks anew.")
+            Fault(to_blame, "the item would sit more than 3 degrees askew; seat it again, and read both marks again.")
         )
     if faults:
         raise Refused(faults)
@@ -209,7 +184,7 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
         faults.append(
-            Fault("done", f"there is no slice {numbers_text(none)}; the card numbers them from 1 to {count}.")
+            Fault("done", f"there is no slice {numbers_text(none)}; the sheet numbers them from 1 to {count}.")
         )
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         faults.append(

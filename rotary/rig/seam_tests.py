@@ -201,7 +201,9 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     at = datum_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
     rows = (
         SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
-        SeamRow("place", round(at, 2), "mm", f"Height of the row, from the item's {made.job.item.datum}."),
+        SeamRow(
+            "place", round(at, 2), "mm", f"Height of the row, from {made.job.item.end_words(made.job.item.datum)}."
+        ),
         SeamRow("index", split.steps, "steps", f"Each stop is {split.steps / job.drive.microsteps:.4g} full steps on."),
         *typed,
         SeamRow("approach", "one side", "", "Come to the first slice from the same side as to all others."),
@@ -217,6 +219,10 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     files = {f"motor-test-{row}.svg": text.encode() for text in texts.values()}
     return SeamTest(f"motor-{row}", rows, {"row": ink}, *page, files, reading, (f"stops-{row}",), TAPE_CAUTION,
                     numbers_to_type(made))  # fmt: skip
+
+
+MOTOR_ROWS: Final[dict[str, Literal["whole", "free"]]] = {"motor-whole": "whole", "motor-free": "free"}
+"""The rows of the motor test, by the names of their tapes."""
 
 
 def motor_rows(job: Job) -> tuple[Literal["whole", "free"], ...]:

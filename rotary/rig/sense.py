@@ -20,6 +20,7 @@ from rotary.rig.readings import (
     Heights,
     MotorTest,
     Pointer,
+    Reading,
     RigEntry,
     Stairs,
     TurnTick,
@@ -34,7 +35,7 @@ MOST_TURN_SHARE: Final = 0.05
 """A turn more than 5 % off is no creep: another number of steps, or less or more than a turn."""
 
 
-def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Any:
+def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
     """A reading from texts as typed, checked against sense; raises Refused with every fault, in a sentence each."""
     try:
         entry = RigEntry.model_validate({"reading": dict(data)}, context={"units": units})
@@ -109,7 +110,7 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             "each height.",
         )
     elif min(reading.widths_mm, default=0.0) <= 0:
-        yield Fault("widths", "a width is not above zero; leave out the stair that left no mark, with its height.")
+        yield Fault("widths", "a width is not above zero; leave out the line that left no mark, with its height.")
     elif len(set(reading.heights_mm)) < 4:
         yield Fault("heights", "at least four different heights are needed; five or more make it sure.")
     else:
@@ -119,7 +120,7 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             yield Fault(
                 "widths",
                 "these widths have no narrowest place between the heights; swapped widths or heights do that, else "
-                "mark more stairs on the side where they grow narrower.",
+                "mark more lines on the side where they grow narrower.",
             )
 
 
@@ -144,7 +145,7 @@ def _turn(reading: TurnTick) -> Iterator[Fault]:
     if share > MOST_TURN_SHARE:
         yield Fault(
             "gap",
-            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than creep can be; check that one full turn "
+            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than slip can be; check that one full turn "
             "was commanded, and write the arc between the two ticks.",
         )
 
@@ -184,6 +185,7 @@ def _backlash(reading: Backlash) -> Iterator[Fault]:
 _CHECKS: Final[dict[str, Callable[[Any], Iterator[Fault]]]] = {
     "field": _field,
     "two-heights": _two_heights,
+    "focus-lines": _stairs,
     "stairs": _stairs,
     "turn": _turn,
     "pointer": _pointer,

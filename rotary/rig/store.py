@@ -22,7 +22,7 @@ from rotary.toml import toml_text, value_text
 FIRST_RIG: Final = "rig"
 """The name of the rig where nobody has given one."""
 
-_ABOUT: Final = "# What was read at this machine, oldest first. Strike out a reading by deleting its table."
+_ABOUT: Final = "# What was read at this machine, oldest first. Ignore a reading by deleting its table."
 
 
 def rig_folder(asked: str | None = None) -> Path:
@@ -86,7 +86,7 @@ def _values(entry: Model) -> dict[str, str]:
     }
 
 
-def rig_from_text(text: str, source: str = "rig file") -> Rig:
+def rig_from_text(text: str, source: str = "machine file") -> Rig:
     """A rig from TOML text; raises Refused with every fault at once."""
     try:
         data = toml_tables(text.removeprefix("\ufeff"))
@@ -151,13 +151,13 @@ def rig_in(path: Path) -> Rig:
     """The rig that a file holds; raises Refused where it is none, or one of another name."""
     raw = bytes_of_file(path, LARGEST_JOB_BYTES, "move it away, or name another folder with --machines")
     if len(raw) > LARGEST_JOB_BYTES:
-        raise FileTrouble(f"{brief(path.name)} is larger than 1 MB, so it is no rig's file: move it away")
+        raise FileTrouble(f"{brief(path.name)} is larger than 1 MB, so it is no machine's file: move it away")
     try:
         rig = rig_from_text(raw.decode("utf-8"), brief(path.name, 80))
     except UnicodeDecodeError:
         raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new machine") from None
     if path not in (rig_path(rig.name, path.parent), _path_of_form("NFD", rig.name, path.parent)):
-        says = f"{brief(path.name, 80)} holds the rig {brief(rig.name)}: write the file's own name, or rename the file."
+        says = f"{brief(path.name, 80)} holds {brief(rig.name)}: write the file's own name, or rename the file."
         raise refuse("name", says)
     return rig
 

@@ -16,7 +16,7 @@ four joints in a row only the first and the last stop are left of that in the me
 The tape makes the item thicker; the strip is drawn for the item with the tape on, so what it shows holds for the
 item without. Ticks end at the joint; on the right they stand 0.02 mm closer than on the left, so the number of the
 tick that runs straight on, times 0.02 mm, is the step there. A gap moves rising and falling ticks apart, a stair
-moves them together. Derivation: docs/joint-strip.md.
+moves them together. Derivation: docs/explanation/seam-test.md.
 """
 
 import math
@@ -140,7 +140,7 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
     better, and the factor that cures it holds for any width.
     """
     if job.item.flats is not None:
-        raise _no("item.flats", "flats have no joints: a joint strip would show nothing.")
+        raise _no("item.flats", "flats have no seams: a seam test would show nothing.")
     made = _slices(job)
     order = order_on_tape(made, tape_mm)
     pitch, ticks, verniers, places = _layout(made, order)
@@ -148,7 +148,7 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
     shown = corrected_composition(composition(order, ink, slide=False), how, order.column_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
-    files, _ = pages(order, shown, "one-sheet", "joint strip")
+    files, _ = pages(order, shown, "one-sheet", "seam test")
     between = places.upper_mm - places.lower_mm
     return Strip(made, order, files, verniers, ticks, pitch, between, tape_mm, ink, shown, how)
 
@@ -159,7 +159,7 @@ def _slices(job: Job) -> Base:
     least = float(shape.radius_mm(np.linspace(0.0, shape.length_mm, 65)).min())
     wide = min(WIDEST_MM, RADIUS_SHARE * least)
     if wide < NARROWEST_MM:
-        raise _no("item.stations", f"an item {2 * least:.3g} mm across has no room for the ticks of a joint strip.")
+        raise _no("item.stations", f"an item {2 * least:.3g} mm across has no room for the ticks of a seam test.")
     for count in SLICES[:-1]:
         try:
             return slices_on_tape(job, wide, count)
@@ -173,14 +173,14 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     """The stages of a plan for so many slices; raises Refused or NoPlan where the item or the drive has no room."""
     artwork = job.artwork.model_copy(
         update={"width_mm": (count - 0.1) * wide, "surface_map": "with-taper", "full_wrap": False}
-        | {"name": "joint strip"}
+        | {"name": "seam test"}
     )
     blank = job.tolerances.blank_edge_mm + BLANK_SHARE * wide
     tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": wide, "blank_edge_mm": blank})
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
-        raise _no("drive.full_steps", f"a step of this drive is too coarse for {count} slices of a strip.")
+        raise _no("drive.full_steps", f"a step of this drive is too coarse for {count} slices of a seam test.")
     if count > SLICES[-1] and count * made.split.column_mm > job.head.field_mm:
         raise _no("head.field", f"{count} slices side by side are wider than the field.")
     return Base(**dict(made), slices=count)
@@ -240,7 +240,8 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     least = 2 * LEAST_TICKS * pitch + 2 * reach + 3 * EDGE_MM
     raise _no(
         "artwork.height",
-        f"the band is {high - low:.3g} mm high and ticks {pitch:.2g} mm apart need {least:.3g} mm; make the strip on a "
+        f"the artwork is {high - low:.3g} mm high and ticks {pitch:.2g} mm apart need {least:.3g} mm; make the seam "
+        "test on a "
         "job with higher artwork on the same item, or with less defocus.",
     )
 

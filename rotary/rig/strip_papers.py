@@ -22,7 +22,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
     keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip.made, system))
     first = [banner(strip.made.job.head.use)] if strip.made.job.head.use else []
     stretch, *others = marking_steps(strip, system)
-    return [*first, stretch, f"Type in, for the strip alone:{keys}", *others]
+    return [*first, stretch, f"Type in, for the seam test alone:{keys}", *others]
 
 
 def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
@@ -40,14 +40,14 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
     places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.datum})"
     limit = float(vernier_step_mm(strip.ticks))
     steps = [
-        f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the strip is drawn for "
+        f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the test is drawn for "
         f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
         f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, as you set it for the job: "
-        "fine lines need the focus. Afterwards move the head on to the job's own height.",
+        "fine lines need the focus. Afterwards move the lens on to the job's own height.",
         f"Import {next(iter(strip.files))} at true size and mark all {strip.order.slices} slices gently, eyewear on, "
         "fumes drawn off; tape can smoulder: watch it, and stop where it chars.",
         "Read the order of the numbers from left to right with the rim away from you, and whether the F is right.",
-        f"Over each joint, at the {places}: find among the rising ticks (//) the one that runs straight on from the "
+        f"Over each seam, at the {places}: find among the rising ticks (//) the one that runs straight on from the "
         f"left slice to the right one, and count it from the long zero tick, + upwards: each is worth {VERNIER_MM:g} "
         "mm. Then the same among the falling ticks (\\\\).",
         f"If none of the {2 * strip.ticks + 1} runs straight on, the step is more than {limit:.2f} mm: measure it with "
@@ -68,11 +68,11 @@ def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
 def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
     lines = [
-        "# Joint strip: what was read. Figures without a unit are ticks; leave ? where nothing could be read.",
+        "# Seam test: what was read. Figures without a unit are ticks; leave ? where nothing could be read.",
         f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
         f"item = {toml_text(strip.made.job.item.name)}",
-        f'tape = "{strip.tape_mm:g} mm"  # thickness the strip was drawn for',
-        f'drawn = "{drawn_text(strip)}"  # what this strip was drawn with; leave it as it is',
+        f'tape = "{strip.tape_mm:g} mm"  # thickness the test was drawn for',
+        f'drawn = "{drawn_text(strip)}"  # what this test was drawn with; leave it as it is',
         f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, the rim away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
         f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
@@ -80,7 +80,7 @@ def form(strip: Strip) -> str:
     ]
     for joint in strip.joints:
         for vernier in reversed(strip.verniers):
-            lines += ["", "[[verniers]]", f'joint = "{joint}"', f'height = "{vernier.name}"']
+            lines += ["", "[[verniers]]", f'seam = "{joint}"', f'height = "{vernier.name}"']
             lines += [f'{kind} = "?"' for kind in kinds_at(strip, joint)]
     return "\n".join(lines) + "\n"
 
@@ -88,6 +88,6 @@ def form(strip: Strip) -> str:
 def strip_files(strip: Strip) -> dict[str, bytes]:
     """All that is written for a strip: its drawing, the form to fill in, what to do."""
     files = {name: text.encode() for name, text in strip.files.items()}
-    files["joint-strip-form.toml"] = f"# {MADE_BY}\n{form(strip)}".encode()
-    files["joint-strip.txt"] = "\n".join([*instructions(strip), "", MADE_BY, ""]).encode()
+    files["seam-test-form.toml"] = f"# {MADE_BY}\n{form(strip)}".encode()
+    files["seam-test.txt"] = "\n".join([*instructions(strip), "", MADE_BY, ""]).encode()
     return files

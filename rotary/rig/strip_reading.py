@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Annotated, Any, Final, Literal, NamedTuple
 
-from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
+from pydantic import AliasChoices, BeforeValidator, Field, ValidationError, ValidationInfo
 
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import faults_of
@@ -56,7 +56,7 @@ Step = Annotated[Length | None, BeforeValidator(_ticks_or_length)]
 class VernierReading(Model):
     """One joint at one height: how far the right slice stands higher, by rising and by falling ticks."""
 
-    joint: Literal["1-2", "2-3", "3-4", "4-5"]
+    joint: Literal["1-2", "2-3", "3-4", "4-5"] = Field(validation_alias=AliasChoices("seam", "joint"))
     height: Literal["bottom", "middle", "top"]
     rising_mm: Step = None
     falling_mm: Step = None
@@ -119,7 +119,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
         raise Refused(_at_its_joint(fault, data, strip) for fault in faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
     if not few and not enough_read(reading, strip):
-        says = f"fewer than {LEAST_TICKS_READ} ticks were read; read at least two heights over two joints."
+        says = f"fewer than {LEAST_TICKS_READ} ticks were read; read at least two heights over two seams."
         faults.append(Fault("verniers", says))
     if faults:
         raise Refused(faults)
@@ -134,9 +134,11 @@ def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
     row = rows[int(number)] if isinstance(rows, list) and number.isdigit() and int(number) < len(rows) else None
     if table != "verniers" or kind not in ("rising", "falling") or not isinstance(row, Mapping):
         return fault
-    joint, height = (brief(str(row.get(name, "?")), 12) for name in ("joint", "height"))
+    joint, height = (
+        brief(str(row.get(name, row.get(old, "?"))), 12) for name, old in (("seam", "joint"), ("height", ""))
+    )
     says = (
-        f"joint {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is no tick; write the one that runs "
+        f"seam {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is no tick; write the one that runs "
         f'straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
     )
     return Fault(fault.where, says)
@@ -149,20 +151,20 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if abs(reading.tape_mm - strip.tape_mm) > 0.005:
         yield Fault(
             "tape",
-            f"the strip was drawn for tape {strip.tape_mm:g} mm thick, not {reading.tape_mm:g} mm; draw it anew.",
+            f"the seam test was drawn for tape {strip.tape_mm:g} mm thick, not {reading.tape_mm:g} mm; draw it again.",
         )
     if reading.drawn is not None and reading.drawn.strip() != drawn_text(strip):
         yield Fault(
             "drawn",
-            f'the form is that of a strip drawn "{brief(reading.drawn)}", and strips are drawn "{drawn_text(strip)}" '
-            "now: what this one showed may be kept already (rotary machine show lists it). Mark and read a new strip; "
+            f'the form is that of a seam test drawn "{brief(reading.drawn)}", and they are drawn "{drawn_text(strip)}" '
+            "now: what this one showed may be saved already (rotary machine show lists it). Mark and read a new one; "
             "or take out by its number the reading in between (rotary machine ignore), and read this form again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
             "between",
             f"{reading.between_mm:g} mm between the level rules, {strip.between_mm:.2f} mm as drawn: over 5 % off; "
-            "check the unit and that the strip was not scaled on import.",
+            "check the unit and that the file was not scaled on import.",
         )
     first, again = reading.between_mm, reading.between_again_mm
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
@@ -180,18 +182,19 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     for place, one in enumerate(reading.verniers):
         where = f"verniers.{place}"
         if one.joint not in strip.joints:
-            yield Fault(f"{where}.joint", f"there is no joint {one.joint}; write {' or '.join(strip.joints)}.")
+            yield Fault(f"{where}.seam", f"there is no seam {one.joint}; write {' or '.join(strip.joints)}.")
         if one.height not in names:
             yield Fault(f"{where}.height", f"there is no vernier at the {one.height}; write {' or '.join(names)}.")
         if (one.joint, one.height) in seen:
-            yield Fault(where, f"joint {one.joint} at the {one.height} is there twice; leave one of them out.")
+            yield Fault(where, f"seam {one.joint} at the {one.height} is there twice; leave one of them out.")
         seen.add((one.joint, one.height))
         for kind in ("rising", "falling"):
             step = getattr(one, f"{kind}_mm")
             if step is not None and abs(step) > FARTHEST_MM:
                 yield Fault(
                     f"{where}.{kind}",
-                    f"a step of {step:g} mm is more than a strip shows; ticks go from -{strip.ticks} to {strip.ticks}, "
+                    f"a step of {step:g} mm is more than the test shows; ticks go from -{strip.ticks} to "
+                    f"{strip.ticks}, "
                     'and a length is written with its unit, for example "0.4 mm".',
                 )
 
@@ -235,6 +238,6 @@ def vernier_steps(reading: StripReading, strip: Strip) -> list[VernierStep]:
                 continue
             if kind in kinds_at(strip, one.joint):
                 joint = strip.joints.index(one.joint)
-                label = f"joint {one.joint}, {one.height}, {kind}"
+                label = f"seam {one.joint}, {one.height}, {kind}"
                 out.append(VernierStep(joint, names.index(one.height), slope, step, label))
     return out

@@ -20,7 +20,7 @@ from rotary.papers.text import entries_said
 from rotary.plan import Plan
 from rotary.rig.glyphs import number, stroke
 from rotary.rig.resume import witness_ticks
-from rotary.rig.seam_tests import TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
+from rotary.rig.seam_tests import MOTOR_ROWS, TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
 from rotary.sheet.svg import drawing
 
 LINE_MM: Final = 0.1
@@ -57,6 +57,12 @@ class Tape(NamedTuple):
         """The fields of the reading to write with their values, ? where one is to be read; a name may stand twice, as
         of both axes."""
         return tuple((name, quoted or bare) for name, quoted, bare in _FIELD.findall(self.reading))
+
+    @property
+    def to_type(self) -> str:
+        """What is typed behind `rotary machine record`; a motor test takes from its job what is not read."""
+        asked = [f"{name}={value.replace('; ', ',')}" for name, value in self.fields if "?" in value]
+        return " ".join([self.name, *asked, "--from JOB"]) if self.name in MOTOR_ROWS else self.reading
 
 
 def tapes(made: Plan) -> dict[str, Tape]:
@@ -124,7 +130,8 @@ def _full_turn(made: Plan) -> Tape:
         _svg(10, 8, shapes, "full-turn tick"),
         (
             CAUTION,
-            f"Put tape round the item at {at:.1f} mm from its {made.job.item.datum}, where it is {2 * r:.2f} mm "
+            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.datum)}, where it "
+            f"is {2 * r:.2f} mm "
             "across. Mark the tick.",
             f"Command exactly one turn: {round(steps)} steps ({steps:.2f} as reckoned), always in the direction of the "
             "indexes. Mark the tick again.",
@@ -162,7 +169,7 @@ def _two_heights(made: Plan) -> Tape:
         (
             CAUTION,
             f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focal plane; raise the bed (or "
-            f"lower the head) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of "
+            f"lower the lens) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of "
             "focus: take same edge to same edge.",
             "Measure all four lines to 0.05 mm; the higher one is the shorter one.",
         ),
@@ -190,19 +197,19 @@ def _stairs(made: Plan) -> Tape:
         stairs[name] = [stroke(-5, y, 5, y, 0.02), *number(f"{height:g}", -6, y - 0.8, 1.6, LINE_MM, towards=-1)]
     listed = "; ".join(f"{h:g} mm" for h in heights)
     return Tape(
-        "stairs",
+        "focus-lines",
         ("focus", "rayleigh", "spot"),
-        _svg(32, 4 * STAIRS + 4, [], "focus stairs", stairs),
+        _svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
-            f"Mark one line a height, each is a path of its own: {STAIRS} lines, the head moved by {step:g} mm "
-            f"between them, from {heights[0]:g} to {heights[-1]:+g} mm about where the focus is set (+ head higher). "
+            f"Mark one line a height, each is a path of its own: {STAIRS} lines, the lens moved by {step:g} mm "
+            f"between them, from {heights[0]:g} to {heights[-1]:+g} mm about where the focus is set (+ lens higher). "
             "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
             "is the focal plane; where it is 1.41 times as wide lies the Rayleigh length. A mark is not the 1/e² "
             "spot: on tape it may be wider or narrower, the height of the plane is right all the same.",
         ),
-        f'stairs heights="{listed}" widths="?; ?; …"',
+        f'focus-lines heights="{listed}" widths="?; ?; …"',
     )
 
 
@@ -232,7 +239,7 @@ def _edge(made: Plan) -> Tape:
             CAUTION,
             f"Lay a straight edge along the item's flank on tape on the bed and mark the line of {long:g} mm along the "
             "field beside it. Read how much further to the left the edge lies from the line at the rim end than at the "
-            "foot end (+ to the left), to a tenth.",
+            "base end (+ to the left), to a tenth.",
             "For the offset let the pointer graze the left and the right flank at one height, and read both distances "
             "from the field's centre line.",
         ),
@@ -249,8 +256,8 @@ def _level(made: Plan) -> Tape:
         ("level",),
         "",
         (
-            f"Nothing is marked. With a height gauge read the apex line over the bed at {low.from_datum_mm:.1f} and "
-            f"{high.from_datum_mm:.1f} mm from the item's {made.job.item.datum}, to a tenth.",
+            f"Nothing is marked. With a height gauge read the apex over the bed at {low.from_datum_mm:.1f} and "
+            f"{high.from_datum_mm:.1f} mm from {made.job.item.end_words(made.job.item.datum)}, to a tenth.",
         ),
         f'level item="{made.job.item.name}" foot_end="?" rim_end="?" apart="{apart:.1f} mm"',
     )
@@ -298,7 +305,7 @@ def _witness(made: Plan) -> Tape:
     return Tape(
         "witness",
         (),
-        _svg(6, ticks.apart_mm + 6, shapes, "witness ticks"),
+        _svg(6, ticks.apart_mm + 6, shapes, "witness marks"),
         (CAUTION, ticks.says),
         "",
     )

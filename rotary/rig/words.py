@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from collections.abc import Sequence
 from datetime import datetime
 from typing import Any
@@ -13,8 +14,9 @@ from rotary.rig.quantities import CHANGES, QUANTITIES
 from rotary.rig.record import ENTERED, KnownRig, Rig, known
 from rotary.rig.sense import reading_from_data
 
-LISTS = ("heights", "widths", "ticks", "back")
-"""Values of a reading that are several, divided by semicolons or commas that are followed by a space."""
+COUNTS = ("ticks", "back")
+LISTS = ("heights", "widths", *COUNTS)
+"""Values of a reading that are several, divided by semicolons, or commas with a space; counts also by commas alone."""
 
 
 _SOURCES = {"measured": "measured", "believed": "assumed"}
@@ -109,6 +111,6 @@ def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> An
             raise refuse("reading", f'{brief(text)} is no value: write NAME=VALUE, such as measured="99.8 mm".')
         if name in data and name != "note":
             raise refuse(f"reading.{name}", "is there twice: leave one of them out.")
-        parts = value.replace(";", ", ").strip("[]").split(", ")
+        parts = re.split("; *|, *" if name in COUNTS else "; *|, ", value.strip("[]"))
         data[name] = [part.strip().strip('"') for part in parts] if name in LISTS else value
     return reading_from_data(data, "must")

@@ -10,7 +10,8 @@ from rotary.papers.sizes import Sizes
 from rotary.sentences.artwork import distortion_text
 from rotary.sentences.cautions import SOURCES, CautionText
 from rotary.sentences.passes import in_ten
-from rotary.sentences.run_texts import fills_of, run_texts, slices_of
+from rotary.sentences.run_texts import run_texts, slices_of
+from rotary.sentences.short_rows import fills_of
 from rotary.units import text_from_value
 
 LABELS: Final[dict[str, str]] = {

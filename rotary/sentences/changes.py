@@ -3,6 +3,8 @@
 import re
 from typing import Final
 
+from rotary.finishes import COATINGS, METALS
+
 PARTS: Final[dict[str, str]] = {
     "item": "", "drive": "", "head": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
     "inscription": "words' ", "shop": "",
@@ -20,7 +22,7 @@ NAMES: Final[dict[str, str]] = {
     "item.coating_thickness": "coating's thickness",
     "drive.kind": "turning",
     "drive.full_steps": "motor's full steps",
-    "drive.controller_field": "what the program is told of turning",
+    "drive.controller_field": "the numbers typed for turning",
     "drive.typed_decimals": "decimals that can be typed",
     "drive.typed_diameter": "diameter that is always typed",
     "drive.centres": "distance of the rollers",
@@ -64,6 +66,8 @@ NAMES: Final[dict[str, str]] = {
 """What each value is called, by its name in a file without the numbers of rows; all others are called as they are."""
 
 WORDS: Final[dict[str, str]] = {
+    **COATINGS,
+    **METALS,
     "sheet": "sliced", "plain": "flat", "-": "not given", "foot": "base", "true-width": "true width",
     "with-taper": "with the taper", "decal": "like a label", "front-view": "as seen from the front",
 }  # fmt: skip
@@ -97,13 +101,11 @@ def name_of(where: str) -> str:
 
 
 def _value(text: str) -> str:
-    """A value as a person says it: coatings and metals have a dash for a space.
+    """A value as a person says it: other names have a dash for a space.
 
     >>> _value("polyester-powder-dark"), _value("-0.5 mm"), _value("sheet")
-    ('polyester powder, dark', '-0.5 mm', 'sliced')
+    ('powder coat, dark', '-0.5 mm', 'sliced')
     """
     if text in WORDS:
         return WORDS[text]
-    if match := re.fullmatch(r"([a-z]+(?:-[a-z]+)*)-(dark|light)", text):
-        return f"{match[1].replace('-', ' ')}, {match[2]}"
     return text.replace("-", " ") if re.fullmatch(r"[a-z]+(?:-[a-z0-9]+)+", text) else text

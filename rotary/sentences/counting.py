@@ -8,6 +8,8 @@ WORDS: Final[dict[str, str]] = {
     "whole": "Whole sheet",
     "whole_lost": "Whole sheet (ticks are lost on reload)",
     "next": "Done, next",
+    "done_if": "Done about {at} if begun now.",
+    "done_by": "Begun {begun}. Done about {at}.",
     "tick_more": "Tick {n} more",
     "first_power": "Type power {power} % and 1 pass",
     "passes_here": "Passes on this slice",

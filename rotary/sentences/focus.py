@@ -7,12 +7,12 @@ from rotary.focus import BudgetId, Remark
 from rotary.plan import Plan
 
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
-    "sag": ("sag at the slice's edge", "circle of the widest place, split"),
-    "slope": ("slope of the apex line", "over what is marked at one height"),
+    "sag": ("drop at the slice's edge", "circle of the widest place, split"),
+    "slope": ("slope of the apex", "over what is marked at one height"),
     "plane": ("plane put in the middle", "balances the two above"),
     "shape": ("how well the shape is known", "by the places measured, 95 %"),
     "runout": ("runout", "half the indicator reading"),
-    "setting": ("setting the focus", "as believed, 95 %"),
+    "setting": ("setting the focus", "as assumed, 95 %"),
     "field_curvature": ("field curvature", "not known: focus where you mark, not at the field's edge"),
 }
 """What each line of the focus budget is, and where its figure comes from."""
@@ -57,7 +57,7 @@ def _refocus(plan: Plan) -> str:
         cure = f", or level the item{left}"
     parts = len(plan.focus.refocus)
     return (
-        f"The apex line can't be held at one height: mark the artwork's heights in {parts} parts and set the head anew "
+        f"The apex can't be held at one height: mark the artwork's heights in {parts} parts and set the lens again "
         f"for each{cure}."
     )
 
@@ -66,8 +66,8 @@ def _meets_head(plan: Plan) -> str:
     sharp = plan.focus
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
-        f"The item's highest place would meet the head: it stands {sharp.highest_mm - lowest_mm:.4g} mm over the focal "
-        f"plane where that is lowest, and the head leaves {plan.job.head.free_height_mm:g} mm."
+        f"The item's highest place would meet the lens: it stands {sharp.highest_mm - lowest_mm:.4g} mm over the focal "
+        f"plane where that is lowest, and the lens leaves {plan.job.head.free_height_mm:g} mm."
     )
 
 

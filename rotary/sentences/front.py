@@ -6,6 +6,7 @@ from typing import Final
 from rotary.item import Item
 
 DRAWING: Final = "This is a drawing, not a photograph."
+DRAWING_SHORT: Final = "a drawing"
 
 
 def front_text(item: Item, looked_from_rad: float, in_sight: float, is_frame: bool) -> str:

@@ -76,7 +76,7 @@ def _depth_line(plan: Plan) -> str:
     start = f"{len(steps.rows)} passes into bare {metal.says}: about {steps.depth_um_50:.0f} µm deep"
     if not steps.draws:
         return f"{start} by the central figures alone; the range was left out."
-    then = "gauge as you go" if steps.depth_readings else "measure a trial and scale"
+    then = "measure as you go" if steps.depth_readings else "measure a trial and scale"
     return f"{start}, anything from {steps.depth_um_5:.0f} to {steps.depth_um_95:.0f} µm; {then}."
 
 
@@ -96,7 +96,7 @@ def order_why(plan: Plan) -> str:
     """Why the passes and slices are marked in this order."""
     creep = f" (about {100 * plan.turning.creep_share:.2g} % of a turn)" if plan.removal.order_why == "creep" else ""
     rollers = (
-        f"on rollers the item may creep{creep}: passes all round would land beside each other, so every slice is "
+        f"on rollers the item may slip{creep}: passes all round would land beside each other, so every slice is "
         "finished first"
     )
     return {
@@ -146,7 +146,8 @@ def _defocused(steps: Removal) -> str:
 def _other_heads(steps: Removal) -> str:
     others = next(one for one in steps.remarks if one.id == "other_heads").values["others"]
     return (
-        f"{others} of the {steps.readings} reading{'s' * (steps.readings != 1)} were made on another head: they count "
+        f"{others} of the {steps.readings} reading{'s' * (steps.readings != 1)} were made with another laser or "
+        "lens: they count "
         "for half."
     )
 
@@ -165,12 +166,11 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
     "too_little_known": "Too little is known about this coating on this metal for any setting to have a fair chance.",
     "other_item": "an item with a coating that may be lifted",
-    "let_go": "leaving the tool free where you typed a setting: {held}",
-    "test_patch": "a test patch: nine cells, read by eye, tell more than all the figures known beforehand",
-    "gauge_coating": "measuring the coating's thickness with a gauge (field coating_thickness)",
-    "measure_spot": "measuring the spot (field spot of the head)",
-    "what_helps": "rotary plan JOB --suggestions: plans again with other lenses, pulses, coats, a closer focus, and "
-    "tells the chances",
+    "let_go": "letting rotary choose where you typed a setting: {held}",
+    "test_patch": "a test patch: nine cells read by eye show more than any figure",
+    "gauge_coating": "measuring the coating's thickness with a gauge (under coating)",
+    "measure_spot": "measuring the spot (under laser and lens)",
+    "what_helps": "rotary plan JOB --suggestions: tries other lenses, pulses, coats and a closer focus",
     "other_process": "another process where the metal must stay flawless: a chemical stripper under a mask, or "
     "blasting",
     "worst_places": "Chances hold for the worst places: fluence from {low_share:.2f} to {high_share:.2f} of the "
@@ -180,13 +180,14 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
     "hotter_than_wished": "The wall may reach {wall_c:.0f} °C, more than the {wish_c:.0f} °C wished for. No cooler "
     "ladder has this chance. Let it cool between slices.",
-    "cool_costs": "Kept to {wish_c:.0f} °C this takes {times:.1f} times as long. The quickest would heat the wall to "
+    "cool_costs": "Held to {wish_c:.0f} °C this takes {times:.1f} times as long. The quickest would heat the wall to "
     "{quick_c:.0f} °C.",
     "bleached": "This film is bleached, not lifted: clear means white or silver with the film unbroken; cut means that "
     "it has cracked or burst. The last pass takes nothing off: leave it out where the colour is even.",
-    "beliefs": "Coating: {coating}. Metal: {metal}. Beliefs are estimates where no source was found.",
+    "beliefs": "Coating: {coating}. Metal: {metal}. Assumptions are estimates where no source was found.",
     "depth_is_linear": "Depth is near enough linear in passes: common practice, no source. A range of several is "
-    "honest here: gauge the depth of a trial and scale.",
+    "honest here: measure the depth of a trial and scale.",
+    "polished": "Sanding or polishing takes {polish_um:g} µm off again: measure before it, and cut so much deeper.",
     "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a "
     "vessel, and none where a vacuum jacket or a pressure lies behind.",
     "gauged": "{says}",

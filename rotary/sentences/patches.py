@@ -5,7 +5,7 @@ from typing import Final
 
 from rotary.papers.lines import percent, table, title, wrapped
 from rotary.passes.learning.coating import Taught
-from rotary.passes.learning.reading import Reading
+from rotary.passes.learning.reading import OUTCOME_NAMES, Reading
 from rotary.passes.learning.reading_text import head_of, number_text
 from rotary.passes.learning.suggestions import Helped
 from rotary.passes.plan.setting import FAIR
@@ -20,7 +20,7 @@ def reading_lines(readings: Sequence[Reading]) -> list[str]:
     rows = [("no", "day", "from", "cell", "passes", *map(head_of, shown), "read as", "note")]
     for r in readings:
         settings = (number_text(name, getattr(r, name)) for name in shown)
-        outcome = f"{_MARKS[r.outcome]} {r.outcome}" + (" (struck out)" if r.struck else "")
+        outcome = f"{_MARKS[r.outcome]} {OUTCOME_NAMES[r.outcome]}" + (" (ignored)" if r.struck else "")
         rows.append(
             (f"{r.number}", r.day, r.patch or r.source, f"{r.cell or '-'}", f"{r.passes}", *settings, outcome, r.note)
         )
@@ -30,7 +30,7 @@ def reading_lines(readings: Sequence[Reading]) -> list[str]:
 def taught_lines(rows: Sequence[Taught], readings: int) -> list[str]:
     """What the readings taught: 5, 50 and 95 % of each belief before and after."""
     lines = [title(f"What {readings} reading{'s' if readings != 1 else ''} taught: 5, 50, 95 %")]
-    cells = [("belief", "before", "after", "width now", "")]
+    cells = [("assumption", "before", "after", "width now", "")]
     for row in rows:
         if row.before[0] == row.before[2]:
             cells.append((row.name, percent(row.before[1]), percent(row.after[1]), "", ""))

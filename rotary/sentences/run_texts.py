@@ -5,6 +5,7 @@ from typing import Final, NamedTuple
 from rotary.actions.models import Actions, Files, LastPass, RunActions
 from rotary.passes.plan.setting import Removal
 from rotary.sentences.passes import AFTER, BEFORE
+from rotary.sentences.short_rows import fills_of
 
 BLANK: Final = "____"
 """Where a person writes what was seen, and types it from then on."""
@@ -264,15 +265,6 @@ def rungs_text(steps: Removal) -> str:
 def _pause(run: RunActions) -> str:
     pause = max((one.pause for one in run.passes), default=0.0)
     return f", pause {pause:g} s" if pause else ""
-
-
-_WAYS: Final = ("around", "along")
-
-
-def fills_of(run: RunActions) -> str:
-    """How many passes each fill gets where a slice has lines both ways; "" where all run alike."""
-    ways = {way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way) for way in _WAYS}
-    return f"{ways['around']} passes around, {ways['along']} along" if all(ways.values()) else ""
 
 
 def _bare(actions: Actions, system: str) -> RunParts:

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
-    from rotary.actions.models import ActionRow
+    from rotary.actions.models import ActionRow, RunActions
 
 Mm = Callable[[float | None], str]
 
@@ -17,6 +17,24 @@ def short_text(row: "ActionRow", system: str) -> str:
 
     kind = row.id if row.id in _SHORT else row.id.rpartition("_")[0]
     return _SHORT[kind](row, mm) if kind in _SHORT else row.text
+
+
+def short_run(run: "RunActions") -> str:
+    """How bare metal is marked, in a few words: its passes, which way their lines lie, when its depth is measured."""
+    if not run.depth_check_after or not run.rungs:
+        return ""
+    many = run.rungs[0].passes
+    passes = fills_of(run) or f"{many} pass{'es' * (many > 1)}"
+    return f"{passes} on each slice · measure the depth after {run.depth_check_after}"
+
+
+def fills_of(run: "RunActions") -> str:
+    """How many passes each fill gets where a slice has lines both ways; "" where all run alike."""
+    ways = {
+        way: sum(one.last - one.first + 1 for one in run.passes if one.fill_direction == way)
+        for way in ("around", "along")
+    }
+    return f"{ways['around']} passes around, {ways['along']} along" if all(ways.values()) else ""
 
 
 def _end(row: "ActionRow") -> str:

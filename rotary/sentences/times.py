@@ -38,7 +38,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     parts.append(each)
     if time.estimate:
         of = "for the first" if time.pieces is None else "in all"
-        parts.append(f"Estimate: {_range(time.low, time.high)} {of}.")
+        parts.append(f"Estimate{_by_others(time)}: {_range(time.low, time.high)} {of}.")
     else:
         parts.append(f"As {time.runs} runs took.")
     return " ".join(parts)
@@ -62,11 +62,16 @@ def _range(low_s: float, high_s: float) -> str:
 
 
 def time_note(time: JobTime) -> str:
-    """How well the head of a paper knows it."""
+    """How well the head of a paper knows it, and what is added to when it was begun, which paper can't know."""
+    first, are = ("the first", "is") if time.pieces is None else ("all", "are")
+    known = f"Time: as {time.runs} runs took."
     if time.estimate:
-        first = "the first" if time.pieces is None else "all"
-        return f"Time for {first}: {_range(time.low, time.high)} (estimate)."
-    return f"Time: as {time.runs} runs took."
+        known = f"Time for {first}: {_range(time.low, time.high)} (estimate{_by_others(time)})."
+    return f"{known} Begun at ____: {first} {are} done about {duration(time.total)} later."
+
+
+def _by_others(time: JobTime) -> str:
+    return f", by {time.others} run{'s' * (time.others != 1)} of other jobs" if time.others else ""
 
 
 def _pieces(count: int) -> str:

@@ -2,26 +2,55 @@
 
 from collections.abc import Callable, Sequence
 from dataclasses import replace
-from datetime import date
+from math import radians
+from pathlib import Path
 from typing import Final
 
-from rotary.card.plan_sheet import actions_in_words, plan_facts
+from rotary.actions.build import actions_of
+from rotary.actions.files import drawn_of
+from rotary.actions.models import Actions, Files
+from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
+from rotary.errors import FileTrouble, brief
 from rotary.papers.model import Block, Paper, Section, Sentences, Table
+from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
-from rotary.series.results import Outcome
+from rotary.sentences.actions import with_words
+from rotary.sentences.cautions import cautions
+from rotary.sentences.safe import paper_of
+from rotary.series.results import Outcome, outcomes_in
+from rotary.sheet.reread import drawing_from_file
 
 SAME_DEG: Final = 0.05
 """Starts that differ by less are one: nobody turns an item by hand to less."""
 
+PARTS: Final = ("first", "second", "rest")
+OWN_FILE: Final = "each item's own file, overleaf"
+TURN: Final = "Turn {} from its front (+ to the right) lies under the middle of the field."
 
-def names_sheet(
-    made: Plan, entries: Sequence[Outcome], system: str = "mm", day: date | None = None
-) -> Callable[[float], Paper]:
-    """The sheet of a list, by the height of its picture; `made` is the plan of its first item."""
-    facts = replace(plan_facts(made, system, day), kind="names sheet")
-    first = sheet_by_height(actions_in_words(made, system), facts)
+
+def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | None = None) -> Callable[[float], Paper]:
+    """The sheet of the list whose files lie in a folder, by the height of its picture; `made` is the plan of them all,
+    `ink` what is on each of them.
+
+    Words on small parts have a card for all that are alike: of those only the names are printed. Raises FileTrouble.
+    """
+    entries = outcomes_in(folder)
     table = names_section(entries)
+    done = [one for one in entries if one.files]
+    if not done:
+        raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write them again with rotary art names")
+    if done[0].card:
+        lead = "Type and do what each name's card says."
+        names = paper_of(made, "names sheet", lead, (table,))
+        return lambda _: names
+    facts = replace(plan_facts(made, system, ink=ink), kind="names sheet")
+    actions = with_words(_actions(made, folder, done[0]), cautions(made.safety), system)
+    if _starts(done)[1]:
+        # It stands beside each name.
+        by_hand = tuple(row for row in actions.by_hand if row.id != "start_angle")
+        actions = actions.model_copy(update={"by_hand": by_hand})
+    first = sheet_by_height(actions, facts)
 
     def paper(picture_mm: float) -> Paper:
         sheet = first(picture_mm)
@@ -30,21 +59,42 @@ def names_sheet(
     return paper
 
 
+def _actions(made: Plan, folder: Path, first: Outcome) -> Actions:
+    """What is done with the first name's files, on the page that they were drawn on."""
+    page = drawing_from_file(folder / first.files[0])
+    names = {name: file for file in first.files for name in PARTS if Path(file).stem.endswith(f"-{name}")}
+    files = Files(**names, whole=OWN_FILE) if names else Files(whole=first.files[0])
+    across = page.width_mm if made.job.head.field_axis == "y" else page.height_mm
+    drawn = drawn_of(made)._replace(
+        files=files, slices=round(across / made.split.column_mm), wide_mm=page.width_mm, high_mm=page.height_mm,
+        middle_rad=radians(first.start_deg or 0.0), is_final=True, is_written=True,
+    )  # fmt: skip
+    return actions_of(made, drawn)
+
+
+def _starts(done: Sequence[Outcome]) -> tuple[list[float], bool]:
+    """The angles that items start at, as far as they are known [°], and whether they differ."""
+    starts = [one.start_deg for one in done if one.start_deg is not None]
+    return starts, bool(starts) and max(starts) - min(starts) > SAME_DEG
+
+
 def names_section(entries: Sequence[Outcome]) -> Section:
     """Every name to tick, with its files; the start of each, or one for all; what does not fit is said first."""
     done = [one for one in entries if one.files]
-    starts = [one.start_deg for one in done if one.start_deg is not None]
-    differ = bool(starts) and max(starts) - min(starts) > SAME_DEG
+    starts, differ = _starts(done)
     misfits = tuple(f"Line {one.line}, {one.name}: {one.why}" for one in entries if not one.files)
-    head = ("line", "name", *(("start",) if differ else ()), "file")
-    rows = tuple(
-        (f"{one.line}", one.name, *((f"{one.start_deg or 0.0:g}°",) if differ else ()), ", ".join(one.files))
-        for one in done
-    )
+    columns = {
+        "line": [f"{one.line}" for one in done],
+        "name": [one.name for one in done],
+        "start": [f"{one.start_deg or 0.0:g}°" for one in done] if differ else [],
+        "card": [one.card for one in done] if any(one.card for one in done) else [],
+        "file": [", ".join(one.files) for one in done],
+    }
+    head = tuple(name for name, cells in columns.items() if cells)
+    rows = tuple(zip(*(columns[name] for name in head), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
-    if starts and not differ:
-        blocks.append(
-            Sentences((f"One start for all: {starts[0]:g}° under the middle of the field.",), "box", loud=True)
-        )
+    if starts:
+        what = "each item until its own start" if differ else f"every item until {starts[0]:g}°"
+        blocks.append(Sentences((TURN.format(what),), "box", loud=True))
     blocks.append(Table(head, rows, "tick each name once it is marked", True, len(head) - 1))
     return Section("NAMES", tuple(blocks))

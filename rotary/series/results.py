@@ -3,6 +3,7 @@
 import shutil
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager, suppress
+from csv import Error
 from math import degrees, fsum
 from pathlib import Path
 from typing import Final, NamedTuple
@@ -17,11 +18,12 @@ from rotary.passes.plan.removal import Removal
 from rotary.plan import Plan
 from rotary.sentences.run_texts import DULL, NEVER_ROUND, others_text, rungs_text
 from rotary.sentences.times import time_text
-from rotary.series.table import csv_bytes
+from rotary.series.table import cells_from_file, csv_bytes
 from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.sheet import SheetWish
 
 TABLE: Final = "names.csv"
+START: Final = "start °"
 LONGEST: Final = 30  # letters of a name in the name of its file
 _WRITABLE: Final = "name a folder where you may write"
 
@@ -54,6 +56,7 @@ class Outcome(Model):
     marking_s: float | None = None
     start_deg: float | None = None
     files: tuple[str, ...] = ()
+    card: str = ""
 
 
 def new_place(folder: Path) -> Path:
@@ -143,7 +146,7 @@ def table_bytes(
 ) -> bytes:
     """The table of entries; `more` are columns of its own, one text for each entry."""
     extra = dict(more or {})
-    headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", "start °", "files"]
+    headings = ["line", heading, "state", "why", "letter height mm", *extra, "ink mm2", "marking s", START, "files"]
     rows = []
     for place, entry in enumerate(entries):
         done = bool(entry.files)
@@ -162,6 +165,28 @@ def table_bytes(
             ]
         )
     return csv_bytes(headings, rows, sign)
+
+
+def outcomes_in(folder: Path) -> tuple[Outcome, ...]:
+    """What became of each line of a list, by the table that stands in its folder; raises FileTrouble."""
+    no_table = f"{brief(folder, 80)} holds no {TABLE} as it was written: name the folder that a list was written to"
+    if not is_there(folder / TABLE):
+        raise FileTrouble(no_table)
+    try:
+        head, *rows = cells_from_file(folder / TABLE)
+        line, name, state, why = range(4)
+        place = {title: at for at, title in enumerate(head)}
+        start, files, card = place[START], place["files"], place.get("card")
+        return tuple(
+            Outcome(
+                line=int(row[line]), name=row[name].removeprefix("'"), state=row[state], why=row[why],
+                start_deg=float(row[start]) if row[start] else None, files=tuple(row[files].split()),
+                card=row[card] if card is not None else "",
+            )
+            for row in rows
+        )  # fmt: skip
+    except (Error, KeyError, ValueError, IndexError, Refused):
+        raise FileTrouble(no_table) from None
 
 
 def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str]:

@@ -48,10 +48,18 @@ Headings = Literal["yes", "no"] | None
 
 def table_from_file(path: Path, column: str | None, headings: Headings = None) -> NameTable:
     """Read one column of a CSV file. Raises Refused or FileTrouble, with what to do instead."""
+    return table_from_bytes(_bytes_of(path), column, headings)
+
+
+def cells_from_file(path: Path) -> list[list[str]]:
+    """All cells of a CSV file, line by line. Raises csv.Error, Refused or FileTrouble."""
+    text, sign = _without_sign_line(_text(_bytes_of(path))[0])
+    return list(csv.reader(io.StringIO(text, newline=""), delimiter=sign, strict=True))
+
+
+def _bytes_of(path: Path) -> bytes:
     larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB; divide it in parts")
-    return table_from_bytes(
-        bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger), column, headings
-    )
+    return bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger)
 
 
 def table_from_bytes(data: bytes, column: str | None, headings: Headings = None) -> NameTable:

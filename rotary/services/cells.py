@@ -54,7 +54,7 @@ def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int 
 
     Raises BadArgument with every fault, Refused, FileTrouble.
     """
-    from rotary.passes.learning.reading import NOT_READ
+    from rotary.passes.learning.reading import NOT_READ, OUTCOME_NAMES
     from rotary.passes.patch.cells import named_patch, patch_to_read, patches_in
     from rotary.store.readings import change_readings, readings_in
 
@@ -75,7 +75,9 @@ def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int 
             changes[look.number] = {"outcome": outcome, **({"note": note} if note else {}), **closed}
             if look.outcome not in (NOT_READ, outcome):
                 many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
-                before.append(f"cell {cell} after {many} was {look.outcome}, and is {outcome} now")
+                before.append(
+                    f"cell {cell} after {many} was {OUTCOME_NAMES[look.outcome]}, and is {OUTCOME_NAMES[outcome]} now"
+                )
     change_readings(changes, profiles)
     record = next(one for one in patches_in(readings_in(profiles)) if one.name == record.name)
     return [f"written down for {record.name}: cell {_listed(seen)}", f"now {record}", *before]
@@ -85,13 +87,13 @@ def _listed(cells: "Mapping[int, object]") -> str:
     return ", ".join(map(str, sorted(cells)))
 
 
-def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> dict[int, list[str]]:
+def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict[int, list[Outcome]]":
     """Cells and what was seen at each look, in their order; every fault at once."""
     from rotary.passes.learning.reading import NOT_READ
 
     faults: list[str] = []
-    seen: dict[int, list[str]] = {}
-    known = {**OUTCOME_WORDS, NOT_READ: NOT_READ}
+    seen: dict[int, list[Outcome]] = {}
+    known: dict[str, Outcome] = {**OUTCOME_WORDS, NOT_READ: NOT_READ}
     for text in texts:
         number, sign, words = text.partition("=")
         cell = int(number) if number.strip().isdecimal() and len(number) < 9 else 0
@@ -119,7 +121,8 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> dict[
 def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClean", note: str, profiles: Path) -> str:
     """Take a job that was run as it is planned now as a reading; what was saved. Raises Refused, FileTrouble.
 
-    Where the first slice `came` clean at another power than the plan's first, its pulses were so much stronger.
+    Where the first slice `came` clean at another power than the plan's first, its pulses were so much stronger. Coating
+    that was left without a count was left at the ladder's end: after the passes of its last rung, at that power.
     """
     from rotary.passes.learning.reading import Look, reading_of
     from rotary.passes.learning.reading_text import settings_text
@@ -128,11 +131,14 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClea
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used.")
-    if came.passes is None:
-        raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
+    rungs, count = made.removal.rungs, came.passes
     share = setting.power_share if came.power is None else came.power / 100
-    pulse_mj = setting.pulse_mj * share / setting.power_share
-    setting = setting.model_copy(update={"passes": came.passes, "power_share": share, "pulse_mj": pulse_mj})
+    if count is None and outcome == "covered" and rungs:
+        end = rungs[-1] if came.power is None else min(rungs, key=lambda rung: abs(rung.power_share - share))
+        count, share = end.passes, end.power_share
+    if count is None:
+        raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
+    setting = setting.at_power(share).model_copy(update={"passes": count})
     height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
     look = Look(outcome, date.today().isoformat(), source="job", note=note)
     new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))

@@ -67,7 +67,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     else:
         sheet, paths = slice_sheet(made, rings, order.folder, wish, order.sources, order.over, order.stem)
     size = f"{sheet.wide_mm:.3f} by {sheet.high_mm:.3f} mm"
-    facts = [f"{_many(sheet.columns, 'slice')} of {sheet.column_mm:g} mm, sheet {size}"]
+    facts = [f"{_many(sheet.columns, 'slice')} of {sheet.column_mm:g} mm, file {size}"]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
         facts.append(f"{_many(inked, 'flat')} with ink, a slice for each; between two flats there is no seam")
@@ -129,7 +129,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
     sizes = size_texts((drawn.size,), order.system)
     coarse = too_coarse(drawn)
     others = [note for note in drawn.notes if note not in coarse]
-    return DrawnFiles("Picture as a sheet", paths, (*coarse, *sizes, *facts, *drawn.must_show, *run, *others))
+    return DrawnFiles("Picture as a file", paths, (*coarse, *sizes, *facts, *drawn.must_show, *run, *others))
 
 
 def unread(ink: "Ink") -> list[str]:

@@ -82,11 +82,11 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
         return (_comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made), texts
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):
-            return _comes_later(made, "this artwork is too large to be laid out for a card"), texts
+            return _comes_later(made, "this artwork is too large to be laid out for a setup sheet"), texts
         ink = ink_for(made, beside)
         rings, made = ink.composition.ink, _sized(made, ink.sizes)
         if len(rings.points_mm) > MOST_POINTS_FOR_A_CARD:
-            return _comes_later(made, "this artwork is too large to be laid out for a card"), texts
+            return _comes_later(made, "this artwork is too large to be laid out for a setup sheet"), texts
         made, lines, texts = with_files(made, rings)
     except (Refused, FileTrouble, OSError) as trouble:
         # The system's own words name the whole way to a file, which is nothing for a paper.
@@ -134,7 +134,7 @@ def _sized(made: Plan, sizes: tuple[PieceSize, ...]) -> Plan:
 
 
 def _comes_later(made: Plan, why: str) -> Plan:
-    line = f"The start angle and the size that rotary art slice or rotary art flat tells hold, not these: {why}."
+    line = f"Use the start angle and size that rotary art slice or rotary art flat shows, not these: {why}."
     return made.model_copy(update={"split": made.split.model_copy(update={"must_show": (*made.split.must_show, line)})})
 
 

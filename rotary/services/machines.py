@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
-    from rotary.rig.readings import GapLadder, MotorTest, Reading
+    from rotary.rig.readings import GapLadder, Reading
     from rotary.rig.record import Rig
     from rotary.rig.seam_tests import Rungs, SeamTest
     from rotary.rig.strip import Strip
@@ -216,30 +216,12 @@ def record_gap_ladder(
     return recorded
 
 
-def record_motor_test(
-    job: "Job",
-    row: Literal["whole", "free"],
-    ticks: Sequence[int],
-    machine: str,
-    at: datetime,
-    folder: Path | None = None,
-    back: Sequence[int] = (),
-) -> "MotorTest":
-    """Record a row of the motor test in the machine's file: the tick that runs straight on at each seam.
-
-    `back` are those of the first three seams from the other side. Raises Refused where they are no such row.
-    """
-    from rotary.rig.readings import MotorTest
+def full_step_words(job: "Job", row: Literal["whole", "free"]) -> tuple[str, str]:
+    """What a row of a job's motor test is recorded with besides its ticks."""
     from rotary.rig.seam_tests import full_step_on_tape
 
     full_step_mm, across_mm = full_step_on_tape(job, row)
-    reading = {
-        "kind": "motor-test", "row": row, "ticks": list(ticks), "back": list(back), "at": at,
-        "full_step": f"{full_step_mm:.6f} mm", "across": f"{across_mm:.6f} mm",
-    }  # fmt: skip
-    recorded = _recorded(reading, machine, folder)
-    assert isinstance(recorded, MotorTest)
-    return recorded
+    return f"full_step={full_step_mm:.6f} mm", f"across={across_mm:.6f} mm"
 
 
 def _recorded(data: Mapping[str, object], machine: str, folder: Path | None) -> "Reading":

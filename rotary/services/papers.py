@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from rotary.artwork.sets import Over
     from rotary.papers.drawing import PaperPicture
     from rotary.papers.model import Paper
+    from rotary.pictures.scene import MarkedInk
     from rotary.plan import Plan
     from rotary.repeat.standing import Repeat
     from rotary.store.record import AsRun
@@ -46,7 +47,8 @@ class PrintOrder(NamedTuple):
     a written sheet, or a folder of slice files, whose forecast goes on the card. `patch` is the kept patch that is
     printed again, `new_patch` asks for another. `over` is what may be replaced that is not of the same kind. `repeat`
     is a kept profile that is run again: its card has the numbers that were run where they still count, else says
-    before all what was changed. `drawn_by` draws what is marked where that is not the artwork. `says_why` is
+    before all what was changed. `drawn_by` draws what is marked where that is not the artwork, and
+    `ink_by` gives its ink, and why where it can't be drawn. `says_why` is
     whether it is told why this sheet of paper was taken; `details` adds pages with reasons, figures and pictures to a
     setup sheet."""
 
@@ -64,6 +66,7 @@ class PrintOrder(NamedTuple):
     over: "Over" = "no"
     repeat: "Repeat | None" = None
     drawn_by: "Callable[[Plan, Path], tuple[Plan, Drawn]] | None" = None
+    ink_by: "Callable[[Plan, Path], tuple[MarkedInk, str]] | None" = None
     says_why: bool = True
     details: bool = False
 
@@ -118,7 +121,7 @@ def kind_of(order: PrintOrder) -> str:
     allowed = ENDINGS_OF[order.paper]
     name = TITLES[order.paper]
     if not order.path.suffix:
-        raise UnknownName(f"the file's name tells what is written: end it with {listed(allowed)} for a {name}")
+        raise UnknownName(f"end the file's name with {listed(allowed)} for a {name}")
     ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
         raise UnknownName(f"a {name} is not written as {ending}: end the name with {listed(allowed)}")
@@ -206,12 +209,13 @@ def _setup_sheet(
 ) -> "tuple[Callable[[float], Paper], tuple[str, ...]]":
     """The setup sheet by the height of its picture, of what was run or of a plan, and what is to be said of it."""
     repeat = order.repeat
-    runs = timed_runs(repeat.found.version.path if repeat else next(iter(order.sources), None))
+    runs = timed_runs(repeat.found.version.path if repeat else next(iter(order.sources), None), order.folder)
     if repeat is not None and repeat.run is not None:
-        from rotary.repeat.paper import repeat_sheet
+        from rotary.repeat.paper import RepeatWish, repeat_sheet
 
         run = _run_today(repeat, repeat.run, order.beside)
-        return repeat_sheet(repeat, run, order.system, order.day, order.details, runs), ()
+        wish = RepeatWish(order.system, order.day, order.details, runs, lambda plan: _ink(plan, order)[0])
+        return repeat_sheet(repeat, run, wish), ()
     if made is None:
         raise refuse("", NO_PLAN)
     from dataclasses import replace
@@ -219,27 +223,38 @@ def _setup_sheet(
     from rotary.card.plan_sheet import BEHIND_MM, plan_facts, with_details
     from rotary.card.sheet import sheet_by_height
     from rotary.repeat.telling import repeat_section
-    from rotary.services.actions import actions_for
-    from rotary.services.files import with_real_sheet
+    from rotary.services.actions import actions_for, drawn_files
     from rotary.store.readings import readings_in
 
     first = (repeat_section(repeat, order.system),) if repeat else ()
-    shown = order.drawn_by(made, order.beside)[0] if order.drawn_by else with_real_sheet(made, order.beside)
-    actions = actions_for(made, order.beside, repeat, order.system, order.drawn_by, runs)
-    facts = plan_facts(shown, order.system, order.day, first, actions.time)
+    ink, trouble = _ink(made, order)
+    shown, drawn = (order.drawn_by or drawn_files)(made, order.beside)
+    actions = actions_for(made, order.beside, repeat, order.system, lambda *_: (shown, drawn), runs)
+    ink = ink._replace(plan=shown)
+    facts = plan_facts(shown, order.system, order.day, first, actions.time, ink)
     if repeat is not None:
         facts = replace(facts, verdict=repeat.verdict, lead=repeat.banner)
+    told = (trouble,) if trouble else ()
     if not (order.details or order.forecast):
-        return sheet_by_height(actions, facts), ()
-    rings, trouble = outlines(shown, order.beside)
+        return sheet_by_height(actions, facts), told
     progress(0.4)
     simulated = None
     if order.forecast is not None:
         step: Progress = lambda share: progress(0.4 + 0.4 * share)  # noqa: E731
-        simulated = forecast_of(shown, order.forecast, rings, order.system, BEHIND_MM, step)
+        simulated = forecast_of(shown, order.forecast, ink.wall, order.system, BEHIND_MM, step)
     seen = window_taught(shown, readings_in(order.folder))
-    facts = with_details(facts, shown, actions, rings, seen, simulated)
-    return sheet_by_height(actions, facts), (trouble,) if trouble else ()
+    facts = with_details(facts, shown, actions, ink, seen, simulated)
+    return sheet_by_height(actions, facts), told
+
+
+def _ink(made: "Plan", order: PrintOrder) -> "tuple[MarkedInk, str]":
+    """What a picture of the item shows as marked, and why it is not drawn where it can't be."""
+    from rotary.pictures.scene import MarkedInk
+
+    if order.ink_by is not None:
+        return order.ink_by(made, order.beside)
+    rings, trouble = outlines(made, order.beside)
+    return MarkedInk(made, rings), trouble
 
 
 def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
@@ -282,31 +297,25 @@ def _wrap_template(made: "Plan", order: PrintOrder, _: str, __: Progress) -> Pap
     from rotary.template import TemplateWish
 
     wish = TemplateWish(paper="a4" if order.on == "A4" else "letter")
-    return template_files(made, order.path, wish, order.beside, order.sources, order.over != "no")
+    return template_files(made, wish, order)
 
 
-def template_files(
-    made: "Plan",
-    to: Path,
-    wish: "TemplateWish",
-    beside: Path = Path(),
-    sources: Sequence[Path] = (),
-    over: bool = False,
-) -> PaperFiles:
-    """Write the wrap template with its artwork: one file as its name ends, or all of them into a folder.
+def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> PaperFiles:
+    """Write the wrap template with what is marked: one file as its name ends, or all of them into a folder.
 
     Raises FileTrouble.
     """
     from rotary.artwork.outfiles import write_file
     from rotary.template import template, wrap_template
 
-    rings, trouble = outlines(made, beside)
+    ink, trouble = _ink(made, order)
+    to, over = order.path, order.over != "no"
     if not to.suffix:
-        drawn, paths = wrap_template(made, to, wish, over, rings)
+        drawn, paths = wrap_template(made, to, wish, over, ink.wall)
     else:
-        drawn, files = template(made, wish, rings)
+        drawn, files = template(made, wish, ink.wall)
         ending = to.suffix.lower()
-        write_file(to, next(data for name, data in files.items() if name.endswith(ending)), sources, over)
+        write_file(to, next(data for name, data in files.items() if name.endswith(ending)), order.sources, over)
         paths = (to,)
     says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"
     return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
@@ -320,7 +329,8 @@ def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress 
     from rotary.store.readings import readings_in
 
     ending = ending_of(order.path, PICTURE_ENDINGS)
-    rings, trouble = outlines(made, order.beside) if view in ("unrolled", "forecast") else (None, "")
+    ink, trouble = _ink(made, order) if view in ("unrolled", "simulation") else (None, "")
+    rings = ink.wall if ink else None
     if order.forecast is not None:
         drawn = forecast_of(made, order.forecast, rings, order.system, (160.0, 110.0), progress)
     else:
@@ -344,7 +354,7 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
     )
     sizes = size_texts(ink.sizes, order.system)
-    size = f"{drawn.columns} columns of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
+    size = f"{drawn.columns} slices of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
     run = run_with(made, drawn.trial)
     return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 

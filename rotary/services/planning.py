@@ -20,11 +20,14 @@ def plan_for(job: "Job", folders: Folders = USUAL_FOLDERS, draws: int = USUAL_DR
     be planned with as many as the card. Raises Refused, or FileTrouble where readings are kept that can't be read.
     """
     from rotary.plan import plan
-    from rotary.rig.machine import on_its_rig
     from rotary.store.depths import depth_readings
     from rotary.store.places import profile_folder
     from rotary.store.readings import invented_readings, readings_in
 
     profiles = folders.profiles or profile_folder()
     readings = (*readings_in(profiles), *invented_readings(job))
-    return plan(on_its_rig(job, folders.machines), draws, readings, depth_readings(profiles))
+    if job.rig.strip():
+        from rotary.rig.machine import on_its_rig
+
+        job = on_its_rig(job, folders.machines)
+    return plan(job, draws, readings, depth_readings(profiles))

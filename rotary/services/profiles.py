@@ -8,7 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rotary.errors import Fault, NoPlan, RotaryError
+from rotary.errors import Fault, FileTrouble, NoPlan, RotaryError
 from rotary.services.artwork import drawing_files
 
 if TYPE_CHECKING:
@@ -41,21 +41,39 @@ def _profile_at(path: Path) -> "OpenedProfile | None":
         return None
 
 
-def timed_runs(path: Path | None) -> "tuple[TimedRun, ...]":
-    """The runs of the profile that a file is a version of, the latest first, as far as they were timed and not stopped;
-    none of any other file."""
-    from rotary.actions.duration import TimedRun
-    from rotary.store.logbook import logbook
+def timed_runs(path: Path | None, store: Path | None = None) -> "tuple[TimedRun, ...]":
+    """The runs of the profile that a file is a version of, the latest first, as far as they were timed and not stopped.
+
+    Where it has none, or the file is no profile's, those of other jobs in its store, or in `store`, that say what the
+    machine needed.
+    """
+    from rotary.store.logbook import run_files
+    from rotary.store.places import profile_folder
 
     found = _profile_at(path) if path is not None and path.suffix == ".toml" else None
-    if found is None:
+    folder = found.home.parent if found is not None else store or profile_folder()
+    try:
+        names = run_files(folder)
+    except FileTrouble:
         return ()
-    runs = logbook(found.home.parent, found.profile.kept.id).runs
-    return tuple(
-        TimedRun(run.items, run.took_s, run.plan.passes_counted if run.plan else None)
-        for run in runs
-        if run.took_s and run.outcome != "stopped"
-    )
+    if not names:
+        return ()
+    from rotary.actions.duration import TimedRun
+
+    own = _timed(folder, len(names), names[-1], found.profile.kept.id) if found is not None else ()
+    if own:
+        passes = [run.plan.passes_counted if run.plan else None for run in own]
+        return tuple(TimedRun(run.items, run.took_s or 0.0, many) for run, many in zip(own, passes, strict=True))
+    every = _timed(folder, len(names), names[-1])
+    return tuple(TimedRun(run.items, run.took_s or 0.0, None, run.machine_s) for run in every if run.machine_s)
+
+
+@lru_cache(maxsize=4)
+def _timed(folder: Path, _count: int, _newest: Path, profile: str = "") -> "tuple[Run, ...]":
+    """Runs that were timed and not stopped; read anew only when another was logged."""
+    from rotary.store.logbook import logbook
+
+    return tuple(run for run in logbook(folder, profile).runs if run.took_s and run.outcome != "stopped")
 
 
 @lru_cache(maxsize=2)
@@ -187,13 +205,26 @@ def log_run(
     from rotary.store.logbook import log
     from rotary.store.noting import keep_photo
 
-    home, run = repeat.found.home, _run_of_texts(repeat, texts, which)
+    home, run = repeat.found.home, with_machine_time(_run_of_texts(repeat, texts, which), repeat)
     if photo is not None:
         run = run.model_copy(update={"photo": keep_photo(photo, home)})
     log(run, home.parent)
     can_prove = run.plan is not None and run.plan.power_share is not None
     saved = _proven(repeat, run.plan, run.batch, run.note) if proves and can_prove else None
     return LoggedRun(run, steps_after_run(repeat, run.outcome), saved)
+
+
+def with_machine_time(run: "Run", repeat: "Repeat") -> "Run":
+    """The run with what the machine needed for one item by the plan, where there is one."""
+    from rotary.actions.duration import machine_time
+    from rotary.errors import Refused
+
+    try:
+        made = repeat.to_draw()
+    except Refused:
+        return run
+    need = machine_time(made, run.plan.passes_counted if run.plan else None)
+    return run.model_copy(update={"machine_s": need and round(need.whole_s, 1)})
 
 
 def prove_texts(repeat: "Repeat", texts: Mapping[str, str], which: str = "") -> LoggedRun:

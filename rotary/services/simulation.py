@@ -87,8 +87,7 @@ def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:
     if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
         return ()
     return (
-        f"This file was drawn for columns of {drawn:g} mm, and the job as it is now types {typed:g} mm: write it "
-        "again.",
+        f"This file was drawn for slices of {drawn:g} mm, and the job as it is now types {typed:g} mm: write it again.",
     )
 
 

@@ -85,10 +85,10 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
     low, high = min(reached), max(reached)
     if low < free.from_rad - TURN_SLACK_RAD or high > free.to_rad + TURN_SLACK_RAD:
         degrees = [math.degrees(a) for a in (low, high, free.from_rad, free.to_rad)]
-        helps = "ask for a file a slice, without more columns" if wish.arrangement == "one-sheet" else "do not slide"
+        helps = "ask for a file a slice, without more slices" if wish.arrangement == "one-sheet" else "do not slide"
         raise _no(
             "artwork.centre_angle",
-            f"the sheet's columns turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
+            f"the file's slices turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
             f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free ({free.stopped_by}); {helps}, or move the centre angle.",
         )
 
@@ -100,8 +100,8 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
     if split.method == "plain" and split.slices > 1 and body.flats is None:
         raise _no(
             "tolerances.method",
-            "this plan divides flat artwork and has columns too narrow for a sliced file; export the artwork flat, "
-            "or choose the method sheet.",
+            "this plan divides flat artwork and has slices too narrow for a sliced file; write a flat file, "
+            "or let rotary choose the slices.",
         )
     stance = stance_of(setup)
     if isinstance(setup, Plan):

@@ -86,8 +86,9 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
             [
                 Fault(
                     "tolerances.blank_edge",
-                    f"a slice has to be drawn {2 * half_width:.3f} mm wide, its column has {order.column_mm:.3f} mm; "
-                    "write a blank edge wider by the difference, or a smaller slice width.",
+                    f"a slice has to be drawn {2 * half_width:.3f} mm wide, its slice in the file has "
+                    f"{order.column_mm:.3f} mm; "
+                    "write a margin wider by the difference, or a smaller slice width.",
                 )
             ]
         )

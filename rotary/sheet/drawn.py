@@ -68,8 +68,9 @@ def drawn_composition(
             [
                 Fault(
                     "tolerances.blank_edge",
-                    f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its column {column_mm:.3f} mm; "
-                    "set the axis straight or write a wider blank edge, then plan again.",
+                    f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its slice in the file "
+                    f"{column_mm:.3f} mm; "
+                    "set the axis straight or write a wider margin, then plan again.",
                 )
             ]
         )

@@ -70,7 +70,8 @@ def flat_composition(
     half_height = max(max(-bottom, top) for _, bottom, _, top in drawn)
     if len(parts) > 1 and 2 * half_width > order.column_mm - LEAST_BLANK_MM:
         says = (
-            f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, its column has {order.column_mm:.3f} mm, and its "
+            f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, its slice in the file has "
+            f"{order.column_mm:.3f} mm, and its "
             f"neighbour begins there; write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
         )
         raise NoPlan([Fault("artwork.width", says)])

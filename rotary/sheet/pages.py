@@ -127,8 +127,8 @@ def about(
     says += [
         f"{order.slices} slice{'s' * (order.slices != 1)} of {keys['column_mm']} mm",
         *(order.typed if single is None else ()),
-        f"one index is {math.degrees(order.index_rad):.6f} degrees",
-        f"under the head at the middle: {keys['middle_deg']} degrees",
+        f"one slice turns {math.degrees(order.index_rad):.6f} degrees",
+        f"under the lens at the middle: {keys['middle_deg']} degrees",
         f"focal plane over the apex at the middle: {keys['plane_mm']} mm",
         f"each slice ends before its seam by {keys['inset_mm']} mm",
         f"a gap that just closes: {keys['line_mm']} mm",

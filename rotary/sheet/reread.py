@@ -42,8 +42,8 @@ class SheetDrawing(NamedTuple):
 def drawing_from_file(path: Path) -> SheetDrawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
     if path.suffix.lower() in OTHER_FORMATS:
-        raise FileTrouble(f"{path.name} is no SVG; write the sheet as SVG too, it shows the same lines, and give that")
-    larger = FileTrouble(f"{path.name} is larger than any sheet drawn here; give the file that was written")
+        raise FileTrouble(f"{path.name} is no SVG; write the file as SVG too, it shows the same lines, and give that")
+    larger = FileTrouble(f"{path.name} is larger than any file of rotary's; give the file that was written")
     try:
         text = bytes_of_file(path, LARGEST_FILE_BYTES, "give the file that was written", larger).decode("utf-8")
     except UnicodeDecodeError:
@@ -60,7 +60,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
     """
     page = _PAGE.search(text)
     if page is None or not text.rstrip().endswith("</svg>"):
-        raise FileTrouble(f"{name} is not, or no longer, a sheet as drawn here; write it again from the artwork")
+        raise FileTrouble(f"{name} is not, or no longer, a file that rotary drew; write it again from the artwork")
     width, height = float(page[1]), float(page[2])
     scale = np.array([width / int(page[3]), -height / int(page[4])])
     middle = np.array([int(page[3]), int(page[4])]) / 2

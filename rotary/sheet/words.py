@@ -36,15 +36,15 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         )
     lines = [
         start,
-        f"The program shows {made.slices} columns of {made.column_mm:g} mm, the first cut at "
+        f"The program shows {made.slices} slices of {made.column_mm:g} mm, the first cut at "
         f"{-made.slices * made.column_mm / 2:.3f} mm from the middle.",
-        f"After import the sheet measures {size[0]:.3f} × {size[1]:.3f} mm.",
-        "The extra width per index is 0.",
+        f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
+        "Extra per slice: 0.",
         "White wedges between the slices are right: they close on the item.",
-        "The small ticks at the sheet's outer corners are marked at zero power, or on tape.",
+        "Mark the corner ticks at zero power, or on tape.",
     ]
     if made.closed and made.turn_slices < made.slices:
-        lines.append("The last column is blank; it is there to make the number of columns odd.")
+        lines.append("The last slice is blank: it makes their number odd.")
     return tuple(lines)
 
 
@@ -68,17 +68,17 @@ def _flats_must_show(
     lines = [
         start,
         (
-            f"The program shows {made.slices} columns of {made.column_mm:g} mm, a flat each, the first cut at "
+            f"The program shows {made.slices} slices of {made.column_mm:g} mm, a flat each, the first cut at "
             f"{-made.slices * made.column_mm / 2:.3f} mm from the middle; it turns {turn} from one to the next."
             if made.slices > 1
-            else f"The program shows one column of {made.column_mm:g} mm: the flat."
+            else f"The program shows one slice of {made.column_mm:g} mm: the flat."
         ),
-        f"After import the sheet measures {size[0]:.3f} × {size[1]:.3f} mm.",
-        "The extra width per index is 0.",
-        "The small ticks at the sheet's outer corners are marked at zero power, or on tape.",
+        f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
+        "Extra per slice: 0.",
+        "Mark the corner ticks at zero power, or on tape.",
     ]
     if made.slices > made.flats:
-        lines.append("The first and the last column are the same flat: one of them is blank.")
+        lines.append("The first and the last slice are the same flat: one of them is blank.")
     return tuple(lines)
 
 
@@ -152,7 +152,7 @@ def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)
     if off * from_axis > OFF_FLAT_TOLD_MM:
         told.append(
-            f"A flat is no whole number of the drive's steps: on the flat farthest from the artwork's own, marks lie "
+            f"A flat is no whole number of motor steps: on the flat farthest from the artwork's own, marks lie "
             f"{1000 * off * from_axis:.0f} µm aside and the flat {math.degrees(off):.2g}° off level."
         )
     return told

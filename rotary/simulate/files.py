@@ -18,7 +18,8 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     files = [[path]] if not is_folder(path) else _outlines_in(path) or _dots_in(path)
     if not files:
         raise FileTrouble(
-            f"{path.name} holds no sheet as SVG or PNG; give a sheet, or the folder that its slices or zones lie in"
+            f"{path.name} holds no file of rotary's as SVG or PNG; give one, or the folder that its slices or zones "
+            "lie in"
         )
     dots = files[0][0].suffix.lower() == ".png"
     read = drawing_from_dots if dots else drawing_from_file
@@ -26,7 +27,7 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     zones = [description(sheet[0], 0.0).zone_mm for sheet in sheets]
     if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
         raise FileTrouble(
-            f"{path.name} holds more than one sheet; give one of them, or a folder with one sheet's zones"
+            f"{path.name} holds more than one sliced file; give one of them, or a folder with one file's zones"
         )
     return sheets, dot_mm(sheets[0][0]) if dots else 0.0
 

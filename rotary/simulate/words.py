@@ -43,11 +43,11 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
         return [
-            f"With every input as believed, marks lie within {_um(placement_mm)} of where the artwork belongs, and no "
+            f"With every input as assumed, marks lie within {_um(placement_mm)} of where the artwork belongs, and no "
             f"part of its outline is farther than {_um(missing_mm)} from a mark."
         ]
     return [
-        f"With every input as believed, {what} more than {_um(FARTHEST_MM)}: this file is not what this job and "
+        f"With every input as assumed, {what} more than {_um(FARTHEST_MM)}: this file is not what this job and "
         "artwork make; write it again, or name the artwork that it was drawn from."
         for amount, what in (
             (placement_mm, "marks stray from the artwork's outline by"),
@@ -70,7 +70,7 @@ def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
         out.append(_whole(forecast.placement_95_mm))
     out.append(
         f"Peak fluence over the marks: {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of that "
-        "on the apex line at the artwork's middle."
+        "on the apex at the artwork's middle."
     )
     return out
 
@@ -79,7 +79,7 @@ def _whole(placement_95_mm: float) -> str:
     """How far all of the artwork may be off."""
     why = "mostly because of the axis beside the field's middle"
     if placement_95_mm >= MISSED_MM:
-        return f"The beam may miss the item altogether (more than once in 20), {why}: find its apex line first."
+        return f"The beam may miss the item altogether (more than once in 20), {why}: find its apex first."
     return f"The artwork as a whole may sit {placement_95_mm:.2g} mm from its place (95 %), {why}."
 
 
@@ -89,12 +89,12 @@ def _rules(forecast: Forecast) -> list[str]:
     for row in forecast.rules:
         program = f"A program that divides from the {row.origin} and rounds by {row.rounding}"
         if row.joint_open_mm is None or row.joint_double_mm is None:
-            out.append(f"{program} makes {row.columns} columns of it, not {forecast.columns}: wrong.")
+            out.append(f"{program} makes {row.columns} slices of it, not {forecast.columns}: wrong.")
         elif max(row.joint_open_mm, row.joint_double_mm) > usual + SAME_MM:
             out.append(f"{program} leaves seams off by {_um(max(row.joint_open_mm, row.joint_double_mm))}.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
-            f"A program makes the same {forecast.columns} columns of it whether it divides from the left edge or the "
+            f"A program makes the same {forecast.columns} slices of it whether it divides from the left edge or the "
             "centre; seams are measured where the artwork is named as outlines."
         ]
     return out or ["It comes out the same whichever way the program divides (left edge, centre) and rounds."]

@@ -106,15 +106,13 @@ def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axi
     whole = f"{steps} whole steps, {1000 * index_rad * radius_mm / steps:.3g} µm each on the wall"
     column = f"{keys.column_mm:.{drive.typed_decimals}f}"
     return (
-        _entry("sheet_width", "Sheet width", f"{width:.3f}", "mm", "check after import; never scale it to fit"),
-        _entry("sheet_height", "Sheet height", f"{height:.3f}", "mm", "check after import"),
-        _entry("file_slice_width", "Column width", column, "mm", f"each turns {steps} steps"),
-        _entry("extra_per_slice", "Extra width per index", "0", "mm", "the sheet has its blank edges already"),
+        _entry("sheet_width", "File width", f"{width:.3f}", "mm", "check after import; never scale it to fit"),
+        _entry("sheet_height", "File height", f"{height:.3f}", "mm", "check after import"),
+        _entry("file_slice_width", "Slice in the file", column, "mm", f"each turns {steps} steps"),
+        _entry("extra_per_slice", "Extra per slice", "0", "mm", "the file has its margin already"),
         *_number(drive, keys, steps, _Turn(index_rad, max(slices - 1, 1), radius_mm)),
-        _entry(
-            "slices_shown", "Columns it must show", f"{slices}", "", "an odd number: from the left or from the middle"
-        ),
-        _entry("slice_turn", "Index angle, to check", f"{math.degrees(index_rad):.4f}", "°", whole),
+        _entry("slices_shown", "Slices it shows", f"{slices}", "", "an odd number: from the left or from the middle"),
+        _entry("slice_turn", "One slice turns", f"{math.degrees(index_rad):.4f}", "°", whole),
     )
 
 
@@ -139,7 +137,7 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
     wanted = f"makes the program turn {keys.wanted_steps:.4f} steps, which it takes as {steps}"
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
     turns = _entry(
-        "typed_steps_per_turn", "Steps for one turn", f"{keys.keyed_steps:.0f}", "steps",
+        "typed_steps_per_turn", "Steps per turn", f"{keys.keyed_steps:.0f}", "steps",
         f"one turn of {what}, not of the item", _other(keys.keyed_steps, round(motor, 2)),
     )  # fmt: skip
     item_mm = 2 * turn.radius_mm
@@ -147,20 +145,20 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
         degrees = round(math.degrees(turn.index_rad), 4)
         unreal = _other(keys.number, degrees) if round(degrees, places) != keys.number else _REAL
         why = f"degrees of {what}; {wanted}"
-        return [turns, _entry("angle_per_slice", "Angle per index", f"{keys.number:.{places}f}", "°", why, unreal)]
+        return [turns, _entry("angle_per_slice", "Angle per slice", f"{keys.number:.{places}f}", "°", why, unreal)]
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is not None:
         stands = drive.typed_diameter_mm
         return [
-            turns.model_copy(update={"why": f"not the drive's own steps; with the diameter as it stands {wanted}"}),
+            turns.model_copy(update={"why": f"not the motor's own steps; with the diameter as it stands {wanted}"}),
             _entry(
-                "typed_diameter", "Item diameter, stays", f"{stands:.10g}", "mm",
+                "typed_diameter", "Diameter, stays", f"{stands:.10g}", "mm",
                 "stands in the program already, and the steps go by it", _other_mm(stands, item_mm, drive, keys, turn),
             ),
         ]  # fmt: skip
-    name, label, real_mm = "typed_diameter", "Item diameter, as typed", item_mm
+    name, label, real_mm = "typed_diameter", "Diameter to type", item_mm
     unreal = _other_mm(keys.number, item_mm, drive, keys, turn)
     if drive.controller_field == "roller-diameter":
-        name, label = "roller_diameter", "Roller diameter, as typed"
+        name, label = "roller_diameter", "Roller diameter to type"
         real_mm = drive.roller_diameter_mm if isinstance(drive, Rollers) else math.nan
         unreal = _other_mm(keys.number, real_mm, drive, keys, turn) if isinstance(drive, Rollers) else NO_ROLLER
     text, why = f"{keys.number:.{places}f}", wanted
@@ -193,10 +191,10 @@ def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: Keyed
 
 # How the rim points in the program, and how the sheet comes out of its file for it.
 _LIES: Final = {
-    ("y", "plus"): ("up (+Y)", "the sheet comes in upright"),
-    ("y", "minus"): ("down (-Y)", "the sheet comes in on its head, as it has to lie"),
-    ("x", "plus"): ("right (+X)", "the sheet comes in with its top to the right, as it has to lie"),
-    ("x", "minus"): ("left (-X)", "the sheet comes in with its top to the left, as it has to lie"),
+    ("y", "plus"): ("up (+Y)", "the file comes in upright"),
+    ("y", "minus"): ("down (-Y)", "the file comes in upside down, as it must"),
+    ("x", "plus"): ("right (+X)", "the file comes in with its top to the right, as it must"),
+    ("x", "minus"): ("left (-X)", "the file comes in with its top to the left, as it must"),
 }
 
 
@@ -218,23 +216,23 @@ def must_show(
     blank is half a column at either end.
     """
     slices, inked, column_mm, method = columns
-    wide = f"{column_mm:g} mm" if slices == 1 else f"{slices} columns of {column_mm:g} mm"
+    wide = f"{column_mm:g} mm" if slices == 1 else f"{slices} slices of {column_mm:g} mm"
     across = "X" if head.field_axis == "y" else "Y"
     points, lies = _LIES[head.field_axis, head.rim_towards]
     lines = [
         f"The rim points {points}; {lies}. Never turn or mirror it.",
         f"The program shows {wide} along {across}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",
-        f"After import the sheet measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
-        "The extra width per index is 0.",
+        f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
+        "Extra per slice: 0.",
     ]
     if method == "sheet":
         lines.append("White wedges between the slices are right: they close on the item.")
-    lines.append("The small ticks at the sheet's outer corners are there, and marked at zero power or on tape.")
+    lines.append("The corner ticks are there. Mark them at zero power, or on tape.")
     if inked < slices:
         lines.append(
-            "Half a column stays blank at either end; that makes the number of columns odd."
+            "Half a slice stays blank at either end, so that their number is odd."
             if in_the_middle
-            else "The last column is blank; it is there to make the number of columns odd."
+            else "The last slice is blank, so that their number is odd."
         )
     return tuple(lines)
 

@@ -78,7 +78,7 @@ def export(names: Iterable[str], folder: Path, target: Path, over: bool = False)
         raise Taken(f"{brief(target, 80)} is there already: name another file")
     wanted = [located(name, folder) for name in names] or entries(folder)
     if not wanted:
-        raise FileTrouble("nothing is kept here yet, so there is nothing to export: keep a job first")
+        raise FileTrouble("nothing is saved here yet, so there is nothing to export: save a job first")
     whole = io.BytesIO()
     with zipfile.ZipFile(whole, "w", zipfile.ZIP_DEFLATED) as archive:
         for entry in sorted(wanted, key=lambda entry: entry.home):
@@ -188,7 +188,9 @@ def _held(
     count = len(files)
     if here is None:
         if twin:
-            says = f"another profile here bears this name; taken, there are two, told apart by id ({profile_id})"
+            says = (
+                f"another profile here has this name; import it, and there are two, with different ids ({profile_id})"
+            )
             return Coming(profile_id, name, "name taken", count, count, says, files)
         return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
     home = folder / here.home

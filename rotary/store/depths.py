@@ -53,7 +53,7 @@ def depth_text(number: int, one: DepthReading) -> str:
     about = [f"{one.depth_um:g} µm after {one.passes} passes", f"gauge of {one.resolution_um:g} µm"]
     about += [f"{one.dose_j_mm2:.4g} J/mm² a pass"] if one.dose_j_mm2 else []
     about += [name for name in (one.metal, one.head) if name]
-    return f"{number}  " + ", ".join([*about, *(["struck out"] if one.struck else [])])
+    return f"{number}  " + ", ".join([*about, *(["ignored"] if one.struck else [])])
 
 
 def depths_in(path: Path) -> tuple[DepthReading, ...]:

@@ -29,15 +29,19 @@ def readings_with_cells(readings: tuple[RunReading, ...], cells: Iterable[Cell],
         and (cell.coating, cell.metal, cell.head) == (coating, job.item.metal, job.head.name)
     ]
     joined = {(reading.of, reading.on.date()): reading for reading in map(_from_cell, mine[-MOST:])}
-    kept = tuple(joined.pop((reading.of, reading.on.date()), reading) for reading in readings)
-    return (*kept, *joined.values())
+    called = {_name(cell, "proof patch", "kept"): _name(cell) for cell in mine}  # in earlier versions
+    saved = tuple(joined.pop((called.get(one.of, one.of), one.on.date()), one) for one in readings)
+    return (*saved, *joined.values())
+
+
+def _name(cell: Cell, patch: str = "test patch", saved: str = "saved") -> str:
+    return f"{patch if cell.source == 'patch' else 'run'}, {saved} reading {cell.number}"
 
 
 def _from_cell(cell: Cell) -> RunReading:
-    of = "proof patch" if cell.source == "patch" else "run"
     return RunReading(
         on=datetime.fromisoformat(f"{cell.day}T12:00:00+00:00"),
-        of=f"{of}, kept reading {cell.number}",
+        of=_name(cell),
         place=f"cell {cell.cell}" if cell.cell else "",
         shows=cell.outcome,
         pulse_ns=cell.duration_ns,
@@ -59,8 +63,8 @@ def rig_readings(told: Iterable[Told]) -> tuple[RigReading, ...]:
 def rig_changes(proof: Proof, rig: str, now: tuple[RigReading, ...]) -> list[str]:
     """What is otherwise known of the machine than when the proof was given; one line each, none where nothing is."""
     if proof.rig != rig:
-        was = f'rig "{proof.rig}"' if proof.rig else "the values of the job, without a rig"
-        here = f'rig "{rig}"' if rig else "the values of the job, without a rig"
+        was = f'machine "{proof.rig}"' if proof.rig else "the values of the job, without a machine"
+        here = f'machine "{rig}"' if rig else "the values of the job, without a machine"
         return [f"planned for {was} → {here}"]
     before, after = set(map(_same, proof.rig_readings)), set(map(_same, now))
     said = [f"machine, read since: {_in_words(one)}" for one in now if _same(one) not in before]

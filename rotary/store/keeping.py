@@ -192,7 +192,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
     if not among:
         raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: take it back from the bin, or save again")
     if source is None:
-        raise FileTrouble(f"no version in {brief(home, 80)} can be opened: keep the job under another name")
+        raise FileTrouble(f"no version in {brief(home, 80)} can be opened: save the job under another name")
     before = opened_version(source)
     # A newest file of ours that was damaged, or is closed, is no reason to refuse a save: it stays where it is.
     newest = opened_or_none(among[-1]) or opened_or_none(last_good(among) or among[-1])
@@ -203,7 +203,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
 def refuse_read_only(home: Path, says: str) -> None:
     """Raises FileTrouble where something is said against a new version."""
     if says:
-        raise FileTrouble(f"{brief(home, 80)} takes no new version, {says}; keep it under another name")
+        raise FileTrouble(f"{brief(home, 80)} takes no new version, {says}; save it under another name")
 
 
 def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:

@@ -18,7 +18,7 @@ from rotary.store import places
 from rotary.store.keeping import OpenedProfile
 from rotary.store.naming import token
 from rotary.store.old_sheets import with_actions
-from rotary.store.record import ArtworkFile, AsRun, Moment, Name, Outcome, now
+from rotary.store.record import OUTCOME_LABELS, ArtworkFile, AsRun, Moment, Name, Outcome, now
 from rotary.store.writing import table_lines
 
 MOST_ITEMS: Final = 100_000
@@ -27,7 +27,8 @@ MOST_ITEMS: Final = 100_000
 class Run(Model):
     """One run: of which profile and version, how many items, how it came out, what was keyed in.
 
-    `photo` is a photograph of the result, under the name that its copy has beside the versions of the profile.
+    `photo` is a photograph of the result, under the name that its copy has beside the versions of the profile,
+    `machine_s` what the machine needed for one item by the plan, which runs logged by older tools lack [s].
     """
 
     on: Moment
@@ -38,6 +39,7 @@ class Run(Model):
     items: int = Field(default=1, ge=1, le=MOST_ITEMS)
     spoiled: int = Field(default=0, ge=0, le=MOST_ITEMS)
     took_s: Time | None = Field(default=None, ge=0)
+    machine_s: Time | None = Field(default=None, ge=0)
     batch: str = Field(default="", max_length=120)
     note: str = Field(default="", max_length=2000)
     files: tuple[ArtworkFile, ...] = ()
@@ -61,15 +63,19 @@ class Totals:
     items: int
     spoiled: int
     time_s: float
-    outcomes: dict[str, int]
+    outcomes: dict[Outcome, int]
 
     def summary(self) -> str:
         """One line for a person."""
-        outcomes = ", ".join(f"{count} {name}" for name, count in sorted(self.outcomes.items()))
+        outcomes = ", ".join(f"{count} {OUTCOME_LABELS[name]}" for name, count in sorted(self.outcomes.items()))
         hours, minutes = divmod(round(self.time_s / 60), 60)
         took = f", {hours} h {minutes:02d} min at the machine" if self.time_s else ""
         spoiled = f", {self.spoiled} spoiled ({100 * self.spoiled / self.items:.1f} %)" if self.items else ""
-        return f"{self.runs} runs ({outcomes}), {self.items} items{spoiled}{took}" if self.runs else "no runs yet"
+        return (
+            f"{self.runs} run{'s' * (self.runs != 1)} ({outcomes}), {self.items} items{spoiled}{took}"
+            if self.runs
+            else "no runs yet"
+        )
 
 
 Numbers = Callable[[int | None, float | None], AsRun | None]
@@ -129,7 +135,9 @@ def log(run: Run, folder: Path) -> Path:
     places.make(month.parent)
     places.make(month)
     while True:
-        path = month / f"{places.dated(run.on)}-{token(6)}.toml"
+        # Runs of the same second come back in the order in which they were logged.
+        before = len([*month.glob(f"{places.dated(run.on)}-*.toml")])
+        path = month / f"{places.dated(run.on)}-{before:02d}{token(4)}.toml"
         if write_new(path, text.encode()):
             return path
 
@@ -161,8 +169,8 @@ def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbo
             continue
         if (not profile or run.profile == profile) and (since is None or run.on.date() >= since):
             runs.append(run)
-    runs.sort(key=lambda run: run.on, reverse=True)
-    return Logbook(tuple(runs), tuple(troubles))
+    runs.sort(key=lambda run: run.on)
+    return Logbook(tuple(reversed(runs)), tuple(troubles))
 
 
 def run_files(folder: Path, troubles: list[str] | None = None) -> list[Path]:

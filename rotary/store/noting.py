@@ -70,7 +70,7 @@ def strike_reading(home: Path, place: int) -> Saved:
         readings[place - 1] = readings[place - 1].model_copy(update={"struck": True})
         return _with(profile, readings=tuple(readings))
 
-    return change(home, struck, f"reading {place} struck out")
+    return change(home, struck, f"reading {place} ignored")
 
 
 def add_note(home: Path, says: str) -> Saved:

@@ -69,7 +69,7 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     record = next(record for record in patches_in(readings_in(folder)) if record.name == name)
     if not new:
         return _again(record)._replace(**_told(found))
-    says = [f"{name}: its cells are kept, to be read once it is marked"]
+    says = [f"{name}: its cells are saved, to be read once it is marked"]
     if mine:
         others = ", ".join(one.name for one in mine)
         says.append(

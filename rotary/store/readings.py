@@ -26,8 +26,8 @@ LARGEST_BYTES: Final = 20_000_000
 
 _PATCH: Final = re.compile(r"patch \d+")
 _ABOUT: Final = """\
-# Readings of proof patches and real jobs. Each has every setting it was made with.
-# struck = true keeps a reading here but lets it teach nothing.
+# Readings of test patches and real jobs. Each has every setting it was made with.
+# struck = true leaves a reading here but ignores it.
 """
 
 
@@ -66,7 +66,7 @@ def _readings(raw: bytes, where: str) -> tuple[Reading, ...]:
         tables = toml_tables(raw.decode("utf-8")).get("reading", [])
     except (ValueError, RecursionError) as trouble:
         raise FileTrouble(
-            f"{where} is not a file of readings ({brief(str(trouble), 60)}): mend it, or move it away"
+            f"{where} is not a file of readings ({brief(str(trouble), 60)}): repair it, or move it away"
         ) from None
     return tuple(_reading(table, at) for at, table in enumerate(tables))
 

@@ -91,6 +91,12 @@ class AsRun(Model):
 Outcome = Literal["clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled"]
 """How a run came out; "clear" is what was wanted: the mark is there and the metal unharmed."""
 
+OUTCOME_LABELS: Final[dict[Outcome, str]] = {
+    "clear": "good", "coating-left": "coating left", "metal-marked": "engraved", "joints-show": "seams show",
+    "stopped": "stopped", "spoiled": "spoiled",
+}  # fmt: skip
+"""What a person reads for each."""
+
 
 class RunReading(Model):
     """One thing that was read off the item, a patch or a strip; struck ones stay but do not count."""

@@ -13,8 +13,8 @@ LAST_LINE: Final = "# Whole as saved: "
 """How the last line begins; the sum of all bytes before it follows."""
 
 _REMARKS: Final = {
-    "kept": "What was kept, when, and what it follows. A date is written without quotes.",
-    "kept.plan": "The numbers as planned when this was kept.",
+    "kept": "What was saved, when, and what it follows. A date is written without quotes.",
+    "kept.plan": "The numbers as planned when this was saved.",
     "kept.proof": "That it came out as wanted, and the numbers as run.",
     "kept.proof.plan.actions": "What was typed and done, row by row.",
     "kept.proof.job": "The whole job as it was then: what differs above was changed since.",

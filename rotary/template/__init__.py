@@ -108,12 +108,12 @@ def _printer_faults(wish: TemplateWish) -> None:
 def _heights(wish: TemplateWish, made: Plan, shape: Shape) -> tuple[float, float]:
     """From and to in s; where the person did not choose, a wall that paper follows is covered to the datum."""
     lies, item = made.layout, made.job.item
-    reach = wish.reach or ("band" if shape.shape == "profile" else "datum")
+    reach = wish.reach or ("artwork" if shape.shape == "profile" else "end")
     low = max(lies.band_from_mm - MARGIN_MM, 0.0)
     high = min(lies.band_to_mm + MARGIN_MM, shape.length_mm)
-    if reach == "whole" or (reach == "datum" and item.datum == "foot"):
+    if reach == "whole" or (reach == "end" and item.datum == "foot"):
         low = 0.0
-    if reach == "whole" or (reach == "datum" and item.datum == "rim"):
+    if reach == "whole" or (reach == "end" and item.datum == "rim"):
         high = shape.length_mm
     return low, high
 
@@ -123,7 +123,7 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     item = made.job.item
     told = [
         "Print at 100 % (actual size, not fitted to the page), then measure both bars; where they are not 100 mm, "
-        "write what they measure as bar_short and bar_long and print again.",
+        "enter both lengths and print again.",
         "Wrap it with the print outside and the rim up; on glossy walls, tape it so that it can't slide.",
     ]
     if cover.flap:
@@ -136,9 +136,10 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     if misfit.stands_off_mm > SEEN_MM:
         at = datum_from_s_mm(item, shape, misfit.at_mm)
         told.append(
-            f"Paper can't follow this wall: it stands off by up to {misfit.stands_off_mm:.2g} mm, {at:.4g} mm from the "
-            f"{item.datum}, and a level line all round there is {misfit.longer_mm:.2g} mm longer on the paper. Trust "
-            "the centre line and the level line; cut darts into the edge, or take a narrower band."
+            f"Paper can't follow this wall: it stands off by up to {misfit.stands_off_mm:.2g} mm, {at:.4g} mm from "
+            f"{item.end_words(item.datum)}, and a level line all round there is {misfit.longer_mm:.2g} mm longer on "
+            "the paper. Trust "
+            "the centre line and the level line; cut darts into the edge, or make the artwork less high."
         )
     if shape.flats:
         told.append("Folds are where sharp corners would be; real corners are rounded, so the paper is a little long.")

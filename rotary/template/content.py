@@ -27,6 +27,7 @@ LEAST_MM: Final = 6 * 25.4 / 72
 ART_MM: Final = 0.02
 """How near the drawn artwork follows the mapped one: below what a printer shows."""
 
+FIGURES: Final = "-°0123456789"
 POINTS: Final = 721  # on a ring: a chord of half a degree of a 400 mm drum sags by 2 µm
 _EACH_RAD: Final = math.radians(5)
 _STEP_RAD: Final = math.radians(0.5)
@@ -59,8 +60,8 @@ def figure(paper: TapePaper, cover: Cover, made: Plan, rings: Rings | None = Non
     drawn = _Drawn(paper, cover, artwork, item, body)
     outline = drawn.outline()
     drawn.folds()
-    drawn.lines()
     drawn.frame()
+    drawn.lines()
     drawn.ruler()
     drawn.degrees()
     drawn.weld_line()
@@ -79,6 +80,7 @@ class _Drawn:
         widest = max(self._radius(cover.low_mm), self._radius(cover.high_mm))
         self.size_mm = min(3.0, max(LEAST_MM, 0.05 * min(cover.high_mm - cover.low_mm, 2 * math.pi * widest)))
         self.below: list[str] = []
+        self.edges: tuple[Kind, ...] = ("cut", "flap")
 
     def _radius(self, s: float) -> float:
         return self.paper.radius_at_zero_mm + self.paper.slope * s
@@ -116,16 +118,20 @@ class _Drawn:
             if not any(on_each_other(label, other) for other in self.labels) and self._is_on(label):
                 self.labels.append(label)
                 return
-            if text[-1] in "°0123456789":
+            if not text.strip(FIGURES):
                 return
         self.below.append(text)
 
     def _is_on(self, label: Words) -> bool:
-        """Whether a label lies on the paper: one that reaches over its edge would be cut off with it."""
+        """Whether a label lies on the paper, and its words on no edge of the artwork: one that reaches over the paper's
+        edge would be cut off with it, and the frame under words could not be seen."""
         left, bottom, right, top = label_box_mm(label)
-        points = np.concatenate([stroke.points_mm for stroke in self.strokes if stroke.kind in ("cut", "flap")])
+        points = np.concatenate([stroke.points_mm for stroke in self.strokes if stroke.kind in self.edges])
         (west, south), (east, north) = points.min(0).tolist(), points.max(0).tolist()
-        return bool(left >= west - 1 and right <= east + 1 and bottom >= south - 1 and top <= north + 1)
+        if left < west - 1 or right > east or bottom < south - 1 or top > north + 1:
+            return False
+        frames = [stroke.points_mm for stroke in self.strokes if stroke.kind == "frame" and label.text.strip(FIGURES)]
+        return not any(bool((((left, bottom) < ring) & (ring < (right, top))).all(axis=1).any()) for ring in frames)
 
     def art(self, rings: Rings | None) -> tuple[Floats, ...]:
         """The artwork's outlines as they lie on the paper."""
@@ -164,6 +170,8 @@ class _Drawn:
         angles = np.array([right, beyond[0], beyond[1], right])
         flap = self._line("flap", heights, angles)
         self._label("goes under", (low + high) / 2, right, right=0.6 * self.size_mm, size=0.6)
+        # No other words reach over onto it.
+        self.edges = ("cut",)
         return np.concatenate([bottom, flap, top[::-1]])
 
     def folds(self) -> None:
@@ -192,7 +200,7 @@ class _Drawn:
         )
         self._line("level", centre, self._angles(left, right))
         height = datum_from_s_mm(self.item, self.body, centre)
-        says = f"level line, {height:.5g} mm from the {self.item.datum}"
+        says = f"level line, {height:.5g} mm from {self.item.end_words(self.item.datum)}"
         self._label(says, centre, left, up=0.5 * self.size_mm, right=1.0, size=0.8)
         front = self._has(within_half_turn(-self.artwork.centre_angle_rad))
         if front is not None and abs(front) > 1e-6:
@@ -284,7 +292,8 @@ class _Drawn:
         says += [f"not labelled for want of room: {', '.join(self.below)}"] if self.below else []
         says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
-            f"wall from {min(at):.4g} to {max(at):.4g} mm from the {self.item.datum}, rim up, print outside",
+            f"wall from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.datum)}, rim up, print "
+            "outside",
             "the ends meet without gap or overlap, the flap goes under"
             if flap
             else "the ends lie along the two sides of the handle",

@@ -17,14 +17,14 @@ class TemplateWish(Model):
     measured on a sheet that was printed without a correction; the sheets are then drawn smaller or larger
     by as much. `reach` is how
     much of the item is covered: from the end that heights are measured from to past the artwork
-    (`datum`), the artwork with a margin (`band`), or the whole wall (`whole`); where not given, `datum`
-    on a wall that paper follows and `band` on one that it does not.
+    (`end`), the artwork with a margin (`artwork`), or the whole wall (`whole`); where not given, `end`
+    on a wall that paper follows and `artwork` on one that it does not.
     """
 
     paper: Literal["a4", "letter", "both"] = "a4"
     bar_short_mm: Length = Field(default=BAR_MM, gt=0)
     bar_long_mm: Length = Field(default=BAR_MM, gt=0)
-    reach: Literal["datum", "band", "whole"] | None = None
+    reach: Literal["end", "artwork", "whole"] | None = None
     paper_thickness_mm: Length = Field(default=0.1, ge=0, le=2)
 
 

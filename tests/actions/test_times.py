@@ -5,7 +5,8 @@ machine that is far quicker than planned. Ten in a hundred that a person accepts
 """
 
 from collections.abc import Callable, Iterator
-from datetime import datetime
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
 from typing import NamedTuple
 
 import numpy as np
@@ -17,8 +18,11 @@ from rotary.job import job_from_file
 from rotary.order import Order
 from rotary.passes.plan.timing import timing
 from rotary.plan import Plan, plan
-from rotary.sentences.times import time_text, with_time_text
+from rotary.sentences.runs import duration
+from rotary.sentences.times import time_note, time_text, with_time_text
+from rotary.services.profiles import timed_runs
 from rotary.shipped import examples
+from rotary.store.logbook import Run, log
 
 BELIEFS = Guess(200.0, 1.2), Guess(80.0, 1.0), Guess(0.9, 0.4)
 
@@ -135,6 +139,33 @@ def test_it_is_an_estimate_with_a_wide_range_until_two_runs_are_in(plans: dict[s
     assert times[2].once + 12 * times[2].piece == pytest.approx(times[2].total, rel=0.001)
 
 
+def test_a_new_job_learns_how_long_hands_take_from_other_jobs(plans: dict[str, Plan], tmp_path: Path) -> None:
+    """Their runs lie in the log with what the machine needed; the range draws together, and it stays an estimate. Runs
+    that were stopped or not timed teach nothing, and a run of its own goes before all of them."""
+    begun = datetime(2026, 11, 1, 9, 0, tzinfo=UTC)
+    runs = [(1, 40.0, "clear"), (12, 180.0, "clear"), (40, 20.0, "spoiled"), (9, 20.0, "stopped")]
+    for day, (items, machine_s, outcome) in enumerate(runs):
+        run = Run.model_validate({
+            "on": begun + timedelta(days=day), "profile": "cup", "as": "cup", "outcome": outcome, "items": items,
+            "took_s": 600.0 + items * (machine_s + 30.0), "machine_s": machine_s,
+        })  # fmt: skip
+        log(run, tmp_path)
+    shop = timed_runs(None, tmp_path)
+    assert [run.items for run in shop] == [40, 12, 1]
+    nut = wanted(plans["brass-nut"], 20)
+    alone, taught = job_time(nut), job_time(nut, shop)
+    assert alone is not None
+    assert taught is not None
+    assert taught.high / taught.low < 0.6 * alone.high / alone.low
+    assert taught.once == pytest.approx(600.0, rel=0.2)
+    assert taught.looking + taught.handling == pytest.approx(30.0, rel=0.3)
+    assert (taught.estimate, taught.runs, taught.others) == (True, 0, 3)
+    assert "Estimate, by 3 runs of other jobs: " in time_text(taught)
+    own = job_time(nut, (TimedRun(20, 3600.0), *shop))
+    assert own is not None
+    assert own.total == pytest.approx(3600.0, rel=0.2)
+
+
 def test_no_number_that_is_typed_depends_on_the_pieces(plans: dict[str, Plan]) -> None:
     """A plan for 100 is the plan for one, and more pieces take longer, each no longer than before."""
     job = plans["brass-nut"].job
@@ -164,8 +195,10 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert says in told.text
     assert told.text.startswith("5 pieces: about ")
     assert told.begun == begun.isoformat(timespec="minutes")
+    assert time_note(told).endswith(f" Begun at ____: all are done about {duration(total)} later.")
     alone = job_time(plans["brass-nut"])
     assert alone is not None
+    assert f"Begun at ____: the first is done about {duration(alone.total)} later." in time_note(alone)
     assert with_time_text(alone, begun).done == ""
     assert with_time_text(alone, begun).text.startswith("Set-up about ")
 

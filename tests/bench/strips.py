@@ -1,6 +1,6 @@
 """300 simulated rigs with made-up errors: is the joint strip diagnosed right, and what is left at the joints?
 
-Run from the top folder: ``PYTHONPATH=. python tests/bench/strips.py``; prints what docs/joint-strip.md shows. The
+Run from the top folder: ``PYTHONPATH=. python tests/bench/strips.py``; for docs/contributors/benches.md. The
 readings come from numeric rays onto the true surface, which know none of the formulas that diagnose. What is
 random: the believed inputs, the faults beyond them, where the motor stands, noise of 0.01 mm, rounding to whole
 ticks of 0.02 mm, and one reading in twenty misread by two to six ticks. All rigs are invented.

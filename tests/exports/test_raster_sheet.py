@@ -320,7 +320,7 @@ def test_a_column_too_narrow_for_its_slice_is_refused(tmp_path: Path) -> None:
     """Where a plan's columns can't hold a slice as it must be drawn, the sentence says by how much."""
     made = PLANS["regatta-bottle"]
     narrow = made.model_copy(update={"split": made.split.model_copy(update={"column_mm": made.split.column_mm * 0.7})})
-    with pytest.raises(NoPlan, match="blank edge wider"):
+    with pytest.raises(NoPlan, match="margin wider"):
         raster_sheet(narrow, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
 
 

@@ -80,7 +80,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
     (cut,) = re.findall(r"The first cut lies at (-[\d.]+ mm), counted from the middle\.", shows)
-    assert f"{many} columns of {wide}, the first cut at {cut} from the middle" in said
+    assert f"{many} slices of {wide}, the first cut at {cut} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.hatch_mm:g} mm" in said
 
@@ -200,7 +200,7 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     job, out = shop / "job.toml", shop / "out"
     job.write_text(JOB + '[tolerances]\nmethod = "sheet"\n', "utf-8")
     flat = said_of(capsys, "art", "flat", job, "--to", out)
-    assert flat.split("columns of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
+    assert flat.split("slices of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
     plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
     said_of(capsys, "art", "slice", job, "--to", out, "--yes")
     sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
@@ -216,7 +216,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
-    assert "was drawn for columns of" in said
+    assert "was drawn for slices of" in said
     assert "stray from the artwork's outline by more than 250 µm" in said
     assert "marks lie within" not in said
 
@@ -302,10 +302,10 @@ def test_a_flat_drawing_smaller_than_its_frame_has_the_size_that_is_told(
 ) -> None:
     """What the person is told to see after import is what the file's page says."""
     said = said_of(capsys, "art", "flat", shop / "job.toml", "--to", shop / "out")
-    wide, high = said.split("After import the sheet measures ")[1].split(" mm")[0].split(" × ")
+    wide, high = said.split("After import the file measures ")[1].split(" mm")[0].split(" × ")
     text = (shop / "out" / "crest-flat.svg").read_text("utf-8")
     assert f'width="{float(wide):g}mm" height="{float(high):g}mm"' in text
-    assert "The last column is blank" not in said
+    assert "The last slice is blank" not in said
 
 
 def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:

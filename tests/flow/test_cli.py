@@ -11,18 +11,19 @@ from collections.abc import Callable
 from pathlib import Path
 
 import jsonschema
+import platformdirs
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rotary import cli
+from rotary import cli, shipped
 from rotary.__main__ import main
 from rotary.artwork.outfiles import MADE_BY
 from rotary.cli import open_command
 from rotary.cli.help_text import options
 from rotary.job import job_from_file, job_from_text
 from rotary.shipped import FIRST, examples
-from tests.flow.commands_page import leaves
+from tests.made_pages import leaves
 
 ROOT = Path(__file__).resolve().parents[2]
 Answer = tuple[int, str, str]
@@ -189,6 +190,16 @@ def test_a_reader_that_goes_away_is_no_fault() -> None:
     assert process.returncode == 0
 
 
+@pytest.mark.parametrize("data", ["", "/srv/data", "relative"])
+def test_the_data_folder_is_the_one_of_the_system(monkeypatch: pytest.MonkeyPatch, data: str) -> None:
+    """The short way on one system names the folder that the library names."""
+    monkeypatch.setenv("XDG_DATA_HOME", data)
+    monkeypatch.delenv("ROTARY_FOLDER", raising=False)
+    shipped._own_data.cache_clear()
+    assert shipped.profile_folder() == Path(platformdirs.user_data_dir("rotary", appauthor=False)) / "profiles"
+    shipped._own_data.cache_clear()
+
+
 def test_help_loads_nothing_heavy() -> None:
     """The help text is there at once: neither arrays, models nor units library are loaded for it."""
     code = (
@@ -206,7 +217,7 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
     """Nobody at a machine meets a traceback; whoever mends the tool can ask for it."""
 
     def broken(*_: object) -> int:
-        raise ZeroDivisionError("of the tool")
+        raise ZeroDivisionError("in rotary")
 
     monkeypatch.setattr(cli, "_run", broken)
     code, out, err = rotary("print", "setup", FIRST)
@@ -332,22 +343,22 @@ def test_no_arguments_end_in_a_traceback(rotary: Run, arguments: list[str]) -> N
 
 def test_the_page_and_the_help_tell_the_same_exit_codes() -> None:
     """The documented codes are those of the help text."""
-    page = (ROOT / "docs" / "command-line.md").read_text("utf-8")
+    page = (ROOT / "docs" / "reference" / "command-line.md").read_text("utf-8")
     told = re.findall(r"^\| (\d+) \|", page, re.M)
     assert told == list(map(str, cli.output.EXIT_CODES))
 
 
 def test_the_job_on_the_page_is_a_job() -> None:
     """The example in the documentation of job files can be copied and planned."""
-    page = (ROOT / "docs" / "job-file.md").read_text("utf-8")
+    page = (ROOT / "docs" / "reference" / "job-file.md").read_text("utf-8")
     (block,) = re.findall(r"^```toml\n(.*?)^```", page, re.M | re.S)
     assert tomllib.loads(block)
     assert job_from_text(block).item.wall_mm == 0.5
 
 
 def test_the_page_names_every_key() -> None:
-    """No key of a job file is left out of its page."""
-    page = (ROOT / "docs" / "job-file.md").read_text("utf-8")
+    """No key of a job file is left out of its pages."""
+    page = "".join((ROOT / "docs" / "reference" / f"{name}.md").read_text("utf-8") for name in ("job-file", "fields"))
     schema = json.loads((ROOT / "docs" / "job.schema.json").read_text("utf-8"))
     tables = [schema["properties"], *(entry["properties"] for entry in schema["$defs"].values())]
     assert not {key for table in tables for key in table if not re.search(rf"\b{key}\b", page)}

@@ -303,7 +303,7 @@ def test_the_angle_that_the_artwork_takes_is_its_width_over_the_radius(name: str
 def test_the_joint_of_a_nut_is_the_root_of_the_squares_of_what_is_not_known(name: str) -> None:
     """GUM 5.1.2: diameter ±0.05, height ±1 and half the runout, field ±0.3 %, axis 1 mm aside, two motor stops.
 
-    Seen from a pupil 1.15 times the focal length up; a stop lies within 5 % of a full step (makers' notes).
+    Seen from a pupil 1.15 times the focal length up; a stop lies within 5 % of a full step (common practice).
     """
     one = made(name)
     pupil, radius = 1.15 * 160, 11.0

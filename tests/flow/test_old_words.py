@@ -114,7 +114,7 @@ def _parted(parts: tuple[str, str, str]) -> tuple[str, str, str]:
 def test_every_old_word_is_played() -> None:
     """No word of the table is left out here, and the page has them all."""
     assert {before[0] for before, _ in lines()} == {*OLD_WORDS}
-    page = (ROOT / "docs" / "old-words.md").read_text("utf-8")
+    page = (ROOT / "docs" / "reference" / "old-words.md").read_text("utf-8")
     assert re.findall(r"^\| `rotary ([\w-]+)` \|", page, re.M) == [*OLD_WORDS]
 
 

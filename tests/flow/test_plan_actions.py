@@ -13,6 +13,7 @@ from rotary.__main__ import main
 from rotary.services import USUAL_DRAWS
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import FIRST, examples
+from tests.setups import wordless_nut
 
 Run = Callable[..., tuple[int, str, str]]
 SCHEMA: Final = json.loads((Path(__file__).resolve().parents[2] / "docs" / "plan.schema.json").read_text("utf-8"))
@@ -87,8 +88,9 @@ def test_what_must_not_be_marked_says_so_first(rotary: Run, tmp_path: Path) -> N
 
 def inscribed(folder: Path, around: str, text: str = "HERON CLUB", samples: int = 50) -> dict[str, Any]:
     """The rows of an invented nut's words, by their ids; each value stands there once."""
-    nut = examples()["brass-nut"].read_text("utf-8")
-    (folder / "nut.toml").write_text(f'{nut}\n[inscription]\ntext = "{text}"\naround = "{around}"\n', "utf-8")
+    (folder / "nut.toml").write_text(
+        f'{wordless_nut()}\n[inscription]\ntext = "{text}"\naround = "{around}"\n', "utf-8"
+    )
     assert main(["plan", "nut.toml", "--json", "--samples", str(samples), "--to", "plan.json", "--yes"]) == 0
     actions: dict[str, Any] = json.loads((folder / "plan.json").read_text("utf-8"))["actions"]
     jsonschema.validate(actions, {"$ref": "#/$defs/Actions", "$defs": SCHEMA["$defs"]})
@@ -143,3 +145,18 @@ def test_words_that_do_not_fit_are_not_ready(rotary: Run, tmp_path: Path) -> Non
 def test_a_table_without_words_is_no_inscription(tmp_path: Path) -> None:
     """The artwork is what is marked then."""
     assert inscribed(tmp_path, "ring", "")["file"]["value"].startswith("ring-of-names")
+
+
+@pytest.mark.slow
+def test_a_setup_sheet_of_words_is_that_of_the_plan(rotary: Run, tmp_path: Path) -> None:
+    """What is typed for words stands on the printed sheet as in the plan, not what their frame would need; so does the
+    sheet that goes with their files, which says that they are there."""
+    rows = inscribed(tmp_path, "ring", samples=0)
+    sheet = " ".join(rotary("print", "setup", "nut.toml", "--samples", "0")[1].split())
+    assert rows["typed_diameter"]["figure"] in sheet
+    assert f"{rows['slices_shown']['value']} slices" in sheet
+    assert f"Write {rows['file']['value']}, then import it." in sheet
+    own = " ".join(rotary("inscribe", "nut.toml", "--samples", "0", "--to", ".")[1].split())
+    assert f"Import {rows['file']['value']}." in own
+    assert "then import" not in own
+    assert rows["typed_diameter"]["figure"] in own

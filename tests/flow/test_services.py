@@ -20,6 +20,7 @@ from rotary.services.planning import plan_for
 from rotary.shipped import examples
 from rotary.store.depths import add_depths
 from rotary.store.keeping import load
+from tests.setups import wordless_nut
 from tui.background.print_work import printed_errand
 from tui.background.tasks import Errand
 from tui.disk.save import save
@@ -48,13 +49,13 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture
 def nut() -> dict[str, Any]:
     """The nut's tables, on that machine."""
-    return {"rig": "bench", **toml_tables(NUT.read_text("utf-8"))}
+    return {"rig": "bench", **toml_tables(wordless_nut())}
 
 
 def test_every_front_plans_a_job_alike(shop: Path, nut: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
     """Gauged depths and the measured machine are in the plan of the layer, of the screen and of the command line."""
     job = shop / "nut.toml"
-    job.write_text('rig = "bench"\n' + NUT.read_text("utf-8"), "utf-8")
+    job.write_text('rig = "bench"\n' + wordless_nut(), "utf-8")
     capsys.readouterr()
     made = plan_for(job_from_file(job))
     assert plan_in_words(made).sentences.first_line.startswith("After 3 depth readings")
@@ -73,7 +74,7 @@ def test_every_front_plans_a_job_alike(shop: Path, nut: dict[str, Any], capsys: 
 def test_the_card_of_the_screen_is_that_of_the_command_line(shop: Path, nut: dict[str, Any]) -> None:
     """Printed from the desk, a card goes by the gauged depths too: word for word the one of the command line."""
     job = shop / "nut.toml"
-    job.write_text('rig = "bench"\n' + NUT.read_text("utf-8"), "utf-8")
+    job.write_text('rig = "bench"\n' + wordless_nut(), "utf-8")
     assert main(["print", "setup", str(job), "--to", str(shop / "theirs.txt")]) == 0
     more = ("setup", str(shop / "mine.txt"), "A4", str(shop / "kept"), "")
     printed_errand(Errand("print", "1", nut, "mm", str(shop), more), lambda _: None)

@@ -20,14 +20,14 @@ from rotary.plan import Plan
 from rotary.services import Folders
 from rotary.services.planning import plan_for
 from rotary.shipped import FIRST, examples
-from tests.flow.commands_page import leaves, page
+from tests.made_pages import PAGES, leaves
 
 ROOT = Path(__file__).resolve().parents[2]
 Run = Callable[..., tuple[int, str, str]]
 
 
 def test_there_are_twelve_words_and_each_command_has_its_example() -> None:
-    """The page of the commands is the one that the code makes; each example in a help is understood."""
+    """Each example in a help is understood."""
     assert len(WORDS) == 12
     for name, app in leaves():
         doc = app.default_command.__doc__ or "" if app.default_command else ""
@@ -37,10 +37,15 @@ def test_there_are_twelve_words_and_each_command_has_its_example() -> None:
             assert example.startswith((name, "--"))
             words = [word for word in shlex.split(example.partition(" >")[0]) if word != "--dry-run"]
             tree().parse_args(words, print_error=False, exit_on_error=False)
-    made = page()
-    if os.environ.get("COMMANDS") == "update":
-        (ROOT / "docs" / "commands.md").write_text(made, "utf-8")
-    assert (ROOT / "docs" / "commands.md").read_text("utf-8") == made
+
+
+@pytest.mark.parametrize("name", PAGES)
+def test_a_page_that_is_made_from_the_code_is_up_to_date(name: str) -> None:
+    """Commands, old words, keys and fields stand on their pages as the code has them."""
+    place, made = ROOT / "docs" / "reference" / f"{name}.md", PAGES[name]()
+    if os.environ.get("MADE") == "update":
+        place.write_text(made, "utf-8")
+    assert place.read_text("utf-8") == made
 
 
 def test_an_option_has_one_meaning() -> None:

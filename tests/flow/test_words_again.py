@@ -1,6 +1,7 @@
 """A job with an inscription: saved, planned, logged and repeated by the numbers of its words, not of its artwork."""
 
 import json
+import re
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
@@ -19,6 +20,7 @@ from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
+from tests.setups import wordless_nut
 
 CREST: Final = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="70mm" height="40mm">'
@@ -36,7 +38,7 @@ COATED_HEXAGON = ('coating = "none"', 'coating = "polyester-powder-dark"')
 
 def nut(words: str, hexagon: bool = False, *changes: tuple[str, str]) -> str:
     """An invented nut with words of its own."""
-    text = examples()["brass-nut"].read_text("utf-8")
+    text = wordless_nut()
     if hexagon:
         before, after = text.split("stations = [")
         text = before + HEXAGON + after.partition("]\n")[2]
@@ -166,6 +168,18 @@ def test_a_proof_of_an_older_tool_has_no_numbers_of_its_words(tmp_path: Path) ->
 
 
 FLATS: Final = 'text = "HERON"\naround = "flats"\nmore = ["CLUB REGATTA", "1884"]'
+
+
+@pytest.mark.parametrize("around", ["ring", "end"])
+@pytest.mark.slow
+def test_the_step_that_a_plan_names_writes_the_words(told: Told, around: str) -> None:
+    """What stands behind the step is typed as it is told; the file is there, and the step is done."""
+    Path("nut.toml").write_text(nut(f'text = "HERON"\naround = "{around}"'), "utf-8")
+    step = re.search(r"Write (\S+): .*\(rotary (art .*)\)", told("plan", "nut.toml"))
+    assert step is not None
+    told(*step[2].split())
+    assert Path(step[1]).is_file()
+    assert f"Write {step[1]}" not in told("plan", "nut.toml")
 
 
 @pytest.mark.slow

@@ -88,14 +88,39 @@ def test_no_path_of_one_machine_stands_in_the_tree() -> None:
     assert not found
 
 
+def anchor_of(head: str) -> str:
+    """What a link says behind # to reach a heading.
+
+    >>> anchor_of("A coating of your own: first steps")
+    'a-coating-of-your-own-first-steps'
+    """
+    return re.sub(r"[^\w -]", "", head.casefold()).replace(" ", "-")
+
+
 def test_links_between_the_documents_lead_somewhere() -> None:
-    """Every relative link in a Markdown file names a file that exists."""
+    """Every relative link in a Markdown file names a file that exists, and a heading in it where it names one."""
+    pages = {p: p.read_text("utf-8") for p in TEXT_FILES if p.suffix == ".md"}
+    heads = {page: [anchor_of(head) for head in re.findall(r"^#+ (.+)$", text, re.M)] for page, text in pages.items()}
     broken = []
-    for page in (p for p in TEXT_FILES if p.suffix == ".md"):
-        targets = re.findall(r"\]\(([^)#\s]+)(?:#[^)]*)?\)", page.read_text("utf-8"))
-        lost = [target for target in targets if "://" not in target and not (page.parent / target).exists()]
-        broken += [f"{page.relative_to(ROOT)}: {target}" for target in lost]
+    for page, text in pages.items():
+        for name, anchor in re.findall(r"\]\(([^)#\s]*)(?:#([^)]*))?\)", text):
+            target = (page.parent / name).resolve() if name else page
+            if "://" not in name and (not target.exists() or (anchor and anchor not in heads.get(target, ()))):
+                broken.append(f"{page.relative_to(ROOT)}: {name}#{anchor}")
     assert not broken
+
+
+def test_every_page_can_be_reached_from_the_way_in() -> None:
+    """From docs/README.md every page of the documentation is a few links away, and every picture is on a page."""
+    docs, reached, ahead = ROOT / "docs", set(), [ROOT / "docs" / "README.md", ROOT / "README.md"]
+    while ahead:
+        page = ahead.pop()
+        reached.add(page)
+        if page.suffix == ".md":
+            names = re.findall(r"\]\(([^)#\s]+)", page.read_text("utf-8"))
+            ahead += [p for name in names if (p := (page.parent / name).resolve()).exists() and p not in reached]
+    wanted = [p for p in docs.rglob("*") if p.suffix in {".md", ".svg", ".png", ".json"}]
+    assert not [str(p.relative_to(ROOT)) for p in wanted if p not in reached]
 
 
 def test_importing_the_core_loads_no_screen() -> None:

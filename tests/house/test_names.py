@@ -54,3 +54,16 @@ def test_a_class_has_its_name_alone() -> None:
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_"):
                 places[node.name].append(str(path.relative_to(ROOT)))
     assert {name: files for name, files in places.items() if len(files) > 1} == {}
+
+
+def test_the_glossary_names_what_is_there() -> None:
+    """Each name in its last column stands in the core."""
+    page = (ROOT / "docs" / "reference" / "glossary.md").read_text("utf-8")
+    names = {
+        name.split()[0].rpartition(".")[2].rstrip("*")
+        for cell in re.findall(r"^\|[^|]*\|[^|]*\|([^|]*)\|$", page, re.M)
+        for name in re.findall(r"`([^`]+)`", cell)
+    }
+    core = "\n".join(path.read_text("utf-8") for path in CORE)
+    assert len(names) > 50
+    assert {name for name in names if not re.search(rf"\b{name}", core)} == set()

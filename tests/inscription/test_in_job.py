@@ -17,8 +17,9 @@ from rotary.shipped import examples
 from rotary.store.changes import setup_changes
 from rotary.store.keeping import keep, load
 from rotary.wording import InscriptionWish
+from tests.setups import wordless_nut
 
-NUT = examples()["brass-nut"].read_text("utf-8")
+NUT = wordless_nut()
 WORDS = '\n[inscription]\ntext = "HERON\\n1884"\naround = "arc"\ngap = "2 mm"\nstart = "20 deg"\ndepth = "40 um"\n'
 
 

@@ -122,7 +122,7 @@ def test_more_sag_than_the_lens_stays_sharp_for_fails() -> None:
         0.05, 0.03, slices=5, slice_mm=10.0, sag_mm=1.3, depth_mm=1.0, incidence_rad=0.5, most_incidence_rad=0.35
     )
     found = checks_at(3.0, mark)
-    assert found["sag"].state == found["incidence"].state == "fails"
+    assert found["drop"].state == found["incidence"].state == "fails"
 
 
 def test_letters_that_follow_a_taper_are_judged_where_they_are_narrowest() -> None:

@@ -196,6 +196,6 @@ def test_the_offset_stair_is_what_rays_leave_at_a_joint(tilt: float) -> None:
 
 
 def test_a_step_motor_stands_within_five_percent_of_a_step() -> None:
-    """Makers' notes (seen): 3 to 5 % of a full step, not adding up; on a 200-step motor 0.09 degrees at most."""
+    """3 to 5 % of a full step, not adding up (common practice, no source); on a 200-step motor 0.09 degrees at most."""
     assert np.degrees(motion.motor_error_rad(200)) == pytest.approx(0.09)
     assert np.degrees(motion.motor_error_rad(200, share=0.03)) == pytest.approx(0.054)

@@ -1,7 +1,7 @@
 """The process side against published sources, numeric solutions and the customs of the trade.
 
 Each test names its source. "Seen" means that the figure was read in a copy (often an abstract);
-"from memory, not seen" that it was not looked up again. Keys are those of docs/references.md.
+"from memory, not seen" that it was not looked up again. Keys are those of docs/explanation/references.md.
 """
 
 import numpy as np
@@ -190,9 +190,7 @@ def test_steel_colours_no_sooner_than_in_a_furnace() -> None:
 
 
 def test_powder_coat_is_as_thick_as_the_trade_lays_it() -> None:
-    """Trade press, seen: 60 to 80 um in general, 38 to 76 um data sheets, 64 to 89 um outdoors, 12 um either way in
-    a part.
-    """
+    """Common practice, no source: 60 to 80 um in general, 38 to 89 um by product, 12 um either way in a part."""
     for name in ("polyester-powder-dark", "polyester-powder-light", "polyester-powder-metallic", "epoxy-powder"):
         belief = coating(name)
         assert belief.thickness_um.low <= 60
@@ -216,7 +214,7 @@ def test_powder_coat_is_as_thick_as_the_trade_lays_it() -> None:
 def test_metals_have_the_tables_properties(
     name: str, k: tuple[float, float], rho: tuple[float, float], c: tuple[float, float], melts_c: tuple[float, float]
 ) -> None:
-    """Property tables, partly seen, partly from memory: conductivity, density, heat and melting lie in their ranges."""
+    """Usual handbook values (estimate, no source): conductivity, density, heat and melting lie in their ranges."""
     metal = metals()[name]
     assert k[0] <= metal.conductivity_w_mk <= k[1]
     assert rho[0] <= metal.density_kg_m3 <= rho[1]

@@ -1,5 +1,6 @@
 """The HTML sheet that counts with the person: driven by touch in a real browser, at a tablet's size."""
 
+import re
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -86,6 +87,7 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
     async with browser(tmp_path / "profile") as open_tab:
         tab = await open_tab(WIDE, HIGH)
         await opened(tab, page)
+        assert "if begun now" in await tab.words()
         await tap(tab, "#start")
         targets = "[...document.querySelectorAll('button, .now label, .slice')].filter(one => one.offsetParent)"
         small = await tab.run(
@@ -95,6 +97,10 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
         assert await tab.run("document.documentElement.scrollWidth <= innerWidth")
         await at_the_first_slice(tab)
         assert "TEST FIRST" in await tab.words()
+        # By the clock of the tablet: what was begun then is done so much later.
+        begun, done = re.findall(r"\d?\d:\d\d", await tab.run("document.querySelector('#done').textContent"))
+        hours, minutes = (int(one) - int(other) for one, other in zip(done.split(":"), begun.split(":"), strict=True))
+        assert (60 * hours + minutes) % 720 == pytest.approx(await tab.run("job.total_s / 60 % 720"), abs=1)
         for _ in range(RUNGS[0].passes):
             await tap(tab, "#main")
             await tap(tab, '[data-what="left"]')

@@ -58,11 +58,11 @@ def test_names_have_one_start_or_each_its_own(starts: tuple[float, float], colum
         for at, start in enumerate(starts, 1)
     ]
     section = names_section([Outcome(line=3, name="too long", state="misfit", why="shorten it"), *done])
-    warn, *_, table = section.blocks
+    warn, start, table = section.blocks
     assert "too long: shorten it" in warn.texts[0]  # type: ignore[union-attr]
     assert len(table.head) == columns  # type: ignore[union-attr]
     assert len(table.rows) == 2  # type: ignore[union-attr]
-    assert (len(section.blocks) == 3) == (columns == 3)
+    assert ("10°" in start.texts[0]) == (columns == 3)  # type: ignore[union-attr]
 
 
 def test_numbers_to_type_on_tape_stand_in_frames_with_what_warns_of_them() -> None:

@@ -15,6 +15,7 @@ from rotary.papers.letters import printable, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.pictures import NAMES, picture, pictures
 from rotary.pictures.charts import budget, heat, joints, window_of
+from rotary.pictures.scene import MarkedInk
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples
@@ -52,7 +53,7 @@ def test_the_sag_is_as_much_larger_as_is_told(shipped: dict[str, Plan]) -> None:
     """Depth of the drawn arc, over its width's scale and over the factor beside it, is the sag of the slice."""
     made = shipped[FIRST]
     drawn = end_view(made, MM, 120.0, 80.0)
-    factor = re.search(r"sag ([\d.e+]+) × larger", words_of(drawn))
+    factor = re.search(r"drop ([\d.e+]+) × larger", words_of(drawn))
     assert factor is not None
     arc = next(line.points_mm for line in lines(drawn, 0.35) if len(line.points_mm) == 61)
     radius = made.layout.reference_radius_mm
@@ -163,7 +164,7 @@ def test_the_windows_ring_is_the_plan(shipped: dict[str, Plan]) -> None:
 def test_every_picture_keeps_to_its_paper(shipped: dict[str, Plan], system: str, size: tuple[float, float]) -> None:
     """No mark and no word of any picture of any example reaches beyond the size asked for; all is grey."""
     for made in shipped.values():
-        for drawn in pictures(made, system, *size):
+        for drawn in pictures(MarkedInk(made), system, *size):
             assert (drawn.wide_mm, drawn.high_mm) == size
             assert drawn.says
             for mark in drawn.marks:
@@ -217,9 +218,9 @@ def test_extreme_items_are_drawn(item: dict[str, object]) -> None:
 
 def test_a_picture_by_itself_is_a_file_of_its_size(shipped: dict[str, Plan]) -> None:
     """As SVG in millimetres; a name with another ending is refused where the file is asked for."""
-    text = picture_document(picture(shipped[FIRST], "joints"), ".svg").data.decode()
+    text = picture_document(picture(shipped[FIRST], "seams"), ".svg").data.decode()
     assert 'width="120mm" height="80mm"' in text
-    assert picture_document(picture(shipped[FIRST], "joints"), ".pdf").data.startswith(b"%PDF")
+    assert picture_document(picture(shipped[FIRST], "seams"), ".pdf").data.startswith(b"%PDF")
     with pytest.raises(Refused, match="coating"):
         picture(shipped["brass-nut"], "window")
 

@@ -16,7 +16,7 @@ from rotary.job import Job, job_from_file
 from rotary.papers.text import plain_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.repeat.holding import Marking
-from rotary.repeat.paper import repeat_sheet
+from rotary.repeat.paper import RepeatWish, repeat_sheet
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import Repeat, repeat_of
@@ -27,6 +27,7 @@ from rotary.shipped import examples
 from rotary.store.keeping import load
 from rotary.store.logbook import Run, log
 from rotary.store.record import AsRun, now
+from tests.setups import wordless_nut
 
 from .conftest import Prove
 
@@ -140,7 +141,7 @@ def test_every_example_comes_back_as_it_was_run(name: str, proven: Prove) -> Non
     assert run.actions is not None
     assert run.actions.type
     assert not any(row.rebuilt for row in run.actions.rows.values())
-    assert any("PROVEN. " in line for line in text_lines(repeat_sheet(repeat, run, "in")(0.0)))
+    assert any("PROVEN. " in line for line in text_lines(repeat_sheet(repeat, run, RepeatWish("in"))(0.0)))
 
 
 def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, proven: Prove) -> None:
@@ -257,7 +258,7 @@ def test_from_keeping_to_the_file_by_command(
 
 def test_which_flats_are_marked_is_no_other_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The drawing lies on two of six flats, which only it says: three slices, and one where none is at hand."""
-    text = examples()["brass-nut"].read_text("utf-8")
+    text = wordless_nut()
     stations = text[text.index("stations") : text.index("metal =")]
     text = text.replace(stations, 'flats = 6\nacross_flats = "22 mm"\nlength = "16 mm"\n')
     text = text.replace('width = "40 mm"', 'width = "9 mm"')

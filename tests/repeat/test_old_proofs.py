@@ -81,7 +81,7 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
     assert repeat.state == "test first"
     says = next(text for text in repeat.changed if text.startswith("shim: "))
     assert says.startswith("shim: was 14.8 mm at the rim end when proven by rotary ")
-    assert says.endswith("the tool would say 20.2 mm at the rim end now")
+    assert says.endswith("today it would be 20.2 mm at the rim end")
     assert rows(repeat.run)["shim"] == ("14.8", True)
     assert "TEST FIRST. " in words(repeat)
     assert "20.2 mm under the rotary" not in words(repeat)
@@ -134,7 +134,7 @@ def test_an_old_proof_of_a_job_that_can_not_be_planned_prints_what_it_has(
     assert repeat.state == "test first"
     assert rows(repeat.run)["power"] == ("14", False)
     assert "typed_diameter" not in rows(repeat.run)
-    assert "only what was stored is told" in words(repeat)
+    assert "only its stored numbers are shown" in words(repeat)
 
 
 def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:

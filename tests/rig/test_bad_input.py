@@ -82,7 +82,7 @@ ROW = '\n[[verniers]]\njoint = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}
     ("form", "word"),
     [
         (FORM, "fewer than 4 ticks"),
-        (FORM + ROW.format("1-2", "top", "400", "0"), "more than a strip shows"),
+        (FORM + ROW.format("1-2", "top", "400", "0"), "more than the test shows"),
         (FORM + ROW.format("1-2", "top", "1 kg", "0"), "kg"),
         (FORM + ROW.format("1-2", "top", "left", "0"), "left"),
         (FORM + ROW.format("1-2", "attic", "0", "0"), "height"),

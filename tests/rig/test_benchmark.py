@@ -1,4 +1,4 @@
-"""The benchmark's figures as docs/joint-strip.md promises them, on fewer rigs."""
+"""The benchmark's figures as docs/contributors/benches.md promises them, on fewer rigs."""
 
 import importlib.util
 import sys
@@ -34,7 +34,7 @@ def test_simulated_rigs_are_diagnosed_and_cured(bench: ModuleType, name: str, ai
 
 def test_the_page_shows_the_benchmarks_seed_and_rigs(bench: ModuleType) -> None:
     """Whoever doubts the table can make it again."""
-    page = (ROOT / "docs" / "joint-strip.md").read_text("utf-8")
+    page = (ROOT / "docs" / "contributors" / "benches.md").read_text("utf-8")
     assert f"seed {bench.SEED}, {bench.RIGS} rigs each" in page
     for name in bench.jobs():
         assert f"| {name} |" in page

@@ -110,7 +110,7 @@ def test_what_the_machine_lacks_stays_the_job_s() -> None:
     job = equipped(own, full_rig())
     assert job.head == other
     assert job.shop.other_lasers == (POINTER, lone)
-    assert equipped(own, Rig(name="new rig")) == own
+    assert equipped(own, Rig(name="new machine")) == own
 
 
 def test_the_plan_is_made_with_the_machine_s_laser(tmp_path: Path) -> None:

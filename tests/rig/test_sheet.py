@@ -106,5 +106,5 @@ def test_a_correct_machine_is_left_alone() -> None:
 def test_a_correction_that_does_not_fit_the_columns_is_refused() -> None:
     """Slices that would meet their neighbours in the sheet are refused, with what to write."""
     made = plan(JOB, draws=0)
-    with pytest.raises(NoPlan, match="blank edge"):
+    with pytest.raises(NoPlan, match="margin"):
         corrected_sheet(made, BARS, NO_CORRECTION.model_copy(update={"turn_rad": 0.05}))

@@ -192,9 +192,9 @@ def test_the_correction_closes_the_joint_that_showed_it(strip: Strip) -> None:
     ("order", "letter", "word"),
     [
         ("3-2-1", "right", "turns the wrong way"),
-        ("3-2-1", "mirrored", "whole sheet lies mirrored"),
+        ("3-2-1", "mirrored", "whole file lies mirrored"),
         ("1-2-3", "mirrored", "axis across the item is reversed"),
-        ("3-2-1", "upside-down", "rim_towards"),
+        ("3-2-1", "upside-down", "The rim points to the other side"),
         ("1-2-3", "right", ""),
     ],
 )
@@ -283,7 +283,7 @@ def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str,
     assert typed == [f"      {label}: {figures[name]}" for name, label in labels.items()]
     assert typed[-1].endswith(f" mm, {leave}")
     files = strip_files(strip)
-    assert all("NOT 79: leave it" in files[name].decode() for name in ("joint-strip.txt", "joint-strip-sliced.svg"))
+    assert all("NOT 79: leave it" in files[name].decode() for name in ("seam-test.txt", "seam-test-sliced.svg"))
 
 
 def test_a_narrow_field_gets_three_slices() -> None:
@@ -336,7 +336,7 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
     typed = typed.replace('between_again = "0"', 'between_again = "?"')
     assert reading_from_form(typed, strip).drawn == drawn_text(strip)
     how = NO_CORRECTION.model_copy(update={"scale_across": 1.004})
-    with pytest.raises(Refused, match="kept already") as refused:
+    with pytest.raises(Refused, match="saved already") as refused:
         reading_from_form(typed, joint_strip(job_named("regatta-bottle"), how))
     assert [fault.where for fault in refused.value.faults] == ["drawn"]
 
@@ -358,7 +358,7 @@ def test_a_strip_without_any_stair_is_kept(name: str) -> None:
 
 def test_a_tick_that_is_no_number_is_told_by_its_joint(strip: Strip) -> None:
     """The form has no line numbers that a person would count: joint and height find the place."""
-    rows = [{"joint": "1-2", "height": "top", "rising": "0", "falling": "two"}]
-    with pytest.raises(Refused, match=r"joint 1-2 at the top: two is no tick; write .* from -7 to 7") as refused:
+    rows = [{"seam": "1-2", "height": "top", "rising": "0", "falling": "two"}]
+    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is no tick; write .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)
     assert refused.value.faults[0].where == "verniers.0.falling"

@@ -10,9 +10,11 @@ import pytest
 from rotary.cli import main
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
+from rotary.papers.text import section_lines
 from rotary.plan import Plan, plan
 from rotary.rig.level import levelling
 from rotary.rig.matters import matters, matters_lines
+from rotary.rig.papers import resume_sections
 from rotary.rig.quantities import QUANTITIES
 from rotary.rig.readings import KINDS
 from rotary.rig.resume import TickReadings, done_from_text, remainder, witness_ticks
@@ -153,8 +155,9 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
     assert unknown.says[:2] == ("____ less 4, then the last pass", "____ passes, then the last pass")
     assert len(unknown.slices) == made.split.slices - 9
     for left in (known, unknown):
-        assert not any(f" {len(made.removal.rows)} passes" in line for line in left.card)
-        assert sum("[ ]" in line for line in left.card) == len(left.slices)
+        lines = section_lines(resume_sections(made, left)[1])
+        assert not any(f" {len(made.removal.rows)} passes" in line for line in lines)
+        assert sum("[ ]" in line for line in lines) == len(left.slices)
     whole = remainder(made, still, dict.fromkeys(range(1, 5), 7), passes=6)
     assert whole.slices[0][0] == 5
 
@@ -163,6 +166,7 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
     ("readings", "done", "where"),
     [
         ({"foot_right_mm": 39.0, "rim_right_mm": 38.0}, {}, "foot_right"),
+        ({"foot_right_mm": 1.0, "rim_right_mm": 60.0}, {}, "rim_right"),
         ({"foot_right_mm": -5.0, "rim_right_mm": 5.0}, {}, "rim_right"),
         ({"foot_right_mm": 0.0, "rim_right_mm": 0.0, "foot_up_mm": 5.0}, {}, "rim_up"),
         ({"foot_right_mm": 0.0, "rim_right_mm": 0.0}, {999: 1}, "done"),
@@ -185,7 +189,7 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     """One strip: draw it, fill in the form, read it, and the sheet is drawn wider by what it showed."""
     place = tmp_path / "strip"
     assert main(["machine", "seam-test", "regatta-bottle", "--to", str(place)]) == 0
-    form = place / "joint-strip-form.toml"
+    form = place / "seam-test-form.toml"
     text = form.read_text("utf-8").replace('order = "?"', 'order = "1-2-3"').replace('letter = "?"', 'letter = "right"')
     text = text.replace('rising = "?"', "rising = -2").replace('falling = "?"', "falling = 2")
     form.write_text(text, "utf-8")
@@ -194,7 +198,7 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     # Rising and falling ticks show a gap of 0.04 mm in slices of 10 mm; what the motor may have added is taken off.
     assert main(["job", "as-measured", "regatta-bottle", "--to", str(tmp_path / "mine.toml")]) == 0
     said = capsys.readouterr().out
-    assert "joint strip" in said
+    assert "seam test" in said
     assert float(said.split("drawn ")[1].split()[0]) == pytest.approx(1.0037, abs=0.0004)
     assert tomllib.loads((tmp_path / "mine.toml").read_text("utf-8"))["item"]["name"] == "Regatta bottle 600 ml"
     assert (

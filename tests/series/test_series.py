@@ -14,8 +14,11 @@ from rotary.artwork.rings import Rings, bounds_mm, rings_from_list
 from rotary.artwork.text import Lettering, drawing_from_text
 from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file
+from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.series import SeriesWish, series
+from rotary.series.paper import names_sheet
+from rotary.series.results import Outcome, outcomes_in
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.simulate.description import description
@@ -90,6 +93,28 @@ def test_the_table_says_what_the_series_says(listed: Path, tmp_path: Path) -> No
         if row["files"]:
             told = start_of(tmp_path / "out" / entry.files[0])
             assert float(row["start °"]) == pytest.approx(math.degrees(told), abs=6e-4)
+
+
+def test_the_names_sheet_has_the_start_of_every_file(listed: Path, tmp_path: Path) -> None:
+    """It is read back from the folder: what is imported first, its page, then each name to tick with its own start; a
+    folder without a list is refused."""
+    made, _ = series(bottle(), listed, tmp_path / "out", SeriesWish(column="name"), STAR)
+    assert outcomes_in(tmp_path / "out") == tuple(
+        Outcome(line=one.line, name=one.name, state=one.state, why=one.why, files=one.files,
+                start_deg=None if one.start_deg is None else round(one.start_deg, 3))
+        for one in made.entries
+    )  # fmt: skip
+    text = " ".join(" ".join(text_lines(names_sheet(bottle(), tmp_path / "out")(0.0))).split())
+    done = [one for one in made.entries if one.files]
+    page = drawing_from_file(tmp_path / "out" / done[0].files[0])
+    assert f"Import {done[0].files[1]}." in text
+    assert f"shows {page.width_mm:.3f} × {page.height_mm:.3f} mm" in text
+    assert len({one.start_deg for one in done}) > 1
+    for one in done:
+        assert f"{one.name} {one.start_deg:g}° {one.files[0]}" in text
+    assert "Next items: import each item's own file" in text
+    with pytest.raises(FileTrouble, match=r"holds no names\.csv"):
+        outcomes_in(tmp_path)
 
 
 def start_of(path: Path) -> float:

@@ -38,11 +38,11 @@ def test_the_card_names_the_angle_and_size_of_the_sheet_that_is_drawn(axis: str,
     assert abs(drawn.shift_rad) > 1e-3
     assert shown.split.must_show == (made.split.must_show[0], *drawn.must_show)
     keys = keyed(shown)
-    assert float(keys["Sheet width"]) == pytest.approx(drawn.wide_mm, abs=5e-4)
-    assert float(keys["Sheet height"]) == pytest.approx(drawn.high_mm, abs=5e-4)
-    assert int(keys["Columns it must show"]) == drawn.columns
+    assert float(keys["File width"]) == pytest.approx(drawn.wide_mm, abs=5e-4)
+    assert float(keys["File height"]) == pytest.approx(drawn.high_mm, abs=5e-4)
+    assert int(keys["Slices it shows"]) == drawn.columns
     # What is typed into the program does not hang on the artwork.
-    for label in keys.keys() - {"Sheet width", "Sheet height", "Columns it must show"}:
+    for label in keys.keys() - {"File width", "File height", "Slices it shows"}:
         assert keys[label] == keyed(made)[label]
 
 

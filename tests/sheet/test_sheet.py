@@ -98,7 +98,7 @@ def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
     """In its description and among the notes, with its warning; not where each slice is a file, turned by hand."""
     made = planned()
     (typed,) = made.split.unreal()
-    assert re.fullmatch(r"Item diameter, as typed: [\d.]+ mm, NOT [\d.]+: leave it", typed)
+    assert re.fullmatch(r"Diameter to type: [\d.]+ mm, NOT [\d.]+: leave it", typed)
     drawn, parts = slice_sheet(made, block(60, 50), tmp_path / "one")
     assert f"{typed}." in drawn.notes
     assert all(typed in path.read_text() for path in parts)
@@ -219,9 +219,7 @@ def test_the_wrong_number_keyed_in_is_found_out(tmp_path: Path) -> None:
     made = planned()
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     keyed = tuple(
-        entry.model_copy(update={"text": f"{float(entry.text) * 1.05:.3f}"})
-        if entry.label.endswith("as typed")
-        else entry
+        entry.model_copy(update={"text": f"{float(entry.text) * 1.05:.3f}"}) if entry.id == "typed_diameter" else entry
         for entry in made.split.key_in
     )
     wrong = made.model_copy(update={"split": made.split.model_copy(update={"key_in": tuple(keyed)})})
@@ -255,7 +253,7 @@ def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_pat
 
 def test_plans_that_no_sheet_fits_are_refused(tmp_path: Path) -> None:
     """Columns made for flat artwork, a line as wide as a slice: each says what to do instead."""
-    with pytest.raises(NoPlan, match="choose the method sheet"):
+    with pytest.raises(NoPlan, match="choose the slices"):
         slice_sheet(planned(tolerances={"method": "plain"}), block(60, 50), tmp_path)
     narrow = planned(tolerances={"slice_width_mm": 2.0})
     with pytest.raises(NoPlan, match="gap of 2 mm that closes"):
@@ -286,7 +284,7 @@ def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
 def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> None:
     """A folder without slices, or with those of two sheets: a sentence."""
     made = planned()
-    with pytest.raises(FileTrouble, match="no sheet"):
+    with pytest.raises(FileTrouble, match="no file"):
         simulation_of_files(made, tmp_path)
     wish = SheetWish(arrangement="a-file-a-slice")
     slice_sheet(made, block(60, 50), tmp_path, wish)

@@ -80,8 +80,8 @@ def test_the_program_asks_for_parts_of_steps() -> None:
     """What is typed makes a column of a number of steps that is nearly whole, and the simulation keeps the part."""
     made = planned(drive={"typed_decimals": 1})
     typed = {entry.label: entry.text for entry in made.split.key_in}
-    diameter = next(float(text) for label, text in typed.items() if label.endswith("as typed"))
-    asked = float(typed["Column width"]) / (np.pi * diameter) * float(typed["Steps for one turn"])
+    diameter = float(typed["Diameter to type"])
+    asked = float(typed["Slice in the file"]) / (np.pi * diameter) * float(typed["Steps per turn"])
     assert machine_of(made).asked_steps == pytest.approx(asked, abs=1e-8)
     assert abs(asked - round(asked)) > 1e-6
 
@@ -96,7 +96,7 @@ def test_a_folder_with_one_sheet_is_that_sheet(tmp_path: Path) -> None:
         update={"job": made.job.model_copy(update={"artwork": made.job.artwork.model_copy(update={"name": "oars"})})}
     )
     plain_export(other, ink, tmp_path)
-    with pytest.raises(FileTrouble, match="more than one sheet"):
+    with pytest.raises(FileTrouble, match="more than one sliced file"):
         simulation_of_files(made, tmp_path, ink, 0)
 
 

@@ -86,7 +86,7 @@ def test_a_cone_is_recognised_within_the_measuring_tolerance() -> None:
     cone = fitted_shape(item((0, 88), (75, 79.06), (150, 70)))
     assert cone.shape == "taper"
     assert cone.cone_residual_mm == pytest.approx(0.04)  # by hand: the line takes up a third of it
-    assert "cone through 3 stations, within 0.04 mm" in cone.state
+    assert "cone through 3 heights, within 0.04 mm" in cone.state
     profile = fitted_shape(item((0, 88), (75, 79.06), (150, 70), measuring_tolerance_mm=0.03))
     assert profile.shape == "profile"
     assert profile.cone_residual_mm == pytest.approx(0.04)
@@ -179,7 +179,7 @@ def test_two_diameters_that_agree_are_averaged() -> None:
 HANDLE = {"angle_rad": 0.0, "width_rad": 0.4, "reach_mm": 30.0, "from_mm": 10.0, "to_mm": 80.0}
 REFUSED: list[tuple[Item, str, str]] = [
     (Item(name="x"), "item.stations", "no diameter"),
-    (item((0, 88)), "item.length", "one station"),
+    (item((0, 88)), "item.length", "one height"),
     (Item(name="x", stations=(Station(at_mm=0),), length_mm=9), "item.stations.0.across", "neither"),
     (
         Item(name="x", stations=(Station(at_mm=0, across_mm=8, round_mm=9),), length_mm=9),
@@ -191,15 +191,15 @@ REFUSED: list[tuple[Item, str, str]] = [
         "item.stations.0.second_across",
         "second",
     ),
-    (item((0, 88), (50, 80), (50, 70)), "item.stations.2.at", "two stations stand at 50 mm"),
+    (item((0, 88), (50, 80), (50, 70)), "item.stations.2.at", "two heights stand at 50 mm"),
     (item((0, 88), (150, 70), length_mm=100), "item.stations.1.at", "only 100 mm long"),
-    (item((0, 88), (150, 70), length_mm=800), "item.length", "tapers to a point 733.3 mm from the foot"),
+    (item((0, 88), (150, 70), length_mm=800), "item.length", "tapers to a point 733.3 mm from the base"),
     (
         item((0, 88), (150, 70), datum="rim", length_mm=800),
         "item.length",
         "733.3 mm from the rim, before the item's foot",
     ),
-    (item((100, 10), (150, 70)), "item.stations", "tapers to a point 91.67 mm from the foot"),
+    (item((100, 10), (150, 70)), "item.stations", "tapers to a point 91.67 mm from the base"),
     (item((0, 88), (150, 70), wall_mm=35), "item.wall", "doesn't fit"),
     (item((0, 88), (150, 70), wall_mm=2, solid=True), "item.wall", "solid"),
     (item((0, 88), (150, 70), coating=None, coating_thickness_um=60), "item.coating_thickness", "no coating"),
@@ -212,7 +212,7 @@ REFUSED: list[tuple[Item, str, str]] = [
     (Item(name="x", flats=6), "item.across_flats", "write the across flats, like 16 mm"),
     (Item(name="x", flats=6), "item.length", "write the length, like 20 mm"),
     (Item(name="x", across_flats_mm=16, length_mm=20), "item.flats", "write the flats, like 6 flats"),
-    (item((0, 88), flats=6, across_flats_mm=16, length_mm=20), "item.stations", "no stations"),
+    (item((0, 88), flats=6, across_flats_mm=16, length_mm=20), "item.stations", "a faceted item has no diameters"),
 ]
 
 

@@ -1,5 +1,6 @@
 """The seams of a plan: where slices end, what a motor and a gap ladder change, flat and sliced files alike."""
 
+from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
@@ -9,15 +10,17 @@ import pytest
 
 from rotary.artwork.rings import bounds_mm, joined
 from rotary.errors import Refused
+from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.rig.correct import corrected, seam_material
-from rotary.rig.record import known, with_change, without_reading
+from rotary.rig.record import known, with_change, with_reading, without_reading
 from rotary.rig.seam_tests import FINER, gap_ladder, motor_test, rungs_of
-from rotary.rig.store import load_rig
+from rotary.rig.store import load_rig, save_rig
+from rotary.rig.words import reading_from_words
 from rotary.sentences.seams import notes as seam_notes
 from rotary.sentences.slices import notes
 from rotary.services.files import plain_export
-from rotary.services.machines import record_gap_ladder, record_motor_test
+from rotary.services.machines import full_step_words, record_gap_ladder
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet import SheetWish, order_of
 from rotary.sheet.reread import drawing_from_file
@@ -117,13 +120,19 @@ def test_both_tests_are_rows_and_drawings_that_read_back(coated: Plan, tmp_path:
         assert (int(steps) % 64 == 0) is whole
 
 
+def record_motor_test(job: Job, row: Any, ticks: Sequence[int], at: datetime, folder: Path, back: str = "") -> None:
+    words = [f"row={row}", f"ticks={','.join(map(str, ticks))}", *([f"back={back}"] if back else [])]
+    reading = reading_from_words(["motor-test", *words, *full_step_words(job, row)], at)
+    save_rig(with_reading(load_rig("m", folder), reading), folder)
+
+
 def test_a_motor_test_is_recorded_with_its_backlash(coated: Plan, tmp_path: Path) -> None:
-    record_motor_test(coated.job, "whole", [1, 0, 0, 1, 0, -1, 0, 0], "m", AT, tmp_path, back=[3, 2, 2])
+    record_motor_test(coated.job, "whole", [1, 0, 0, 1, 0, -1, 0, 0], AT, tmp_path, back="3,2,2")
     now = known(load_rig("m", tmp_path))
     assert now["backlash"].source == now["stops-whole"].source == "measured"
     assert corrected(coated.job, load_rig("m", tmp_path)).drive.stops_whole_share == now["stops-whole"].value
     with pytest.raises(Refused, match="8 seams"):
-        record_motor_test(coated.job, "free", [1, 2], "m", AT, tmp_path)
+        record_motor_test(coated.job, "free", [1, 2], AT, tmp_path)
 
 
 def test_a_test_recorded_again_takes_the_place_of_the_older_until_it_is_ignored(coated: Plan, tmp_path: Path) -> None:
@@ -131,8 +140,8 @@ def test_a_test_recorded_again_takes_the_place_of_the_older_until_it_is_ignored(
     for day, closed, ticks in ((1, 4, [5, -5] * 4), (2, 9, [1, 0] * 4)):
         at = AT.replace(day=day)
         record_gap_ladder(coated, closed, "m", at, tmp_path)
-        record_motor_test(coated.job, "whole", ticks, "m", at, tmp_path, back=[day, day, day])
-        record_motor_test(coated.job, "free", [3, -3] * 4, "m", at, tmp_path)
+        record_motor_test(coated.job, "whole", ticks, at, tmp_path, back=f"{day},{day},{day}")
+        record_motor_test(coated.job, "free", [3, -3] * 4, at, tmp_path)
     rig = load_rig("m", tmp_path)
     material = seam_material(coated.job)
     now = known(rig, coating=material)

@@ -108,14 +108,14 @@ def test_what_is_typed_makes_a_controller_turn_the_planned_steps(kind: str, deci
     )
     found = split_of(drive=drive)
     typed = {entry.label: entry.text for entry in found.key_in}
-    column = float(typed["Column width"])
-    steps = float(typed["Steps for one turn"])
+    column = float(typed["Slice in the file"])
+    steps = float(typed["Steps per turn"])
     if kind == "degrees":
-        wanted = float(typed["Angle per index"]) / 360 * steps
+        wanted = float(typed["Angle per slice"]) / 360 * steps
     elif kind == "steps-only":
         wanted = column * steps / (math.pi * 50.0)
     else:
-        label = "Item diameter, as typed" if kind == "item-diameter" else "Roller diameter, as typed"
+        label = "Diameter to type" if kind == "item-diameter" else "Roller diameter to type"
         wanted = column * steps / (math.pi * float(typed[label]))
     turns = found.slices - 1
     # A whole number of steps may come out a last bit short of itself.
@@ -131,7 +131,7 @@ def test_on_rollers_the_number_typed_is_never_the_items_diameter() -> None:
     """With the driven roller's own steps the number is near the roller's diameter, times the lean and blank edge."""
     found = split_of(drive=Rollers())
     typed = {entry.label: entry.text for entry in found.key_in}
-    number = float(typed["Item diameter, as typed"])
+    number = float(typed["Diameter to type"])
     assert 20.0 < number < 26.0
 
 

@@ -69,9 +69,9 @@ def test_pupils_go_with_the_fields_axes_and_not_with_the_items() -> None:
     ("axis", "rim", "points", "lies"),
     [
         ("y", "plus", "up", "upright"),
-        ("y", "minus", "down", "on its head, as it has to lie"),
-        ("x", "plus", "right", "top to the right, as it has to lie"),
-        ("x", "minus", "left", "top to the left, as it has to lie"),
+        ("y", "minus", "down", "upside down, as it must"),
+        ("x", "plus", "right", "top to the right, as it must"),
+        ("x", "minus", "left", "top to the left, as it must"),
     ],
 )
 def test_how_the_sheet_lies_in_the_field_is_said(axis: str, rim: str, points: str, lies: str) -> None:
@@ -84,7 +84,7 @@ def test_how_the_sheet_lies_in_the_field_is_said(axis: str, rim: str, points: st
     wide, high = size if axis == "y" else size[::-1]
     assert any(f"{wide} × {high} mm" in line for line in found.must_show)
     typed = {entry.label: entry.text for entry in found.key_in}
-    assert (typed["Sheet width"], typed["Sheet height"]) == (wide, high)
+    assert (typed["File width"], typed["File height"]) == (wide, high)
 
 
 @pytest.mark.parametrize(("decimals", "step_degrees"), [(0, 1.0), (1, 0.1), (2, 0.01)])
@@ -96,10 +96,10 @@ def test_degrees_with_few_decimals_choose_an_index_that_can_be_typed(
     drive = drive.model_copy(update={"controller_field": "degrees", "typed_decimals": decimals, "rounding": "absolute"})
     found, _ = cut_and_focus(drive=drive)
     typed = {entry.label: float(entry.text) for entry in found.key_in}
-    asked = typed["Angle per index"] / 360 * typed["Steps for one turn"]
+    asked = typed["Angle per slice"] / 360 * typed["Steps per turn"]
     places = np.floor(np.arange(1, found.slices) * asked + 0.5 + 1e-9)
     assert places.tolist() == [found.steps * k for k in range(1, found.slices)]
-    assert typed["Angle per index"] / step_degrees == pytest.approx(round(typed["Angle per index"] / step_degrees))
+    assert typed["Angle per slice"] / step_degrees == pytest.approx(round(typed["Angle per slice"] / step_degrees))
     assert found.drift_mm == 0
 
 

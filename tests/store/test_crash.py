@@ -1,4 +1,4 @@
-"""The crash trial, shortened: kills, failing disks and many writers lose nothing; docs/profiles.md has the full one."""
+"""The crash trial, shortened: kills, failing disks, many writers lose nothing; docs/contributors/benches.md has all."""
 
 import subprocess
 import sys

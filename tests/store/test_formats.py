@@ -40,7 +40,7 @@ def full(job: Job) -> Profile:
         drawings=(drawing,),
         plan=numbers,
         proof=Proof(on=DAY, batch="April", note="two\nlines", plan=numbers, job=job, files=(drawing,)),
-        readings=(RunReading(on=DAY, of="proof patch", place="3", shows="clear", power_share=0.3, struck=True),),
+        readings=(RunReading(on=DAY, of="test patch", place="3", shows="clear", power_share=0.3, struck=True),),
         notes=(Note(on=DAY, says='a "quote", a # sign and a [bracket]'),),
     )
     return Profile(job=job, kept=record)

@@ -36,7 +36,7 @@ def test_cells_of_this_coating_and_head_go_along_once(job: Job, cell: Cell) -> N
         cell.model_copy(update={"number": 4, "outcome": "not read"}),
     ]
     once = readings_with_cells((own,), [cell, *others], job)
-    assert [reading.of for reading in once] == ["diameter", "proof patch, kept reading 1"]
+    assert [reading.of for reading in once] == ["diameter", "test patch, saved reading 1"]
     assert once[1].power_share == cell.power_share
     assert (once[1].place, once[1].shows) == ("cell 3", "clear")
     again = readings_with_cells(once, [cell.model_copy(update={"struck": True}), *others], job)
@@ -64,7 +64,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert (kept.proof.rig, kept.proof.rig_readings) == ("bench", rig_readings(reading_lines(rig)))
     assert kept.proof.rig_readings[0].of == "field"
     assert "139.6 mm" in kept.proof.rig_readings[0].shows
-    assert [reading.of for reading in kept.readings] == ["proof patch, kept reading 1"]
+    assert [reading.of for reading in kept.readings] == ["test patch, saved reading 1"]
     capsys.readouterr()
     assert main(["profile", "repeat", "bottle", *where, *machine]) == 0
     assert "no longer counts" not in capsys.readouterr().out

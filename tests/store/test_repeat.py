@@ -147,7 +147,7 @@ def test_other_numbers_from_a_newer_tool_are_told(job: Job) -> None:
 
 def test_readings_stay_when_they_are_struck(home: Path) -> None:
     """A wrong reading is struck out, not forgotten; a place that isn't there is refused."""
-    add_reading(home, RunReading(on=now(), of="proof patch", shows="clear"))
+    add_reading(home, RunReading(on=now(), of="test patch", shows="clear"))
     add_note(home, "wipe twice")
     strike_reading(home, 1)
     kept = load("a", home.parent).profile.kept
@@ -181,9 +181,13 @@ def test_the_logbook_adds_up(home: Path) -> None:
     found = logbook(store)
     assert found.runs == tuple(reversed(runs))
     assert totals(found.runs).summary() == (
-        "3 runs (2 clear, 1 metal-marked), 16 items, 2 spoiled (12.5 %), 0 h 45 min at the machine"
+        "3 runs (2 good, 1 engraved), 16 items, 2 spoiled (12.5 %), 0 h 45 min at the machine"
     )
     assert logbook(store, since=date(2026, 4, 3)).runs == tuple(reversed(runs[1:]))
+    same = [runs[-1].model_copy(update={"note": f"{place}"}) for place in range(12)]
+    for run in same:
+        log(run, store)
+    assert logbook(store).runs[:13] == (*reversed(same), runs[-1])
     assert logbook(store, "y").runs == ()
     assert totals([]).summary() == "no runs yet"
 

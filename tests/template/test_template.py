@@ -99,7 +99,7 @@ def test_kinds_of_paper_follow_the_wall() -> None:
 @pytest.mark.slow
 def test_a_narrower_band_fits_a_belly_better() -> None:
     """The less of a bellied wall is covered, the closer paper lies to it."""
-    band, whole = (template(PLANS["bellied-flask"], TemplateWish(reach=r))[0] for r in ("band", "whole"))  # type: ignore[arg-type]
+    band, whole = (template(PLANS["bellied-flask"], TemplateWish(reach=r))[0] for r in ("artwork", "whole"))  # type: ignore[arg-type]
     assert band.stands_off_mm < whole.stands_off_mm
 
 

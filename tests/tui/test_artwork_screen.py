@@ -168,7 +168,7 @@ async def test_a_picture_of_dots_becomes_a_sheet(desk: Desk, drawings: Path) -> 
         (sheet,) = (path for path in written if not path.stem.endswith(("-first", "-second", "-rest")))
         with Image.open(sheet) as image:
             wide_mm = image.width / image.info["dpi"][0] * 25.4
-        shown = next(entry.text for entry in person.session.plan.split.key_in if entry.label == "Sheet width")
+        shown = next(entry.text for entry in person.session.plan.split.key_in if entry.label == "File width")
         assert abs(wide_mm - float(shown.split()[0])) < 0.2
         await person.press("escape")
         assert person.app.screen is person.app.desk

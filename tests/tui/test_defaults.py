@@ -35,7 +35,7 @@ MODELS: dict[str, type[Model]] = {
 
 # No field of a model, or one whose default the code knows and not the model.
 OWN_WORDS = {
-    "rig": "as typed here", "drive.kind": "", "use_head": "", "note": "", "item.section": "",
+    "rig": "as entered here", "drive.kind": "", "use_head": "", "note": "", "item.section": "",
     "inscription.between": "a space", "inscription.text.line": "", "inscription.more.text": "", "depth.wanted": "",
     "depth.gauged": "",
     "depth.strike": "", "write.folder": "", "write.list": "", "write.column": "", "write.numbers": "",

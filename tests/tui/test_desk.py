@@ -252,7 +252,7 @@ async def test_help_explains_every_field(desk: Desk) -> None:
     async with desk() as person:
         await person.press("f1")
         await person.until(lambda: isinstance(person.app.screen, Help))
-        await person.see("The desk")
+        await person.see("The screen")
         await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
     from tui.drawings.canvas import plain
@@ -269,10 +269,10 @@ async def test_the_palette_has_every_command(desk: Desk) -> None:
     async with desk() as person:
         await person.press("ctrl+p")
         await person.see("Search")
-        await person.write("joints")
-        await person.see("Picture: joints")
+        await person.write("seams")
+        await person.see("Picture: seams")
         await person.press("enter", "enter")
-        await person.until(lambda: person.app.desk.picture_name == "joints")
+        await person.until(lambda: person.app.desk.picture_name == "seams")
 
 
 @pytest.mark.slow

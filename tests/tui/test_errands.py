@@ -118,7 +118,7 @@ def test_a_fault_of_the_tool_is_said(monkeypatch: pytest.MonkeyPatch, bottle: di
         raise ZeroDivisionError
 
     monkeypatch.setattr(rotary.plan, "plan", broken)
-    assert "fault of the tool" in done(forecast(bottle, ""), lambda _: None).faults[0][1]
+    assert "fault in rotary" in done(forecast(bottle, ""), lambda _: None).faults[0][1]
 
 
 def test_work_that_nobody_wants_stops_where_there_is_no_process(bottle: dict[str, Any]) -> None:

@@ -1,4 +1,4 @@
-"""The help: every field, every picture, every key of every screen; and the page on the desk says the same."""
+"""The help: every field, every picture, every key of every screen."""
 
 import re
 
@@ -15,7 +15,7 @@ from tui.screens.logbook import LogbookScreen
 from tui.screens.patch import Patch
 from tui.screens.profiles import Profiles
 
-from .conftest import ROOT, Desk
+from .conftest import Desk
 
 
 def named(shown: str) -> set[str]:
@@ -46,16 +46,6 @@ def test_the_keys_of_every_screen_stand_in_the_help(screen: str, keys: tuple[tup
     assert set().union(*(named(key) for key, _, _ in keys)) <= explained
 
 
-def test_the_page_on_the_desk_names_every_key() -> None:
-    """What F1 says of keys is in docs/desk.md too."""
-    page = (ROOT / "docs" / "desk.md").read_text("utf-8")
-    missing = [
-        (name, key) for name, (_, keys) in SCREENS.items() for key, _ in keys if key != "type" and key not in page
-    ]
-    assert not missing
-    assert all(f" {name} |" in page for name in PICTURES)
-
-
 @pytest.mark.slow
 async def test_help_begins_with_the_field_one_is_at(desk: Desk) -> None:
     """F1 on a field explains that field before all others, with what holds while it is empty."""
@@ -70,7 +60,7 @@ async def test_help_begins_with_the_field_one_is_at(desk: Desk) -> None:
 
 
 @pytest.mark.parametrize(("keys", "says"), [(("ctrl+e",), "Choosing artwork"), (("ctrl+o",), "Profiles (Ctrl+O)"),
-                                            (("ctrl+t",), "Proof patch (Ctrl+T)")])  # fmt: skip
+                                            (("ctrl+t",), "Test patch (Ctrl+T)")])  # fmt: skip
 @pytest.mark.slow
 async def test_help_on_another_screen_begins_with_its_keys(desk: Desk, keys: tuple[str, ...], says: str) -> None:
     """F1 explains the screen that one is on, and Esc goes back to it."""

@@ -80,7 +80,7 @@ class Writer(Person):
 
 @asynccontextmanager
 async def at_screen(folder: Path, name: str = "brass-nut", size: tuple[int, int] = (120, 40)) -> AsyncIterator[Writer]:
-    app = Rotary({"inscription": WORDS, **profile(name)}, beside=folder)
+    app = Rotary({**profile(name), "inscription": WORDS}, beside=folder)
     app.folder = folder
     async with app.run_test(size=size) as pilot:
         writer = Writer(app, pilot)

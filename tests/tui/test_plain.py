@@ -55,12 +55,15 @@ def talk_of(session: Session, person: Person, in_person: bool = True) -> Talk:
 
 FLASK = {
     "Item, name": ["Heron flask"],
-    "station 1, height": ["0"], "station 1, across": ["65"],
-    "station 2, height": ["210 mm"], "station 2, across": ["3 in"],
-    "Drive, roller diameter": ["20"], "Drive, roller centres": ["60"], "Drive, axis height": ["30"],
-    "Drive, gear ratio": ["3"],
-    "Head, its name": ["Our head"], "Head, rated power": ["60"], "Head, focal length": ["254"], "Head, field": ["175"],
-    "Head, largest pulse": ["1.5"], "Head, lowest rate": ["20"], "Head, highest rate": ["600"],
+    "place 1, height": ["0"], "place 1, across": ["65"],
+    "place 2, height": ["210 mm"], "place 2, across": ["3 in"],
+    "Turning, roller diameter": ["20"], "Turning, roller centres": ["60"], "Turning, axis height": ["30"],
+    "Turning, gear ratio": ["3"],
+    "Laser and lens, its name": ["Our head"], "Laser and lens, rated power": ["60"],
+    "Laser and lens, focal length": ["254"],
+    "Laser and lens, field": ["175"],
+    "Laser and lens, largest pulse": ["1.5"], "Laser and lens, lowest rate": ["20"],
+    "Laser and lens, highest rate": ["600"],
     "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, its middle at": ["100"],
 }  # fmt: skip
 
@@ -145,20 +148,20 @@ def test_laser_and_lens_are_asked_for_and_not_only_offered(bottle: dict[str, Any
 def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
     """A person is asked again, and what stood there before stays."""
     session = Session(ending.BLANK)
-    person = Person({**answers(), "station 1, across": ["12 kg", "65"]})
+    person = Person({**answers(), "place 1, across": ["12 kg", "65"]})
     talk_of(session, person).through()
     said = person.out.getvalue()
     assert re.search(r"Not taken: 12 kg .*mm", said)
-    assert said.count("station 1, across") == 2
+    assert said.count("place 1, across") == 2
     assert session.text("item.stations.0.across") == "65"
 
 
 def test_what_the_core_refuses_is_asked_again() -> None:
     """What no single field shows to be wrong is said at the end of its part, and the field asked again."""
     session = Session(ending.BLANK)
-    person = Person({**answers(), "Drive, roller centres": ["200", "60"]})
+    person = Person({**answers(), "Turning, roller centres": ["200", "60"]})
     talk_of(session, person).through()
-    assert person.out.getvalue().count("Drive, roller centres, in mm") == 2
+    assert person.out.getvalue().count("Turning, roller centres, in mm") == 2
     assert "This can't be yet" in person.out.getvalue()
     assert not session.faults()
 
@@ -166,9 +169,9 @@ def test_what_the_core_refuses_is_asked_again() -> None:
 def test_what_can_t_be_put_right_yet_is_left() -> None:
     """Where Enter is all that is answered, nobody is asked the same for ever: it is said again at the end."""
     session = Session(ending.BLANK)
-    person = Person({**answers(), "Drive, roller centres": ["200"]})
+    person = Person({**answers(), "Turning, roller centres": ["200"]})
     talk_of(session, person).through()
-    assert person.out.getvalue().count("Drive, roller centres, in mm") == 3
+    assert person.out.getvalue().count("Turning, roller centres, in mm") == 3
     said = ending.numbers(session)
     assert said[0] == "There are no numbers yet."
     assert any("roller centres" in line for line in said)
@@ -181,21 +184,21 @@ def test_back_undo_help_remove_skip() -> None:
         **answers(),
         "Item, name": ["Heron cup", "help", "Heron mug"],
         "section": ["back", ""],
-        "station 1, height": ["undo", "0"],
-        "stations: 2 so far": ["yes"],
-        "station 3, height": ["remove"],
-        "Drive, turned by": ["skip"],
+        "place 1, height": ["undo", "0"],
+        "measured at: 2 so far": ["yes"],
+        "place 3, height": ["remove"],
+        "Turning, turned by": ["skip"],
         "Artwork, width": ["stop"],
     })  # fmt: skip
     with pytest.raises(StoppedError):
         talk_of(session, person).through()
     said = person.out.getvalue()
     assert said.count("Item, name") == 4, "asked, asked again after back, after help, and after undo"
-    assert "the profile is kept under it" in said
+    assert "the profile is saved under it" in said
     assert "Taken back" in said
-    assert "station 3 is taken out" in said
+    assert "place 3 is taken out" in said
     assert session.rows(session.tables["item.stations"]) == 2
-    assert "Drive, gear ratio" not in said
+    assert "Turning, gear ratio" not in said
 
 
 @pytest.mark.parametrize(("answer", "chosen"), [("2", "chuck"), ("ch", "chuck"), ("CHUCK", "chuck"), ("", "rollers")])
@@ -272,7 +275,7 @@ def test_a_wrong_answer_in_a_pipe_ends_it(
 def test_in_inches(piped: Callable[..., subprocess.CompletedProcess[str]]) -> None:
     """Asked in inches, a bare number is one, and the question says so."""
     done = piped("Heron bottle\n\n0\n3.5\n", "regatta-bottle", "--inches")
-    assert "station 1, across, in inches" in done.stdout
+    assert "place 1, across, in inches" in done.stdout
     assert done.returncode == 0, done.stdout
 
 
@@ -314,7 +317,7 @@ def test_a_person_who_stops_is_told_so(monkeypatch: pytest.MonkeyPatch, tmp_path
     monkeypatch.setattr(sys, "stdin", person)
     monkeypatch.setattr(sys, "stdout", person.out)
     assert ending.run(None, "mm", tmp_path / "kept") == 130
-    assert "Stopped. Nothing is kept." in person.out.getvalue()
+    assert "Stopped. Nothing is saved." in person.out.getvalue()
     assert "Error" not in person.out.getvalue()
     assert not (tmp_path / "kept").exists()
 
@@ -339,7 +342,7 @@ def test_the_card_is_written_nowhere_else(
     count = len(questions(Session(_example()), set()))
     done = piped("\n" * count + f"no\n{name}\nyes\n", "mine.toml")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "The card is not written" in done.stdout
+    assert "The sheet is not written" in done.stdout
     assert job.read_bytes() == examples()["regatta-bottle"].read_bytes()
 
 

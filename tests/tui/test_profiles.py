@@ -45,7 +45,7 @@ async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
     assert folder.exists()
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 kept profiles")
+        await person.see("2 of 2 saved profiles")
         yield person
 
 
@@ -63,7 +63,7 @@ async def test_the_proven_one_comes_first_with_its_past(person: Person) -> None:
 async def test_typing_searches(person: Person) -> None:
     """Each key narrows the list; nothing found says what to do."""
     await person.write("blue")
-    screen = await person.see("1 of 2 kept profiles")
+    screen = await person.see("1 of 2 saved profiles")
     assert "Green bottle" not in screen
     await person.write("zz")
     await person.see("No profile fits")
@@ -91,7 +91,7 @@ async def test_unsaved_work_is_asked_about(desk: Desk, folder: Path) -> None:
     async with desk(120, 40) as person:
         person.session.edit("artwork.width", "77 mm")
         await person.press("ctrl+o")
-        await person.see("2 of 2 kept profiles")
+        await person.see("2 of 2 saved profiles")
         await person.press("enter")
         await person.see("not saved")
         await person.press("b")
@@ -157,7 +157,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.see("copy Green bottle")
     await person.write(" 2")
     await person.press("enter")
-    await person.see("3 of 3 kept profiles")
+    await person.see("3 of 3 saved profiles")
     await person.press("f8")
     await person.write("b")
     await person.press("enter")
@@ -165,7 +165,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.press("ctrl+d")
     await person.see("to the bin?")
     await person.press("d")
-    await person.see("2 of 2 kept profiles")
+    await person.see("2 of 2 saved profiles")
     assert {entry.name for entry in entries(folder)} == {"Green bottle", "Blue mug"}
 
 
@@ -200,7 +200,7 @@ async def test_a_damaged_profile_says_what_is_wrong(desk: Desk, folder: Path) ->
     path.write_text(path.read_text("utf-8").replace('wall = "0.5 mm"', 'wal = "0.5 mm"'), "utf-8")
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 kept profiles")
+        await person.see("2 of 2 saved profiles")
         # Which of two that are not proven comes first hangs on the second in which each was kept.
         await person.write("green")
         await person.see("item.wal: line")
@@ -229,15 +229,15 @@ async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder:
     await person.see("[G]ood")
     await person.press("g", "1", "2", "tab", "1", "tab", "2", "5", "enter")
     await person.until(lambda: len(logbook(folder).runs) == 1)
-    await person.see("2 of 2 kept profiles")
+    await person.see("2 of 2 saved profiles")
     await person.press("ctrl+l")
-    screen = await person.see("1 runs (1 clear), 12 items, 1 spoiled (8.3 %)")
+    screen = await person.see("1 run (1 good), 12 items, 1 spoiled (8.3 %)")
     assert "25 min 00 s" in screen
     assert "Slice in the file" in screen
     await person.press("f6")
     await person.see("Logbook of all profiles")
     await person.press("escape")
-    await person.see("2 of 2 kept profiles")
+    await person.see("2 of 2 saved profiles")
 
 
 @pytest.mark.slow
@@ -267,7 +267,7 @@ async def test_the_nearest_come_first_with_what_differs(person: Person, folder: 
     assert folder.exists()
     await person.see("What version 3 changed")
     await person.press("ctrl+n")
-    screen = await person.see("nearest to the item on the desk first")
+    screen = await person.see("nearest to the item on the screen first")
     assert screen.index("Green bottle") < screen.index("Blue mug")
     await person.see('within 0.001 mm of "Green bottle"')
     await person.press("down")
@@ -331,3 +331,12 @@ async def test_a_job_without_measures_is_kept_and_says_so(desk: Desk, folder: Pa
         await person.write("half")
         screen = await person.see("not measured in full yet")
         assert "0.00 mm" not in screen
+
+
+async def test_what_is_searched_for_is_seen(desk: Desk) -> None:
+    """The line under the title shows what was typed into it."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+o")
+        await person.see("saved profiles")
+        await person.write("regatta")
+        assert any(line.strip() == "regatta" for line in (await person.see("regatta")).splitlines()[:4])

@@ -47,7 +47,7 @@ async def down(person: Person, *texts: str) -> None:
 
 async def read_strip(person: Person, rising: str, falling: str) -> None:
     """Fill in the whole form of the strip."""
-    await page(person, "joint strip")
+    await page(person, "seam test")
     await person.see("tape thickness")
     await person.press("tab", "tab", "right", "tab", "right", "tab", "tab", "tab")
     for _ in range(3):
@@ -58,10 +58,10 @@ async def read_strip(person: Person, rising: str, falling: str) -> None:
 async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person, rigs: Path, tmp_path: Path) -> None:
     """With keys only: files, reading, diagnosis, correction; the desk then plans as the command line does with it."""
     before = person.session.plan.split.slice_width_mm
-    await page(person, "joint strip")
+    await page(person, "seam test")
     await person.see("Mark it, read it")
     await person.press("f5")
-    await person.until(lambda: (tmp_path / "joint-strip" / "joint-strip-form.toml").exists())
+    await person.until(lambda: (tmp_path / "seam-test" / "seam-test-form.toml").exists())
     await read_strip(person, "-2", "2")
     screen = await person.see("times as wide")
     assert "+40 / +0" in screen
@@ -88,7 +88,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
 @pytest.mark.slow
 async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, rigs: Path) -> None:
     """A gap shows from the first pair of ticks on; a senseless tick is marked with a sentence, and nothing is kept."""
-    await page(person, "joint strip")
+    await page(person, "seam test")
     await person.see("tape thickness")
     await person.press(*["tab"] * 6)
     await down(person, "-1", "", "", "", "1")
@@ -96,9 +96,9 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, r
     assert "For the diagnosis: the order of the numbers and how the F looks" in screen
     await person.press("tab", "tab", "tab")
     await person.write("400")
-    await person.see("more than a strip shows")
+    await person.see("more than the test shows")
     await person.press("f6")
-    await person.see("no correction to keep yet")
+    await person.see("no correction to save yet")
     await person.press("f7")
     await person.see("+19 / +0")
     assert not rigs.exists()
@@ -107,12 +107,12 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, r
 @pytest.mark.slow
 async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person, rigs: Path) -> None:
     """Before all ticks: a mirrored letter has a setting to put right."""
-    await page(person, "joint strip")
+    await page(person, "seam test")
     await person.see("tape thickness")
     await person.press("tab", "tab", "right", "tab", "right", "right")
     await person.see("axis across the item is reversed")
     await person.press("f6")
-    await person.see("no correction to keep yet")
+    await person.see("no correction to save yet")
     assert not rigs.exists()
 
 
@@ -187,7 +187,7 @@ async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> No
 @pytest.mark.slow
 async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
-    await page(person, "taken off")
+    await page(person, "re-mounted")
     await person.see("Witness marks")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
     await person.see("[ ] 6 passes, then the last pass")
@@ -203,7 +203,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: P
 @pytest.mark.slow
 async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Person, tmp_path: Path) -> None:
     """The ticks are fixed on the item: readings that bring them nearer together are refused, and nothing is written."""
-    await page(person, "taken off")
+    await page(person, "re-mounted")
     await down(person, "0.4", "0", "0.5", "5")
     await person.see("fixed on the item")
     await person.press("f5")
@@ -214,7 +214,7 @@ async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Perso
 @pytest.mark.slow
 async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> None:
     """A name begins a rig, another renames it, the job follows; none gives the job its own figures back."""
-    await page(person, "rigs")
+    await page(person, "machines")
     await person.press("tab")
     await person.write("Boathouse laser")
     await person.press("f6")
@@ -230,9 +230,9 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     assert person.session.text("rig") == "Shed laser"
     await person.press("ctrl+r")
     await person.see("Your machine: Shed laser")
-    await page(person, "rigs")
+    await page(person, "machines")
     await person.press("right", "f6")
-    await person.see("by no rig")
+    await person.see("by no machine")
     await person.press("escape")
     await person.judged()
     assert person.session.text("rig") == ""
@@ -297,7 +297,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     await person.press("enter")
     await person.see("the lens was")
     await person.press("f6")
-    await person.see("change kept")
+    await person.see("change saved")
     await person.press("escape")
     await person.see("*  on rig, 1 to read again")
     person.go("rig")
@@ -314,7 +314,7 @@ async def test_every_page_at_every_size(desk: Desk, rigs: Path, size: tuple[int,
     async with desk(*size) as person:
         await person.press("ctrl+r")
         await person.see("0 readings")
-        for name in ("joint strip", "level", "focus", "pointer", "taken off", "rigs"):
+        for name in ("seam test", "level", "focus", "pointer", "re-mounted", "machines"):
             await page(person, name) if size[0] > 80 else await person.press("f4")
             await person.press("f1")
             await person.see("help: arrows")

@@ -215,7 +215,7 @@ def test_a_bug_in_the_core_is_said_and_does_not_end_the_work(session: Session, m
     monkeypatch.setattr(rotary.plan, "plan", broken)
     verdict = judge(session.request())
     assert isinstance(verdict.bug, ZeroDivisionError)
-    assert "fault of the tool" in verdict.faults[0][1]
+    assert "fault in rotary" in verdict.faults[0][1]
 
 
 def test_a_verdict_on_older_values_marks_nothing(session: Session) -> None:

@@ -1,12 +1,24 @@
 """Words on the desk: lines among the facts, what they decide, and what has to be chosen before other pages open."""
 
+from pathlib import Path
 from typing import Any
 
+import pytest
+
+from rotary.files import toml_tables
+from tests.setups import wordless_nut
 from tests.tui.conftest import Desk
+from tui.background.process import done
+from tui.background.tasks import Errand
+from tui.drawings.actions import action_lines
+from tui.drawings.canvas import plain
+from tui.drawings.pictures import picture
+from tui.drawings.shown import Shown
 from tui.form.choices import OpenChoice, Option
 from tui.form.facts import fact_keys, job_rows, line_key, missing
 from tui.form.job_form import Session
 from tui.form.rows import Folds
+from tui.planner.request import Request, judge
 
 LINES = "inscription.text"
 COATING = "item.coating"
@@ -109,3 +121,23 @@ async def test_lines_begin_and_end_by_enter_and_backspace(desk: Desk) -> None:
         assert person.session.words == {}
         assert person.session.rows(person.session.tables[LINES]) == 0
         assert "ARTWORK" in person.screen()
+
+
+@pytest.mark.parametrize(("around", "says"), [("flats", "1 flat with words"), ("end", "the end face, 22.00 mm across")])
+def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tmp_path: Path) -> None:
+    """What is not turned is drawn as it lies, in place of a wall that it is not on."""
+    data = toml_tables(wordless_nut()) | {"inscription": {"text": "HERON", "around": around}}
+    if around == "flats":
+        item = {key: value for key, value in data["item"].items() if key not in ("stations", "datum")}
+        data["item"] = item | {"flats": 6, "across_flats": "22 mm", "length": "16 mm"}
+    found = done(Errand("artwork", "1", data, "mm", str(tmp_path)), lambda _: None)
+    assert not found.faults
+    bare = judge(Request(1, data, "mm"))
+    assert bare.plan is not None
+    text = plain(picture("unrolled", bare.plan, "mm", 70, 14, False, Shown(found.answer, True)))
+    assert says in text
+    assert sum(sign > "\u2800" for sign in text) > 40
+    assert bare.actions is not None
+    run = plain(action_lines(bare.actions, "mm", 80, 40))
+    assert "RUN" in run
+    assert "measure the depth after" in run

@@ -118,7 +118,7 @@ class Errands:
             stopped = self._stop_now
             self._close()
             if not stopped:
-                logging.getLogger("tui").warning("work beside the desk has ended (%s)", type(trouble).__name__)
+                logging.getLogger("tui").warning("work beside the screen has ended (%s)", type(trouble).__name__)
             says = "this took more memory than there is, or was ended from outside: try again"
             return Done(errand.what, errand.key, stopped=stopped, faults=() if stopped else (("", says),))
 

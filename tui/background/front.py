@@ -1,5 +1,6 @@
 """What the item will look like, as dots for cells: drawn by the core, here far from the screen."""
 
+from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
@@ -27,10 +28,11 @@ CLOSE_SHARE: Final = 0.55
 def front_dots(errand: "Errand") -> SimpleNamespace:
     """The picture from the front in twice as many dots as there are cells, each way; `more` is how many cells there
     are, and how many times higher than wide one is. Raises Refused, FileTrouble."""
+    from rotary.inscription.actions import plan_of_marks
     from rotary.inscription.front import marked_ink
 
     wide, high = (min(max(int(text), 12), MOST_CELLS) for text in errand.more[:2])
-    made = plan_for(job_on_rig(errand.data, errand.system), draws=0)
+    made = plan_of_marks(job_on_rig(errand.data, errand.system), partial(plan_for, draws=0), Path(errand.beside))
     ink, trouble = marked_ink(made, Path(errand.beside))
     aside = round(CLOSE_SHARE * wide) if wide >= CLOSE_FROM and ink.end is None else 0
     whole, says = _dots(ink, (wide - aside, high), float(errand.more[2]), close=False)

@@ -3,15 +3,16 @@
 Answers are plain names, numbers and tuples. It loads the core, so only the process of errands imports it.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any, Final
+from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2, moved
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import model_from_texts
+from rotary.inscription.actions import FACES
 from rotary.inscription.depths import depth_of
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import make_ready
@@ -33,6 +34,7 @@ from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 from tui.background.outlines import Outline, thinned
 from tui.background.tasks import Errand
+from tui.form.fields import JobTables
 
 Tell = Callable[[float], None]
 MOST_MISFITS: Final = 50
@@ -54,7 +56,7 @@ def looked(errand: Errand) -> SimpleNamespace:
         # The words fit; what the slices or the passes want of the desk is told beside them.
         facts, plan, inks, ink_mm2 = made.facts, None, (), 0.0
         trouble = str(refused.faults[0])
-    turned = wish.around not in ("flats", "end")
+    turned = wish.around not in FACES
     return SimpleNamespace(
         around=wish.around,
         facts=facts,
@@ -86,15 +88,27 @@ def _at_its_line(fault: Fault, errand: Errand, wish: InscriptionWish) -> Fault:
     return Fault(f"text.{worst}.line", fault.says)
 
 
+def on_faces(job: Job, beside: Path) -> SimpleNamespace:
+    """How a job's own words lie on its flats or its end face, for a picture; a font lies `beside` the job."""
+    wish = with_font_path(job.inscription or InscriptionWish(), beside)
+    made = size(job, wish)
+    inks = tuple(map(_thin, _faces(wish, made)))
+    return SimpleNamespace(around=wish.around, facts=made.facts, inks=inks, room=_room(job, wish, made))
+
+
+def _faces(wish: InscriptionWish, made: Sized) -> list[Rings]:
+    """The ink of each flat, or of the end face."""
+    if wish.around == "end":
+        return [ink_on_end(made, wish)]
+    return [ink_on_wall(made, wish, number).rings for number in range(len(made.texts))]
+
+
 def _lying(
     job: Job, wish: InscriptionWish, made: Sized, errand: Errand
 ) -> tuple[Inscription, Plan | None, tuple[Outline, ...], float]:
     """The facts with what the slices say, the plan, the ink as it lies, and how much of it there is."""
-    if wish.around == "end":
-        rings = ink_on_end(made, wish)
-        return made.facts, None, (_thin(rings),), area_mm2(rings)
-    if wish.around == "flats":
-        shapes = [ink_on_wall(made, wish, number).rings for number in range(len(made.texts))]
+    if wish.around in FACES:
+        shapes = _faces(wish, made)
         return made.facts, None, tuple(map(_thin, shapes)), sum(map(area_mm2, shapes))
     sized, plan, rings = planned(job, wish, _planner(errand, 0), made)
     art = plan.job.artwork
@@ -200,7 +214,9 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     def unchanged(found: LetterSizes) -> None:
         if found.mark != errand.more[2]:
-            raise Refused([Fault("", "the list fits otherwise than it was shown, so it was changed: F5 shows it anew")])
+            raise Refused(
+                [Fault("", "the list fits otherwise than it was shown, so it was changed: F5 shows it again")]
+            )
 
     how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
@@ -226,7 +242,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", "is empty; write after how many passes it was gauged"),
+            ("passes", "is empty; write after how many passes it was measured"),
             ("gauged", "is empty; write what the gauge says, for example 18 um"),
         )
         if not typed.get(field)
@@ -244,7 +260,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"{reading.depth_um:g} µm after {reading.passes} passes: kept, {len(kept)} in all; cards and plans go by them.",
+        f"{reading.depth_um:g} µm after {reading.passes} passes: saved, {len(kept)} in all; plans go by them.",
         f"A pass was thought to take {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) and is now {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}).",
@@ -254,7 +270,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     return SimpleNamespace(kind="reading", folder=errand.more[1], says=says, lines=())
 
 
-def _struck(number: Any, folder: Path) -> SimpleNamespace:
+def _struck(number: object, folder: Path) -> SimpleNamespace:
     plain = _number(number)
     if not isinstance(plain, int):
         raise refuse("strike", "is no number of a reading; write for example 3")
@@ -270,11 +286,11 @@ def _job(errand: Errand) -> Job:
     try:
         return job_on_rig(errand.data["job"], errand.system)
     except Refused as refused:
-        says = f"the desk has something to put right first ({refused.faults[0]}); Esc goes there"
+        says = f"the screen has something to put right first ({refused.faults[0]}); Esc goes there"
         raise Refused([Fault("", says)]) from None
 
 
-def _wish(given: Mapping[str, Any], beside: Path) -> InscriptionWish:
+def _wish(given: JobTables, beside: Path) -> InscriptionWish:
     try:
         wish = model_from_texts(InscriptionWish, given)
     except Refused as refused:
@@ -285,7 +301,7 @@ def _wish(given: Mapping[str, Any], beside: Path) -> InscriptionWish:
     return with_font_path(wish, beside)
 
 
-def _wanted_um(typed: Mapping[str, Any]) -> float | None:
+def _wanted_um(typed: JobTables) -> float | None:
     if not typed.get("wanted"):
         return None
 
@@ -307,13 +323,13 @@ def _folder(errand: Errand) -> Path:
     return Path(errand.beside) / Path(typed).expanduser()
 
 
-def _digits(asked: Mapping[str, Any]) -> int:
+def _digits(asked: JobTables) -> int:
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
         raise refuse("digits", "is no number of digits; write a whole number from 1 to 12")
     return digits
 
 
-def _number(text: Any) -> Any:
+def _number(text: object) -> int | str:
     plain = str(text).strip()
     return int(plain) if plain.isdecimal() and len(plain) < 8 else plain

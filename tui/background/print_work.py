@@ -30,6 +30,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     A last word says that the person is sure to write over what is there.
     """
     from rotary.inscription.actions import drawn_marks, plan_of_marks
+    from rotary.inscription.front import marked_ink
     from rotary.job import job_from_data
     from tui.planner.repeating import Today, repeat_of_kept
 
@@ -59,7 +60,7 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     if name == "front":
         return _front(made, order)
     repeat = repeat_of_kept(today, typed, made, errand.system, beside) if today.kept else None
-    order = order._replace(repeat=repeat, drawn_by=drawn_marks if typed.is_inscribed else None)
+    order = order._replace(repeat=repeat, drawn_by=drawn_marks, ink_by=marked_ink)
     done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
 

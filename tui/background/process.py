@@ -49,7 +49,7 @@ def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
     except Exception as trouble:
         # A fault of ours is said; the desk and what is typed on it go on.
         logging.getLogger("tui").exception("no answer")
-        says = f"this brought up a fault of the tool itself ({type(trouble).__name__}: {str(trouble)[:80]})"
+        says = f"this brought up a fault in rotary itself ({type(trouble).__name__}: {str(trouble)[:80]})"
         faults = (("", says),)
     return Done(errand.what, errand.key, None, faults)
 
@@ -62,10 +62,14 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.artwork.rings import area_mm2, bounds_mm, moved
     from rotary.artwork.turn import once_round
     from rotary.artwork.wall import on_wall
-    from rotary.inscription.actions import words_on_wall
+    from rotary.inscription.actions import FACES, words_on_wall
     from rotary.sheet.fits import refuse_misfit
 
     job = job_on_rig(errand.data, errand.system)
+    if job.inscription is not None and job.is_inscribed and job.inscription.around in FACES:
+        from tui.background.inscribing import on_faces
+
+        return SimpleNamespace(faces=on_faces(job, Path(errand.beside)))
     if job.is_inscribed:
         made, rings = words_on_wall(job, partial(plan_for, draws=0), Path(errand.beside))
         found = None

@@ -9,7 +9,7 @@ import time
 from collections.abc import AsyncIterator, Awaitable, Callable
 from importlib.resources import files
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from aiohttp import WSMsgType, web
 
@@ -17,6 +17,7 @@ from rotary.errors import FileTrouble, single_line
 from rotary.passing import passing_folder
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
 from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
+from tui.form.fields import Tables
 
 LONGEST_MESSAGE_BYTES: Final = 64 * 1024
 GUESS_S: Final = 1.0
@@ -42,8 +43,8 @@ BORROWED: Final = {
 
 TAB: Final = re.compile(r"[0-9a-f]{32}")
 FULL: Final = (
-    "\r\n All places are taken. Leave a desk on another page (Ctrl+Q there), or start rotary open --browser\r\n"
-    " with --most and a larger number, then load this page anew.\r\n"
+    "\r\n All places are taken. Close another page (Ctrl+Q there), or start rotary open --browser\r\n"
+    " with --most and a larger number, then load this page again.\r\n"
 )
 
 Handler = Callable[[web.Request], Awaitable[web.StreamResponse]]
@@ -77,7 +78,7 @@ class Serving:
     @contextlib.asynccontextmanager
     async def listening(self, address: str, port: int) -> AsyncIterator[None]:
         """Listen at an address until the end of the block; raises OSError where it can't be had."""
-        how: dict[str, Any] = {"access_log": None, "shutdown_timeout": 2, "keepalive_timeout": REST_S}
+        how: Tables = {"access_log": None, "shutdown_timeout": 2, "keepalive_timeout": REST_S}
         runner = web.AppRunner(self.application(), handle_signals=False, **how)
         await runner.setup()
         try:
@@ -132,10 +133,10 @@ class Serving:
             return "this name does not lead here: use the address that stands in the terminal"
         is_line = request.headers.get("Upgrade", "").casefold() == "websocket"
         if (is_line or origin is not None) and not self.guard.origin_is_ours(origin, host):
-            return "another site's page can't use this desk"
+            return "another site's page can't use this screen"
         is_navigation = request.headers.get("Sec-Fetch-Mode") == "navigate" and not is_line
         if comes_from_elsewhere(request.headers.get("Sec-Fetch-Site"), is_navigation):
-            return "another site's page can't use this desk"
+            return "another site's page can't use this screen"
         return ""
 
     # -- what is answered
@@ -297,14 +298,14 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     shown = guard.names[0] if guard.names else _reachable(address)
     host = f"[{shown}]" if ":" in shown else shown
     lines = [
-        "The desk is at this address; the key is new at every start:",
+        "The screen is at this address; the key is new at every start:",
         f"  http://{host}:{guard.port}/enter/{guard.key}",
         f"Files are read and written in {held.name or held} only. Ctrl+C ends it.",
     ]
     if not is_this_machine_only(address):
         lines += [
-            "WARNING: other machines can reach it. Whoever has the key uses this desk as you do: reads, changes and",
-            "discards the profiles kept here. What is sent is not encrypted: use it in a network that you trust, and",
+            "WARNING: other machines can reach it. Whoever has the key uses this screen as you do: reads, changes and",
+            "discards the profiles saved here. What is sent is not encrypted: use it in a network that you trust, and",
             "never across the internet.",
         ]
     return lines

@@ -22,7 +22,7 @@ TICKS: Final = Table(
         Field(
             "u",
             "read to",
-            "How well the gap could be read: read it three times; about half of how far they differ.",
+            "How well the gap could be read: read it three times. About half of how far they differ.",
             "mm",
             width=8,
         ),
@@ -35,7 +35,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "kind",
         "turned by",
-        "What turns the item: two rollers it lies on, or a chuck that grips it.",
+        "Two rollers it lies on, or a chuck that grips it.",
         options=("rollers", "chuck"),
     ),
     Field("roller_diameter", "roller diameter", "Calipers over a roller, with its covering.", "mm", only=ON_ROLLERS),
@@ -55,13 +55,13 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "levelled",
         "apex levelled",
-        "yes if one end is raised until the apex line is level.",
+        "yes if one end is raised until the apex is level.",
         options=("default", *YES_NO),
     ),
     Field(
         "controller_field",
         "key in as",
-        "What your marking program lets you type for the rotary.",
+        "The number that your marking program asks for the rotary.",
         options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
         width=18,
     ),
@@ -94,7 +94,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "motor",
         "motor",
-        "On the motor's label or in its papers. Two-phase is usual; a closed-loop motor has an encoder.",
+        "On the motor's label or in its papers. Two-phase is usual. A closed-loop motor has an encoder.",
         options=("unknown", "two-phase", "three-phase", "closed-loop"),
         width=14,
         rare=True,
@@ -102,21 +102,21 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, whole",
-        "What the motor test read: how far two stops err at a seam, whole cycles apart, of a full step.",
+        "From the motor test: how far two stops err at a seam, whole cycles apart, of a full step.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, free",
-        "What the motor test read for any other turn between two stops, of a full step.",
+        "From the motor test, for any other turn between two stops, of a full step.",
         "",
         rare=True,
     ),
     Field(
         "rounding",
         "rounding",
-        "How the controller makes whole steps of an index; the joint strip tells, if its papers don't.",
+        "How the controller rounds a slice's turn to whole steps. The seam test shows it.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -132,7 +132,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_from",
         "touches from",
-        "Where the item begins to touch the rollers, from the datum. Empty: the whole item.",
+        "Where the item begins to touch the rollers, from the end that heights count from. Empty: the whole item.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -140,7 +140,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_to",
         "touches to",
-        "Slide a strip of paper between item and rollers: where it grips last, from the datum.",
+        "Slide a strip of paper between item and rollers: where it grips last, in height on the item.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -155,28 +155,28 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "acceleration_rad_s2",
         "acceleration",
-        "How quickly it gets to that speed, in rad/s²; from the controller's setting.",
+        "How quickly it gets to that speed, in rad/s². From the controller's setting.",
         number=True,
         rare=True,
     ),
     Field(
         "settling",
         "settling",
-        "Wait after each index until nothing shakes: watch the pointer's spot on the item.",
+        "Wait after each turn until nothing shakes: watch the pointer's spot on the item.",
         "s",
         rare=True,
     ),
     Field(
         "skew",
         "skew",
-        "Angle between the axis and the field: a line marked along the item and its mark after a turn tell.",
+        "Angle between the axis and the field: compare a line along the item with its mark after a turn.",
         "rad",
         rare=True,
     ),
     Field(
         "offset",
         "offset",
-        "How far the axis lies beside the field's centre line: pointer to the apex line, read against a rule.",
+        "How far the axis lies beside the field's centre line: pointer to the apex, read against a rule.",
         "mm",
         rare=True,
     ),
@@ -185,10 +185,10 @@ _DRIVE_FIELDS: Final = fields_of(
 
 _RIG: Final = Field(
     "rig",
-    "rig",
-    "The machine as measured: drive, head and tolerances are then its own. Ctrl+R measures, adds and chooses.",
-    stands="as typed here",
+    "machine",
+    "The machine as measured: turning, laser and tolerances are then its own. Ctrl+R measures, adds and chooses.",
+    usual="as entered here",
     width=22,
 )
 
-DRIVE: Final = Group("drive", "Drive", (_RIG, *_DRIVE_FIELDS), open=True)
+DRIVE: Final = Group("drive", "Turning", (_RIG, *_DRIVE_FIELDS), open=True)

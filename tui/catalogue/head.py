@@ -6,8 +6,8 @@ from tui.form.fields import Field, Group, fields_of
 
 _HEAD_FIELDS: Final = fields_of(
     "head",
-    Field("name", "its name", "What you call your head.", width=26),
-    Field("rated_power", "rated power", "Average power at 100 %, from the data sheet; better from a power meter.", "W"),
+    Field("name", "its name", "Your name for your laser and lens.", width=26),
+    Field("rated_power", "rated power", "Average power at 100 %, from the data sheet. Better from a power meter.", "W"),
     Field("focal_length", "focal length", "Printed on the lens, as f = so many mm.", "mm"),
     Field("field", "field", "Side of the square that the lens can mark: printed on it, or in its data sheet.", "mm"),
     Field("spot", "spot, measured", "1/e² diameter in focus, if you measured it: it wins over the computed one.", "um"),
@@ -16,22 +16,22 @@ _HEAD_FIELDS: Final = fields_of(
     Field("largest_pulse", "largest pulse", "Largest pulse energy, from the data sheet.", "mJ"),
     Field(
         "pulse_durations",
-        "pulse durations",
+        "pulse widths",
         "All that can be set, with commas: 100 ns, 200 ns.",
         "ns",
         several=True,
         rare=True,
         width=20,
     ),
-    Field("lowest_rate", "lowest rate", "Lowest repetition rate, from the source's data sheet.", "kHz"),
-    Field("highest_rate", "highest rate", "Highest repetition rate, from the source's data sheet.", "kHz"),
+    Field("lowest_rate", "lowest rate", "Lowest frequency, from the source's data sheet.", "kHz"),
+    Field("highest_rate", "highest rate", "Highest frequency, from the source's data sheet.", "kHz"),
     Field(
         "beam_quality", "beam quality M²", "From the data sheet, 1 is the best there can be.", number=True, rare=True
     ),
     Field(
         "beam_diameter",
         "beam diameter",
-        "Of the beam where it enters the lens, 1/e²; from the source's or the head's data sheet.",
+        "Of the beam where it enters the lens, 1/e². From the data sheet of source or scanner.",
         "mm",
         rare=True,
     ),
@@ -53,14 +53,14 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "pupil_doubt",
         "pupils known to",
-        "How well the two heights are known, 95 %; two long lines at two heights tell about 1 %.",
+        "How well the two heights are known, 95 %. Two long lines at two heights give about 1 %.",
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
         "slices drawn wide",
-        "How many times as wide each slice is drawn on this machine, 1.004; a rig sets it by itself.",
+        "How many times as wide each slice is drawn on this machine, 1.004. A measured machine sets it by itself.",
         "",
         rare=True,
     ),
@@ -68,14 +68,14 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "slice_turn",
         "slices drawn turned",
-        "By how much each slice is drawn turned, + anticlockwise; a rig sets it by itself.",
+        "By how much each slice is drawn turned, + anticlockwise. A measured machine sets it by itself.",
         "rad",
         rare=True,
     ),
     Field(
         "free_height",
         "free height",
-        "Rule: from the focal plane up to the lowest part of the head or its guard.",
+        "Rule: from the focal plane up to the lowest part of the lens or its guard.",
         "mm",
         rare=True,
     ),
@@ -89,7 +89,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "top_speed",
         "top speed",
-        "Fastest scan speed at which a small square keeps its corners; from the data sheet, or by trial.",
+        "Fastest speed at which a small square keeps its corners. From the data sheet, or by trial.",
         "mm/s",
         rare=True,
     ),
@@ -132,4 +132,4 @@ _USE_HEAD: Final = Field(
     width=16,
 )
 
-HEAD: Final = Group("head", "Head", (_USE_HEAD, *_HEAD_FIELDS))
+HEAD: Final = Group("head", "Laser and lens", (_USE_HEAD, *_HEAD_FIELDS))

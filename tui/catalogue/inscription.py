@@ -23,7 +23,7 @@ FLATS: Final = Table(
     "more",
     "the next flats, one text each",
     "flat",
-    (Field("text", "text", "What is cut on the next flat; \\n begins a new line.", width=32, lines=True),),
+    (Field("text", "text", "Words on the next flat. \\n begins a new line.", width=32, lines=True),),
     only=("around", "flats"),
 )
 
@@ -38,7 +38,7 @@ _WORDS_FIELDS: Final = (
     ),
     FLATS,
     Field("repeat", "repeated", "The words so often, evenly spaced.", number=True),
-    Field("between", "between", "Stands between the words and their next beginning.", rare=True, stands="a space"),
+    Field("between", "between", "Stands between the words and their next beginning.", rare=True, usual="a space"),
 )
 
 WORDS: Final = Group("words", "Words", _WORDS_FIELDS, open=True)
@@ -54,7 +54,7 @@ _LETTERS_FIELDS: Final = (
     Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True),
     Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
     Field(
-        "stroke", "stroke", "Of single strokes, in heights of a capital; ISO 3098 has a tenth.", number=True, rare=True
+        "stroke", "stroke", "Of single strokes, in heights of a capital. ISO 3098 has a tenth.", number=True, rare=True
     ),
     Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
     Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
@@ -90,9 +90,9 @@ _PLACE_FIELDS: Final = (
     ),
     Field("arc", "arc", "How far an arc, or the circle on an end face, may reach.", "rad", rare=True),
     Field("margin", "margin", "Left free on all sides.", "mm"),
-    Field("from", "band from", "Where the usable band begins, from the item's datum. Empty: the whole item.", "mm"),
-    Field("to", "band to", "Where it ends.", "mm"),
-    Field("chamfer", "chamfer", "Taken off at each end of the item.", "mm"),
+    Field("from", "usable from", "Where the usable height begins. Empty: the whole item.", "mm"),
+    Field("to", "usable to", "Where it ends.", "mm"),
+    Field("chamfer", "chamfer", "Left out at each end of the item.", "mm"),
     Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
     Field("corner_radius", "corner radius", "Of rounded corners, by radius gauge.", "mm", only=("around", "flats")),
     Field(
@@ -113,16 +113,16 @@ _DEPTH_FIELDS: Final = fields_of(
     Field("wanted", "depth wanted", "How deep the words are cut. Empty: as the job's own passes go.", "um"),
     Field(
         "passes",
-        "gauged after",
-        "So many passes on a trial; with the depth below it, F4 keeps the reading.",
+        "measured after",
+        "So many passes on a trial. With the depth below it, F4 saves the reading.",
         number=True,
     ),
-    Field("gauged", "gauge says", "The depth that a gauge shows there.", "um"),
-    Field("resolution", "gauge shows", "The finest step of the gauge.", "um"),
+    Field("gauged", "depth there", "The depth that a gauge shows there.", "um"),
+    Field("resolution", "gauge step", "The finest step of the gauge.", "um"),
     Field(
         "strike",
-        "or strike out",
-        "The number of a kept reading: F4 strikes it out, or lets it count again.",
+        "or ignore",
+        "The number of a saved reading: F4 ignores it, or lets it count again.",
         number=True,
     ),
 )
@@ -131,11 +131,11 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "F5 writes files and card there. A list wants a new folder.", width=26),
+    Field("folder", "into folder", "F5 writes files and sheet there. A list wants a new folder.", width=26),
     Field("list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, 1-250."),
-    Field("digits", "digits", "Leading noughts up to so many.", number=True, stands="1", rare=True),
+    Field("digits", "digits", "Leading zeros up to so many.", number=True, usual="1", rare=True),
     Field("each", "each to fit", "yes: each entry as large as fits, not all the same.", options=YES_NO),
 )
 

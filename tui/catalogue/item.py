@@ -10,8 +10,8 @@ FLATS: Final = ("item.section", "flats")
 
 STATIONS: Final = Table(
     "stations",
-    "stations",
-    "station",
+    "measured at",
+    "place",
     (
         Field("at", "height", "Height of this place along the axis. Rule or height gauge.", "mm", width=8),
         Field(
@@ -48,12 +48,12 @@ STATIONS: Final = Table(
 
 _ITEM_FIELDS: Final = fields_of(
     "item",
-    Field("name", "name", "What you call this item; the profile is kept under it.", width=26),
+    Field("name", "name", "Your name for this item. The profile is saved under it.", width=26),
     Field(
         "section", "section", "round: turned on an axis; flats: so many equal flat sides.", options=("round", "flats")
     ),
     STATIONS,
-    Field("flats", "flats", "Count the flat sides, 3 to 48; they must be alike.", number=True, only=FLATS),
+    Field("flats", "flats", "Count the flat sides, 3 to 48. They must be alike.", number=True, only=FLATS),
     Field(
         "across_flats", "across flats", "Calipers over two opposite sides, or the inscribed circle.", "mm", only=FLATS
     ),
@@ -61,7 +61,7 @@ _ITEM_FIELDS: Final = fields_of(
         "length",
         "length",
         "Rule or calipers from end to end, along the axis. A round item may leave it empty: it then ends at its "
-        "highest station.",
+        "greatest height.",
         "mm",
     ),
     Field(
@@ -70,7 +70,7 @@ _ITEM_FIELDS: Final = fields_of(
         "The end that every height is measured from: stand the item on it, with rule or height gauge beside.",
         options=("foot", "rim"),
     ),
-    Field("runout", "runout", "Dial indicator on the apex line, total reading over one turn.", "mm"),
+    Field("runout", "runout", "Dial indicator on the apex, total reading over one turn.", "mm"),
     Field("wall", "wall", "Wall thickness: calipers at the mouth, or two diameters. Empty if not known.", "mm"),
     Field(
         "solid",
@@ -89,7 +89,7 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "handle.angle",
         "handle at",
-        "Middle of the handle, from the front, + to the right seen from the head.",
+        "Middle of the handle, from the front, + to the right seen from the lens.",
         "rad",
         rare=True,
     ),
@@ -107,12 +107,24 @@ _ITEM_FIELDS: Final = fields_of(
         "mm",
         rare=True,
     ),
-    Field("handle.from", "handle from", "Rule: height of the handle's lower end from the datum.", "mm", rare=True),
-    Field("handle.to", "handle to", "Rule: height of the handle's upper end from the datum.", "mm", rare=True),
+    Field(
+        "handle.from",
+        "handle from",
+        "Rule: height of the handle's lower end from the end that heights count from.",
+        "mm",
+        rare=True,
+    ),
+    Field(
+        "handle.to",
+        "handle to",
+        "Rule: height of the handle's upper end from the end that heights count from.",
+        "mm",
+        rare=True,
+    ),
     Field(
         "weld_line.angle",
         "weld line at",
-        "Where the item's own seam runs: look along the wall under a slanting light; angle from the front.",
+        "Where the item's own seam runs: look along the wall under a slanting light. Angle from the front.",
         "rad",
         rare=True,
     ),
@@ -141,7 +153,7 @@ COATING: Final = Group(
         Field(
             own_coating.COLOUR,
             "looks",
-            "What anybody can see of your own coating: how it takes up the light follows from it.",
+            "The colour of your own coating, as anybody sees it: how it takes up light follows.",
             options=own_coating.COLOURS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
@@ -164,14 +176,14 @@ COATING: Final = Group(
         Field(
             own_coating.BATCH,
             "batch",
-            "Keeps the readings of this batch apart from those of others of the same coating. Empty: all together.",
+            "Readings of this batch are not mixed with those of other batches. Empty: all together.",
             width=22,
             rare=True,
         ),
         Field(
             "item.metal",
             "metal",
-            "What lies under the coating: a magnet and the maker's word tell.",
+            "The metal under the coating: ask the maker, try a magnet.",
             options_from="metals.toml",
             width=22,
         ),

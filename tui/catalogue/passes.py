@@ -7,14 +7,14 @@ from tui.form.fields import Field, Group, fields_of
 
 _PASSES_FIELDS: Final = fields_of(
     "passes",
-    Field("power", "power", "Share of the rated power to keep to, in the steps of your head. Empty: it is chosen.", ""),
-    Field("rate", "rate", "Repetition rate to keep to, within the source's range. Empty: it is chosen.", "kHz"),
-    Field("scan_speed", "scan speed", "Scan speed to keep to. Empty: it is chosen.", "mm/s"),
-    Field("hatch", "hatch", "Hatch spacing to keep to. Empty: it is chosen.", "mm"),
-    Field("defocus", "defocus", "Defocus to keep to, + with the focal plane above the surface.", "mm"),
-    Field("passes", "passes", "How many passes to keep to. Empty: as many as it takes.", number=True),
+    Field("power", "power", "Share of the rated power, in your laser's steps. Empty: it is chosen.", ""),
+    Field("rate", "frequency", "Frequency, within the source's range. Empty: it is chosen.", "kHz"),
+    Field("scan_speed", "speed", "Speed. Empty: it is chosen.", "mm/s"),
+    Field("hatch", "line spacing", "Line spacing. Empty: it is chosen.", "mm"),
+    Field("defocus", "defocus", "Defocus, + with the focal plane above the surface.", "mm"),
+    Field("passes", "passes", "How many passes. Empty: as many as it takes.", number=True),
     Field("pause", "pause", "Pause before each pass, for the wall to cool. Empty: it is chosen.", "s", rare=True),
-    Field("pulse", "pulse", "Pulse duration to keep to, one that the source has.", "ns", rare=True),
+    Field("pulse", "pulse width", "Pulse width, one that the source has.", "ns", rare=True),
     Field(
         "finish",
         "finish",
@@ -38,10 +38,17 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "depth",
         "depth",
-        "Depth wanted in bare metal, in place of a number of passes; a depth gauge shows what came of it.",
+        "Depth wanted in bare metal, in place of a number of passes. A depth gauge shows what came of it.",
+        "um",
+        rare=True,
+    ),
+    Field(
+        "polish",
+        "polished off",
+        "Sanding or polishing takes so much off. The depth above is what is left after it.",
         "um",
         rare=True,
     ),
 )
 
-PASSES: Final = Group("passes", "Settings held", _PASSES_FIELDS)
+PASSES: Final = Group("passes", "Fixed settings", _PASSES_FIELDS)

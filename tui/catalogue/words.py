@@ -2,6 +2,7 @@
 
 from typing import Final
 
+from rotary.finishes import COATINGS, METALS
 from rotary.rig.quantities import CHANGES
 from tui.form.fields import Field
 
@@ -9,28 +10,13 @@ _NEVER: Final = "NEVER mark it"
 
 WORDS: Final[dict[str, dict[str, str]]] = {
     "coating": {
-        "polyester-powder-dark": "powder coat, dark",
-        "polyester-powder-light": "powder coat, light",
-        "polyester-powder-metallic": "powder coat, metallic",
-        "epoxy-powder": "epoxy powder coat",
-        "epoxy-polyester-powder": "epoxy-polyester powder coat",
-        "air-dry-paint": "paint, air dried",
-        "anodised-film": "anodised",
+        **COATINGS,
         "fluoropolymer-nonstick": f"non-stick: {_NEVER}",
         "vinyl": f"vinyl: {_NEVER}",
         "own": "another, by its looks",
         "none": "none, bare metal",
     },
-    "metal": {
-        "stainless-304": "stainless 304",
-        "stainless-316": "stainless 316",
-        "mild-steel": "mild steel",
-        "carbon-steel-1095": "carbon steel 1095",
-        "aluminium-6061": "aluminium 6061",
-        "brass-c26000": "brass",
-        "copper": "copper",
-        "titanium-grade-5": "titanium grade 5",
-    },
+    "metal": METALS,
     "use_head": {
         "own": "your own",
         "fibre-30w-160": "example, 30 W, 160 mm",

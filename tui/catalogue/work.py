@@ -9,7 +9,7 @@ EYEWEAR: Final = Table(
     "eyewear in the shop",
     "pair",
     (
-        Field("name", "name", "What you call this pair of laser eyewear."),
+        Field("name", "name", "Your name for this pair of laser eyewear."),
         Field("from", "from", "Lower end of the band printed on the pair.", "nm", width=9),
         Field("to", "to", "Upper end of that band.", "nm", width=9),
         Field("optical_density", "density", "Optical density printed for that band.", number=True, width=7),
@@ -30,7 +30,7 @@ OTHER_LASERS: Final = Table(
     "other lasers in the room",
     "laser",
     (
-        Field("name", "name", "What you call the other laser: an engraving diode, a pointer."),
+        Field("name", "name", "Your name for the other laser: an engraving diode, a pointer."),
         Field("wavelength", "wavelength", "Its wavelength, from its label.", "nm"),
         Field("power", "power", "Its rated power, from its label.", "W"),
     ),
@@ -45,7 +45,7 @@ PIECES: Final = Table(
         Field(
             "text",
             "or text",
-            "Or a text that is set as letters; \\n begins a new line.",
+            "Or a text that is set as letters. \\n begins a new line.",
             width=13,
             lines=True,
             instead=True,
@@ -53,19 +53,19 @@ PIECES: Final = Table(
     ),
     more=(
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm"),
-        Field("centre", "at", "Height of its middle from the item's datum. Empty: the artwork's.", "mm"),
+        Field("centre", "at", "Height of its middle on the item. Empty: the artwork's.", "mm"),
         Field("angle", "angle", "Angle of its middle from the artwork's, + to the right.", "rad"),
         Field(
-            "height", "height", "How high the piece is; with one of the two it keeps its proportions.", "mm", rare=True
+            "height", "height", "How high the piece is. With one of the two it keeps its proportions.", "mm", rare=True
         ),
         Field(
             "angle_from",
             "angle from",
-            "What its angle counts from: the artwork's middle, the front, the handle, the weld line.",
+            "Its angle counts from this: the artwork's middle, the front, the handle, the weld line.",
             options=("artwork", "front", "handle", "weld-line"),
             rare=True,
         ),
-        Field("rotation", "rotation", "Turned on the wall, + to the left, seen from the head.", "rad", rare=True),
+        Field("rotation", "rotation", "Turned on the wall, + to the left, seen from the lens.", "rad", rare=True),
         Field("repeat", "repeat", "Set so often, evenly round the turn.", number=True, rare=True),
         Field("mirror", "mirrored", "yes to swap left and right.", options=YES_NO, rare=True),
         Field("invert", "inverted", "yes to mark what is light in it, within its box.", options=YES_NO, rare=True),
@@ -84,7 +84,7 @@ PIECES: Final = Table(
             "letter height",
             "Of a text: height of a capital on the wall.",
             "mm",
-            stands="8 mm",
+            usual="8 mm",
             rare=True,
         ),
         Field("letter_spacing", "letter spacing", "Of a text: room between letters beyond the usual.", "mm", rare=True),
@@ -99,20 +99,20 @@ PIECES: Final = Table(
         Field(
             "font",
             "font file",
-            "A TTF or OTF file, or a font's name. Empty: the font that ships with the tool.",
+            "A TTF or OTF file, or a font's name. Empty: the font that ships with rotary.",
             width=26,
             rare=True,
         ),
         Field("weight", "weight", "Of a text: how heavy, 100 to 900, where the font can.", number=True, rare=True),
         Field("line_width", "line width", "Of single strokes, and of open lines in a DXF file.", "mm", rare=True),
         Field("close_gaps", "close gaps", "Of a DXF file: how far apart ends may be that meet.", "mm", rare=True),
-        Field("dark_below", "dark below", "What is at most so bright is marked: 50 %.", "", stands="50 %", rare=True),
+        Field("dark_below", "dark below", "Everything at most so bright is marked: 50 %.", "", usual="50 %", rare=True),
     ),
 )
 
 _ARTWORK_FIELDS: Final = fields_of(
     "artwork",
-    Field("name", "name", "What you call the drawing; files are named after it.", width=26),
+    Field("name", "name", "Your name for the drawing. Files are named after it.", width=26),
     Field("width", "width", "Width of the frame on the wall that all pieces lie in.", "mm"),
     Field("height", "height", "Height of the frame along the wall.", "mm"),
     Field(
@@ -124,19 +124,19 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field(
         "centre_angle",
         "turned by",
-        "Angle of the frame's middle from the item's front, + to the right seen from the head.",
+        "Angle of the frame's middle from the item's front, + to the right seen from the lens.",
         "rad",
         rare=True,
     ),
     Field(
         "surface_map",
-        "laid on by",
-        "How flat artwork is laid on the item; the pictures show what it does.",
+        "on a taper",
+        "How flat artwork is laid on the item. The pictures show what it does.",
         options=("true-width", "with-taper", "decal", "front-view"),
         width=14,
     ),
     Field("full_wrap", "full wrap", "yes if it goes all the way round and its ends meet.", options=YES_NO, rare=True),
-    Field("ink", "ink", "Share of the frame that is marked; the command Ink as drawn reads it off the artwork.", ""),
+    Field("ink", "ink", "Share of the frame that is marked. The command Ink as drawn reads it off the artwork.", ""),
     PIECES,
 )
 
@@ -166,19 +166,19 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "slice_width",
         "slice width",
-        "Slice width to keep to, as your program shows it. Empty: the widest that holds every limit.",
+        "Slice width, as your program shows it. Empty: the widest that holds every limit.",
         "mm",
     ),
     Field(
         "method",
         "method",
-        "sheet: artwork redrawn slice by slice; plain: equal columns of the flat drawing.",
+        "Sliced file: redrawn slice by slice. Flat file: equal slices of the drawing.",
         options=("auto", "sheet", "plain"),
     ),
     Field(
         "diameter",
         "diameter known",
-        "How well the diameter is known, 95 % of the time. Empty: as well as the places measured along the item tell.",
+        "How well the diameter is known, 95 % of the time. Empty: from the diameters you entered.",
         "mm",
     ),
     Field(
@@ -193,7 +193,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
         "How well the field's scale is known, 95 % of the time: mark 100 mm, measure it with calipers.",
         "",
     ),
-    Field("hatch", "hatch", "Hatch spacing asked for. Empty to have it chosen.", "mm", rare=True),
+    Field("hatch", "line spacing", "Line spacing asked for. Empty to have it chosen.", "mm", rare=True),
     Field("fluence_low", "fluence, least", "Least fluence over a slice, of that wanted.", "", rare=True),
     Field("fluence_high", "fluence, most", "Most fluence over a slice, of that wanted.", "", rare=True),
     Field(
@@ -205,7 +205,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     ),
     Field(
         "blank_edge",
-        "blank edge",
+        "margin",
         "Left white beside each slice of a sliced file, so that no program takes two slices for one.",
         "mm",
         rare=True,
@@ -218,7 +218,7 @@ _SHOP_FIELDS: Final = (
     Field("order.pieces", "pieces", "How many items are wanted: the time for all goes by it.", number=True, width=7),
     EYEWEAR,
     OTHER_LASERS,
-    Field("note", "note", "Anything worth keeping with this job; \\n begins a new line.", width=26, lines=True),
+    Field("note", "note", "Anything worth keeping with this job. \\n begins a new line.", width=26, lines=True),
 )
 
 SHOP: Final = Group("shop", "Shop", _SHOP_FIELDS)

@@ -1,9 +1,9 @@
 """What a person does for a job, in the order of the work: import, turning, laser, by hand; numbered where typed."""
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
-from rotary.sentences.short_rows import short_text
+from rotary.sentences.short_rows import short_run, short_text
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.numbers import Number, large_part, small_part
 from tui.drawings.words import wrapped
@@ -36,6 +36,10 @@ def action_lines(
     if not ascii_only and width >= LARGE_FROM:
         taller = _lines(actions, system, width, ink, True)
         lines = taller if len(taller) <= height else lines
+    room = height - len(lines)
+    if 0 < room < len(rest) and rest[room - 1][0].ink == "strong":
+        # A title alone on the last line goes where its text is.
+        rest.insert(room - 1, [])
     return [*lines, *rest]
 
 
@@ -54,6 +58,8 @@ def _lines(actions: "Actions", system: str, width: int, ink: str, is_large: bool
             numbers = [number_of(row, place, system) for place, row in enumerate(rows, before + 1)]
             part = large_part if is_large else small_part if width >= ROOMY or rows is turning else _run_together
             lines += [[Run(f" {title}", "strong")], *part(numbers, width, ink)]
+    if run := short_run(actions.run):
+        lines += [[Run(" RUN", "strong")], *wrapped(run, width - 1, _plain(ink), "   ")]
     if actions.by_hand:
         lines.append([Run(" BY HAND", "strong")])
         lines += _packed((short_text(row, system) for row in actions.by_hand), width, ink)
@@ -134,7 +140,7 @@ def _run_together(numbers: list[Number], width: int, ink: str) -> list[Line]:
     return lines
 
 
-def to_import(actions: Any) -> "Sequence[ActionRow]":
+def to_import(actions: "Actions") -> "Sequence[ActionRow]":
     """The rows under the one key that is a word of the language."""
     rows: Sequence[ActionRow] = getattr(actions, "import")
     return rows

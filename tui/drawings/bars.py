@@ -1,12 +1,13 @@
-"""Bars about a zero: the focus budget, and the errors at the joints."""
+"""Bars about a zero: the focus budget, and the errors at the seams."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import fine, length, sentences, wrapped
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
+    from rotary.slices.models import JointRow
 
 
 def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, middle: float | None = None) -> str:
@@ -58,7 +59,7 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
     lines.append([])
     lines += wrapped(
         f"Fluence over a slice, with all of it used: {focus.fluence_low:.0%} to {focus.fluence_high:.0%} "
-        f"of that wanted. Focal plane {length(focus.plane_over_apex_mm, system, signed=True)} from the apex line.",
+        f"of that wanted. Focal plane {length(focus.plane_over_apex_mm, system, signed=True)} from the apex.",
         width - 1, "plain", " ",
     )  # fmt: skip
     for note in says.focus:
@@ -66,7 +67,7 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
     return lines
 
 
-def joints(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """Errors at the seams over the band, flat beside sliced files, nominal and the reach of 95 %."""
     split, accepted = plan.split, plan.job.tolerances.seam_mm
     rows = list(reversed(split.joints))
@@ -99,7 +100,7 @@ def joints(plan: "Plan", system: str, width: int, height: int, ascii_only: bool 
     return lines
 
 
-def _pairs(row: Any) -> tuple[tuple[float, float], tuple[float, float]]:
+def _pairs(row: "JointRow") -> tuple[tuple[float, float], tuple[float, float]]:
     return (row.plain_nominal_mm, row.plain_95_mm), (row.sheet_nominal_mm, row.sheet_95_mm)
 
 

@@ -1,12 +1,13 @@
 """How warm the wall gets, pass by pass."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rotary.passes.plan.heating import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
 from tui.drawings.words import clock, sentence, sentences, wrapped
 
 if TYPE_CHECKING:
+    from rotary.passes.plan.setting import Removal
     from rotary.plan import Plan
 
 
@@ -46,7 +47,7 @@ def heat(plan: "Plan", _system: str, width: int, height: int, ascii_only: bool =
     return [*canvas.lines(), [], *says]
 
 
-def _words(steps: Any) -> str:
+def _words(steps: "Removal") -> str:
     peaks = [row.wall_peak_c for row in steps.rows]
     where = peaks.index(max(peaks)) + 1
     if not steps.draws:
@@ -54,7 +55,7 @@ def _words(steps: Any) -> str:
     longest_s = max(row.pause_before_s for row in steps.rows)
     pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"
     return (
-        f"Wall in bulk after each pass; 19 of 20 draws stay under these. Hottest after pass {where}: {max(peaks):.0f} "
-        f"°C, half of the draws stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far hotter for an "
+        f"Wall in bulk after each pass; 19 in 20 stay under these. Hottest after pass {where}: {max(peaks):.0f} "
+        f"°C, half stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far hotter for an "
         f"instant. {sentence(f'{steps.order}, {pauses}')}"
     )

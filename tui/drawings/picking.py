@@ -172,7 +172,8 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         lines += _size_lines(own, value.dots, frame, system, width)
         lines += wrapped(has, width - 1, "plain", " ")
         lines += wrapped(
-            "A picture made of dots is no piece of a sheet: `rotary art dots` writes it as dots. As a piece, trace it "
+            "A picture made of dots is no piece of a drawing: `rotary art dots` writes it as dots. As a piece, trace "
+            "it "
             "to an SVG in a drawing program.", width - 1, "warn", " ! ",
         )  # fmt: skip
     else:

@@ -1,10 +1,10 @@
 """Every picture of the desk by its name, in the order of their keys."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
-from tui.drawings.canvas import Line, Run, clipped, fitted
+from tui.drawings.canvas import Line, Run, cells, clipped, fitted
 from tui.drawings.shown import NOTHING, Shown
 
 if TYPE_CHECKING:
@@ -27,18 +27,18 @@ PICTURES: Final[dict[str, Picture]] = {
     "end": _of("end_view", "end_view"),
     "side": _of("side_view", "side_view"),
     "unrolled": _of("unrolled", "unrolled"),
-    "joints": _of("bars", "joints"),
+    "seams": _of("bars", "seams"),
     "focus": _of("bars", "budget"),
     "passes": _of("tables", "passes"),
     "cautions": _of("tables", "cautions"),
     "notes": _of("tables", "notes"),
     "heat": _of("heat", "heat"),
-    "forecast": _of("forecast", "forecast"),
+    "simulation": _of("forecast", "forecast"),
     "window": _of("window", "process_window"),
     "front": _of("front", "front"),
 }
 
-BESIDE: Final = {"unrolled": "artwork", "forecast": "forecast", "window": "window", "front": "front"}
+BESIDE: Final = {"unrolled": "artwork", "simulation": "forecast", "window": "window", "front": "front"}
 """Pictures that show more than the plan, and what they need to be given for it."""
 
 KEYS: Final = "1234567890-="
@@ -64,27 +64,36 @@ def picture(
     return clipped(drawn(plan, system, width, height, ascii_only, *given), width)
 
 
+def tab_line(labels: Sequence[str], short: Sequence[str], at: int, width: int, action: str = "") -> Line:
+    """Names side by side, the one at `at` in brackets; where not all have room, those farthest from it are `short`.
+
+    No name is cut: where even so there is no room, there is no line. `action` is what a click on the one shown does.
+    """
+    texts = list(labels)
+    far = sorted((place for place in range(len(texts)) if place != at), key=lambda place: -abs(place - at))
+    for place in far:
+        if sum(cells(text) + 1 for text in texts) < width:
+            break
+        texts[place] = short[place]
+    if sum(cells(text) + 1 for text in texts) >= width:
+        return []
+    actions = [action if place == at else f"screen.show({place})" for place in range(len(texts))]
+    return [
+        Run(f"[{text}]" if place == at else f" {text}", "strong" if place == at else "muted", actions[place])
+        for place, text in enumerate(texts)
+    ]
+
+
 def tabs(shown: int, width: int) -> Line:
     """The pictures' names with their keys, the one shown in brackets; where it is narrow those farthest from it keep
     only their keys, and no name is cut.
 
     >>> "".join(run.text for run in tabs(0, 80)).strip()
-    '[1 end] 2 side 3 unrolled 4 joints 5 focus 6 passes 7 cautions 8  9  0  -  ='
+    '[1 end] 2 side 3 unrolled 4 seams 5 focus 6 passes 7 cautions 8 notes 9 0 - ='
     """
     names = list(PICTURES)
-    far = sorted(range(len(names)), key=lambda place: -abs(place - shown))
-    bare: set[int] = set()
-    # Where not all have room, those farthest from the one shown keep only their number.
-    while sum(3 if place in bare else len(name) + 3 for place, name in enumerate(names)) + 1 > width:
-        if len(bare) == len(names) - 1:
-            says = f" {key_of(shown)} {names[shown]}  ({len(names)} pictures, F3 F4 turn)"
-            return [Run(fitted(says, width), "strong")]
-        bare.add(far[len(bare)])
-    line: Line = []
-    for place, name in enumerate(names):
-        key = key_of(place)
-        if place == shown:
-            line.append(Run(f"[{key} {name}]", "strong", "screen.large"))
-        else:
-            line.append(Run(f" {key} " if place in bare else f" {key} {name}", "muted", f"screen.show({place})"))
-    return line
+    labels = [f"{key_of(place)} {name}" for place, name in enumerate(names)]
+    keys = [key_of(place) for place in range(len(names))]
+    line = tab_line(labels, keys, shown, width, "screen.large")
+    says = f" {labels[shown]}  ({len(names)} pictures, F3 F4 turn)"
+    return line or [Run(fitted(says, width), "strong")]

@@ -59,7 +59,7 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
     if turning.contact_mm is not None:
         x, y = at(turning.contact_mm, -radius_at(points, turning.contact_mm))
         canvas.text(int(x) // 2, min(canvas.row(y) + 1, rows - 1), "^", "warn")
-    canvas.text(0, height - 2, "foot", "muted")
+    canvas.text(0, height - 2, "base", "muted")
     canvas.text(width - 4, height - 2, "rim", "muted")
     rests = turning.contact_mm is not None
     plane_says, apex_says = (length(mm, system) for mm in (plan.focus.focal_plane_mm, plan.focus.apex_height_mm))

@@ -5,8 +5,9 @@ from math import floor, pi, tan
 from typing import TYPE_CHECKING
 
 from rotary.artwork.own_size import size_words
-from tui.drawings.canvas import Canvas, Line, fitted
+from tui.drawings.canvas import Canvas, Line, fitted, greyed
 from tui.drawings.filled import fill_rings
+from tui.drawings.inscription import picture as on_faces
 from tui.drawings.outline import radius_at
 from tui.drawings.shown import NOTHING, Shown
 from tui.drawings.words import count, length, wrapped
@@ -18,7 +19,13 @@ if TYPE_CHECKING:
 def unrolled(
     plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, art: Shown = NOTHING
 ) -> list[Line]:
-    """The unrolled view as lines of characters: rim above, right as the head sees it; `art` is the artwork on it."""
+    """The unrolled view as lines of characters: rim above, right as the head sees it; `art` is the artwork on it.
+
+    Words on flats or an end face are shown as they lie there.
+    """
+    if art.value is not None and hasattr(art.value, "faces"):
+        lines = on_faces(art.value.faces, system, width, height, ascii_only)
+        return lines if art.fresh else greyed(lines)
     said = _said(art, plan, system, width)
     # What is said of the artwork may not push the wall out of sight.
     said = said[: max((height - 8) // 2, 0)]
@@ -134,7 +141,7 @@ class _View:
         )
         every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
         widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
-        says = f"foot  wide {widths}  seen {lies.seen_share:.0%}  free {length(lies.gap_mm, system)}"
+        says = f"base  wide {widths}  seen {lies.seen_share:.0%}  free {length(lies.gap_mm, system)}"
         self.canvas.text(0, self.canvas.height - 1, fitted(says, self.canvas.width), "plain")
 
     def _every(self, slice_mm: float) -> int:

@@ -1,27 +1,29 @@
 """What a field of the desk is: its name in the job file, its words, its unit. No terminal, no core."""
 
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
-from typing import Any, Final
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any, Final, NamedTuple, TypeAlias
 
 from rotary import units
 from rotary.defaults import default_of
 
+Tables: TypeAlias = dict[str, Any]
+"""Tables of a job file by their names, or what one of them holds, as text or number."""
+
+JobTables: TypeAlias = Mapping[str, Any]
+"""The same where it is only read."""
+
 YES_NO: Final = ("no", "yes")
 
-INKS: Final = ("plain", "strong", "muted", "good", "warn", "bad", "a", "b", "c", "grid")
-"""The inks that anything on the screen is drawn in; widgets turn them into the theme's colours."""
 
-
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """One field: `key` is its dotted name in a job file, `unit` its canonical unit or None for a plain word.
 
     `options` makes it a choice; `options_from` names the reference file whose tables are the
-    options. `stands` is what holds while the field is empty, from `with_defaults` where a model says so. `only` says
-    that the field is there only while another field has that value. `rare` fields hide behind one more key press.
-    `lines` says that the text may have several lines, which are typed with ``\\n`` between them, `instead` that it is
-    another way to give what the field before it gives.
+    options. `usual` is what holds while the field is empty, else what the models hold for the dotted name `model_key`.
+    `only` says that the field is there only while another field has that value. `rare` fields hide behind one more key
+    press. `lines` says that the text may have several lines, which are typed with ``\\n`` between them, `instead` that
+    it is another way to give what the field before it gives.
     """
 
     key: str
@@ -30,7 +32,7 @@ class Field:
     unit: str | None = None
     options: tuple[str, ...] = ()
     options_from: str = ""
-    stands: str = ""
+    usual: str = ""
     only: tuple[str, str] | None = None
     rare: bool = False
     several: bool = False
@@ -38,6 +40,12 @@ class Field:
     width: int = 12
     lines: bool = False
     instead: bool = False
+    model_key: str = ""
+
+    @property
+    def stands(self) -> str:
+        """What holds while the field is empty, as a person would type it."""
+        return self.usual or (default_text(self, self.model_key) if self.model_key else "")
 
     @property
     def is_choice(self) -> bool:
@@ -45,8 +53,7 @@ class Field:
         return bool(self.options or self.options_from)
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(NamedTuple):
     """Rows of the same fields: `key` is the list's dotted name, `columns` a row's fields (keys without the row).
 
     `more` are fields of a row that have no column: they hide below it until asked for or filled.
@@ -75,8 +82,7 @@ class Table:
         return f"{self.key}.{row}.{column.key}"
 
 
-@dataclass(frozen=True, slots=True)
-class Group:
+class Group(NamedTuple):
     """Fields that belong to one step of the flow, folded and unfolded together."""
 
     key: str
@@ -87,7 +93,7 @@ class Group:
 
 def fields_of(table: str, *entries: Field | Table) -> tuple[Field | Table, ...]:
     """Fields and tables by their dotted names; `table` goes before each."""
-    return tuple(replace(entry, key=f"{table}.{entry.key}") for entry in entries)
+    return tuple(entry._replace(key=f"{table}.{entry.key}") for entry in entries)
 
 
 def row_and_column(key: str, table: Table) -> tuple[int, str] | None:
@@ -116,21 +122,24 @@ def each_table(groups: tuple[Group, ...]) -> Iterator[Table]:
 
 
 def with_defaults(groups: tuple[Group, ...], prefix: str = "") -> tuple[Group, ...]:
-    """The groups with what the models hold while a field is empty; `prefix` goes before keys that have no table."""
+    """The groups whose fields know where the models say what holds while they are empty.
+
+    `prefix` goes before keys that have no table.
+    """
 
     def filled(entry: Field, key: str) -> Field:
-        stands = entry.stands or ("" if entry.options else default_text(entry, key))
-        return replace(entry, stands=stands)
+        return entry if entry.usual or entry.options else entry._replace(model_key=key)
 
     def of(entry: Field | Table) -> Field | Table:
         if isinstance(entry, Field):
             return filled(entry, entry.key if "." in entry.key else prefix + entry.key)
         columns, more = (tuple(filled(f, f"{entry.key}.{f.key}") for f in part) for part in (entry.columns, entry.more))
-        return replace(entry, columns=columns, more=more)
+        return entry._replace(columns=columns, more=more)
 
-    return tuple(replace(group, content=tuple(of(entry) for entry in group.content)) for group in groups)
+    return tuple(group._replace(content=tuple(of(entry) for entry in group.content)) for group in groups)
 
 
+@cache
 def default_text(entry: Field, key: str) -> str:
     """What holds for a dotted name while its field is empty, as a person would type it; an angle to two digits."""
 

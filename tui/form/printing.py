@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from types import SimpleNamespace
+from typing import Final, TypeVar
 
 from rotary.services.papers import ENDINGS_OF, TITLES, PaperName, usual_name
 from tui.widgets.editor import Editor
@@ -89,7 +90,7 @@ class Wanted:
         ending = Path(self.file.text.strip()).suffix.lower()
         if ending not in ENDINGS_OF[self.paper]:
             kinds = " or ".join(ENDINGS_OF[self.paper])
-            return f"End the file's name with {kinds}: that tells how a {TITLES[self.paper]} is written."
+            return f"End the file's name with {kinds}: it decides how a {TITLES[self.paper]} is written."
         return ""
 
 
@@ -97,6 +98,6 @@ def _next(options: tuple[N, ...], now: N, by: int) -> N:
     return options[(options.index(now) + by) % len(options)]
 
 
-def told(answer: Any) -> tuple[str, ...]:
+def told(answer: SimpleNamespace) -> tuple[str, ...]:
     """What was written and where, then what is to be said of it."""
     return (*(f"Written: {path}" for path in answer.paths), *answer.says)

@@ -1,8 +1,8 @@
 """The rows of the form: groups that fold, fields, tables. No terminal in here."""
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field, replace
-from typing import Literal
+from dataclasses import dataclass, field
+from typing import Literal, NamedTuple
 
 from tui.catalogue import GROUPS
 from tui.form import status as states
@@ -11,8 +11,7 @@ from tui.form.fields import Field, Group, Table, row_and_column
 from tui.form.job_form import Session
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(NamedTuple):
     """A place that can have the focus: `key` is the field, or the action's target; `act` what Enter does there.
 
     `name` stands before it where several share a line, `wide` is how wide it is there.
@@ -31,11 +30,10 @@ class Cell:
 
     def named(self, name: str, wide: int) -> "Cell":
         """The same on a line with others."""
-        return replace(self, name=name, wide=wide)
+        return self._replace(name=name, wide=wide)
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """One line of the form."""
 
     kind: Literal["group", "fact", "field", "names", "cells", "add", "more", "option"]

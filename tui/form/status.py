@@ -45,13 +45,13 @@ def measured(session: Session) -> str:
         return ""
     least, most = min(across for _, across in typed), max(across for _, across in typed)
     if len(typed) == 1:
-        return f"⌀{most:.5g} mm, one station"
+        return f"⌀{most:.5g} mm, one height"
     if len({at for at, _ in typed}) < len(typed):
         return ""
     if most - least <= (session.value("item.measuring_tolerance") or ON_A_WALL_MM):
         return f"⌀{(least + most) / 2:.5g} mm, straight"
     if len(typed) > 2:
-        return f"⌀{least:.4g} to ⌀{most:.4g} mm at {len(typed)} stations"
+        return f"⌀{least:.4g} to ⌀{most:.4g} mm at {len(typed)} heights"
     (low, first), (high, second) = typed
     slope = (second - first) / (high - low)
     ends = [first - slope * low, first + slope * ((session.value("item.length") or high) - low)]
@@ -114,7 +114,7 @@ def _passes(session: Session, _plan: "Plan | None") -> str:
 def _tolerances(session: Session, plan: "Plan | None") -> str:
     joint = session.text("tolerances.joint") or session.stands("tolerances.joint")
     made = f", {plan.split.method}" if plan is not None else ""
-    return f"joint {joint}{made}"
+    return f"seam {joint}{made}"
 
 
 def _shop(session: Session, plan: "Plan | None") -> str:

@@ -3,12 +3,13 @@
 import sys
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from rotary.errors import RotaryError
 from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui.disk import last_machine as machine
 from tui.disk.save import save
+from tui.form.fields import Tables
 from tui.form.hints import proof_ended, told
 from tui.form.job_form import Session
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
@@ -19,16 +20,14 @@ REFUSED: Final = 3
 STOPPED: Final = 130
 PRINTED: Final = (".pdf", ".html", ".htm", ".json")
 
-BLANK: Final[dict[str, Any]] = {
+BLANK: Final[Tables] = {
     "item": {"stations": [{"at": ""}, {"at": ""}]},
     "drive": {"kind": "rollers"},
 }
 """What a conversation from nothing begins with, on the machine saved last: an item measured at two places."""
 
 
-def run(
-    data: dict[str, Any] | None, system: str, folder: Path, everything: bool = False, job: Path | None = None
-) -> int:
+def run(data: Tables | None, system: str, folder: Path, everything: bool = False, job: Path | None = None) -> int:
     """Ask, answer, keep; the exit code is 0 where a plan came of it. `job` is the file that `data` was read from."""
     in_person = sys.stdin.isatty() and sys.stdout.isatty()
     if data is None:
@@ -42,7 +41,7 @@ def run(
         talk.through()
     except StoppedError:
         if in_person:
-            talk.say("Stopped. Nothing is kept.")
+            talk.say("Stopped. Nothing is saved.")
             return STOPPED
         talk.say("", "There are no more answers: the rest stays as it stands.")
     except WrongAnswerError:
@@ -76,9 +75,9 @@ def numbers(session: Session) -> list[str]:
 
 def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
     session = talk.session
-    if talk.yes("Keep it as a profile?"):
+    if talk.yes("Save it as a profile?"):
         trouble = save(session, folder, job.parent if job else Path())
-        talk.say(f"Not kept: {trouble}." if trouble else f"Kept: {session.saved_as.splitlines()[0]}.")
+        talk.say(f"Not saved: {trouble}." if trouble else f"Saved: {session.saved_as.splitlines()[0]}.")
     name = talk.read(
         "Write the setup sheet? A name such as setup.pdf to print or setup.txt for plain lines, or Enter for none"
     )
@@ -98,7 +97,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
     if is_there(path) and not talk.yes(f"{path.name} is there already. Write over it?"):
-        talk.say("The card is not written.")
+        talk.say("The sheet is not written.")
         return
     try:
         typed = job_from_data(session.data(), units=session.system)
@@ -122,6 +121,6 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
             card = setup_card_lines(session.plan, order, plain=True)
             write_file(path, "\n".join([*card, f"({MADE_BY})", ""]).encode("utf-8"), sources, over=True)
     except RotaryError as trouble:
-        talk.say(f"The card is not written: {trouble}.")
+        talk.say(f"The sheet is not written: {trouble}.")
         return
-    talk.say(f"The card is written to {path.name}.")
+    talk.say(f"The sheet is written to {path.name}.")

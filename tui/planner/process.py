@@ -4,7 +4,6 @@ import gc
 import io
 import pickle
 import traceback
-from dataclasses import replace
 from types import SimpleNamespace
 from typing import Any
 
@@ -32,7 +31,7 @@ class Plain(pickle.Pickler):
 def plain(verdict: Verdict) -> bytes:
     """A verdict as bytes that need no core to be read."""
     bug = None if verdict.bug is None else RuntimeError("".join(traceback.format_exception(verdict.bug)))
-    return plain_bytes(replace(verdict, job=None, bug=bug))
+    return plain_bytes(verdict._replace(job=None, bug=bug))
 
 
 def plain_bytes(thing: Any) -> bytes:

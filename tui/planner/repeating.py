@@ -4,7 +4,6 @@ No terminal in here; the core is loaded where it is used.
 """
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
@@ -34,8 +33,7 @@ class Today(NamedTuple):
     anew: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class RepeatShown:
+class RepeatShown(NamedTuple):
     """What the screen shows of a proof, as plain texts.
 
     `rows` are label, text, unit and warning of what was typed and done; empty where today's plan is shown in their
@@ -116,11 +114,12 @@ def facts_of(home: Path, version: str, system: str) -> SavedFacts:
 def quick_actions(made: "Plan", repeat: "Repeat | None", system: str) -> "Actions":
     """What a person does, in words, before the artwork is laid out; of a proven job what was run."""
     from rotary.actions.build import actions_of
-    from rotary.repeat.today import actions_today
     from rotary.sentences.actions import with_words
     from rotary.sentences.cautions import cautions
 
     if repeat is not None and repeat.run is not None:
+        from rotary.repeat.today import actions_today
+
         return actions_today(repeat, repeat.run, None, system)
     proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
     return with_words(actions_of(made, None, proof, newer), cautions(made.safety), system)
@@ -206,5 +205,5 @@ def plain_repeat(seen: RepeatShown) -> list[str]:
     shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
     rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]
     lines = [f"{seen.verdict}. {seen.banner}", "Key in and set, in this order.", *rows, *seen.notes]
-    lines.append("Cautions are on the card. Local rules and licensed practice go first.")
+    lines.append("Cautions are on the sheet. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]

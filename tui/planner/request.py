@@ -4,17 +4,17 @@ import logging
 import os
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from copy import deepcopy
-from dataclasses import dataclass
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import Fault, FileTrouble, Refused
 from rotary.services.actions import with_time
 from rotary.services.planning import plan_for
 from rotary.services.profiles import timed_runs
+from tui.form.fields import JobTables, Tables
 from tui.planner.repeating import Today, quick_actions
 
 if TYPE_CHECKING:
@@ -33,8 +33,7 @@ REST_S: Final = 0.07
 """How long a burst has to be over before its last change is judged."""
 
 
-@dataclass(frozen=True, slots=True)
-class Request:
+class Request(NamedTuple):
     """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
 
     `kept` is the saved job that it was opened from; `typed` are the lengths that stand there as they were typed, the
@@ -43,7 +42,7 @@ class Request:
     """
 
     number: int
-    data: Mapping[str, Any]
+    data: JobTables
     system: str
     kept: Today = NOT_KEPT
     typed: tuple[tuple[str, str, float], ...] = ()
@@ -51,8 +50,7 @@ class Request:
     beside: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Verdict:
+class Verdict(NamedTuple):
     """What came of a request: the plan and its job, or the faults as (dotted name, sentence).
 
     `rig` is the name of the rig that was planned with, then what a person should know of it; `repeat` how the job
@@ -78,9 +76,7 @@ def judge(request: Request) -> Verdict:
     except Exception as trouble:
         # A fault of ours must not take the screen and the typed work with it: it is logged and said.
         logging.getLogger("tui").exception("no plan")
-        says = (
-            f"these values brought up a fault of the tool itself ({type(trouble).__name__}): change the last one back"
-        )
+        says = f"these values brought up a fault in rotary itself ({type(trouble).__name__}): change the last one back"
         return Verdict(request.number, None, None, (("", says),), trouble)
 
 
@@ -93,8 +89,6 @@ def load() -> None:
 
 def _judged(request: Request) -> Verdict:
     load()
-    from rotary.inscription.actions import marks_of
-    from rotary.inscription.card import words_line
     from rotary.job import job_from_data
     from rotary.sentences.plan import plan_in_words
 
@@ -105,11 +99,10 @@ def _judged(request: Request) -> Verdict:
         if request.unasked:
             raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
         told = _rig_told(job)
-        made, facts = marks_of(job, plan_for, Path(request.beside))
+        made, words = _planned(job, request)
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
-        words = words_line(facts, request.system) if facts is not None else ("", "")
         return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=seen, actions=actions, words=words)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
@@ -118,6 +111,17 @@ def _judged(request: Request) -> Verdict:
         return Verdict(request.number, None, job, pairs, rig=told, repeat=seen)
     except FileTrouble as trouble:
         return Verdict(request.number, None, job, (("", str(trouble)),))
+
+
+def _planned(job: "Job", request: Request) -> "tuple[Plan, tuple[str, str]]":
+    """The plan of what is marked, and how words come out where there are some."""
+    if not job.is_inscribed:
+        return plan_for(job), ("", "")
+    from rotary.inscription.actions import marks_of
+    from rotary.inscription.card import words_line
+
+    made, facts = marks_of(job, plan_for, Path(request.beside))
+    return made, words_line(facts, request.system) if facts is not None else ("", "")
 
 
 def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":
@@ -136,10 +140,10 @@ def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fau
     )
 
 
-def _with_value(request: Request, where: str, text: str) -> Mapping[str, Any]:
+def _with_value(request: Request, where: str, text: str) -> JobTables:
     from tui.form.tables import put
 
-    tables: dict[str, Any] = deepcopy(dict(request.data))
+    tables: Tables = deepcopy(dict(request.data))
     put(tables, where, text)
     return tables
 
@@ -165,6 +169,8 @@ def _rig_told(job: "Job") -> tuple[str, ...]:
 
     Raises Refused where nothing is kept of that rig.
     """
+    if not job.rig.strip():
+        return ()
     from rotary.rig.machine import rig_of, rig_summary
 
     rig = rig_of(job)

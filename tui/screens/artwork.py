@@ -88,7 +88,7 @@ class ArtworkScreen(Halves[Chosen | None]):
 
     def _title(self, width: int) -> Line:
         if self.writing is not None:
-            return [Run(f" Writing a sheet of dots, {self.writing:.0%}; Esc stops it", "strong")]
+            return [Run(f" Writing a file of dots, {self.writing:.0%}; Esc stops it", "strong")]
         whose = "a new piece" if self.number is None else f"piece {self.number + 1}"
         where = "a text" if self.types_text else str(self.found.folder)
         return [Run(f" Artwork, {whose}: ", "strong"), Run(_tail(where, width - 22 - len(whose)), "plain")]
@@ -124,7 +124,7 @@ class ArtworkScreen(Halves[Chosen | None]):
 
     def _list(self, width: int, height: int) -> list[Line]:
         if self.types_text:
-            return [[Run(fitted(" The text is set in the font that ships with the tool;", width), "muted")],
+            return [[Run(fitted(" The text is set in the font that ships with rotary;", width), "muted")],
                     [Run(fitted(" face, font and size are fields of the piece.", width), "muted")]]  # fmt: skip
         top = self._top(height)
         return entry_lines(self.entries, self.chosen, top, width, height, self.found, self.editor.text)
@@ -286,7 +286,7 @@ class ArtworkScreen(Halves[Chosen | None]):
                 self._refresh()
 
         question = (
-            f"{Path(name).name} is made of dots: it is no piece among lines, but can be written as a sheet of its own "
+            f"{Path(name).name} is made of dots: it is no piece among lines, but can be written as a file of its own "
             "that fills the artwork's frame. Does a marked place look lighter or darker than what is around it?"
         )
         self.app.push_screen(Ask(question, ("lighter", "darker", "back")), answered)

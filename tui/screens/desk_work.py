@@ -1,13 +1,14 @@
 """What the desk has worked out beside itself: artwork, pictures, the actions with the artwork laid out, files."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rotary.shipped import profile_folder
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Canvas
 from tui.drawings.pictures import BESIDE
 from tui.form.facts import has_ink
+from tui.form.fields import Tables
 from tui.screens.working import Working
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ class DeskWork(Working):
         """There is nothing to write yet: ask for the drawing."""
         raise NotImplementedError
 
-    def _job_beside(self) -> tuple[dict[str, Any], str, str]:
+    def _job_beside(self) -> tuple[Tables, str, str]:
         return self.session.data(), self.session.system, str(profile_folder())
 
     def has_beside(self, name: str) -> bool:
@@ -133,6 +134,9 @@ class DeskWork(Working):
     def action_take_ink(self) -> None:
         """Have the plan reckon with the share of the frame that the artwork really inks."""
         found = self.shown_beside("artwork")
+        if self.session.words.get("text"):
+            self.notify("The plan counts the words' own ink already.", timeout=4)
+            return
         if found.value is None or not found.fresh:
             self.notify("No artwork has been read yet: Ctrl+E looks for one.", timeout=4, markup=False)
             return

@@ -18,7 +18,7 @@ from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
 CARE = (
-    "Brass gives off zinc oxide, free-cutting brass lead; fines of titanium burn. Extract at the mark, keep a "
+    "Brass gives off zinc oxide, free-cutting brass lead. Fines of titanium burn. Extract at the mark, keep a "
     "dry-powder or metal-fire extinguisher as your local rules say, never let the fines of two metals mix. Bare metal "
     "throws the beam back: closed enclosure first, eyewear second. Local rules and licensed practice decide."
 )
@@ -31,19 +31,22 @@ CAUTION = (
 
 
 PICTURES = (
-    ("end", "the round from its end, to scale: drive, slices, artwork, focal plane; a slice with its sag drawn larger"),
-    ("side", "taper and tilt as the item lies, the band, the apex line, the focal plane, where rollers touch"),
+    (
+        "end",
+        "the round from its end, to scale: turning, slices, artwork, focal plane; a slice with its drop drawn larger",
+    ),
+    ("side", "taper and tilt as the item lies, the artwork, the apex, the focal plane, where rollers touch"),
     (
         "unrolled",
         "the wall unrolled, to scale: the artwork where it lands, the slices' borders, what is seen from front",
     ),
-    ("joints", "errors at the seams, flat beside sliced files, nominal and the reach of 95 %"),
+    ("seams", "errors at the seams, flat beside sliced files, nominal and the reach of 95 %"),
     ("focus", "what eats the focus budget, line by line, against what is allowed"),
     ("passes", "the passes with time, temperature and what to look for; chances; what to do before and after"),
     ("cautions", "what must be said before this job is run"),
     ("notes", "every limit of the slice width with what would relax it; doubts"),
     ("heat", "how warm the wall gets, pass by pass"),
-    ("forecast", "sliced and flat file sent through the machine: where marks land, seam by seam"),
+    ("simulation", "sliced and flat file sent through the machine: where marks land, seam by seam"),
     ("window", "the chance over fluence and pulses, readings in it; what they have taught"),
     ("front", "what the item will look like from the front: its colour, its artwork as the eye sees it; a drawing"),
 )
@@ -56,11 +59,11 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
         lines += [*_screen(first, width), []]
     if at[0]:
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
-    lines += [[Run(" The desk", "strong")], []]
+    lines += [[Run(" The screen", "strong")], []]
     lines += wrapped("Above, how the job stands and what to do next. Left, the facts: fill in what is marked !. Right, "
-                     "what to import, type and set by hand, numbered in order; below it one picture at a time. A wrong "
-                     "value is red and says what was probably meant; the last good numbers stay, grey. What "
-                     "is not saved is kept as a draft and offered again.", width - 1, "plain", " ")  # fmt: skip
+                     "what to import, type and set by hand, numbered in order. Below it one picture at a time. A wrong "
+                     "value is red and says what was probably meant. The last good numbers stay, grey. What "
+                     "is not saved is saved as a draft and offered again.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")
@@ -110,7 +113,8 @@ def inscription_lines(width: int) -> list[Line]:
     """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
-        "Words on the item of the desk. Letters get as large as fit; ! marks what can't be read when it is cut, ~ what "
+        "Words on the item of the screen. Letters get as large as fit. ! marks what can't be read when it is cut, ~ "
+        "what "
         "published guidance advises, each with the letter that decides and what would make it pass.",
         width - 1, "plain", " ",
     )  # fmt: skip

@@ -1,8 +1,8 @@
 """An inscription for the item on the desk: typed, sized at every key, seen as it lies, gauged, written."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -13,6 +13,7 @@ from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.canvas import Line, Run, fitted, greyed
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
+from tui.form.fields import JobTables, Tables
 from tui.form.lettering import Lettering, came_to, kept_data
 from tui.form.rows import Folds, Row, rows
 from tui.form.worded import job_table, of_one_visit, together
@@ -53,18 +54,18 @@ class InscriptionScreen(InscriptionFiles):
         Binding("f1", "help", "Help", show=False),
         Binding("f5,ctrl+x", "write", "Write files", show=False),
         Binding("ctrl+x", "write", "Write files", show=False, priority=True),
-        Binding("f4", "keep", "Keep reading", show=False),
+        Binding("f4", "keep", "Save reading", show=False),
     ]
 
     def __init__(
         self,
-        job: Mapping[str, Any],
+        job: JobTables,
         system: str,
         folders: tuple[Path, Path],
         ascii_only: bool = False,
-        words: Mapping[str, Any] | None = None,
-        visit: Mapping[str, Any] | None = None,
-        take: Callable[[dict[str, Any]], object] = lambda _: None,
+        words: JobTables | None = None,
+        visit: JobTables | None = None,
+        take: Callable[[Tables], object] = lambda _: None,
     ) -> None:
         """`folders`: what file names are counted from, and where profiles and readings are kept.
 
@@ -131,7 +132,7 @@ class InscriptionScreen(InscriptionFiles):
     def _keys(self, width: int) -> Line:
         keys = [
             ("F1", "help", "screen.help"), ("F6", "answer" if self.page == "fields" else "fields", "screen.page"),
-            ("F5", "write", "screen.write"), ("F4", "keep reading", "screen.keep"), ("F2", "mm/inch", "screen.system"),
+            ("F5", "write", "screen.write"), ("F4", "save reading", "screen.keep"), ("F2", "mm/inch", "screen.system"),
             ("F7", "undo", "screen.undo"), ("Esc", "back", "screen.back"), ("^S", "save", "app.save"),
             ("F8", "redo", "screen.redo"),
         ]  # fmt: skip

@@ -2,17 +2,20 @@
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, ClassVar, Final, Literal
 
 from textual import events
 from textual.binding import Binding
 from textual.widget import Widget
 from textual.widgets import Input
 
+from tui.catalogue.words import words_of
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, reading_line
 from tui.drawings.window import beliefs, window
 from tui.drawings.words import wrapped
+from tui.form import own_coating
+from tui.form.fields import Field, Tables
 from tui.form.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
 from tui.screens.halves import Halves
 
@@ -20,16 +23,18 @@ if TYPE_CHECKING:
     from rotary.passes.learning.reading import Outcome, Reading
     from tui.form.patching import PatchRow
 
+_COATING: Final = Field(own_coating.COATING, "", "")
+
 
 class Patch(Halves[None]):
     """Readings of the coating on the desk; every key press is kept at once and the picture follows."""
 
     AUTO_FOCUS = ""
     KEYS = (
-        ("C H O T X", "covered haze clear tinted cut", ""),
+        ("C H O T X", "coating residue clean tint cut", ""),
         ("-", "not read", "screen.seen('not read')"),
         ("N", "note", "screen.note"),
-        ("Del", "strike out", "screen.strike"),
+        ("Del", "ignore", "screen.strike"),
         ("P", "which patch", "screen.which"),
         ("F5", "next patch", "screen.next_patch"),
         ("F6", "another", "screen.next_patch('scrap', True)"),
@@ -45,7 +50,7 @@ class Patch(Halves[None]):
         Binding("n", "note", "A note", show=False),
         Binding("p", "which", "Choose which patch is read", show=False),
         Binding("enter", "take", "Read the patch that is chosen", show=False),
-        Binding("delete", "strike", "Strike out or count again", show=False),
+        Binding("delete", "strike", "Ignore or count again", show=False),
         Binding("i", "next_patch('item')", "Choose the next patch, in a slice of the item", show=False),
         Binding("w", "what_helps", "Plan again with one thing changed each time", show=False),
         Binding("f5", "next_patch", "Choose the next patch", show=False),
@@ -53,7 +58,7 @@ class Patch(Halves[None]):
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 
-    def __init__(self, data: dict[str, Any], system: str, folder: Path, ascii_only: bool = False) -> None:
+    def __init__(self, data: Tables, system: str, folder: Path, ascii_only: bool = False) -> None:
         super().__init__()
         self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
         self.shown: Shown | None = None
@@ -64,7 +69,9 @@ class Patch(Halves[None]):
         self.trouble = self.beside = ""
 
     def _line(self) -> Iterable[Widget]:
-        yield Input(placeholder="a note to this reading; Enter keeps it", id="words", select_on_focus=False)
+        yield Input(
+            placeholder="a note to this reading; Enter saves it", id="words", select_on_focus=False, compact=True
+        )
 
     def on_mount(self) -> None:
         """The first look is computed apart from the screen."""
@@ -75,9 +82,9 @@ class Patch(Halves[None]):
     def _title(self, width: int) -> Line:
         if self.working:
             return [Run(fitted(f" {self.working} …", width), "strong")]
-        coating = self.shown.coating if self.shown else ""
+        coating = words_of(_COATING, self.shown.coating) if self.shown else ""
         here = next((patch.says for patch in self._patches if patch.name == self.only), "")
-        says = here or f"proof patch and readings: {coating}"
+        says = here or f"test patch and readings: {coating}"
         return [Run(fitted(f" {says}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:
@@ -87,7 +94,7 @@ class Patch(Halves[None]):
             return []
         if not self.shown.readings:
             return wrapped(
-                "No cells yet. F5 chooses a proof patch of nine cells and keeps them here.", width - 1, "plain", " "
+                "No cells yet. F5 chooses a test patch of nine cells and saves them here.", width - 1, "plain", " "
             )
         if self.asking:
             return choice_lines(self._patches, self.chosen, width)
@@ -115,7 +122,7 @@ class Patch(Halves[None]):
 
     # -- work apart from the screen
 
-    def _do(self, work: Callable[[], Any], says: str) -> None:
+    def _do(self, work: Callable[[], object], says: str) -> None:
         """Do something, then look again, in a thread; what is refused becomes a sentence on the screen."""
         self.working = says
         self._refresh()
@@ -250,7 +257,7 @@ class Patch(Halves[None]):
             name = self._patches[self.chosen].name
             self._do(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
         elif reading is not None and not self.working:
-            self._do(lambda: strike(reading.number, place, not reading.struck), "weighing the readings anew")
+            self._do(lambda: strike(reading.number, place, not reading.struck), "weighing the readings again")
 
     def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""

@@ -1,8 +1,8 @@
 """The list of kept profiles: search, nearest to an item, look at versions, compare two; a line that asks."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 from textual.widget import Widget
@@ -12,6 +12,7 @@ from rotary.errors import RotaryError, refuse
 from tui.disk.opened import Opened
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.kept import Shown, list_lines, preview_lines
+from tui.form.fields import JobTables
 from tui.screens.halves import Halves
 from tui.widgets.panel import Panel
 
@@ -36,11 +37,11 @@ class ProfileList(Halves[Opened | None]):
         Binding("pagedown", "version(1)", "Older version", show=False, priority=True),
         Binding("f2", "system", "mm or inch", show=False),
         Binding("f3", "mark", "Compare two", show=False),
-        Binding("ctrl+n,ctrl+f", "nearest", "Nearest to the desk's item", show=False, priority=True),
+        Binding("ctrl+n,ctrl+f", "nearest", "Nearest to the screen's item", show=False, priority=True),
         Binding("f6", "proven", "Proven only", show=False),
     ]
 
-    def __init__(self, folder: Path, system: str, data: Mapping[str, Any] | None = None, beside: Path = Path()) -> None:
+    def __init__(self, folder: Path, system: str, data: JobTables | None = None, beside: Path = Path()) -> None:
         super().__init__()
         self.folder, self.system, self.data, self.beside = folder, system, data, beside
         self.everything: Sequence[ProfileEntry] = ()
@@ -58,7 +59,9 @@ class ProfileList(Halves[Opened | None]):
     # -- what is where
 
     def _line(self) -> Iterable[Widget]:
-        yield Input(placeholder="search: name, note, coating, head, drive", id="words", select_on_focus=False)
+        yield Input(
+            placeholder="search: name, note, coating, laser, turning", id="words", select_on_focus=False, compact=True
+        )
 
     def on_mount(self) -> None:
         """The list is read apart from the screen, which goes on answering."""
@@ -67,10 +70,10 @@ class ProfileList(Halves[Opened | None]):
     def _title(self, width: int) -> Line:
         if self.answer:
             return [Run(fitted(f" {self.question}; Enter does it, Esc does not", width), "strong")]
-        counted = f"{len(self.found)} of {len(self.everything)} kept profiles"
+        counted = f"{len(self.found)} of {len(self.everything)} saved profiles"
         counted = "reading the profiles" if self.waiting else counted
         counted += ", proven only" if self.only_proven else ""
-        counted += ", nearest to the item on the desk first" if self.near else ""
+        counted += ", nearest to the item on the screen first" if self.near else ""
         return [Run(fitted(f" {counted}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:
@@ -194,7 +197,7 @@ class ProfileList(Halves[Opened | None]):
             job = job_from_data(self.data or {}, units=self.system)
             found = nearest(job.item, self.everything, MOST_NEAR, self.system)
             if not found:
-                raise refuse("", "no profile of such an item is kept, so there is nothing to start from")
+                raise refuse("", "no profile of such an item is saved, so there is nothing to start from")
             return {one.entry.id: (one.summary(self.system), *one.differs) for one in found}
 
         def take(near: dict[str, Sequence[str]]) -> None:

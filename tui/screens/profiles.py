@@ -116,7 +116,7 @@ class Profiles(ProfileList):
             return rename(entry.id, name, self.folder)
 
         question = f"{what} {entry.name}: type the new name"
-        self._ask_for(question, act, lambda saved: self._done(saved, f"kept as {saved.name}"), entry.name)
+        self._ask_for(question, act, lambda saved: self._done(saved, f"saved as {saved.name}"), entry.name)
 
     def _ask_for(self, question: str, act: Callable[[str], A], then: Callable[[A], None], text: str = "") -> None:
         """Have the line ask, and do with the answer what takes longer."""

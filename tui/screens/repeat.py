@@ -37,7 +37,7 @@ class RepeatPage(Read[str]):
     BINDINGS: ClassVar = [
         Binding("enter,ctrl+k", "print", "Print", show=False),
         *(Binding(key, f"go('{action}')", show=False, priority=True) for key, action in ELSEWHERE.items()),
-        Binding("escape", "back", "To the desk", show=False, priority=True),
+        Binding("escape", "back", "To the screen", show=False, priority=True),
         Binding("f9", "anew", "Today's plan, or as run", show=False, priority=True),
         Binding("b", "batch", "Today's batch", show=False),
         *(Binding(f"{place}", f"tick({place})", "Checked", show=False) for place in (1, 2, 3)),
@@ -54,7 +54,7 @@ class RepeatPage(Read[str]):
     RepeatPage #as-run { width: 1fr; height: 1fr; border-left: vkey $panel; }
     .ascii RepeatPage #as-run { border-left: ascii $panel; }
     RepeatPage.narrow #as-run { display: none; }
-    RepeatPage Input { height: 1; border: none; padding: 0 1; background: $surface; display: none; }
+    RepeatPage #batch { padding: 0 1; background: $surface; display: none; }
     RepeatPage #keys { dock: none; }
     """
 
@@ -73,7 +73,7 @@ class RepeatPage(Read[str]):
         with Horizontal(id="pages"):
             yield Panel(self._checks, id="checks").not_focusable()
             yield Panel(self._as_run, id="as-run").not_focusable()
-        yield Input(placeholder="the batch you mark today; Enter takes it", id="batch", max_length=120)
+        yield Input(placeholder="the batch you mark today; Enter takes it", id="batch", max_length=120, compact=True)
         yield Bar(self._keys, id="keys")
 
     def on_mount(self) -> None:

@@ -2,14 +2,16 @@
 and which machine the job goes by; one page at a time, each a form and its answer."""
 
 from collections.abc import Callable
-from typing import Any, ClassVar, NamedTuple
+from typing import ClassVar, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding
 from textual.containers import Horizontal
 
 from tui.drawings.canvas import Line, Run, fitted
+from tui.drawings.pictures import tab_line
 from tui.drawings.words import wrapped
+from tui.form.fields import Tables
 from tui.screens.form_screen import FormScreen, TwoPages
 from tui.screens.rig_form import PageForm, PageValues
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
@@ -41,12 +43,12 @@ class RigScreen(FormScreen[Left]):
         Binding("f3", "turn(-1)", "Page before", show=False, priority=True),
         Binding("f4", "turn(1)", "Next page", show=False, priority=True),
         Binding("f5,ctrl+x", "files", "Write the files", show=False, priority=True),
-        Binding("f6", "keep", "Keep", show=False, priority=True),
+        Binding("f6", "keep", "Save", show=False, priority=True),
         Binding("pageup", "scroll_by(-10)", "Up", show=False, priority=True),
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
 
-    def __init__(self, data: dict[str, Any], system: str) -> None:
+    def __init__(self, data: Tables, system: str) -> None:
         super().__init__()
         self.data, self.system = data, system
         self.named = str(data.get("rig", ""))
@@ -58,7 +60,7 @@ class RigScreen(FormScreen[Left]):
         self.bench: Bench | None = None
         self.answer = Told(())
         self.said, self.working = "", "reading the machine"
-        self._asked: tuple[Any, ...] | None = None
+        self._asked: tuple[object, ...] | None = None
         self._busy = False
         self._kept: dict[int, int] = {}
 
@@ -125,21 +127,15 @@ class RigScreen(FormScreen[Left]):
                 Run(f" {self.system} ", "muted")]  # fmt: skip
 
     def _tabs(self, width: int) -> Line:
-        line: Line = []
         names = [page.name for page in self.pages]
-        bare = sum(len(name) + 3 for name in names) > width
-        for place, name in enumerate(names):
-            shown = name if not bare or place == self.page else name[: max(width // len(names) - 3, 3)].rstrip()
-            here = place == self.page
-            line.append(Run(f"[{shown}] " if here else f" {shown}  ", "strong" if here else "muted",
-                            f"screen.show({place})"))  # fmt: skip
-        return line
+        only = [Run(fitted(f"[{names[self.page]}]  (F3 F4: {len(names)} pages)", width), "strong")]
+        return tab_line(names, ["…"] * len(names), self.page, width) or only
 
     def _keys(self, width: int) -> Line:
         page = self.on_form
         keys = [("F1", "help", "screen.help"), ("F3 F4", "pages", "screen.turn(1)")]
         wide = width >= TwoPages.NARROW
-        keys += [("F6", page.keeps if wide else "keep", "screen.keep")] if page.keeps else []
+        keys += [("F6", page.keeps if wide else "save", "screen.keep")] if page.keeps else []
         keys += [("F5", page.writes if wide else "files", "screen.files")] if page.writes else []
         keys += [("F7", "undo", "screen.undo"), ("F2", "mm/inch", "screen.system")]
         return key_line([*keys, ("PgDn", "scroll", "screen.scroll_by(10)"), ("Esc", "back", "screen.back")], width)
@@ -190,7 +186,7 @@ class RigScreen(FormScreen[Left]):
         reader = self._reader()
         self._apart(lambda: (wanted, told_or_said(page, bench, reader)), self._answered, "answer", only=False)
 
-    def _answered(self, found: tuple[tuple[Any, ...], Told]) -> None:
+    def _answered(self, found: tuple[tuple[object, ...], Told]) -> None:
         self._busy, (wanted, answer) = False, found
         if wanted[0] == self.page:
             self.answer = answer
@@ -231,7 +227,7 @@ class RigScreen(FormScreen[Left]):
             return
         typed = self.page
         if stores and self._kept.get(typed) == self.values.number:
-            self.notify("This is kept already: type what you read anew to keep another reading.", timeout=6)
+            self.notify("This is saved already: type a new reading to save another.", timeout=6)
             return
         reader = self._reader()
 

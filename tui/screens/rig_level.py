@@ -1,9 +1,10 @@
 """Levelling, focusing and the pointer on the screen: live answers to heights, line widths and offsets."""
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
+from tui.form.fields import Tables
 from tui.screens.rig_pages import (
     NO_PLAN,
     READ_TO,
@@ -21,6 +22,7 @@ from tui.screens.rig_pages import (
 )
 
 if TYPE_CHECKING:
+    from rotary.rig.readings import Reading
     from rotary.rig.record import KnownRig
 
 
@@ -31,7 +33,7 @@ class ReadingPage(Page):
     wanted = ""
     """What has to be typed first."""
 
-    def reading(self, bench: Bench, reader: Reader) -> Any:
+    def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The reading that the fields make; None where there is none yet."""
         raise NotImplementedError
 
@@ -39,7 +41,7 @@ class ReadingPage(Page):
         """The reading goes into the rig."""
         reading = self.reading(bench, reader)
         if reading is None:
-            raise refuse(self.name, f"there is nothing to keep yet: type {self.wanted}.")
+            raise refuse(self.name, f"there is nothing to save yet: type {self.wanted}.")
         return keep_reading(bench, reading)
 
     def files(self, bench: Bench, reader: Reader) -> str:
@@ -51,14 +53,14 @@ class LevelPage(ReadingPage):
     """Heights at both ends of the band: tilt, and what to put under which end."""
 
     name = "level"
-    keeps = "keep the heights"
+    keeps = "save the heights"
     wanted = "both heights"
     about = (
-        "With a height gauge (or calipers down to the bed) read how high the apex line of the item stands over the bed "
-        "at the two ends of the artwork, one towards the foot and one towards the rim. To a tenth.",
-        "The answer says how far the apex line climbs, how much of the focus room that takes, and what to put under "
-        "which end of the rotary over which base; then read both heights again.",
-        "F6 keeps the heights in the rig as this item's level. It lapses when the item is taken off.",
+        "With a height gauge (or calipers down to the bed) read how high the apex of the item stands over the bed "
+        "at the two ends of the artwork, one towards the base and one towards the rim. To a tenth.",
+        "The answer says how far the apex climbs, how much of the focus room that takes, and what to put under "
+        "which end of the rotary over which base. Then read both heights again.",
+        "F6 saves the heights in the machine as this item's level. Re-mount the item, and it is out of date.",
         "The item stands still while you measure: the beam off, the rotary's motor without power.",
     )
 
@@ -66,8 +68,8 @@ class LevelPage(ReadingPage):
         """Two heights, their distance, the base that is shimmed."""
         apart, base = _level_stands(bench)
         return [
-            Row("height, foot end", (Cell("foot_end", "Apex line over the bed, towards the foot.", "mm"),)),
-            Row("height, rim end", (Cell("rim_end", "Apex line over the bed, towards the rim.", "mm"),)),
+            Row("height, base end", (Cell("foot_end", "Apex over the bed, towards the base.", "mm"),)),
+            Row("height, rim end", (Cell("rim_end", "Apex over the bed, towards the rim.", "mm"),)),
             Row("apart", (Cell("apart", "Between the two places, along the item.", "mm", (), f"{apart:.1f} mm"),)),
             Row("base", (Cell("base", "From the edge that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
             Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
@@ -82,7 +84,7 @@ class LevelPage(ReadingPage):
 
         given = self._given(bench, reader)
         if given is None:
-            wanted = "Type both heights of the apex line over the bed."
+            wanted = "Type both heights of the apex over the bed."
             return Told((("plain", wanted), *_level_now(bench)), reader.faults)
         try:
             found = levelling(bench.made, *given, system=reader.system)
@@ -92,7 +94,7 @@ class LevelPage(ReadingPage):
         lines = [("strong" if k else "plain", says) for k, says in enumerate(found.says)]
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
-        says = f"Known to ±{math.degrees(doubt):.2f}° (95 %): over the band up to {over} may be left after it."
+        says = f"Known to ±{math.degrees(doubt):.2f}° (95 %): over the artwork up to {over} may be left."
         lines.append(("muted", says))
         return Told(tuple(lines), reader.faults, not reader.faults)
 
@@ -110,7 +112,7 @@ class LevelPage(ReadingPage):
         low, high, far, u, over = (float(value) for value in values if value is not None)
         return low, high, far, u, over
 
-    def reading(self, bench: Bench, reader: Reader) -> Any:
+    def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The heights, for this item."""
         from rotary.rig.sense import reading_from_data
 
@@ -118,7 +120,7 @@ class LevelPage(ReadingPage):
         if given is None or bench.job is None:
             return None
         names = ("foot_end", "rim_end", "apart", "u")
-        data: dict[str, Any] = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
+        data: Tables = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
         return reading_from_data(data | {"kind": "level", "at": now(), "item": bench.job.item.name})
 
 
@@ -134,43 +136,44 @@ def _level_now(bench: Bench) -> list[tuple[str, str]]:
     level = bench.now["level"]
     if level.source != "measured" or level.value is None:
         return []
-    return [("muted", f"Kept: the apex line rises {math.degrees(level.value):+.2f}° towards the rim.")]
+    return [("muted", f"Saved: the apex rises {math.degrees(level.value):+.2f}° towards the rim.")]
 
 
 class FocusPage(ReadingPage):
     """Stairs of short lines at stepped heights: focal plane, Rayleigh length, spot."""
 
     name = "focus"
-    keeps = "keep the stairs"
-    tape, wanted = "stairs", "at least four widths"
-    writes = "write the stairs"
+    keeps = "save the focus lines"
+    tape, wanted = "focus-lines", "at least four widths"
+    writes = "write the focus lines"
     about = (
-        "F5 writes a drawing with one short line for each height. Mark one line a height, the head moved between "
-        "them; + is the head higher than where the focus is set now.",
+        "F5 writes a drawing with one short line for each height. Mark one line a height, the lens moved between "
+        "them. + is the lens higher than where the focus is set now.",
         "Read each line's width to 0.01 mm with a measuring loupe, or from a photo beside a scale, and type it beside "
-        "its height. Another height may be typed over the one that stands there. Leave out a stair that left no mark.",
-        "The narrowest is the focal plane; where a line is 1.41 times as wide lies the Rayleigh length. The answer "
+        "its height. Another height may be typed over the one that stands there. Leave out a line that left no mark.",
+        "The narrowest is the focal plane. Where a line is 1.41 times as wide lies the Rayleigh length. The answer "
         "comes from four widths on, six or more make it sure.",
-        "F6 keeps the stairs; the plan for this rig then uses Rayleigh length, spot and how well the focus is known.",
-        "Paper masking tape, never vinyl. Eyewear for the wavelength, extraction on; tape can smoulder.",
+        "F6 saves the focus lines. The plan for this machine then uses Rayleigh length, spot and how well the focus "
+        "is known.",
+        "Paper masking tape, never vinyl. Eyewear for the wavelength, extraction on. Tape can smoulder.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
-        over, wide = "Of the head over where the focus is set, + higher.", "Of the line as marked, to 0.01 mm."
+        over, wide = "Of the lens over where the focus is set, + higher.", "Of the line as marked, to 0.01 mm."
         for k, height in enumerate(heights):
             cells = (
                 Cell(f"height {k}", over, "mm", (), f"{height:+g} mm"),
                 Cell(f"width {k}", f"{wide} Empty: not read.", "mm"),
             )
-            rows.append(Row(f"stair {k + 1}", cells))
+            rows.append(Row(f"line {k + 1}", cells))
         rows.append(Row("read to", (Cell("u", READ_TO, "mm", (), "0.01 mm"),)))
         rows.append(Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)))
         return rows
 
-    def _reading(self, bench: Bench, reader: Reader) -> tuple[int, Any]:
+    def _reading(self, bench: Bench, reader: Reader) -> "tuple[int, Reading | None]":
         """How many stairs have both; the reading where it makes sense."""
         from rotary.rig.sense import reading_from_data
 
@@ -188,7 +191,7 @@ class FocusPage(ReadingPage):
         u = reader.exact("u", 0.01)
         if reader.faults or len(widths) < 4:
             return len(widths), None
-        data = {"kind": "stairs", "heights": heights, "widths": widths, "u": u, "at": now()}
+        data = {"kind": "focus-lines", "heights": heights, "widths": widths, "u": u, "at": now()}
         try:
             return len(widths), reading_from_data(data)
         except Refused as refused:
@@ -201,8 +204,8 @@ class FocusPage(ReadingPage):
             return Told((("bad", bench.trouble or NO_PLAN),))
         count, reading = self._reading(bench, reader)
         if reading is None:
-            says = f"{count} of at least 4 stairs read." if count else "Type the width of each line."
-            before = (("muted", f"As kept: {text}") for text in _focus_lines(bench, reader.system))
+            says = f"{count} of at least 4 lines read." if count else "Type the width of each line."
+            before = (("muted", f"As saved: {text}") for text in _focus_lines(bench, reader.system))
             return Told((("plain", says), *before), reader.faults)
         from rotary.formulas.estimate import HOLDS_95
         from rotary.rig.level import focus_words
@@ -221,10 +224,10 @@ class FocusPage(ReadingPage):
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
         if bench.rig.readings:
-            lines.append(("muted", "The last line reckons with what is kept in this rig already."))
+            lines.append(("muted", "The last line reckons with what is saved in this machine already."))
         return Told(tuple(lines), reader.faults, True)
 
-    def reading(self, bench: Bench, reader: Reader) -> Any:
+    def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The stairs."""
         return self._reading(bench, reader)[1]
 
@@ -245,7 +248,7 @@ class PointerPage(ReadingPage):
     """A cross marked at two heights: where the pointer stands beside the beam, and how that changes with height."""
 
     name = "pointer"
-    keeps = "keep the offsets"
+    keeps = "save the offsets"
     tape, wanted = "pointer", "both offsets"
     writes = "write the cross"
     about = (
@@ -253,7 +256,7 @@ class PointerPage(ReadingPage):
         "from the cross's middle: to the right, and towards +Y, to a tenth.",
         "Do the same on tape about 10 mm higher: the pointer comes in aslant, so its offset changes with height, and "
         "on a round item the apex seldom stands in focus.",
-        "F6 keeps both in the rig. Take the offset that is shown for your height off what the pointer shows.",
+        "F6 saves both in the machine. Take the offset that is shown for your height off what the pointer shows.",
         "A pointer is a laser too: don't look into it. Eyewear for the marking beam while it marks.",
     )
 
@@ -272,7 +275,7 @@ class PointerPage(ReadingPage):
             Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)),
         ]
 
-    def reading(self, bench: Bench, reader: Reader) -> Any:  # noqa: ARG002
+    def reading(self, bench: Bench, reader: Reader) -> "Reading | None":  # noqa: ARG002
         """The offsets at one height or two."""
         from rotary.rig.sense import reading_from_data
 
@@ -313,7 +316,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownRig]", system: str) -> lis
     right, lean = now_known["pointer-right"], now_known["pointer-right-lean"]
     up, up_lean = now_known["pointer-up"], now_known["pointer-up-lean"]
     if right.source != "measured" or right.value is None or up.value is None:
-        return [("muted", "Nothing is kept of the pointer yet.")]
+        return [("muted", "Nothing is saved of the pointer yet.")]
     leans = lean.source == "measured" and lean.value is not None and up_lean.value is not None
     heights = [(f"{h:+g} mm", float(h)) for h in (-20, -10, 0, 10, 20)] if leans else [("in focus", 0.0)]
     if leans and bench.made is not None:

@@ -10,23 +10,26 @@ NONE = "none"
 class NamesPage(Page):
     """Which machine the job on the desk goes by."""
 
-    name = "rigs"
+    name = "machines"
     keeps = "do it"
     about = (
-        "A rig is one machine as measured: laser, lens, rotary and all that was read there. A shop with two lasers, or "
-        "a rotary that moves between them, keeps a rig for each.",
-        "‹ › chooses the rig that the job on the desk goes by; F6 takes it over, and the desk plans with it at once. "
-        "With none the job's own figures stand. The choice is a field of the job and is kept with it.",
-        "A name under new rig begins one of which nothing is known yet. Another name renames the one that is chosen; "
-        "jobs and profiles that were kept with the old name still find it, so no new rig can have that name.",
+        "Each entry is one machine as measured: laser, lens, rotary and all that was read there. A shop with two "
+        "lasers, or "
+        "a rotary that moves between them, has a machine here for each.",
+        "‹ › chooses the machine that the job on the screen goes by. F6 takes it over, and the screen plans with it "
+        "at once. "
+        "With none the job's own figures stand. The choice is a field of the job and is saved with it.",
+        "A name under new machine begins one of which nothing is known yet. Another name renames the one that is "
+        "chosen; "
+        "jobs and profiles that were saved with the old name still find it, so no new machine can have that name.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """What is chosen, a new one, another name."""
         return [
             Row("the job goes by", (Cell("choose", "‹ › change it, F6 takes it over.", None, choices(bench), "", 30),)),
-            Row("new rig", (Cell("new", 'A name such as "boathouse laser"; F6 begins it.', None, (), "", 30),)),
-            Row("other name", (Cell("rename", "For the rig that is chosen above; F6 does it.", None, (), "", 30),)),
+            Row("new machine", (Cell("new", 'A name such as "boathouse laser". F6 begins it.', None, (), "", 30),)),
+            Row("other name", (Cell("rename", "For the machine that is chosen above. F6 does it.", None, (), "", 30),)),
         ]
 
     def told(self, bench: Bench, reader: Reader) -> Told:
@@ -35,7 +38,7 @@ class NamesPage(Page):
         from rotary.rig.store import load_rig
 
         item = bench.job.item.name if bench.job is not None else ""
-        lines = [("strong", f"The job on the desk goes by: {bench.named or NONE}.")]
+        lines = [("strong", f"The job on the screen goes by: {bench.named or NONE}.")]
         for name in bench.names:
             try:
                 rig = load_rig(name, bench.folder)
@@ -46,9 +49,11 @@ class NamesPage(Page):
             lines.append(("plain", f"{name}: {readings_text(len(rig.readings))}, newest {newest}"))
             lines += [("warn", f"    {says}") for says in rig_summary(rig, item)[1:]]
         if not bench.names:
-            lines.append(("muted", "None is kept yet. Type a name under new rig, or keep a reading on another page."))
+            lines.append(
+                ("muted", "None is saved yet. Type a name under new machine, or save a reading on another page.")
+            )
         if reader.text("new") and reader.text("rename"):
-            reader.faults["rename"] = "One thing at a time: begin a new rig, or rename one."
+            reader.faults["rename"] = "One thing at a time: begin a new machine, or rename one."
         return Told(tuple(lines), reader.faults, not reader.faults)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
@@ -57,16 +62,16 @@ class NamesPage(Page):
 
         new, other, chosen = reader.text("new"), reader.text("rename"), chosen_of(bench, reader)
         if new and other:
-            raise refuse("rename", "one thing at a time: begin a new rig, or rename one.")
+            raise refuse("rename", "one thing at a time: begin a new machine, or rename one.")
         if new:
             added(new, bench.folder)
-            return f"rig {new} begun; the job goes by it"
+            return f"machine {new} begun; the job goes by it"
         if other:
             if not chosen:
-                raise refuse("rename", "choose the rig that is to be renamed first.")
+                raise refuse("rename", "choose the machine that is to be renamed first.")
             renamed(chosen, other, bench.folder)
-            return f"rig {chosen} is now {other}"
-        return f"the job goes by {chosen}" if chosen else "the job goes by its own figures, by no rig"
+            return f"machine {chosen} is now {other}"
+        return f"the job goes by {chosen}" if chosen else "the job goes by its own figures, by no machine"
 
     def name_after(self, bench: Bench, reader: Reader) -> str:
         """The rig that the job goes by once that was done."""

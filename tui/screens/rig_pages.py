@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary import units
 from rotary.errors import Refused, RotaryError, brief, refuse
@@ -18,9 +18,10 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
+    from rotary.rig.readings import Reading
     from rotary.rig.record import KnownRig, Rig
 
-NO_PLAN: Final = "The job on the desk can't be planned yet: put it right there first."
+NO_PLAN: Final = "The job on the screen can't be planned yet: put it right there first."
 
 READ_TO: Final = "How well it could be read: one standard deviation."
 
@@ -147,17 +148,17 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
         return Told((("bad", str(trouble).splitlines()[0]),), reader.faults)
     except Exception as trouble:
         logging.getLogger("tui").exception("no answer")
-        says = f"this brought up a fault of the tool itself ({type(trouble).__name__}): change the last value back"
+        says = f"this brought up a fault in rotary itself ({type(trouble).__name__}): change the last value back"
         return Told((("bad", says),), reader.faults)
 
 
-def keep_reading(bench: Bench, reading: Any) -> str:
+def keep_reading(bench: Bench, reading: "Reading") -> str:
     """Put a reading into the rig's file as it stands now."""
     from rotary.rig.record import with_reading
     from rotary.rig.store import change_rig
 
     rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_reading(rig, reading))
-    return f"kept in the rig {rig.name}, {readings_text(len(rig.readings))}"
+    return f"saved in the machine {rig.name}, {readings_text(len(rig.readings))}"
 
 
 def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Path]:

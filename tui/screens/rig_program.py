@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 
 TAKE: Final = "take"
 LASER, EYEWEAR, BOTH = "laser and lens", "eyewear, other lasers", "all of these"
-TAKEN: Final = "What this machine has, from the job on the desk. Nothing of an example is ever taken."
+TAKEN: Final = "What this machine has, from the job on the screen. Nothing of an example is ever taken."
 NO_LABEL: Final = "-"
 """What is typed in place of a label to take it out."""
 
@@ -18,7 +18,7 @@ class ProgramPage(Page):
     """Four questions about the program, its own names for what is typed, and what is taken from the job."""
 
     name = "program"
-    keeps = "keep in the machine's file"
+    keeps = "save in the machine's file"
     about = (
         "Answer once per machine what your marking program can do: every job on it is planned by that. Try it on a "
         "piece of card, beam off. What was not asked is planned as if the program could.",
@@ -26,7 +26,7 @@ class ProgramPage(Page):
         "round at the end in a chuck. It turns after every pass: a file per slice on rollers, all round in a chuck.",
         "Beside each row write what your program calls that field: it then stands in brackets on the setup sheet. A "
         "single - takes a name out.",
-        "Your laser, lens, eyewear and other lasers are taken from the job on the desk. An example's never are.",
+        "Your laser, lens, eyewear and other lasers are taken from the job on the screen. An example's never are.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
@@ -64,7 +64,7 @@ class ProgramPage(Page):
             for fault in refused.faults:
                 where = TAKE if fault.where in ("head", "shop", "from") else fault.where
                 reader.faults.setdefault(where, f"{fault.says[:1].upper()}{fault.says[1:]}.")
-            return Told((("bad", "Nothing is kept before this is put right."),), reader.faults)
+            return Told((("bad", "Nothing is saved before this is put right."),), reader.faults)
         before = equipment_lines(bench.rig)
         lines = [("plain" if line in before else "strong", line) for line in equipment_lines(after)]
         head = f"Every job on {after.name} takes this from its file:"
@@ -78,11 +78,11 @@ class ProgramPage(Page):
         def change(before: "Rig") -> "Rig":
             after = _after(bench, before, reader)
             if after == before:
-                raise refuse("program", "there is nothing to keep yet: change an answer or a name.")
+                raise refuse("program", "there is nothing to save yet: change an answer or a name.")
             return after
 
         after, _ = change_rig(bench.rig.name, bench.folder, change)
-        return f"kept in the rig {after.name}"
+        return f"saved in the machine {after.name}"
 
     def done_with(self, bench: Bench) -> tuple[str, ...]:
         """All of it stands in the file now."""

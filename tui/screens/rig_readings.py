@@ -1,12 +1,13 @@
 """The first page of the machine's screen: what is known, what matters, and every test's reading as a form."""
 
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import Refused, refuse
 from rotary.papers.sizes import Sizes
 from rotary.rig.quantities import CHANGES
 from rotary.services.planning import plan_for
+from tui.form.fields import Tables
 from tui.screens.rig_pages import (
     NO_PLAN,
     READ_TO,
@@ -24,7 +25,8 @@ from tui.screens.rig_pages import (
 )
 
 if TYPE_CHECKING:
-    pass
+    from rotary.rig.readings import Reading
+    from rotary.rig.record import Rig
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
 KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
@@ -104,7 +106,7 @@ _OF_ITEM: Final = ("turn", "line-width")
 _READ_TO_MM: Final = {"backlash": 0.03, "line-width": 0.02, "edge": 0.1, "flanks": 0.15, "motor-test": 0.005}
 
 
-def bench_of(data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
+def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
     """Everything about a machine, planned for the job on the desk where that can be; and how much was read there."""
     from rotary.job import job_from_data
     from rotary.rig.correct import corrected, correction, seam_material
@@ -131,18 +133,18 @@ class ReadingsPage(Page):
     """What is known, what matters; a reading, a change, or one taken out, each as a few fields."""
 
     name = "readings"
-    keeps = "keep it"
+    keeps = "save it"
     writes = "write the drawing"
     about = (
         "Choose what you did: the fields below are those of that test. The answer says what to mark, what to read and "
         "to which tenth. What is known of this machine stands under the first choice, with its 95 % half width.",
-        "What matters most shows what each input costs at the seams of the job on the desk, so that you measure the "
+        "What matters most shows what each input costs at the seams of the job on the screen, so that you measure the "
         "one that pays.",
-        "F6 keeps the reading. One that no machine can have made is refused in a sentence, and what you typed stays.",
+        "F6 saves the reading. One that no machine can have made is refused in a sentence, and what you typed stays.",
         "Something was changed: readings that hang on it are out of date. Take a reading out: one that was misread.",
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
@@ -179,7 +181,7 @@ class ReadingsPage(Page):
         chosen = reader.text(WHAT) or KNOWN
         if chosen == CHANGED:
             what = reader.text(CHANGE) or next(iter(CHANGES))
-            return _saved(bench, lambda rig: with_change(rig, what, now()), "change kept")
+            return _saved(bench, lambda rig: with_change(rig, what, now()), "change saved")
         if chosen == TAKE_OUT:
             text = reader.text(NUMBER)
             number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
@@ -239,12 +241,12 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
     return {name: value for name, value in reversed(drawn.fields if drawn is not None else ()) if "?" not in value}
 
 
-def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
+def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None":
     """The reading, or None where something is still to be typed or wrong; that is told at its field."""
     from rotary.rig.sense import reading_from_data
 
     given = _given(bench, test)
-    data: dict[str, Any] = {"kind": test.kind, "at": now(), **test.fixed}
+    data: Tables = {"kind": test.kind, "at": now(), **test.fixed}
     data |= {name: given[name] for name in ("coating", "settings") if name in given}
     if test.kind in _OF_ITEM:
         data["item"] = bench.job.item.name if bench.job is not None else given.get("item", "")
@@ -263,7 +265,7 @@ def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
         return None
 
 
-def _typed(value: Value, stands: str, reader: Reader) -> Any:
+def _typed(value: Value, stands: str, reader: Reader) -> str | list[str]:
     """What stands in the fields of a value: several numbers as a list, a length exactly, else a word."""
     if value.many > 1:
         texts = [reader.text(key) for key in _keys(value)]
@@ -307,7 +309,7 @@ def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
     return matters_lines(matters(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
 
 
-def _saved(bench: Bench, change: "Any", says: str) -> str:
+def _saved(bench: Bench, change: "Callable[[Rig], Rig]", says: str) -> str:
     """Change the machine's file as it stands now."""
     from rotary.rig.store import change_rig
 

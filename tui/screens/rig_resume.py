@@ -17,32 +17,32 @@ TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
 class ResumePage(Page):
     """Pointer readings of the two witness ticks: turned, moved, askew; what is left, and its files."""
 
-    name = "taken off"
-    keeps = "say that it was taken off"
+    name = "re-mounted"
+    keeps = "say that it was re-mounted"
     writes = "write what is left"
     about = (
-        "Before the first pass two witness ticks go on tape beyond the artwork, on the apex line of the middle slice; "
+        "Before the first pass two witness marks go on tape beyond the artwork, on the apex of the middle slice; "
         "the answer says where. The tape stays on till the job is done.",
-        "After the item was taken off, or has slipped: seat it again as well as it goes, the ticks up. With the "
-        "pointer read where each tick lies now: to the right of the apex line, and towards the rim from its old "
+        "After the item was re-mounted, or has slipped: seat it again as well as it goes, the marks up. With the "
+        "pointer read where each mark lies now: to the right of the apex, and towards the rim from its old "
         "height. Take the pointer's own offset off both (its page says how much).",
         "Marked already: the slices whose boxes are ticked, and the passes of one that was begun, such as 1-9, 10=4. "
         "On a coating also how many passes the first slice took.",
-        "F5 writes the card and, if there is artwork, one file for each slice that is left, drawn for the item as it "
-        "sits now. F6 tells the rig that the item was taken off: its level then lapses.",
+        "F5 writes the sheet and, if there is artwork, one file for each slice that is left, drawn for the item as it "
+        "sits now. F6 tells the machine that the item was re-mounted: its level is then out of date.",
         "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
         "Local codes and licensed practice decide.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two ticks with two readings each, what was done, the artwork."""
-        right = "To the right of the apex line, as the pointer reads it now; to the left with a minus."
-        up = "Towards the rim from the height where it was marked; towards the foot with a minus."
-        art = "A drawing to write the files of. Empty: the artwork of the job on the desk."
+        right = "To the right of the apex, as the pointer reads it now. To the left with a minus."
+        up = "Towards the rim from the height where it was marked. Towards the base with a minus."
+        art = "A drawing to write the files of. Empty: the artwork of the job on the screen."
         return [
             Row(" " * 20 + f"{'right':<13}to the rim"),
-            Row("foot tick", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
-            Row("rim tick", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
+            Row("base mark", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
+            Row("rim mark", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
             Row("read to", (Cell("u", "How well the pointer is read, 1 sigma.", "mm", (), "0.1 mm"),)),
             Row(
                 "marked already",
@@ -51,7 +51,7 @@ class ResumePage(Page):
             Row("passes it took", (Cell("passes", "On a coating: what the first slice took.", None, (), "____"),)),
             Row("drawing", (Cell("art", art, None, (), _pieces_text(bench), 30),)),
             Row("or words", (Cell("words", "Words to write the files of.", None, (), "", 30),)),
-            Row("folder", (Cell("folder", "Where F5 writes card and files.", None, (), "what-is-left", 30),)),
+            Row("folder", (Cell("folder", "Where F5 writes sheet and files.", None, (), "what-is-left", 30),)),
         ]
 
     def _left(self, bench: Bench, reader: Reader) -> "Remainder | None":
@@ -80,14 +80,17 @@ class ResumePage(Page):
         """Where the ticks belong; then how the item sits, and the card of what is left."""
         if bench.made is None:
             return Told((("bad", bench.trouble or NO_PLAN),))
+        from rotary.papers.text import section_lines
+        from rotary.rig.papers import resume_sections
         from rotary.rig.resume import witness_ticks
 
         left = self._left(bench, reader)
         says = witness_ticks(bench.made, reader.system).says
         if left is None:
             return Told((("plain", says), ("plain", "Type both readings of both ticks.")), reader.faults)
-        lines = [("strong" if not k else "plain", line) for k, line in enumerate(left.card)]
-        return Told((*lines, ("muted", says)), reader.faults, True)
+        sections = resume_sections(bench.made, left, reader.system)
+        lines = [("plain", line) for section in sections for line in section_lines(section)]
+        return Told(tuple(lines), reader.faults, True)
 
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
@@ -96,13 +99,15 @@ class ResumePage(Page):
         from tui.screens.rig_pages import now
 
         rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_change(rig, "item", now()))
-        return f"kept in rig {rig.name}: the item was taken off, so its level has lapsed"
+        return f"saved for machine {rig.name}: the item was re-mounted, so its level is out of date"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
         from rotary.artwork.models import size_texts
         from rotary.artwork.outfiles import MADE_BY
         from rotary.artwork.sets import write_all
+        from rotary.papers.text import text_lines
+        from rotary.rig.papers import resume_paper
         from rotary.rig.resume import remaining_files
         from rotary.services.files import write_drawings
 
@@ -112,14 +117,15 @@ class ResumePage(Page):
         place = Path(reader.text("folder") or "what-is-left").expanduser()
         ink = _ink(bench, reader)
         sizes = size_texts(ink.sizes, reader.system) if ink is not None else ()
-        files = {place / "what-is-left.txt": "\n".join([*sizes, *left.card, "", MADE_BY, ""]).encode()}
+        lines = [*text_lines(resume_paper(bench.made, left, reader.system)), *sizes, MADE_BY, ""]
+        files = {place / "what-is-left.txt": "\n".join(lines).encode()}
         written: tuple[Path, ...] = ()
         if ink is not None:
             drawn = remaining_files(bench.made, ink.composition.ink, left, bench.how)
             sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
             written = write_drawings(bench.made, drawn, place, sources).paths
         written += write_all(files)
-        without = "" if ink is not None else " (no artwork is named, so only the card)"
+        without = "" if ink is not None else " (no artwork is named, so only the sheet)"
         return " ".join([*sizes, f"wrote {len(written)} files into {place}{without}"])
 
 

@@ -1,7 +1,7 @@
 """The joint strip on the screen: its files, what is read off it, the diagnosis, the one correction, what is left."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Refused, refuse
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
@@ -19,25 +19,26 @@ TAPE_MM: Final = 0.12
 class StripPage(Page):
     """Slices on tape on the item itself: what opens a joint, all at once."""
 
-    name = "joint strip"
-    keeps = "keep the correction"
-    writes = "write the strip's files"
+    name = "seam test"
+    keeps = "save the correction"
+    writes = "write the test's files"
     about = (
-        "The joint strip is marked on paper tape on the item itself. F5 writes its drawing, its form and what to do "
-        "into the folder named below; mark it, read it, and type what you read. The answer follows as you type.",
+        "The seam test is marked on paper tape on the item itself. F5 writes its drawing, its form and what to do "
+        "into the folder named below. Mark it, read it, and type what you read. The answer follows as you type.",
         "Order and F: hold the item with the rim away from you. Numbers from left to right, and how the F looks.",
-        "Ticks: over each joint, at each height, look along the rising ticks (//) for the one that runs straight on "
-        "from the left slice to the right one, and count it from the long zero tick, + upwards; the same for the "
+        "Ticks: over each seam, at each height, look along the rising ticks (//) for the one that runs straight on "
+        "from the left slice to the right one, and count it from the long zero tick, + upwards. The same for the "
         "falling ticks (\\\\). Each is worth 0.02 mm. Leave empty what can't be read. If none runs straight on, "
         'measure the step with a loupe and write it with its unit: "0.4 mm".',
         "Between the level rules: calipers along the wall, edge to the same edge, twice.",
-        "F6 keeps the correction in the rig. From then on every sheet for this item is drawn with it on that rig.",
+        "F6 saves the correction in the machine. From then on every file for this item is drawn with it on that "
+        "machine.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
     )
 
     def __init__(self) -> None:
-        self._drawn: tuple[Any, float, Strip | None] | None = None
+        self._drawn: tuple[object, float, Strip | None] | None = None
         self._why_none = ""
 
     # -- what is asked
@@ -46,14 +47,14 @@ class StripPage(Page):
         """Order, letter, lengths, then a row of ticks for each height and slope."""
         strip = self._strip(bench, TAPE_MM) if bench.made else None
         if strip is None:
-            return [Row("joint strip")]
+            return [Row("seam test")]
         from rotary.rig.strip import kinds_at
 
         orders = ("not read", strip.numbers, strip.numbers[::-1])
         rules = "Calipers along the wall between the two level rules of the middle slice, edge to the same edge."
         rows = [
             Row("tape thickness", (Cell("tape", "Ten layers in calipers, divided by ten.", "mm", (), "0.12 mm"),)),
-            Row("folder", (Cell("folder", "Where F5 writes drawing, form and steps.", None, (), "joint-strip", 30),)),
+            Row("folder", (Cell("folder", "Where F5 writes drawing, form and steps.", None, (), "seam-test", 30),)),
             Row(
                 "order of numbers",
                 (Cell("order", "From left to right, the rim away from you. ‹ › change it.", None, orders, "", 12),),
@@ -63,7 +64,7 @@ class StripPage(Page):
                 "level rules apart",
                 (Cell("between", rules, "mm"), Cell("between_again", f"{rules} Once more.", "mm")),
             ),
-            Row("ticks over joint    " + "".join(f"{joint:<8}" for joint in strip.joints)),
+            Row("ticks over seam    " + "".join(f"{joint:<8}" for joint in strip.joints)),
         ]
         for vernier in reversed(strip.verniers):
             for kind, sign in SLOPES.items():
@@ -72,7 +73,7 @@ class StripPage(Page):
                     f'{strip.ticks}; beyond that a length with its unit, "0.4 mm".'
                 )
                 cells = tuple(
-                    Cell(f"{joint} {vernier.name} {kind}", f"Joint {joint}, {help_}", width=7)
+                    Cell(f"{joint} {vernier.name} {kind}", f"Seam {joint}, {help_}", width=7)
                     for joint in strip.joints
                     if kind in kinds_at(strip, joint)
                 )
@@ -114,10 +115,10 @@ class StripPage(Page):
             from rotary.rig.strip_papers import numbered_lines
 
             steps = [("plain", line) for line in numbered_lines(strip, reader.system)]
-            if bench.how.source == "joint strip":
-                steps.append(("muted", "It is drawn with the correction that is kept, and shows what is left over."))
+            if bench.how.source == "seam test":
+                steps.append(("muted", "It is drawn with the correction that is saved, and shows what is left over."))
             return Told(
-                (("strong", "F5 writes the strip. Mark it, read it, type what you read."), *steps), reader.faults
+                (("strong", "F5 writes the seam test. Mark it, read it, type what you read."), *steps), reader.faults
             )
         lines = _steps_lines(reading, strip, reader.system) if reading is not None else []
         if found is None:
@@ -132,8 +133,10 @@ class StripPage(Page):
         lines += [("warn", text(says)) for says in found.left_out]
         if not found.setting:
             lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
-            if bench.how.source == "joint strip":
-                lines.append(("muted", "The strip was drawn with the correction that is kept; this one adds to it."))
+            if bench.how.source == "seam test":
+                lines.append(
+                    ("muted", "The seam test was drawn with the correction that is saved. This one adds to it.")
+                )
         return Told(tuple(lines), reader.faults, not found.setting and not reader.faults)
 
     def _wanted(self, reader: Reader) -> str:
@@ -147,7 +150,7 @@ class StripPage(Page):
         if reader.faults:
             return "Put right what is marked with ! first."
         if not wanted:
-            return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two joints."
+            return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two seams."
         return f"For the diagnosis: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. Zero tick: 0."
 
     def _read(
@@ -164,7 +167,7 @@ class StripPage(Page):
         rows: list[dict[str, str]] = []
         for joint in strip.joints:
             for vernier in strip.verniers:
-                row = {"joint": joint, "height": vernier.name}
+                row = {"seam": joint, "height": vernier.name}
                 for kind in kinds_at(strip, joint):
                     key = f"{joint} {vernier.name} {kind}"
                     row[kind] = reader.text(key)
@@ -208,7 +211,7 @@ class StripPage(Page):
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         found = self._read(bench, reader, strip)[2] if strip else None
         if strip is None or bench.job is None or bench.how is None or found is None or found.setting or reader.faults:
-            raise refuse("strip", "there is no correction to keep yet: read the strip first.")
+            raise refuse("strip", "there is no correction to save yet: read the seam test first.")
         said = keep_reading(bench, strip_result(found, bench.job.item.name, bench.how, now()))
         return f"{said}; slices are drawn with it"
 
@@ -219,8 +222,8 @@ class StripPage(Page):
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
-            raise refuse("strip", "there is no strip to write yet: put right what is marked first.")
-        place = Path(reader.text("folder") or "joint-strip").expanduser()
+            raise refuse("strip", "there is no seam test to write yet: put right what is marked first.")
+        place = Path(reader.text("folder") or "seam-test").expanduser()
         written = write_all({place / name: data for name, data in strip_files(strip).items()})
         return f"wrote {', '.join(path.name for path in written)} into {place}"
 
@@ -233,8 +236,8 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
     if not found:
         return []
     unit = "thou" if system == "in" else "µm"
-    lines = [("strong", f"gap (+ open, - double mark) / stair (+ right slice higher) in {unit}")]
-    lines.append(("muted", "joint  " + "".join(f"{joint:>12}" for joint in strip.joints)))
+    lines = [("strong", f"gap (+ open, - double mark) / offset (+ right slice higher) in {unit}")]
+    lines.append(("muted", "seam   " + "".join(f"{joint:>12}" for joint in strip.joints)))
     for vernier in reversed(strip.verniers):
         parts = []
         for joint in strip.joints:
@@ -249,5 +252,5 @@ def _left_text(found: "Diagnosis", width_mm: float, system: str) -> str:
     left = fine(found.after_per_mm * width_mm, system)
     return (
         f"On slices {short(width_mm, system)} wide, as this job has them now, {left} is left (95 %) beside the motor's "
-        "stops. F6 keeps it: every sheet for this item is then drawn with it on this rig."
+        "stops. F6 saves it: every file for this item is then drawn with it on this machine."
     )

@@ -17,7 +17,7 @@ from tui.widgets.panel import Panel
 KEYS = (
     ("Up Down", "higher or flatter", "screen.step(1)"),
     ("F6", "dots or plain characters", "screen.plain"),
-    ("Enter", "keep it", "screen.keep"),
+    ("Enter", "save it", "screen.keep"),
     ("Esc", "as before", "screen.back"),
 )
 
@@ -34,7 +34,7 @@ class Round(Once[Settings | None], ModalScreen[Settings | None]):
         Binding("up,plus,right", "step(-1)", "Higher", show=False, priority=True),
         Binding("down,minus,left", "step(1)", "Flatter", show=False, priority=True),
         Binding("f6", "plain", "Dots or plain characters", show=False),
-        Binding("enter", "keep", "Keep it", show=False),
+        Binding("enter", "keep", "Save it", show=False),
         Binding("escape", "back", "As before", show=False),
     ]
 

@@ -1,7 +1,7 @@
 """How the form looks: groups, fields, tables, the line being edited."""
 
 from pathlib import PurePath
-from typing import ClassVar
+from typing import Final
 
 from rich.segment import Segment
 from rich.style import Style
@@ -28,19 +28,15 @@ MARK = "!"
 """What stands beside a wrong value besides its colour."""
 
 
+_PARTS: Final = {
+    "cell": ("foreground", "surface", False), "wrong": ("text-error", "error-muted", True),
+    "focus": ("text", "primary", True), "group": ("text-primary", "", True), "row": ("foreground", "panel", False),
+}  # fmt: skip
+"""Colours of the theme for each part of the form, sign and ground, and whether it is bold."""
+
+
 class PaintedForm(Inked):
     """Paints the rows of a session; what keys and mouse do to them is the business of the class above."""
-
-    COMPONENT_CLASSES: ClassVar[set[str]] = {"form--cell", "form--wrong", "form--focus", "form--group", "form--row"}
-    DEFAULT_CSS = """
-    PaintedForm {
-        & > .form--cell { background: $surface; color: $foreground; }
-        & > .form--wrong { background: $error-muted; color: $text-error; text-style: bold; }
-        & > .form--focus { background: $primary; color: $text; text-style: bold; }
-        & > .form--group { color: $text-primary; text-style: bold; }
-        & > .form--row { background: $panel; }
-    }
-    """
 
     def __init__(self, session: FormValues, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id)
@@ -78,7 +74,7 @@ class PaintedForm(Inked):
         if row.kind == "names":
             return self._names(row)
         if row.kind == "option":
-            style = self._part("form--focus") if row.wrong else self._part("form--row")
+            style = self._part("focus") if row.wrong else self._part("row")
             return [Segment(padded(fitted(f"   {'>' if row.wrong else ' '} {row.label}", width), width), style)]
         if row.kind in ("add", "more"):
             return self._button(place, row, width, focused)
@@ -93,7 +89,7 @@ class PaintedForm(Inked):
         arrow = "▾" if row.group in self.folds.open else "▸"
         mark = MARK if row.wrong else " "
         title = f"{mark}{arrow} {row.label} "
-        style = self._part("form--focus") if focused else self._part("form--group")
+        style = self._part("focus") if focused else self._part("group")
         state = fitted(row.state, width - len(title) - 1)
         return [Segment(title, style), Segment(f" {state}", self.ink("bad" if row.wrong else "muted"))]
 
@@ -104,7 +100,7 @@ class PaintedForm(Inked):
         self._places[place].append((2, width))
         wrong = row.kind == "add" and row.cells[0].key in self._faults
         text = fitted(f"  {sign} {row.label}{f' {MARK}' if wrong else ''}", width)
-        return [Segment(text, self._part("form--focus") if focused else self.ink("bad" if wrong else "muted"))]
+        return [Segment(text, self._part("focus") if focused else self.ink("bad" if wrong else "muted"))]
 
     def _fact(self, place: int, row: Row, width: int, focused: bool) -> list[Segment]:
         """One or more facts on a line, the name of their group before them."""
@@ -120,7 +116,7 @@ class PaintedForm(Inked):
             name = f"{cell.name} " if cell.name else ""
             here = focused and column == self.column
             last = column == len(row.cells) - 1
-            wide = max(width - at - len(name) - 1, 4) if last and width - at < 40 else cell.wide
+            wide = max(width - at - len(name) - 1, 4) if last and cell.wide > 12 and width - at < 40 else cell.wide
             wide = max(min(wide, width - at - len(name) - 1), 4)
             self._places[place].append((at, at + len(name) + wide))
             segments += [Segment(name, self.ink("strong" if here else "plain")), *self._value(cell, wide, here)]
@@ -141,7 +137,7 @@ class PaintedForm(Inked):
             here = focused and column == self.column
             if cell.field is None:
                 self._places[place].append((at, at + 3))
-                segments.append(Segment(" × ", self._part("form--focus") if here else self.ink("muted")))
+                segments.append(Segment(" × ", self._part("focus") if here else self.ink("muted")))
                 continue
             wide = cell.field.width
             self._places[place].append((at, at + wide + 1))
@@ -166,7 +162,7 @@ class PaintedForm(Inked):
     def _value(self, cell: Cell, wide: int, here: bool) -> list[Segment]:
         wrong = cell.key in self._faults
         mark = Segment(MARK if wrong else " ", self.ink("bad" if wrong else "plain"))
-        style = self._part("form--wrong" if wrong else "form--cell")
+        style = self._part("wrong" if wrong else "cell")
         if cell.act == "choose":
             return [self._choice(cell, wide, here, style), mark]
         if here:
@@ -188,7 +184,7 @@ class PaintedForm(Inked):
             text = words_of(cell.field, now) if cell.field is not None else now
             text = "choose" if cell.key in self.session.unasked else text
         shown = padded(f"{fitted(text, wide - 2)} ▾", wide)
-        return Segment(shown, self._part("form--focus") if here else style)
+        return Segment(shown, self._part("focus") if here else style)
 
     def _stands(self, cell: Cell, wide: int) -> str:
         """What holds while the field is empty."""
@@ -201,8 +197,8 @@ class PaintedForm(Inked):
         text, at = self.editor.window(wide)
         # What holds while nothing is typed stays in sight, with the cursor on it.
         shown = padded(text or self._stands(self.cell, wide), wide)
-        focus = self._part("form--focus")
-        base = style if self.cell.key in self._faults else self._part("form--row")
+        focus = self._part("focus")
+        base = style if self.cell.key in self._faults else self._part("row")
         base = base if text else self._muted(base)
         if self.editor.whole:
             return [Segment(shown[: len(text)], focus), Segment(shown[len(text) :], base)]
@@ -221,5 +217,9 @@ class PaintedForm(Inked):
     def _part(self, name: str) -> Style:
         style = self._ink_styles.get(name)
         if style is None:
-            style = self._ink_styles[name] = self.get_component_rich_style(name)
+            sign, ground, bold = _PARTS[name]
+            behind = self.background_colors[1]
+            behind = self.colour(ground, behind) if ground else behind
+            colours = Style(color=self.colour(sign, behind).rich_color, bgcolor=behind.rich_color)
+            style = self._ink_styles[name] = colours + Style(bold=bold)
         return style

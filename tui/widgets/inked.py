@@ -1,15 +1,15 @@
 """Lines in inks, painted: the one place where an ink becomes a colour of the theme."""
 
 from functools import lru_cache
-from typing import ClassVar
+from typing import Final
 
 from rich.segment import Segment
 from rich.style import Style
+from textual.color import Color
 from textual.scroll_view import ScrollView
 from textual.strip import Strip
 
 from tui.drawings.canvas import Line
-from tui.form.fields import INKS
 
 PLAIN_SIGNS = str.maketrans("▾▸‹›…⌀→━│●−×·", "v><>~O>=|o-x-")
 """What stands for signs that some terminals lack."""
@@ -23,25 +23,18 @@ def two_colours(name: str) -> Style:
     return Style(color=name[:7], bgcolor=name[7:])
 
 
-class Inked(ScrollView):
-    """A widget that paints lines of inked runs; its colours come from the style sheet."""
+INKS: Final = {
+    "plain": "foreground", "strong": "text-primary", "muted": "text-muted", "good": "text-success",
+    "warn": "text-warning", "bad": "text-error", "a": "text-accent", "b": "text-warning", "c": "text-success",
+    "grid": "text-disabled",
+}  # fmt: skip
+"""The theme's colour for each ink; rules of a style sheet would be matched for each widget at each restyling."""
 
-    COMPONENT_CLASSES: ClassVar[set[str]] = {f"inked--{ink}" for ink in INKS}
-    DEFAULT_CSS = """
-    Inked {
-        scrollbar-size: 1 1; overflow-x: hidden;
-        & > .inked--plain { color: $foreground; }
-        & > .inked--strong { color: $text-primary; }
-        & > .inked--muted { color: $text-muted; }
-        & > .inked--good { color: $text-success; }
-        & > .inked--warn { color: $text-warning; }
-        & > .inked--bad { color: $text-error; }
-        & > .inked--a { color: $text-accent; }
-        & > .inked--b { color: $text-warning; }
-        & > .inked--c { color: $text-success; }
-        & > .inked--grid { color: $foreground-darken-3; }
-    }
-    """
+
+class Inked(ScrollView):
+    """A widget that paints lines of inked runs; its colours come from the theme."""
+
+    DEFAULT_CSS = "Inked { scrollbar-size: 1 1; overflow-x: hidden; }"
 
     def __init__(self, *, id: str | None = None, classes: str | None = None) -> None:  # noqa: A002
         super().__init__(id=id, classes=classes)
@@ -58,9 +51,16 @@ class Inked(ScrollView):
             return two_colours(name)
         style = self._ink_styles.get(name)
         if style is None:
-            colour = Style(color=self.get_component_rich_style(f"inked--{name}").color)
+            colour = Style(color=self.colour(INKS[name], self.background_colors[1]).rich_color)
             style = self._ink_styles[name] = self.rich_style + colour + _ATTRIBUTES.get(name, Style.null())
         return style
+
+    def colour(self, variable: str, behind: Color) -> Color:
+        """A colour of the theme as it looks before another one."""
+        text: str = self.app.theme_variables[variable]
+        if text.startswith("auto "):
+            return behind + behind.get_contrast_text(float(text[5:-1]) / 100)
+        return behind + Color.parse(text)
 
     def signs(self, text: str) -> str:
         """The text in signs that this terminal has."""

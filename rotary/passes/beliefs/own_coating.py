@@ -60,5 +60,5 @@ def changed(colour: str, kind: str, beliefs: dict[str, Belief]) -> dict[str, obj
         fields["lift_off_share_source"] = "estimate: a clear coat lets nearly all the light through to the metal"
     if kind != "powder":
         # Cut with a thin layer, the difference between thick and thin places is smaller too.
-        fields["uneven_um"] = Belief(low=2.0, central=6.0, high=20.0, source="estimate: laid on by brush or spray")
+        fields["uneven_um"] = Belief(low=2.0, central=6.0, high=20.0, source="estimate: brushed or sprayed on")
     return fields

@@ -51,13 +51,13 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
     if own is None:
         return every
     shown = brief(own.path, 80)
-    larger = FileTrouble(f"{shown} is too large for a table of beliefs: move it away")
-    with file_trouble(own.path, "read", "mend it, or move it away"):
+    larger = FileTrouble(f"{shown} is too large for a table of assumptions: move it away")
+    with file_trouble(own.path, "read", "repair it, or move it away"):
         text = regular_bytes(own.path, LARGEST_BYTES, larger).decode("utf-8")
     try:
         mine = toml_tables(text)
     except (ValueError, RecursionError) as trouble:
-        says = f"{shown} is no TOML file ({brief(str(trouble), 60)}): mend it, or move it away"
+        says = f"{shown} is no TOML file ({brief(str(trouble), 60)}): repair it, or move it away"
         raise FileTrouble(says) from None
     kind = name.partition(".")[0]
     faults = [Fault(f"{kind}.{brief(key)}", says) for key, table in mine.items() if (says := _wrong(key, table, every))]
@@ -72,7 +72,7 @@ def _wrong(key: str, table: Any, shipped: dict[str, Any]) -> str:
     if not key.strip() or ":" in key or key == "none":
         return "this can't be a name: write a word without a colon, such as my-enamel."
     if "refused" in shipped.get(key, {}):
-        return "it is refused, and stays so: lifting it gives off what harms lungs. Choose another name or coating."
+        return "it is refused, and stays so: removing it gives off what harms lungs. Choose another name or coating."
     return ""
 
 

@@ -12,7 +12,13 @@ from rotary.passes.plan.setting import Setting
 Outcome = Literal["covered", "haze", "clear", "tinted", "cut", "not read"]
 NOT_READ: Final = "not read"
 
-OUTCOMES: Final[dict[str, str]] = {
+OUTCOME_NAMES: Final[dict[Outcome, str]] = {
+    "covered": "coating left", "haze": "residue", "clear": "clean", "tinted": "heat tint", "cut": "engraved",
+    NOT_READ: "not read",
+}  # fmt: skip
+"""What a person reads for what is stored."""
+
+OUTCOMES: Final[dict[Outcome, str]] = {
     "covered": "coating is left",
     "haze": "a residue that wipes or scrapes off",
     "clear": "bare, unmarked metal",

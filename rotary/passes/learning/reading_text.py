@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import Any, Final
 
 from rotary import units
+from rotary.finishes import COATINGS, METALS
 from rotary.model import name_without_unit, quantity_of
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, Reading
 from rotary.passes.plan.setting import Setting
@@ -47,6 +48,8 @@ _WORDS: Final = {
     "scrap": "a flat scrap of the same batch",
     "item": "a hidden place of this item",
     "none": "bare metal",
+    **COATINGS,
+    **METALS,
 }
 # What the marking program takes stays in mm; what is set or measured by hand is shown in the person's own units.
 _BY_HAND: Final = frozenset({"thickness_um", "wall_mm", "spot_um", "rayleigh_mm", "defocus_mm", "focus_mm"})

@@ -47,7 +47,7 @@ def changes(setup: Setup) -> Iterator[Changed]:
     if wishes.controls:
         free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoilt", "hottest_c")})
         yield Changed(
-            f"leaving the tool free where you typed a setting: {', '.join(wishes.controls)}",
+            f"letting rotary choose where you typed a setting: {', '.join(wishes.controls)}",
             setup.with_tables(passes=free),
         )
     yield from _held_better(setup)

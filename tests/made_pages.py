@@ -1,0 +1,105 @@
+"""The pages of the documentation that are made from the code: commands, old words, keys, fields.
+
+`MADE=update` in the environment of tests/flow/test_words.py writes them anew.
+"""
+
+import re
+from collections.abc import Callable, Iterable, Iterator
+from typing import TYPE_CHECKING, Final
+
+from rotary.cli.help_text import description, options
+from rotary.cli.old_words import _OPTIONS, _OWN_OPTIONS, OLD_WORDS
+from rotary.cli.output import EXIT_CODES
+from rotary.cli.words import EVERYWHERE, RENAMED, WORDS, tree
+from tui.catalogue import GROUPS
+from tui.catalogue.inscription import INSCRIPTION
+from tui.catalogue.keys import SCREENS
+from tui.form.fields import Field, Group, Table
+from tui.screens.help import PICTURES
+
+if TYPE_CHECKING:
+    from cyclopts import App
+
+MADE: Final = "Made from the code."
+
+
+def table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
+    """A table in Markdown."""
+    lines = [[cell.replace("|", "\\|") for cell in row] for row in (head, *rows)]
+    first, *others = ["| " + " | ".join(line) + " |" for line in lines]
+    return "\n".join([first, "|" + "---|" * len(head), *others])
+
+
+def leaves() -> Iterator[tuple[str, "App"]]:
+    """Every command with the words that it is called by."""
+    root = tree()
+    for word in WORDS:
+        inner = [name for name in root[word] if not name.startswith("-")]
+        for name in inner:
+            yield f"{word} {name}", root[word][name]
+        if not inner:
+            yield word, root[word]
+
+
+def commands() -> str:
+    """Every command with its options."""
+    parts = [f"# Commands\n\n{MADE} [The command line](command-line.md) explains what all of them share."]
+    for name, app in leaves():
+        parts.append(f"## rotary {name}\n\n" + "\n\n".join(description(app)))
+        parts.append(table(("", ""), ((f"`{row.names}`", row.meaning) for row in options(app))))
+    for title, meanings in (("Everywhere", EVERYWHERE), ("Exit codes", EXIT_CODES)):
+        parts.append(f"## {title}")
+        rows = ((f"`{key}`" if title == "Everywhere" else str(key), text) for key, text in meanings.items())
+        parts.append(table(("", ""), rows))
+    return "\n\n".join(parts) + "\n"
+
+
+def old_words() -> str:
+    """The words of earlier versions, and of today."""
+    own = [(f"`{old}` ({word})", f"`{new}`") for word, names in _OWN_OPTIONS.items() for old, new in names.items()]
+    options_now = [*((f"`{old}`", f"`{new}`") for old, new in {**_OPTIONS, **RENAMED}.items()), *own]
+    return "\n\n".join((
+        f"# Old words\n\n{MADE} Each word of an earlier version still does its work, and tells you today's words.",
+        table(("before", "now"), ((f"`rotary {old}`", f"`rotary {now}`") for old, now in OLD_WORDS.items())),
+        table(("option before", "now"), (row for row in options_now if row[0].split("`")[1] != row[1].strip("`"))),
+    )) + "\n"  # fmt: skip
+
+
+def keys() -> str:
+    """The keys of every screen, and the pictures."""
+    parts = [f"# Keys\n\n{MADE} F1 on each screen lists the same."]
+    parts += [f"## {title}\n\n" + table(("key", "does"), rows) for title, rows in SCREENS.values()]
+    signs = "1234567890-=" if len(PICTURES) > 11 else "1234567890-"
+    rows = ((f"{sign} {name}", text) for sign, (name, text) in zip(signs, PICTURES, strict=False))
+    parts.append("## Pictures\n\n" + table(("", "shows"), rows))
+    return "\n\n".join(parts) + "\n"
+
+
+def _rows(content: Iterable[Field | Table], row: str = "") -> Iterator[tuple[str, ...]]:
+    for entry in content:
+        if isinstance(entry, Table):
+            yield f"`{entry.key}`", entry.label, f"A list; a row is a {entry.row}:", ""
+            yield from _rows(entry.every, "row: ")
+        else:
+            choices = [name for name in entry.options if name not in ("default", "")]
+            values = " One of " + ", ".join(f"`{name}`" for name in choices) + "." if choices else ""
+            key = re.sub(r"^(item|drive|head|artwork|passes|tolerances|shop|inscription)\.", "", entry.key)
+            yield f"{row}`{key}`", entry.label, entry.help + values, entry.stands
+
+
+def fields() -> str:
+    """Every field with its name in a job file, its name on the screen, how to find it out, and what stands for it."""
+    parts = [
+        f"# Fields\n\n{MADE} [The job file](job-file.md) shows how values are written. A key without a table stands in "
+        "the table of its heading; `handle.angle` stands in `[item.handle]`."
+    ]
+    head = ("job file", "screen", "meaning", "if left out")
+    groups: Iterable[Group] = (*GROUPS, *INSCRIPTION)
+    parts += [f"## {group.title}\n\n" + table(head, _rows(group.content)) for group in groups]
+    return "\n\n".join(parts) + "\n"
+
+
+PAGES: Final[dict[str, Callable[[], str]]] = {
+    "commands": commands, "old-words": old_words, "keys": keys, "fields": fields,
+}  # fmt: skip
+"""The pages in docs/reference by their names."""
