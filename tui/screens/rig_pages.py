@@ -155,10 +155,9 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
 def keep_reading(bench: Bench, reading: "Reading") -> str:
     """Put a reading into the rig's file as it stands now."""
     from rotary.rig.record import with_reading
-    from rotary.rig.store import load_rig, save_rig
+    from rotary.rig.store import change_rig
 
-    rig = with_reading(load_rig(bench.rig.name, bench.folder), reading)
-    save_rig(rig, bench.folder)
+    rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_reading(rig, reading))
     return f"saved in the machine {rig.name}, {readings_text(len(rig.readings))}"
 
 

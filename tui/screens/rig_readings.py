@@ -311,8 +311,7 @@ def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
 
 def _saved(bench: Bench, change: "Callable[[Rig], Rig]", says: str) -> str:
     """Change the machine's file as it stands now."""
-    from rotary.rig.store import load_rig, save_rig
+    from rotary.rig.store import change_rig
 
-    rig: Rig = change(load_rig(bench.rig.name, bench.folder))
-    save_rig(rig, bench.folder)
+    change_rig(bench.rig.name, bench.folder, change)
     return says
