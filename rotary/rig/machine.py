@@ -83,14 +83,14 @@ def renamed(name: str, new: str, folder: Path) -> Path:
 
     Raises Refused where there is none, or the name is taken, or was another rig's before.
     """
+    if not is_there(rig_file(name, folder)):
+        raise refuse("rig", f"no machine named {brief(name)} is saved: record a reading of it first.")
     with exclusive(folder):
         return _renamed(name, new, folder)
 
 
 def _renamed(name: str, new: str, folder: Path) -> Path:
     old_path, path = rig_file(name, folder), rig_path(new.strip(), folder)
-    if not is_there(old_path):
-        raise refuse("rig", f"no machine named {brief(name)} is saved: record a reading of it first.")
     if path != old_path:
         _refuse_taken(new, path, folder, but=old_path)
     rig = load_rig(name, folder)
@@ -107,8 +107,9 @@ def _renamed(name: str, new: str, folder: Path) -> Path:
 
 def added(name: str, folder: Path) -> Path:
     """A new rig of which nothing is known yet; raises Refused where there is one of that name."""
+    path = rig_path(name.strip(), folder)
     with exclusive(folder):
-        _refuse_taken(name, rig_path(name.strip(), folder), folder)
+        _refuse_taken(name, path, folder)
         return save_rig(Rig(name=name.strip()), folder)
 
 

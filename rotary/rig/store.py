@@ -178,8 +178,10 @@ def change_rig(name: str, folder: Path, change: Callable[[Rig], Rig]) -> tuple[R
     """The rig as changed, and its file.
 
     It is read, changed and written while no other program changes one in the folder, so that none loses what the
-    other wrote. Raises Refused, FileTrouble.
+    other wrote. `change` may be called twice. Raises Refused, FileTrouble.
     """
+    if not is_there(folder):
+        change(Rig(name=name))  # where it refuses, no folder is made
     with exclusive(folder):
         rig = change(load_rig(name, folder))
         return rig, save_rig(rig, folder)

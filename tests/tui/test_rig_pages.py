@@ -224,7 +224,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     await person.write("Shed laser")
     await person.press("f6")
     await person.see("is now Shed laser")
-    assert [path.name for path in rigs.iterdir()] == ["shed-laser.toml"]
+    assert [path.name for path in rigs.glob("*.toml")] == ["shed-laser.toml"]
     await person.press("escape")
     await person.see("*  on Shed laser ")
     assert person.session.text("rig") == "Shed laser"
