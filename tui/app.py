@@ -21,7 +21,7 @@ from rotary.passing import sweep
 from rotary.services.jobs import tables_of_job
 from tui.disk import settings
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
-from tui.drawings.pictures import PICTURES, key_of
+from tui.form.fields import Tables
 from tui.form.job_form import Session
 from tui.opening import Opening, example
 from tui.planner.client import Apart
@@ -51,7 +51,7 @@ class Rotary(Opening):
 
     def __init__(
         self,
-        data: dict[str, Any],
+        data: Tables,
         system: str = "mm",
         ascii_only: bool = False,
         apart: Apart | None = None,
@@ -60,7 +60,7 @@ class Rotary(Opening):
         super().__init__(Session(data, system))
         self.settings = settings.Settings()
         self.told_aspect: float | None = None
-        self.inscription: dict[str, Any] = {}
+        self.inscription: Tables = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
         for theme in THEMES:
             self.register_theme(theme)
@@ -217,13 +217,13 @@ class Rotary(Opening):
         session.settle()
         job = {name: table for name, table in session.data().items() if name != "inscription"}
 
-        def left(visit: dict[str, Any] | None) -> None:
+        def left(visit: Tables | None) -> None:
             self.inscription = visit or {}
             session.settle()
             # A depth that was gauged there is in the plan from now on.
             self.desk.refresh_all()
 
-        def take(words: dict[str, Any]) -> None:
+        def take(words: Tables) -> None:
             session.take_words(words)
             self._draft()
 
@@ -272,34 +272,9 @@ class Rotary(Opening):
 
     def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:  # noqa: ARG002
         """Everything that a person can do, for the palette."""
-        desk = self.desk
-        yield SystemCommand("Help", "Keys and every field", self.action_help)
-        yield SystemCommand("Save", "Save the job as a profile under the item's name", self.action_save)
-        yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", self.action_artwork)
-        yield SystemCommand("New job", "An empty item; turning, laser, machine and shop stay", self.action_new_job)
-        yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
-        yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
-        yield SystemCommand("Profiles", "Search, compare, open what was saved", self.action_profiles)
-        yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", self.action_repeat)
-        yield SystemCommand("How did it go?", "Log a run; on to what it asks for", self.action_how_it_went)
-        yield SystemCommand("Your machine", "What this machine really does; save a reading", self.action_rig)
-        yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", self.action_inscription)
-        yield SystemCommand("Test patch", "Choose cells, read them, see what they taught", self.action_patch)
-        yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", self.action_papers)
-        yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
-        yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
-        yield SystemCommand("Redo", "Make it again", desk.action_redo)
-        yield SystemCommand(
-            "Take out what is unknown", "Entries of the file that rotary does not know", desk.action_leave_out
-        )
-        yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
-        yield SystemCommand("Large picture", "The picture alone, or with the numbers; Space in it", desk.action_large)
-        for place, name in enumerate(PICTURES):
-            yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
-        yield SystemCommand("Light or dark", "Change the theme", self.action_theme)
-        yield SystemCommand("Make this round", "For fonts whose circles look like eggs", self.action_round)
-        yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", self.action_pictures)
-        yield SystemCommand("Leave", "Asks if something is not saved", self.action_quit)
+        from tui.screens.commands import every_command
+
+        return every_command(self)
 
 
 def _collect_again() -> None:
@@ -329,7 +304,7 @@ def run(job_path: str | None = None, apart: Apart | None = None) -> int:
     return app.return_value or app.return_code or 0
 
 
-def read_job(path: str | None) -> dict[str, Any] | str:
+def read_job(path: str | None) -> Tables | str:
     """The tables of a job file, or of the worked example; a sentence where they can't be had."""
     if path is None:
         return example()

@@ -10,6 +10,7 @@ from rotary.shipped import profiles
 from tui.disk.opened import Opened
 from tui.disk.save import save
 from tui.drafting import Drafting
+from tui.form.fields import Tables
 
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
@@ -17,7 +18,7 @@ MOST_WAIT_S: Final = 0.5
 FIRST_EXAMPLE: Final = "heron-cup.toml"
 
 
-def example() -> dict[str, Any]:
+def example() -> Tables:
     """The tables of the worked example that the first start opens; its drawing lies where it ships."""
     tables = tables_of_job(profiles() / FIRST_EXAMPLE)
     for piece in tables["artwork"]["pieces"]:

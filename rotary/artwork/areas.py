@@ -69,7 +69,7 @@ class Areas:
             counts = np.array([item.outline.commands.count(b"M") for item in some])
             crowded = int((counts != 1).sum())
             self.ledger.spend(FILL_COST * (len(some) - crowded) + RINGS_COST * crowded + len(lines.points) // 4)
-            yield from filled_each(lines, counts, [item.rule for item in some])
+            yield from filled_each(lines, counts, [item.rule for item in some], self.ledger.spend)
 
     def _stroke(self, item: Painted, stroke: Stroke) -> Shape:
         # A line is widened in its own units, so that a slanting transform slants its ends too.

@@ -291,7 +291,7 @@ class _Found:
         paths = [from_hatch_boundary_path(path, ocs, up) for path in drawn]
         rings = [points for path in paths for part in path.sub_paths() if (points := self._flat(part)) is not None]
         if rings:
-            self.areas.append(filled(ring_lines(rings), "evenodd"))
+            self.areas.append(filled(ring_lines(rings), "evenodd", self.ledger.spend))
             self.borders += rings
 
     def _flat(self, path: Any) -> Floats | None:
@@ -319,7 +319,7 @@ class _Found:
         contours = [ring for ring in contours if not is_border(ring, self.borders, 10 * MEET_MM / per_unit)]
         parts = [*self.areas]
         if contours:
-            parts.append(filled(ring_lines(contours), "evenodd"))
+            parts.append(filled(ring_lines(contours), "evenodd", self.ledger.spend))
         if loose and how.line_width_mm:
             pen = Pen(how.line_width_mm / per_unit, "round", "round")
             parts += [stroked(polyline(line, False), pen, self.tolerance) for line in loose]

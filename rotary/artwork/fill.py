@@ -10,7 +10,7 @@ where they cross; of each face that comes out, one inner point says how often th
                +------------+
 """
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Final
 
 import numpy as np
@@ -27,10 +27,20 @@ from rotary.formulas.arrays import Floats, Ints
 _PAIRS: Final = 4_000_000  # edge and point at a time, some 100 MB
 _SAMPLE: Final = 64
 _FEW: Final = 2_000  # edges: fewer can't cross often enough to matter
+_PAIRS_A_SEGMENT: Final = 50  # edges held against a point at their height, for what one segment is worth
+_NODED_COST: Final = 4  # what a point of lines that are cut, joined to faces and looked at is worth in segments
+
+Pay = Callable[[int], None]
 
 
-def filled(lines: Polylines, rule: str) -> Shape:
+def _free(_amount: int) -> None:
+    pass
+
+
+def filled(lines: Polylines, rule: str, pay: Pay = _free) -> Shape:
     """The area that closed (or to be closed) polylines fill; `rule` is "nonzero" or "evenodd".
+
+    `pay` is told what the work is worth in segments before it is done; it may stop it by raising an error.
 
     >>> import numpy as np
     >>> star = np.array([(0, 3), (2, -3), (-3, 1), (3, 1), (-2, -3)], float)
@@ -48,11 +58,11 @@ def filled(lines: Polylines, rule: str) -> Shape:
     if len(loops) == 1 and bool(shapely.is_simple(loops[0])):
         return shapely.polygons(loops[0])
     if bool(shapely.is_simple(shapely.multilinestrings(loops))):
-        return _nested(rings, rule)
-    return _noded(rings, loops, rule)
+        return _nested(rings, rule, pay)
+    return _noded(rings, loops, rule, pay)
 
 
-def filled_each(lines: Polylines, counts: Ints, rules: Sequence[str]) -> list[Shape]:
+def filled_each(lines: Polylines, counts: Ints, rules: Sequence[str], pay: Pay = _free) -> list[Shape]:
     """As `filled`, of many shapes: the first fills `counts[0]` of the polylines, and so on.
 
     Nearly every shape is one ring that does not cross itself: all of those are filled in one go.
@@ -77,7 +87,7 @@ def filled_each(lines: Polylines, counts: Ints, rules: Sequence[str]) -> list[Sh
         plain = shapely.is_simple(loops)
         shapes[single[whole][plain]] = shapely.polygons(loops[plain])
     for i in np.flatnonzero(shapely.is_missing(shapes)).tolist():
-        shapes[i] = filled(_some(lines, int(first[i]), int(first[i] + counts[i])), rules[i])
+        shapes[i] = filled(_some(lines, int(first[i]), int(first[i] + counts[i])), rules[i], pay)
     return list(shapes)
 
 
@@ -139,36 +149,37 @@ def _straddles(start: Floats, end: Floats, a: Floats, b: Floats) -> NDArray[np.b
     return np.asarray(one * other <= 0)
 
 
-def _nested(rings: Rings, rule: str) -> Shape:
+def _nested(rings: Rings, rule: str, pay: Pay) -> Shape:
     """Rings that don't touch: keep those with ink on one side only, ink to their left."""
     turns = np.where(ring_areas_mm2(rings) > 0, 1, -1)
     starts = rings.points_mm[rings.offsets[:-1]]
-    outside = windings(rings, starts, np.arange(len(turns)))
+    outside = windings(rings, starts, np.arange(len(turns)), pay)
     inside = outside + turns
     dark_in, dark_out = (inside % 2 != 0, outside % 2 != 0) if rule == "evenodd" else (inside != 0, outside != 0)
     border = dark_in != dark_out
     return shapely_from_rings(chosen(rings, border, border & (dark_in != (turns > 0))))
 
 
-def _noded(rings: Rings, loops: Any, rule: str) -> Shape:
+def _noded(rings: Rings, loops: Any, rule: str, pay: Pay) -> Shape:
     """Rings that cross or touch: cut at every crossing, keep the faces with ink, join them."""
     try:
-        return _of_faces(rings, shapely.union_all(loops), rule)
+        return _of_faces(rings, shapely.union_all(loops), rule, pay)
     except shapely.errors.GEOSException:
         # Rounding has left a crossing uncut: on a grid none is left.
-        return _of_faces(rings, shapely.union_all(loops, grid_size=GRID), rule)
+        return _of_faces(rings, shapely.union_all(loops, grid_size=GRID), rule, pay)
 
 
-def _of_faces(rings: Rings, cut: Any, rule: str) -> Shape:
+def _of_faces(rings: Rings, cut: Any, rule: str, pay: Pay) -> Shape:
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(cut)))
     if len(faces) == 0:
         return NOTHING
+    pay(_NODED_COST * shapely.get_num_coordinates(cut))
     inner = shapely.get_coordinates(inner_points(faces))
-    wound = windings(rings, inner)
+    wound = windings(rings, inner, pay=pay)
     return joined_faces(faces[(wound % 2 != 0) if rule == "evenodd" else (wound != 0)])
 
 
-def windings(rings: Rings, points: Floats, own: Ints | None = None) -> Ints:
+def windings(rings: Rings, points: Floats, own: Ints | None = None, pay: Pay = _free) -> Ints:
     """How often the rings wind anticlockwise round each point (n,); ring `own[i]` is left out for point i.
 
     Each edge is held against the points at its height only, so the cost is that of a few upright cuts.
@@ -186,6 +197,7 @@ def windings(rings: Rings, points: Floats, own: Ints | None = None) -> Ints:
     ring_of = np.repeat(np.arange(len(rings.offsets) - 1), np.diff(rings.offsets))
     total = np.zeros(len(points), np.int64)
     passed = np.cumsum(counts)
+    pay(int(counts.sum()) // _PAIRS_A_SEGMENT)
     begin = 0
     while begin < len(counts):
         stop = max(begin + 1, int(np.searchsorted(passed, (passed[begin - 1] if begin else 0) + _PAIRS, side="right")))

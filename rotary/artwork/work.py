@@ -18,7 +18,7 @@ MOST_USES: Final = 100_000
 MOST_DASHES: Final = 200_000
 MOST_CROSSINGS: Final = 5_000_000
 FARTHEST: Final = 1e7  # [units of the file]; beyond it, digits of a micrometre are lost
-BUDGET: Final = 3_000_000  # segments, style rules and elements; some seconds on a slow machine
+BUDGET: Final = 3_000_000  # segments, style rules and elements; a microsecond each, two on a slow machine
 
 
 def refused(says: str) -> Refused:

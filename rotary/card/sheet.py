@@ -220,33 +220,33 @@ def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, .
 
 def _boxes(actions: Actions, slices: int) -> tuple[Block, ...]:
     """Boxes of the slices, of the passes all round, or of the parts; where there are too many, they are overleaf."""
-    groups, says = _groups(actions, slices)
-    if len(groups) < 2:
+    names, says = _boxed(actions, slices)
+    if len(names) < 2:
         return ()
-    if sum(many for _, many in groups) > MOST_SLICES:
+    if len(names) > MOST_SLICES:
         return (Sentences((f"{says}: boxes on the next page. Done: ____  ____  ____  ____  ____  ____",), "none"),)
-    return (Ticks(groups, ""),)
+    return (Ticks(names, ""),)
 
 
-def _groups(actions: Actions, slices: int) -> tuple[tuple[tuple[str, int], ...], str]:
+def _boxed(actions: Actions, slices: int) -> tuple[tuple[str, ...], str]:
     run, zones = actions.run, [name for name in actions.run.files.zones if name]
     if len(zones) > 1:
-        return tuple((f"part {place}", 1) for place in range(1, len(zones) + 1)), "A box a part"
+        return tuple(f"part {place}" for place in range(1, len(zones) + 1)), "A box a part"
     if run.order == "all round" and run.rungs and (run.counted or run.depth_check_after):
-        return tuple((f"{number}", 1) for number in range(1, run.rungs[0].passes + 1)), "A box a pass, all round"
+        return tuple(f"{number}" for number in range(1, run.rungs[0].passes + 1)), "A box a pass, all round"
     many, each = slices or slices_of(actions), 1
     while many > MOST_BOXES * each:
         each *= 10
     starts = range(1, many + 1, each)
     says = "A box a slice" if each == 1 else f"{each} slices a box"
-    return tuple((f"{at}", 1) for at in starts), says
+    return tuple(map(str, starts)), says
 
 
 def _ticks_overleaf(actions: Actions, slices: int) -> tuple[Section, ...]:
-    groups, says = _groups(actions, slices)
-    if len(groups) <= MOST_SLICES or not (actions.run.rungs or actions.run.texts):
+    names, says = _boxed(actions, slices)
+    if len(names) <= MOST_SLICES or not (actions.run.rungs or actions.run.texts):
         return ()
-    return (Section("SLICES", (Ticks(groups, f"{says}, ticked when its passes are done."),)),)
+    return (Section("SLICES", (Ticks(names, f"{says}, ticked when its passes are done."),)),)
 
 
 def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:

@@ -39,9 +39,9 @@ def _is_drawing(to: Path, method: str) -> bool:
     return to.suffix.lower() in DRAWINGS[method] and not to.is_dir()
 
 
-def _order(pieces: Pieces, made: "core.plan.Plan", to: Path, method: str) -> "core.drawing.DrawOrder":
+def _order(pieces: Pieces, plan: "core.plan.Plan", to: Path, method: str) -> "core.drawing.DrawOrder":
     folder, stem = (to.parent, to.stem) if _is_drawing(to, method) else (to, "")
-    return core.drawing.DrawOrder(folder, stem, pieces.sources(made.job), over(), pieces.job.where.system)
+    return core.drawing.DrawOrder(folder, stem, pieces.sources(plan.job), over(), pieces.job.where.system)
 
 
 @options
@@ -93,11 +93,11 @@ def slice_(
         if dxf:
             raise BadArgument("--dxf can hold no words: leave it out")
         return write_words(pieces.job, to, "sheet", wish)
-    made = _plan(pieces, to, "sheet")
-    ink = pieces.ink(made)
+    plan = _plan(pieces, to, "sheet")
+    ink = pieces.ink(plan)
     with waiting("drawing the slices"):
         return report_files(
-            *core.drawing.sliced_files(pieces.named(made), ink, _order(pieces, made, to, "sheet"), wish, dxf)
+            *core.drawing.sliced_files(pieces.named(plan), ink, _order(pieces, plan, to, "sheet"), wish, dxf)
         )
 
 
@@ -111,10 +111,10 @@ def flat(job: JobName, /, *, to: Path, other: OtherArtwork = AS_DRAWN, where: Wh
     pieces = Pieces.of(NamedJob(job, where), other)
     if pieces.are_words:
         return write_words(pieces.job, to, "plain")
-    made = _plan(pieces, to, "plain")
-    ink = pieces.ink(made)
+    plan = _plan(pieces, to, "plain")
+    ink = pieces.ink(plan)
     with waiting("drawing the artwork"):
-        return report_files(*core.drawing.flat_files(pieces.named(made), ink, _order(pieces, made, to, "plain")))
+        return report_files(*core.drawing.flat_files(pieces.named(plan), ink, _order(pieces, plan, to, "plain")))
 
 
 def dots(
@@ -143,9 +143,9 @@ def dots(
     wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
     if _is_drawing(to, "") and files:
         raise BadArgument("--files writes several drawings: name a folder after --to")
-    made = _plan(pieces, to)
+    plan = _plan(pieces, to)
     with waiting("drawing the dots") as tell, typed({"artwork.file": brief(image.name)}):
-        return report_files(*core.drawing.dot_files(made, image, _order(pieces, made, to, ""), wish, tell))
+        return report_files(*core.drawing.dot_files(plan, image, _order(pieces, plan, to, ""), wish, tell))
 
 
 @options
@@ -200,14 +200,14 @@ def _series_lines(
     named: NamedJob, table: Path, folder: Path, wish: "core.series.SeriesWish", tell: Callable[[float], None]
 ) -> list[str]:
     """Write a sliced file for each name of a list; what is to be said of them."""
-    made, crest, system = named.plan_to_draw(), core.rings.NO_INK, named.where.system
+    plan, crest, system = named.plan_to_draw(), core.rings.NO_INK, named.where.system
     sizes: list[str] = []
-    if made.job.artwork.pieces:
-        ink = core.artwork.ink_for(made, named.drawings)
+    if plan.job.artwork.pieces:
+        ink = core.artwork.ink_for(plan, named.drawings)
         crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, system)]
     high = core.sizes.Sizes(system).length(wish.letter_height_mm)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
-    result, paths = core.series.series(made, table, folder, wish, crest, progress=tell)
+    result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
     misfits = [f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in result.entries if one.state == "misfit"]
     lines = [*misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names set"]
     lines += [f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}"]
@@ -233,17 +233,17 @@ def check(
     """
     pieces = Pieces.of(NamedJob(job, where), other)
     refuse_file(to, (file, *pieces.job.sources))
-    made = pieces.job.plan_to_draw()
+    plan = pieces.job.plan_to_draw()
     rings, sizes = None, list[str]()
-    if pieces.has_some(made):
-        ink = pieces.ink(made)
+    if pieces.has_some(plan):
+        ink = pieces.ink(plan)
         rings, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, where.system)]
     samples = min(where.samples, MOST_SIMULATED) if where.samples != HERE.samples else USUAL_SIMULATED
     with waiting("sending it through the machine") as tell:
         if to is None:
-            simulated = core.simulation.simulation_of_files(made, file, rings, samples, tell)
+            simulated = core.simulation.simulation_of_files(plan, file, rings, samples, tell)
         else:
-            simulated = core.simulation.forecast_picture(made, file, to, rings, samples, tell, over() != "no")
+            simulated = core.simulation.forecast_picture(plan, file, to, rings, samples, tell, over() != "no")
     lines = [f"  {line}" for line in (*wrote([to] if to else ()), *(f"- {line}" for line in (*sizes, *simulated.says)))]
     return answer(json, simulated, ["What will happen", *lines])
 

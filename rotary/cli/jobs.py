@@ -58,9 +58,9 @@ class NamedJob(NamedTuple):
         """Its own file, which is never written over."""
         return () if self.name == "-" else (self.path,)
 
-    def sources_of(self, made: "core.plan.Plan") -> tuple[Path, ...]:
+    def sources_of(self, plan: "core.plan.Plan") -> tuple[Path, ...]:
         """Its own file and the artwork that its plan names."""
-        return (*self.sources, *core.artwork.drawing_files(made.job, self.drawings))
+        return (*self.sources, *core.artwork.drawing_files(plan.job, self.drawings))
 
     def job(self) -> "core.job.Job":
         """The job, for the machine that is asked for."""
@@ -114,11 +114,11 @@ class NamedJob(NamedTuple):
         """The plan of what is marked: of its words where it has some, else of its artwork."""
         return self.with_words(self.plan(samples), samples)
 
-    def with_words(self, made: "core.plan.Plan", samples: int | None = None) -> "core.plan.Plan":
+    def with_words(self, plan: "core.plan.Plan", samples: int | None = None) -> "core.plan.Plan":
         """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
-        if not made.job.is_inscribed:
-            return made
-        return core.plan_of_marks(made.job, partial(self.planned, samples=samples), self.drawings)
+        if not plan.job.is_inscribed:
+            return plan
+        return core.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
 
     def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.
@@ -157,13 +157,13 @@ class Pieces(NamedTuple):
         """Whether what is drawn is the job's inscription: it has no artwork, and none is named here."""
         return not (self.art or self.texts) and self.job.job().is_inscribed
 
-    def has_some(self, made: "core.plan.Plan") -> bool:
+    def has_some(self, plan: "core.plan.Plan") -> bool:
         """Whether there is anything to draw, of its own or named here."""
-        return bool(self.art or self.texts or made.job.artwork.pieces)
+        return bool(self.art or self.texts or plan.job.artwork.pieces)
 
-    def ink(self, made: "core.plan.Plan") -> "core.pieces.Ink":
+    def ink(self, plan: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
-        if not self.has_some(made):
+        if not self.has_some(plan):
             says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or pieces in the job'
             raise refuse("artwork.pieces", says)
         fields = {"artwork.pieces.file": "", "--art.file": "--art"}
@@ -171,7 +171,7 @@ class Pieces(NamedTuple):
         for name in self.reading:
             fields |= dict.fromkeys((f"--art.{name}", f"artwork.pieces.{name}"), f"--{name.replace('_', '-')}")
         with waiting("reading the artwork"), typed(fields if self.art or self.texts else {}):
-            return core.artwork.ink_for(made, self.job.drawings, self._artwork(made.job.artwork))
+            return core.artwork.ink_for(plan, self.job.drawings, self._artwork(plan.job.artwork))
 
     def sources(self, job: "core.job.Job") -> tuple[Path, ...]:
         """What is read, and so is never written over."""
@@ -184,9 +184,9 @@ class Pieces(NamedTuple):
         drawn = ", ".join([*(path.stem for path in self.art), *texts])
         return drawn[:60] if drawn and not self._own(artwork) else artwork.name
 
-    def named(self, made: "core.plan.Plan") -> "core.plan.Plan":
+    def named(self, plan: "core.plan.Plan") -> "core.plan.Plan":
         """The plan with its artwork so called."""
-        return made.model_copy(update={"job": made.job.with_artwork(name=self.name(made.job.artwork))})
+        return plan.model_copy(update={"job": plan.job.with_artwork(name=self.name(plan.job.artwork))})
 
     def _artwork(self, artwork: "core.models.Artwork") -> "core.models.Artwork":
         """A profile stores no drawing: where its own are named, they lie as the profile says."""

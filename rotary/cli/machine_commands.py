@@ -103,12 +103,12 @@ def tape_tests(
     """
     if to is not None:
         core.outfiles.refuse_folder(to)
-    made = NamedJob(job, where).plan()
-    every, test = core.tapes.tapes(made), OLD_TESTS.get(test or "", test)
+    plan = NamedJob(job, where).plan()
+    every, test = core.tapes.tapes(plan), OLD_TESTS.get(test or "", test)
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
     chosen = [every[test]] if test else list(every.values())
-    lines = [core.examples.banner(made.job.head.use)] if made.job.head.use else []
+    lines = [core.examples.banner(plan.job.head.use)] if plan.job.head.use else []
     for one in chosen:
         lines += [one.name, *(f"  - {step}" for step in one.instructions)]
         lines += [f"  then write: rotary machine record {one.to_type}"] if one.reading else []
@@ -223,9 +223,9 @@ def level(
     :param apart: how far apart the two were read
     :param pivot: from the edge that stays down to the shim (the item's length)
     """
-    made = NamedJob(job, where).plan()
+    plan = NamedJob(job, where).plan()
     with typed():
-        return say_lines(core.level.levelling(made, base_end, rim_end, apart, base_mm=pivot, system=where.system).says)
+        return say_lines(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=where.system).says)
 
 
 def changed(what: str, /, *, note: Note = "", on: Machine = ON) -> int:

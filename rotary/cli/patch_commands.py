@@ -118,10 +118,10 @@ def _gap(named: NamedJob, closed: int, more: bool) -> int:
         raise BadArgument("--gap is what a gap ladder shows, not a patch: leave cells, --patch and --note out")
     at = named.measured(begins=named.where.machine is None)
     with typed({"reading.closed": "--gap"}):
-        made = named.planned(at.corrected)
-        if not made.seams.seams:
+        plan = named.planned(at.corrected)
+        if not plan.seams.seams:
             raise BadArgument("no slices meet on this item: a gap ladder shows nothing of it")
-        core.machines.record_gap_ladder(made, closed, at.machine.name, datetime.now().astimezone(), at.folder)
+        core.machines.record_gap_ladder(plan, closed, at.machine.name, datetime.now().astimezone(), at.folder)
     lines = core.seam_notes(named.planned(named.measured().corrected))
     return report([*lines, f"saved in {core.rig_path(at.machine.name, at.folder)}"])
 
@@ -171,9 +171,9 @@ def list_(
     say_taught(what)
     lines = []
     if window:
-        made = named.plan()
-        seen = core.patches.window_taught(made, readings)
-        lines += _write(core.picture(made, "window", wide=160.0, high=100.0, seen=seen), window, named)
+        plan = named.plan()
+        seen = core.patches.window_taught(plan, readings)
+        lines += _write(core.picture(plan, "window", wide=160.0, high=100.0, seen=seen), window, named)
     if assumptions and what.learned is not None:
         drawing = core.taught_picture(core.taught_rows(what.learned), what.learned.readings)
         lines += _write(drawing, assumptions, named)

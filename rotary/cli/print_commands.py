@@ -71,19 +71,19 @@ def printed_repeat(
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
         core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
-    own, made = (repeat.found.version.path,), None if repeat.run is not None else repeat.today()
+    own, plan = (repeat.found.version.path,), None if repeat.run is not None else repeat.today()
     order = core.papers.PrintOrder("setup", sheet.to or SHOWN, sheet.paper, repeat=repeat, sources=own, details=details)
-    return _printed(named, made, order, plain)
+    return _printed(named, plan, order, plain)
 
 
-def _printed(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder", plain: bool) -> int:
+def _printed(named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder", plain: bool) -> int:
     """A setup sheet as lines, to the output or a file, or as a paper."""
     if order.path.suffix.lower() != LINES:
-        return _put_on_paper(named, made, order)
+        return _put_on_paper(named, plan, order)
     with waiting("laying out the artwork"):
-        lines = core.papers.setup_card_lines(made, _filled(named, made, order), plain)
+        lines = core.papers.setup_card_lines(plan, _filled(named, plan, order), plain)
     deliver("\n".join(lines) + "\n", None if order.path is SHOWN else order.path, named.sources)
-    return verdict(made) if made else OK
+    return verdict(plan) if plan else OK
 
 
 def patch(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT, where: Where = HERE) -> int:
@@ -164,9 +164,9 @@ def template(job: JobName, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE, 
             raise BadArgument("--paper both writes several files: name a folder after --to")
     on = (how.paper or core.printer.usual_sheet(where.system)).lower()
     wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
-    made = named.plan_of_marks()
+    plan = named.plan_of_marks()
     with typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
-        drawn = core.papers.template_files(made, wish, _filled(named, made, core.papers.PrintOrder("template", to)))
+        drawn = core.papers.template_files(plan, wish, _filled(named, plan, core.papers.PrintOrder("template", to)))
     return report([*wrote(drawn.paths), *(f"  - {text}" for text in drawn.says)])
 
 
@@ -192,8 +192,8 @@ def names(job: JobName, folder: Path, /, *, sheet: PaperTo = TO_OUTPUT, where: W
     """
     named = NamedJob(job, where)
     refuse_file(sheet.to, named.sources, core.formats.ending_of)
-    made = named.plan_to_draw()
-    make = core.names_sheet(made, folder, where.system, core.front.marked_ink(made, named.drawings)[0])
+    plan = named.plan_to_draw()
+    make = core.names_sheet(plan, folder, where.system, core.front.marked_ink(plan, named.drawings)[0])
     if sheet.to is None:
         return say_lines(core.text.text_lines(make(0.0)))
     return report(write_paper(make, sheet.to, sheet.paper, named.sources))
@@ -222,13 +222,13 @@ def picture(
     if (view == "simulation") != (from_ is not None):
         raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
     # Nothing of what it looks like hangs on samples.
-    made = named.plan_of_marks(0 if view in core.front.LOOKS else None)
+    plan = named.plan_of_marks(0 if view in core.front.LOOKS else None)
     with waiting("drawing the picture") as tell:
-        order = _filled(named, made, core.papers.PrintOrder("setup", to, forecast=from_))
+        order = _filled(named, plan, core.papers.PrintOrder("setup", to, forecast=from_))
         looks = view in core.front.LOOKS
-        says = core.front.front_file(made, view, order) if looks else core.papers.picture_file(made, view, order, tell)
+        says = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
     report([*wrote([to]), *(f"  - {text}" for text in says)])
-    return verdict(made)
+    return verdict(plan)
 
 
 def _refuse(named: NamedJob, to: Path, name: "PaperName") -> None:
@@ -245,10 +245,10 @@ def _paper(named: NamedJob, name: "PaperName", sheet: PaperTo, which: WhichPatch
 
 
 def _filled(
-    named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder"
+    named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder"
 ) -> "core.papers.PrintOrder":
     """The order with where the job's things are, and what is never written over."""
-    sources = (*order.sources, *(named.sources_of(made) if made else ()))
+    sources = (*order.sources, *(named.sources_of(plan) if plan else ()))
     where = named.where
     return order._replace(
         system=where.system, beside=named.drawings, folder=where.profiles, sources=sources, over=over(),
@@ -256,13 +256,13 @@ def _filled(
     )  # fmt: skip
 
 
-def _put_on_paper(named: NamedJob, made: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
+def _put_on_paper(named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
     refuse_file(order.path, named.sources)
     with waiting("setting the paper") as tell, typed({"patch": "--patch"}):
-        done = core.papers.print_paper(made, _filled(named, made, order), tell)
+        done = core.papers.print_paper(plan, _filled(named, plan, order), tell)
     report([*wrote(done.paths), *(f"  - {text}" for text in done.says)])
-    return verdict(made) if made and not (order.repeat and order.repeat.run) else OK
+    return verdict(plan) if plan and not (order.repeat and order.repeat.run) else OK
 
 
 app = group(

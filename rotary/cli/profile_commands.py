@@ -129,13 +129,13 @@ def save(
     name = as_ if as_ is not None else content.item.name
     with typed():
         core.naming.checked_name(name)
-    made = named.plan_of_marks()
+    plan = named.plan_of_marks()
     stamp = core.keeping.load(name, where.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
-        saved = core.profiles.save_job(content, made, wish, where.profiles, named.drawings, core.drawn_marks)
+        saved = core.profiles.save_job(content, plan, wish, where.profiles, named.drawings, core.drawn_marks)
     report_saved(saved, "saved as")
-    return verdict(made)
+    return verdict(plan)
 
 
 def list_(

@@ -38,7 +38,7 @@ class Stopped(NamedTuple):
     """What is left of a job, its plan, and the machine."""
 
     left: "core.resume.Remainder"
-    made: "core.plan.Plan"
+    plan: "core.plan.Plan"
     at: "core.machines.MachineOfJob"
     system: str
 
@@ -49,21 +49,21 @@ class Stopped(NamedTuple):
 
     def paper(self, _: float) -> "core.Paper":
         """The same as a paper."""
-        return core.resume_paper(self.made, self.left, self.system)
+        return core.resume_paper(self.plan, self.left, self.system)
 
 
 def remaining(named: NamedJob, marks: MarksNow) -> Stopped:
     """What is left of a stopped job, as the item sits now."""
     at = named.measured()
-    made = named.planned(at.corrected)
+    plan = named.planned(at.corrected)
     readings = core.resume.TickReadings(
         foot_right_mm=marks.base_right, foot_up_mm=marks.base_up, rim_right_mm=marks.rim_right, rim_up_mm=marks.rim_up
     )
     of_marks = {name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}
     with typed(of_marks):
         done, system = core.resume.done_from_text(marks.done), named.where.system
-        left = core.resume.remainder(made, readings, done, marks.passes, system)
-    return Stopped(left, made, at, system)
+        left = core.resume.remainder(plan, readings, done, marks.passes, system)
+    return Stopped(left, plan, at, system)
 
 
 def resume(
@@ -90,12 +90,12 @@ def resume(
     refuse_file(sheet, pieces.job.sources, core.formats.ending_of)
     stopped = remaining(pieces.job, ticks)
     lines = stopped.lines
-    if to is not None and pieces.has_some(stopped.made):
-        made = pieces.named(stopped.made)
-        ink = pieces.ink(made)
+    if to is not None and pieces.has_some(stopped.plan):
+        plan = pieces.named(stopped.plan)
+        ink = pieces.ink(plan)
         lines += core.models.size_texts(ink.sizes, where.system)
-        files = core.resume.remaining_files(made, ink.composition.ink, stopped.left, stopped.at.drawn_with)
-        done = core.files.write_drawings(made, files, to, pieces.sources(made.job), over())
+        files = core.resume.remaining_files(plan, ink.composition.ink, stopped.left, stopped.at.drawn_with)
+        done = core.files.write_drawings(plan, files, to, pieces.sources(plan.job), over())
         lines += [*wrote(done.paths), *([done.instead] if done.instead else [])]
     if sheet is not None:
         lines += write_paper(stopped.paper, sheet, paper, pieces.job.sources)

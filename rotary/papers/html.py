@@ -164,11 +164,7 @@ def _row(block: Table, place: int, row: tuple[str, ...]) -> str:
 
 
 def _ticks(block: Ticks) -> str:
-    boxes = "".join(
-        f'<label class="slice"><input type="checkbox">{_text(name if many == 1 else f"{name}.{at}")}</label>'
-        for name, many in block.groups
-        for at in range(1, many + 1)
-    )
+    boxes = "".join(f'<label class="slice"><input type="checkbox">{_text(name)}</label>' for name in block.names)
     return f'{f"<p>{_text(block.says)}</p>" if block.says else ""}<div class="boxes">{boxes}</div>'
 
 

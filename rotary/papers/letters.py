@@ -25,9 +25,6 @@ CUTS: Final[dict[Face, tuple[float, float]]] = {"plain": (400.0, 90.0), "bold": 
 """Weight and width of each face, as the font's own axes count them."""
 
 FAMILY: Final = "Noto Sans"
-LEADING: Final = 1.22
-"""From line to line, over the letters' size."""
-
 FONT_PLACES: Final = (
     "/usr/share/fonts", "/usr/local/share/fonts", "~/.local/share/fonts", "~/.fonts", "/Library/Fonts",
     "/System/Library/Fonts", "~/Library/Fonts", "C:/Windows/Fonts",
@@ -152,20 +149,24 @@ def runs_of_lines(text: str, fits: Callable[[str, int], bool]) -> list[list[tupl
     >>> [[text for _, text in line] for line in runs_of_lines("a stop at the end", lambda text, _: len(text) < 10)]
     [['a stop at'], ['the end']]
     """
-    joined, lines = _joined(printable(text)), list[slice]()
-    for word in re.finditer(r"\S+", joined):
+    joined = _joined(printable(text))
+    return [by_font(_in_view(joined, line)) for line in _lines(joined, fits)]
+
+
+def _lines(text: str, fits: Callable[[str, int], bool]) -> list[slice]:
+    lines: list[slice] = []
+    for word in re.finditer(r"\S+", text):
         start, stop = word.span()
-        if lines and fits(joined[lines[-1].start : stop], len(lines) - 1):
+        if lines and fits(text[lines[-1].start : stop], len(lines) - 1):
             lines[-1] = slice(lines[-1].start, stop)
             continue
-        while not fits(joined[start:stop], len(lines)) and stop - start > 1:
-            end = next(
-                (end for end in range(stop - 1, start + 1, -1) if fits(joined[start:end], len(lines))), start + 1
-            )
+        while not fits(text[start:stop], len(lines)) and stop - start > 1:
+            ends = range(stop - 1, start + 1, -1)
+            end = next((end for end in ends if fits(text[start:end], len(lines))), start + 1)
             lines.append(slice(start, end))
             start = end
         lines.append(slice(start, stop))
-    return [by_font(_in_view(joined, line)) for line in lines]
+    return lines
 
 
 def by_font(text: str) -> list[tuple[Path | None, str]]:
@@ -251,19 +252,8 @@ def broken(text: str, room_mm: float, size_mm: float, face: Face = "plain") -> l
     >>> broken("a stop at the end", 12.0, 3.0)
     ['a stop at', 'the end']
     """
-    lines: list[str] = []
-    for word in printable(text).split():
-        if lines and wide_mm(f"{lines[-1]} {word}", size_mm, face) <= room_mm:
-            lines[-1] += f" {word}"
-            continue
-        while wide_mm(word, size_mm, face) > room_mm and len(word) > 1:
-            fits = next(
-                (many for many in range(len(word) - 1, 1, -1) if wide_mm(word[:many], size_mm, face) <= room_mm), 1
-            )
-            lines.append(word[:fits])
-            word = word[fits:]
-        lines.append(word)
-    return lines
+    plain = " ".join(printable(text).split())
+    return [plain[line] for line in _lines(plain, lambda part, _: wide_mm(part, size_mm, face) <= room_mm)]
 
 
 def clipped(text: str, room_mm: float, size_mm: float, face: Face = "plain") -> str:

@@ -103,16 +103,6 @@ def figures(pairs: Iterable[tuple[str, str]]) -> list[str]:
     return [line for name, value in pairs for line in wrapped(value, f"  {left(name, 38)}")]
 
 
-def minutes_text(seconds: float) -> str:
-    """How long something takes, to the minute.
-
-    >>> minutes_text(20.0), minutes_text(1439.0), minutes_text(4000.0)
-    ('1 min', '24 min', '1 h 07 min')
-    """
-    hours, minutes = divmod(max(round(seconds / 60), 1), 60)
-    return f"{hours} h {minutes:02d} min" if hours else f"{minutes} min"
-
-
 def few(rows: Sequence[Row], most: int = 9) -> list[Row]:
     """At most so many rows, evenly spread, the first and the last among them."""
     if len(rows) <= most:

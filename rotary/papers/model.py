@@ -88,12 +88,12 @@ class Table:
 
 @dataclass(frozen=True, slots=True)
 class Ticks:
-    """Boxes to tick: each group has a name and so many boxes; `says` tells what one of them is.
+    """Boxes to tick, each with its name in it; `says` tells what one of them is.
 
     Where a page is full they give way to a line that is written on: slices done ____.
     """
 
-    groups: tuple[tuple[str, int], ...]
+    names: tuple[str, ...]
     says: str
 
 

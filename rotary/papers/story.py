@@ -37,7 +37,6 @@ _BARE: Final = [
 _INSET_PT: Final = 1.5 * MM
 """Room in a number's frame before and after it."""
 
-MOST_ABREAST: Final = 10
 _SIGNS: Final[dict[Mark, str]] = {"box": "", "dash": "–", "warn": "!", "better": "»", "note": "", "none": ""}
 
 
@@ -322,42 +321,22 @@ class Story:
 
     def ticks(self, block: TickBlock) -> list[Flowable]:
         """Boxes, or where the page is full a line to write on."""
-        if not block.groups:
+        if not block.names:
             return []
         says = [self.words(block.says)] if block.says else []
         if self.size.box_mm == 0.0:
-            return [*says, self.words(f"Done, of {sum(many for _, many in block.groups)}:  " + "____  " * 9)]
-        side, plain = self.size.box_mm * MM, self.fonts.cuts["plain"]
-        name_pt = max(stringWidth(name, plain, LEAST_PT) for name, _ in block.groups) + 4
-        if all(many == 1 for _, many in block.groups):
-            # A name stands in its box.
-            names = [self.words(name, LEAST_PT, color=GREY, align=1) for name, _ in block.groups]
-            return [*says, Spacer(1, 1), self._boxes([[name] for name in names], [max(side, name_pt)], 0)]
-        lines = [
-            [self.words(name if at == 0 else "", LEAST_PT), *[""] * min(MOST_ABREAST, many - at)]
-            for name, many in block.groups
-            for at in range(0, many, MOST_ABREAST)
-        ]
-        most = max(map(len, lines))
-        padded = [[*cells, *[None] * (most - len(cells))] for cells in lines]
-        return [*says, Spacer(1, 1), self._boxes(padded, [name_pt, *[side] * (most - 1)], 1)]
-
-    def _boxes(self, groups: list[list[Any]], widths: list[float], first: int) -> Table:
-        """Groups of cells in rows, as many side by side as fit; from the `first` cell of a group on each is a box."""
-        gap = 2.5 * MM if first else 0.0
-        abreast = max(1, min(len(groups), int((self.wide_pt + gap) // (sum(widths) + gap))))
-        starts = range(0, len(groups), abreast)
-        rows = [[cell for one in groups[at : at + abreast] for cell in (*one, None)] for at in starts]
-        rows = [[*row, *[None] * (abreast * (len(widths) + 1) - len(row))] for row in rows]
+            return [*says, self.words(f"Done, of {len(block.names)}:  " + "____  " * 9)]
+        widest = max(stringWidth(name, self.fonts.cuts["plain"], LEAST_PT) for name in block.names) + 4
+        side, high = max(self.size.box_mm * MM, widest), max(self.size.box_mm * MM, 1.2 * LEAST_PT)
+        abreast = max(1, min(len(block.names), int(self.wide_pt // side)))
+        boxes = [self.words(name, LEAST_PT, color=GREY, align=1) for name in block.names]
+        rows: list[list[Any]] = [boxes[at : at + abreast] for at in range(0, len(boxes), abreast)]
         style: list[Any] = [("VALIGN", (0, 0), (-1, -1), "MIDDLE")]
         style += [
-            ("BOX", (at, line), (at, line), 0.7, black)
-            for line, row in enumerate(rows)
-            for at, cell in enumerate(row)
-            if cell is not None and at % (len(widths) + 1) >= first
+            ("BOX", (at, line), (at, line), 0.7, black) for line, row in enumerate(rows) for at in range(len(row))
         ]
-        high = max(self.size.box_mm * MM, 1.2 * LEAST_PT)
-        return _grid(rows, [*widths, gap] * abreast, style, high=high)
+        rows[-1] += [""] * (abreast - len(rows[-1]))
+        return [*says, Spacer(1, 1), _grid(rows, [side] * abreast, style, high=high)]
 
     def notes(self, block: Notes) -> list[Flowable]:
         """Lines to write on."""

@@ -143,14 +143,11 @@ def _table(block: Table) -> list[str]:
 
 
 def _ticks(block: Ticks) -> list[str]:
-    groups = [f"{name} {'[ ]' * many}" for name, many in block.groups]
-    wide = max(map(cells, groups), default=0)
-    lines = (
-        [line for group in groups for line in packed([group], 0)]
-        if wide > WIDTH - 4
-        else packed([left(group, wide) for group in groups], 2)
-    )
-    return [*(wrapped(block.says) if block.says else []), *lines]
+    wide = max(map(cells, block.names), default=0)
+    return [
+        *(wrapped(block.says) if block.says else []),
+        *packed([left(f"{name} [ ]", wide + 4) for name in block.names], 2),
+    ]
 
 
 def _pictures(block: PictureRow) -> list[str]:
@@ -209,7 +206,7 @@ _VOICES: Final[dict[type, Callable[..., list[str]]]] = {
     Sentences: lambda block: [_SPOKEN[block.mark] + text for text in block.texts],
     Pairs: lambda block: [f"{name}: {value}" for name, value in block.pairs],
     Table: lambda block: [block.caption, *(_row_said(block, place, row) for place, row in enumerate(block.rows))],
-    Ticks: lambda block: [block.says, *(f"{name}: {many} to tick" for name, many in block.groups)],
+    Ticks: lambda block: [block.says, *(f"{name}: to tick" for name in block.names)],
     Notes: lambda _: ["To be written down"],
     PictureRow: lambda block: [f"Picture, {picture.title}: {picture.says}" for picture in block.pictures],
 }

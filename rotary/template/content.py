@@ -27,7 +27,6 @@ LEAST_MM: Final = 6 * 25.4 / 72
 ART_MM: Final = 0.02
 """How near the drawn artwork follows the mapped one: below what a printer shows."""
 
-FLAP: Final = "goes under"
 FIGURES: Final = "-°0123456789"
 POINTS: Final = 721  # on a ring: a chord of half a degree of a 400 mm drum sags by 2 µm
 _EACH_RAD: Final = math.radians(5)
@@ -81,6 +80,7 @@ class _Drawn:
         widest = max(self._radius(cover.low_mm), self._radius(cover.high_mm))
         self.size_mm = min(3.0, max(LEAST_MM, 0.05 * min(cover.high_mm - cover.low_mm, 2 * math.pi * widest)))
         self.below: list[str] = []
+        self.edges: tuple[Kind, ...] = ("cut", "flap")
 
     def _radius(self, s: float) -> float:
         return self.paper.radius_at_zero_mm + self.paper.slope * s
@@ -126,8 +126,7 @@ class _Drawn:
         """Whether a label lies on the paper, and its words on no edge of the artwork: one that reaches over the paper's
         edge would be cut off with it, and the frame under words could not be seen."""
         left, bottom, right, top = label_box_mm(label)
-        edges = ("cut", "flap") if label.text == FLAP else ("cut",)
-        points = np.concatenate([stroke.points_mm for stroke in self.strokes if stroke.kind in edges])
+        points = np.concatenate([stroke.points_mm for stroke in self.strokes if stroke.kind in self.edges])
         (west, south), (east, north) = points.min(0).tolist(), points.max(0).tolist()
         if left < west - 1 or right > east or bottom < south - 1 or top > north + 1:
             return False
@@ -170,7 +169,9 @@ class _Drawn:
         heights = np.array([low, low + inset, high - inset, high])
         angles = np.array([right, beyond[0], beyond[1], right])
         flap = self._line("flap", heights, angles)
-        self._label(FLAP, (low + high) / 2, right, right=0.6 * self.size_mm, size=0.6)
+        self._label("goes under", (low + high) / 2, right, right=0.6 * self.size_mm, size=0.6)
+        # No other words reach over onto it.
+        self.edges = ("cut",)
         return np.concatenate([bottom, flap, top[::-1]])
 
     def folds(self) -> None:

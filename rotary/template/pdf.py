@@ -2,6 +2,7 @@
 
 import io
 import math
+from collections.abc import Iterable, Iterator
 from datetime import date
 from typing import Any, Final
 
@@ -29,13 +30,25 @@ def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = Non
     out = io.BytesIO()
     day = day or date.today()
     canvas = canvas_for(out, title, day, (sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM))
-    letters = _TYPED + title + "".join(label.text for label in figure.labels)
-    faces = registered([letters])
+    faces = registered([_TYPED + title + "".join(label.text for label in figure.labels)])
     try:
-        page = _Page(canvas, sheets.grows, faces)
         for place in range(len(sheets.names)):
-            page.sheet(figure, sheets, place)
-            page.name(sheets, place, title, day)
+            canvas.translate(EDGE_MM * POINTS_PER_MM, EDGE_MM * POINTS_PER_MM)
+            canvas.saveState()
+            # In millimetres as they come out of the printer, from the lower left corner of its white edge.
+            canvas.scale(POINTS_PER_MM / sheets.grows[0], POINTS_PER_MM / sheets.grows[1])
+            _paint(canvas, _bars(sheets, place), faces)
+            canvas.translate(STRIP_MM * sheets.grows[0], FOOT_MM * sheets.grows[1])
+            _paint(canvas, _crosses(sheets, place), faces)
+            clip = canvas.beginPath()
+            clip.rect(0, 0, *sheets.window_mm)
+            canvas.clipPath(clip, stroke=0, fill=0)
+            canvas.translate(*(-sheets.corners_mm[place]).tolist())
+            _paint(canvas, _seen(figure, sheets, place), faces)
+            canvas.restoreState()
+            canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
+            canvas.translate(STRIP_MM, HEAD_MM)
+            _paint(canvas, _strip(sheets, place, title, day), faces)
             canvas.showPage()
         canvas.save()
     finally:
@@ -43,118 +56,86 @@ def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = Non
     return out.getvalue()
 
 
-class _Page:
-    """Draws in millimetres as they come out of the printer, from the lower left corner of its white edge."""
+def _paint(canvas: Any, marks: Iterable[Mark], faces: PdfFonts) -> None:
+    for mark in marks:
+        paint(canvas, mark, faces)
 
-    def __init__(self, canvas: Any, grows: tuple[float, float], faces: PdfFonts) -> None:
-        self.canvas = canvas
-        self.grows = grows
-        self.faces = faces
 
-    def name(self, sheets: Sheets, place: int, title: str, day: date) -> None:
-        """The strip that all papers of a job have: what it is, of which item, of which day, and the first rule."""
-        canvas = self.canvas
-        wide = sheets.width_mm - 2 * EDGE_MM - STRIP_MM
-        item, _, kind = (part.strip() for part in title.rpartition(":"))
-        body = 3.4
-        tab = wide_mm(kind.upper(), 2.8, "bold") + 3.0
-        says = f"{day.isoformat()}   {place + 1} of {len(sheets.names)}"
-        marks: list[Mark] = [
-            area(corners(0.0, 0.0, tab, 5.0), 0.0),
-            Words(kind.upper(), tab / 2, 1.55, 2.8, "middle", "bold", 1.0),
-            Words(clipped(item, wide - tab - wide_mm(says, body, "bold") - 6.0, body, "bold"), tab + 2.0, 1.4, body,
-                  face="bold"),
-            Words(says, wide, 1.4, body, "end", "bold"),
-            line([(0.0, 5.0), (wide, 5.0)], 0.35),
-            Words(FIRST_RULE, wide, -2.6, LEAST_LETTER_MM, "end", "bold"),
-        ]  # fmt: skip
-        canvas.saveState()
-        canvas.translate(EDGE_MM * POINTS_PER_MM, EDGE_MM * POINTS_PER_MM)
-        canvas.scale(POINTS_PER_MM, POINTS_PER_MM)
-        canvas.translate(STRIP_MM, HEAD_MM)
-        for mark in marks:
-            self.draw(mark)
-        canvas.restoreState()
+def _strip(sheets: Sheets, place: int, title: str, day: date) -> list[Mark]:
+    """The strip that all papers of a job have: what it is, of which item, of which day, and the first rule."""
+    wide = sheets.width_mm - 2 * EDGE_MM - STRIP_MM
+    item, _, kind = (part.strip() for part in title.rpartition(":"))
+    body = 3.4
+    tab = wide_mm(kind.upper(), 2.8, "bold") + 3.0
+    says = f"{day.isoformat()}   {place + 1} of {len(sheets.names)}"
+    room = wide - tab - wide_mm(says, body, "bold") - 6.0
+    return [
+        area(corners(0.0, 0.0, tab, 5.0), 0.0),
+        Words(kind.upper(), tab / 2, 1.55, 2.8, "middle", "bold", 1.0),
+        Words(clipped(item, room, body, "bold"), tab + 2.0, 1.4, body, face="bold"),
+        Words(says, wide, 1.4, body, "end", "bold"),
+        line([(0.0, 5.0), (wide, 5.0)], 0.35),
+        Words(FIRST_RULE, wide, -2.6, LEAST_LETTER_MM, "end", "bold"),
+    ]
 
-    def sheet(self, figure: Figure, sheets: Sheets, place: int) -> None:
-        canvas, (wide, high) = self.canvas, sheets.window_mm
-        x, y = sheets.corners_mm[place]
-        canvas.saveState()
-        canvas.translate(EDGE_MM * POINTS_PER_MM, EDGE_MM * POINTS_PER_MM)
-        canvas.scale(POINTS_PER_MM / self.grows[0], POINTS_PER_MM / self.grows[1])
-        self.bars(sheets, place)
-        canvas.translate(STRIP_MM * self.grows[0], FOOT_MM * self.grows[1])
-        self.crosses(sheets, place)
-        clip = canvas.beginPath()
-        clip.rect(0, 0, wide, high)
-        canvas.clipPath(clip, stroke=0, fill=0)
-        canvas.translate(-x, -y)
-        if figure.art_mm:
-            self.draw(Area(figure.art_mm, ART_SHADE))
-        for stroke in figure.strokes:
-            left, bottom, right, top = box_mm([stroke], [])
-            if left <= x + wide and right >= x and bottom <= y + high and top >= y:
-                self.draw(stroke.line)
-        for label in figure.labels:
-            # No line runs through words.
-            self.draw(Area((label_corners_mm(label),), 1.0))
-            self.draw(label)
-        canvas.restoreState()
 
-    def bars(self, sheets: Sheets, place: int) -> None:
-        """100 mm across and up, with the words that go with them."""
-        tall = STRIP_MM / 2
-        for points in (
-            [(tall, 4.0), (tall + BAR_MM, 4.0)],
-            [(tall, 2.5), (tall, 5.5)],
-            [(tall + BAR_MM, 2.5), (tall + BAR_MM, 5.5)],
-            [(4.0, FOOT_MM), (4.0, FOOT_MM + BAR_MM)],
-            [(2.5, FOOT_MM), (5.5, FOOT_MM)],
-            [(2.5, FOOT_MM + BAR_MM), (5.5, FOOT_MM + BAR_MM)],
-        ):
-            self.draw(TapeStroke("bar", np.array(points)).line)
-        sides = ("short", "long") if sheets.width_mm < sheets.height_mm else ("long", "short")
-        self.draw(Words(f"along the {sides[0]} side: 100 mm", tall + 2, 5.0, SMALL_MM))
-        self.draw(Words(f"along the {sides[1]} side: 100 mm", 3.2, FOOT_MM + 2, SMALL_MM, turn_rad=math.pi / 2))
-        corrected = any(grown != 1 for grown in self.grows)
-        measured = dict(zip(sides, self.grows, strict=True))
-        of = f"sheet {sheets.names[place]}, {place + 1} of {len(sheets.names)}"
-        how = (
-            f"corrected for a printer that made bars of {100 * measured['short']:.2f} mm along the short side and "
-            f"{100 * measured['long']:.2f} mm along the long side"
-            if corrected
-            else "print at true size, then measure both bars"
-        )
-        self.draw(Words(f"{of}; {how}", tall + 2, 0.5, SMALL_MM))
+def _seen(figure: Figure, sheets: Sheets, place: int) -> Iterator[Mark]:
+    """What of the template is seen in a window."""
+    (wide, high), (x, y) = sheets.window_mm, sheets.corners_mm[place]
+    if figure.art_mm:
+        yield Area(figure.art_mm, ART_SHADE)
+    for stroke in figure.strokes:
+        left, bottom, right, top = box_mm([stroke], [])
+        if left <= x + wide and right >= x and bottom <= y + high and top >= y:
+            yield stroke.line
+    for label in figure.labels:
+        # No line runs through words.
+        yield from (Area((label_corners_mm(label),), 1.0), label)
 
-    def crosses(self, sheets: Sheets, place: int) -> None:
-        """In the middle of the overlap with each neighbour, at both its ends; and where that is trimmed."""
-        wide, high = sheets.window_mm
-        near, x, y = OVERLAP_MM / 2, sheets.corners_mm[:, 0], sheets.corners_mm[:, 1]
-        away_x, away_y = x - x[place], y - y[place]
-        if len(sheets.names) > 1:
-            for cross_x in (near, wide - near):
-                for cross_y in (near, high - near):
-                    self._cross(cross_x, cross_y)
-        for across, up, trim in (
-            (1, 0, [(wide - near, 0.0), (wide - near, high)]),
-            (-1, 0, [(near, 0.0), (near, high)]),
-            (0, 1, [(0.0, high - near), (wide, high - near)]),
-            (0, -1, [(0.0, near), (wide, near)]),
-        ):
-            there = (np.abs(away_x - across * (wide - OVERLAP_MM)) < 1e-6) & (
-                np.abs(away_y - up * (high - OVERLAP_MM)) < 1e-6
-            )
-            if there.any():
-                self.draw(TapeStroke("trim", np.array(trim)).line)
-                name = sheets.names[int(there.argmax())]
-                at = (wide / 2 if up else trim[0][0] + 0.8, high / 2 if across else trim[0][1] + 0.8)
-                self.draw(Words(f"on {name}", *at, SMALL_MM))
 
-    def _cross(self, x: float, y: float) -> None:
-        half = CROSS_MM / 2
-        self.draw(TapeStroke("cross", np.array([(x - half, y), (x + half, y)])).line)
-        self.draw(TapeStroke("cross", np.array([(x, y - half), (x, y + half)])).line)
+def _bars(sheets: Sheets, place: int) -> Iterator[Mark]:
+    """100 mm across and up, with the words that go with them."""
+    tall = STRIP_MM / 2
+    for points in (
+        [(tall, 4.0), (tall + BAR_MM, 4.0)],
+        [(tall, 2.5), (tall, 5.5)],
+        [(tall + BAR_MM, 2.5), (tall + BAR_MM, 5.5)],
+        [(4.0, FOOT_MM), (4.0, FOOT_MM + BAR_MM)],
+        [(2.5, FOOT_MM), (5.5, FOOT_MM)],
+        [(2.5, FOOT_MM + BAR_MM), (5.5, FOOT_MM + BAR_MM)],
+    ):
+        yield TapeStroke("bar", np.array(points)).line
+    sides = ("short", "long") if sheets.width_mm < sheets.height_mm else ("long", "short")
+    yield Words(f"along the {sides[0]} side: 100 mm", tall + 2, 5.0, SMALL_MM)
+    yield Words(f"along the {sides[1]} side: 100 mm", 3.2, FOOT_MM + 2, SMALL_MM, turn_rad=math.pi / 2)
+    measured = dict(zip(sides, sheets.grows, strict=True))
+    of = f"sheet {sheets.names[place]}, {place + 1} of {len(sheets.names)}"
+    how = (
+        f"corrected for a printer that made bars of {100 * measured['short']:.2f} mm along the short side and "
+        f"{100 * measured['long']:.2f} mm along the long side"
+        if any(grown != 1 for grown in sheets.grows)
+        else "print at true size, then measure both bars"
+    )
+    yield Words(f"{of}; {how}", tall + 2, 0.5, SMALL_MM)
 
-    def draw(self, mark: Mark) -> None:
-        paint(self.canvas, mark, self.faces)
+
+def _crosses(sheets: Sheets, place: int) -> Iterator[Mark]:
+    """In the middle of the overlap with each neighbour, at both its ends; and where that is trimmed."""
+    wide, high = sheets.window_mm
+    near, half, x, y = OVERLAP_MM / 2, CROSS_MM / 2, sheets.corners_mm[:, 0], sheets.corners_mm[:, 1]
+    away_x, away_y = x - x[place], y - y[place]
+    if len(sheets.names) > 1:
+        for at_x, at_y in ((at_x, at_y) for at_x in (near, wide - near) for at_y in (near, high - near)):
+            yield TapeStroke("cross", np.array([(at_x - half, at_y), (at_x + half, at_y)])).line
+            yield TapeStroke("cross", np.array([(at_x, at_y - half), (at_x, at_y + half)])).line
+    for across, up, trim in (
+        (1, 0, [(wide - near, 0.0), (wide - near, high)]),
+        (-1, 0, [(near, 0.0), (near, high)]),
+        (0, 1, [(0.0, high - near), (wide, high - near)]),
+        (0, -1, [(0.0, near), (wide, near)]),
+    ):
+        there = np.hypot(away_x - across * (wide - OVERLAP_MM), away_y - up * (high - OVERLAP_MM)) < 1e-6
+        if there.any():
+            yield TapeStroke("trim", np.array(trim)).line
+            at = (wide / 2 if up else trim[0][0] + 0.8, high / 2 if across else trim[0][1] + 0.8)
+            yield Words(f"on {sheets.names[int(there.argmax())]}", *at, SMALL_MM)

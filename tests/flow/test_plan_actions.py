@@ -145,3 +145,18 @@ def test_words_that_do_not_fit_are_not_ready(rotary: Run, tmp_path: Path) -> Non
 def test_a_table_without_words_is_no_inscription(tmp_path: Path) -> None:
     """The artwork is what is marked then."""
     assert inscribed(tmp_path, "ring", "")["file"]["value"].startswith("ring-of-names")
+
+
+@pytest.mark.slow
+def test_a_setup_sheet_of_words_is_that_of_the_plan(rotary: Run, tmp_path: Path) -> None:
+    """What is typed for words stands on the printed sheet as in the plan, not what their frame would need; so does the
+    sheet that goes with their files, which says that they are there."""
+    rows = inscribed(tmp_path, "ring", samples=0)
+    sheet = " ".join(rotary("print", "setup", "nut.toml", "--samples", "0")[1].split())
+    assert rows["typed_diameter"]["figure"] in sheet
+    assert f"{rows['slices_shown']['value']} slices" in sheet
+    assert f"Write {rows['file']['value']}, then import it." in sheet
+    own = " ".join(rotary("inscribe", "nut.toml", "--samples", "0", "--to", ".")[1].split())
+    assert f"Import {rows['file']['value']}." in own
+    assert "then import" not in own
+    assert rows["typed_diameter"]["figure"] in own

@@ -331,3 +331,12 @@ async def test_a_job_without_measures_is_kept_and_says_so(desk: Desk, folder: Pa
         await person.write("half")
         screen = await person.see("not measured in full yet")
         assert "0.00 mm" not in screen
+
+
+async def test_what_is_searched_for_is_seen(desk: Desk) -> None:
+    """The line under the title shows what was typed into it."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+o")
+        await person.see("saved profiles")
+        await person.write("regatta")
+        assert any(line.strip() == "regatta" for line in (await person.see("regatta")).splitlines()[:4])

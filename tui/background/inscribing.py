@@ -3,7 +3,7 @@
 Answers are plain names, numbers and tuples. It loads the core, so only the process of errands imports it.
 """
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
@@ -34,6 +34,7 @@ from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 from tui.background.outlines import Outline, thinned
 from tui.background.tasks import Errand
+from tui.form.fields import JobTables
 
 Tell = Callable[[float], None]
 MOST_MISFITS: Final = 50
@@ -289,7 +290,7 @@ def _job(errand: Errand) -> Job:
         raise Refused([Fault("", says)]) from None
 
 
-def _wish(given: Mapping[str, Any], beside: Path) -> InscriptionWish:
+def _wish(given: JobTables, beside: Path) -> InscriptionWish:
     try:
         wish = model_from_texts(InscriptionWish, given)
     except Refused as refused:
@@ -300,7 +301,7 @@ def _wish(given: Mapping[str, Any], beside: Path) -> InscriptionWish:
     return with_font_path(wish, beside)
 
 
-def _wanted_um(typed: Mapping[str, Any]) -> float | None:
+def _wanted_um(typed: JobTables) -> float | None:
     if not typed.get("wanted"):
         return None
 
@@ -322,7 +323,7 @@ def _folder(errand: Errand) -> Path:
     return Path(errand.beside) / Path(typed).expanduser()
 
 
-def _digits(asked: Mapping[str, Any]) -> int:
+def _digits(asked: JobTables) -> int:
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
         raise refuse("digits", "is no number of digits; write a whole number from 1 to 12")

@@ -6,10 +6,11 @@ No terminal in here, and no core.
 import time
 from collections.abc import Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.shown import Shown
+from tui.form.fields import JobTables, Tables
 
 PATIENCE_S: Final = 1.0
 """Nobody needs to be told of what takes less."""
@@ -21,12 +22,12 @@ class Beside:
     def __init__(self, folder: Path, stop: str = "Esc stops it") -> None:
         self.folder, self.stop = folder, stop
         self._answers: dict[str, Done] = {}
-        self._good: dict[str, Any] = {}
+        self._good: Tables = {}
         self._asked: dict[str, tuple[str, float, float]] = {}
         self._keys: dict[str, str] = {}
 
     def wanted(
-        self, what: str, data: Mapping[str, Any], system: str, profiles: str = "", more: tuple[str, ...] = ()
+        self, what: str, data: JobTables, system: str, profiles: str = "", more: tuple[str, ...] = ()
     ) -> Errand | None:
         """The errand that would answer for what stands now; None where it is answered or under way."""
         key = self._keys[what] = f"{_key(what, data, self.folder, profiles)}{more}"
@@ -91,7 +92,7 @@ class Beside:
         return Shown(value, False, f"being worked out: {far}{for_s:.0f} s. {self.stop}")
 
 
-def _key(what: str, data: Mapping[str, Any], folder: Path, profiles: str) -> str:
+def _key(what: str, data: JobTables, folder: Path, profiles: str) -> str:
     """All that an answer depends on: fields, and the state of the files that they name."""
     pieces = data.get("artwork", {}).get("pieces", ()) if isinstance(data.get("artwork"), Mapping) else ()
     files = [piece.get(name) for piece in pieces if isinstance(piece, Mapping) for name in ("file", "font")]

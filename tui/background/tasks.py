@@ -1,7 +1,9 @@
 """What longer work is asked for, and what it answers. No terminal in here, and no core."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from typing import Any, NamedTuple
+
+from tui.form.fields import JobTables
 
 
 class Stopped(Exception):  # noqa: N818  (no error: nobody wants the answer any more)
@@ -13,7 +15,7 @@ class Errand(NamedTuple):
 
     what: str
     key: str
-    data: Mapping[str, Any]
+    data: JobTables
     system: str
     beside: str
     more: tuple[str, ...] = ()

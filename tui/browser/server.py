@@ -9,7 +9,7 @@ import time
 from collections.abc import AsyncIterator, Awaitable, Callable
 from importlib.resources import files
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from aiohttp import WSMsgType, web
 
@@ -17,6 +17,7 @@ from rotary.errors import FileTrouble, single_line
 from rotary.passing import passing_folder
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
 from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
+from tui.form.fields import Tables
 
 LONGEST_MESSAGE_BYTES: Final = 64 * 1024
 GUESS_S: Final = 1.0
@@ -77,7 +78,7 @@ class Serving:
     @contextlib.asynccontextmanager
     async def listening(self, address: str, port: int) -> AsyncIterator[None]:
         """Listen at an address until the end of the block; raises OSError where it can't be had."""
-        how: dict[str, Any] = {"access_log": None, "shutdown_timeout": 2, "keepalive_timeout": REST_S}
+        how: Tables = {"access_log": None, "shutdown_timeout": 2, "keepalive_timeout": REST_S}
         runner = web.AppRunner(self.application(), handle_signals=False, **how)
         await runner.setup()
         try:

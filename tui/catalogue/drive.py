@@ -22,7 +22,7 @@ TICKS: Final = Table(
         Field(
             "u",
             "read to",
-            "How well the gap could be read: read it three times; about half of how far they differ.",
+            "How well the gap could be read: read it three times. About half of how far they differ.",
             "mm",
             width=8,
         ),
@@ -94,7 +94,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "motor",
         "motor",
-        "On the motor's label or in its papers. Two-phase is usual; a closed-loop motor has an encoder.",
+        "On the motor's label or in its papers. Two-phase is usual. A closed-loop motor has an encoder.",
         options=("unknown", "two-phase", "three-phase", "closed-loop"),
         width=14,
         rare=True,
@@ -116,7 +116,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "rounding",
         "rounding",
-        "How the controller rounds a slice's turn to whole steps; the seam test shows it.",
+        "How the controller rounds a slice's turn to whole steps. The seam test shows it.",
         options=("each-index", "absolute", "truncate"),
         width=14,
         rare=True,
@@ -155,7 +155,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "acceleration_rad_s2",
         "acceleration",
-        "How quickly it gets to that speed, in rad/s²; from the controller's setting.",
+        "How quickly it gets to that speed, in rad/s². From the controller's setting.",
         number=True,
         rare=True,
     ),

@@ -7,7 +7,7 @@ from tui.form.fields import Field, Group, fields_of
 _HEAD_FIELDS: Final = fields_of(
     "head",
     Field("name", "its name", "Your name for your laser and lens.", width=26),
-    Field("rated_power", "rated power", "Average power at 100 %, from the data sheet; better from a power meter.", "W"),
+    Field("rated_power", "rated power", "Average power at 100 %, from the data sheet. Better from a power meter.", "W"),
     Field("focal_length", "focal length", "Printed on the lens, as f = so many mm.", "mm"),
     Field("field", "field", "Side of the square that the lens can mark: printed on it, or in its data sheet.", "mm"),
     Field("spot", "spot, measured", "1/e² diameter in focus, if you measured it: it wins over the computed one.", "um"),
@@ -31,7 +31,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "beam_diameter",
         "beam diameter",
-        "Of the beam where it enters the lens, 1/e²; from the data sheet of source or scanner.",
+        "Of the beam where it enters the lens, 1/e². From the data sheet of source or scanner.",
         "mm",
         rare=True,
     ),
@@ -53,14 +53,14 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "pupil_doubt",
         "pupils known to",
-        "How well the two heights are known, 95 %; two long lines at two heights give about 1 %.",
+        "How well the two heights are known, 95 %. Two long lines at two heights give about 1 %.",
         "",
         rare=True,
     ),
     Field(
         "slice_wide",
         "slices drawn wide",
-        "How many times as wide each slice is drawn on this machine, 1.004; a measured machine sets it by itself.",
+        "How many times as wide each slice is drawn on this machine, 1.004. A measured machine sets it by itself.",
         "",
         rare=True,
     ),
@@ -68,7 +68,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "slice_turn",
         "slices drawn turned",
-        "By how much each slice is drawn turned, + anticlockwise; a measured machine sets it by itself.",
+        "By how much each slice is drawn turned, + anticlockwise. A measured machine sets it by itself.",
         "rad",
         rare=True,
     ),
@@ -89,7 +89,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "top_speed",
         "top speed",
-        "Fastest speed at which a small square keeps its corners; from the data sheet, or by trial.",
+        "Fastest speed at which a small square keeps its corners. From the data sheet, or by trial.",
         "mm/s",
         rare=True,
     ),

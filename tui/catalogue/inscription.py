@@ -23,7 +23,7 @@ FLATS: Final = Table(
     "more",
     "the next flats, one text each",
     "flat",
-    (Field("text", "text", "Words on the next flat; \\n begins a new line.", width=32, lines=True),),
+    (Field("text", "text", "Words on the next flat. \\n begins a new line.", width=32, lines=True),),
     only=("around", "flats"),
 )
 
@@ -54,7 +54,7 @@ _LETTERS_FIELDS: Final = (
     Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True),
     Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
     Field(
-        "stroke", "stroke", "Of single strokes, in heights of a capital; ISO 3098 has a tenth.", number=True, rare=True
+        "stroke", "stroke", "Of single strokes, in heights of a capital. ISO 3098 has a tenth.", number=True, rare=True
     ),
     Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
     Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
@@ -114,7 +114,7 @@ _DEPTH_FIELDS: Final = fields_of(
     Field(
         "passes",
         "measured after",
-        "So many passes on a trial; with the depth below it, F4 saves the reading.",
+        "So many passes on a trial. With the depth below it, F4 saves the reading.",
         number=True,
     ),
     Field("gauged", "depth there", "The depth that a gauge shows there.", "um"),

@@ -48,12 +48,12 @@ STATIONS: Final = Table(
 
 _ITEM_FIELDS: Final = fields_of(
     "item",
-    Field("name", "name", "Your name for this item; the profile is saved under it.", width=26),
+    Field("name", "name", "Your name for this item. The profile is saved under it.", width=26),
     Field(
         "section", "section", "round: turned on an axis; flats: so many equal flat sides.", options=("round", "flats")
     ),
     STATIONS,
-    Field("flats", "flats", "Count the flat sides, 3 to 48; they must be alike.", number=True, only=FLATS),
+    Field("flats", "flats", "Count the flat sides, 3 to 48. They must be alike.", number=True, only=FLATS),
     Field(
         "across_flats", "across flats", "Calipers over two opposite sides, or the inscribed circle.", "mm", only=FLATS
     ),
@@ -124,7 +124,7 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "weld_line.angle",
         "weld line at",
-        "Where the item's own seam runs: look along the wall under a slanting light; angle from the front.",
+        "Where the item's own seam runs: look along the wall under a slanting light. Angle from the front.",
         "rad",
         rare=True,
     ),

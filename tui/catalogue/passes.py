@@ -38,7 +38,7 @@ _PASSES_FIELDS: Final = fields_of(
     Field(
         "depth",
         "depth",
-        "Depth wanted in bare metal, in place of a number of passes; a depth gauge shows what came of it.",
+        "Depth wanted in bare metal, in place of a number of passes. A depth gauge shows what came of it.",
         "um",
         rare=True,
     ),

@@ -45,7 +45,7 @@ PIECES: Final = Table(
         Field(
             "text",
             "or text",
-            "Or a text that is set as letters; \\n begins a new line.",
+            "Or a text that is set as letters. \\n begins a new line.",
             width=13,
             lines=True,
             instead=True,
@@ -56,7 +56,7 @@ PIECES: Final = Table(
         Field("centre", "at", "Height of its middle on the item. Empty: the artwork's.", "mm"),
         Field("angle", "angle", "Angle of its middle from the artwork's, + to the right.", "rad"),
         Field(
-            "height", "height", "How high the piece is; with one of the two it keeps its proportions.", "mm", rare=True
+            "height", "height", "How high the piece is. With one of the two it keeps its proportions.", "mm", rare=True
         ),
         Field(
             "angle_from",
@@ -112,7 +112,7 @@ PIECES: Final = Table(
 
 _ARTWORK_FIELDS: Final = fields_of(
     "artwork",
-    Field("name", "name", "Your name for the drawing; files are named after it.", width=26),
+    Field("name", "name", "Your name for the drawing. Files are named after it.", width=26),
     Field("width", "width", "Width of the frame on the wall that all pieces lie in.", "mm"),
     Field("height", "height", "Height of the frame along the wall.", "mm"),
     Field(
@@ -131,12 +131,12 @@ _ARTWORK_FIELDS: Final = fields_of(
     Field(
         "surface_map",
         "on a taper",
-        "How flat artwork is laid on the item; the pictures show what it does.",
+        "How flat artwork is laid on the item. The pictures show what it does.",
         options=("true-width", "with-taper", "decal", "front-view"),
         width=14,
     ),
     Field("full_wrap", "full wrap", "yes if it goes all the way round and its ends meet.", options=YES_NO, rare=True),
-    Field("ink", "ink", "Share of the frame that is marked; the command Ink as drawn reads it off the artwork.", ""),
+    Field("ink", "ink", "Share of the frame that is marked. The command Ink as drawn reads it off the artwork.", ""),
     PIECES,
 )
 
@@ -218,7 +218,7 @@ _SHOP_FIELDS: Final = (
     Field("order.pieces", "pieces", "How many items are wanted: the time for all goes by it.", number=True, width=7),
     EYEWEAR,
     OTHER_LASERS,
-    Field("note", "note", "Anything worth keeping with this job; \\n begins a new line.", width=26, lines=True),
+    Field("note", "note", "Anything worth keeping with this job. \\n begins a new line.", width=26, lines=True),
 )
 
 SHOP: Final = Group("shop", "Shop", _SHOP_FIELDS)

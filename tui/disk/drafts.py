@@ -12,13 +12,13 @@ import json
 import os
 import threading
 import time
-from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
-from typing import IO, Any, Final, NamedTuple
+from typing import IO, Final, NamedTuple
 
 from rotary.errors import FileTrouble
 from rotary.files import is_there, regular_bytes, write_whole
+from tui.form.fields import JobTables
 
 FOLDER: Final = ".drafts"
 DROPPED: Final = "dropped"
@@ -40,7 +40,7 @@ class Left(NamedTuple):
     path: Path
     name: str
     at_s: float
-    state: Mapping[str, Any]
+    state: JobTables
 
 
 class Drafts:
@@ -51,7 +51,7 @@ class Drafts:
         token = os.urandom(8).hex()
         self.path = self.folder / f"{token}.json"
         self._lock: IO[bytes] | None = None
-        self._state: Mapping[str, Any] | None = None
+        self._state: JobTables | None = None
         self._came_s = self._first_s = 0.0
         self._wake = threading.Condition()
         self._writing = threading.Lock()
@@ -61,7 +61,7 @@ class Drafts:
 
     # -- one's own
 
-    def keep(self, state: Mapping[str, Any]) -> None:
+    def keep(self, state: JobTables) -> None:
         """Have this on disk soon; what is kept later takes its place."""
         with self._wake:
             self._came_s = time.monotonic()
@@ -118,7 +118,7 @@ class Drafts:
                     return
             self.flush()
 
-    def _write(self, state: Mapping[str, Any]) -> None:
+    def _write(self, state: JobTables) -> None:
         try:
             self.folder.mkdir(parents=True, exist_ok=True)
             if self._lock is None:

@@ -4,10 +4,11 @@ import json
 from collections.abc import Mapping
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, Final, NamedTuple
+from typing import Final, NamedTuple
 
 from rotary.errors import FileTrouble
 from rotary.files import make_shared, regular_bytes, write_whole
+from tui.form.fields import JobTables, Tables
 from tui.form.job_form import Session
 from tui.form.tables import blank
 
@@ -20,10 +21,10 @@ class Machine(NamedTuple):
     """Drive, head, rig and shop as an empty job has them, and the item that they were saved with."""
 
     item: str
-    tables: dict[str, Any]
+    tables: Tables
 
 
-def keep(folder: Path, item: str, data: Mapping[str, Any]) -> None:
+def keep(folder: Path, item: str, data: JobTables) -> None:
     """Keep the machine of a job that was saved; where that can't be, the next new job asks for it again.
 
     A job on an example's laser takes no laser's place that was kept before.
@@ -53,12 +54,12 @@ def read(folder: Path) -> Machine | None:
     return Machine(found["item"], machine) if is_owned(machine) else None
 
 
-def is_owned(tables: Mapping[str, Any]) -> bool:
+def is_owned(tables: JobTables) -> bool:
     """Whether anything of a machine is a person's own: an example's is nobody's, and `blank` leaves only its kind."""
     return set(tables) - {"item", "drive"} != set() or set(tables.get("drive", {})) - {"kind"} != set()
 
 
-def for_new_job(session: Session, folder: Path) -> tuple[dict[str, Any], str]:
+def for_new_job(session: Session, folder: Path) -> tuple[Tables, str]:
     """An empty job, and the item whose machine it is on: the one on the desk, else the one that was saved last.
 
     The name that comes back is empty where neither is a person's own.
@@ -70,7 +71,7 @@ def for_new_job(session: Session, folder: Path) -> tuple[dict[str, Any], str]:
     return with_laser(here), item
 
 
-def with_laser(tables: dict[str, Any]) -> dict[str, Any]:
+def with_laser(tables: Tables) -> Tables:
     """The tables of an empty job; laser and lens are those of its machine's file, where it has none itself."""
     if "rig" not in tables:
         return tables

@@ -5,10 +5,11 @@ from collections.abc import Mapping
 from contextlib import suppress
 from dataclasses import asdict, dataclass
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from rotary.errors import FileTrouble
 from rotary.files import make_shared, regular_bytes, write_whole
+from tui.form.fields import JobTables
 
 FILE: Final = ".desk.json"
 MOST_BYTES: Final = 100_000
@@ -43,7 +44,7 @@ def read(folder: Path) -> Settings:
     return _checked(found) if isinstance(found, Mapping) else Settings()
 
 
-def _checked(found: Mapping[str, Any]) -> Settings:
+def _checked(found: JobTables) -> Settings:
     aspect, theme, plain = found.get("aspect"), found.get("theme"), found.get("ascii_only")
     good = isinstance(aspect, int | float) and LEAST_ASPECT <= aspect <= MOST_ASPECT
     return Settings(

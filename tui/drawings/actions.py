@@ -36,6 +36,10 @@ def action_lines(
     if not ascii_only and width >= LARGE_FROM:
         taller = _lines(actions, system, width, ink, True)
         lines = taller if len(taller) <= height else lines
+    room = height - len(lines)
+    if 0 < room < len(rest) and rest[room - 1][0].ink == "strong":
+        # A title alone on the last line goes where its text is.
+        rest.insert(room - 1, [])
     return [*lines, *rest]
 
 

@@ -1,12 +1,13 @@
 """Bars about a zero: the focus budget, and the errors at the seams."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import fine, length, sentences, wrapped
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
+    from rotary.slices.models import JointRow
 
 
 def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, middle: float | None = None) -> str:
@@ -99,7 +100,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     return lines
 
 
-def _pairs(row: Any) -> tuple[tuple[float, float], tuple[float, float]]:
+def _pairs(row: "JointRow") -> tuple[tuple[float, float], tuple[float, float]]:
     return (row.plain_nominal_mm, row.plain_95_mm), (row.sheet_nominal_mm, row.sheet_95_mm)
 
 

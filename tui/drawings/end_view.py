@@ -1,13 +1,17 @@
 """The round from its end, to scale: slices, drive, focal plane; beside it one slice with its drop drawn larger."""
 
 from math import cos, pi, sin, tan
-from typing import Any
+from typing import TYPE_CHECKING
 
 from tui.drawings.canvas import Canvas, Line, fitted
 from tui.drawings.words import count, fine, length
 
+if TYPE_CHECKING:
+    from rotary.item import Item
+    from rotary.plan import Plan
 
-def end_view(plan: Any, system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+
+def end_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """The end view as lines of characters."""
     canvas = Canvas(width, height, ascii_only, to_scale=True)
     if width < 12 or height < 5:
@@ -21,15 +25,16 @@ def end_view(plan: Any, system: str, width: int, height: int, ascii_only: bool =
     return canvas.lines()
 
 
-def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
+def _round(canvas: Canvas, plan: "Plan", width: int, height: int) -> None:
     drive, radius = plan.job.drive, plan.layout.reference_radius_mm
     axis_mm = max(plan.focus.apex_height_mm - radius, radius)
-    rollers = drive.kind == "rollers"
-    half_mm = max(radius, (drive.centres_mm + drive.roller_diameter_mm) / 2 if rollers else 0.0)
+    # Tell the kinds apart by name: a plan from another process has no classes.
+    rollers = drive if drive.kind == "rollers" else None
+    half_mm = max(radius, (rollers.centres_mm + rollers.roller_diameter_mm) / 2 if rollers else 0.0)
     plane_mm = plan.focus.plane_over_apex_mm
     top_mm = axis_mm + radius + max(plane_mm, 0.0) + 0.03 * radius
     roller_mm = axis_mm - _axis_over_rollers_mm(plan) if rollers else axis_mm
-    low_mm = max(min(axis_mm - radius, roller_mm - drive.roller_diameter_mm / 2 if rollers else axis_mm), 0.0)
+    low_mm = max(min(axis_mm - radius, roller_mm - rollers.roller_diameter_mm / 2 if rollers else axis_mm), 0.0)
     scale = min((2 * width - 3) / (2 * half_mm), (canvas.tall(height) - 2) / (top_mm - low_mm))
     x0, ground = float(width), canvas.tall(height) - 2.0
 
@@ -43,8 +48,8 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
         canvas.line(across(-half_mm), ground, across(half_mm), ground, "muted", dash=2)
     if rollers:
         for side in (-1, 1):
-            roller = drive.roller_diameter_mm / 2 * scale
-            canvas.arc(across(side * drive.centres_mm / 2), up(roller_mm), roller, "muted")
+            roller = rollers.roller_diameter_mm / 2 * scale
+            canvas.arc(across(side * rollers.centres_mm / 2), up(roller_mm), roller, "muted")
     _wall(canvas, plan.job.item, x0, up(axis_mm), radius * scale)
     _handle(canvas, plan, x0, up(axis_mm), scale)
     wall_mm = plan.job.item.wall_mm
@@ -60,7 +65,7 @@ def _round(canvas: Canvas, plan: Any, width: int, height: int) -> None:
         canvas.text((width - len(label)) // 2, middle, label, "plain")
 
 
-def _wall(canvas: Canvas, item: Any, x: float, y: float, radius: float) -> None:
+def _wall(canvas: Canvas, item: "Item", x: float, y: float, radius: float) -> None:
     """The outline: a circle, or as many flats as there are, one of them on top."""
     if not item.flats:
         canvas.arc(x, y, radius, "a")
@@ -70,7 +75,7 @@ def _wall(canvas: Canvas, item: Any, x: float, y: float, radius: float) -> None:
     canvas.path([(x + corner * sin(angle), y - corner * cos(angle)) for angle in angles], "a")
 
 
-def _handle(canvas: Canvas, plan: Any, x: float, y: float, scale: float) -> None:
+def _handle(canvas: Canvas, plan: "Plan", x: float, y: float, scale: float) -> None:
     """The handle, where it stands with the artwork's middle on top."""
     handle = plan.job.item.handle
     if handle is None:
@@ -84,7 +89,7 @@ def _handle(canvas: Canvas, plan: Any, x: float, y: float, scale: float) -> None
     canvas.arc(x, y, outer, "warn", low, high)
 
 
-def _axis_over_rollers_mm(plan: Any) -> float:
+def _axis_over_rollers_mm(plan: "Plan") -> float:
     """How far the item's axis stands over the rollers' at the artwork's middle; a shim lifts both."""
     turning, cradle = plan.turning, plan.turning.cradle
     if cradle is None or turning.contact_mm is None:
@@ -93,7 +98,7 @@ def _axis_over_rollers_mm(plan: Any) -> float:
     return float(cradle.axis_height_mm - plan.job.drive.axis_height_mm + beyond_mm * tan(cradle.tilt_rad))
 
 
-def _slices(canvas: Canvas, plan: Any, x: float, y: float, radius: float) -> None:
+def _slices(canvas: Canvas, plan: "Plan", x: float, y: float, radius: float) -> None:
     """The borders of the slices, the artwork's middle on top; the slice in work stands out."""
     split = plan.split
     count, index = split.slices, split.index_angle_rad
@@ -107,7 +112,7 @@ def _slices(canvas: Canvas, plan: Any, x: float, y: float, radius: float) -> Non
         canvas.spoke((x, y), side * index, (radius, 0.0), "strong", dash=2)
 
 
-def _detail(canvas: Canvas, plan: Any, system: str, left: int, tall: bool) -> None:
+def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) -> None:
     """One slice across, its sag as many times larger as it takes to be seen."""
     split, focus = plan.split, plan.focus
     texts = [

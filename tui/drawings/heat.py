@@ -1,12 +1,13 @@
 """How warm the wall gets, pass by pass."""
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rotary.passes.plan.heating import ROOM_C
 from tui.drawings.canvas import Canvas, Line, ticks
 from tui.drawings.words import clock, sentence, sentences, wrapped
 
 if TYPE_CHECKING:
+    from rotary.passes.plan.setting import Removal
     from rotary.plan import Plan
 
 
@@ -46,7 +47,7 @@ def heat(plan: "Plan", _system: str, width: int, height: int, ascii_only: bool =
     return [*canvas.lines(), [], *says]
 
 
-def _words(steps: Any) -> str:
+def _words(steps: "Removal") -> str:
     peaks = [row.wall_peak_c for row in steps.rows]
     where = peaks.index(max(peaks)) + 1
     if not steps.draws:

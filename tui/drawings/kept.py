@@ -1,10 +1,14 @@
 """Kept profiles as lines: the list, one profile with its versions, and what differs between two."""
 
 from collections.abc import Sequence
-from typing import Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.words import length, wrapped
+
+if TYPE_CHECKING:
+    from rotary.store.history import Past
+    from rotary.store.index import ProfileEntry
 
 MARKS: Final = {"proven": ("+", "good"), "lapsed": ("~", "warn"), "not proven": ("-", "muted"), "": ("!", "bad")}
 """How a profile stands, in one sign and an ink; every sign is explained in the preview's words too."""
@@ -13,8 +17,8 @@ MARKS: Final = {"proven": ("+", "good"), "lapsed": ("~", "warn"), "not proven": 
 class Shown(NamedTuple):
     """What the right half shows of one profile: its versions, what differs, what is wrong."""
 
-    entry: Any
-    past: Sequence[Any] = ()
+    entry: "ProfileEntry"
+    past: "Sequence[Past]" = ()
     chosen: str = ""
     changes: Sequence[str] = ()
     against: str = ""
@@ -22,11 +26,13 @@ class Shown(NamedTuple):
     near: Sequence[str] = ()
 
 
-def list_lines(found: Sequence[Any], chosen: int, marked: str, width: int, height: int, top: int) -> list[Line]:
+def list_lines(
+    found: "Sequence[ProfileEntry]", chosen: int, marked: str, width: int, height: int, top: int
+) -> list[Line]:
     """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
     if not found:
         return wrapped(
-            "No profile fits. Ctrl+S on the screen saves one; Backspace widens the search.", width - 1, "muted", " "
+            "No profile fits. Ctrl+S on the screen saves one. Backspace widens the search.", width - 1, "muted", " "
         )
     lines: list[Line] = []
     for place in range(top, min(top + height, len(found))):
@@ -96,7 +102,7 @@ def _warnings(shown: Shown, room: int) -> list[Line]:
     return lines
 
 
-def _facts(entry: Any, system: str, room: int) -> list[Line]:
+def _facts(entry: "ProfileEntry", system: str, room: int) -> list[Line]:
     low, high = length(entry.low_mm, system), length(entry.high_mm, system)
     size = low if low == high else f"{low} to {high}"
     # A job may be kept before its measures make an item.

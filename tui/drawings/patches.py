@@ -1,18 +1,22 @@
 """The cells of patches in rows, every setting of the one that is chosen, and the list that a patch is chosen from."""
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.window import SIGNS
 from tui.drawings.words import wrapped
+
+if TYPE_CHECKING:
+    from rotary.passes.learning.reading import Reading
+    from tui.form.patching import PatchRow
 
 HEAD: Final = "   cell   power pass  mm/s line   lens  seen"
 EVERY: Final = ""
 """What is chosen in place of a patch's name where all readings are to be seen."""
 
 
-def reading_line(reading: Any, here: bool, width: int) -> Line:
+def reading_line(reading: "Reading", here: bool, width: int) -> Line:
     """One look at one cell, or one job, with what was seen."""
     from rotary.passes.learning.reading import OUTCOME_NAMES
 
@@ -33,7 +37,7 @@ def detail_lines(says: str, width: int) -> list[Line]:
     return [[], *wrapped(says, width - 1, "plain", " ")] if says else []
 
 
-def choice_lines(patches: Sequence[Any], chosen: int, width: int) -> list[Line]:
+def choice_lines(patches: "Sequence[PatchRow]", chosen: int, width: int) -> list[Line]:
     """Which patch is to be read: those of this job that wait first, then the others, then all readings at once."""
     waiting = sum(patch.to_read for patch in patches)
     says = f"{waiting} patches are still to be read. " if waiting > 1 else ""

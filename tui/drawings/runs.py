@@ -1,10 +1,14 @@
 """Runs of the logbook and what comes in from elsewhere, as lines."""
 
 from collections.abc import Sequence
-from typing import Any, Final
+from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import clock, wrapped
+
+if TYPE_CHECKING:
+    from rotary.store.carrying import Preview
+    from rotary.store.logbook import Run as LoggedRun
 
 OUTCOME_INKS: Final = {"clear": "good", "stopped": "warn", "coating-left": "warn", "joints-show": "warn"}
 AGAINST_INKS: Final = {"new": "good", "more": "good", "same": "muted", "different": "warn", "name taken": "warn"}
@@ -13,7 +17,7 @@ LABEL: Final = 22
 
 
 def run_lines(
-    runs: Sequence[Any], troubles: Sequence[str], chosen: int, top: int, width: int, height: int
+    runs: "Sequence[LoggedRun]", troubles: Sequence[str], chosen: int, top: int, width: int, height: int
 ) -> list[Line]:
     """The runs from number `top` on, one a line; first of all what could not be read."""
     from rotary.store.record import OUTCOME_LABELS
@@ -35,7 +39,7 @@ def run_lines(
     return lines
 
 
-def setting_lines(run: Any, settings: Sequence[tuple[str, str]], width: int) -> list[Line]:
+def setting_lines(run: "LoggedRun", settings: Sequence[tuple[str, str]], width: int) -> list[Line]:
     """One run: what is noted of it, and what was set."""
     room = width - 1
     lines: list[Line] = [[Run(" " + fitted(run.name, room - 1), "strong")]]
@@ -53,7 +57,7 @@ def setting_lines(run: Any, settings: Sequence[tuple[str, str]], width: int) -> 
     return lines
 
 
-def incoming_lines(coming: Any, width: int) -> list[Line]:
+def incoming_lines(coming: "Preview", width: int) -> list[Line]:
     """What a file holds: each profile and how it stands to what is here, then what is left out and why."""
     lines: list[Line] = []
     for one in coming.profiles:

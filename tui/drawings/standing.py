@@ -63,6 +63,13 @@ def standing_lines(
     return lines[:height]
 
 
+def lines_needed(actions: "Actions | None", width: int) -> int:
+    """How many lines the verdict and the first step take."""
+    if actions is None:
+        return 1
+    return len(_verdict(actions, width)) + sum(len(_step(step, width)) for step in actions.steps[:1])
+
+
 def _some(names: Sequence[str]) -> str:
     more = f" and {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
     return ", ".join(names[:MOST_NAMED]) + more

@@ -1,12 +1,13 @@
 """Passes and cautions as lines."""
 
 from collections.abc import Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import clock, length, sentence, sentences, wrapped
 
 if TYPE_CHECKING:
+    from rotary.passes.plan.setting import PassRow
     from rotary.plan import Plan
 
 
@@ -34,7 +35,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
             f"Chance over {steps.draws} random samples: cleared {steps.chance_clear:.0%}, metal unmarked "
             f"{steps.chance_unmarked:.0%}, both {steps.chance:.0%}. "
             f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %), "
-            "for the passes that are expected; climb the ladder to its end and it gets hotter."
+            "for the passes that are expected. Climb the ladder to its end and it gets hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
@@ -46,11 +47,11 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
     return lines
 
 
-def _pass_rows(passes: Sequence[Any], looks: Sequence[str], width: int) -> list[Line]:
+def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) -> list[Line]:
     room = max(width - 61, 0)
     head = f"{'':>3} {'kind':<7}{'power':>6}{'mm/s':>8}{'lines mm':>9}{'lines':>9}{'pause':>9}{'time':>9}{'wall':>6}"
     lines: list[Line] = [[Run(fitted(head + ("  look for" if room > 10 else ""), width), "muted")]]
-    rows = [(str(row.number), row.kind, row, look) for row, look in zip(passes, looks, strict=True)]
+    rows = [(str(row.number), str(row.kind), row, look) for row, look in zip(passes, looks, strict=True)]
     if passes[-1].kind == "finish":
         # Removal passes are all alike; how many there are shows on the first slice.
         rows = [("", name, *row[2:]) for name, row in zip(("each", "last"), rows[-2:], strict=False)]
@@ -86,7 +87,7 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         )
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
-        "Local rules and licensed practice decide; these figures are a check, not clearance.",
+        "Local rules and licensed practice decide. These figures are a check, not clearance.",
         width - 1,
         "muted",
         "     ",

@@ -1,14 +1,17 @@
 """The process window as a heat map in characters, with the readings drawn in; the beliefs before and after."""
 
+from collections.abc import Sequence
 from math import log
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed, padded
 from tui.drawings.shown import NOTHING, Shown, what_is_off
 from tui.drawings.words import count, wrapped
 
 if TYPE_CHECKING:
+    from rotary.passes.learning.coating import Taught
     from rotary.passes.learning.reading import Outcome
+    from rotary.passes.learning.window_map import WindowMap
     from rotary.plan import Plan
 
 SHADES: Final = ((0.8, "█", "#", "good"), (0.6, "▓", "+", "good"), (0.4, "▒", ":", "warn"), (0.2, "░", ".", "warn"))
@@ -41,7 +44,7 @@ def process_window(
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
-def window(found: Any, width: int, height: int, ascii_only: bool = False) -> list[Line]:
+def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """Peak fluence to the right, pulses on a place upwards, darker where the chance is better."""
     across, up = len(found.fluences_j_cm2), len(found.pulses)
     columns = max(min(width - 9, 2 * across), 8)
@@ -55,8 +58,8 @@ def window(found: Any, width: int, height: int, ascii_only: bool = False) -> lis
     readings = [((read.fluence_j_cm2, read.pulses), *SIGNS[read.outcome]) for read in found.readings]
     for (fluence, pulses), sign, ink in (*readings, (found.chosen, "@", "a")):
         # What lies beyond stands at the edge.
-        row = _place(pulses, found.pulses, rows)
-        canvas.text(_place(fluence, found.fluences_j_cm2, columns), rows - 1 - row, sign, ink)
+        row = _place(pulses, tuple(found.pulses), rows)
+        canvas.text(_place(fluence, tuple(found.fluences_j_cm2), columns), rows - 1 - row, sign, ink)
     lines: list[Line] = [[Run(fitted(" pulses on a place, over all passes", width), "muted")]]
     for row, line in zip(reversed(range(rows)), canvas.lines(), strict=True):
         lines.append([Run(f"{found.pulses[_nearest(row, rows, up)]:>7.3g} ", "muted"), *line])
@@ -76,7 +79,7 @@ def _nearest(place: int, places: int, of: int) -> int:
     return round(place * (of - 1) / max(places - 1, 1))
 
 
-def _place(value: float, scale: Any, places: int) -> int:
+def _place(value: float, scale: Sequence[float], places: int) -> int:
     """The place of a value among those of a rising scale, stretched over so many places."""
     below = sum(1 for step in scale if step <= value)
     if below == 0:
@@ -89,7 +92,7 @@ def _place(value: float, scale: Any, places: int) -> int:
     return min(max(round(at * (places - 1) / (len(scale) - 1)), 0), places - 1)
 
 
-def _scale(found: Any, columns: int) -> str:
+def _scale(found: "WindowMap", columns: int) -> str:
     signs = [" "] * (columns + 16)
     for share in (0.0, 0.25, 0.5, 0.75, 1.0):
         at = round(share * (len(found.fluences_j_cm2) - 1))
@@ -99,7 +102,7 @@ def _scale(found: Any, columns: int) -> str:
     return "".join(signs).rstrip()
 
 
-def beliefs(rows: Any, width: int, ascii_only: bool = False) -> list[Line]:
+def beliefs(rows: "Sequence[Taught]", width: int, ascii_only: bool = False) -> list[Line]:
     """Each belief before and after the readings, 5 to 95 % as a band, the middle marked."""
     name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
     wide = max(width - name - 24, 8)
@@ -118,7 +121,7 @@ def beliefs(rows: Any, width: int, ascii_only: bool = False) -> list[Line]:
     return lines
 
 
-def _band(three: Any, low: float, high: float, wide: int, sign: str, dot: str) -> str:
+def _band(three: Sequence[float], low: float, high: float, wide: int, sign: str, dot: str) -> str:
     def cell(value: float) -> int:
         if high <= low:
             return wide // 2

@@ -1,11 +1,17 @@
 """What a field of the desk is: its name in the job file, its words, its unit. No terminal, no core."""
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from functools import cache
-from typing import Any, Final, NamedTuple
+from typing import Any, Final, NamedTuple, TypeAlias
 
 from rotary import units
 from rotary.defaults import default_of
+
+Tables: TypeAlias = dict[str, Any]
+"""Tables of a job file by their names, or what one of them holds, as text or number."""
+
+JobTables: TypeAlias = Mapping[str, Any]
+"""The same where it is only read."""
 
 YES_NO: Final = ("no", "yes")
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from tui.catalogue import GROUPS
 from tui.catalogue.work import WORDS as LINES
 from tui.form import own_coating, worded
-from tui.form.fields import YES_NO, Field, Group, Table, row_and_column
+from tui.form.fields import YES_NO, Field, Group, JobTables, Table, Tables, row_and_column
 from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.form.values import OWN_HEAD, Entries, FormValues, entries_from
 from tui.planner.repeating import Today
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 class Session(FormValues):
     """One job being worked on: its fields, complaints and the last good plan."""
 
-    def __init__(self, data: Mapping[str, Any], system: str = "mm", groups: tuple[Group, ...] = GROUPS) -> None:
+    def __init__(self, data: JobTables, system: str = "mm", groups: tuple[Group, ...] = GROUPS) -> None:
         super().__init__(system, groups)
         self.verdict: Verdict | None = None
         self.plan: Plan | None = None
@@ -31,14 +31,14 @@ class Session(FormValues):
         self.follows: str | None = None
         self.kept_as = ("", "")
         self.kept_file = self.batch = self.anew = ""
-        self.kept_aside: dict[str, Any] = {}
+        self.kept_aside: Tables = {}
         self._recent: list[str] = []
         self._beside: tuple[int, dict[str, str]] = (-1, {})
         self.open(data)
 
     # -- the job as tables of texts
 
-    def open(self, data: Mapping[str, Any], follows: str | None = None, kept_as: str = "", kept_file: str = "") -> None:
+    def open(self, data: JobTables, follows: str | None = None, kept_as: str = "", kept_file: str = "") -> None:
         """Start over with another job, as its file has it; `follows` is the kept version of a profile, in a file."""
         self.follows, self.machine_of, self.kept_file = follows, "", kept_file
         self.batch = self.anew = ""
@@ -88,11 +88,11 @@ class Session(FormValues):
         else:
             self.entries[key] = self._entry(field, str(value))
 
-    def data(self) -> dict[str, Any]:
+    def data(self) -> Tables:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         # An own head without a figure yet: the core is to name those that are missing, and none that ships.
         own = self.field("use_head") is not None and self.text("use_head") == OWN_HEAD
-        tree: dict[str, Any] = {"head": {}} if own else {}
+        tree: Tables = {"head": {}} if own else {}
         for key, value in self.words.items():
             put(tree, f"{WORDS}.{key}", value)
         left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")
@@ -109,7 +109,7 @@ class Session(FormValues):
         self._put_names(tree)
         return tree
 
-    def _put_names(self, tree: dict[str, Any]) -> None:
+    def _put_names(self, tree: Tables) -> None:
         """Names that files get while nobody has given any: of the artwork that of its drawing."""
         if "item.name" not in self.fields:
             return
@@ -123,7 +123,7 @@ class Session(FormValues):
         if drawing and not self.text("artwork.name"):
             put(tree, "artwork.name", PurePath(drawing).stem or drawing)
 
-    def _put_entry(self, tree: dict[str, Any], key: str, field: Field) -> None:
+    def _put_entry(self, tree: Tables, key: str, field: Field) -> None:
         entry = self.entries.get(key, EMPTY)
         if key == own_coating.COATING:
             entry = self._coating(entry)
@@ -141,11 +141,11 @@ class Session(FormValues):
         return Entry(own_coating.name_of(self.text(own_coating.COATING), colour, kind, batch))
 
     @property
-    def words(self) -> dict[str, Any]:
+    def words(self) -> Tables:
         """The job's inscription: the lines of its words, and the rest as its screen left it or its file has it."""
         return worded.table_of(self.entries)
 
-    def take_words(self, table: Mapping[str, Any]) -> None:
+    def take_words(self, table: JobTables) -> None:
         """Take an inscription over from its screen; all that is typed there until it is left is one change."""
         if self.words == table:
             return
@@ -331,7 +331,7 @@ class Session(FormValues):
         """Whether anything differs from what was opened or saved."""
         return _meaning(self.entries) != _meaning(self._saved)
 
-    def state(self) -> dict[str, Any]:
+    def state(self) -> Tables:
         """All that stands here, for a draft: plain texts and numbers, not shared with what is typed next."""
         return {
             "name": self.text("item.name"), "system": self.system, "entries": dict(self.entries),
@@ -339,7 +339,7 @@ class Session(FormValues):
             "kept_as": self.kept_as, "kept_file": self.kept_file,
         }  # fmt: skip
 
-    def restore(self, state: Mapping[str, Any]) -> None:
+    def restore(self, state: JobTables) -> None:
         """What a draft holds, as if it had just been typed; raises KeyError, TypeError or ValueError on other data."""
         entries, saved = (entries_from(state[name]) for name in ("entries", "saved"))
         before, after = state["kept_as"]
@@ -384,5 +384,5 @@ _STANDS_FOR: Final = {
 }  # fmt: skip
 
 
-def _meaning(entries: Entries) -> dict[str, Any]:
+def _meaning(entries: Entries) -> Tables:
     return {key: entry.text if entry.value is None else entry.value for key, entry in entries.items() if entry.text}

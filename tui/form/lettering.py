@@ -3,12 +3,11 @@
 No terminal in here, and no core.
 """
 
-from collections.abc import Mapping
-from typing import Any, Final
+from typing import Final
 
 from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.words import count
-from tui.form.fields import Group
+from tui.form.fields import Group, JobTables, Tables
 from tui.form.job_form import Session
 from tui.form.tables import put
 from tui.form.worded import job_table
@@ -27,7 +26,7 @@ _FIELDS: Final = {
 class Lettering(Session):
     """The fields of an inscription, with undo and unit systems as on the desk."""
 
-    def __init__(self, data: Mapping[str, Any], system: str, job: Mapping[str, Any]) -> None:
+    def __init__(self, data: JobTables, system: str, job: JobTables) -> None:
         super().__init__(data, system, INSCRIPTION)
         self.job = job
 
@@ -47,7 +46,7 @@ class Lettering(Session):
         return bool(self.text("write.list").strip() or self.text("write.numbers").strip())
 
 
-def parts(tree: Mapping[str, Any]) -> dict[str, Any]:
+def parts(tree: JobTables) -> Tables:
     """The wish, the depth and the files of an inscription, as the core takes them.
 
     >>> made = parts({"text": [{"line": "HERON"}, {}, {"line": "2026"}], "gap": "2.0 mm", "write": {"list": "a.csv"}})
@@ -62,9 +61,9 @@ def parts(tree: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def kept_data(session: Lettering) -> dict[str, Any]:
+def kept_data(session: Lettering) -> Tables:
     """What is typed, to be shown again when the screen is opened again."""
-    tree: dict[str, Any] = {}
+    tree: Tables = {}
     for key, entry in session.entries.items():
         if entry.text and not key.endswith("#") and session.field(key) is not None:
             put(tree, key, entry.text)

@@ -2,13 +2,14 @@
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, Literal, NamedTuple
+from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.jobs import job_on_rig
 from rotary.services.patches import next_patch, suggestions_for, window_taught
 from rotary.services.planning import plan_for
 from tui.drawings.window import SIGNS
+from tui.form.fields import JobTables
 
 if TYPE_CHECKING:
     from rotary.passes.learning.coating import Taught
@@ -44,7 +45,7 @@ class Shown(NamedTuple):
     patches: tuple[PatchRow, ...] = ()
 
 
-def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = USUAL_DRAWS) -> Shown:
+def shown(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) -> Shown:
     """Everything for the screen; raises Refused where the job on the desk can't be used."""
     from rotary.passes.learning.coating import learned, taught_rows
     from rotary.passes.patch.cells import patches_in, same_material, to_read
@@ -76,7 +77,7 @@ def shown(data: Mapping[str, Any], system: str, folder: Path, draws: int = USUAL
 
 
 def draw_next_patch(
-    data: Mapping[str, Any], system: str, folder: Path, surface: "Literal['item', 'scrap']" = "scrap", new: bool = False
+    data: JobTables, system: str, folder: Path, surface: "Literal['item', 'scrap']" = "scrap", new: bool = False
 ) -> tuple[str, str]:
     """Choose, keep and draw the next patch, or again the one that is still to be read: its name, and what is said.
 
@@ -95,7 +96,7 @@ def draw_next_patch(
     )
 
 
-def what_helps(data: Mapping[str, Any], system: str, folder: Path, told: Callable[[float], object]) -> str:
+def what_helps(data: JobTables, system: str, folder: Path, told: Callable[[float], object]) -> str:
     """The chance of the plan with one thing changed each time, a line each."""
     from rotary.passes.plan.setting import FAIR
 

@@ -5,7 +5,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import Any, Final, NamedTuple
 
 from rotary import examples, units
-from tui.form.fields import YES_NO, Field
+from tui.form.fields import YES_NO, Field, JobTables, Tables
 
 
 class Entry(NamedTuple):
@@ -19,7 +19,7 @@ class Entry(NamedTuple):
 EMPTY: Final = Entry("")
 
 
-def leaves(table: Mapping[str, Any], under: str = "") -> Iterator[tuple[str, Any]]:
+def leaves(table: JobTables, under: str = "") -> Iterator[tuple[str, Any]]:
     """The values of nested tables by dotted name; a list of plain values is one value."""
     for name, value in table.items():
         key = f"{under}{name}"
@@ -31,12 +31,12 @@ def leaves(table: Mapping[str, Any], under: str = "") -> Iterator[tuple[str, Any
             yield key, value
 
 
-def _rows(rows: Iterable[Mapping[str, Any]], key: str) -> Iterator[tuple[str, Any]]:
+def _rows(rows: Iterable[JobTables], key: str) -> Iterator[tuple[str, Any]]:
     for place, row in enumerate(rows):
         yield from leaves(row, f"{key}.{place}.")
 
 
-def put(tree: dict[str, Any], key: str, value: Any) -> None:
+def put(tree: Tables, key: str, value: Any) -> None:
     """Set a value by its dotted name; a number in the name is a place in a list."""
     node: Any = tree
     parts = key.split(".")
@@ -70,7 +70,7 @@ def as_written(field: Field, entry: Entry, text: str) -> Any:
     return text.replace(",", ".") if field.number else text
 
 
-def reference_tables(name: str) -> dict[str, Any]:
+def reference_tables(name: str) -> Tables:
     """A reference file's tables, with those of a person's own file; each file is read once."""
     import tomllib
     from contextlib import suppress
@@ -89,10 +89,10 @@ def reference_tables(name: str) -> dict[str, Any]:
     return _read_once[name] | _read_once[str(own)]
 
 
-_read_once: dict[str, dict[str, Any]] = {}
+_read_once: dict[str, Tables] = {}
 
 
-def blank(data: Mapping[str, Any]) -> dict[str, Any]:
+def blank(data: JobTables) -> Tables:
     """An empty job on the same machine as another: its drive without what was read off the item, and the rest.
 
     Nothing of it is a shipped example's: of that one's laser and lens only what was typed in their place is left.
@@ -116,7 +116,7 @@ def blank(data: Mapping[str, Any]) -> dict[str, Any]:
     }
 
 
-def figures_of_example(data: Mapping[str, Any]) -> tuple[str, set[str]]:
+def figures_of_example(data: JobTables) -> tuple[str, set[str]]:
     """The shipped head that a job is on, empty for a person's own, and which of its figures are that head's."""
     head = data.get("head", {})
     if not isinstance(head, Mapping):

@@ -5,10 +5,10 @@ unit, and changing between mm and inch only writes it anew.
 """
 
 from collections.abc import Mapping, Set
-from typing import Any, Final
+from typing import Final
 
 from rotary import units
-from tui.form.fields import Field, Group, Table, default_text, each_field, each_table, row_and_column
+from tui.form.fields import Field, Group, JobTables, Table, default_text, each_field, each_table, row_and_column
 from tui.form.own_coating import NONE, OWN
 from tui.form.tables import EMPTY, Entry, reference_tables
 
@@ -220,7 +220,7 @@ class FormValues:
         self._changed()
 
 
-def entries_from(pairs: Mapping[str, Any]) -> Entries:
+def entries_from(pairs: JobTables) -> Entries:
     """The entries that a draft holds; raises TypeError or ValueError on other data."""
     found = {}
     for key, (text, value, fault) in pairs.items():

@@ -2,11 +2,11 @@
 
 import json
 from collections.abc import Mapping
-from typing import Any, Final
+from typing import Final
 
 from tui.catalogue.inscription import INSCRIPTION
 from tui.catalogue.work import WORDS as LINES
-from tui.form.fields import each_field, each_table
+from tui.form.fields import JobTables, Tables, each_field, each_table
 from tui.form.tables import EMPTY, Entry
 
 WORDS: Final = "inscription"
@@ -26,13 +26,13 @@ KEYS: Final = frozenset(
 """The keys of `[inscription]` that the screen has fields for."""
 
 
-def job_table(tree: Mapping[str, Any]) -> dict[str, Any]:
+def job_table(tree: JobTables) -> Tables:
     """What a job keeps of the fields.
 
     >>> job_table({"text": [{"line": "HERON"}, {"line": "2026"}], "gap": "2.0 mm", "depth": {"wanted": "40.0 um"}})
     {'text': 'HERON\\n2026', 'gap': '2.0 mm', 'depth': '40.0 um'}
     """
-    kept: dict[str, Any] = {}
+    kept: Tables = {}
     text = "\n".join(str(row.get("line", "")) for row in tree.get("text", ()))
     if text.strip():
         kept["text"] = text
@@ -44,7 +44,7 @@ def job_table(tree: Mapping[str, Any]) -> dict[str, Any]:
     return {**kept, "depth": wanted} if wanted else kept
 
 
-def fields_of(table: Mapping[str, Any]) -> dict[str, Any]:
+def fields_of(table: JobTables) -> Tables:
     """The fields of the screen that a job's table fills.
 
     >>> fields_of({"text": "HERON\\n2026", "around": "arc", "depth": "40 um"})
@@ -60,7 +60,7 @@ def fields_of(table: Mapping[str, Any]) -> dict[str, Any]:
     return tree
 
 
-def of_one_visit(tree: Mapping[str, Any]) -> dict[str, Any]:
+def of_one_visit(tree: JobTables) -> Tables:
     """What of the fields is in no job, to be there again at the next visit.
 
     >>> of_one_visit({"gap": "2 mm", "depth": {"wanted": "40 um", "passes": "10"}, "write": {"folder": "nut"}})
@@ -71,7 +71,7 @@ def of_one_visit(tree: Mapping[str, Any]) -> dict[str, Any]:
     return kept
 
 
-def together(table: Mapping[str, Any], visit: Mapping[str, Any]) -> dict[str, Any]:
+def together(table: JobTables, visit: JobTables) -> Tables:
     """The fields that a job fills, with those of an earlier visit beside them."""
     tree = fields_of(table)
     for group, texts in visit.items():
@@ -79,7 +79,7 @@ def together(table: Mapping[str, Any], visit: Mapping[str, Any]) -> dict[str, An
     return tree
 
 
-def entries_of(table: Mapping[str, Any]) -> dict[str, Entry]:
+def entries_of(table: JobTables) -> dict[str, Entry]:
     """A job's table as entries of the desk, undone and drafted like any other: the words a line each, the rest one."""
     lines = str(table.get("text", "")).split("\n") if str(table.get("text", "")).strip() else []
     entries = {LINES.cell(row, LINES.columns[0]): Entry(line) for row, line in enumerate(lines)}
@@ -88,7 +88,7 @@ def entries_of(table: Mapping[str, Any]) -> dict[str, Entry]:
     return entries | {WORDS: Entry(json.dumps(rest, ensure_ascii=False, sort_keys=True, default=str) if rest else "")}
 
 
-def table_of(entries: Mapping[str, Entry]) -> dict[str, Any]:
+def table_of(entries: Mapping[str, Entry]) -> Tables:
     """The table of such entries; raises ValueError or TypeError for other ones."""
     table = json.loads(entries.get(WORDS, EMPTY).text or "{}")
     if not isinstance(table, dict):

@@ -3,12 +3,13 @@
 import sys
 from contextlib import suppress
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from rotary.errors import RotaryError
 from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui.disk import last_machine as machine
 from tui.disk.save import save
+from tui.form.fields import Tables
 from tui.form.hints import proof_ended, told
 from tui.form.job_form import Session
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
@@ -19,16 +20,14 @@ REFUSED: Final = 3
 STOPPED: Final = 130
 PRINTED: Final = (".pdf", ".html", ".htm", ".json")
 
-BLANK: Final[dict[str, Any]] = {
+BLANK: Final[Tables] = {
     "item": {"stations": [{"at": ""}, {"at": ""}]},
     "drive": {"kind": "rollers"},
 }
 """What a conversation from nothing begins with, on the machine saved last: an item measured at two places."""
 
 
-def run(
-    data: dict[str, Any] | None, system: str, folder: Path, everything: bool = False, job: Path | None = None
-) -> int:
+def run(data: Tables | None, system: str, folder: Path, everything: bool = False, job: Path | None = None) -> int:
     """Ask, answer, keep; the exit code is 0 where a plan came of it. `job` is the file that `data` was read from."""
     in_person = sys.stdin.isatty() and sys.stdout.isatty()
     if data is None:

@@ -4,16 +4,17 @@ import logging
 import os
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from copy import deepcopy
 from functools import partial
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import Fault, FileTrouble, Refused
 from rotary.services.actions import with_time
 from rotary.services.planning import plan_for
 from rotary.services.profiles import timed_runs
+from tui.form.fields import JobTables, Tables
 from tui.planner.repeating import Today, quick_actions
 
 if TYPE_CHECKING:
@@ -41,7 +42,7 @@ class Request(NamedTuple):
     """
 
     number: int
-    data: Mapping[str, Any]
+    data: JobTables
     system: str
     kept: Today = NOT_KEPT
     typed: tuple[tuple[str, str, float], ...] = ()
@@ -139,10 +140,10 @@ def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fau
     )
 
 
-def _with_value(request: Request, where: str, text: str) -> Mapping[str, Any]:
+def _with_value(request: Request, where: str, text: str) -> JobTables:
     from tui.form.tables import put
 
-    tables: dict[str, Any] = deepcopy(dict(request.data))
+    tables: Tables = deepcopy(dict(request.data))
     put(tables, where, text)
     return tables
 

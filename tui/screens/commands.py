@@ -1,10 +1,17 @@
 """The list of commands, left once as every screen, and deaf to keys that come before it is laid out."""
 
+from collections.abc import Iterator
 from contextlib import suppress
+from typing import TYPE_CHECKING
 
+from textual.app import SystemCommand
 from textual.command import CommandPalette
 
+from tui.drawings.pictures import PICTURES, key_of
 from tui.screens.once import Once
+
+if TYPE_CHECKING:
+    from tui.app import Rotary
 
 
 class Commands(CommandPalette, Once[None]):
@@ -15,3 +22,35 @@ class Commands(CommandPalette, Once[None]):
     def _action_command_list(self, action: str) -> None:
         with suppress(LookupError):
             super()._action_command_list(action)
+
+
+def every_command(app: "Rotary") -> Iterator[SystemCommand]:
+    """Everything that a person can do, by its name."""
+    desk = app.desk
+    yield SystemCommand("Help", "Keys and every field", app.action_help)
+    yield SystemCommand("Save", "Save the job as a profile under the item's name", app.action_save)
+    yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", app.action_artwork)
+    yield SystemCommand("New job", "An empty item; turning, laser, machine and shop stay", app.action_new_job)
+    yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
+    yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
+    yield SystemCommand("Profiles", "Search, compare, open what was saved", app.action_profiles)
+    yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", app.action_repeat)
+    yield SystemCommand("How did it go?", "Log a run; on to what it asks for", app.action_how_it_went)
+    yield SystemCommand("Your machine", "What this machine really does; save a reading", app.action_rig)
+    yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", app.action_inscription)
+    yield SystemCommand("Test patch", "Choose cells, read them, see what they taught", app.action_patch)
+    yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", app.action_papers)
+    yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
+    yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
+    yield SystemCommand("Redo", "Make it again", desk.action_redo)
+    yield SystemCommand(
+        "Take out what is unknown", "Entries of the file that rotary does not know", desk.action_leave_out
+    )
+    yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
+    yield SystemCommand("Large picture", "The picture alone, or with the numbers; Space in it", desk.action_large)
+    for place, name in enumerate(PICTURES):
+        yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
+    yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
+    yield SystemCommand("Make this round", "For fonts whose circles look like eggs", app.action_round)
+    yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", app.action_pictures)
+    yield SystemCommand("Leave", "Asks if something is not saved", app.action_quit)

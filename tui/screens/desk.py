@@ -14,6 +14,7 @@ from tui.drawings.canvas import Line, Run, greyed
 from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
 from tui.drawings.shown import NOTHING
 from tui.drawings.standing import FLOW, standing_lines
+from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
 from tui.form.facts import FILE, missing
 from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
@@ -30,6 +31,9 @@ from tui.widgets.panel import Panel
 
 if TYPE_CHECKING:
     from tui.screens.artwork import Chosen
+
+MOST_STANDING = 5
+"""Lines at most for how the job stands."""
 
 LEAST_PICTURE = 7
 """Lines that a picture needs; where the numbers leave fewer, it has a page of its own."""
@@ -134,10 +138,16 @@ class Desk(TwoPages[None], DeskWork):
     def _left_width(self) -> int:
         return min(max(self.size.width * 2 // 5, 33), 60)
 
+    @property
+    def _standing_lines(self) -> int:
+        """How many lines there are for how the job stands: its first step is never out of sight."""
+        usual = 3 if self.size.height < 30 else 4
+        return max(usual, min(verdict_lines(self.session.actions, self.size.width), MOST_STANDING))
+
     def _arrange(self) -> None:
         super()._arrange()
         wide, high = self.size.width, self.size.height
-        standing, hints = (3 if high < 30 else 4), (1 if high < 30 else 2)
+        standing, hints = self._standing_lines, (1 if high < 30 else 2)
         self.query_one("#top").styles.height = 1 + standing
         self.query_one("#foot").styles.height = 1 + hints
         room = max(high - standing - hints - 2, 1)
@@ -215,10 +225,10 @@ class Desk(TwoPages[None], DeskWork):
 
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
-        first, by = self.session.actions is None, self.session.rig_told
+        first, before = self.session.actions is None, (self.session.rig_told, self._standing_lines)
         self.session.accept(message.verdict)
         self.query_one("#title").refresh()
-        if first or self.session.rig_told != by:
+        if first or (self.session.rig_told, self._standing_lines) != before:
             self._arrange()
         self._refresh_answers()
         self.work_later()

@@ -1,13 +1,14 @@
 """What the desk has worked out beside itself: artwork, pictures, the actions with the artwork laid out, files."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rotary.shipped import profile_folder
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Canvas
 from tui.drawings.pictures import BESIDE
 from tui.form.facts import has_ink
+from tui.form.fields import Tables
 from tui.screens.working import Working
 
 if TYPE_CHECKING:
@@ -46,7 +47,7 @@ class DeskWork(Working):
         """There is nothing to write yet: ask for the drawing."""
         raise NotImplementedError
 
-    def _job_beside(self) -> tuple[dict[str, Any], str, str]:
+    def _job_beside(self) -> tuple[Tables, str, str]:
         return self.session.data(), self.session.system, str(profile_folder())
 
     def has_beside(self, name: str) -> bool:

@@ -26,8 +26,7 @@ class Halves(Once[T], Generic[T]):
     DEFAULT_CSS = """
     Halves { background: $background; }
     Halves #title, Halves #words { dock: top; }
-    Halves #words { background: $surface; margin-top: 1; }
-    Halves Input { height: 1; border: none; padding: 0 1; }
+    Halves #words { background: $surface; margin-top: 1; padding: 0 1; }
     Halves #keys { dock: bottom; }
     Halves Horizontal { height: 1fr; margin-top: 1; }
     Halves #list { width: 45%; max-width: 64; height: 1fr; }

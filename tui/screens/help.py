@@ -18,7 +18,7 @@ from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
 CARE = (
-    "Brass gives off zinc oxide, free-cutting brass lead; fines of titanium burn. Extract at the mark, keep a "
+    "Brass gives off zinc oxide, free-cutting brass lead. Fines of titanium burn. Extract at the mark, keep a "
     "dry-powder or metal-fire extinguisher as your local rules say, never let the fines of two metals mix. Bare metal "
     "throws the beam back: closed enclosure first, eyewear second. Local rules and licensed practice decide."
 )
@@ -61,8 +61,8 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
     lines += [[Run(" The screen", "strong")], []]
     lines += wrapped("Above, how the job stands and what to do next. Left, the facts: fill in what is marked !. Right, "
-                     "what to import, type and set by hand, numbered in order; below it one picture at a time. A wrong "
-                     "value is red and says what was probably meant; the last good numbers stay, grey. What "
+                     "what to import, type and set by hand, numbered in order. Below it one picture at a time. A wrong "
+                     "value is red and says what was probably meant. The last good numbers stay, grey. What "
                      "is not saved is saved as a draft and offered again.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
@@ -113,7 +113,7 @@ def inscription_lines(width: int) -> list[Line]:
     """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
-        "Words on the item of the screen. Letters get as large as fit; ! marks what can't be read when it is cut, ~ "
+        "Words on the item of the screen. Letters get as large as fit. ! marks what can't be read when it is cut, ~ "
         "what "
         "published guidance advises, each with the letter that decides and what would make it pass.",
         width - 1, "plain", " ",

@@ -1,8 +1,8 @@
 """An inscription for the item on the desk: typed, sized at every key, seen as it lies, gauged, written."""
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any, ClassVar
+from typing import ClassVar
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -13,6 +13,7 @@ from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.canvas import Line, Run, fitted, greyed
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
+from tui.form.fields import JobTables, Tables
 from tui.form.lettering import Lettering, came_to, kept_data
 from tui.form.rows import Folds, Row, rows
 from tui.form.worded import job_table, of_one_visit, together
@@ -58,13 +59,13 @@ class InscriptionScreen(InscriptionFiles):
 
     def __init__(
         self,
-        job: Mapping[str, Any],
+        job: JobTables,
         system: str,
         folders: tuple[Path, Path],
         ascii_only: bool = False,
-        words: Mapping[str, Any] | None = None,
-        visit: Mapping[str, Any] | None = None,
-        take: Callable[[dict[str, Any]], object] = lambda _: None,
+        words: JobTables | None = None,
+        visit: JobTables | None = None,
+        take: Callable[[Tables], object] = lambda _: None,
     ) -> None:
         """`folders`: what file names are counted from, and where profiles and readings are kept.
 

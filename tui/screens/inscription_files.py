@@ -7,6 +7,7 @@ from uuid import uuid4
 
 from tui.background.client import Errands
 from tui.background.tasks import Done, Errand, Share
+from tui.form.fields import Tables
 from tui.form.lettering import Lettering
 from tui.planner.request import Verdict
 from tui.screens.form_screen import TwoPages
@@ -15,7 +16,7 @@ from tui.screens.working import Said
 from tui.widgets.bar import Bar
 
 
-class InscriptionFiles(TwoPages[dict[str, Any]]):
+class InscriptionFiles(TwoPages[Tables]):
     """The half of the screen that hands work out and tells what came of it; the other half shows."""
 
     def __init__(self, session: Lettering, folders: tuple[Path, Path]) -> None:
@@ -70,7 +71,7 @@ class InscriptionFiles(TwoPages[dict[str, Any]]):
         self._share = None
         self._clear_part()
         if said.stopped:
-            self.told, self.told_ink = ("Stopped; nothing was written.",), "warn"
+            self.told, self.told_ink = ("Stopped. Nothing was written.",), "warn"
         elif said.faults:
             self.session.accept(Verdict(self.session.number, None, None, said.faults))
             self.told = tuple(says for where, says in said.faults if not where)

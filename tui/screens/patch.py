@@ -2,23 +2,28 @@
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, Literal
+from typing import TYPE_CHECKING, Any, ClassVar, Final, Literal
 
 from textual import events
 from textual.binding import Binding
 from textual.widget import Widget
 from textual.widgets import Input
 
+from tui.catalogue.words import words_of
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.patches import EVERY, HEAD, choice_lines, detail_lines, reading_line
 from tui.drawings.window import beliefs, window
 from tui.drawings.words import wrapped
+from tui.form import own_coating
+from tui.form.fields import Field, Tables
 from tui.form.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
 from tui.screens.halves import Halves
 
 if TYPE_CHECKING:
     from rotary.passes.learning.reading import Outcome, Reading
     from tui.form.patching import PatchRow
+
+_COATING: Final = Field(own_coating.COATING, "", "")
 
 
 class Patch(Halves[None]):
@@ -53,7 +58,7 @@ class Patch(Halves[None]):
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 
-    def __init__(self, data: dict[str, Any], system: str, folder: Path, ascii_only: bool = False) -> None:
+    def __init__(self, data: Tables, system: str, folder: Path, ascii_only: bool = False) -> None:
         super().__init__()
         self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
         self.shown: Shown | None = None
@@ -64,7 +69,9 @@ class Patch(Halves[None]):
         self.trouble = self.beside = ""
 
     def _line(self) -> Iterable[Widget]:
-        yield Input(placeholder="a note to this reading; Enter saves it", id="words", select_on_focus=False)
+        yield Input(
+            placeholder="a note to this reading; Enter saves it", id="words", select_on_focus=False, compact=True
+        )
 
     def on_mount(self) -> None:
         """The first look is computed apart from the screen."""
@@ -75,7 +82,7 @@ class Patch(Halves[None]):
     def _title(self, width: int) -> Line:
         if self.working:
             return [Run(fitted(f" {self.working} …", width), "strong")]
-        coating = self.shown.coating if self.shown else ""
+        coating = words_of(_COATING, self.shown.coating) if self.shown else ""
         here = next((patch.says for patch in self._patches if patch.name == self.only), "")
         says = here or f"test patch and readings: {coating}"
         return [Run(fitted(f" {says}", width), "strong")]

@@ -1,8 +1,8 @@
 """The list of kept profiles: search, nearest to an item, look at versions, compare two; a line that asks."""
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, ClassVar
 
 from textual.binding import Binding
 from textual.widget import Widget
@@ -12,6 +12,7 @@ from rotary.errors import RotaryError, refuse
 from tui.disk.opened import Opened
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.kept import Shown, list_lines, preview_lines
+from tui.form.fields import JobTables
 from tui.screens.halves import Halves
 from tui.widgets.panel import Panel
 
@@ -40,7 +41,7 @@ class ProfileList(Halves[Opened | None]):
         Binding("f6", "proven", "Proven only", show=False),
     ]
 
-    def __init__(self, folder: Path, system: str, data: Mapping[str, Any] | None = None, beside: Path = Path()) -> None:
+    def __init__(self, folder: Path, system: str, data: JobTables | None = None, beside: Path = Path()) -> None:
         super().__init__()
         self.folder, self.system, self.data, self.beside = folder, system, data, beside
         self.everything: Sequence[ProfileEntry] = ()
@@ -58,7 +59,9 @@ class ProfileList(Halves[Opened | None]):
     # -- what is where
 
     def _line(self) -> Iterable[Widget]:
-        yield Input(placeholder="search: name, note, coating, laser, turning", id="words", select_on_focus=False)
+        yield Input(
+            placeholder="search: name, note, coating, laser, turning", id="words", select_on_focus=False, compact=True
+        )
 
     def on_mount(self) -> None:
         """The list is read apart from the screen, which goes on answering."""

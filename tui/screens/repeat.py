@@ -54,7 +54,7 @@ class RepeatPage(Read[str]):
     RepeatPage #as-run { width: 1fr; height: 1fr; border-left: vkey $panel; }
     .ascii RepeatPage #as-run { border-left: ascii $panel; }
     RepeatPage.narrow #as-run { display: none; }
-    RepeatPage Input { height: 1; border: none; padding: 0 1; background: $surface; display: none; }
+    RepeatPage #batch { padding: 0 1; background: $surface; display: none; }
     RepeatPage #keys { dock: none; }
     """
 
@@ -73,7 +73,7 @@ class RepeatPage(Read[str]):
         with Horizontal(id="pages"):
             yield Panel(self._checks, id="checks").not_focusable()
             yield Panel(self._as_run, id="as-run").not_focusable()
-        yield Input(placeholder="the batch you mark today; Enter takes it", id="batch", max_length=120)
+        yield Input(placeholder="the batch you mark today; Enter takes it", id="batch", max_length=120, compact=True)
         yield Bar(self._keys, id="keys")
 
     def on_mount(self) -> None:

@@ -11,6 +11,7 @@ from textual.containers import Horizontal
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import tab_line
 from tui.drawings.words import wrapped
+from tui.form.fields import Tables
 from tui.screens.form_screen import FormScreen, TwoPages
 from tui.screens.rig_form import PageForm, PageValues
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
@@ -47,7 +48,7 @@ class RigScreen(FormScreen[Left]):
         Binding("pagedown", "scroll_by(10)", "Down", show=False, priority=True),
     ]
 
-    def __init__(self, data: dict[str, Any], system: str) -> None:
+    def __init__(self, data: Tables, system: str) -> None:
         super().__init__()
         self.data, self.system = data, system
         self.named = str(data.get("rig", ""))

@@ -4,6 +4,7 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from rotary.errors import Refused, refuse
+from tui.form.fields import Tables
 from tui.screens.rig_pages import (
     NO_PLAN,
     READ_TO,
@@ -57,7 +58,7 @@ class LevelPage(ReadingPage):
         "With a height gauge (or calipers down to the bed) read how high the apex of the item stands over the bed "
         "at the two ends of the artwork, one towards the base and one towards the rim. To a tenth.",
         "The answer says how far the apex climbs, how much of the focus room that takes, and what to put under "
-        "which end of the rotary over which base; then read both heights again.",
+        "which end of the rotary over which base. Then read both heights again.",
         "F6 saves the heights in the machine as this item's level. Re-mount the item, and it is out of date.",
         "The item stands still while you measure: the beam off, the rotary's motor without power.",
     )
@@ -118,7 +119,7 @@ class LevelPage(ReadingPage):
         if given is None or bench.job is None:
             return None
         names = ("foot_end", "rim_end", "apart", "u")
-        data: dict[str, Any] = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
+        data: Tables = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
         return reading_from_data(data | {"kind": "level", "at": now(), "item": bench.job.item.name})
 
 
@@ -149,11 +150,11 @@ class FocusPage(ReadingPage):
         "them. + is the lens higher than where the focus is set now.",
         "Read each line's width to 0.01 mm with a measuring loupe, or from a photo beside a scale, and type it beside "
         "its height. Another height may be typed over the one that stands there. Leave out a line that left no mark.",
-        "The narrowest is the focal plane; where a line is 1.41 times as wide lies the Rayleigh length. The answer "
+        "The narrowest is the focal plane. Where a line is 1.41 times as wide lies the Rayleigh length. The answer "
         "comes from four widths on, six or more make it sure.",
-        "F6 saves the focus lines; the plan for this machine then uses Rayleigh length, spot and how well the focus "
+        "F6 saves the focus lines. The plan for this machine then uses Rayleigh length, spot and how well the focus "
         "is known.",
-        "Paper masking tape, never vinyl. Eyewear for the wavelength, extraction on; tape can smoulder.",
+        "Paper masking tape, never vinyl. Eyewear for the wavelength, extraction on. Tape can smoulder.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:

@@ -16,7 +16,7 @@ class NamesPage(Page):
         "Each entry is one machine as measured: laser, lens, rotary and all that was read there. A shop with two "
         "lasers, or "
         "a rotary that moves between them, has a machine here for each.",
-        "‹ › chooses the machine that the job on the screen goes by; F6 takes it over, and the screen plans with it "
+        "‹ › chooses the machine that the job on the screen goes by. F6 takes it over, and the screen plans with it "
         "at once. "
         "With none the job's own figures stand. The choice is a field of the job and is saved with it.",
         "A name under new machine begins one of which nothing is known yet. Another name renames the one that is "
@@ -28,8 +28,8 @@ class NamesPage(Page):
         """What is chosen, a new one, another name."""
         return [
             Row("the job goes by", (Cell("choose", "‹ › change it, F6 takes it over.", None, choices(bench), "", 30),)),
-            Row("new machine", (Cell("new", 'A name such as "boathouse laser"; F6 begins it.', None, (), "", 30),)),
-            Row("other name", (Cell("rename", "For the machine that is chosen above; F6 does it.", None, (), "", 30),)),
+            Row("new machine", (Cell("new", 'A name such as "boathouse laser". F6 begins it.', None, (), "", 30),)),
+            Row("other name", (Cell("rename", "For the machine that is chosen above. F6 does it.", None, (), "", 30),)),
         ]
 
     def told(self, bench: Bench, reader: Reader) -> Told:

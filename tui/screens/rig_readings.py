@@ -7,6 +7,7 @@ from rotary.errors import Refused, refuse
 from rotary.papers.sizes import Sizes
 from rotary.rig.quantities import CHANGES
 from rotary.services.planning import plan_for
+from tui.form.fields import Tables
 from tui.screens.rig_pages import (
     NO_PLAN,
     READ_TO,
@@ -104,7 +105,7 @@ _OF_ITEM: Final = ("turn", "line-width")
 _READ_TO_MM: Final = {"backlash": 0.03, "line-width": 0.02, "edge": 0.1, "flanks": 0.15, "motor-test": 0.005}
 
 
-def bench_of(data: dict[str, Any], system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
+def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
     """Everything about a machine, planned for the job on the desk where that can be; and how much was read there."""
     from rotary.job import job_from_data
     from rotary.rig.correct import corrected, correction, seam_material
@@ -142,7 +143,7 @@ class ReadingsPage(Page):
         "Something was changed: readings that hang on it are out of date. Take a reading out: one that was misread.",
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
@@ -244,7 +245,7 @@ def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
     from rotary.rig.sense import reading_from_data
 
     given = _given(bench, test)
-    data: dict[str, Any] = {"kind": test.kind, "at": now(), **test.fixed}
+    data: Tables = {"kind": test.kind, "at": now(), **test.fixed}
     data |= {name: given[name] for name in ("coating", "settings") if name in given}
     if test.kind in _OF_ITEM:
         data["item"] = bench.job.item.name if bench.job is not None else given.get("item", "")

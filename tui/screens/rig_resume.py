@@ -36,8 +36,8 @@ class ResumePage(Page):
 
     def rows(self, bench: Bench) -> list[Row]:
         """Two ticks with two readings each, what was done, the artwork."""
-        right = "To the right of the apex, as the pointer reads it now; to the left with a minus."
-        up = "Towards the rim from the height where it was marked; towards the base with a minus."
+        right = "To the right of the apex, as the pointer reads it now. To the left with a minus."
+        up = "Towards the rim from the height where it was marked. Towards the base with a minus."
         art = "A drawing to write the files of. Empty: the artwork of the job on the screen."
         return [
             Row(" " * 20 + f"{'right':<13}to the rim"),

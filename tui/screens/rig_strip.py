@@ -24,17 +24,17 @@ class StripPage(Page):
     writes = "write the test's files"
     about = (
         "The seam test is marked on paper tape on the item itself. F5 writes its drawing, its form and what to do "
-        "into the folder named below; mark it, read it, and type what you read. The answer follows as you type.",
+        "into the folder named below. Mark it, read it, and type what you read. The answer follows as you type.",
         "Order and F: hold the item with the rim away from you. Numbers from left to right, and how the F looks.",
         "Ticks: over each seam, at each height, look along the rising ticks (//) for the one that runs straight on "
-        "from the left slice to the right one, and count it from the long zero tick, + upwards; the same for the "
+        "from the left slice to the right one, and count it from the long zero tick, + upwards. The same for the "
         "falling ticks (\\\\). Each is worth 0.02 mm. Leave empty what can't be read. If none runs straight on, "
         'measure the step with a loupe and write it with its unit: "0.4 mm".',
         "Between the level rules: calipers along the wall, edge to the same edge, twice.",
         "F6 saves the correction in the machine. From then on every file for this item is drawn with it on that "
         "machine.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts; tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
     )
 
     def __init__(self) -> None:
@@ -135,7 +135,7 @@ class StripPage(Page):
             lines.append(("good", _left_text(found, bench.made.split.slice_width_mm, reader.system)))
             if bench.how.source == "seam test":
                 lines.append(
-                    ("muted", "The seam test was drawn with the correction that is saved; this one adds to it.")
+                    ("muted", "The seam test was drawn with the correction that is saved. This one adds to it.")
                 )
         return Told(tuple(lines), reader.faults, not found.setting and not reader.faults)
 

@@ -33,7 +33,7 @@ def run_rows(items: int, batch: str, asks_numbers: bool, can_prove: bool, logs: 
         _row("passes", "after passes", "How many passes the first slice took, without the last one.", 6),
         _row("batch", "coating batch", "What the supplier calls it.", 24, batch),
         _row("note", "note", "What you should know next time, like: wiped twice.", 34),
-        _row(PHOTO, "photograph", "A picture of the result; a copy stays with the job. Enter lists files.", 34),
+        _row(PHOTO, "photograph", "A picture of the result. A copy stays with the job. Enter lists files.", 34),
     ]
     rows = rows if logs else [row for row in rows if row.cells[0].key in OF_PROOF]
     if can_prove:

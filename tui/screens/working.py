@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, Final
+from typing import Final
 
 from textual.message import Message
 from textual.timer import Timer
@@ -11,6 +11,7 @@ from tui.background.client import Errands
 from tui.background.results import Beside
 from tui.background.tasks import Done, Share
 from tui.drawings.shown import Shown
+from tui.form.fields import Tables
 from tui.screens.once import Once
 
 REST_S: Final = 0.3
@@ -31,7 +32,7 @@ class Said(Message):
 class Working(Once[None]):
     """A screen with longer work beside it; typing never waits for any of it."""
 
-    def begin_work(self, folder: Path, job: Callable[[], tuple[dict[str, Any], str, str]]) -> None:
+    def begin_work(self, folder: Path, job: Callable[[], tuple[Tables, str, str]]) -> None:
         """Get ready; `job` gives the fields, the unit system and the folder of profiles. Nothing is started yet."""
         self.beside = Beside(folder)
         self.errands = Errands(lambda said: self.post_message(Said(said)))

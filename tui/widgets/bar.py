@@ -1,6 +1,7 @@
 """One line across the screen: the title, the names of the pictures, the keys. Its parts can be clicked."""
 
 from collections.abc import Callable, Iterable
+from typing import Final
 
 from textual import events
 from textual.strip import Strip
@@ -8,20 +9,27 @@ from textual.strip import Strip
 from tui.drawings.canvas import Line, Run, cells
 from tui.widgets.inked import Inked
 
+STAY: Final = ("Esc", "^Q", "^K", "^O")
+"""Keys that lead out, to paper, and to what was saved."""
+
 
 def key_line(keys: Iterable[tuple[str, str, str]], width: int) -> Line:
     """Keys with what they do, and the action that a click on them stands for; as many as there is room for.
 
-    Where not all have room they stand closer together, so that more of them do.
+    Where not all have room they stand closer together, so that more of them do; those that never go are `STAY`.
     """
     every = list(keys)
-    gap = " " if sum(len(key) + len(name) + 3 for key, name, _ in every) <= width else ""
+    gap = " " if sum(_wide(key) + 1 for key in every) <= width else ""
+    while every and sum(_wide(key) + len(gap) for key in every) > width:
+        every.remove(next((key for key in reversed(every) if key[0] not in STAY), every[-1]))
     line: Line = []
     for key, name, action in every:
-        if sum(cells(run.text) for run in line) + len(key) + len(name) + 2 + len(gap) > width:
-            break
         line += [Run(f" {key}", "strong", action), Run(f" {name}{gap}", "muted", action)]
     return line
+
+
+def _wide(key: tuple[str, str, str]) -> int:
+    return cells(key[0]) + cells(key[1]) + 2
 
 
 class Bar(Inked):

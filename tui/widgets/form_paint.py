@@ -116,7 +116,7 @@ class PaintedForm(Inked):
             name = f"{cell.name} " if cell.name else ""
             here = focused and column == self.column
             last = column == len(row.cells) - 1
-            wide = max(width - at - len(name) - 1, 4) if last and width - at < 40 else cell.wide
+            wide = max(width - at - len(name) - 1, 4) if last and cell.wide > 12 and width - at < 40 else cell.wide
             wide = max(min(wide, width - at - len(name) - 1), 4)
             self._places[place].append((at, at + len(name) + wide))
             segments += [Segment(name, self.ink("strong" if here else "plain")), *self._value(cell, wide, here)]

@@ -1,6 +1,7 @@
 """Numbers and lengths as SVG and CSS write them; the user unit is the CSS pixel, 25.4/96 mm."""
 
 import re
+from functools import lru_cache
 from math import isfinite
 from typing import Final, overload
 
@@ -40,6 +41,7 @@ def px_from_text(text: str | None, whole: float, em: float, otherwise: float | N
     return value * factor if isfinite(value * factor) else otherwise
 
 
+@lru_cache(1024)
 def _measure(text: str | None) -> tuple[float | None, str]:
     """The number that a text begins with, None where it begins with none, and what stands after it in small letters."""
     text = (text or "").strip()

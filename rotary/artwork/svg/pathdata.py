@@ -10,7 +10,9 @@ from rotary.artwork.svg.lengths import LARGEST, bounded
 from rotary.artwork.work import Ledger
 
 _LETTERS: Final = "MmZzLlHhVvCcSsQqTtAa"
-_PIECE: Final = re.compile(rf"([{_LETTERS}])([^{_LETTERS}]*)")
+_PAIR: Final = rf"(?:[\s,]*+[+-]?(?:\d++\.?+\d*+|\.\d++)(?:[eE][+-]?\d++)?+){{2}}\s*+(?=[{_LETTERS}]|\Z)"
+# Straight lines that have a letter each are read in one go, or else one command with all that stands after it.
+_PIECE: Final = re.compile(rf"((?:L{_PAIR}){{2,5000}}+|(?:l{_PAIR}){{2,5000}}+)|([{_LETTERS}])([^{_LETTERS}]*)")
 _TOKEN: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[^\s,]")
 _NUMBER: Final = r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)[\s,]*"
 # The two flags of an arc may stand without anything between them and the next number.
@@ -28,14 +30,17 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
     [[1.0, 1.0], [3.0, 1.0], [3.0, 3.0]]
     """
     begin = _PIECE.search(data)
-    if begin is None or begin[1] not in "Mm" or data[: begin.start()].strip():
+    if begin is None or begin[2] not in ("M", "m") or data[: begin.start()].strip():
         return EMPTY
     pen = _Pen()
     for piece in _PIECE.finditer(data, begin.start()):
-        letter, text = piece[1], piece[2]
+        run, letter, text = piece.groups()
+        if run:
+            letter, text = run[0], run.replace(run[0], " ")
+            ledger.spend(run.count(letter))
+        else:
+            ledger.spend(1 + len(text) // (16 if letter in "MmLl" else 8))
         kind = _KINDS[letter]
-        # Straight lines are read many at a time, unless each has a letter of its own.
-        ledger.spend(2 + len(text) // 32 if kind in "ML" else 1 + len(text) // 8)
         if kind == "Z":
             pen.close()
             if text.strip():

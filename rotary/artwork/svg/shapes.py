@@ -10,7 +10,8 @@ from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
 from rotary.artwork.work import Ledger
 
-SHAPES: Final = frozenset({"path", "rect", "circle", "ellipse", "line", "polyline", "polygon"})
+_OF_ITS_OWN: Final = frozenset({"path", "polyline", "polygon"})  # wherever one stands, its outline is the same
+SHAPES: Final = _OF_ITS_OWN | {"rect", "circle", "ellipse", "line"}
 
 
 class _Measures:
@@ -35,8 +36,10 @@ class _Measures:
 def outline_of_shape(node: Node, style: Style, view_w: float, view_h: float, ledger: Ledger) -> Outline:
     """The outline of a basic shape in its own units; empty where it has no extent."""
     of = _Measures(node, style, view_w, view_h)
-    if node.tag == "path":
-        return _path(of, ledger)
+    if node.tag in _OF_ITS_OWN:
+        if node.outline is None:
+            node.outline = _path(of, ledger) if node.tag == "path" else _corners(node, ledger)
+        return node.outline
     if node.tag == "rect":
         return _rectangle(of)
     if node.tag == "circle":
@@ -46,8 +49,10 @@ def outline_of_shape(node: Node, style: Style, view_w: float, view_h: float, led
         rx, ry = of.radius("rx", "w"), of.radius("ry", "h")
         both = (rx if rx is not None else ry or 0.0, ry if ry is not None else rx or 0.0)
         return _ellipse(of.px("cx", "w"), of.px("cy", "h"), *both)
-    if node.tag == "line":
-        return outline_from("ML", [of.px("x1", "w"), of.px("y1", "h"), of.px("x2", "w"), of.px("y2", "h")])
+    return outline_from("ML", [of.px("x1", "w"), of.px("y1", "h"), of.px("x2", "w"), of.px("y2", "h")])
+
+
+def _corners(node: Node, ledger: Ledger) -> Outline:
     values = numbers(node.attributes.get("points", ""))
     values = values[: len(values) // 2 * 2]
     if len(values) < 4:

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 from typing import Final
 from xml.parsers import expat
 
+from rotary.artwork.outline import Outline
 from rotary.artwork.work import MOST_BYTES, MOST_DEPTH, MOST_ELEMENTS, MOST_ENTITY_BYTES, refused
 
 SVG: Final = "http://www.w3.org/2000/svg"
@@ -23,15 +24,19 @@ CUT_SHORT: Final = {
 
 
 class Node:
-    """One element. Elements of other vocabularies have an empty tag: what they hold is not drawn."""
+    """One element. Elements of other vocabularies have an empty tag: what they hold is not drawn.
 
-    __slots__ = ("attributes", "content", "parent", "tag")
+    `outline` is that of a path or polygon once it is read: a part that is placed often is read once.
+    """
+
+    __slots__ = ("attributes", "content", "outline", "parent", "tag")
 
     def __init__(self, tag: str, attributes: dict[str, str], parent: "Node | None") -> None:
         self.tag = tag
         self.attributes = attributes
         self.parent = parent
         self.content: list[Node | str] = []
+        self.outline: Outline | None = None
 
     def children(self) -> Iterator["Node"]:
         """The child elements, in order."""

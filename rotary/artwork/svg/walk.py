@@ -33,7 +33,8 @@ Mode = Literal["paint", "clip", "bounds"]
 
 CONTAINERS: Final = frozenset({"g", "a", "svg", "use", "switch"})
 DRAWN: Final = SHAPES | CONTAINERS | {"text", "image"}
-ELEMENT_COST: Final = 30  # what an element is worth in segments
+ELEMENT_COST: Final = 30  # what an element is worth in segments, and finding out how far one reaches
+EXTENT_COST: Final = 60
 DEEPEST_USE: Final = 40
 LANGUAGE: Final = "en"
 
@@ -256,6 +257,7 @@ class Walk:
 
     def extent(self, node: Node, place: SvgPlace) -> Box | None:
         """x, y, width, height of what an element draws, in its own units, without strokes and clips."""
+        self.document.ledger.spend(EXTENT_COST)
         inner = Walk(self.document, "bounds")
         flat = place._replace(affine=SAME, clips=(), layers=())
         if node.tag in ("g", "a", "switch", "svg"):

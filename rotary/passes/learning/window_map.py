@@ -9,7 +9,7 @@ import numpy as np
 from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import peak_fluence_j_cm2, pulse_density_mm2, pulses_per_place, spot_under_defocus_um
 from rotary.passes.beliefs.draws import Material
-from rotary.passes.learning.reading import NOT_READ, Reading
+from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.typed import grid_from
@@ -25,7 +25,7 @@ class Read:
 
     fluence_j_cm2: float
     pulses: float
-    outcome: str
+    outcome: Outcome
     number: int
 
 
