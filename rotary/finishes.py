@@ -9,6 +9,9 @@ COATINGS: Final[dict[str, str]] = {
     "polyester-powder-metallic": "powder coat, metallic",
     "epoxy-powder": "epoxy powder coat",
     "epoxy-polyester-powder": "epoxy-polyester powder coat",
+    "e-coat": "e-coat, thin and even",
+    "ceramic-filled-paint": "ceramic-filled paint",
+    "pvd-film": "PVD film",
     "air-dry-paint": "paint, air dried",
     "anodised-film": "anodised",
 }

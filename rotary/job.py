@@ -337,6 +337,7 @@ REMARKS: Final = {
     ("tolerances", "field_scale"): "how well the field's scale is known, 95 %",
     ("passes", "defocus"): "of the focal plane, + above the surface",
     ("passes", "depth"): "wanted, in bare metal",
+    ("passes", "polish"): "lost again to sanding or polishing",
     ("program", "can_pause"): "between the passes of one slice",
     ("program", "least_pause"): "the shortest that it takes",
     ("program", "can_change_setting"): "two settings on one slice before it turns",

@@ -16,7 +16,8 @@ MOST_PASSES: Final = 200
 class Wishes(Model):
     """Controls held fixed; what is left out is chosen round them.
 
-    `defocus_mm` is signed, + with the focal plane above the surface. `depth_um` is for bare metal alone.
+    `defocus_mm` is signed, + with the focal plane above the surface. `depth_um` is for bare metal alone: what is left
+    once sanding or polishing has taken `polish_um` off.
 
     Three say what is wanted and hold no control: `finish` how the metal may look, `spoilt` how bad a spoilt item is, in
     clean ones, and `hottest_c` how hot the wall may get [degC]; the last two as usual where left out.
@@ -31,6 +32,7 @@ class Wishes(Model):
     passes: int | None = Field(default=None, ge=1, le=MOST_PASSES)
     pause_s: Time | None = Field(default=None, ge=0, le=600)
     depth_um: Thin | None = Field(default=None, gt=0, le=2000)
+    polish_um: Thin | None = Field(default=None, ge=0, le=1000)
     finish: Finish = "as before"
     spoilt: float | None = Field(default=None, ge=0, le=10)
     hottest_c: float | None = Field(default=None, ge=40, le=1000)
@@ -41,8 +43,13 @@ class Wishes(Model):
         fields = ((name, info) for name, info in type(self).model_fields.items() if name not in _WANTED)
         return tuple(info.alias or name for name, info in fields if getattr(self, name) is not None)
 
+    @property
+    def cut_um(self) -> float | None:
+        """How deep to cut, so that the depth wanted is left after finishing; None where no depth is wanted."""
+        return None if self.depth_um is None else self.depth_um + (self.polish_um or 0.0)
 
-_WANTED: Final = ("finish", "spoilt", "hottest_c")
+
+_WANTED: Final = ("finish", "spoilt", "hottest_c", "polish_um")
 
 FREE: Final = Wishes()
 """Nothing held."""
@@ -110,10 +117,11 @@ def _range_faults(wishes: Wishes, head: Head) -> list[Fault]:
 
 
 def _depth_faults(wishes: Wishes, bare: bool) -> list[Fault]:
-    if wishes.depth_um is None:
+    if wishes.depth_um is None and wishes.polish_um is None:
         return []
     if not bare:
-        return [Fault("passes.depth", "a depth is for bare metal: leave it out, or choose no coating.")]
-    if wishes.passes is not None:
+        name = "depth" if wishes.depth_um is not None else "polish"
+        return [Fault(f"passes.{name}", "a depth is for bare metal: leave it out, or choose no coating.")]
+    if wishes.depth_um is not None and wishes.passes is not None:
         return [Fault("passes.depth", "the passes follow from the depth: leave out depth or passes.")]
     return []

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.cli.help_text import description, options
 from rotary.cli.old_words import _OPTIONS, _OWN_OPTIONS, OLD_WORDS
 from rotary.cli.output import EXIT_CODES
-from rotary.cli.words import EVERYWHERE, WORDS, tree
+from rotary.cli.words import EVERYWHERE, RENAMED, WORDS, tree
 from tui.catalogue import GROUPS
 from tui.catalogue.inscription import INSCRIPTION
 from tui.catalogue.keys import SCREENS
@@ -57,7 +57,7 @@ def commands() -> str:
 def old_words() -> str:
     """The words of earlier versions, and of today."""
     own = [(f"`{old}` ({word})", f"`{new}`") for word, names in _OWN_OPTIONS.items() for old, new in names.items()]
-    options_now = [*((f"`{old}`", f"`{new}`") for old, new in _OPTIONS.items()), *own]
+    options_now = [*((f"`{old}`", f"`{new}`") for old, new in {**_OPTIONS, **RENAMED}.items()), *own]
     return "\n\n".join((
         f"# Old words\n\n{MADE} Each word of an earlier version still does its work, and tells you today's words.",
         table(("before", "now"), ((f"`rotary {old}`", f"`rotary {now}`") for old, now in OLD_WORDS.items())),

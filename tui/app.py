@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from pathlib import Path
 from threading import Thread
-from typing import Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar
 
 os.environ.setdefault("TEXTUAL_FPS", "120")
 
@@ -28,6 +28,9 @@ from tui.planner.client import Apart
 from tui.screens.desk import Desk
 from tui.screens.once import Question
 from tui.themes import THEMES
+
+if TYPE_CHECKING:
+    from tui.screens.rig import Left
 
 
 class Rotary(Opening):
@@ -189,7 +192,7 @@ class Rotary(Opening):
         if self.screen is self.desk:
             self.push_screen(RigScreen(self.session.data(), self.session.system), self._left_rig)
 
-    def _left_rig(self, left: Any) -> None:
+    def _left_rig(self, left: "Left | None") -> None:
         """The job goes by the rig that was chosen, and is planned anew where anything was read there."""
         if left is None:
             return

@@ -3,7 +3,7 @@
 import asyncio
 from collections.abc import Callable
 from contextlib import suppress
-from typing import Any, Final
+from typing import Final
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
@@ -125,7 +125,7 @@ class Opening(Drafting):
         run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
         self.push_screen(RunLog(run, session.system, self.desk.beside.folder), left)
 
-    def _ask_unsaved(self, lose: str, then: Callable[[str], Any]) -> None:
+    def _ask_unsaved(self, lose: str, then: Callable[[str], None]) -> None:
         """Ask whether to save what is not; with nothing unsaved it goes on as if it had been given up."""
         from tui.screens.ask import Ask
 

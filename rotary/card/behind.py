@@ -260,6 +260,7 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
     pairs = [
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
         ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²"),
+        ("pulses overlap along a line, across", " and ".join(map(percent, setting.overlaps))),
     ]
     chances = map(percent, (steps.chance_clear, steps.chance_unmarked, steps.chance))
     if steps.draws:

@@ -147,8 +147,8 @@ def log_threshold_after_pulses(log_threshold: ArrayLike, log_pulses: ArrayLike, 
     >>> np.exp(log_threshold_after_pulses(np.log(0.272), np.log(100), 0.8589)).round(3).item()
     0.142
     """
-    n = np.maximum(np.asarray(log_pulses, float), 0.0)
-    return np.asarray(np.asarray(log_threshold, float) - (1.0 - np.asarray(incubation, float)) * n)
+    n = np.maximum(np.asarray(log_pulses), 0.0)
+    return np.asarray(np.asarray(log_threshold) - (1.0 - np.asarray(incubation)) * n)
 
 
 def pulses_stood(spare: ArrayLike, incubation: ArrayLike) -> Floats:

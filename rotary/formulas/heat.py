@@ -82,6 +82,10 @@ def remaining_share(
     return np.where(spread > 0.8 * period_mm, np.minimum(1.0, 2 * half / period_mm), kept)
 
 
+# From so many L^2 / D on the last term is less than the digits hold.
+_EVEN = 4.0
+
+
 def depth_factor(diffusivity: ArrayLike, time_s: ArrayLike, thickness_mm: ArrayLike) -> Floats:
     """Surface rise after heat was laid on one face, over the rise once it is even through the thickness.
 
@@ -93,6 +97,8 @@ def depth_factor(diffusivity: ArrayLike, time_s: ArrayLike, thickness_mm: ArrayL
     """
     thickness = np.asarray(thickness_mm, float)
     fourier = np.maximum(np.asarray(diffusivity, float) * np.asarray(time_s, float) / thickness**2, 1e-12)
+    if float(np.min(fourier, initial=np.inf)) > _EVEN:
+        return np.ones_like(fourier)
     # Two forms of one theta function: each converges at once where the other one does not.
     early = (1 + 2 * np.exp(-1 / fourier)) / np.sqrt(np.pi * fourier)
     late = 1 + 2 * np.exp(-(np.pi**2) * fourier) + 2 * np.exp(-4 * np.pi**2 * fourier)

@@ -46,7 +46,7 @@ def depth_of(
     metal, coating = substances(job.item)
     if coating is not None or job.item.coating is not None:
         raise refuse("item.coating", "a depth is for bare metal; choose no coating")
-    wanted = wanted_um or job.passes.depth_um
+    wanted = job.passes.model_copy(update={"depth_um": wanted_um or job.passes.depth_um}).cut_um
     if wanted is None:
         raise refuse("passes.depth", 'no depth is wanted; write for example "40 um"')
     free = job.passes.model_copy(update={"depth_um": None})

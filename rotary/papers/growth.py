@@ -57,7 +57,7 @@ STEPS: Final = (
     Size(0.0, 8.0, 18.0, 0.0, 0.4, narrow=True),
 )
 """What gives way, in this order: room, pictures, boxes to tick, last the width of letters; no step leaves out a
-warning, a check or a number. Half a point less of words is worth more than a picture, which then comes back."""
+warning, a check or a number. Of two text sizes the larger goes first as long as there is a picture."""
 
 FLOWING: Final = Size(60.0, 10.0, 20.0, 6.0, 4.0)
 """Of papers that may take several pages."""

@@ -21,7 +21,7 @@ LEAST_MM: Final = (90.0, 60.0)
 MARGIN: Final = 0.085
 FOOT_MM: Final = 3.4 * LETTER_MM
 INK: Final = 0.32
-SIDE_SHARE: Final = 1.6
+SIDE_SHARE: Final = 1.3
 """Width of the view from the side over its height."""
 
 NARROWEST, WIDEST, GAP_MM = 0.62, 1.6, 2.0

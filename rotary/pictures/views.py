@@ -253,10 +253,8 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     marks.append(Words(plan.job.item.end_name("rim"), wide, margin - 2.6, LETTER_MM, "end"))
     rests = ", black: on the rollers" if turning.contact_mm is not None else ""
     # A small picture says less, not half of it.
-    texts = (f"{_scale_words(scale)}; {KEY}{rests}", f"{KEY}{rests}", KEY)
-    text = next(
-        (text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), clipped(KEY, wide, LETTER_MM, "narrow")
-    )
+    texts = (f"{_scale_words(scale)}; {KEY}{rests}", f"{KEY}{rests}", KEY, "thick: artwork")
+    text = next((text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), "")
     marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     says = (
         f"focal plane {sizes.length(plane)} over the bed, apex {sizes.length(plan.focus.apex_height_mm)}, axis tilted "

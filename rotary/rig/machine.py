@@ -9,6 +9,7 @@ from typing import Any
 from rotary.errors import RotaryError, brief, refuse, unknown_name
 from rotary.files import file_trouble, is_there, toml_tables
 from rotary.job import Job
+from rotary.lock import exclusive
 from rotary.rig.correct import corrected
 from rotary.rig.record import KnownRig, Rig, known
 from rotary.rig.store import former_paths, load_rig, rig_file, rig_folder, rig_in, rig_path, rig_text, rigs, save_rig
@@ -82,6 +83,11 @@ def renamed(name: str, new: str, folder: Path) -> Path:
 
     Raises Refused where there is none, or the name is taken, or was another rig's before.
     """
+    with exclusive(folder):
+        return _renamed(name, new, folder)
+
+
+def _renamed(name: str, new: str, folder: Path) -> Path:
     old_path, path = rig_file(name, folder), rig_path(new.strip(), folder)
     if not is_there(old_path):
         raise refuse("rig", f"no machine named {brief(name)} is saved: record a reading of it first.")
@@ -101,8 +107,9 @@ def renamed(name: str, new: str, folder: Path) -> Path:
 
 def added(name: str, folder: Path) -> Path:
     """A new rig of which nothing is known yet; raises Refused where there is one of that name."""
-    _refuse_taken(name, rig_path(name.strip(), folder), folder)
-    return save_rig(Rig(name=name.strip()), folder)
+    with exclusive(folder):
+        _refuse_taken(name, rig_path(name.strip(), folder), folder)
+        return save_rig(Rig(name=name.strip()), folder)
 
 
 def answers_to(rig: Rig, name: str, folder: Path) -> bool:

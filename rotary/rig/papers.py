@@ -7,6 +7,7 @@ from typing import Final
 
 from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
+from rotary.finishes import COATINGS
 from rotary.papers.model import Block, Keyed, Notes, Paper, Section, Sentences, Table
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import drawn
@@ -56,7 +57,9 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
 def _places(tape: Tape) -> tuple[Block, ...]:
     """A place to write for every value that is read, and how it is then typed."""
     asked = [name for name, value in tape.fields if "?" in value]
-    given = [f"{name.replace('_', ' ')} {value}" for name, value in tape.fields if "?" not in value]
+    given = [
+        f"{name.replace('_', ' ')} {COATINGS.get(value, value)}" for name, value in tape.fields if "?" not in value
+    ]
     heights = dict(tape.fields).get("heights", "")
     if asked == ["widths"]:
         # One width a height.

@@ -20,6 +20,7 @@ from rotary.rig.readings import (
     Heights,
     MotorTest,
     Pointer,
+    Reading,
     RigEntry,
     Stairs,
     TurnTick,
@@ -34,7 +35,7 @@ MOST_TURN_SHARE: Final = 0.05
 """A turn more than 5 % off is no creep: another number of steps, or less or more than a turn."""
 
 
-def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Any:
+def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
     """A reading from texts as typed, checked against sense; raises Refused with every fault, in a sentence each."""
     try:
         entry = RigEntry.model_validate({"reading": dict(data)}, context={"units": units})

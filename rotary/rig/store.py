@@ -1,6 +1,7 @@
 """A rig's file: plain TOML that a person can read, written whole or not at all, in the person's own folder."""
 
 import re
+from collections.abc import Callable
 from contextlib import suppress
 from datetime import datetime
 from functools import lru_cache
@@ -12,6 +13,7 @@ from rotary.errors import FileTrouble, RotaryError, brief, refuse
 from rotary.faults import model_from_texts
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
 from rotary.job import LEFT_OUT, headed_lines
+from rotary.lock import exclusive
 from rotary.model import Model
 from rotary.rig.record import LONGEST_NAME, Rig
 from rotary.shipped import data_folder
@@ -170,6 +172,17 @@ def save_rig(rig: Rig, folder: Path) -> Path:
         make_shared(folder)
     write_whole(path, text.encode("utf-8"), shared=True)
     return path
+
+
+def change_rig(name: str, folder: Path, change: Callable[[Rig], Rig]) -> tuple[Rig, Path]:
+    """The rig as changed, and its file.
+
+    It is read, changed and written while no other program changes one in the folder, so that none loses what the
+    other wrote. Raises Refused, FileTrouble.
+    """
+    with exclusive(folder):
+        rig = change(load_rig(name, folder))
+        return rig, save_rig(rig, folder)
 
 
 def rigs(folder: Path) -> list[Path]:

@@ -121,7 +121,8 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
 def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClean", note: str, profiles: Path) -> str:
     """Take a job that was run as it is planned now as a reading; what was saved. Raises Refused, FileTrouble.
 
-    Where the first slice `came` clean at another power than the plan's first, its pulses were so much stronger.
+    Where the first slice `came` clean at another power than the plan's first, its pulses were so much stronger. Coating
+    that was left without a count was left at the ladder's end: after the passes of its last rung, at that power.
     """
     from rotary.passes.learning.reading import Look, reading_of
     from rotary.passes.learning.reading_text import settings_text
@@ -130,11 +131,14 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClea
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
         raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used.")
-    if came.passes is None:
-        raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
+    rungs, count = made.removal.rungs, came.passes
     share = setting.power_share if came.power is None else came.power / 100
-    pulse_mj = setting.pulse_mj * share / setting.power_share
-    setting = setting.model_copy(update={"passes": came.passes, "power_share": share, "pulse_mj": pulse_mj})
+    if count is None and outcome == "covered" and rungs:
+        end = rungs[-1] if came.power is None else min(rungs, key=lambda rung: abs(rung.power_share - share))
+        count, share = end.passes, end.power_share
+    if count is None:
+        raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
+    setting = setting.at_power(share).model_copy(update={"passes": count})
     height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
     look = Look(outcome, date.today().isoformat(), source="job", note=note)
     new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))

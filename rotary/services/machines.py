@@ -86,12 +86,11 @@ def recorded(machine: "Rig", words: Sequence[str], folder: Path, note: str = "")
     """Save a reading, typed as its kind and NAME=VALUE words; what it shows. Raises Refused, FileTrouble."""
     from rotary.rig.readings import findings
     from rotary.rig.record import known, with_reading
-    from rotary.rig.store import save_rig
+    from rotary.rig.store import change_rig
     from rotary.rig.words import known_text, reading_from_words
 
     reading = reading_from_words(words, datetime.now().astimezone(), note)
-    after = with_reading(machine, reading)
-    path = save_rig(after, folder)
+    after, path = change_rig(machine.name, folder, lambda rig: with_reading(rig, reading))
     now = known(after, getattr(reading, "item", None), getattr(reading, "coating", None))
     lines: list[str] = []
     for finding in findings(reading):
@@ -106,24 +105,29 @@ def program_recorded(
     """The machine with what its marking program can do, and with laser, lens and eyewear of a job, saved where that
     changes it; and what is to be said of it. Raises Refused, FileTrouble."""
     from rotary.rig.equipment import equipment_of, program_with
-    from rotary.rig.store import save_rig
+    from rotary.rig.store import change_rig
 
-    after = machine.model_copy(update={"program": program_with(machine.program, texts)})
-    lines: list[str] = []
-    if job is not None:
-        after, lines = equipment_of(job, after, datetime.now().astimezone().replace(microsecond=0))
-    if after != machine:
-        lines.append(f"saved in {save_rig(after, folder)}")
-    return after, lines
+    at = datetime.now().astimezone().replace(microsecond=0)
+
+    def change(rig: "Rig") -> "tuple[Rig, list[str]]":
+        after = rig.model_copy(update={"program": program_with(rig.program, texts)})
+        return (after, []) if job is None else equipment_of(job, after, at)
+
+    after, lines = change(machine)
+    if after == machine:
+        return after, lines
+    after, path = change_rig(machine.name, folder, lambda rig: change(rig)[0])
+    return after, [*lines, f"saved in {path}"]
 
 
 def changed(machine: "Rig", what: str, folder: Path, note: str = "") -> list[str]:
     """Save that something was changed, so that readings are out of date; which they are."""
     from rotary.rig.quantities import QUANTITIES
     from rotary.rig.record import with_change
-    from rotary.rig.store import save_rig
+    from rotary.rig.store import change_rig
 
-    path = save_rig(with_change(machine, what, datetime.now().astimezone().replace(microsecond=0), note), folder)
+    at = datetime.now().astimezone().replace(microsecond=0)
+    _, path = change_rig(machine.name, folder, lambda rig: with_change(rig, what, at, note))
     stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
     return [f"Out of date, if they had been read: {', '.join(stale)}.", f"saved in {path}"]
 
@@ -131,11 +135,17 @@ def changed(machine: "Rig", what: str, folder: Path, note: str = "") -> list[str
 def ignored(machine: "Rig", number: int, folder: Path) -> list[str]:
     """Take a reading out by its number."""
     from rotary.rig.record import without_reading
-    from rotary.rig.store import save_rig
+    from rotary.rig.store import change_rig
 
-    after = without_reading(machine, number)
+    without_reading(machine, number)
     gone = machine.readings[number - 1]
-    return [f"ignored: {gone.kind} of {gone.at.date().isoformat()}", f"saved in {save_rig(after, folder)}"]
+
+    def change(rig: "Rig") -> "Rig":
+        # Another program may have taken one out, or put one in, since the list was read.
+        return without_reading(rig, rig.readings.index(gone) + 1) if gone in rig.readings else rig
+
+    _, path = change_rig(machine.name, folder, change)
+    return [f"ignored: {gone.kind} of {gone.at.date().isoformat()}", f"saved in {path}"]
 
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":
@@ -154,7 +164,7 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     from rotary.files import LARGEST_JOB_BYTES, bytes_of_file
     from rotary.rig.diagnosis import diagnosis, strip_result
     from rotary.rig.record import with_reading
-    from rotary.rig.store import save_rig
+    from rotary.rig.store import change_rig
     from rotary.rig.strip_reading import reading_from_form
     from rotary.services.planning import plan_for
 
@@ -168,7 +178,8 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     if shows.setting or not saves:
         return [*shows.sentences, "Nothing was saved."]
     result = strip_result(shows, at.job.item.name, at.drawn_with, datetime.now().astimezone().replace(microsecond=0))
-    return [*shows.sentences, f"saved in {save_rig(with_reading(at.machine, result), at.folder)}"]
+    _, path = change_rig(at.machine.name, at.folder, lambda rig: with_reading(rig, result))
+    return [*shows.sentences, f"saved in {path}"]
 
 
 def seam_tests(made: "Plan") -> "tuple[SeamTest, ...]":
@@ -217,9 +228,9 @@ def _recorded(data: Mapping[str, object], machine: str, folder: Path | None) -> 
     """The reading, written into the machine's file; raises Refused where it can't be."""
     from rotary.rig.record import with_reading
     from rotary.rig.sense import reading_from_data
-    from rotary.rig.store import load_rig, rig_folder, save_rig
+    from rotary.rig.store import change_rig, rig_folder
 
     reading: Reading = reading_from_data(data)
     place = folder or rig_folder()
-    save_rig(with_reading(load_rig(machine, place), reading), place)
+    change_rig(machine, place, lambda rig: with_reading(rig, reading))
     return reading

@@ -11,8 +11,8 @@ from pydantic import ValidationError
 from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, write_whole
+from rotary.lock import exclusive
 from rotary.passes.learning.depth import DepthReading
-from rotary.store.lock import exclusive
 
 FILE_NAME: Final = "depths.jsonl"
 """The file in the folder of profiles that every plan of bare metal goes by."""

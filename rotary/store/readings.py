@@ -15,10 +15,10 @@ from rotary.errors import FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, toml_tables, write_whole
 from rotary.job import Job
+from rotary.lock import exclusive
 from rotary.passes.learning.reading import NOT_READ, Outcome, Reading
 from rotary.safety import is_example
 from rotary.shipped import examples
-from rotary.store.lock import exclusive
 from rotary.toml import value_text
 
 FILE_NAME: Final = "readings.toml"

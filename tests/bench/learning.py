@@ -1,24 +1,29 @@
 """How often the ladder is right: at first guess, after one patch of nine cells, after two; are its chances honest?
 
-    python tests/bench/learning.py 40 1892 rows.pickle      truths, seed, a file for the rows
+    python tests/bench/learning.py 40 1892 rows.pickle 0 2    truths, seed, file for the rows; first, of how many
 
 Truths come from two models, neither of them the tool's (`truth.py`, `truth_skin.py`), in seven worlds. Right counts
-among those that some setting solves by the truth's own model, engraved among all that were given a plan. Rows are
-written as they come, so a run that is ended, or run again with more truths, keeps what is there.
+among those that some setting of the whole grid solves by the truth's own model, engraved among all that were given a
+plan, and among all. Rows are written as they come, so a run that is ended, or run again with more truths, keeps what is
+there. Two processors: first 0 and 1 of every 2, into a file each; with 0 truths the tables of all files are printed.
 """
 
 import pickle
 import sys
 from collections.abc import Callable, Iterator
 from datetime import date
+from functools import lru_cache
 from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
+import marking
 import numpy as np
 import truth as made_up
 import truth_skin
+from marking import SPOILT
 
+from rotary.actions.verdict import CLEAN_ENOUGH, MARKED_ENOUGH
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
 from rotary.errors import NoPlan
@@ -26,12 +31,12 @@ from rotary.examples import head_tables
 from rotary.head import Head, optics
 from rotary.item import Item, Station
 from rotary.job import Job
-from rotary.passes.learning.coating import learned
+from rotary.passes.learning.coating import after_readings, learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.layout import Patch, patch
 from rotary.passes.plan.grid import Grid, grid
-from rotary.passes.plan.removal import choice
-from rotary.passes.plan.setting import Choice, Setting
+from rotary.passes.plan.removal import planned
+from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed import finishing, setting_from
 from rotary.setup import setup
 from rotary.tolerances import Tolerances
@@ -42,7 +47,8 @@ DRAWS = 1000
 FOCUS_SD_MM = 0.25
 STAGES = ("first guess", "one patch", "two patches")
 KINDS = (made_up, truth_skin)
-SPOILT = ("cut", "tinted")
+MOST_PASSES = 28
+WRITTEN_EVERY = 20
 
 
 def item(light: bool) -> Item:
@@ -55,13 +61,15 @@ def item(light: bool) -> Item:
     )
 
 
+@lru_cache(maxsize=8)
 def tries(head: Head) -> list[Setting]:
-    """Settings over the whole of what the head can do, to see whether a truth is solvable at all."""
+    """Every setting of the grid at every pulse width, with half-way powers: is a truth solvable at all?"""
     beam, found = optics(head), []
     every = grid(head, beam)
-    some = np.linspace(0, len(every.hatch_mm) - 1, 120 // len(head.pulse_durations_ns)).astype(int)
     for ns in head.pulse_durations_ns:
-        found += [setting_from(every.take(np.array([at])), ns, 28, 5.0, head, beam) for at in some]
+        for at in range(len(every.hatch_mm)):
+            one = setting_from(every.take(np.array([at])), ns, MOST_PASSES, 5.0, head, beam)
+            found += [one.at_power(power) for power in (one.power_share, 1.145 * one.power_share) if power <= 1]
     return found
 
 
@@ -84,42 +92,46 @@ class Case:
         """How far the focus is off at one set-up."""
         return float(self.mixer.normal(0, FOCUS_SD_MM))
 
-    def slice(self) -> made_up.Marked:
+    def slice(self) -> marking.Marked:
         """A slice of the item, on a focus of its own."""
-        return made_up.job(self.real, self.beam, self.mixer, self.off(), self.model.Marked)
+        return marking.job(self.model, self.real, self.beam, self.mixer, self.off())
 
-    def looked(self, marked: made_up.Marked) -> str:
+    def cell(self, away_mm: float) -> marking.Marked:
+        """A cell of a patch on a flat scrap."""
+        return marking.cell(self.model, self.real, self.beam, self.mixer, away_mm)
+
+    def looked(self, marked: marking.Marked) -> str:
         """What a person sees; before tinted or cut is believed it is wiped and looked at again."""
-        seen = made_up.read(marked.outcome, self.mixer, self.wrong_share)
-        return made_up.read(marked.outcome, self.mixer, self.wrong_share) if seen in SPOILT else seen
+        seen = marking.read(marked.outcome, self.mixer, self.wrong_share)
+        return marking.read(marked.outcome, self.mixer, self.wrong_share) if seen in SPOILT else seen
 
     def solvable(self) -> bool:
-        """Whether any of many settings, stopped at the first clear look, is right on the item, the focus as set."""
-        middle = ((self.real.thick_um, 0.0, 1.0),)
-
-        def comes_clean(marked: made_up.Marked, setting: Setting) -> bool:
-            for _ in range(setting.passes):
-                marked.mark(setting)
-                if marked.outcome in ("clear", *SPOILT):
-                    break
-            return marked.outcome == "clear"
-
-        def fresh() -> np.random.Generator:
-            return np.random.default_rng(7)
-
-        # What does not come clean in the middle of a slice does so nowhere: a third of the work.
-        return any(
-            comes_clean(self.model.Marked(self.real, self.beam, middle, (6.0, 18.0), fresh()), setting)
-            and comes_clean(made_up.job(self.real, self.beam, fresh(), 0.0, self.model.Marked), setting)
-            for setting in tries(self.head)
-        )
+        """Whether any of all settings, stopped at the first clear look, is right on the item, the focus as set."""
+        every = tries(self.head)
+        return marking.any_comes_clean(self.model, self.real, self.beam, every, MOST_PASSES)
 
 
 def job_of(case: Case) -> Job:
-    return Job(item=case.thing, drive=Chuck(), head=case.head, artwork=ARTWORK, tolerances=TOLERANCES)
+    return job_on(case.head, case.light)
 
 
-def climbed(case: Case, marked: made_up.Marked, steps: list[Setting], last: Setting) -> int:
+def job_on(head: Head, light: bool) -> Job:
+    return Job(item=item(light), drive=Chuck(), head=head, artwork=ARTWORK, tolerances=TOLERANCES)
+
+
+@lru_cache(maxsize=8)
+def first_guess(head: Head, light: bool) -> Removal:
+    """The plan before any reading; all truths of a coating and a head share it."""
+    return planned(setup(job_on(head, light)), DRAWS)
+
+
+@lru_cache(maxsize=8)
+def first_patch(head: Head, light: bool) -> Patch:
+    """The patch before any reading."""
+    return patch(setup(job_on(head, light)), None, DRAWS, cells=9)
+
+
+def climbed(case: Case, marked: marking.Marked, steps: list[Setting], last: Setting) -> int:
     """A slice marked along a ladder: one pass, a look, the next; residue or clear: the last pass, a look. The number of
     passes at the end."""
     for count, step in enumerate(steps, 1):
@@ -145,7 +157,7 @@ def whole_item(case: Case, steps: list[Setting]) -> tuple[str, str]:
         return first.outcome, first.outcome
     rung = steps[count - 1]
     second = case.slice()
-    count = climbed(case, second, [rung] * 28, last)
+    count = climbed(case, second, [rung] * MOST_PASSES, last)
     if second.outcome != "clear":
         return "clear", second.outcome
     rest = case.slice()
@@ -155,7 +167,7 @@ def whole_item(case: Case, steps: list[Setting]) -> tuple[str, str]:
     return "clear", rest.outcome
 
 
-def ladder_of(plan: Choice) -> list[Setting]:
+def ladder_of(plan: Removal) -> list[Setting]:
     """The setting of each pass of a plan."""
     if plan.setting is None:
         return []
@@ -182,8 +194,8 @@ def best_of_grid(case: Case) -> Setting | None:
     for setting in [
         by_hand(case.head, share, speed, 3) for share in (0.2, 0.5, 0.8) for speed in (500.0, 1500.0, 4000.0)
     ]:
-        marked = made_up.cell(case.real, case.beam, case.mixer, away, case.model.Marked)
-        if made_up.read(made_up.after_all(marked, setting), case.mixer, case.wrong_share) == "clear":
+        marked = case.cell(away)
+        if marking.read(marking.after_all(marked, setting), case.mixer, case.wrong_share) == "clear":
             good.append(setting)
     return good[len(good) // 2] if good else None
 
@@ -193,12 +205,12 @@ def read_cells(case: Case, made: Patch, stage: int, before: int) -> list[Reading
     readings: list[Reading] = []
     away = case.off()
     for cell in made.cells:
-        marked, count = made_up.cell(case.real, case.beam, case.mixer, away, case.model.Marked), 0
+        marked, count = case.cell(away), 0
         for look in cell.looks:
             for _ in range(look - count):
                 marked.mark(cell.setting)
             count = look
-            wrote: Any = made_up.read(marked.outcome, case.mixer, case.wrong_share)
+            wrote: Any = marking.read(marked.outcome, case.mixer, case.wrong_share)
             number, name = before + len(readings) + 1, f"patch {stage + 1}"
             said = Look(wrote, f"2026-01-0{stage + 1}", number=number, patch=name, cell=cell.number)
             readings.append(reading_of(job_of(case), cell.setting.model_copy(update={"passes": look}), said))
@@ -221,101 +233,150 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
         "model": case.model.__name__,
         "first": [],
         "whole": [],
-        "stated": [],
+        "near": [],
         "said": [],
     }
     readings: list[Reading] = []
     for stage in range(patches + 1):
         after = learned(case.thing, case.head, readings, DRAWS)
-        plan = choice(setup(job_of(case)), DRAWS, after.draws if after else None)
+        plan = planned(setup(job_of(case)), DRAWS, after.draws) if after else first_guess(case.head, case.light)
         steps = ladder_of(plan)
         first, whole = whole_item(case, steps) if steps else ("no plan", "no plan")
         row["first"].append(first)
         row["whole"].append(whole)
-        row["stated"].append(plan.chance_with_looks)
-        row["said"].append((plan.chance_with_looks, plan.chance_unmarked))
+        near = after_readings(plan, after, case.thing, case.head).near_readings
+        row["near"].append(near)
+        row["said"].append((plan.chance_with_looks, plan.chance_left_coated, plan.chance_unmarked))
         if stage == patches:
             break
         try:
-            made = patch(setup(job_of(case)), after.draws if after else None, DRAWS, cells=9)
+            made = (
+                patch(setup(job_of(case)), after.draws, DRAWS, cells=9) if after else first_patch(case.head, case.light)
+            )
         except NoPlan:
             continue
         readings += read_cells(case, made, stage, len(readings))
     if not rivals:
         return row
     best = best_of_grid(case)
-    row["grid"] = "no plan" if best is None else made_up.after_all(case.slice(), best)
+    row["grid"] = "no plan" if best is None else marking.after_all(case.slice(), best)
     row["stepping"] = whole_item(case, stepping_up(case.head))[0]
-    row["solvable"] = case.solvable() or "clear" in (*row["first"], row["grid"], row["stepping"])
+    row["solvable"] = "clear" in (*row["first"], row["grid"], row["stepping"]) or case.solvable()
     return row
 
 
 def share(found: list[bool]) -> str:
-    """A share with its standard error."""
+    """A share with its 95 % interval (Wilson's score interval; formula from memory)."""
     if not found:
         return "-"
-    p = float(np.mean(found))
-    return f"{100 * p:.0f} ± {100 * np.sqrt(max(p * (1 - p), 1e-9) / len(found)):.0f} %"
+    low, high = interval(found)
+    return f"{100 * float(np.mean(found)):.0f} % ({100 * low:.0f} to {100 * high:.0f})"
+
+
+def interval(found: list[bool]) -> tuple[float, float]:
+    """Wilson's score interval of a share at 95 %.
+
+    By hand for 8 of 10: (0.8 + 0.192 ± 0.290) / 1.384 = 0.490 and 0.943.
+    """
+    n, p, z2 = len(found), float(np.mean(found)), 1.96**2
+    middle, half = p + z2 / (2 * n), float(np.sqrt(z2 * p * (1 - p) / n + z2**2 / (4 * n**2)))
+    return (middle - half) / (1 + z2 / n), (middle + half) / (1 + z2 / n)
 
 
 def report(rows: list[dict[str, Any]], seed: int) -> str:
-    """The tables for the docs."""
+    """The tables for the docs, each share with its 95 % interval."""
     fit = [row for row in rows if row["solvable"]]
     lines = [
         f"{date.today().isoformat()}, seed {seed}: {len(rows)} truths, {len(fit)} solvable.",
         "",
-        "| way | right of solvable | whole item | engraved of those given a plan | given a plan |",
-        "|---|---|---|---|---|",
+        "| way | right of solvable | whole item | engraved, of plans | engraved, of all | given a plan |",
+        "|---|---|---|---|---|---|",
     ]
 
     def line(name: str, first: Callable[[Any], str], whole: Callable[[Any], str] | None = None) -> None:
-        given = [row for row in rows if first(row) != "no plan"]
-        right = share([first(row) == "clear" for row in fit])
-        all_of_it = share([whole(row) == "clear" for row in fit]) if whole else "-"
-        marked = share([first(row) in SPOILT for row in given])
-        lines.append(f"| {name} | {right} | {all_of_it} | {marked} | {share([row in given for row in rows])} |")
+        given = [first(row) != "no plan" for row in rows]
+        marked = [first(row) in SPOILT for row in rows]
+        parts = (
+            share([first(row) == "clear" for row in fit]),
+            share([whole(row) == "clear" for row in fit]) if whole else "-",
+            share([spoilt for spoilt, plan in zip(marked, given, strict=True) if plan]),
+            share(marked),
+            f"{100 * np.mean(given):.0f} %",
+        )
+        lines.append(f"| {name} | {' | '.join(parts)} |")
 
     for at, name in enumerate(STAGES):
         line(f"the tool, {name}", lambda row, at=at: row["first"][at], lambda row, at=at: row["whole"][at])  # type: ignore[misc]
     line("blind 3 × 3 grid, then its best", lambda row: row["grid"])
     line("stepping up from 20 %", lambda row: row["stepping"])
-    for key, names in (("model", ("truth", "truth_skin")), ("world", made_up.WORLDS), ("light", (False, True))):
-        lines += ["", f"| {key} | {' | '.join(STAGES)} |", "|---|---|---|---|"]
-        for name in names:
-            some = [row for row in fit if row[key] == name]
-            lines.append(
-                f"| {name} | {' | '.join(share([r['first'][at] == 'clear' for r in some]) for at in range(3))} |"
-            )
+    light, heads = (("dark", False), ("light", True)), sorted({row["head"] for row in rows})
+    groups = (
+        ("model", "model", (("film with a Gaussian beam", "truth"), ("film and skin", "truth_skin"))),
+        ("world", "world", tuple((name, name) for name in made_up.WORLDS)),
+        ("coating", "light", light),
+        ("laser", "head", tuple((name, name) for name in heads)),
+    )
+    for title, key, names in groups:
+        lines += ["", f"| {title} | {' | '.join(STAGES)} |", "|---|---|---|---|"]
+        for name, value in names:
+            some = [row for row in fit if row[key] == value]
+            parts = (share([row["first"][at] == "clear" for row in some]) for at in range(len(STAGES)))
+            lines.append(f"| {name} | {' | '.join(parts)} |")
+    lines += ["", "| after | plans | ready | without scrap first | ready, clean | not ready, clean |"]
+    lines += ["|---|---|---|---|---|---|", *(readiness(rows, at) for at in range(len(STAGES)))]
     for at, name in enumerate(STAGES):
-        lines += ["", f"| clean stated, {name} | plans | of them clean |", "|---|---|---|", *reliability(rows, at)]
+        lines += ["", f"| {name}: chance | stated | plans | happened |", "|---|---|---|---|", *reliability(rows, at)]
     return "\n".join(lines)
 
 
+def readiness(rows: list[dict[str, Any]], at: int) -> str:
+    """How many plans rest on readings of their settings, how many of those need no scrap first, what came of them."""
+    given = [row for row in rows if row["first"][at] != "no plan"]
+    ready = [row for row in given if row["near"][at]]
+    sure = [row for row in ready if row["said"][at][0] >= CLEAN_ENOUGH and 1 - row["said"][at][2] <= MARKED_ENOUGH]
+    came = [
+        share([row["first"][at] == "clear" for row in given if bool(row["near"][at]) is side]) for side in (True, False)
+    ]
+    return f"| {STAGES[at]} | {len(given)} | {len(ready)} | {len(sure)} | {came[0]} | {came[1]} |"
+
+
 def reliability(rows: list[dict[str, Any]], at: int) -> Iterator[str]:
-    """Of plans given such a chance, how many were clean; all truths, solvable or not."""
-    pairs = [(row["stated"][at], row["first"][at] == "clear") for row in rows if row["first"][at] != "no plan"]
+    """Stated against happened, of all truths given a plan, solvable or not: clean in bins, each of the three in all."""
+    given = [row for row in rows if row["first"][at] != "no plan"]
+    came = [row["first"][at] for row in given]
+    clean = [row["said"][at][0] for row in given]
     for low, high in pairwise((0.0, 0.2, 0.4, 0.6, 0.8, 0.9, 1.01)):
-        some = [(chance, right) for chance, right in pairs if low <= chance < high]
+        some = [(chance, end == "clear") for chance, end in zip(clean, came, strict=True) if low <= chance < high]
         if some:
-            middle = np.mean([chance for chance, _ in some])
-            yield (
-                f"| {100 * low:.0f} to {100 * min(high, 1):.0f} % (mean {100 * middle:.0f}) | {len(some)} "
-                f"| {share([right for _, right in some])} |"
-            )
-    stated = [row["said"][at] for row in rows if row["first"][at] != "no plan"]
-    marked = [row["first"][at] in SPOILT for row in rows if row["first"][at] != "no plan"]
-    if stated:
-        mean = 100 * np.mean([1 - unmarked for _, unmarked in stated])
-        yield f"| marked, stated {mean:.0f} % | {len(marked)} | {share(marked)} |"
+            mean = 100 * np.mean([chance for chance, _ in some])
+            bin_ = f"clean, {100 * low:.0f} to {100 * min(high, 1):.0f} %"
+            yield f"| {bin_} | {mean:.0f} % | {len(some)} | {share([right for _, right in some])} |"
+    if given:
+        marked = [1 - row["said"][at][2] for row in given]
+        coated = [row["said"][at][1] for row in given]
+        rows_of = (
+            ("clean", clean, ("clear",)),
+            ("stays coated", coated, ("covered", "haze")),
+            ("marked", marked, SPOILT),
+        )
+        for name, chances, ends in rows_of:
+            happened = share([end in ends for end in came])
+            yield f"| {name}, all | {100 * np.mean(chances):.0f} % | {len(given)} | {happened} |"
 
 
 def main() -> None:
-    """Run as many truths as asked for, beyond those that the file has, and print the tables."""
-    count, seed, path = int(sys.argv[1]), int(sys.argv[2]), Path(sys.argv[3])
+    """Run as many truths as asked for, beyond those that the file has, or print the tables of several files."""
+    count, seed = int(sys.argv[1]), int(sys.argv[2])
+    if not count:
+        print(report([row for name in sys.argv[3:] for row in pickle.loads(Path(name).read_bytes())], seed))
+        return
+    path, first, step = Path(sys.argv[3]), *(int(text) for text in (*sys.argv[4:6], *("0", "1")[len(sys.argv[4:6]) :]))
     rows: list[dict[str, Any]] = pickle.loads(path.read_bytes()) if path.exists() else []
-    for number in range(len(rows), count):
+    for number in range(first, count, step)[len(rows) :]:
         rows.append(one_truth(number, seed))
-        path.write_bytes(pickle.dumps(rows))
+        if len(rows) % WRITTEN_EVERY == 0:
+            path.write_bytes(pickle.dumps(rows))
+    path.write_bytes(pickle.dumps(rows))
     print(report(rows, seed))
 
 

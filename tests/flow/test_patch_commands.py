@@ -5,6 +5,8 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
+from rotary.job import job_from_file
+from rotary.plan import plan
 from rotary.shipped import examples
 from rotary.store.readings import readings_in
 
@@ -202,3 +204,17 @@ def test_the_window_and_what_was_taught_are_drawn(tmp_path: Path, capsys: pytest
     code, _, err = ran(capsys, tmp_path, "patch", "list", "--window", str(window))
     assert code != 0
     assert "rotary patch list JOB" in err
+
+
+def test_coating_left_at_the_ladders_end_is_a_reading_of_its_last_rung(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """Without a count, all of the ladder left it: the last rung's power and passes are saved."""
+    code, out, _ = ran(capsys, tmp_path, "log", "add", JOB, "coating-left", "--teach", "--unlogged", *FEW)
+    assert code == 0, out
+    (reading,) = readings_in(tmp_path)
+    rung = plan(job_from_file(examples()[JOB]), 200).removal.rungs[-1]
+    assert (reading.outcome, reading.passes) == ("covered", rung.passes)
+    assert reading.power_share == pytest.approx(rung.power_share)
+    watts = reading.power_share * job_from_file(examples()[JOB]).head.rated_power_w
+    assert reading.energy_mj == pytest.approx(watts / reading.rate_khz)

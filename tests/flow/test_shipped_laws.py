@@ -28,6 +28,8 @@ def test_the_beam_at_the_surface_is_that_of_the_textbook(name: str) -> None:
     )
     lines = setting.scan_speed_mm_s * setting.hatch_mm
     assert setting.dose_j_mm2 == pytest.approx(power / lines)
+    pitch = setting.scan_speed_mm_s / setting.rate_khz / 1000
+    assert setting.overlaps == pytest.approx((1 - pitch / spot, 1 - setting.hatch_mm / spot), rel=2e-3)
     assert setting.pulses_per_place == pytest.approx(1e3 * setting.rate_khz / lines * math.pi * spot**2 / 8, rel=2e-3)
 
 

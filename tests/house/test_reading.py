@@ -31,7 +31,7 @@ ALLOWED: Final = {
     ("rotary/artwork/line_letters.py", "read_text"): "strokes that come with the tool",
     ("rotary/artwork/sets.py", "os.open"): "a folder, to lock it; nothing of it is read",
     ("rotary/cli/output.py", "os.open"): "the null device, when the output is closed",
-    ("rotary/store/lock.py", "os.open"): "the file of a lock, which stays empty",
+    ("rotary/lock.py", "os.open"): "the file of a lock, which stays empty",
     ("rotary/artwork/raster_read.py", "Image.open"): "is handed a file that was opened by the one place",
     ("rotary/papers/dots.py", "Image.open"): "dots in memory that were drawn a line before",
     ("rotary/sheet/dots_reread.py", "Image.open"): "is handed a file that was opened by the one place",

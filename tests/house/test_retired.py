@@ -89,6 +89,18 @@ def test_no_retired_phrase_is_read_on_a_page() -> None:
     assert {name: phrases for name, text in read.items() if (phrases := _RETIRED.findall(text))} == {}
 
 
+def test_no_retired_phrase_is_read_on_the_pages_that_lead() -> None:
+    """The first page, the tutorial and the how-to pages, but for what is typed or printed."""
+    pages = [
+        ROOT / "README.md",
+        *(page for name in ("how-to", "tutorial") for page in (ROOT / "docs" / name).glob("*.md")),
+    ]
+    assert len(pages) > 10
+    typed = re.compile(r"```.*?```|`[^`]*`|\]\([^)]*\)", re.S)
+    read = {page.name: _RETIRED.findall(typed.sub("", page.read_text("utf-8"))) for page in pages}
+    assert {name: phrases for name, phrases in read.items() if phrases} == {}
+
+
 def test_nothing_is_allowed_for_nothing() -> None:
     """What is no longer said is no longer excused."""
     for name, part in ALLOWED:

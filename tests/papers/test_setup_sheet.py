@@ -10,7 +10,7 @@ from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped, unu
 
 from rotary.papers.formats import document
 from rotary.papers.letters import printable
-from rotary.papers.model import FIRST_RULE, Keyed
+from rotary.papers.model import FIRST_RULE, Keyed, pictures_of
 from rotary.papers.pages import fit
 from rotary.papers.text import plain_lines, spoken, text_lines
 from rotary.plan import Plan
@@ -193,11 +193,19 @@ def test_every_caution_of_a_plan_stands_there_with_its_own_words(
     assert wanted == sorted(one.short for one in sheets[name].actions.cautions if one.value is None)
 
 
-def test_the_first_example_has_its_picture(sheets: dict[str, Sheet]) -> None:
-    """Beside what is mounted, in two columns, it costs so little that words of 9 points leave room for it on A4."""
-    _, size = fit(sheets["regatta-bottle"].make, "A4")
+@pytest.mark.parametrize("on", [pytest.param("A4"), pytest.param("Letter", marks=pytest.mark.slow)])
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=() if name == "regatta-bottle" else pytest.mark.slow) for name in examples()]
+)
+def test_every_example_has_its_picture(sheets: dict[str, Sheet], name: str, on: SheetName) -> None:
+    """Beside what is mounted, in two columns, it costs so little that words leave room for it, of 9 points on A4. It
+    shows how the item lies, and what it will look like, a drawing."""
+    paper, size = fit(sheets[name].make, on)
     assert size.picture_mm >= 20
-    assert size.words_pt >= 9
+    assert size.words_pt >= (9.0 if on == "A4" else 8.5)
+    (shown,) = pictures_of(paper)
+    assert shown.title.endswith("from the front")
+    assert "This is a drawing, not a photograph." in shown.says
 
 
 @pytest.mark.slow

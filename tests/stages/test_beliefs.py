@@ -6,9 +6,11 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
+from rotary.errors import Refused
+from rotary.job import job_from_file
 from rotary.passes.beliefs import draws as beliefs
-from rotary.passes.beliefs.draws import Belief, Coating, Metal, RefusedCoating, coatings, drawn, metals
-from rotary.shipped import reference
+from rotary.passes.beliefs.draws import Belief, Coating, Metal, RefusedCoating, coatings, drawn, metals, substances
+from rotary.shipped import examples, reference
 
 LIFTED = [name for name, coating in coatings().items() if isinstance(coating, Coating)]
 
@@ -119,3 +121,18 @@ def test_the_first_draws_are_a_fair_sample() -> None:
     few = drawn(metals()["stainless-304"], coating, None, None, False, 1000).first(72)
     assert few.weight.sum() == pytest.approx(1.0)
     assert np.median(few.metal_j_cm2) == pytest.approx(2.5, rel=0.35)
+
+
+@pytest.mark.parametrize(
+    ("said", "meant"),
+    [
+        ("ecoat", "e-coat"), ("Electro coat", "e-coat"), ("ceramic coating", "ceramic-filled-paint"),
+        ("PVD", "pvd-film"), ("titanium nitride", "pvd-film"), ("anodising", "anodised-film"),
+    ],
+)  # fmt: skip
+def test_a_coating_by_a_shops_word_leads_to_its_name(said: str, meant: str) -> None:
+    """What people call a coating is no name of it, but the refusal offers the one they mean, which is planned."""
+    item = job_from_file(examples()["regatta-bottle"]).item
+    with pytest.raises(Refused, match=f"did you mean {meant}"):
+        substances(item.model_copy(update={"coating": said}))
+    assert isinstance(substances(item.model_copy(update={"coating": meant}))[1], Coating)

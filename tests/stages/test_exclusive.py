@@ -2,13 +2,18 @@
 
 import subprocess
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
+from threading import Thread
 
 import pytest
 
+from rotary import lock as locking
 from rotary.errors import FileTrouble
-from rotary.store import lock as locking
-from rotary.store.lock import exclusive
+from rotary.lock import exclusive
+from rotary.rig.record import Rig, with_reading
+from rotary.rig.store import change_rig, load_rig
+from rotary.rig.words import reading_from_words
 from rotary.store.readings import add_readings, readings_in, strike
 from tests.patience import until
 from tests.stages.test_learning import by_fluence, read
@@ -83,7 +88,27 @@ def test_a_writer_that_never_ends_is_told_and_one_that_died_is_no_hindrance(
     with exclusive(tmp_path), pytest.raises(FileTrouble, match="another program"):
         strike(1, tmp_path)
     assert not readings_in(tmp_path)[0].struck
-    died = "import sys, os\nfrom pathlib import Path\nfrom rotary.store.lock import exclusive\n"
+    died = "import sys, os\nfrom pathlib import Path\nfrom rotary.lock import exclusive\n"
     died += "with exclusive(Path(sys.argv[1])):\n    os._exit(3)\n"
     assert subprocess.run([sys.executable, "-c", died, str(tmp_path)], check=False).returncode == 3
     assert strike(1, tmp_path).struck
+
+
+def test_two_programs_that_record_at_one_machine_at_once_lose_no_reading(tmp_path: Path) -> None:
+    """While one changes a machine's file the other waits, and then adds to what the first one wrote."""
+    field = "axis=x drawn=140mm measured=139.6mm"
+
+    def with_one(rig: Rig, hour: int) -> Rig:
+        at = datetime(2026, 5, 1, hour, tzinfo=UTC)
+        return with_reading(rig, reading_from_words(["field", *field.split()], at, ""))
+
+    other = Thread(target=change_rig, args=("bench", tmp_path, lambda rig: with_one(rig, 2)))
+
+    def first(rig: Rig) -> Rig:
+        other.start()
+        other.join(0.3)
+        return with_one(rig, 1)
+
+    change_rig("bench", tmp_path, first)
+    other.join()
+    assert [reading.at.hour for reading in load_rig("bench", tmp_path).readings] == [1, 2]

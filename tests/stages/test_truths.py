@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
-SEED = 4074
-SOLVABLE = (0, 2, 3, 8, 10, 18, 19, 23, 24, 25, 26, 30, 32, 35, 36, 37, 40, 41, 42, 45, 46, 48, 49)
+SEED = 1194
+SOLVABLE = (0, 3, 6, 7, 10, 12, 16, 18, 19, 23, 24, 26, 27, 29, 32, 35, 40, 42, 43, 45, 48, 49)
 """Those of the first fifty truths that some setting or ladder solves, as the bench finds out."""
 UNLUCKY = 0.01
 """So seldom would as few come out right by luck alone, were the page's share the true one."""
@@ -31,6 +31,7 @@ def module(name: str) -> ModuleType:
 
 @pytest.fixture(scope="module")
 def bench() -> ModuleType:
+    module("marking")
     module("truth")
     module("truth_skin")
     return module("learning")
@@ -40,7 +41,7 @@ def promised(row: str) -> float:
     """The share that the page promises of all solvable truths."""
     page = (ROOT / "docs" / "contributors" / "benches.md").read_text("utf-8")
     assert f"seed {SEED}:" in page
-    found = re.search(rf"^\| {re.escape(row)} \| (\d+) ± \d+ % \|", page, re.MULTILINE)
+    found = re.search(rf"^\| {re.escape(row)} \| (\d+) % \(", page, re.MULTILINE)
     assert found is not None, row
     return int(found[1]) / 100
 

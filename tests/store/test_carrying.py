@@ -170,7 +170,7 @@ def test_what_is_no_export_is_told(tmp_path: Path, raw: bytes) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=80, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=30, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_damage_to_the_file_ends_in_a_traceback(sent: Path, tmp_path: Path, data: st.DataObject) -> None:
     """Bytes flipped or lost anywhere: refused in words, or read with what is damaged left out."""

@@ -218,7 +218,7 @@ def test_a_change_by_hand_or_by_damage_is_seen(full: Profile) -> None:
 
 
 @pytest.mark.slow
-@settings(max_examples=150, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=50, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_no_damage_ends_in_a_traceback(full: Profile, data: st.DataObject) -> None:
     """Bytes lost, doubled or flipped anywhere: the file opens, or is refused in words, or is told to be changed."""

@@ -20,10 +20,12 @@ from tui.drawings.end_view import _axis_over_rollers_mm
 from tui.drawings.figures import large, large_width
 from tui.drawings.heat import heat
 from tui.drawings.outline import radius_at
-from tui.drawings.pictures import PICTURES
+from tui.drawings.pictures import PICTURES, tabs
 from tui.drawings.pictures import picture as draw
 from tui.drawings.unrolled import around_mm, unrolled
+from tui.form.desk_lines import desk_keys
 from tui.planner.repeating import quick_actions
+from tui.widgets.bar import key_line
 from tui.widgets.inked import INKS
 
 PROFILES = sorted((Path(__file__).resolve().parents[2] / "profiles").glob("*.toml"))
@@ -215,3 +217,15 @@ def test_the_warning_stays_where_it_takes_two_lines(any_plan: Plan) -> None:
     done = quick_actions(any_plan, None, "in")
     text = " ".join(plain(action_lines(done, "in", 24, 8, True, True)).split())
     assert all(number_of(row, 0, "in").leave in text for row in done.type)
+
+
+def test_keys_that_lead_out_and_whole_names_stay_however_narrow_it_is() -> None:
+    """Leave, print and saved are never left out of the keys, and no name of a picture or a page is cut."""
+    for width in range(34, 240):
+        keys = plain([key_line(desk_keys("numbers"), width)])
+        assert len(keys) <= width
+        assert all(key in keys for key in ("^Q leave", "^K print", "^O saved"))
+        for shown in range(len(PICTURES)):
+            line = plain([tabs(shown, width)]).strip()
+            assert len(line) <= width
+            assert set(re.findall(r"[a-z]{2,}", line.partition("(")[0])) <= {*PICTURES}

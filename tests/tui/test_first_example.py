@@ -15,9 +15,9 @@ from tui.app import example
 async def test_it_is_ready_says_example_first_and_writes_its_file_at_the_first_key(
     desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Nothing is missing, the verdict begins with EXAMPLE, F5 writes what the panel names."""
+    """Nothing is missing, the verdict begins with EXAMPLE, its step is in sight, F5 writes what the panel names."""
     monkeypatch.chdir(tmp_path)
-    async with desk(80, 24, example()) as person:
+    async with desk(60, 20, example()) as person:
         assert "EXAMPLE, NOT YOUR MACHINE. READY." in person.screen()
         await person.see("Write heron-oars-first.svg")
         await person.press("f5")

@@ -7,7 +7,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 from types import SimpleNamespace
-from typing import Any, Final
+from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2, moved
 from rotary.errors import Fault, Refused, brief, refuse
@@ -270,7 +270,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     return SimpleNamespace(kind="reading", folder=errand.more[1], says=says, lines=())
 
 
-def _struck(number: Any, folder: Path) -> SimpleNamespace:
+def _struck(number: object, folder: Path) -> SimpleNamespace:
     plain = _number(number)
     if not isinstance(plain, int):
         raise refuse("strike", "is no number of a reading; write for example 3")
@@ -330,6 +330,6 @@ def _digits(asked: JobTables) -> int:
     return digits
 
 
-def _number(text: Any) -> Any:
+def _number(text: object) -> int | str:
     plain = str(text).strip()
     return int(plain) if plain.isdecimal() and len(plain) < 8 else plain

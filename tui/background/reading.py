@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Fault, FileTrouble, Refused, brief
 from rotary.services.artwork import ink_for
@@ -56,7 +56,7 @@ def _missing(path: Path) -> str:
     return f"there is no {shown}; Ctrl+E looks for the drawing, or clear the field"
 
 
-_kept: dict[Any, "Drawing"] = {}
+_kept: dict[tuple[object, ...], "Drawing"] = {}
 
 
 def reader(tell: Tell) -> Callable[[Path, "DrawingReading"], "Drawing"]:

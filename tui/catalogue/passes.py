@@ -42,6 +42,13 @@ _PASSES_FIELDS: Final = fields_of(
         "um",
         rare=True,
     ),
+    Field(
+        "polish",
+        "polished off",
+        "Sanding or polishing takes so much off. The depth above is what is left after it.",
+        "um",
+        rare=True,
+    ),
 )
 
 PASSES: Final = Group("passes", "Fixed settings", _PASSES_FIELDS)

@@ -1,7 +1,7 @@
 """What a person does for a job, in the order of the work: import, turning, laser, by hand; numbered where typed."""
 
 from collections.abc import Iterable, Sequence
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from rotary.sentences.short_rows import short_run, short_text
 from tui.drawings.canvas import Line, Run, cells, fitted
@@ -140,7 +140,7 @@ def _run_together(numbers: list[Number], width: int, ink: str) -> list[Line]:
     return lines
 
 
-def to_import(actions: Any) -> "Sequence[ActionRow]":
+def to_import(actions: "Actions") -> "Sequence[ActionRow]":
     """The rows under the one key that is a word of the language."""
     rows: Sequence[ActionRow] = getattr(actions, "import")
     return rows

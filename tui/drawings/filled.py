@@ -2,7 +2,6 @@
 
 from collections.abc import Callable, Sequence
 from math import isfinite
-from typing import Any
 
 from tui.drawings.canvas import Canvas
 
@@ -63,6 +62,6 @@ def fill_tones(canvas: Canvas, tones: Sequence[Sequence[int]], size: tuple[int, 
                     rows[y + dy][x + dx] += off * share
 
 
-def _tone(tones: Sequence[Sequence[Any]], x: int, y: int, wide: int, high: int) -> float:
+def _tone(tones: Sequence[Sequence[float]], x: int, y: int, wide: int, high: int) -> float:
     row = tones[min(y * len(tones) // high, len(tones) - 1)]
     return float(row[min(x * len(row) // wide, len(row) - 1)])

@@ -1,6 +1,7 @@
 """What a written file will do, as simulated: a slice sheet beside plain columns, joint by joint."""
 
-from typing import TYPE_CHECKING, Any, Final
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Final, Protocol
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed
 from tui.drawings.shown import NOTHING, Shown, what_is_off
@@ -9,6 +10,35 @@ from tui.drawings.words import fine, length, wrapped
 if TYPE_CHECKING:
     from rotary.plan import Plan
 
+
+class Way(Protocol):
+    """What one way of dividing the artwork comes to; nothing but why, where there is `trouble`.
+
+    `joints` are its seams: number, the narrowest and the widest of its places [mm].
+    """
+
+    method: str
+    trouble: str
+    says: Sequence[str]
+    columns: int
+    joints: Sequence[tuple[int, float, float]]
+    lost: float
+    missed: float
+    placement_mm: float | None
+    placement_95_mm: float
+    open_mm: float
+    double_mm: float
+    joint_95_mm: float
+
+
+class Ways(Protocol):
+    """Both ways, and which of them the plan takes."""
+
+    ways: Sequence[Way]
+    taken: str
+    accepted_mm: float
+
+
 NAMES = {"sheet": "sliced file", "plain": "flat file"}
 
 
@@ -16,7 +46,7 @@ def forecast(
     _plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
 ) -> list[Line]:
     """The forecast as lines of characters; of an older state in grey, with a line that says so."""
-    lines = what_is_off("forecast", found, width)
+    lines = what_is_off("simulation", found, width)
     if found.value is None:
         return lines
     value = found.value
@@ -34,7 +64,7 @@ def forecast(
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
-def _says(way: Any, width: int) -> list[Line]:
+def _says(way: "Way", width: int) -> list[Line]:
     if way.trouble:
         return []
     lines: list[Line] = [[Run(f" {NAMES[way.method]}", "strong")]]
@@ -43,7 +73,7 @@ def _says(way: Any, width: int) -> list[Line]:
     return lines
 
 
-def _table(value: Any, system: str, width: int) -> list[Line]:
+def _table(value: "Ways", system: str, width: int) -> list[Line]:
     name = min(34, max(width - 34, 12))
     heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>17}" for way in value.ways)
     lines: list[Line] = [[Run(fitted(f" {'< is what the plan takes':<{name}}{heads}", width), "muted")]]
@@ -66,7 +96,7 @@ _LABELS: Final = (
 )  # fmt: skip
 
 
-def _figure(label: str, way: Any, accepted_mm: float, system: str) -> tuple[str, bool]:
+def _figure(label: str, way: "Way", accepted_mm: float, system: str) -> tuple[str, bool]:
     """A figure of the table, and whether it is more than is accepted; rounding makes none of them so."""
     most = accepted_mm * 1.01
     lost = way.lost + way.missed
@@ -84,7 +114,7 @@ def _or_none(mm: float | None, system: str) -> str:
     return "not known" if mm is None else fine(mm, system)
 
 
-def _charts(value: Any, system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
+def _charts(value: "Ways", system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
     """Joint by joint: how far open upwards, how far doubled downwards, the accepted dashed; one scale for both."""
     ways = [way for way in value.ways if not way.trouble and way.joints]
     if not ways:
@@ -110,7 +140,7 @@ def _charts(value: Any, system: str, width: int, height: int, ascii_only: bool) 
 
 
 def _chart(
-    way: Any, reach: float, accepted_mm: float, system: str, width: int, height: int, ascii_only: bool
+    way: "Way", reach: float, accepted_mm: float, system: str, width: int, height: int, ascii_only: bool
 ) -> list[Line]:
     canvas = Canvas(width, height, ascii_only)
     left = 9

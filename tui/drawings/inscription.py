@@ -1,11 +1,61 @@
 """An inscription in lines: how large, how it closes, how deep, whether it can be read; and a picture as it lies."""
 
+from collections.abc import Mapping, Sequence
 from math import degrees, tau
-from typing import Any
+from typing import TYPE_CHECKING, Protocol
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted
 from tui.drawings.filled import fill_rings
 from tui.drawings.words import clock, count, fine, length, wrapped
+
+if TYPE_CHECKING:
+    from rotary.inscription.models import Inscription
+    from rotary.passes.learning.depth import DepthAnswer
+    from tui.background.outlines import Outline
+
+
+class Room(Protocol):
+    """The bounds of the picture [mm]: once round and across, or a flat, or the rim and the bore."""
+
+    turn_mm: float
+    wide_mm: float
+    high_mm: float
+    rim_mm: float
+    bore_mm: float
+    closes: bool
+    item: str
+
+
+class DepthShown(Protocol):
+    """Passes for the wanted depth, and what was measured; why there are none, where nothing was found."""
+
+    found: "DepthAnswer | None"
+    says: str
+    warmth: Mapping[str, float] | None
+    time_s: float
+    notes: Sequence[str]
+    kept: Sequence[tuple[str, bool]]
+
+
+class Lying(Protocol):
+    """Words as they lie; where something is turned, `borders_mm` is where slices meet, from the front."""
+
+    around: str
+    facts: "Inscription"
+    inks: "Sequence[Outline]"
+    room: Room
+    borders_mm: Sequence[float]
+
+
+class WordsShown(Lying, Protocol):
+    """The same with what slices and depth come to."""
+
+    trouble: str
+    slices: int
+    slice_mm: float
+    index_rad: float
+    depth: DepthShown
+
 
 WHERE = {
     "ring": "once round the barrel",
@@ -22,7 +72,7 @@ GOVERNS = {
 SEEN_DEG = 60.0
 
 
-def gist(shown: Any, system: str) -> str:
+def gist(shown: "WordsShown", system: str) -> str:
     """The whole answer in one line."""
     facts = shown.facts
     parts = [f"letters {length(facts.letter_height_mm, system)}"]
@@ -40,12 +90,12 @@ def gist(shown: Any, system: str) -> str:
     return ", ".join(parts)
 
 
-def answer_lines(shown: Any, system: str, width: int) -> list[Line]:
+def answer_lines(shown: "WordsShown", system: str, width: int) -> list[Line]:
     """Everything there is to say, the numbers first."""
     return [*_size(shown, system, width), *_read(shown, width), [], *_depth(shown.depth, system, width)]
 
 
-def _size(shown: Any, system: str, width: int) -> list[Line]:
+def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
     facts = shown.facts
     lines: list[Line] = [
         _row("letters", length(facts.letter_height_mm, system), f"high: {GOVERNS[facts.governs]}", width)
@@ -90,7 +140,7 @@ def _row(name: str, value: str, says: str, width: int) -> Line:
     ]
 
 
-def _read(shown: Any, width: int) -> list[Line]:
+def _read(shown: "WordsShown", width: int) -> list[Line]:
     """What fails first, then what is advised; what passes in one line."""
     lines: list[Line] = []
     checks = shown.facts.checks
@@ -103,7 +153,7 @@ def _read(shown: Any, width: int) -> list[Line]:
     return lines
 
 
-def _depth(depth: Any, system: str, width: int) -> list[Line]:
+def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
     found = depth.found
     if found is None:
         return wrapped(f"Depth: {depth.says}.", width - 1, "muted", " ")
@@ -142,7 +192,7 @@ def _fine(mm: float, system: str) -> str:
 # -- the picture
 
 
-def rows_wanted(shown: Any, width: int, most: int) -> int:
+def rows_wanted(shown: "Lying", width: int, most: int) -> int:
     """How many rows of so many columns the picture fills, its words among them; no more than `most`."""
     room = shown.room
     if shown.around == "end":
@@ -156,14 +206,14 @@ def rows_wanted(shown: Any, width: int, most: int) -> int:
     return max(min(int(scale * (_tall_mm(shown) if shown.around != "flats" else room.high_mm) / 4) + 5, most), 4)
 
 
-def _tall_mm(shown: Any) -> float:
+def _tall_mm(shown: "Lying") -> float:
     """How much of the wall's height is drawn: all of it, or of a long one what is round the words."""
     heights = [y for rings in shown.inks for ring in rings for _, y in ring] or [0.0]
     around = 1.8 * (max(heights) - min(heights))
     return min(shown.room.high_mm, around) if around > 0 else float(shown.room.high_mm)
 
 
-def picture(shown: Any, system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
+def picture(shown: "Lying", system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
     """The inscription as it lies: the wall laid flat, the flats beside each other, or the end face."""
     if width < 12 or height < 3:
         return []
@@ -177,7 +227,7 @@ def picture(shown: Any, system: str, width: int, height: int, ascii_only: bool) 
     return [[Run(fitted(f" {says}", width), "muted")], *canvas.lines()]
 
 
-def _wall(canvas: Canvas, shown: Any, system: str) -> str:
+def _wall(canvas: Canvas, shown: "Lying", system: str) -> str:
     """The wall laid flat, the front in its middle; a ring over the whole turn, else what is round the words."""
     room, rings = shown.room, shown.inks[0] if shown.inks else ()
     wide, high = canvas.dots
@@ -220,7 +270,7 @@ def _wall(canvas: Canvas, shown: Any, system: str) -> str:
     return f"the wall round the words, {length(span, system)} of {length(turn, system)} once round; ticks: slices"
 
 
-def _flats(canvas: Canvas, shown: Any, system: str) -> str:
+def _flats(canvas: Canvas, shown: "Lying", system: str) -> str:
     room, wide, high = shown.room, *canvas.dots
     many = max(len(shown.inks), 1)
     scale = min((wide - 2) / (many * room.wide_mm * 1.1), (high - 2) / room.high_mm)
@@ -234,7 +284,7 @@ def _flats(canvas: Canvas, shown: Any, system: str) -> str:
     return f"{count(many, 'flat')} with words, room {size} each without the margins"
 
 
-def _end(canvas: Canvas, shown: Any, system: str) -> str:
+def _end(canvas: Canvas, shown: "Lying", system: str) -> str:
     room, wide, high = shown.room, *canvas.dots
     scale = (min(wide, high) / 2 - 1) / room.rim_mm
     x0, y0 = wide / 2, high / 2

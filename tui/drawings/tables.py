@@ -103,9 +103,9 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
         lines += wrapped(text, width - 1, "warn", " ? ")
     for limit in plan.split.limits:
         widest = "sets no bound" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
-        text = says.limits[limit.id]
+        told = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
-        lines += wrapped(f"{text.name}: {widest}. {sentence(text.why)} What helps: {text.relax}.", width - 1, ink, mark)
+        lines += wrapped(f"{told.name}: {widest}. {sentence(told.why)} What helps: {told.relax}.", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *says.split):

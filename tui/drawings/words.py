@@ -1,12 +1,13 @@
 """Values as the pictures write them."""
 
 import textwrap
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from tui.drawings.canvas import Line, Run, cells, cut
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
+    from rotary.sentences.plan import PlanSentences
 
 
 def length(mm: float, system: str, signed: bool = False) -> str:
@@ -82,10 +83,11 @@ def _wrapped_wide(text: str, room: int) -> list[str]:
     return [*lines, line] if line else lines
 
 
-def sentences(plan: "Plan") -> Any:
+def sentences(plan: "Plan") -> "PlanSentences":
     """What a plan says; it comes with it from the core, and is made here where it did not."""
-    if hasattr(plan, "sentences"):
-        return plan.sentences
+    if (ready := getattr(plan, "sentences", None)) is not None:
+        said: PlanSentences = ready
+        return said
     from rotary.sentences.plan import plan_in_words
 
     return plan_in_words(plan).sentences

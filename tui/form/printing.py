@@ -2,7 +2,8 @@
 
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Any, Final, TypeVar
+from types import SimpleNamespace
+from typing import Final, TypeVar
 
 from rotary.services.papers import ENDINGS_OF, TITLES, PaperName, usual_name
 from tui.widgets.editor import Editor
@@ -97,6 +98,6 @@ def _next(options: tuple[N, ...], now: N, by: int) -> N:
     return options[(options.index(now) + by) % len(options)]
 
 
-def told(answer: Any) -> tuple[str, ...]:
+def told(answer: SimpleNamespace) -> tuple[str, ...]:
     """What was written and where, then what is to be said of it."""
     return (*(f"Written: {path}" for path in answer.paths), *answer.says)

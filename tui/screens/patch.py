@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar, Final, Literal
+from typing import TYPE_CHECKING, ClassVar, Final, Literal
 
 from textual import events
 from textual.binding import Binding
@@ -122,7 +122,7 @@ class Patch(Halves[None]):
 
     # -- work apart from the screen
 
-    def _do(self, work: Callable[[], Any], says: str) -> None:
+    def _do(self, work: Callable[[], object], says: str) -> None:
         """Do something, then look again, in a thread; what is refused becomes a sentence on the screen."""
         self.working = says
         self._refresh()

@@ -2,7 +2,7 @@
 and which machine the job goes by; one page at a time, each a form and its answer."""
 
 from collections.abc import Callable
-from typing import Any, ClassVar, NamedTuple
+from typing import ClassVar, NamedTuple
 
 from textual.app import ComposeResult
 from textual.binding import Binding
@@ -60,7 +60,7 @@ class RigScreen(FormScreen[Left]):
         self.bench: Bench | None = None
         self.answer = Told(())
         self.said, self.working = "", "reading the machine"
-        self._asked: tuple[Any, ...] | None = None
+        self._asked: tuple[object, ...] | None = None
         self._busy = False
         self._kept: dict[int, int] = {}
 
@@ -186,7 +186,7 @@ class RigScreen(FormScreen[Left]):
         reader = self._reader()
         self._apart(lambda: (wanted, told_or_said(page, bench, reader)), self._answered, "answer", only=False)
 
-    def _answered(self, found: tuple[tuple[Any, ...], Told]) -> None:
+    def _answered(self, found: tuple[tuple[object, ...], Told]) -> None:
         self._busy, (wanted, answer) = False, found
         if wanted[0] == self.page:
             self.answer = answer

@@ -1,7 +1,7 @@
 """Levelling, focusing and the pointer on the screen: live answers to heights, line widths and offsets."""
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
 from tui.form.fields import Tables
@@ -22,6 +22,7 @@ from tui.screens.rig_pages import (
 )
 
 if TYPE_CHECKING:
+    from rotary.rig.readings import Reading
     from rotary.rig.record import KnownRig
 
 
@@ -32,7 +33,7 @@ class ReadingPage(Page):
     wanted = ""
     """What has to be typed first."""
 
-    def reading(self, bench: Bench, reader: Reader) -> Any:
+    def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The reading that the fields make; None where there is none yet."""
         raise NotImplementedError
 
@@ -111,7 +112,7 @@ class LevelPage(ReadingPage):
         low, high, far, u, over = (float(value) for value in values if value is not None)
         return low, high, far, u, over
 
-    def reading(self, bench: Bench, reader: Reader) -> Any:
+    def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The heights, for this item."""
         from rotary.rig.sense import reading_from_data
 
@@ -172,7 +173,7 @@ class FocusPage(ReadingPage):
         rows.append(Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)))
         return rows
 
-    def _reading(self, bench: Bench, reader: Reader) -> tuple[int, Any]:
+    def _reading(self, bench: Bench, reader: Reader) -> "tuple[int, Reading | None]":
         """How many stairs have both; the reading where it makes sense."""
         from rotary.rig.sense import reading_from_data
 
@@ -226,7 +227,7 @@ class FocusPage(ReadingPage):
             lines.append(("muted", "The last line reckons with what is saved in this machine already."))
         return Told(tuple(lines), reader.faults, True)
 
-    def reading(self, bench: Bench, reader: Reader) -> Any:
+    def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The stairs."""
         return self._reading(bench, reader)[1]
 
@@ -274,7 +275,7 @@ class PointerPage(ReadingPage):
             Row("folder", (Cell("folder", "Where F5 writes the drawing.", None, (), "tapes", 30),)),
         ]
 
-    def reading(self, bench: Bench, reader: Reader) -> Any:  # noqa: ARG002
+    def reading(self, bench: Bench, reader: Reader) -> "Reading | None":  # noqa: ARG002
         """The offsets at one height or two."""
         from rotary.rig.sense import reading_from_data
 

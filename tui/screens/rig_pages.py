@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary import units
 from rotary.errors import Refused, RotaryError, brief, refuse
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.plan import Plan
     from rotary.rig.correct import Correction
+    from rotary.rig.readings import Reading
     from rotary.rig.record import KnownRig, Rig
 
 NO_PLAN: Final = "The job on the screen can't be planned yet: put it right there first."
@@ -151,13 +152,12 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
         return Told((("bad", says),), reader.faults)
 
 
-def keep_reading(bench: Bench, reading: Any) -> str:
+def keep_reading(bench: Bench, reading: "Reading") -> str:
     """Put a reading into the rig's file as it stands now."""
     from rotary.rig.record import with_reading
-    from rotary.rig.store import load_rig, save_rig
+    from rotary.rig.store import change_rig
 
-    rig = with_reading(load_rig(bench.rig.name, bench.folder), reading)
-    save_rig(rig, bench.folder)
+    rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_reading(rig, reading))
     return f"saved in the machine {rig.name}, {readings_text(len(rig.readings))}"
 
 

@@ -73,13 +73,15 @@ class ProgramPage(Page):
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Put it into the machine's file as it stands now."""
         from rotary.errors import refuse
-        from rotary.rig.store import load_rig, save_rig
+        from rotary.rig.store import change_rig
 
-        before = load_rig(bench.rig.name, bench.folder)
-        after = _after(bench, before, reader)
-        if after == before:
-            raise refuse("program", "there is nothing to save yet: change an answer or a name.")
-        save_rig(after, bench.folder)
+        def change(before: "Rig") -> "Rig":
+            after = _after(bench, before, reader)
+            if after == before:
+                raise refuse("program", "there is nothing to save yet: change an answer or a name.")
+            return after
+
+        after, _ = change_rig(bench.rig.name, bench.folder, change)
         return f"saved in the machine {after.name}"
 
     def done_with(self, bench: Bench) -> tuple[str, ...]:

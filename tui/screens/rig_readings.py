@@ -1,7 +1,7 @@
 """The first page of the machine's screen: what is known, what matters, and every test's reading as a form."""
 
-from collections.abc import Iterator, Mapping
-from typing import TYPE_CHECKING, Any, Final, NamedTuple
+from collections.abc import Callable, Iterator, Mapping
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import Refused, refuse
 from rotary.papers.sizes import Sizes
@@ -25,6 +25,7 @@ from tui.screens.rig_pages import (
 )
 
 if TYPE_CHECKING:
+    from rotary.rig.readings import Reading
     from rotary.rig.record import Rig
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
@@ -240,7 +241,7 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
     return {name: value for name, value in reversed(drawn.fields if drawn is not None else ()) if "?" not in value}
 
 
-def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
+def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None":
     """The reading, or None where something is still to be typed or wrong; that is told at its field."""
     from rotary.rig.sense import reading_from_data
 
@@ -264,7 +265,7 @@ def _reading(bench: Bench, test: MachineTest, reader: Reader) -> Any:
         return None
 
 
-def _typed(value: Value, stands: str, reader: Reader) -> Any:
+def _typed(value: Value, stands: str, reader: Reader) -> str | list[str]:
     """What stands in the fields of a value: several numbers as a list, a length exactly, else a word."""
     if value.many > 1:
         texts = [reader.text(key) for key in _keys(value)]
@@ -308,10 +309,9 @@ def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
     return matters_lines(matters(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
 
 
-def _saved(bench: Bench, change: "Any", says: str) -> str:
+def _saved(bench: Bench, change: "Callable[[Rig], Rig]", says: str) -> str:
     """Change the machine's file as it stands now."""
-    from rotary.rig.store import load_rig, save_rig
+    from rotary.rig.store import change_rig
 
-    rig: Rig = change(load_rig(bench.rig.name, bench.folder))
-    save_rig(rig, bench.folder)
+    change_rig(bench.rig.name, bench.folder, change)
     return says

@@ -95,11 +95,10 @@ class ResumePage(Page):
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
         from rotary.rig.record import with_change
-        from rotary.rig.store import load_rig, save_rig
+        from rotary.rig.store import change_rig
         from tui.screens.rig_pages import now
 
-        rig = with_change(load_rig(bench.rig.name, bench.folder), "item", now())
-        save_rig(rig, bench.folder)
+        rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_change(rig, "item", now()))
         return f"saved for machine {rig.name}: the item was re-mounted, so its level is out of date"
 
     def files(self, bench: Bench, reader: Reader) -> str:

@@ -1,7 +1,7 @@
 """The joint strip on the screen: its files, what is read off it, the diagnosis, the one correction, what is left."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Final
+from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Refused, refuse
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
@@ -38,7 +38,7 @@ class StripPage(Page):
     )
 
     def __init__(self) -> None:
-        self._drawn: tuple[Any, float, Strip | None] | None = None
+        self._drawn: tuple[object, float, Strip | None] | None = None
         self._why_none = ""
 
     # -- what is asked

@@ -11,7 +11,7 @@ from rotary.artwork.svg.tree import Node
 if TYPE_CHECKING:
     from rotary.artwork.svg.walk import SvgPlace, Walk
 
-CUT_COST: Final = 100  # what finding a clip or mask is worth in segments
+CUT_COST: Final = 150  # what finding a clip or mask is worth in segments
 DEEPEST_MASK: Final = 12
 _DEFAULTS: Final = {"x": -0.1, "y": -0.1, "width": 1.2, "height": 1.2}
 _CAN_CLIP: Final = SHAPES | {"text", "use"}

@@ -13,6 +13,10 @@ from rotary.artwork.work import Ledger
 _OF_ITS_OWN: Final = frozenset({"path", "polyline", "polygon"})  # wherever one stands, its outline is the same
 SHAPES: Final = _OF_ITS_OWN | {"rect", "circle", "ellipse", "line"}
 
+_ROUND: Final = outline_from(
+    "M" + "C" * 8 + "Z", [1.0, 0.0, *arc_curves(0.0, 2 * pi, (1.0, 0.0, 0.0, 1.0), (0.0, 0.0), (1.0, 0.0))]
+)
+
 
 class _Measures:
     """Lengths of one element: from its style where CSS may give them, else from its attributes."""
@@ -101,5 +105,4 @@ def _rectangle(of: _Measures) -> Outline:
 def _ellipse(cx: float, cy: float, rx: float, ry: float) -> Outline:
     if rx <= 0 or ry <= 0:
         return EMPTY
-    start = (cx + rx, cy)
-    return outline_from("M" + "C" * 8 + "Z", [*start, *arc_curves(0.0, 2 * pi, (rx, 0.0, 0.0, ry), (cx, cy), start)])
+    return Outline(_ROUND.commands, _ROUND.points * (rx, ry) + (cx, cy))

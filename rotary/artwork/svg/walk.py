@@ -34,7 +34,7 @@ Mode = Literal["paint", "clip", "bounds"]
 CONTAINERS: Final = frozenset({"g", "a", "svg", "use", "switch"})
 DRAWN: Final = SHAPES | CONTAINERS | {"text", "image"}
 ELEMENT_COST: Final = 30  # what an element is worth in segments, and finding out how far one reaches
-EXTENT_COST: Final = 60
+EXTENT_COST: Final = 150
 DEEPEST_USE: Final = 40
 LANGUAGE: Final = "en"
 

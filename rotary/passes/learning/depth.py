@@ -6,14 +6,14 @@
          . - ' ' - .                 x        |||                            =          A
       .'             ' .                                                               / \\
 
-The depth of a pass is near enough the same for every pass (common practice, no source), so one figure is
-learned: depth over passes and energy per area. It is held on a grid of its logarithm; every reading weighs
-each value by how likely a gauge of that resolution would have shown it.
+Three figures are learned together: the depth of a pass where ten are marked, over its energy per area; how much parts
+and places scatter; and the exponent of the passes, depth ~ n^p (near enough 1: common practice, no source). They are
+held on a grid; every reading weighs each place of it by how likely a gauge of that resolution would have shown it. So
+readings that agree narrow the range, and readings that contradict each other widen it.
 """
 
 from collections.abc import Sequence
 from math import ceil, floor, log
-from statistics import NormalDist
 from typing import Final, NamedTuple
 
 import numpy as np
@@ -26,15 +26,29 @@ from rotary.formulas.heat import diffusivity_mm2_s
 from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volume_mm3
 from rotary.model import Model, Thin
 from rotary.passes.beliefs.belief import Belief
-from rotary.passes.beliefs.draws import Metal, machine
+from rotary.passes.beliefs.draws import Metal, latent, machine
 from rotary.passes.plan.setting import Setting
 from rotary.shape import Shape
 
-PLACES: Final = 4001
-REACH: Final = 8.0  # standard deviations to either side
+PLACES: Final = 601
+REACH: Final = 5.0  # standard deviations to either side
 
-SCATTER: Final = 0.10
-"""Standard deviation of the depth from place to place and part to part: estimate; gauge several places."""
+SCATTERS: Final = np.array([0.07, 0.10, 0.14, 0.20, 0.27, 0.35, 0.50])
+_SCATTER_WEIGHTS: Final = np.array([0.06, 0.11, 0.13, 0.18, 0.20, 0.19, 0.13])
+"""Standard deviation of the depth's logarithm from place to place and part to part, and what is believed of it: mostly
+0.2 to 0.35 until readings narrow it (estimate)."""
+
+EXPONENTS: Final = np.array([0.80, 0.85, 0.90, 0.95, 1.0, 1.05, 1.1])
+_EXPONENT_WEIGHTS: Final = np.array([0.04, 0.12, 0.2, 0.25, 0.25, 0.1, 0.04])
+"""The exponent of the passes: an assumption; melt that is left in the groove and focus that is left behind lower it."""
+
+TEN: Final = 10.0
+"""The passes for which the depth of a pass is held."""
+
+_PARTS: Final = 4000
+# Six standard deviations off whatever is believed: no reading, but a slip.
+_IMPOSSIBLE: Final = -20.0
+_USUAL_SCATTER: Final = 0.15
 
 RARE: Final = 1e-3
 """What was believed with less than this chance is told when readings say it."""
@@ -65,7 +79,8 @@ class DepthReading(Model):
 
 
 class DepthBelief(NamedTuple):
-    """What is believed of the removal: `per_j_mm3` (n,) rising [mm³/J as keyed in], `weight` (n,), which sum to 1."""
+    """What is believed: `per_j_mm3` (n,) rising, the removal of a pass of ten [mm³/J as keyed in], and `weight`
+    (n, scatters, exponents), which sums to 1."""
 
     per_j_mm3: Floats
     weight: Floats
@@ -73,8 +88,24 @@ class DepthBelief(NamedTuple):
     notes: tuple[str, ...] = ()
 
     def at(self, share: float) -> float:
-        """The value that is not exceeded with this chance."""
-        return float(np.interp(share, np.cumsum(self.weight) - self.weight / 2, self.per_j_mm3))
+        """The removal that is not exceeded with this chance."""
+        heap = self.weight.sum(axis=(1, 2))
+        return float(np.interp(share, np.cumsum(heap) - heap / 2, self.per_j_mm3))
+
+    def next_parts(self) -> tuple[Floats, Floats]:
+        """Removal of a pass of ten on parts to come, and the exponent of their passes, (parts,) each: a fair sample of
+        what is believed, with the scatter of parts."""
+        heap = np.cumsum(self.weight.ravel())
+        at = np.searchsorted(heap, (np.arange(_PARTS) + 0.5) / _PARTS * heap[-1])
+        place, scatter, exponent = np.unravel_index(at, self.weight.shape)
+        each = self.per_j_mm3[place] * np.exp(SCATTERS[scatter] * latent(_PARTS)[0])
+        return np.asarray(each), EXPONENTS[exponent]
+
+
+def depth_of_parts_um(belief: DepthBelief, passes: int, dose_j_mm2: float) -> Floats:
+    """Depth of parts to come after so many passes of an energy per area, (parts,)."""
+    each, exponent = belief.next_parts()
+    return np.asarray(1e3 * dose_j_mm2 * each * TEN * (passes / TEN) ** exponent)
 
 
 class DepthAnswer(Model):
@@ -110,7 +141,7 @@ def believed(metal: Metal, power: Belief | None = None) -> DepthBelief:
     z = np.linspace(-REACH, REACH, PLACES)
     # Two half bells that meet in the central figure hold a half each, whatever their widths.
     values = middle * power.central * np.exp(z * np.where(z < 0, below, above))
-    weight = np.exp(-(z**2) / 2)
+    weight = np.exp(-(z**2) / 2)[:, None, None] * _SCATTER_WEIGHTS[:, None] * _EXPONENT_WEIGHTS
     return DepthBelief(values, weight / weight.sum(), 0)
 
 
@@ -121,18 +152,16 @@ def taught(belief: DepthBelief, readings: Sequence[DepthReading], dose_j_mm2: fl
     >>> start = believed(metals()["brass-c26000"])
     >>> after = taught(start, [DepthReading(passes=20, depth_um=40.0)], dose_j_mm2=1.0)
     >>> round(1e3 * after.at(0.5), 2), after.at(0.95) / after.at(0.05) < start.at(0.95) / start.at(0.05)
-    (2.01, True)
+    (1.96, True)
     """
     if not readings:
         return belief
-    score = np.log(np.maximum(belief.weight, 1e-300))
-    for reading in readings:
-        score = score + _log_likelihood(belief.per_j_mm3, reading, dose_j_mm2)
-    best = float(score.max())
-    if not np.isfinite(best) or best < -600:
+    each = [_log_likelihood(belief.per_j_mm3, reading, dose_j_mm2) for reading in readings]
+    if min(float(one.max()) for one in each) < _IMPOSSIBLE:
         says = "can't be true of this metal at this setting; check passes, depth and unit"
         raise Refused([Fault("readings", says)])
-    weight = np.exp(score - best)
+    score = np.log(np.maximum(belief.weight, 1e-300)) + sum(each)
+    weight = np.exp(score - score.max())
     weight /= weight.sum()
     after = DepthBelief(belief.per_j_mm3, weight, len(readings))
     return after._replace(notes=(*_surprise(belief, after), *_doubts(readings, dose_j_mm2)))
@@ -156,28 +185,27 @@ def teaching(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[D
 
 def answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAnswer:
     """Passes for a depth at an energy per area of each; the next part scatters as parts do."""
-    each = dict(zip(_SHARES, (1e3 * dose_j_mm2 * next_part(belief, np.array(_SHARES))).tolist(), strict=True))
-    count = _whole(wanted_um / each[0.5])
-    safe = min(max(1, floor(wanted_um / each[0.95])), count)
-    sure = max(min(MOST_PASSES, ceil(wanted_um / each[0.05])), count)
+    each, exponent = belief.next_parts()
+    # The passes that each part would take: d = d_10 (n / 10)^p, solved for n.
+    takes = TEN * (wanted_um / (1e3 * dose_j_mm2 * TEN * each)) ** (1 / exponent)
+    few, usual, many = np.quantile(takes, _SHARES)
+    count = _whole(float(usual))
+    deep = np.quantile(depth_of_parts_um(belief, count, dose_j_mm2), _SHARES)
     notes = list(belief.notes)
     if belief.readings == 0:
         notes.append(
             "No depth was measured yet, so the range is of several: cut a trial, measure it, and enter the reading."
         )
-    if wanted_um < each[0.5] / 2:
+    if wanted_um < deep[1] / count / 2:
         notes.append("One pass goes deeper than is wanted: take less power or a faster scan.")
+    names = [f"{name}_{share}" for name in ("per_pass_um", "depth_um") for share in (5, 50, 95)]
+    ranges = dict(zip(names, [*(deep / count).tolist(), *deep.tolist()], strict=True))
     return DepthAnswer(
         wanted_um=wanted_um,
         passes=count,
-        safe_passes=safe,
-        sure_passes=sure,
-        per_pass_um_5=each[0.05],
-        per_pass_um_50=each[0.5],
-        per_pass_um_95=each[0.95],
-        depth_um_5=count * each[0.05],
-        depth_um_50=count * each[0.5],
-        depth_um_95=count * each[0.95],
+        safe_passes=min(max(1, floor(few)), count),
+        sure_passes=max(ceil(min(many, float(MOST_PASSES))), count),
+        **ranges,
         readings=belief.readings,
         notes=tuple(notes),
     )
@@ -193,40 +221,19 @@ def _whole(passes: float) -> int:
 _SHARES: Final = (0.05, 0.5, 0.95)
 
 
-def next_part(belief: DepthBelief, shares: Floats) -> Floats:
-    """Removal of the next part [mm³/J] that is not exceeded with these chances, (n,) to (n,).
-
-    The belief's own spread and the scatter of parts go together as logarithms: each quantile's distance from the
-    median is made as much longer as the scatter asks.
-
-    >>> from rotary.passes.beliefs.draws import metals
-    >>> start = believed(metals()["brass-c26000"])
-    >>> low, middle, high = next_part(start, np.array([0.05, 0.5, 0.95])).tolist()
-    >>> low < start.at(0.05), middle == start.at(0.5), high > start.at(0.95)
-    (True, True, True)
-    """
-    own = np.log(np.interp(shares, np.cumsum(belief.weight) - belief.weight / 2, belief.per_j_mm3) / belief.at(0.5))
-    scatter = SCATTER * np.array([NormalDist().inv_cdf(share) for share in np.asarray(shares).tolist()])
-    return np.asarray(belief.at(0.5) * np.exp(np.sign(scatter) * np.hypot(own, scatter)))
-
-
 def _log_likelihood(per_j_mm3: Floats, reading: DepthReading, dose_j_mm2: float) -> Floats:
-    true_um = 1e3 * reading.passes * (reading.dose_j_mm2 or dose_j_mm2) * per_j_mm3
-    spread = SCATTER * true_um
+    """How likely a gauge would have shown this, as a logarithm, (n, scatters, exponents)."""
+    grown = (reading.passes / TEN) ** EXPONENTS
+    true_um = 1e3 * (reading.dose_j_mm2 or dose_j_mm2) * TEN * per_j_mm3[:, None, None] * grown
     half = reading.resolution_um / 2
-    upper, lower = (reading.depth_um + half - true_um) / spread, (reading.depth_um - half - true_um) / spread
-    # Far out in a tail the difference of two shares of one is nothing: there the density at the nearer end serves.
-    share = _below(upper) - _below(lower)
-    near = np.minimum(np.abs(upper), np.abs(lower))
-    tail = -(near**2) / 2 - np.log(np.maximum(near, 1.0) * 2.5066)
-    with np.errstate(divide="ignore"):
-        return np.asarray(np.where(share > 1e-13, np.log(np.maximum(share, 1e-300)), tail))
-
-
-def _below(z: Floats) -> Floats:
-    from math import erfc
-
-    return np.frompyfunc(lambda x: erfc(-x / 1.4142135623730951) / 2, 1, 1)(z).astype(float)  # type: ignore[no-any-return]
+    shown = max(reading.depth_um, half)
+    # A gauge is read to its resolution, evenly: a standard deviation of so much over the square root of twelve.
+    spread = np.hypot(SCATTERS[:, None], reading.resolution_um / 12**0.5 / shown)
+    off = np.log(true_um / shown) / spread
+    if reading.depth_um < half:
+        # Nothing to be seen: any depth that the gauge doesn't show will do.
+        off = np.maximum(off, 0.0)
+    return np.asarray(-(off**2) / 2 - np.log(spread))
 
 
 def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, ...]:
@@ -254,7 +261,9 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
 
 
 def _spread_um(reading: DepthReading) -> float:
-    return float(np.hypot(SCATTER * max(reading.depth_um, reading.resolution_um), reading.resolution_um / 12**0.5))
+    return float(
+        np.hypot(_USUAL_SCATTER * max(reading.depth_um, reading.resolution_um), reading.resolution_um / 12**0.5)
+    )
 
 
 class PartWarmth(NamedTuple):

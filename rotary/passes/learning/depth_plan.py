@@ -15,9 +15,18 @@ from typing import NamedTuple
 import numpy as np
 
 from rotary.errors import Refused
+from rotary.formulas.arrays import Floats
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.draws import Draws, Metal, draws_for, machine, substances
-from rotary.passes.learning.depth import DepthBelief, DepthReading, answer, believed, next_part, taught, teaching
+from rotary.passes.learning.depth import (
+    DepthBelief,
+    DepthReading,
+    answer,
+    believed,
+    depth_of_parts_um,
+    taught,
+    teaching,
+)
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.passes.plan.setting import PassRemark, Removal
 from rotary.setup import Setup
@@ -44,16 +53,18 @@ def gauged(setup: Setup, depths: Sequence[DepthReading], draws: int) -> Gauged |
     if coating is not None or item.coating is not None or not own:
         return None
     free = wishes.model_copy(update={"depth_um": None})
-    dose = cutting_setting(head, setup.optics, metal, free).dose_j_mm2
+    setting = cutting_setting(head, setup.optics, metal, free)
+    dose, count = setting.dose_j_mm2, setting.passes
     try:
         belief = _taught(metal, machine().power, own, dose)
-        if wishes.depth_um is not None:
-            count = answer(belief, wishes.depth_um, dose).passes
-            free = free.model_copy(update={"passes": min(count, MOST_PASSES)})
+        if wishes.cut_um is not None:
+            count = min(answer(belief, wishes.cut_um, dose).passes, MOST_PASSES)
+            free = free.model_copy(update={"passes": count})
     except Refused as refused:
         says = "; ".join(fault.says for fault in refused.faults)
         return Gauged(wishes, None, 0, (f"The saved depth readings are left out, since one {says}.",))
-    return Gauged(free, _draws_of(belief, draws_for(item, metal, None, head, draws)), len(own), belief.notes)
+    parts = depth_of_parts_um(belief, count, dose) / (1e3 * dose * count)
+    return Gauged(free, _draws_of(parts, draws_for(item, metal, None, head, draws)), len(own), belief.notes)
 
 
 @lru_cache(maxsize=16)
@@ -62,14 +73,14 @@ def _taught(metal: Metal, power: Belief, own: tuple[DepthReading, ...], dose_j_m
     return taught(believed(metal, power), own, dose_j_mm2)
 
 
-def _draws_of(belief: DepthBelief, before: Draws) -> Draws:
-    """The draws with the removal of the next part at the belief's quantiles, in the order it had before.
+def _draws_of(parts: Floats, before: Draws) -> Draws:
+    """The draws with the removal of the next parts [mm³/J], in the order it had before.
 
     Power and removal come as one figure from a gauge, so that the removal is divided by each draw's own power.
     """
     count = len(before.weight)
     rank = np.argsort(np.argsort(before.removal_mm3_j * before.power_factor))
-    each = next_part(belief, (np.arange(count) + 0.5) / count)[rank]
+    each = np.quantile(parts, (np.arange(count) + 0.5) / count)[rank]
     return replace(before, removal_mm3_j=each / before.power_factor)
 
 

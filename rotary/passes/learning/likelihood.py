@@ -9,17 +9,17 @@ single reading can rule a draw out.
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.ablation import log_threshold_after_pulses
+from rotary.formulas.ablation import log_threshold_after_pulses, over_to_close
 from rotary.formulas.arrays import Floats
 from rotary.formulas.beam import dose_j_mm2, pulse_density_mm2
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws, Known, Metal, machine, metals
-from rotary.passes.learning.reading import OUTCOMES, Reading
+from rotary.passes.learning.reading import ABOUT_THE_LOOK, OUTCOMES, Reading
 from rotary.passes.plan.effect import (
     Beam,
     dug,
@@ -29,7 +29,6 @@ from rotary.passes.plan.effect import (
     log_threshold,
     metal_margin,
     paid_um,
-    thrown_margin,
 )
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heating import ROOM_C, Round, heat_weights
@@ -40,12 +39,15 @@ BLUR_PASSES: Final = 0.15
 _BLUR_FLUENCE: Final = 0.12
 _HAZE: Final = 0.15
 _BLUR_TINT_K: Final = 40.0
-_AT_ONCE: Final = 4
+_AT_ONCE: Final = 8
 # Looks at one spot share its thickness and its focus: four of them tell as much as two spots would.
 _SAME_PLACE: Final = 1.0
 # Another head's power meter and spot: its fluence is known to about a quarter, and it counts for half.
 _OTHER_HEAD_BLUR: Final = 0.25
 _OTHER_HEAD_WEIGHT: Final = 0.5
+# What may differ between looks at one spot.
+_OF_A_LOOK: Final = {*ABOUT_THE_LOOK, "passes"}
+_NAMES: Final = tuple(OUTCOMES)
 _READ_IN: Final[dict[str, int]] = {outcome: place for place, outcome in enumerate(OUTCOMES)}
 
 
@@ -53,10 +55,12 @@ _READ_IN: Final[dict[str, int]] = {outcome: place for place, outcome in enumerat
 class Evidence:
     """Readings as arrays (m, 1): what was keyed in, the beam it was made with, what was seen.
 
-    `thicker` and `wider`: coating and wall there over those of this item, where both were measured.
+    `spot` (m,) counts the spots, so that several looks at one share its number. `thicker` and `wider`: coating and
+    wall there over those of this item, where both were measured.
     """
 
     outcome: NDArray[np.intp]
+    spot: NDArray[np.intp]
     same_head: NDArray[np.bool_]
     same_metal: NDArray[np.bool_]
     settings: Grid
@@ -76,8 +80,13 @@ class Evidence:
 
     def part(self, start: int, stop: int) -> "Evidence":
         """Some of the readings, one after the other."""
-        some = {name: getattr(self, name)[start:stop] for name in self.__dataclass_fields__ if name != "settings"}
-        return Evidence(settings=self.settings.take(np.arange(start, min(stop, len(self)))), **some)
+        return self.take(np.arange(start, min(stop, len(self))))
+
+    def take(self, which: NDArray[np.intp]) -> "Evidence":
+        """Some of the readings."""
+        names = [name for name in self.__dataclass_fields__ if name not in ("settings", "heat")]
+        some = {name: getattr(self, name)[which] for name in names}
+        return Evidence(settings=self.settings.take(which), heat=tuple(self.heat[at] for at in which), **some)
 
 
 def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: float | None) -> Evidence:
@@ -96,8 +105,10 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
     same_head = np.array([[r.head == head] for r in readings])
     other = np.where(same_head, 0.0, _OTHER_HEAD_BLUR)
     looks = np.array(_looks_of(readings), float).reshape(-1, 1)
+    marked_with = [r.model_dump(exclude=_OF_A_LOOK) for r in readings]
     return Evidence(
         outcome=np.array([_READ_IN[r.outcome] for r in readings], np.intp),
+        spot=np.array([marked_with.index(each) for each in marked_with], np.intp),
         same_head=same_head,
         same_metal=np.array([[known.metal is metals().get(r.metal)] for r in readings]),
         settings=settings,
@@ -165,57 +176,97 @@ def log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns:
 
 
 def _log_likelihoods(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
-    shares = outcome_shares(known, draws, metal, lift_off_at_ns, solid)
-    read = shares[known.outcome, np.arange(len(known))]
+    ways = _ways(known, draws, metal, lift_off_at_ns, solid)
     # On another metal tinted and cut say no more than that it is bare.
-    read = np.where(known.same_metal | (known.outcome[:, None] <= 1), read, shares[2])
-    log = np.log((1 - WRONG_SHARE) * read + WRONG_SHARE / len(OUTCOMES))
+    outcomes = np.where(known.same_metal[:, 0], known.outcome, np.minimum(known.outcome, _READ_IN["clear"]))
+    read = np.empty_like(ways[0])
+    for outcome in np.unique(outcomes):
+        rows = outcomes == outcome
+        read[rows] = _share(int(outcome), *(way[rows] for way in ways))
+    log = np.log((1 - WRONG_SHARE) * np.maximum(read, 0) + WRONG_SHARE / len(OUTCOMES))
     return np.asarray(log * known.share * np.where(known.same_head, 1.0, _OTHER_HEAD_WEIGHT))
+
+
+def _share(outcome: int, covered: Floats, clean: Floats, tint: Floats, cut: Floats) -> Floats:
+    """How likely each of OUTCOMES is, by how likely coating is left, all is clean, the wall coloured, the metal cut."""
+    name = _NAMES[outcome]
+    if name == "cut":
+        return cut
+    seen = covered
+    if name == "haze":
+        seen = (1 - covered - clean) * (1 - tint)
+    elif name == "clear":
+        seen = clean * (1 - tint)
+    elif name == "tinted":
+        seen = (1 - covered) * tint
+    return np.asarray((1 - cut) * seen)
 
 
 def outcome_shares(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool) -> Floats:
     """How likely each draw makes each of the five outcomes, (5, m, n); without wrong readings."""
-    usual = machine()
+    ways = _ways(known, draws, metal, lift_off_at_ns, solid)
+    return np.stack([_share(outcome, *ways) for outcome in range(len(OUTCOMES))]).clip(0.0)
+
+
+class _Spots(NamedTuple):
+    """What a pass does at each spot, (spots, n), as logarithms but for `over` and `bare_after`: what it takes off the
+    layer at the least-hit place, the fluence left over the threshold, that over what throws the coating off, less the
+    `gap` between the pulses' discs, passes until bare, pulses on a place, and what the metal has to spare."""
+
+    log_share: Floats
+    over: Floats
+    thrown: Floats
+    gap: Floats
+    bare_after: Floats
+    log_hits: Floats
+    margin: Floats
+
+    def looked_at(self, which: NDArray[np.intp]) -> "_Spots":
+        """The spot of each look, in half the digits: they are of a slope's places."""
+        return _Spots(*(getattr(self, name).astype(np.float32)[which] for name in self._fields))
+
+
+def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, power: Floats) -> _Spots:
+    usual, shape = machine(), (len(known), len(draws.weight))
     spot = np.where(known.same_head, draws.spot_factor, usual.spot_computed.central)
     diverges = np.where(known.same_head, draws.divergence_factor, usual.divergence.central)
-    power = np.where(known.same_head, draws.power_factor, usual.power.central)
     at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
-    thick = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker
-    lifts = draws.lifts > 0
-
+    thick, lifts = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker, draws.lifts > 0
     with np.errstate(divide="ignore"):
         each = dug(draws, at, log_threshold(draws, known.pulse_ns), paid_um(draws, known.settings, power))
-        ablated = np.log(known.passes * each.least_um / thick)
-        bare_after = thick / each.most_um
-    # A change of the fluence moves the passes by as much over the logarithm that is left.
-    blur = np.hypot(BLUR_PASSES, known.blur * (1 + 1 / np.maximum(each.over, 0.25)))
-
+        log_share, bare_after, thrown = np.log(each.least_um / thick), thick / each.most_um, np.zeros(shape)
     if lifts.any():
-        log_lift = log_lift_off(draws, thick, lift_off_at_ns, known.pulse_ns)
-        # Passes lie a little beside each other, so that many of them close gaps which one leaves.
-        thrown = thrown_margin(at, log_lift, np.sqrt(known.passes))
-        ablated, blur = np.where(lifts, thrown, ablated), np.where(lifts, known.blur, blur)
-        bare_after = np.where(lifts, np.where(at.log_peak > log_lift, 0.0, np.inf), bare_after)
-    covered = bell(-(ablated + _HAZE) / blur)
-    clean = bell((ablated - _HAZE) / blur)
+        thrown = at.log_peak - log_lift_off(draws, thick, lift_off_at_ns, known.pulse_ns)
+        bare_after = np.where(lifts, np.where(thrown > 0, 0.0, np.inf), bare_after)
+    gap, margin = over_to_close(at.spot, at.ratio), metal_margin(draws, metal, at, known.pulse_ns, known.earlier)
+    return _Spots(log_share, each.over, thrown, gap, bare_after, np.log(at.hits), margin)
 
-    after = np.maximum(known.passes - bare_after, 0.0)
-    pulses = np.log(np.maximum(after * at.hits, 1.0))
-    first = metal_margin(draws, metal, at, known.pulse_ns, known.earlier)
-    marked = bell(-log_threshold_after_pulses(first, pulses, draws.incubation) / known.blur)
+
+def _ways(
+    known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, solid: bool
+) -> tuple[Floats, Floats, Floats, Floats]:
+    """How likely coating is left, all is clean, the wall is coloured, and the metal cut, in each draw, (m, n) each."""
+    power = np.where(known.same_head, draws.power_factor, machine().power.central)
+    # Looks at one spot differ in their passes alone.
+    _, firsts, which = np.unique(known.spot, return_index=True, return_inverse=True)
+    marked_at = _spots(known.take(firsts), draws, metal, lift_off_at_ns, power[firsts]).looked_at(which)
+    lifts, bare_after = draws.lifts > 0, marked_at.bare_after
+    passes, own_blur, haze = (np.asarray(each, np.float32) for each in (known.passes, known.blur, _HAZE))
+    cleared = np.log(passes) + marked_at.log_share
+    # A change of the fluence moves the passes by as much over the logarithm that is left.
+    blur = np.hypot(np.float32(BLUR_PASSES), own_blur * (1 + 1 / np.maximum(marked_at.over, np.float32(0.25))))
+    if lifts.any():
+        # Passes lie a little beside each other, so that many of them close gaps which one leaves.
+        cleared = np.where(lifts, marked_at.thrown - marked_at.gap / np.sqrt(passes), cleared)
+        blur = np.where(lifts, own_blur, blur)
+    after = np.maximum(passes - bare_after, 0)
+    with np.errstate(divide="ignore"):
+        pulses = np.log(after) + marked_at.log_hits
+    stands = log_threshold_after_pulses(marked_at.margin, pulses, draws.incubation.astype(np.float32))
     # What another metal stands is not known here: there only what became of the coating is told.
-    cut = np.where(known.same_metal, marked * np.minimum(after / 0.3, 1.0), 0.0)
-    tint = np.where(known.same_metal, _tinted(known, draws, bare_after, power, solid), 0.0)
-    rest = 1 - cut
-    return np.stack(
-        [
-            rest * covered,
-            rest * (1 - covered - clean) * (1 - tint),
-            rest * clean * (1 - tint),
-            rest * (1 - covered) * tint,
-            cut,
-        ]
-    ).clip(0.0)
+    cut = np.where(known.same_metal, bell(-stands / own_blur) * np.minimum(after / np.float32(0.3), 1), 0)
+    tint = np.where(known.same_metal, _tinted(known, draws, bare_after, power, solid), 0)
+    return bell(-(cleared + haze) / blur), bell((cleared - haze) / blur), tint, cut
 
 
 def _tinted(known: Evidence, draws: Draws, bare_after: Floats, power: Floats, solid: bool) -> Floats:

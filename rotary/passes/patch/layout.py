@@ -2,7 +2,9 @@
 
 Cells are taken one after the other: each is the one whose reading lets the plan that follows be
 right most often. Such cells tell draws apart that want different settings, and most are good bets
-themselves. A new focal plane or a new lattice costs a change of the controls, so it has to bring more.
+themselves. After readings a cell is judged at its own place, not at the worst of a slice: what is in doubt then is
+whether coating is left or the metal engraved, and where both edges lie near each other no cell is sure for a slice.
+A new focal plane or a new lattice costs a change of the controls, so it has to bring more.
 """
 
 from itertools import pairwise
@@ -135,26 +137,30 @@ def patch(
     light = worst_places(every.defocus_mm, beam, job.tolerances, job.item.runout_mm)
     most = wishes.passes or MOST_LOOKED
 
-    def right_with(pulse_ns: float) -> Floats:
-        return stopping(passes(every, material, pulse_ns, beam, light), few, most)[0]
+    as_marked = Light(np.ones_like(light.low), np.ones_like(light.high))
+
+    def right_with(pulse_ns: float, at: Light, some: Grid = every) -> Floats:
+        return stopping(passes(some, material, pulse_ns, beam, at), few, most)[0]
 
     # One pulse width for all cells: the plan's, else that of the best bet.
     widths = [steps.setting.pulse_ns] if steps.setting else durations_of(head, wishes)
-    ns, right = max(((ns, right_with(ns)) for ns in widths), key=lambda of: _best(of[1], few))
+    judged = light if believed is None else as_marked
+    ns, right = max(((ns, right_with(ns, judged)) for ns in widths), key=lambda of: _best(of[1], few))
     given = len(column.hatch_mm) if column is not None else 0
     picked = _picked(right, few.weight, every, cells, given)
     if not picked:
         says = "no setting of this laser and lens has any chance by what is assumed; see rotary plan for the reasons."
         raise NoPlan([Fault("passes", says)])
-    after = max(TRUSTED * float(few.weight @ right[picked].max(axis=0)), steps.chance_with_looks)
+    at_worst = right_with(ns, light.take(np.array(picked)), every.take(np.array(picked)))
+    after = max(TRUSTED * float(few.weight @ at_worst.max(axis=0)), steps.chance_with_looks)
     pauses = pauses_of(wishes, job.program)
     pause = next((pause_s for pause_s in pauses if pause_s >= _PAUSE_S), pauses[-1])
     chosen = []
-    for at, one in zip(picked, _at_one_rate(every, picked, head, wishes, given), strict=True):
+    for own, one in zip(at_worst, _at_one_rate(every, picked, head, wishes, given), strict=True):
         here = passes(one, material, ns, beam, Light(np.ones(1), np.ones(1)))
         looks = (wishes.passes,) if wishes.passes else _looks(here.needed[0], few.weight)
         setting = setting_from(one, ns, looks[-1], pause if looks[-1] > 1 else 0.0, head, beam)
-        chosen.append((setting, float(few.weight @ right[at]), looks))
+        chosen.append((setting, float(few.weight @ own), looks))
     chosen.sort(key=lambda cell: _keyed(cell[0]))
     laid = _laid_out(chosen, surface, room)
     return laid.model_copy(update={"chance": after, "chance_now": steps.chance_with_looks, "draws": len(few.weight)})

@@ -151,6 +151,8 @@ def _with_ladders(one: Grid, light: Light, ns: float, setup: Setup, some: Materi
     low, high = _levels_within(one, head, wishes)
     tried = np.minimum(ladders(flat=low == high == 0), high)
     tried = tried[:, tried[0] >= low]
+    # Cut at the highest level, some are the same.
+    tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
     # Half the digits serve to choose, at a third of the time.
     found = climbs(seen.halved(), some.draws, terms.price, tried, wishes.passes) if tried.size else []
     return _Geometry(one, ns, seen, found)

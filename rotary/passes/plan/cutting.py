@@ -43,9 +43,9 @@ def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = F
     keyed = (share, rate, pulse, speed, hatch, wishes.defocus_mm or 0.0)
     one = Grid(*(np.array([value], float) for value in keyed))
     count = wishes.passes or _PASSES
-    if wishes.depth_um is not None:
+    if wishes.cut_um is not None:
         each_um = 1e3 * metal.removal_mm3_j.central * float(one.dose_j_mm2[0]) * machine().power.central
-        count = int(np.clip(np.round(wishes.depth_um / each_um), 1, MOST_PASSES))
+        count = int(np.clip(np.round(wishes.cut_um / each_um), 1, MOST_PASSES))
     return setting_from(one, wishes.pulse_ns or head.pulse_durations_ns[0], count, 0.0, head, optics)
 
 
@@ -81,7 +81,7 @@ def bare_metal(work: Work) -> Removal:
         would_change_it=(),
         before=("clean",),
         after=AFTER,
-        remarks=of_cut(work.beat, draws, deep[95] * count),
+        remarks=of_cut(work.beat, draws, deep[95] * count, work.setup.job.passes.polish_um or 0.0),
         typed_passes=1 if by_hand else count,
         passes_at_most=count,
         file_per_slice=by_hand,

@@ -221,7 +221,8 @@ def _sooner_ended(
     def run(passes: int, pauses: tuple[float, ...]) -> list[PacedLadder]:
         return run_at(candidate.ended(passes), rate_khz, pauses, setup, material, how)
 
-    cool, hot = 0, len(candidate.times)
+    # Beyond what is typed for all slices an end changes nothing of the heat.
+    cool, hot = 0, candidate.typed_at_most(material.draws.weight)
     while hot - cool > 1:
         middle = (cool + hot) // 2
         if keeps(run(middle, pauses_s[-1:])[0], how):

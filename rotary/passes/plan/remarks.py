@@ -55,10 +55,12 @@ def of_coating(
     return (*([PassRemark(id="defocused")] if setting.defocus_mm else []), *found)
 
 
-def of_cut(beat: Round, draws: Draws, deepest_um: float) -> tuple[PassRemark, ...]:
-    """What has to be known of passes into bare metal."""
+def of_cut(beat: Round, draws: Draws, deepest_um: float, polish_um: float) -> tuple[PassRemark, ...]:
+    """What has to be known of passes into bare metal, of which finishing takes so much off again."""
     wall_um = 1e3 * quantile(draws.wall_mm, draws.weight, 0.05)
-    depth = PassRemark(id="depth_is_linear")
-    if not beat.thin or deepest_um <= wall_um / 10:
-        return (depth,)
-    return depth, PassRemark(id="thin_wall", values={"deepest_um": deepest_um, "wall_um": wall_um})
+    found = [PassRemark(id="depth_is_linear")]
+    if polish_um:
+        found.append(PassRemark(id="polished", values={"polish_um": polish_um}))
+    if beat.thin and deepest_um > wall_um / 10:
+        found.append(PassRemark(id="thin_wall", values={"deepest_um": deepest_um, "wall_um": wall_um}))
+    return tuple(found)

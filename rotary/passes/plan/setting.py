@@ -17,7 +17,7 @@ PassRemarkId = Literal[
     HotWall, "coating_refused", "too_near", "too_little_known", "other_item", "let_go", "test_patch",
     "gauge_coating", "measure_spot", "what_helps", "other_process", "edges", "defocused", "worst_places", "stays_below",
     "heat_no_limit", "hotter_than_wished", "cool_costs", "bleached", "beliefs", "depth_is_linear",
-    "thin_wall", "other_heads", "gauged",
+    "polished", "thin_wall", "other_heads", "gauged",
 ]  # fmt: skip
 
 FAIR: Final = 0.05
@@ -50,6 +50,16 @@ class Setting(Model):
     peak_fluence_j_cm2: float
     pulses_per_place: float
     dose_j_mm2: float
+
+    @property
+    def overlaps(self) -> tuple[float, float]:
+        """How much of the spot at the surface a pulse shares with the one before, and a line with its neighbour.
+
+        1 less the distance over the spot's width; negative where they leave a gap.
+        """
+        pitch_mm = self.scan_speed_mm_s / (1e3 * self.rate_khz)
+        along, across = (1 - 1e3 * each / self.spot_at_surface_um for each in (pitch_mm, self.hatch_mm))
+        return along, across
 
     def at_power(self, power_share: float) -> "Setting":
         """The same at another power."""
