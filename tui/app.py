@@ -39,6 +39,8 @@ class Rotary(Opening):
     TITLE = "rotary"
     CSS_PATH: ClassVar = ["styles/desk.tcss"]
     ENABLE_COMMAND_PALETTE = True
+    # What is painted here is no text that Textual could select; a click while a screen changes made it fail.
+    ALLOW_SELECT = False
     BINDINGS: ClassVar = [
         Binding("f1", "help", "Help"),
         Binding("ctrl+s", "save", "Save", priority=True),

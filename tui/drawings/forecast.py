@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from rotary.plan import Plan
 
 
-class Way(Protocol):
+class SimulatedWay(Protocol):
     """What one way of dividing the artwork comes to; nothing but why, where there is `trouble`.
 
     `joints` are its seams: number, the narrowest and the widest of its places [mm].
@@ -31,10 +31,10 @@ class Way(Protocol):
     joint_95_mm: float
 
 
-class Ways(Protocol):
+class SimulatedWays(Protocol):
     """Both ways, and which of them the plan takes."""
 
-    ways: Sequence[Way]
+    ways: Sequence[SimulatedWay]
     taken: str
     accepted_mm: float
 
@@ -64,7 +64,7 @@ def forecast(
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
-def _says(way: "Way", width: int) -> list[Line]:
+def _says(way: "SimulatedWay", width: int) -> list[Line]:
     if way.trouble:
         return []
     lines: list[Line] = [[Run(f" {NAMES[way.method]}", "strong")]]
@@ -73,7 +73,7 @@ def _says(way: "Way", width: int) -> list[Line]:
     return lines
 
 
-def _table(value: "Ways", system: str, width: int) -> list[Line]:
+def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
     name = min(34, max(width - 34, 12))
     heads = "".join(f"{NAMES[way.method] + (' <' if way.method == value.taken else ''):>17}" for way in value.ways)
     lines: list[Line] = [[Run(fitted(f" {'< is what the plan takes':<{name}}{heads}", width), "muted")]]
@@ -96,7 +96,7 @@ _LABELS: Final = (
 )  # fmt: skip
 
 
-def _figure(label: str, way: "Way", accepted_mm: float, system: str) -> tuple[str, bool]:
+def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) -> tuple[str, bool]:
     """A figure of the table, and whether it is more than is accepted; rounding makes none of them so."""
     most = accepted_mm * 1.01
     lost = way.lost + way.missed
@@ -114,7 +114,7 @@ def _or_none(mm: float | None, system: str) -> str:
     return "not known" if mm is None else fine(mm, system)
 
 
-def _charts(value: "Ways", system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
+def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
     """Joint by joint: how far open upwards, how far doubled downwards, the accepted dashed; one scale for both."""
     ways = [way for way in value.ways if not way.trouble and way.joints]
     if not ways:
@@ -140,7 +140,7 @@ def _charts(value: "Ways", system: str, width: int, height: int, ascii_only: boo
 
 
 def _chart(
-    way: "Way", reach: float, accepted_mm: float, system: str, width: int, height: int, ascii_only: bool
+    way: "SimulatedWay", reach: float, accepted_mm: float, system: str, width: int, height: int, ascii_only: bool
 ) -> list[Line]:
     canvas = Canvas(width, height, ascii_only)
     left = 9

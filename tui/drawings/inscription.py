@@ -14,7 +14,7 @@ if TYPE_CHECKING:
     from tui.background.outlines import Outline
 
 
-class Room(Protocol):
+class Bounds(Protocol):
     """The bounds of the picture [mm]: once round and across, or a flat, or the rim and the bore."""
 
     turn_mm: float
@@ -43,7 +43,7 @@ class Lying(Protocol):
     around: str
     facts: "Inscription"
     inks: "Sequence[Outline]"
-    room: Room
+    room: Bounds
     borders_mm: Sequence[float]
 
 

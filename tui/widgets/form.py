@@ -342,7 +342,8 @@ class Form(PaintedForm, can_focus=True):
             return
         event.stop()
         lines = [line for line in event.text[:MOST_PASTED].splitlines() if line.strip()]
-        table = self.rows[self.row].table
+        # The rows may have become fewer since the focus was set.
+        table = self.rows[min(self.row, len(self.rows) - 1)].table
         field = self.cell.field
         if len(lines) > 1 and field is not None and field.lines:
             self.editor.write("\\n".join(line.strip() for line in lines))
