@@ -141,3 +141,18 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     run = plain(action_lines(bare.actions, "mm", 80, 40))
     assert "RUN" in run
     assert "measure the depth after" in run
+
+
+async def test_words_that_are_chosen_in_place_of_a_drawing_are_typed_at_once(desk: Desk) -> None:
+    """The choice leads to their first line, not past it; Enter in a line brings numbers for what is there."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+n")
+        person.go("artwork.pieces.0.file")
+        await person.press("enter", "down", "enter")
+        assert person.app.desk.form.cell.key == line_key(0)
+        await person.write("HERON")
+        number = person.session.number
+        await person.press("enter")
+        assert person.app.desk.form.cell.key == line_key(1)
+        assert person.session.number > number
+        await person.judged()

@@ -260,8 +260,11 @@ class Form(PaintedForm, can_focus=True):
         if outcome == "open":
             self._show_choice()
         elif outcome in ("chosen", "next") and chosen is not None:
+            here = self.cell.key
             self._chosen(chosen.value)
-            self.go_on() if outcome == "next" else self._move(0, 1)
+            # What is chosen may lead to a field by itself.
+            if self.cell.key == here:
+                self.go_on() if outcome == "next" else self._move(0, 1)
         else:
             self.close_choice()
         return outcome != ""

@@ -23,6 +23,7 @@ class JobForm(Form):
         if event.key == "enter" and row == last and not is_empty:
             self.session.add_row(table)
             self._to_line(row + 1)
+            self.post_message(self.Changed())
             return True
         if is_empty and (last > 0 or (self.may_be_none and event.key == "backspace")):
             self.session.remove_row(table, row)
