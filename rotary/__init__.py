@@ -29,6 +29,6 @@ module                      question answered
 :mod:`rotary.services`      what does every front end do: plan, write, simulate, print, prove?
 :mod:`rotary.series`        a list of names on items that are all alike: which files, which table?
 :mod:`rotary.inscription`   what fits on a small part, and can it be read?
-:mod:`rotary.rig`           what does this machine really do, by tape and calipers?
+:mod:`rotary.machine`           what does this machine really do, by tape and calipers?
 ==========================  ==================================================================
 """

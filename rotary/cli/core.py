@@ -35,10 +35,10 @@ if TYPE_CHECKING:
     from rotary.pictures.taught import taught_picture
     from rotary.repeat import checks, holding, recording, run, telling
     from rotary.repeat.standing import Repeat
-    from rotary.rig import equipment, level, machine, matters, resume, seam_tests, strip_papers, tapes, words
-    from rotary.rig.papers import resume_paper
-    from rotary.rig.record import Rig
-    from rotary.rig.store import rig_folder, rig_path
+    from rotary.machine import equipment, level, lookup, matters, resume, seam_tests, strip_papers, tapes, words
+    from rotary.machine.papers import resume_paper
+    from rotary.machine.record import Rig
+    from rotary.machine.store import rig_folder, rig_path
     from rotary.sentences.passes import first_line
     from rotary.sentences.patches import reading_lines, suggestion_lines, taught_lines
     from rotary.sentences.plan import plan_in_words, plan_schema

@@ -64,7 +64,7 @@ class NamedJob(NamedTuple):
 
     def job(self) -> "core.job.Job":
         """The job, for the machine that is asked for."""
-        laser = partial(core.machine.with_its_laser, folder=self.where.folder)
+        laser = partial(core.lookup.with_its_laser, folder=self.where.folder)
         if self.name != "-":
             return self.for_machine(core.job.job_from_file(self.path, laser))
         if sys.stdin is None:
@@ -78,12 +78,12 @@ class NamedJob(NamedTuple):
         if machine is None:
             return job
         with typed({"rig": "--machine"}):
-            core.machine.refuse_unknown(machine, self.where.folder)
+            core.lookup.refuse_unknown(machine, self.where.folder)
         return job.model_copy(update={"rig": machine})
 
     def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""
-        return core.machine.on_its_rig(self.job(), self.where.folder)
+        return core.lookup.on_its_rig(self.job(), self.where.folder)
 
     def measured(self, begins: bool = False) -> "core.machines.MachineOfJob":
         """The job and its machine, which may be a new one where it `begins` with this."""

@@ -57,7 +57,7 @@ def list_(*, json: Json = False, on: Machine = ON) -> int:
 
     Example: rotary machine list
     """
-    names = core.machine.rig_names(on.folder)
+    names = core.lookup.rig_names(on.folder)
     return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
 
 
@@ -69,7 +69,7 @@ def new(name: Annotated[str, Parameter(name="MACHINE")], /, *, on: Machine = ON)
     :param name: its name
     """
     with typed(OF_NAME):
-        return report([f"begun in {core.machine.added(name, on.folder)}"])
+        return report([f"begun in {core.lookup.added(name, on.folder)}"])
 
 
 def rename(
@@ -87,8 +87,8 @@ def rename(
     :param new_name: its name from now on; the old one still finds it
     """
     with typed(OF_NAME):
-        core.machine.refuse_unknown(name, on.folder)
-        return report([f"renamed, saved in {core.machine.renamed(name, new_name, on.folder)}"])
+        core.lookup.refuse_unknown(name, on.folder)
+        return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
 
 
 def tape_tests(

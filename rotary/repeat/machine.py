@@ -6,10 +6,10 @@ from pathlib import Path
 from typing import Final
 
 from rotary.job import Job
-from rotary.rig.correct import corrected
-from rotary.rig.machine import answers_to, rig_of
-from rotary.rig.record import ENTERED
-from rotary.rig.store import reading_lines, rig_folder
+from rotary.machine.correct import corrected
+from rotary.machine.lookup import answers_to, rig_of
+from rotary.machine.record import ENTERED
+from rotary.machine.store import reading_lines, rig_folder
 from rotary.store.joining import rig_readings
 from rotary.store.record import RigReading
 

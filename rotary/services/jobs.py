@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 def job_on_rig(tables: Mapping[str, Any], system: str) -> "Job":
     """The job of some tables on its machine as measured; raises Refused where either can't be had."""
     from rotary.job import job_from_data
-    from rotary.rig.machine import on_its_rig
+    from rotary.machine.lookup import on_its_rig
 
     return on_its_rig(job_from_data(tables, units=system))
 
@@ -39,6 +39,6 @@ def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:
         raise FileTrouble(f"{name or path} can't be read: name another job file") from None
     if "rig" not in tables:
         return tables
-    from rotary.rig.machine import with_its_laser
+    from rotary.machine.lookup import with_its_laser
 
     return with_its_laser(tables)

@@ -14,12 +14,12 @@ from rotary.services import Folders
 
 if TYPE_CHECKING:
     from rotary.job import Job
+    from rotary.machine.correct import Correction
+    from rotary.machine.readings import GapLadder, Reading
+    from rotary.machine.record import Rig
+    from rotary.machine.seam_tests import Rungs, SeamTest
+    from rotary.machine.strip import Strip
     from rotary.plan import Plan
-    from rotary.rig.correct import Correction
-    from rotary.rig.readings import GapLadder, Reading
-    from rotary.rig.record import Rig
-    from rotary.rig.seam_tests import Rungs, SeamTest
-    from rotary.rig.strip import Strip
 
 
 class MachineOfJob(NamedTuple):
@@ -36,8 +36,8 @@ def machine_named(name: str | None, folder: Path, begins: bool = False) -> "Rig"
     """The machine of a name, the first one where none is named. Raises UnknownName where there is none of that name,
     unless what is done `begins` it.
     """
-    from rotary.rig.machine import refuse_unknown
-    from rotary.rig.store import FIRST_RIG, load_rig
+    from rotary.machine.lookup import refuse_unknown
+    from rotary.machine.store import FIRST_RIG, load_rig
 
     if name and not begins:
         refuse_unknown(name, folder)
@@ -46,7 +46,7 @@ def machine_named(name: str | None, folder: Path, begins: bool = False) -> "Rig"
 
 def machine_of_job(job: "Job", name: str | None, folder: Path, begins: bool = False) -> MachineOfJob:
     """What the machine that is asked for, or that the job names, changes for a job."""
-    from rotary.rig.correct import corrected, correction
+    from rotary.machine.correct import corrected, correction
 
     machine = machine_named(name or job.rig.strip() or None, folder, begins)
     return MachineOfJob(job, corrected(job, machine), machine, correction(job, machine), folder)
@@ -54,8 +54,8 @@ def machine_of_job(job: "Job", name: str | None, folder: Path, begins: bool = Fa
 
 def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]:
     """What the machine changes for a job; with `compares`, its slices and seams as written and as measured."""
-    from rotary.rig.level import focus_words
-    from rotary.rig.record import known
+    from rotary.machine.level import focus_words
+    from rotary.machine.record import known
     from rotary.sentences.slices import cost_words
     from rotary.services.planning import plan_for
 
@@ -84,10 +84,10 @@ def _split_line(name: str, made: "Plan") -> str:
 
 def recorded(machine: "Rig", words: Sequence[str], folder: Path, note: str = "") -> list[str]:
     """Save a reading, typed as its kind and NAME=VALUE words; what it shows. Raises Refused, FileTrouble."""
-    from rotary.rig.readings import findings
-    from rotary.rig.record import known, with_reading
-    from rotary.rig.store import change_rig
-    from rotary.rig.words import known_text, reading_from_words
+    from rotary.machine.readings import findings
+    from rotary.machine.record import known, with_reading
+    from rotary.machine.store import change_rig
+    from rotary.machine.words import known_text, reading_from_words
 
     reading = reading_from_words(words, datetime.now().astimezone(), note)
     after, path = change_rig(machine.name, folder, lambda rig: with_reading(rig, reading))
@@ -104,8 +104,8 @@ def program_recorded(
 ) -> "tuple[Rig, list[str]]":
     """The machine with what its marking program can do, and with laser, lens and eyewear of a job, saved where that
     changes it; and what is to be said of it. Raises Refused, FileTrouble."""
-    from rotary.rig.equipment import equipment_of, program_with
-    from rotary.rig.store import change_rig
+    from rotary.machine.equipment import equipment_of, program_with
+    from rotary.machine.store import change_rig
 
     at = datetime.now().astimezone().replace(microsecond=0)
 
@@ -122,9 +122,9 @@ def program_recorded(
 
 def changed(machine: "Rig", what: str, folder: Path, note: str = "") -> list[str]:
     """Save that something was changed, so that readings are out of date; which they are."""
-    from rotary.rig.quantities import QUANTITIES
-    from rotary.rig.record import with_change
-    from rotary.rig.store import change_rig
+    from rotary.machine.quantities import QUANTITIES
+    from rotary.machine.record import with_change
+    from rotary.machine.store import change_rig
 
     at = datetime.now().astimezone().replace(microsecond=0)
     _, path = change_rig(machine.name, folder, lambda rig: with_change(rig, what, at, note))
@@ -134,8 +134,8 @@ def changed(machine: "Rig", what: str, folder: Path, note: str = "") -> list[str
 
 def ignored(machine: "Rig", number: int, folder: Path) -> list[str]:
     """Take a reading out by its number."""
-    from rotary.rig.record import without_reading
-    from rotary.rig.store import change_rig
+    from rotary.machine.record import without_reading
+    from rotary.machine.store import change_rig
 
     without_reading(machine, number)
     gone = machine.readings[number - 1]
@@ -150,7 +150,7 @@ def ignored(machine: "Rig", number: int, folder: Path) -> list[str]:
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":
     """The seam test of a job on its machine, for tape so thick."""
-    from rotary.rig.strip import joint_strip
+    from rotary.machine.strip import joint_strip
 
     return joint_strip(at.corrected, at.drawn_with, tape_mm)
 
@@ -162,10 +162,10 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     """
     from rotary.errors import FileTrouble, brief
     from rotary.files import LARGEST_JOB_BYTES, bytes_of_file
-    from rotary.rig.diagnosis import diagnosis, strip_result
-    from rotary.rig.record import with_reading
-    from rotary.rig.store import change_rig
-    from rotary.rig.strip_reading import reading_from_form
+    from rotary.machine.diagnosis import diagnosis, strip_result
+    from rotary.machine.record import with_reading
+    from rotary.machine.store import change_rig
+    from rotary.machine.strip_reading import reading_from_form
     from rotary.services.planning import plan_for
 
     try:
@@ -185,7 +185,7 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
 def seam_tests(made: "Plan") -> "tuple[SeamTest, ...]":
     """The gap ladder and the rows of the motor test for a plan, as far as the item has room; never none by trouble."""
     from rotary.errors import Refused
-    from rotary.rig.seam_tests import gap_ladder, motor_rows, motor_test
+    from rotary.machine.seam_tests import gap_ladder, motor_rows, motor_test
 
     tests = []
     for row in (None, *motor_rows(made.job)):
@@ -202,9 +202,9 @@ def record_gap_ladder(
     `rungs` are those that were marked, the plan's first ladder where not given. Raises Refused where all or none
     closed, with what to mark next; nothing is recorded then.
     """
-    from rotary.rig.correct import seam_material
-    from rotary.rig.readings import GapLadder
-    from rotary.rig.seam_tests import rungs_of
+    from rotary.machine.correct import seam_material
+    from rotary.machine.readings import GapLadder
+    from rotary.machine.seam_tests import rungs_of
 
     gaps = rungs or rungs_of(made)
     reading = {
@@ -218,7 +218,7 @@ def record_gap_ladder(
 
 def full_step_words(job: "Job", row: Literal["whole", "free"]) -> tuple[str, str]:
     """What a row of a job's motor test is recorded with besides its ticks."""
-    from rotary.rig.seam_tests import full_step_on_tape
+    from rotary.machine.seam_tests import full_step_on_tape
 
     full_step_mm, across_mm = full_step_on_tape(job, row)
     return f"full_step={full_step_mm:.6f} mm", f"across={across_mm:.6f} mm"
@@ -226,9 +226,9 @@ def full_step_words(job: "Job", row: Literal["whole", "free"]) -> tuple[str, str
 
 def _recorded(data: Mapping[str, object], machine: str, folder: Path | None) -> "Reading":
     """The reading, written into the machine's file; raises Refused where it can't be."""
-    from rotary.rig.record import with_reading
-    from rotary.rig.sense import reading_from_data
-    from rotary.rig.store import change_rig, rig_folder
+    from rotary.machine.record import with_reading
+    from rotary.machine.sense import reading_from_data
+    from rotary.machine.store import change_rig, rig_folder
 
     reading: Reading = reading_from_data(data)
     place = folder or rig_folder()

@@ -269,8 +269,8 @@ def _proof_patch(made: "Plan", order: PrintOrder, ending: str, progress: Progres
 
 
 def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
-    from rotary.rig.papers import tapes_paper
-    from rotary.rig.tapes import tapes
+    from rotary.machine.papers import tapes_paper
+    from rotary.machine.tapes import tapes
 
     found = tuple(tapes(made).values())
     if order.paper == "gap-ladder":
@@ -282,10 +282,10 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
 
 
 def _seam_test(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
-    from rotary.rig.correct import NO_CORRECTION, correction
-    from rotary.rig.machine import rig_of
-    from rotary.rig.seam_paper import seam_paper
-    from rotary.rig.strip import joint_strip
+    from rotary.machine.correct import NO_CORRECTION, correction
+    from rotary.machine.lookup import rig_of
+    from rotary.machine.seam_paper import seam_paper
+    from rotary.machine.strip import joint_strip
 
     rig = rig_of(made.job)
     drawn = joint_strip(made.job, correction(made.job, rig) if rig else NO_CORRECTION)

@@ -100,8 +100,8 @@ def _read(text: str, mm: float) -> Iterator[tuple[str, float]]:
 
 def _is_possible(tables: Mapping[str, Any], system: str) -> bool:
     from rotary.job import job_from_data
+    from rotary.machine.lookup import on_its_rig
     from rotary.plan import plan
-    from rotary.rig.machine import on_its_rig
 
     try:
         plan(on_its_rig(job_from_data(tables, units=system)), 0)

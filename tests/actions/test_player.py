@@ -11,8 +11,8 @@ import pytest
 from rotary.actions.files import drawn_of
 from rotary.actions.models import ActionRow, Actions
 from rotary.artwork.rings import area_mm2, joined
+from rotary.machine.resume import TickReadings, remainder
 from rotary.repeat.run import whole_run, with_passes_counted
-from rotary.rig.resume import TickReadings, remainder
 from rotary.sheet.reread import drawing_from_file
 from tests.actions.bench import as_it_lies, bench_of
 from tests.actions.cases import EACH, NAMES, QUICK, plan_of

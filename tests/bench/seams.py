@@ -20,12 +20,12 @@ from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.tape import VERNIER_MM
 from rotary.job import Job, job_from_data
+from rotary.machine.correct import corrected, seam_material
+from rotary.machine.readings import RUNGS, GapLadder, MotorTest
+from rotary.machine.record import Rig, with_reading
+from rotary.machine.seam_tests import FREE_STEPS, rungs_of
 from rotary.passes.beliefs.draws import material_for
 from rotary.plan import Plan, plan
-from rotary.rig.correct import corrected, seam_material
-from rotary.rig.readings import RUNGS, GapLadder, MotorTest
-from rotary.rig.record import Rig, with_reading
-from rotary.rig.seam_tests import FREE_STEPS, rungs_of
 from rotary.seams import SAMPLES, closing_gaps_mm
 from rotary.slices.wall import STATIONS, slices_of, wall_under_head
 

@@ -18,13 +18,13 @@ from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, r
 from rotary.formulas.strip import CAUSES
 from rotary.head import optics
 from rotary.job import Job, job_from_file
+from rotary.machine.correct import NO_CORRECTION, Correction, corrected
+from rotary.machine.diagnosis import ALIKE, SURE, Diagnosis, diagnosis
+from rotary.machine.readings import StripResult
+from rotary.machine.record import Rig
+from rotary.machine.strip import Strip, joint_strip, kinds_at
+from rotary.machine.strip_reading import StripReading, VernierReading
 from rotary.plan import plan
-from rotary.rig.correct import NO_CORRECTION, Correction, corrected
-from rotary.rig.diagnosis import ALIKE, SURE, Diagnosis, diagnosis
-from rotary.rig.readings import StripResult
-from rotary.rig.record import Rig
-from rotary.rig.strip import Strip, joint_strip, kinds_at
-from rotary.rig.strip_reading import StripReading, VernierReading
 from rotary.sheet import stance_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.shipped import examples

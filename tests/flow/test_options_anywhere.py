@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.rig.store import load_rig
+from rotary.machine.store import load_rig
 
 WORDS = ("field", "axis=x", "drawn=140 mm", "measured=139.6 mm")
 

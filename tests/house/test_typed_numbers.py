@@ -19,7 +19,7 @@ MAKES = {
 RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/holding.py"}
 """Where they are reckoned with, or kept in whole with what warns of them, and shown to nobody."""
 
-SHOWS = {"rotary/rig/strip_papers.py", "rotary/rig/seam_tests.py"}
+SHOWS = {"rotary/machine/strip_papers.py", "rotary/machine/seam_tests.py"}
 """Fronts that stand below the card, or know no core."""
 
 

@@ -8,13 +8,13 @@ import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from rotary.job import job_from_file
+from rotary.machine.papers import tapes_paper
+from rotary.machine.tapes import tapes
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import Keyed, Sentences
 from rotary.papers.pdf import picture_bytes
 from rotary.pictures.judged import coating_pictures, seam_pictures, tick_picture
 from rotary.plan import plan
-from rotary.rig.papers import tapes_paper
-from rotary.rig.tapes import tapes
 from rotary.series.paper import names_section
 from rotary.series.results import Outcome
 from rotary.shipped import examples

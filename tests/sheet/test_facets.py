@@ -185,7 +185,7 @@ def test_the_round_wall_of_the_forecast_is_as_long_as_all_flats() -> None:
 
 def test_a_machine_as_measured_gets_its_flats_too(tmp_path: Path) -> None:
     """Drawn for a field that is 1 % too wide, every flat's ink is as much narrower, on its own file."""
-    from rotary.rig.correct import NO_CORRECTION, corrected_sheet
+    from rotary.machine.correct import NO_CORRECTION, corrected_sheet
 
     made, ink = nut(), spread(0, 2)
     wish = SheetWish(arrangement="a-file-a-slice")

@@ -11,9 +11,9 @@ import pytest
 from rotary import lock as locking
 from rotary.errors import FileTrouble
 from rotary.lock import exclusive
-from rotary.rig.record import Rig, with_reading
-from rotary.rig.store import change_rig, load_rig
-from rotary.rig.words import reading_from_words
+from rotary.machine.record import Rig, with_reading
+from rotary.machine.store import change_rig, load_rig
+from rotary.machine.words import reading_from_words
 from rotary.store.readings import add_readings, readings_in, strike
 from tests.patience import until
 from tests.stages.test_learning import by_fluence, read

@@ -197,7 +197,7 @@ REFUSED: list[tuple[Item, str, str]] = [
     (
         item((0, 88), (150, 70), datum="rim", length_mm=800),
         "item.length",
-        "733.3 mm from the rim, before the item's foot",
+        "733.3 mm from the rim, before the base",
     ),
     (item((100, 10), (150, 70)), "item.stations", "tapers to a point 91.67 mm from the base"),
     (item((0, 88), (150, 70), wall_mm=35), "item.wall", "doesn't fit"),

@@ -11,10 +11,10 @@ from rotary.card.behind import figures_behind
 from rotary.drive import Chuck, ItemTurning, Level, Rollers, turning
 from rotary.item import Item, Station, fitted_shape
 from rotary.job import Job
+from rotary.machine.level import levelling
 from rotary.papers.sizes import Sizes
 from rotary.papers.text import section_lines
 from rotary.plan import Plan, plan
-from rotary.rig.level import levelling
 from rotary.sentences.focus import notes
 from rotary.services.files import plain_export
 from rotary.services.simulation import machine_of, simulation_of_files

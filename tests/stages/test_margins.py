@@ -15,12 +15,12 @@ import pytest
 
 from rotary.errors import NoPlan
 from rotary.job import Job, job_from_data
+from rotary.machine.correct import corrected
+from rotary.machine.record import Rig, with_reading
+from rotary.machine.sense import reading_from_data
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.plan import Plan, plan
-from rotary.rig.correct import corrected
-from rotary.rig.record import Rig, with_reading
-from rotary.rig.sense import reading_from_data
 
 HEAD = {
     "name": "a wide-ranging source",

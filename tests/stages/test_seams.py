@@ -11,12 +11,12 @@ import pytest
 from rotary.artwork.rings import bounds_mm, joined
 from rotary.errors import Refused
 from rotary.job import Job
+from rotary.machine.correct import corrected, seam_material
+from rotary.machine.record import known, with_change, with_reading, without_reading
+from rotary.machine.seam_tests import FINER, gap_ladder, motor_test, rungs_of
+from rotary.machine.store import load_rig, save_rig
+from rotary.machine.words import reading_from_words
 from rotary.plan import Plan, plan
-from rotary.rig.correct import corrected, seam_material
-from rotary.rig.record import known, with_change, with_reading, without_reading
-from rotary.rig.seam_tests import FINER, gap_ladder, motor_test, rungs_of
-from rotary.rig.store import load_rig, save_rig
-from rotary.rig.words import reading_from_words
 from rotary.sentences.seams import notes as seam_notes
 from rotary.sentences.slices import notes
 from rotary.services.files import plain_export

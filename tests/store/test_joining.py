@@ -7,12 +7,12 @@ import pytest
 
 from rotary.cli import main
 from rotary.job import Job
+from rotary.machine.record import Rig, with_reading
+from rotary.machine.store import reading_lines, save_rig
+from rotary.machine.words import reading_from_words
 from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.plan import plan
-from rotary.rig.record import Rig, with_reading
-from rotary.rig.store import reading_lines, save_rig
-from rotary.rig.words import reading_from_words
 from rotary.store.joining import readings_with_cells, rig_changes, rig_readings
 from rotary.store.keeping import keep, load
 from rotary.store.readings import add_readings

@@ -13,8 +13,8 @@ import pytest
 
 from rotary.errors import FileTrouble, RotaryError
 from rotary.job import Job
+from rotary.machine.lookup import added, renamed, rig_names
 from rotary.passes.learning.depth import DepthReading
-from rotary.rig.machine import added, renamed, rig_names
 from rotary.store import history, places
 from rotary.store.carrying import export, preview, take
 from rotary.store.depths import add_depths, depth_readings

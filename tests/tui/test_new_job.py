@@ -12,8 +12,8 @@ import pytest
 from rotary.examples import BANNER
 from rotary.head import Head
 from rotary.job import job_from_data, job_text
-from rotary.rig.record import Rig
-from rotary.rig.store import save_rig
+from rotary.machine.record import Rig
+from rotary.machine.store import save_rig
 from rotary.shipped import examples
 from rotary.shop import Eyewear, Shop
 from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle

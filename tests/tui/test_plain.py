@@ -194,7 +194,7 @@ def test_back_undo_help_remove_skip() -> None:
         talk_of(session, person).through()
     said = person.out.getvalue()
     assert said.count("Item, name") == 4, "asked, asked again after back, after help, and after undo"
-    assert "the profile is saved under it" in said
+    assert "The profile is saved under it" in said
     assert "Taken back" in said
     assert "place 3 is taken out" in said
     assert session.rows(session.tables["item.stations"]) == 2

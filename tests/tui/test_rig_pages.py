@@ -8,8 +8,8 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.rig.readings import Heights, Pointer, Stairs, StripResult
-from rotary.rig.store import load_rig
+from rotary.machine.readings import Heights, Pointer, Stairs, StripResult
+from rotary.machine.store import load_rig
 
 from .conftest import Desk, Person
 

@@ -6,8 +6,8 @@ import pytest
 
 from rotary.errors import Refused
 from rotary.job import job_from_file
-from rotary.rig.record import Rig
-from rotary.rig.store import load_rig
+from rotary.machine.record import Rig
+from rotary.machine.store import load_rig
 from rotary.shipped import examples
 from rotary.shop import Shop
 from tui.screens.rig_pages import Bench, Reader

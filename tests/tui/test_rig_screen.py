@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from rotary.rig.store import load_rig
+from rotary.machine.store import load_rig
 
 from .conftest import Desk, Person
 

@@ -3,7 +3,7 @@
 from typing import Final
 
 from rotary.finishes import COATINGS, METALS
-from rotary.rig.quantities import CHANGES
+from rotary.machine.quantities import CHANGES
 from tui.form.fields import Field
 
 _NEVER: Final = "NEVER mark it"

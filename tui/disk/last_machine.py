@@ -75,6 +75,6 @@ def with_laser(tables: Tables) -> Tables:
     """The tables of an empty job; laser and lens are those of its machine's file, where it has none itself."""
     if "rig" not in tables:
         return tables
-    from rotary.rig.machine import with_its_laser
+    from rotary.machine.lookup import with_its_laser
 
     return with_its_laser(tables)

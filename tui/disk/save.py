@@ -43,8 +43,8 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
 
 def plan_from(plan: "Plan | None", job: "Job") -> "Plan":
     """A job's plan in the core's classes; it may have come from another process, without them."""
+    from rotary.machine.lookup import on_its_rig
     from rotary.plan import Plan
-    from rotary.rig.machine import on_its_rig
 
     if isinstance(plan, Plan):
         return plan

@@ -171,7 +171,7 @@ def _rig_told(job: "Job") -> tuple[str, ...]:
     """
     if not job.rig.strip():
         return ()
-    from rotary.rig.machine import rig_of, rig_summary
+    from rotary.machine.lookup import rig_of, rig_summary
 
     rig = rig_of(job)
     return () if rig is None else rig_summary(rig, job.item.name)

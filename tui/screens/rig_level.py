@@ -22,8 +22,8 @@ from tui.screens.rig_pages import (
 )
 
 if TYPE_CHECKING:
-    from rotary.rig.readings import Reading
-    from rotary.rig.record import KnownRig
+    from rotary.machine.readings import Reading
+    from rotary.machine.record import KnownRig
 
 
 class ReadingPage(Page):
@@ -80,7 +80,7 @@ class LevelPage(ReadingPage):
         if bench.made is None:
             return Told((("bad", bench.trouble or NO_PLAN),))
         from rotary.formulas.estimate import HOLDS_95
-        from rotary.rig.level import levelling
+        from rotary.machine.level import levelling
 
         given = self._given(bench, reader)
         if given is None:
@@ -114,7 +114,7 @@ class LevelPage(ReadingPage):
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The heights, for this item."""
-        from rotary.rig.sense import reading_from_data
+        from rotary.machine.sense import reading_from_data
 
         given = self._given(bench, reader)
         if given is None or bench.job is None:
@@ -175,7 +175,7 @@ class FocusPage(ReadingPage):
 
     def _reading(self, bench: Bench, reader: Reader) -> "tuple[int, Reading | None]":
         """How many stairs have both; the reading where it makes sense."""
-        from rotary.rig.sense import reading_from_data
+        from rotary.machine.sense import reading_from_data
 
         heights, widths, places = [], [], []
         for k, stands in enumerate(_heights(bench)):
@@ -208,9 +208,9 @@ class FocusPage(ReadingPage):
             before = (("muted", f"As saved: {text}") for text in _focus_lines(bench, reader.system))
             return Told((("plain", says), *before), reader.faults)
         from rotary.formulas.estimate import HOLDS_95
-        from rotary.rig.level import focus_words
-        from rotary.rig.readings import findings
-        from rotary.rig.record import known, with_reading
+        from rotary.machine.level import focus_words
+        from rotary.machine.readings import findings
+        from rotary.machine.record import known, with_reading
 
         found = {one.quantity: one for one in findings(reading)}
         lines = []
@@ -233,13 +233,13 @@ class FocusPage(ReadingPage):
 
 
 def _heights(bench: Bench) -> list[float]:
-    from rotary.rig.tapes import stair_heights_mm
+    from rotary.machine.tapes import stair_heights_mm
 
     return stair_heights_mm(bench.made.optics.rayleigh_mm if bench.made else 1.0)
 
 
 def _focus_lines(bench: Bench, system: str) -> list[str]:
-    from rotary.rig.level import focus_words
+    from rotary.machine.level import focus_words
 
     return list(focus_words(bench.made, bench.now, system)) if bench.made is not None else []
 
@@ -277,7 +277,7 @@ class PointerPage(ReadingPage):
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":  # noqa: ARG002
         """The offsets at one height or two."""
-        from rotary.rig.sense import reading_from_data
+        from rotary.machine.sense import reading_from_data
 
         second = bool(reader.text("second_right") or reader.text("second_up"))
         data = {"height": reader.exact("height", 0.0), "right": reader.exact("right"), "up": reader.exact("up")}
@@ -301,7 +301,7 @@ class PointerPage(ReadingPage):
         if reading is None:
             says = "Type where the pointer stands from the cross's middle."
             return Told((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
-        from rotary.rig.record import known, with_reading
+        from rotary.machine.record import known, with_reading
 
         after = known(with_reading(bench.rig, reading), bench.job.item.name if bench.job else None)
         lines = [("warn", says) for name in after if name.startswith("pointer") for says in after[name].says]

@@ -34,8 +34,8 @@ class NamesPage(Page):
 
     def told(self, bench: Bench, reader: Reader) -> Told:
         """Every rig with how much was read there."""
-        from rotary.rig.machine import rig_summary
-        from rotary.rig.store import load_rig
+        from rotary.machine.lookup import rig_summary
+        from rotary.machine.store import load_rig
 
         item = bench.job.item.name if bench.job is not None else ""
         lines = [("strong", f"The job on the screen goes by: {bench.named or NONE}.")]
@@ -58,7 +58,7 @@ class NamesPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Begin, rename or choose; the answer is followed by the name that the job goes by."""
-        from rotary.rig.machine import added, renamed
+        from rotary.machine.lookup import added, renamed
 
         new, other, chosen = reader.text("new"), reader.text("rename"), chosen_of(bench, reader)
         if new and other:

@@ -16,10 +16,10 @@ from rotary.papers.sizes import Sizes
 
 if TYPE_CHECKING:
     from rotary.job import Job
+    from rotary.machine.correct import Correction
+    from rotary.machine.readings import Reading
+    from rotary.machine.record import KnownRig, Rig
     from rotary.plan import Plan
-    from rotary.rig.correct import Correction
-    from rotary.rig.readings import Reading
-    from rotary.rig.record import KnownRig, Rig
 
 NO_PLAN: Final = "The job on the screen can't be planned yet: put it right there first."
 
@@ -154,8 +154,8 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
 
 def keep_reading(bench: Bench, reading: "Reading") -> str:
     """Put a reading into the rig's file as it stands now."""
-    from rotary.rig.record import with_reading
-    from rotary.rig.store import change_rig
+    from rotary.machine.record import with_reading
+    from rotary.machine.store import change_rig
 
     rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_reading(rig, reading))
     return f"saved in the machine {rig.name}, {readings_text(len(rig.readings))}"
@@ -164,7 +164,7 @@ def keep_reading(bench: Bench, reading: "Reading") -> str:
 def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Path]:
     """Write drawings of tapes at true size into a folder: those that are named, else all of them."""
     from rotary.artwork.sets import write_all
-    from rotary.rig.tapes import tapes
+    from rotary.machine.tapes import tapes
 
     if bench.made is None:
         raise refuse("tape", NO_PLAN)

@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING, Final
 from tui.screens.rig_pages import Bench, Cell, Page, Reader, Row, Told, now
 
 if TYPE_CHECKING:
-    from rotary.rig.record import Rig
+    from rotary.machine.record import Rig
 
 TAKE: Final = "take"
 LASER, EYEWEAR, BOTH = "laser and lens", "eyewear, other lasers", "all of these"
@@ -31,9 +31,9 @@ class ProgramPage(Page):
 
     def rows(self, bench: Bench) -> list[Row]:
         """The questions, the names, what to take."""
+        from rotary.machine.equipment import ANSWERS, FACTS, LABEL, LEAST_PAUSE, answer_text
+        from rotary.machine.words import row_text
         from rotary.program import ROW_IDS
-        from rotary.rig.equipment import ANSWERS, FACTS, LABEL, LEAST_PAUSE, answer_text
-        from rotary.rig.words import row_text
 
         program = bench.rig.program
         rows = [Row("What it can do")]
@@ -56,7 +56,7 @@ class ProgramPage(Page):
     def told(self, bench: Bench, reader: Reader) -> Told:
         """What the machine's file then holds."""
         from rotary.errors import Refused
-        from rotary.rig.words import equipment_lines
+        from rotary.machine.words import equipment_lines
 
         try:
             after = _after(bench, bench.rig, reader)
@@ -73,7 +73,7 @@ class ProgramPage(Page):
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Put it into the machine's file as it stands now."""
         from rotary.errors import refuse
-        from rotary.rig.store import change_rig
+        from rotary.machine.store import change_rig
 
         def change(before: "Rig") -> "Rig":
             after = _after(bench, before, reader)
@@ -92,7 +92,7 @@ class ProgramPage(Page):
 def _after(bench: Bench, rig: "Rig", reader: Reader) -> "Rig":
     """The machine with what stands in the fields; raises Refused where something there can't be used."""
     from rotary.errors import refuse
-    from rotary.rig.equipment import equipment_of, program_with, with_laser_of, with_shop_of
+    from rotary.machine.equipment import equipment_of, program_with, with_laser_of, with_shop_of
 
     texts = {key: text for key in reader.texts if key != TAKE and (text := reader.text(key))}
     program = program_with(rig.program, {key: "" if text == NO_LABEL else text for key, text in texts.items()}, "mm")

@@ -4,8 +4,8 @@ from collections.abc import Callable, Iterator, Mapping
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import Refused, refuse
+from rotary.machine.quantities import CHANGES
 from rotary.papers.sizes import Sizes
-from rotary.rig.quantities import CHANGES
 from rotary.services.planning import plan_for
 from tui.form.fields import Tables
 from tui.screens.rig_pages import (
@@ -25,8 +25,8 @@ from tui.screens.rig_pages import (
 )
 
 if TYPE_CHECKING:
-    from rotary.rig.readings import Reading
-    from rotary.rig.record import Rig
+    from rotary.machine.readings import Reading
+    from rotary.machine.record import Rig
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
 KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
@@ -109,10 +109,10 @@ _READ_TO_MM: Final = {"backlash": 0.03, "line-width": 0.02, "edge": 0.1, "flanks
 def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
     """Everything about a machine, planned for the job on the desk where that can be; and how much was read there."""
     from rotary.job import job_from_data
-    from rotary.rig.correct import corrected, correction, seam_material
-    from rotary.rig.machine import rig_names
-    from rotary.rig.record import known
-    from rotary.rig.store import FIRST_RIG, load_rig, rig_folder
+    from rotary.machine.correct import corrected, correction, seam_material
+    from rotary.machine.lookup import rig_names
+    from rotary.machine.record import known
+    from rotary.machine.store import FIRST_RIG, load_rig, rig_folder
 
     folder = rig_folder()
     rig = load_rig(name or FIRST_RIG, folder)
@@ -167,7 +167,7 @@ class ReadingsPage(Page):
             return _told_of_test(bench, TESTS[chosen], reader)
         if chosen == MATTERS:
             return Told(tuple(("plain", line) for line in _matters_lines(bench, reader)), reader.faults)
-        from rotary.rig.words import rig_lines
+        from rotary.machine.words import rig_lines
 
         item = bench.job.item.name if bench.job is not None else None
         lines = Sizes(reader.system).texts(rig_lines(bench.rig, item))
@@ -176,7 +176,7 @@ class ReadingsPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Keep a reading or a change, or take a reading out; nothing is kept where anything is refused."""
-        from rotary.rig.record import with_change, without_reading
+        from rotary.machine.record import with_change, without_reading
 
         chosen = reader.text(WHAT) or KNOWN
         if chosen == CHANGED:
@@ -234,7 +234,7 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
     """What the drawing of a test says of its reading already."""
     if bench.made is None or not test.tape:
         return {}
-    from rotary.rig.tapes import tapes
+    from rotary.machine.tapes import tapes
 
     drawn = tapes(bench.made).get(test.tape)
     # Of a name that stands twice, as of both axes, the first counts.
@@ -243,7 +243,7 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
 
 def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None":
     """The reading, or None where something is still to be typed or wrong; that is told at its field."""
-    from rotary.rig.sense import reading_from_data
+    from rotary.machine.sense import reading_from_data
 
     given = _given(bench, test)
     data: Tables = {"kind": test.kind, "at": now(), **test.fixed}
@@ -277,14 +277,14 @@ def _typed(value: Value, stands: str, reader: Reader) -> str | list[str]:
 
 def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Told:
     """How the test is done; once all is typed, what it says of the machine."""
-    from rotary.rig.quantities import QUANTITIES
-    from rotary.rig.readings import findings
-    from rotary.rig.record import known, with_reading
-    from rotary.rig.words import known_text
+    from rotary.machine.quantities import QUANTITIES
+    from rotary.machine.readings import findings
+    from rotary.machine.record import known, with_reading
+    from rotary.machine.words import known_text
 
     sizes, lines = Sizes(reader.system), []
     if bench.made is not None and test.tape:
-        from rotary.rig.tapes import tapes
+        from rotary.machine.tapes import tapes
 
         drawn = tapes(bench.made).get(test.tape)
         lines = [("plain", text) for text in sizes.texts(drawn.instructions)] if drawn is not None else []
@@ -304,14 +304,14 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Told:
 def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
     if bench.made is None:
         return [bench.trouble or NO_PLAN]
-    from rotary.rig.matters import matters, matters_lines
+    from rotary.machine.matters import matters, matters_lines
 
     return matters_lines(matters(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
 
 
 def _saved(bench: Bench, change: "Callable[[Rig], Rig]", says: str) -> str:
     """Change the machine's file as it stands now."""
-    from rotary.rig.store import change_rig
+    from rotary.machine.store import change_rig
 
     change_rig(bench.rig.name, bench.folder, change)
     return says

@@ -9,7 +9,7 @@ from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told,
 
 if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
-    from rotary.rig.resume import Remainder
+    from rotary.machine.resume import Remainder
 
 TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
 
@@ -55,7 +55,7 @@ class ResumePage(Page):
         ]
 
     def _left(self, bench: Bench, reader: Reader) -> "Remainder | None":
-        from rotary.rig.resume import TickReadings, done_from_text, remainder
+        from rotary.machine.resume import TickReadings, done_from_text, remainder
 
         if bench.made is None or not (reader.text("foot_right") and reader.text("rim_right")):
             for key in TICKS:
@@ -80,9 +80,9 @@ class ResumePage(Page):
         """Where the ticks belong; then how the item sits, and the card of what is left."""
         if bench.made is None:
             return Told((("bad", bench.trouble or NO_PLAN),))
+        from rotary.machine.papers import resume_sections
+        from rotary.machine.resume import witness_ticks
         from rotary.papers.text import section_lines
-        from rotary.rig.papers import resume_sections
-        from rotary.rig.resume import witness_ticks
 
         left = self._left(bench, reader)
         says = witness_ticks(bench.made, reader.system).says
@@ -94,8 +94,8 @@ class ResumePage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
-        from rotary.rig.record import with_change
-        from rotary.rig.store import change_rig
+        from rotary.machine.record import with_change
+        from rotary.machine.store import change_rig
         from tui.screens.rig_pages import now
 
         rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_change(rig, "item", now()))
@@ -106,9 +106,9 @@ class ResumePage(Page):
         from rotary.artwork.models import size_texts
         from rotary.artwork.outfiles import MADE_BY
         from rotary.artwork.sets import write_all
+        from rotary.machine.papers import resume_paper
+        from rotary.machine.resume import remaining_files
         from rotary.papers.text import text_lines
-        from rotary.rig.papers import resume_paper
-        from rotary.rig.resume import remaining_files
         from rotary.services.files import write_drawings
 
         left = self._left(bench, reader)

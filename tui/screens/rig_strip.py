@@ -7,9 +7,9 @@ from rotary.errors import Refused, refuse
 from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
 
 if TYPE_CHECKING:
-    from rotary.rig.diagnosis import Diagnosis
-    from rotary.rig.strip import Strip
-    from rotary.rig.strip_reading import StripReading
+    from rotary.machine.diagnosis import Diagnosis
+    from rotary.machine.strip import Strip
+    from rotary.machine.strip_reading import StripReading
 
 LETTERS: Final = ("not read", "right", "mirrored", "upside-down", "mirrored-upside-down")
 SLOPES: Final = {"rising": "//", "falling": "\\\\"}
@@ -48,7 +48,7 @@ class StripPage(Page):
         strip = self._strip(bench, TAPE_MM) if bench.made else None
         if strip is None:
             return [Row("seam test")]
-        from rotary.rig.strip import kinds_at
+        from rotary.machine.strip import kinds_at
 
         orders = ("not read", strip.numbers, strip.numbers[::-1])
         rules = "Calipers along the wall between the two level rules of the middle slice, edge to the same edge."
@@ -83,7 +83,7 @@ class StripPage(Page):
 
     def _strip(self, bench: Bench, tape_mm: float) -> "Strip | None":
         """The strip of this job, drawn once; None where there can be none."""
-        from rotary.rig.strip import joint_strip
+        from rotary.machine.strip import joint_strip
 
         if bench.made is None or bench.how is None:
             return None
@@ -112,7 +112,7 @@ class StripPage(Page):
             return Told((("bad", self._why_none),))
         read, reading, found = self._read(bench, reader, strip)
         if not read:
-            from rotary.rig.strip_papers import numbered_lines
+            from rotary.machine.strip_papers import numbered_lines
 
             steps = [("plain", line) for line in numbered_lines(strip, reader.system)]
             if bench.how.source == "seam test":
@@ -140,7 +140,7 @@ class StripPage(Page):
         return Told(tuple(lines), reader.faults, not found.setting and not reader.faults)
 
     def _wanted(self, reader: Reader) -> str:
-        from rotary.rig.strip_reading import LEAST_TICKS_READ
+        from rotary.machine.strip_reading import LEAST_TICKS_READ
 
         wanted = [
             says
@@ -157,9 +157,9 @@ class StripPage(Page):
         self, bench: Bench, reader: Reader, strip: "Strip"
     ) -> "tuple[bool, StripReading | None, Diagnosis | None]":
         """Whether anything was read; the reading where it can be used; the diagnosis where there is enough of it."""
-        from rotary.rig.diagnosis import diagnosis
-        from rotary.rig.strip import kinds_at
-        from rotary.rig.strip_reading import enough_read, strip_reading
+        from rotary.machine.diagnosis import diagnosis
+        from rotary.machine.strip import kinds_at
+        from rotary.machine.strip_reading import enough_read, strip_reading
 
         order, letter = (reader.text(key).replace(LETTERS[0], "") for key in ("order", "letter"))
         places: dict[str, str] = {"tape": "tape", "order": "order", "letter": "letter"}
@@ -206,7 +206,7 @@ class StripPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """The correction goes into the rig."""
-        from rotary.rig.diagnosis import strip_result
+        from rotary.machine.diagnosis import strip_result
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         found = self._read(bench, reader, strip)[2] if strip else None
@@ -218,7 +218,7 @@ class StripPage(Page):
     def files(self, bench: Bench, reader: Reader) -> str:
         """Drawing, form and steps into the folder."""
         from rotary.artwork.sets import write_all
-        from rotary.rig.strip_papers import strip_files
+        from rotary.machine.strip_papers import strip_files
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
@@ -230,7 +230,7 @@ class StripPage(Page):
 
 def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[tuple[str, str]]:
     """Gap and stair over each joint at each height, as far as both ticks were read."""
-    from rotary.rig.strip_reading import gaps_and_stairs
+    from rotary.machine.strip_reading import gaps_and_stairs
 
     found = gaps_and_stairs(reading, strip)
     if not found:

@@ -15,12 +15,12 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from rotary.artwork.rings import rings_from_shapely
 from rotary.errors import Refused
 from rotary.item import datum_from_s_mm
+from rotary.machine.glyphs import number, stroke
+from rotary.machine.resume import witness_ticks
+from rotary.machine.seam_tests import MOTOR_ROWS, TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
 from rotary.papers.model import Entry
 from rotary.papers.text import entries_said
 from rotary.plan import Plan
-from rotary.rig.glyphs import number, stroke
-from rotary.rig.resume import witness_ticks
-from rotary.rig.seam_tests import MOTOR_ROWS, TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
 from rotary.sheet.svg import drawing
 
 LINE_MM: Final = 0.1

@@ -10,15 +10,15 @@ import pytest
 from rotary.cli import main
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
+from rotary.machine.level import levelling
+from rotary.machine.matters import matters, matters_lines
+from rotary.machine.papers import resume_sections
+from rotary.machine.quantities import QUANTITIES
+from rotary.machine.readings import KINDS
+from rotary.machine.resume import TickReadings, done_from_text, remainder, witness_ticks
+from rotary.machine.tapes import tapes
 from rotary.papers.text import section_lines
 from rotary.plan import Plan, plan
-from rotary.rig.level import levelling
-from rotary.rig.matters import matters, matters_lines
-from rotary.rig.papers import resume_sections
-from rotary.rig.quantities import QUANTITIES
-from rotary.rig.readings import KINDS
-from rotary.rig.resume import TickReadings, done_from_text, remainder, witness_ticks
-from rotary.rig.tapes import tapes
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
 

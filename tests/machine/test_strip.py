@@ -15,13 +15,13 @@ from rotary.formulas.strip import CAUSES, strip_sensitivities
 from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
 from rotary.item import Station
 from rotary.job import Job, job_from_file
-from rotary.rig.correct import NO_CORRECTION
-from rotary.rig.diagnosis import diagnosis, strip_result, wrong_setting
-from rotary.rig.record import Rig
-from rotary.rig.store import rig_from_text, rig_text
-from rotary.rig.strip import Strip, joint_strip, kinds_at
-from rotary.rig.strip_papers import form, instructions, numbered_lines, strip_files
-from rotary.rig.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
+from rotary.machine.correct import NO_CORRECTION
+from rotary.machine.diagnosis import diagnosis, strip_result, wrong_setting
+from rotary.machine.record import Rig
+from rotary.machine.store import rig_from_text, rig_text
+from rotary.machine.strip import Strip, joint_strip, kinds_at
+from rotary.machine.strip_papers import form, instructions, numbered_lines, strip_files
+from rotary.machine.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
 from rotary.sheet.redraw import command_to_hit_mm
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples

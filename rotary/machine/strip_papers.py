@@ -6,10 +6,10 @@ from rotary.errors import listing
 from rotary.examples import banner
 from rotary.formulas.tape import VERNIER_MM, vernier_step_mm
 from rotary.item import datum_from_s_mm
+from rotary.machine.strip import Base, Strip, kinds_at
+from rotary.machine.strip_reading import drawn_text
 from rotary.papers.lines import in_inches
 from rotary.papers.model import Entry
-from rotary.rig.strip import Base, Strip, kinds_at
-from rotary.rig.strip_reading import drawn_text
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.toml import toml_text
 

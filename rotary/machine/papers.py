@@ -8,12 +8,12 @@ from typing import Final
 from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS
+from rotary.machine.resume import Remainder
+from rotary.machine.tapes import CAUTION, Tape
 from rotary.papers.model import Block, Keyed, Notes, Paper, Section, Sentences, Table
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
-from rotary.rig.resume import Remainder
-from rotary.rig.tapes import CAUTION, Tape
 from rotary.sentences.actions import with_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.sentences.run_texts import BLANK

@@ -11,14 +11,14 @@ from hypothesis import strategies as st
 
 from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file, job_from_text, job_text
+from rotary.machine.correct import corrected, correction
+from rotary.machine.lookup import added, answers_to, renamed, rig_names
+from rotary.machine.lookup import rig_of as rig_named
+from rotary.machine.record import Rig, known, with_change, with_reading, without_reading
+from rotary.machine.sense import reading_from_data
+from rotary.machine.store import load_rig, rig_from_text, rig_text, save_rig
+from rotary.machine.words import reading_from_words
 from rotary.plan import plan
-from rotary.rig.correct import corrected, correction
-from rotary.rig.machine import added, answers_to, renamed, rig_names
-from rotary.rig.machine import rig_of as rig_named
-from rotary.rig.record import Rig, known, with_change, with_reading, without_reading
-from rotary.rig.sense import reading_from_data
-from rotary.rig.store import load_rig, rig_from_text, rig_text, save_rig
-from rotary.rig.words import reading_from_words
 from rotary.shipped import examples
 
 START = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)

@@ -12,11 +12,11 @@ from rotary.formulas.estimate import HOLDS_95, Fit, least_squares, least_squares
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
 from rotary.formulas.strip import CAUSES, Sensitivities, gap_of_offset_mm, strip_sensitivities
+from rotary.machine.correct import Correction
+from rotary.machine.readings import StripResult
+from rotary.machine.strip import Strip
+from rotary.machine.strip_reading import StripReading, VernierStep, vernier_steps
 from rotary.model import Model
-from rotary.rig.correct import Correction
-from rotary.rig.readings import StripResult
-from rotary.rig.strip import Strip
-from rotary.rig.strip_reading import StripReading, VernierStep, vernier_steps
 
 Floats = NDArray[np.float64]
 

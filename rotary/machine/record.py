@@ -11,10 +11,10 @@ from rotary.errors import brief, listing, refuse
 from rotary.examples import head_example, own_shop
 from rotary.formulas import motion
 from rotary.head import Head
+from rotary.machine.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
+from rotary.machine.readings import Finding, GapLadder, MotorTest, Reading, findings
 from rotary.model import Model
 from rotary.program import Program
-from rotary.rig.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
-from rotary.rig.readings import Finding, GapLadder, MotorTest, Reading, findings
 from rotary.shop import Shop
 
 UNBELIEVED_SIGMA: Final = 3.5

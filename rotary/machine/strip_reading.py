@@ -12,8 +12,8 @@ from rotary.faults import faults_of
 from rotary.files import toml_tables
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
+from rotary.machine.strip import Strip, kinds_at
 from rotary.model import Length, Model
-from rotary.rig.strip import Strip, kinds_at
 
 UNREAD: Final = "?"
 FARTHEST_MM: Final = 2.0

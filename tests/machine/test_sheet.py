@@ -10,12 +10,12 @@ from rotary.artwork.rings import rings_from_list
 from rotary.errors import NoPlan
 from rotary.formulas.revolution import radius_mm
 from rotary.job import job_from_file
+from rotary.machine.correct import NO_CORRECTION, Correction, corrected, corrected_sheet, correction
+from rotary.machine.diagnosis import diagnosis, strip_result
+from rotary.machine.record import Rig, with_reading
+from rotary.machine.strip import joint_strip
+from rotary.machine.strip_reading import StripReading, VernierReading
 from rotary.plan import plan
-from rotary.rig.correct import NO_CORRECTION, Correction, corrected, corrected_sheet, correction
-from rotary.rig.diagnosis import diagnosis, strip_result
-from rotary.rig.record import Rig, with_reading
-from rotary.rig.strip import joint_strip
-from rotary.rig.strip_reading import StripReading, VernierReading
 from rotary.sheet import stance_of
 from rotary.sheet.redraw import command_to_hit_mm
 from rotary.sheet.reread import drawing_from_text

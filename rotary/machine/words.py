@@ -9,10 +9,10 @@ from typing import Any
 
 from rotary.errors import brief, refuse
 from rotary.formulas.estimate import HOLDS_95
-from rotary.rig.equipment import FACTS, answer_text
-from rotary.rig.quantities import CHANGES, QUANTITIES
-from rotary.rig.record import ENTERED, KnownRig, Rig, known
-from rotary.rig.sense import reading_from_data
+from rotary.machine.equipment import FACTS, answer_text
+from rotary.machine.quantities import CHANGES, QUANTITIES
+from rotary.machine.record import ENTERED, KnownRig, Rig, known
+from rotary.machine.sense import reading_from_data
 
 COUNTS = ("ticks", "back")
 LISTS = ("heights", "widths", *COUNTS)

@@ -25,10 +25,10 @@ from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
 from rotary.item import ENDS, s_from_datum_mm
+from rotary.machine.correct import Correction, corrected_sheet
 from rotary.model import Length, Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.rig.correct import Correction, corrected_sheet
 from rotary.sentences.files import numbers_text
 from rotary.sentences.run_texts import BLANK
 from rotary.sheet import SheetWish

@@ -14,8 +14,8 @@ from rotary.faults import model_from_texts
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_file, file_trouble, is_there, make_shared, toml_tables, write_whole
 from rotary.job import LEFT_OUT, headed_lines
 from rotary.lock import exclusive
+from rotary.machine.record import LONGEST_NAME, Rig
 from rotary.model import Model
-from rotary.rig.record import LONGEST_NAME, Rig
 from rotary.shipped import data_folder
 from rotary.toml import toml_text, value_text
 

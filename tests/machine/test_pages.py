@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from rotary.errors import RotaryError
 from rotary.files import toml_tables
-from rotary.rig.store import load_rig
+from rotary.machine.store import load_rig
 from rotary.shipped import examples
 from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
 from tui.screens.rig_names import NamesPage

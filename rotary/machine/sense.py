@@ -9,7 +9,7 @@ from rotary.errors import Fault, Refused
 from rotary.faults import faults_of
 from rotary.formulas import tape
 from rotary.formulas.tape import VERNIER_MM
-from rotary.rig.readings import (
+from rotary.machine.readings import (
     ROW_SEAMS,
     RUNGS,
     Backlash,

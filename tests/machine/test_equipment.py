@@ -14,14 +14,14 @@ from rotary.errors import Refused
 from rotary.examples import BANNER
 from rotary.head import Head
 from rotary.job import Job, job_from_data, job_from_file, job_text
+from rotary.machine.correct import corrected, correction
+from rotary.machine.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
+from rotary.machine.lookup import on_its_rig, with_its_laser
+from rotary.machine.record import Rig, with_reading
+from rotary.machine.sense import reading_from_data
+from rotary.machine.store import load_rig, rig_from_text, rig_text, save_rig
 from rotary.program import ROW_IDS, Program
 from rotary.repeat.machine import machine_of
-from rotary.rig.correct import corrected, correction
-from rotary.rig.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
-from rotary.rig.machine import on_its_rig, with_its_laser
-from rotary.rig.record import Rig, with_reading
-from rotary.rig.sense import reading_from_data
-from rotary.rig.store import load_rig, rig_from_text, rig_text, save_rig
 from rotary.services.jobs import tables_of_job
 from rotary.services.planning import plan_for
 from rotary.shipped import examples

@@ -10,10 +10,10 @@ from rotary.errors import refuse
 from rotary.formulas.cradle import shim_mm
 from rotary.formulas.estimate import HOLDS_95, propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
+from rotary.machine.record import KnownRig
 from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.rig.record import KnownRig
 
 LEVEL_ENOUGH: Final = 0.25
 """The slope left over the band may take this share of the focus room."""

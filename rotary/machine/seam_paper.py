@@ -4,13 +4,13 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
+from rotary.machine.papers import WRITE
+from rotary.machine.strip import Strip, kinds_at
+from rotary.machine.strip_papers import marking_steps, numbers_to_type
+from rotary.machine.tapes import CAUTION
 from rotary.papers.model import Keyed, Notes, Paper, PictureRow, Section, Sentences, Table
 from rotary.pictures.judged import seam_pictures, tick_picture
 from rotary.plan import Plan
-from rotary.rig.papers import WRITE
-from rotary.rig.strip import Strip, kinds_at
-from rotary.rig.strip_papers import marking_steps, numbers_to_type
-from rotary.rig.tapes import CAUTION
 from rotary.sentences.safe import paper_of
 
 LEAD: Final = "On paper tape, before the item is marked: it shows which way the seams are off, and by how much."

@@ -34,8 +34,8 @@ from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, r
 from rotary.formulas.tape import VERNIER_MM
 from rotary.item import fitted_shape
 from rotary.job import Job
-from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition
-from rotary.rig.glyphs import number, stroke
+from rotary.machine.correct import NO_CORRECTION, Correction, corrected_composition
+from rotary.machine.glyphs import number, stroke
 from rotary.setup import setup
 from rotary.sheet import SheetWish, order_of
 from rotary.sheet.compose import SheetComposition, composition

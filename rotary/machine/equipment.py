@@ -13,8 +13,8 @@ from rotary.errors import Fault, Refused, brief, listing, refuse
 from rotary.examples import head_example, own_shop
 from rotary.faults import model_from_texts
 from rotary.job import Job
+from rotary.machine.record import ENTERED, Rig, RigChange
 from rotary.program import Program
-from rotary.rig.record import ENTERED, Rig, RigChange
 from rotary.shop import Shop
 
 FACTS: Final[dict[str, tuple[str, str]]] = {

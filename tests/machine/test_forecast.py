@@ -13,11 +13,11 @@ from rotary.drive import Chuck
 from rotary.exports.dots import borders
 from rotary.item import Item, Station
 from rotary.job import Job, job_from_file, job_from_text, job_text
+from rotary.machine.correct import corrected
+from rotary.machine.readings import StripResult
+from rotary.machine.record import Rig
+from rotary.machine.sense import reading_from_data
 from rotary.plan import Plan, plan
-from rotary.rig.correct import corrected
-from rotary.rig.readings import StripResult
-from rotary.rig.record import Rig
-from rotary.rig.sense import reading_from_data
 from rotary.sentences.slices import notes
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import machine_of, simulation_of_files

@@ -10,9 +10,19 @@ from rotary.errors import RotaryError, brief, refuse, unknown_name
 from rotary.files import file_trouble, is_there, toml_tables
 from rotary.job import Job
 from rotary.lock import exclusive
-from rotary.rig.correct import corrected
-from rotary.rig.record import KnownRig, Rig, known
-from rotary.rig.store import former_paths, load_rig, rig_file, rig_folder, rig_in, rig_path, rig_text, rigs, save_rig
+from rotary.machine.correct import corrected
+from rotary.machine.record import KnownRig, Rig, known
+from rotary.machine.store import (
+    former_paths,
+    load_rig,
+    rig_file,
+    rig_folder,
+    rig_in,
+    rig_path,
+    rig_text,
+    rigs,
+    save_rig,
+)
 
 
 def rig_of(job: Job, folder: Path | None = None) -> Rig | None:

@@ -8,11 +8,11 @@ from rotary.drive import TickReading
 from rotary.errors import Fault, NoPlan
 from rotary.formulas.estimate import HOLDS_95
 from rotary.job import Job
+from rotary.machine.equipment import equipped
+from rotary.machine.readings import StripResult, TurnTick
+from rotary.machine.record import KnownRig, Rig, known, newest_ladder
 from rotary.model import Model
 from rotary.plan import Plan
-from rotary.rig.equipment import equipped
-from rotary.rig.readings import StripResult, TurnTick
-from rotary.rig.record import KnownRig, Rig, known, newest_ladder
 from rotary.sheet import SheetWish, laid_out
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_composition

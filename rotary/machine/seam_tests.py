@@ -24,12 +24,10 @@ from rotary.formulas.stops import CYCLES
 from rotary.formulas.tape import VERNIER_MM
 from rotary.item import datum_from_s_mm
 from rotary.job import Job
-from rotary.papers.model import Entry
-from rotary.plan import Plan
-from rotary.rig.correct import NO_CORRECTION, Correction, corrected_composition, seam_material
-from rotary.rig.glyphs import number
-from rotary.rig.readings import ROW_SEAMS, RUNGS
-from rotary.rig.strip import (
+from rotary.machine.correct import NO_CORRECTION, Correction, corrected_composition, seam_material
+from rotary.machine.glyphs import number
+from rotary.machine.readings import ROW_SEAMS, RUNGS
+from rotary.machine.strip import (
     EDGE_MM,
     LINE_MM,
     MOST_TICKS,
@@ -44,7 +42,9 @@ from rotary.rig.strip import (
     tick_reach_mm,
     vernier_ticks,
 )
-from rotary.rig.strip_papers import numbers_to_type
+from rotary.machine.strip_papers import numbers_to_type
+from rotary.papers.model import Entry
+from rotary.plan import Plan
 from rotary.sheet.compose import composition
 from rotary.sheet.pages import page_in_field, pages
 from rotary.sheet.svg import drawing
