@@ -37,6 +37,7 @@ if TYPE_CHECKING:
     from rotary.repeat.standing import Repeat
     from rotary.machine import equipment, level, lookup, matters, resume, seam_tests, strip_papers, tapes, words
     from rotary.machine.papers import resume_paper
+    from rotary.machine.readings import KINDS
     from rotary.machine.record import Rig
     from rotary.machine.store import rig_folder, rig_path
     from rotary.sentences.passes import first_line

@@ -16,6 +16,7 @@ from rotary.files import only_said
 
 OF_NAME: Final = {"rig": "", "name": "", "": ""}
 OLD_TESTS: Final = {"stairs": "focus-lines"}
+OLD_KINDS: Final = {*OLD_TESTS, "motor-test", "strip"}
 Begins = Annotated[bool, Parameter(help="begin the machine, where there is none of that name")]
 
 
@@ -145,10 +146,15 @@ def record(
     :param label: with program: what it calls a row of the setup sheet, ROW=TEXT (no text takes it out)
     :param from_: the job of a motor test; with program: take laser, lens, eyewear and other lasers from this job
     """
-    if from_ is not None and (row := core.seam_tests.MOTOR_ROWS.get(kind)):
+    if row := core.seam_tests.MOTOR_ROWS.get(kind):
+        if from_ is None:
+            raise BadArgument(f"{kind} lacks its job: add --from JOB, the one that the test was marked for")
         at = NamedJob(from_, Where(machines=on.machines)).on_machine()
         kind, from_, values = "motor-test", None, (f"row={row}", *values, *core.machines.full_step_words(at, row))
     if kind != "program":
+        if kind not in core.KINDS:
+            names = [*(name for name in core.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
+            raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
         if label or from_:
             raise BadArgument("--label and --from belong to: rotary machine record program, or to a motor test")
         machine = _machine(on.machine, on, new)
