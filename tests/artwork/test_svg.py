@@ -1,13 +1,16 @@
 """The SVG reader: one feature a file, held to areas worked out by hand."""
 
+import numpy as np
 import pytest
 
 from rotary.artwork.areas import View
+from rotary.artwork.drawing import DrawingReading
+from rotary.artwork.drawn import drawing_from_svg
 from rotary.artwork.ink import ink_region
 from rotary.artwork.rings import area_mm2, rings_from_shapely
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.reader import page_from_svg
-from rotary.artwork.work import Ledger
+from rotary.artwork.work import BUDGET, Ledger
 from tests.artwork.small_files import SMALL_FILES, page
 
 BY_HAND = {name: small for name, small in SMALL_FILES.items() if small.area is not None}
@@ -75,3 +78,13 @@ def test_a_style_sheet_of_any_kind_ends() -> None:
             pytest.approx(112.5),
             pytest.approx(12.5),
         )
+
+
+@pytest.mark.parametrize("letter", [" ", "L"])
+def test_a_million_corners_are_no_more_work_than_is_allowed(letter: str) -> None:
+    """A hundredth of such a drawing costs less than a hundredth of what a file may, however its lines are written."""
+    angle = np.linspace(0, 2 * np.pi, 1_000, endpoint=False)
+    ring = (4 + np.sin(7 * angle)[:, None] / 4) * np.column_stack([np.cos(angle), np.sin(angle)])
+    rings = ["M" + letter.join(f"{x:.4f},{y:.4f}" for x, y in (ring + (at, 5.0)).tolist()) for at in range(5, 100, 10)]
+    drawing = page("".join(f'<path d="{ring}z"/>' for ring in rings))
+    drawing_from_svg(drawing, DrawingReading(), "", Ledger(BUDGET // 100))
