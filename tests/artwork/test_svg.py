@@ -85,6 +85,9 @@ def test_a_million_corners_are_no_more_work_than_is_allowed(letter: str) -> None
     """A hundredth of such a drawing costs less than a hundredth of what a file may, however its lines are written."""
     angle = np.linspace(0, 2 * np.pi, 1_000, endpoint=False)
     ring = (4 + np.sin(7 * angle)[:, None] / 4) * np.column_stack([np.cos(angle), np.sin(angle)])
-    rings = ["M" + letter.join(f"{x:.4f},{y:.4f}" for x, y in (ring + (at, 5.0)).tolist()) for at in range(5, 100, 10)]
+    rings = [
+        "M" + letter.join(f"{x:.4f},{y:.4f}" for x, y in (ring + np.array([at, 5.0])).tolist())
+        for at in range(5, 100, 10)
+    ]
     drawing = page("".join(f'<path d="{ring}z"/>' for ring in rings))
     drawing_from_svg(drawing, DrawingReading(), "", Ledger(BUDGET // 100))
