@@ -344,7 +344,7 @@ def test_what_must_be_seen_is_told(tmp_path: Path) -> None:
     assert typed[0].encode() in path.read_bytes()
     told = " ".join(drawn.must_show)
     assert f"{drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm" in told
-    assert f"{drawn.columns} columns" in told
+    assert f"{drawn.columns} slices" in told
     assert f"{math.degrees(drawn.middle_rad):.3f}°" in told
 
 

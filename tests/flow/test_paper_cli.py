@@ -211,9 +211,9 @@ def test_a_stopped_jobs_card_has_a_box_for_every_slice_that_is_left(
     assert code == 0
     assert "wrote rest.html, for A4" in out
     text = (here / "rest.html").read_text()
-    turn = next(line.strip() for line in out.splitlines() if line.strip().startswith("Turn the item "))
+    turn = next(line.partition("[ ] ")[2].strip() for line in out.splitlines() if "[ ] Turn the item " in line)
     assert turn in text
-    left = re.findall(r"^ *\d+ +\[ \] (\d+) passes, then the last pass$", out, re.MULTILINE)
+    left = re.findall(r"^ *\[ \] \d+ +(\d+) passes, then the last pass$", out, re.MULTILINE)
     _, plan, _ = run(capsys, "plan", FIRST, "--json")
     slices = json.loads(plan)["split"]["slices"]
     assert left == ["7"] * 9 + ["8"] * (slices - 9)

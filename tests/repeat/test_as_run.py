@@ -246,7 +246,7 @@ def test_from_keeping_to_the_file_by_command(
     assert run("print", "setup", "b") == after
     assert "drawn for the numbers that were run" in sheet
     ((many, wide),) = re.findall(r"shows (\d+) slices of ([\d.]+ mm)\.", " ".join(before.split()))
-    assert f"{many} columns of {wide}" in sheet
+    assert f"{many} slices of {wide}" in sheet
     proof = load("b", tmp_path / "kept").profile.kept.proof
     assert proof is not None
     assert [file.name for file in proof.files] == ["sheet.svg"]

@@ -74,7 +74,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert "no longer counts as proof" in told
     assert "machine, read since: field, 2026-05-02" in told
     assert main(["profile", "repeat", "bottle", *where]) == 0
-    assert 'planned for rig "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
+    assert 'planned for machine "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
     strike_cell(1, store)
     assert main(["profile", "proven", "bottle", *where, *machine]) == 0
     assert [reading.struck for reading in load("bottle", store).profile.kept.readings] == [True]

@@ -229,7 +229,7 @@ async def test_sizing_a_list_is_stopped_too(tmp_path: Path) -> None:
         await writer.until(lambda: "sizing all entries" in writer.screen())
         await writer.pilot.press("escape")
         await writer.until(lambda: writer.own._share is None)
-        assert "nothing was written" in writer.screen()
+        assert "Nothing was written" in writer.screen()
 
 
 @pytest.mark.slow
@@ -246,5 +246,5 @@ async def test_a_long_list_is_stopped_and_leaves_nothing(tmp_path: Path) -> None
         await writer.until(lambda: writer.own._asked is None)
         await writer.pilot.press("escape")
         await writer.until(lambda: writer.own._share is None)
-        assert "nothing was written" in writer.screen()
+        assert "Nothing was written" in writer.screen()
         await writer.until(lambda: not there(tmp_path))

@@ -216,7 +216,7 @@ async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, in
     assert folder.exists()
     async with desk(*size) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 kept")
+        await person.see("2 of 2 saved profiles")
         assert "Green b" in person.screen()
         await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
