@@ -7,7 +7,7 @@ from rotary.finishes import COATINGS, METALS
 
 PARTS: Final[dict[str, str]] = {
     "item": "", "drive": "", "head": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
-    "inscription": "words' ", "shop": "",
+    "inscription": "words' ", "shop": "", "kept": "",
 }  # fmt: skip
 """What stands before a name that says too little alone, by its table."""
 

@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final, NamedTuple
 
+from rotary.finishes import COATINGS, METALS
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.words import length, wrapped
 
@@ -109,9 +110,9 @@ def _facts(entry: "ProfileEntry", system: str, room: int) -> list[Line]:
     measures = f"⌀{size}, {length(entry.length_mm, system)} long" if entry.widths_mm else "not measured in full yet"
     facts = (
         ("item", f"{entry.item}, {measures}"),
-        ("coating", f"{entry.coating} on {entry.metal}"),
+        ("coating", f"{COATINGS.get(entry.coating, entry.coating)} on {METALS.get(entry.metal, entry.metal)}"),
         ("turned by", entry.drive),
-        ("head", entry.head),
+        ("laser", entry.head),
         ("note", entry.note),
     )
     return [line for name, text in facts if text for line in wrapped(text, room, "plain", f" {name:<10} ", "muted")]

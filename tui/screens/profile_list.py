@@ -264,7 +264,7 @@ def _shown(
                 return Shown(entry, past, chosen)
             before, after = load_from(home, older), load_from(home, chosen)
             against = f"What version {chosen} changed"
-        changes = [str(change) for change in profile_changes(before.profile, after.profile, system)]
+        changes = [change.text for change in profile_changes(before.profile, after.profile, system)]
     except RotaryError as trouble:
         return Shown(entry, past, chosen, trouble=(str(trouble).splitlines()[0],) if not entry.trouble else ())
     return Shown(entry, past, chosen, changes, against)
