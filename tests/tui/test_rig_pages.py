@@ -66,7 +66,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     screen = await person.see("times as wide")
     assert "+40 / +0" in screen
     await person.press("f6")
-    await person.see("kept in the rig rig")
+    await person.see("saved in the machine rig")
     kept = load_rig("rig", rigs).readings
     assert isinstance(kept[0], StripResult)
     assert kept[0].scale_share == pytest.approx(0.004, abs=0.0005)
@@ -129,7 +129,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
     await person.until(lambda: "3.74" in person.screen())
     assert " in under the rotary" in await person.see("0.1967 in under")
     await person.press("f6")
-    await person.see("kept in the rig rig")
+    await person.see("saved in the machine rig")
     kept = load_rig("rig", rigs).readings[0]
     assert isinstance(kept, Heights)
     assert (kept.foot_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60), rel=1e-12)
@@ -145,7 +145,7 @@ async def test_enter_goes_down_the_column(person: Person, rigs: Path) -> None:
     """Widths are read one after the other: Enter leads from one to the next, past the heights beside them."""
     assert not rigs.exists()
     await page(person, "focus")
-    await person.see("stair 11")
+    await person.see("line 11")
     await person.press("tab", "1", "enter", "2", "enter")
     values = person.app.screen.values  # type: ignore[attr-defined]
     assert [values.text(f"width {k}") for k in range(3)] == ["1", "2", ""]
@@ -156,8 +156,8 @@ async def test_enter_goes_down_the_column(person: Person, rigs: Path) -> None:
 async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
     """Widths of a known beam give its focal plane back; a text that is no width is marked."""
     await page(person, "focus")
-    screen = await person.see("stair 11")
-    assert "stair 1 " in screen
+    screen = await person.see("line 11")
+    assert "line 1 " in screen
     fields = person.app.screen.values.fields.values()  # type: ignore[attr-defined]
     heights = [float(field.stands.split()[0]) for field in fields if field.key.startswith("height")]
     for height in heights:
@@ -166,7 +166,7 @@ async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
     assert "focal plane over where it is set: +0.50 mm" in screen
     assert "Rayleigh length: 2.0" in screen
     await person.press("f6")
-    await person.see("kept in the rig rig")
+    await person.see("saved in the machine rig")
     assert isinstance(load_rig("rig", rigs).readings[0], Stairs)
 
 
@@ -180,7 +180,7 @@ async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> No
     # What was believed before pulls a little.
     assert float(line.split("+20 mm")[1].split()[0]) == pytest.approx(2.0, abs=0.2)
     await person.press("f6")
-    await person.see("kept in the rig rig")
+    await person.see("saved in the machine rig")
     assert isinstance(load_rig("rig", rigs).readings[0], Pointer)
 
 
@@ -190,7 +190,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: P
     await page(person, "re-mounted")
     await person.see("Witness marks")
     await down(person, "0.4", "0.2", "0.5", "0.2", "", "1-3", "6")
-    await person.see("[ ] 6 passes, then the last pass")
+    await person.see("6 passes, then the last pass")
     await down(person, "", "Regatta")
     await person.press("f5")
     await person.see("files into what-is-left")
@@ -301,7 +301,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     await person.press("escape")
     await person.see("*  on rig, 1 to read again")
     person.go("rig")
-    await person.see("lapsed")
+    await person.see("out of date")
     assert len(load_rig("rig", rigs).changes) == 1
 
 
