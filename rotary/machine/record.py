@@ -167,7 +167,8 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
     stale = len(lapsed)
     if lapsed:
         says.append(
-            f"{_numbered([d for d, _ in lapsed])} of the {quantity.says} out of date: {lapsed[-1][1]}. Read it again."
+            f"{_numbered([d for d, _ in lapsed])} of the {quantity.says} {'is' if stale == 1 else 'are'} out of date: "
+            f"{lapsed[-1][1]}. Read it again."
         )
     newest = max((d.at for d in live), default=None)
     estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
