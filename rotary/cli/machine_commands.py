@@ -152,7 +152,7 @@ def record(
         at = NamedJob(from_, Where(machines=on.machines)).on_machine()
         kind, from_, values = "motor-test", None, (f"row={row}", *values, *core.machines.full_step_words(at, row))
     if kind != "program":
-        if kind not in core.KINDS:
+        if kind not in {*core.KINDS, *OLD_KINDS}:
             names = [*(name for name in core.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
             raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
         if label or from_:
