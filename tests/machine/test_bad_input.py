@@ -42,7 +42,7 @@ BAD = [
     ("flanks left=40 right=4", "unlike"),
     ("level item=Cup foot_end=10 rim_end=90 apart=60", "45 degrees"),
     ("backlash apart=20 across=79", "more play"),
-    ("moon drawn=140", "kind"),
+    ("moon drawn=140", "there is no reading"),
 ]
 
 
