@@ -17,7 +17,7 @@ from rotary.shipped import examples
 from tui.app import Rotary
 from tui.background import client as errands
 
-SESSIONS = int(os.environ.get("FUZZ", "24"))
+SESSIONS = int(os.environ.get("FUZZ", "16"))
 BATCH = 8
 MOST_STEPS = 40
 

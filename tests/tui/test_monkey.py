@@ -65,7 +65,7 @@ ELSEWHERE = (
     *KEYS, *"chotxnabq", "f5", "ctrl+e", "ctrl+n", "ctrl+l", "ctrl+o", "ctrl+r", "ctrl+t", "ctrl+b", "ctrl+k", "ctrl+p",
     "ctrl+s", "f10",
 )  # fmt: skip
-PRESSES = int(os.environ.get("MONKEY", "900"))
+PRESSES = int(os.environ.get("MONKEY", "600"))
 SEEDS = (1, 2, 3)
 
 
