@@ -94,7 +94,7 @@ def names_section(entries: Sequence[Outcome]) -> Section:
     rows = tuple(zip(*(columns[name] for name in head), strict=True))
     blocks: list[Block] = [Sentences(misfits, "warn")] if misfits else []
     if starts:
-        what = "each item until its own start" if differ else f"every item until {starts[0]:g}°"
+        what = "each item until its start angle" if differ else f"every item until {starts[0]:g}°"
         blocks.append(Sentences((TURN.format(what),), "box", loud=True))
     blocks.append(Table(head, rows, "tick each name once it is marked", True, len(head) - 1))
     return Section("NAMES", tuple(blocks))
