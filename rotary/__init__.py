@@ -24,11 +24,11 @@ module                      question answered
 :mod:`rotary.sheet`         what does the artwork look like, redrawn slice by slice?
 :mod:`rotary.template`      which paper, taped round the item, shows where it will lie?
 :mod:`rotary.exports`       how is it written as dots, or as lines, for programs without SVG?
-:mod:`rotary.witness`       by which two ticks is an item found again that was taken off?
+:mod:`rotary.witness`       by which two ticks is an item that was re-mounted found again?
 :mod:`rotary.simulate`      what will a written file do on this item?
 :mod:`rotary.services`      what does every front end do: plan, write, simulate, print, prove?
 :mod:`rotary.series`        a list of names on items that are all alike: which files, which table?
 :mod:`rotary.inscription`   what fits on a small part, and can it be read?
-:mod:`rotary.machine`           what does this machine really do, by tape and calipers?
+:mod:`rotary.machine`       what does this machine really do, by tape and calipers?
 ==========================  ==================================================================
 """

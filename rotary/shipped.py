@@ -1,7 +1,6 @@
 """Files that ship with the tool: reference data and example jobs, from a wheel or an editable install."""
 
 import os
-import sys
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
@@ -65,10 +64,6 @@ def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
 
 @lru_cache(maxsize=1)
 def _own_data() -> Path:
-    if sys.platform == "linux":
-        # As below, in a tenth of the time that a short command takes.
-        named = os.environ.get("XDG_DATA_HOME", "").strip()
-        return (Path(named) if named.startswith("/") else Path.home() / ".local" / "share") / "rotary"
     from platformdirs import user_data_dir
 
     return Path(user_data_dir("rotary", appauthor=False))

@@ -276,8 +276,8 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         for s in np.linspace(place.to_mm, place.from_mm, ROWS).tolist()
     )
     notes = [
-        f"One flat per turn: 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide between sharp "
-        "corners; real corners are rounded, so measure it."
+        f"From one flat to the next it turns 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide "
+        "between sharp corners; real corners are rounded, so measure it."
     ]
     notes += _weld_notes(artwork, item, place, angle_rad)
     return _summary(artwork, rows, place, angle_rad, 1.0, notes)

@@ -90,8 +90,8 @@ def options(app: "App") -> list[HelpRow]:
 
 def _names(one: "Argument") -> str:
     """Its names and what it takes; of a flag without the opposite that the library makes of its own accord."""
-    plan = () if one.parameter.negative else ("--no-", "--empty-")
-    names = ", ".join(name for name in dict.fromkeys(one.names) if not (plan and name.startswith(plan)))
+    opposites = () if one.parameter.negative else ("--no-", "--empty-")
+    names = ", ".join(name for name in dict.fromkeys(one.names) if not (opposites and name.startswith(opposites)))
     if one.index is not None:
         return f"{names} ..." if one.field_info.kind is one.field_info.VAR_POSITIONAL else names
     kinds = (one.hint, *get_args(one.hint), *(kind for part in get_args(one.hint) for kind in get_args(part)))

@@ -86,7 +86,10 @@ def _place(facts: Inscription) -> list[tuple[str, str]]:
     if facts.around == "flats":
         return []
     return [
-        ("radius at its middle", f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm from where heights count"),
+        (
+            "radius at its middle",
+            f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm up from where heights are measured",
+        ),
         ("of the turn", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.seen_share:.0f} % of it seen from the front"),
     ]
 

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from rotary.errors import refuse
+from rotary.finishes import METALS
 from rotary.head import optics
 from rotary.item import fitted_shape
 from rotary.job import Job
@@ -66,13 +67,16 @@ def depth_of(
     used = setting.model_copy(update={"passes": found.passes})
     warmth = part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
     stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "head": job.head.name}
-    left = tuple(
-        [f"{len(readings) - len(own)} readings are of another metal, laser or lens."]
-        if len(own) < len(readings)
-        else []
-    )
+    notes = []
+    if job.passes.polish_um:
+        notes.append(
+            f"Sanding or polishing takes {job.passes.polish_um:g} µm of it off. Measure the depth before that."
+        )
+    if len(own) < len(readings):
+        notes.append(f"{len(readings) - len(own)} readings are of another metal, laser or lens.")
+    metal_name = METALS.get(job.item.metal, job.item.metal)
     so = (
-        f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {job.item.metal} with "
+        f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {metal_name} with "
         f"{job.head.name}. A reading is saved with that: one marked otherwise teaches what is not true."
     )
-    return DepthResult(found, warmth, time, (so, *left, *finishing_notes(metal, wanted)), stamp, so)
+    return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(metal, wanted)), stamp, so)

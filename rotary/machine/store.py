@@ -22,7 +22,7 @@ from rotary.toml import toml_text, value_text
 FIRST_RIG: Final = "rig"
 """The name of the rig where nobody has given one."""
 
-_ABOUT: Final = "# What was read at this machine, oldest first. Ignore a reading by deleting its table."
+_ABOUT: Final = "# What was read at this machine, oldest first. To ignore a reading, delete its table."
 
 
 def rig_folder(asked: str | None = None) -> Path:

@@ -187,7 +187,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "beliefs": "Coating: {coating}. Metal: {metal}. Assumptions are estimates where no source was found.",
     "depth_is_linear": "Depth is near enough linear in passes: common practice, no source. A range of several is "
     "honest here: measure the depth of a trial and scale.",
-    "polished": "Sanding or polishing takes {polish_um:g} µm off again: measure before it, and cut so much deeper.",
+    "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before it. "
+    "These passes allow for it.",
     "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a "
     "vessel, and none where a vacuum jacket or a pressure lies behind.",
     "gauged": "{says}",

@@ -303,8 +303,8 @@ def jobs() -> dict[str, Job]:
 
 def main() -> int:
     """Print the tables."""
-    print(f"seed {SEED}, {RIGS} rigs each, one reading in twenty misread\n")
-    print("| drive | slices | kind right | cause among named | cause alone | falsely named | strips a rig |")
+    print(f"seed {SEED}, {RIGS} machines each, one reading in twenty misread\n")
+    print("| drive | slices | kind right | cause among named | cause alone | falsely named | tests per machine |")
     print("|---|---|---|---|---|---|---|")
     found = {name: benchmark(job) for name, job in jobs().items()}
     for name, f in found.items():

@@ -11,12 +11,11 @@ from collections.abc import Callable
 from pathlib import Path
 
 import jsonschema
-import platformdirs
 import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from rotary import cli, shipped
+from rotary import cli
 from rotary.__main__ import main
 from rotary.artwork.outfiles import MADE_BY
 from rotary.cli import open_command
@@ -188,16 +187,6 @@ def test_a_reader_that_goes_away_is_no_fault() -> None:
         process.stdout.close()
         assert process.stderr.read() == ""
     assert process.returncode == 0
-
-
-@pytest.mark.parametrize("data", ["", "/srv/data", "relative"])
-def test_the_data_folder_is_the_one_of_the_system(monkeypatch: pytest.MonkeyPatch, data: str) -> None:
-    """The short way on one system names the folder that the library names."""
-    monkeypatch.setenv("XDG_DATA_HOME", data)
-    monkeypatch.delenv("ROTARY_FOLDER", raising=False)
-    shipped._own_data.cache_clear()
-    assert shipped.profile_folder() == Path(platformdirs.user_data_dir("rotary", appauthor=False)) / "profiles"
-    shipped._own_data.cache_clear()
 
 
 def test_help_loads_nothing_heavy() -> None:

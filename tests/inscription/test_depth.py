@@ -22,6 +22,7 @@ from rotary.passes.learning.depth import (
     teaching,
 )
 from rotary.plan import plan
+from rotary.sentences.passes import remarks
 from rotary.shipped import examples
 from rotary.store.depths import depths_in, keep_depths
 from rotary.wishes import Wishes, feasible
@@ -93,7 +94,12 @@ def test_what_polishing_takes_off_is_cut_as_well() -> None:
     left = JOB.model_copy(update={"passes": JOB.passes.model_copy(update={"polish_um": 10.0})})
     assert depth_of(left, 30.0).answer.passes == depth_of(JOB, 40.0).answer.passes
     assert plan(wanting(left, 30.0), 0).removal.setting == plan(wanting(JOB, 40.0), 0).removal.setting
-    assert "polished" in {remark.id for remark in plan(wanting(left, 30.0), 0).removal.remarks}
+    made = plan(wanting(left, 30.0), 0)
+    assert "These passes allow for it." in " ".join(remarks(made, made.removal.remarks))
+    # Where no depth is wanted, nothing allows for it, and nothing says so.
+    free = plan(left.model_copy(update={"passes": Wishes(polish_um=10.0)}), 0)
+    assert "polished" not in {remark.id for remark in free.removal.remarks}
+    assert any("10 µm of it off" in note for note in depth_of(left, 30.0).notes)
     with pytest.raises(Refused, match="bare metal"):
         feasible(Wishes(polish_um=10.0), JOB.head, bare=False)
 

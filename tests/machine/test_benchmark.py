@@ -35,6 +35,6 @@ def test_simulated_rigs_are_diagnosed_and_cured(bench: ModuleType, name: str, ai
 def test_the_page_shows_the_benchmarks_seed_and_rigs(bench: ModuleType) -> None:
     """Whoever doubts the table can make it again."""
     page = (ROOT / "docs" / "contributors" / "benches.md").read_text("utf-8")
-    assert f"seed {bench.SEED}, {bench.RIGS} rigs each" in page
+    assert f"seed {bench.SEED}, {bench.RIGS} machines each" in page
     for name in bench.jobs():
         assert f"| {name} |" in page

@@ -37,7 +37,7 @@ DESK: Final[Keys] = (
     ("Ctrl+S", "save the job as a profile under the item's name. Each time is a new version"),
     ("Ctrl+K", "papers: setup sheet, tests and templates, to look at and to print"),
     ("Ctrl+O", "profiles: look for one, compare, open"),
-    ("Ctrl+R", "the machine: what is known of this machine, what to measure and how"),
+    ("Ctrl+R", "your machine: what is known of it, what to measure and how"),
     ("Ctrl+T, Ctrl+G", "test patch: choose its cells, write down what is seen in each, watch the plan learn"),
     ("Ctrl+B, F10", "words: begin them among the facts. Once there are some, their letters, place, depth and lists"),
     ("Ctrl+P", "all commands. The mouse works too"),

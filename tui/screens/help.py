@@ -62,8 +62,8 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
     lines += [[Run(" The screen", "strong")], []]
     lines += wrapped("Above, how the job stands and what to do next. Left, the facts: fill in what is marked !. Right, "
                      "what to import, type and set by hand, numbered in order. Below it one picture at a time. A wrong "
-                     "value is red and says what was probably meant. The last good numbers stay, grey. What "
-                     "is not saved is saved as a draft and offered again.", width - 1, "plain", " ")  # fmt: skip
+                     "value is red and says what was probably meant. The last good numbers stay, grey. Unsaved "
+                     "work waits as a draft and is offered again.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")
@@ -113,7 +113,7 @@ def inscription_lines(width: int) -> list[Line]:
     """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
-        "Words on the item of the screen. Letters get as large as fit. ! marks what can't be read when it is cut, ~ "
+        "Words on this job's item. Letters get as large as fit. ! marks what can't be read when it is cut, ~ "
         "what "
         "published guidance advises, each with the letter that decides and what would make it pass.",
         width - 1, "plain", " ",

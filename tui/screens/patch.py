@@ -31,7 +31,7 @@ class Patch(Halves[None]):
 
     AUTO_FOCUS = ""
     KEYS = (
-        ("C H O T X", "coating residue clean tint cut", ""),
+        ("C H O T X", "coating residue clean tint engraved", ""),
         ("-", "not read", "screen.seen('not read')"),
         ("N", "note", "screen.note"),
         ("Del", "ignore", "screen.strike"),

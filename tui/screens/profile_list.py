@@ -37,7 +37,7 @@ class ProfileList(Halves[Opened | None]):
         Binding("pagedown", "version(1)", "Older version", show=False, priority=True),
         Binding("f2", "system", "mm or inch", show=False),
         Binding("f3", "mark", "Compare two", show=False),
-        Binding("ctrl+n,ctrl+f", "nearest", "Nearest to the screen's item", show=False, priority=True),
+        Binding("ctrl+n,ctrl+f", "nearest", "Nearest to the item on the screen", show=False, priority=True),
         Binding("f6", "proven", "Proven only", show=False),
     ]
 

@@ -87,7 +87,7 @@ class ResumePage(Page):
         left = self._left(bench, reader)
         says = witness_ticks(bench.made, reader.system).says
         if left is None:
-            return Told((("plain", says), ("plain", "Type both readings of both ticks.")), reader.faults)
+            return Told((("plain", says), ("plain", "Type both readings of both marks.")), reader.faults)
         sections = resume_sections(bench.made, left, reader.system)
         lines = [("plain", line) for section in sections for line in section_lines(section)]
         return Told(tuple(lines), reader.faults, True)

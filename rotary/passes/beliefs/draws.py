@@ -34,7 +34,7 @@ _SHOP_WORDS: Final = {
     "ptfe": ("nonstick",), "non-stick": ("nonstick",), "powder-coating": ("powder",), "powder-coat": ("powder",),
     "painted": ("paint",), "ceramic-coating": ("ceramic",), "ceramic-coat": ("ceramic",),
     "ecoat": ("e-coat",), "electrocoat": ("e-coat",), "electro-coat": ("e-coat",), "cathodic-paint": ("e-coat",),
-    "pvd-coating": ("pvd",), "titanium-nitride": ("pvd",), "tin": ("pvd",), "nitride": ("pvd",),
+    "pvd-coating": ("pvd",), "titanium-nitride": ("pvd",),
 }  # fmt: skip
 """What a shop says for short or spells otherwise, and parts of the names that it may mean."""
 

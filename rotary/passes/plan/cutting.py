@@ -81,7 +81,7 @@ def bare_metal(work: Work) -> Removal:
         would_change_it=(),
         before=("clean",),
         after=AFTER,
-        remarks=of_cut(work.beat, draws, deep[95] * count, work.setup.job.passes.polish_um or 0.0),
+        remarks=of_cut(work.beat, draws, deep[95] * count, work.setup.job.passes),
         typed_passes=1 if by_hand else count,
         passes_at_most=count,
         file_per_slice=by_hand,

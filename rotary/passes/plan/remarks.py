@@ -55,12 +55,12 @@ def of_coating(
     return (*([PassRemark(id="defocused")] if setting.defocus_mm else []), *found)
 
 
-def of_cut(beat: Round, draws: Draws, deepest_um: float, polish_um: float) -> tuple[PassRemark, ...]:
-    """What has to be known of passes into bare metal, of which finishing takes so much off again."""
+def of_cut(beat: Round, draws: Draws, deepest_um: float, wishes: Wishes) -> tuple[PassRemark, ...]:
+    """What has to be known of passes into bare metal."""
     wall_um = 1e3 * quantile(draws.wall_mm, draws.weight, 0.05)
     found = [PassRemark(id="depth_is_linear")]
-    if polish_um:
-        found.append(PassRemark(id="polished", values={"polish_um": polish_um}))
+    if wishes.depth_um is not None and wishes.polish_um:
+        found.append(PassRemark(id="polished", values={"polish_um": wishes.polish_um}))
     if beat.thin and deepest_um > wall_um / 10:
         found.append(PassRemark(id="thin_wall", values={"deepest_um": deepest_um, "wall_um": wall_um}))
     return tuple(found)
