@@ -5,7 +5,7 @@ from collections.abc import Iterator, Mapping
 from datetime import datetime
 from typing import Annotated, Any, Final, Literal, NamedTuple
 
-from pydantic import AliasChoices, BeforeValidator, Field, ValidationError, ValidationInfo
+from pydantic import BeforeValidator, Field, ValidationError, ValidationInfo
 
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import faults_of
@@ -56,7 +56,7 @@ Step = Annotated[Length | None, BeforeValidator(_ticks_or_length)]
 class VernierReading(Model):
     """One joint at one height: how far the right slice stands higher, by rising and by falling ticks."""
 
-    joint: Literal["1-2", "2-3", "3-4", "4-5"] = Field(validation_alias=AliasChoices("seam", "joint"))
+    joint: Literal["1-2", "2-3", "3-4", "4-5"] = Field(validation_alias="seam")
     height: Literal["bottom", "middle", "top"]
     rising_mm: Step = None
     falling_mm: Step = None

@@ -3,11 +3,14 @@
 import re
 import shlex
 from pathlib import Path
+from typing import Literal
 
 import pytest
+from cyclopts import Token
 
 from rotary.__main__ import main
 from rotary.cli.old_words import OLD_WORDS, in_new_words
+from rotary.cli.values import CHOICE
 from rotary.cli.words import tree
 from rotary.shipped import examples
 
@@ -168,3 +171,13 @@ def test_every_old_word_does_its_work(
         wanted = 4 if "none.toml" in before else 2 if before[0] == "desk" or "card.svg" in before else 0
         assert code == wanted, (before, code, said.err)
         assert f"this is now: rotary {shlex.join(now)}" in said.err, before
+
+
+@pytest.mark.parametrize(
+    ("old", "new"), [("joints", "seams"), ("forecast", "simulation"), ("datum", "end"), ("band", "artwork")]
+)
+def test_a_choice_of_before_is_the_one_of_today(old: str, new: str) -> None:
+    """Words behind options that have another name now are taken as that."""
+    words = Literal["seams", "simulation", "end", "artwork"]
+    assert CHOICE.converter is not None
+    assert CHOICE.converter(words, [Token(keyword="--reach", value=old)]) == new  # type: ignore[operator, unused-ignore]

@@ -335,6 +335,8 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
     typed = typed.replace('letter = "0"', 'letter = "right"').replace('between = "0"', 'between = "?"')
     typed = typed.replace('between_again = "0"', 'between_again = "?"')
     assert reading_from_form(typed, strip).drawn == drawn_text(strip)
+    # A form that an earlier version wrote is read too.
+    assert reading_from_form(typed.replace("seam = ", "joint = "), strip) == reading_from_form(typed, strip)
     how = NO_CORRECTION.model_copy(update={"scale_across": 1.004})
     with pytest.raises(Refused, match="saved already") as refused:
         reading_from_form(typed, joint_strip(job_named("regatta-bottle"), how))

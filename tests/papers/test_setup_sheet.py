@@ -204,6 +204,7 @@ def test_every_example_has_its_picture(sheets: dict[str, Sheet], name: str, on: 
     assert size.picture_mm >= 20
     assert size.words_pt >= (9.0 if on == "A4" else 8.5)
     (shown,) = pictures_of(paper)
+    assert shown.title.startswith("Side view; ")
     assert shown.title.endswith("from the front")
     assert "This is a drawing, not a photograph." in shown.says
 

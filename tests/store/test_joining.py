@@ -41,6 +41,9 @@ def test_cells_of_this_coating_and_head_go_along_once(job: Job, cell: Cell) -> N
     assert (once[1].place, once[1].shows) == ("cell 3", "clear")
     again = readings_with_cells(once, [cell.model_copy(update={"struck": True}), *others], job)
     assert [reading.struck for reading in again] == [False, True]
+    # Named as earlier versions did, it is the same reading.
+    old = once[1].model_copy(update={"of": "proof patch, kept reading 1"})
+    assert [reading.of for reading in readings_with_cells((own, old), [cell], job)] == [own.of, once[1].of]
 
 
 def measured(rig: Rig, text: str, day: int) -> Rig:

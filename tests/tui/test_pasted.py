@@ -27,3 +27,14 @@ async def test_a_pasted_note_keeps_its_lines(desk: Desk) -> None:
         person.app.desk.form.post_message(events.Paste("Degrease.\nSecond side after tea."))
         await person.judged()
         assert person.session.data()["note"] == "Degrease.\nSecond side after tea."
+
+
+async def test_a_paste_where_rows_have_become_fewer_goes_into_the_last(desk: Desk) -> None:
+    """Rows may go between a key and a paste; the text goes where the focus is seen, and nothing fails."""
+    async with desk() as person:
+        person.go("item.name")
+        form = person.app.desk.form
+        form.rows = form.rows[: form.row + 1]
+        form.row += 2
+        form.post_message(events.Paste("Heron cup"))
+        await person.until(lambda: "Heron cup" in person.session.text("item.name"))

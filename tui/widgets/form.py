@@ -284,7 +284,7 @@ class Form(PaintedForm, can_focus=True):
         return True
 
     def _act(self, key: str) -> None:
-        cell, row = self.cell, self.rows[self.row]
+        cell, row = self.cell, self.focused_row
         if cell.act == "fold":
             is_open = cell.key in self.folds.open
             if not (key == "left" and not is_open) and not (key == "right" and is_open):
@@ -345,8 +345,7 @@ class Form(PaintedForm, can_focus=True):
             return
         event.stop()
         lines = [line for line in event.text[:MOST_PASTED].splitlines() if line.strip()]
-        # The rows may have become fewer since the focus was set.
-        table = self.rows[min(self.row, len(self.rows) - 1)].table
+        table = self.focused_row.table
         field = self.cell.field
         if len(lines) > 1 and field is not None and field.lines:
             self.editor.write("\\n".join(line.strip() for line in lines))

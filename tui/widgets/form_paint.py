@@ -50,9 +50,14 @@ class PaintedForm(Inked):
         self._places: dict[int, list[tuple[int, int]]] = {}
 
     @property
+    def focused_row(self) -> Row:
+        """The row with the focus; the rows may have become fewer since it was set."""
+        return self.rows[min(self.row, len(self.rows) - 1)]
+
+    @property
     def cell(self) -> Cell:
         """The cell with the focus."""
-        cells = self.rows[min(self.row, len(self.rows) - 1)].cells if self.rows else ()
+        cells = self.focused_row.cells if self.rows else ()
         return cells[min(self.column, len(cells) - 1)] if cells else NOWHERE
 
     def render_line(self, y: int) -> Strip:
