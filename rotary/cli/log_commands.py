@@ -20,6 +20,9 @@ SAME: Final = {
 }  # fmt: skip
 """What is seen on an item in other words, and what is logged of it."""
 
+TAUGHT: Final = ("residue", "heat-tint")
+"""What a reading tells apart besides."""
+
 
 @options
 class Items:
@@ -84,15 +87,12 @@ def add(
 
 def _word(outcome: str, teach: bool) -> str:
     word = outcome.strip().lower().replace(" ", "-").replace("_", "-")
-    known = [*OUTCOMES, *SAME]
-    if word in known:
+    if word in OUTCOMES or word in SAME:
         return word
-    near = nearest_name(word, known)
+    shown = ["good", "coating-left", "engraved", "seams-show", "stopped", "spoiled", *(TAUGHT if teach else ())]
+    near = nearest_name(word, shown)
     offer = f"did you mean {near}? Write" if near else "write"
-    words = "good, coating-left, engraved, seams-show, stopped, spoiled"
-    raise BadArgument(
-        f"{brief(outcome or 'nothing')} is no outcome: {offer} {words}{', residue, heat-tint' if teach else ''}"
-    )
+    raise BadArgument(f"{brief(outcome or 'nothing')} is no outcome: {offer} {', '.join(shown)}")
 
 
 def _taught(name: str, word: str, said: RunSaid, where: Where) -> int:

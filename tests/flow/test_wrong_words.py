@@ -143,6 +143,7 @@ WRONG = """
 2 machine rename nope other => there is no machine "nope": begin it with: rotary machine
 2 machine rename bench '' => "" has no letter or figure in it: write a name such
 2 machine record => KIND is missing: write it
+2 log add F fine => fine is no outcome: write good,
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole lacks its job: add --from JOB
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
