@@ -90,6 +90,14 @@ def test_no_retired_phrase_is_read_on_a_page() -> None:
     assert {name: phrases for name, text in read.items() if (phrases := _RETIRED.findall(text))} == {}
 
 
+def test_no_retired_phrase_is_read_in_a_browser() -> None:
+    """Nor on the pages that a browser shows, scripts and tags aside."""
+    pages = [*(ROOT / "tui" / "browser").rglob("*.html")]
+    assert len(pages) > 3
+    read = {p.name: re.sub(r"<(script|style).*?</\1>", "", p.read_text("utf-8"), flags=re.S) for p in pages}
+    assert {name: found for name, text in read.items() if (found := _RETIRED.findall(text))} == {}
+
+
 def test_nothing_is_allowed_for_nothing() -> None:
     """What is no longer said is no longer excused."""
     for name, part in ALLOWED:
