@@ -30,9 +30,9 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Other lasers are judged as steady beams, looked into for ten seconds.",
     ),
     "eyes_figures": (
-        "These figures are a check, computed for the whole beam in the eye. Where a number is not settled it is the "
-        "higher one: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
-        "2007 edition of the laser standard does. Pairs marked after EN ISO 19818-1:2021 show an optical density and a "
+        "These figures are a check, computed for the whole beam in the eye. Where rules differ, the higher number "
+        "stands: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
+        "2007 edition of the laser standard does. Pairs marked to EN ISO 19818-1:2021 show an optical density and a "
         "resistance category, no LB number. The laser safety officer and the eyewear's own marking decide.",
         "Eye figures are a check: the laser safety officer and the marks on the pair decide. D is for glass, the "
         "higher number. EN ISO 19818-1 marks show OD, no LB number.",
@@ -45,7 +45,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "example_eyewear": ("An example's eyewear covers nothing: enter your own.", ""),
     "enclosure": (
         "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam out sideways, and "
-        "what misses the item's edge hits bed and rollers. Never defeat an interlock.",
+        "what misses the item's edge hits bed and rollers. Never defeat an interlock. Laser off before you open it.",
         "",
     ),
     "stay": (
@@ -67,14 +67,14 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "coating_refused": ("Not to be marked. {coating}: {refused}.", ""),
     "coating_fume": (
-        f"{{fume}}: {_EXTRACT}, particle filter (HEPA H13) and activated carbon behind it; air the room, let the "
-        "enclosure clear before it is opened.",
-        f"{{fume}}: {_EXTRACT} (HEPA H13, carbon), air the room.",
+        f"{{fume}}. Extract at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. Let the "
+        "enclosure clear before you open it.",
+        "{fume}. Extract at the mark (HEPA H13, carbon), air the room.",
     ),
     "coating_unsure": (
         "Be sure what the coating is: non-stick (fluoropolymer) and vinyl look alike and give off acids; old paint may "
         "hold lead or chromium. If in doubt, ask the maker for the safety data sheet, and don't mark.",
-        "Coating unsure: don't mark. Non-stick and vinyl give off acids. Old paint may hold lead or chromium.",
+        "Not sure what the coating is? Don't mark. Non-stick and vinyl give off acids. Old paint may hold lead or chromium.",
     ),
     "chromium_vi": (
         f"Stainless steel fume holds chromium(VI), nickel and manganese, which cause cancer: {_EXTRACT}, with a "
@@ -115,8 +115,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         f"Copper fume causes metal fume fever: {_EXTRACT}; most of the beam is reflected.",
     ),
     "solid_heat": (
-        "A solid part keeps its heat: touch it with the back of the hand first.",
-        "A solid part keeps its heat: back of the hand first.",
+        "A solid part stays hot: touch it with the back of your hand first.",
+        "A solid part stays hot: touch it with the back of your hand first.",
     ),
     "vessel": (
         "Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may burst it when "
@@ -141,8 +141,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "It may walk on rollers: watch the first turn.",
     ),
     "jaws": (
-        "Check the jaws' grip cold and again once the item is warm; jaws mark thin walls.",
-        "Check the jaws' grip cold and warm; jaws mark thin walls.",
+        "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
+        "Check the jaws' grip on the cold item and on the warm one. Jaws can dent thin walls.",
     ),
 }
 """Every caution in whole and in short, empty where that is the same."""

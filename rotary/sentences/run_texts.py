@@ -111,7 +111,7 @@ def _singly(actions: Actions) -> RunParts:
     """Each slice from a file of its own, turned to by hand."""
     run = actions.run
     last = _and_last(run.last_pass)
-    again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
+    again = f"Second slice: turn to it, import {run.files.second}, count its passes{last}."
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
@@ -128,7 +128,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     """How the first slice is begun, then what each look leads to, rung by rung, to the end of the ladder."""
     rungs = run.rungs
     lines = [f"Coating left: one more pass, look, {rungs[0].passes} at most at {rungs[0].power:g} %."]
-    lines += [f"No change: {rung.power:g} %, one pass at a time, {rung.passes} at most." for rung in rungs[1:]]
+    lines += [f"Still coated: power {rung.power:g} %, one pass, look, {rung.passes} at most." for rung in rungs[1:]]
     left = "Coating left after that: stop, mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
@@ -166,8 +166,8 @@ def _second(run: RunActions) -> tuple[str, ...]:
     if not run.files.second:
         return _back_to_start(run)
     again = (
-        f"Second slice: import {run.files.second}. Power at which the first came clean. "
-        f"Count again{_and_last(run.last_pass)}."
+        f"Second slice: import {run.files.second}. Type the power that cleaned the first. "
+        f"Count its passes{_and_last(run.last_pass)}."
     )
     return (*_back_to_start(run), again)
 
@@ -211,11 +211,11 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
     if len(names) < 2 or run.file_per_slice:
         return ()
     if run.stored_start:
-        marks = " Bring the witness mark under its line before the next." if run.turns == "roller" else ""
+        marks = " Before the next: crosses back on top, under the pointer." if run.turns == "roller" else ""
         return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
-        return ("Each file goes there and back. Witness mark under its line before the next.",)
-    return ("Turn back to the start before each file: bring the witness mark under its line.",)
+        return ("The rotary turns back after each file. Before the next: crosses on top, under the pointer.",)
+    return ("Turn back to the start before each file: crosses on top, under the pointer.",)
 
 
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
