@@ -192,7 +192,10 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
     elif shop.eyewear:
         verdict = f"No eyewear for this: no pair entered is marked for {nm:g} nm. Get one with at least {wanted}."
     else:
-        verdict = f"No eyewear is entered. Wear eyewear marked for {nm:g} nm with at least {wanted}, behind the closed enclosure."
+        verdict = (
+            f"No eyewear is entered. Wear a pair marked for {nm:g} nm with at least {wanted}, behind the closed "
+            "enclosure."
+        )
     return EyeRow(
         source=name,
         wavelength_nm=nm,

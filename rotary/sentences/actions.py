@@ -190,7 +190,7 @@ _PLAIN: Final[dict[str, str]] = {
     "scale": "Never scale it.",
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "In the jaws: {end}.",
-    "end_stop": "Set the stop at {end}.",
+    "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under it: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
     "witness_marks": "Middle slice on top: draw a pen cross on tape, {at} and {rim_at} from {end}.",
@@ -280,7 +280,7 @@ STEPS: Final[dict[str, str]] = {
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
     "measure_height": "Measure the diameter{heights} from {end} too: seams depend on it. Known to {now} mm now, "
     "to {then} mm then: {minutes}.",
-    "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
+    "edge_here": "Is there an edge {value:g} mm from {end}? If so, say that this height is a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
     "motor_test": "Do the motor test on paper tape: {minutes}.",

@@ -32,8 +32,8 @@ def _plane_below(_: Plan) -> str:
 
 def _plane_above(_: Plan) -> str:
     return (
-        "The focal plane lies above the surface, so a slice's edges get less energy than its middle. Another pass lifts "
-        "what is left there. A mark on the metal stays."
+        "The focal plane lies above the surface, so a slice's edges get less energy than its middle. Another pass "
+        "lifts what is left there. A mark on the metal stays."
     )
 
 
@@ -85,8 +85,8 @@ def _oval(plan: Plan) -> str:
     off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
     seams = f" Seams may be off by {off_um:.2g} µm." if cut.inked_slices > 1 else ""
     return (
-        f"Oval by {oval_mm:.2g} mm: as it turns, the wall moves {oval_mm / 2:.2g} mm to and from the lens.{seams} The plan "
-        "allows for it."
+        f"Oval by {oval_mm:.2g} mm: as it turns, the wall moves {oval_mm / 2:.2g} mm to and from the lens.{seams} The "
+        "plan allows for it."
     )
 
 

@@ -10,7 +10,7 @@ from rotary.plan import Plan
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
     "test_patch": "Mark a test patch first, on a hidden place or on scrap of the same batch.",
-    "tape": "Keep paper tape out of the beam's way. Vinyl never.",
+    "tape": "Keep paper tape out of the beam. Never use vinyl tape.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
@@ -83,7 +83,7 @@ def _depth_line(plan: Plan) -> str:
 def look(steps: Removal, row: PassRow) -> str:
     """What to look for after a pass."""
     if row.kind == "finish":
-        return "wipe, look at a low angle: coating left, one more removal pass; clean, the next slice"
+        return "wipe, look at a low angle. Coating left: one more removal pass. Clean: the next slice"
     if row.kind == "lift":
         then = "one more pass" if row.number < len(steps.look_after) else "mark a test patch"
         return f"first slice: STOP and look; coating left, {then}"

@@ -62,24 +62,25 @@ def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
     if forecast.draws and forecast.joint_places:
         verdict = "less than" if forecast.joint_95_mm <= wanted_joint_mm else "more than"
         out.append(
-            f"In 19 of 20 items all seams are within {_um(forecast.joint_95_mm)}, {verdict} the {_um(wanted_joint_mm)} you "
-            f"accept. Lines that cross a seam may be offset {_um(forecast.stair_95_mm)} along the item."
+            f"In 19 of 20 items all seams are within {_um(forecast.joint_95_mm)}, {verdict} the "
+            f"{_um(wanted_joint_mm)} you accept. Lines that cross a seam may be offset "
+            f"{_um(forecast.stair_95_mm)} along the item."
         )
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
     out.append(
-        f"Energy per area over the marks: {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of that "
-        "on the apex at the artwork's middle."
+        f"Energy per area over the marks: {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
+        "that on the apex at the artwork's middle."
     )
     return out
 
 
 def _whole(placement_95_mm: float) -> str:
     """How far all of the artwork may be off."""
-    why = "mostly because of the axis beside the field's middle"
+    why = "mostly as the axis is off the field's middle"
     if placement_95_mm >= MISSED_MM:
         return f"The beam may miss the item altogether (more than once in 20), {why}: find its apex first."
-    return f"The artwork as a whole may sit {placement_95_mm:.2g} mm from its place (95 %), {why}."
+    return f"The whole artwork may lie up to {placement_95_mm:.2g} mm off (19 of 20 items), {why}."
 
 
 def _rules(forecast: Forecast) -> list[str]:
