@@ -7,7 +7,7 @@ from typing import Final
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
-from tui.disk.opened import Opened
+from tui.disk.opened import Opened, first_example
 from tui.disk.save import save
 from tui.drafting import Drafting
 from tui.form.fields import Tables
@@ -15,12 +15,10 @@ from tui.form.fields import Tables
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
 
-FIRST_EXAMPLE: Final = "heron-cup.toml"
-
 
 def example() -> Tables:
     """The tables of the worked example that the first start opens; its drawing lies where it ships."""
-    tables = tables_of_job(profiles() / FIRST_EXAMPLE)
+    tables = tables_of_job(first_example())
     for piece in tables["artwork"]["pieces"]:
         piece["file"] = str(profiles() / piece["file"])
     return tables
