@@ -67,7 +67,7 @@ class Opening(Drafting):
 
         def chosen(opened: Opened | None) -> None:
             if opened is not None:
-                self._ask_unsaved("drop", lambda answer: self._open_again(opened, answer))
+                self._ask_unsaved("discard", lambda answer: self._open_again(opened, answer))
 
         if self.screen is self.desk:
             beside = self.desk.beside.folder
@@ -136,7 +136,7 @@ class Opening(Drafting):
     def action_new_job(self) -> None:
         """An empty job for another item, on the machine of this one or of the one saved last. Asks if unsaved."""
         if self.screen is self.desk:
-            self._ask_unsaved("drop", self._new)
+            self._ask_unsaved("discard", self._new)
 
     def _new(self, answer: str) -> None:
         from tui.disk.last_machine import for_new_job
@@ -149,7 +149,7 @@ class Opening(Drafting):
         """Put a kept job on the desk, once what stood there is saved or given up; False where it stays."""
         if answer == "save":
             self._save()
-        if answer != "drop" and (answer != "save" or self.session.unsaved):
+        if answer != "discard" and (answer != "save" or self.session.unsaved):
             return False
         self.session.open(opened.data, opened.follows or None, opened.name, opened.file)
         self.desk.refresh_all()
