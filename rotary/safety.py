@@ -82,7 +82,7 @@ def safety(
 ) -> Safety:
     """The cautions of this job, the worst first; `free` is the range of turn that a handle leaves."""
     room = _in_the_room(head, item, shop)
-    eyes = eye_rows(head, room, [removal.setting.rate_khz] if removal.setting else [])
+    eyes = eye_rows(head, room, [removal.setting.frequency_khz] if removal.setting else [])
     cautions = [
         *_eye_cautions(eyes, room),
         *_left_out(shop, room),

@@ -27,7 +27,7 @@ def setup_of(item: Item, artwork: Artwork, head: Head, drive: Drive | None = Non
     """What follows from these, with `tables` such as tolerances; levelled, where it is, over the whole item."""
     drive, shape = drive or Chuck(), fitted_shape(item)
     return Setup(
-        job=Job(item=item, drive=drive, head=head, artwork=artwork, **tables),
+        job=Job(item=item, turning=drive, laser=head, artwork=artwork, **tables),
         item_state=shape.state,
         doubts=shape.doubts,
         outline=shape.outline,

@@ -23,7 +23,7 @@ from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, r
 from rotary.inscription.legibility import MarkCheck, checks_of, least_height_mm
 from rotary.inscription.models import Governs, Inscription, LineFact
 from rotary.inscription.setting import SetLine, set_lines
-from rotary.item import Item, datum_from_s_mm, fitted_shape, s_from_datum_mm
+from rotary.item import Item, height_from_s_mm, fitted_shape, s_from_height_mm
 from rotary.shape import Shape
 from rotary.wording import InscriptionWish
 
@@ -66,7 +66,7 @@ def sized(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None) -> S
     """The largest letters that fit. Raises Refused with every fault, or where none that could be read fits.
 
     >>> from rotary.item import Item
-    >>> nut = Item.model_validate({"name": "nut", "solid": True, "coating": None, "stations": [
+    >>> nut = Item.model_validate({"name": "nut", "solid": True, "coating": None, "measurements": [
     ...     {"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}]})
     >>> made = sized(InscriptionWish(text="BOATHOUSE REGATTA 2026"), nut).facts
     >>> made.governs, made.letter_height_mm, abs(made.closing_error_mm) < 1e-9 * 22 * pi
@@ -77,7 +77,7 @@ def sized(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None) -> S
     least = wish.least_height_mm or (least_height_mm(texts, mark) if mark is not None else 0.0)
     every = [line for lines in texts for line in lines]
     facts = _on_end(wish, room, every, least) if wish.around == "end" else _on_wall(wish, room, every, texts, least)
-    middle = datum_from_s_mm(item, shape, room.middle_mm)
+    middle = height_from_s_mm(item, shape, room.middle_mm)
     facts = facts.model_copy(update={"middle_mm": middle, "narrowed": _narrowed(wish, facts, shape, room)})
     if mark is not None:
         facts = facts.model_copy(update={"checks": checks_of(wish, facts, texts, mark)})
@@ -107,7 +107,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
     if wish.around == "end":
         return _end_room(wish, shape)
     low, high = sorted(
-        s_from_datum_mm(item, shape, at)
+        s_from_height_mm(item, shape, at)
         for at in (
             wish.from_mm if wish.from_mm is not None else 0.0,
             wish.to_mm if wish.to_mm is not None else shape.length_mm,

@@ -50,11 +50,11 @@ class Rig(Model):
     former: tuple[FormerName, ...] = ()
     program: Program = Field(default_factory=Program)
     shop: Shop = Field(default_factory=Shop)
-    head: Head | None = None
+    laser: Head | None = None
     readings: tuple[Reading, ...] = ()
     changes: tuple[RigChange, ...] = ()
 
-    @field_validator("head")
+    @field_validator("laser")
     @classmethod
     def _own_head(cls, head: Head | None) -> Head | None:
         if head is not None and head_example(head.model_dump(by_alias=True)):

@@ -173,7 +173,7 @@ def _flanks(reading: Flanks) -> Iterator[Fault]:
 
 
 def _level(reading: Heights) -> Iterator[Fault]:
-    if abs(reading.rim_end_mm - reading.foot_end_mm) > reading.apart_mm:
+    if abs(reading.rim_end_mm - reading.base_end_mm) > reading.apart_mm:
         yield Fault("rim_end", "the apex would climb more than 45 degrees; write both heights over the bed.")
 
 

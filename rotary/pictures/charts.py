@@ -39,10 +39,10 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
 
     The chosen method is filled, the other one hatched by dashes; what is accepted lies between two lines.
     """
-    rows, accepted = plan.split.joints, plan.job.tolerances.seam_mm
+    rows, accepted = plan.split.seam_rows, plan.job.tolerances.accepted_seam_mm
     unit = 25.4 if sizes.system == "in" else 1.0
     per = 1000.0 / unit
-    height = np.array([row.from_datum_mm for row in rows]) / unit
+    height = np.array([row.from_end_mm for row in rows]) / unit
     plain = np.array([(row.plain_nominal_mm, row.plain_95_mm) for row in rows]) * per
     sheet = np.array([(row.sheet_nominal_mm, row.sheet_95_mm) for row in rows]) * per
     chosen, other = (sheet, plain) if plan.split.method == "sheet" else (plain, sheet)
@@ -68,7 +68,7 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     chart.name_across(f"seams off by [{fine}]: + gap, - marked twice; thick lines: accepted")
     method, rest = ("sliced file", "flat file") if plan.split.method == "sheet" else ("flat file", "sliced file")
     chart.marks.append(caption(f"grey: {method}, 95 %; dashes: {rest}, 95 %", wide, 0.6))
-    where = f"height from {plan.job.item.end_words(plan.job.item.datum)} [{sizes.unit}]"
+    where = f"height from {plan.job.item.end_words(plan.job.item.heights_from)} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))
     worst = sizes.fine(plan.seams.within_mm, signed=False)
     says = f"with the {method} all seams are within {worst} {fine} in 19 of 20 items."
@@ -131,7 +131,7 @@ def window_of(plan: Plan, readings: Sequence[Reading] = (), believed: Draws | No
     setting, item = plan.removal.setting, plan.job.item
     if setting is None or not plan.removal.draws or not isinstance(substances(item)[1], Coating):
         return None
-    return window_map(plan, setting, material_for(item, plan.job.head, plan.removal.draws, believed), readings)
+    return window_map(plan, setting, material_for(item, plan.job.laser, plan.removal.draws, believed), readings)
 
 
 LETTERS: Final = {"covered": "C", "haze": "H", "clear": "O", "tinted": "T", "cut": "X"}

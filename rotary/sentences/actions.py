@@ -247,7 +247,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
 
 
 BAD: Final[dict[str, str]] = {
-    "coating-left": "coating left", "metal-marked": "metal engraved", "joints-show": "seams showed",
+    "coating-left": "coating left", "metal-marked": "metal engraved", "seams-show": "seams showed",
     "spoiled": "spoiled",
 }  # fmt: skip
 """How a run came out that was not wanted, by the logbook's word."""

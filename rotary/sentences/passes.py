@@ -15,7 +15,7 @@ BEFORE: Final[dict[BeforeId, str]] = {
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
     "wipe": "Wipe damp, then with isopropyl. Residue: plastic scraper or nylon brush.",
-    "joints": "Look at every seam at a low angle before it comes off: then its place is lost.",
+    "seams": "Look at every seam at a low angle before it comes off: then its place is lost.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
@@ -94,7 +94,7 @@ def look(steps: Removal, row: PassRow) -> str:
 
 def order_why(plan: Plan) -> str:
     """Why the passes and slices are marked in this order."""
-    creep = f" (about {100 * plan.turning.creep_share:.2g} % of a turn)" if plan.removal.order_why == "creep" else ""
+    creep = f" (about {100 * plan.turning.slip_share:.2g} % of a turn)" if plan.removal.order_why == "creep" else ""
     rollers = (
         f"on rollers the item may slip{creep}: passes all round would land beside each other, so every slice is "
         "finished first"

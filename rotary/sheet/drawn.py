@@ -51,7 +51,7 @@ def planned_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floa
 
 
 def drawn_composition(
-    shown: SheetComposition, wide: float, high: float, turn_rad: float, column_mm: float
+    shown: SheetComposition, wide: float, high: float, turn_rad: float, file_slice_mm: float
 ) -> SheetComposition:
     """All columns as they have to be drawn; raises NoPlan where they would meet their neighbours in the sheet."""
     if (wide, high, turn_rad) == (1.0, 1.0, 0.0):
@@ -63,13 +63,13 @@ def drawn_composition(
     points = [column.points_mm for part in parts for column in part.columns if len(column.points_mm)]
     half_width = max((float(np.abs(p[:, 0]).max()) for p in points), default=0.0)
     half_height = max((float(np.abs(p[:, 1]).max()) for p in points), default=0.0)
-    if 2 * half_width > column_mm - LEAST_BLANK_MM:
+    if 2 * half_width > file_slice_mm - LEAST_BLANK_MM:
         raise NoPlan(
             [
                 Fault(
-                    "tolerances.blank_edge",
+                    "tolerances.margin",
                     f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its slice in the file "
-                    f"{column_mm:.3f} mm; "
+                    f"{file_slice_mm:.3f} mm; "
                     "set the axis straight or write a wider margin, then plan again.",
                 )
             ]
@@ -77,6 +77,6 @@ def drawn_composition(
     return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
 
 
-def drawn_for(head: Head, shown: SheetComposition, column_mm: float) -> SheetComposition:
+def drawn_for(head: Head, shown: SheetComposition, file_slice_mm: float) -> SheetComposition:
     """All columns as this head needs them, where a rig says so; raises NoPlan where they would meet."""
-    return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, column_mm)
+    return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, file_slice_mm)

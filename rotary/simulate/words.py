@@ -8,9 +8,9 @@ from rotary.simulate.nearest import FARTHEST_MM
 SAME_MM = 0.005  # ways of dividing whose joints differ by less come out the same
 
 
-def sentences(forecast: Forecast, wanted_joint_mm: float) -> tuple[str, ...]:
-    """What will happen, the most important first; `wanted_joint_mm` is what a person accepts at a joint."""
-    return (*_nominal(forecast), *_chances(forecast, wanted_joint_mm), *_rules(forecast))
+def sentences(forecast: Forecast, wanted_seam_mm: float) -> tuple[str, ...]:
+    """What will happen, the most important first; `wanted_seam_mm` is what a person accepts at a joint."""
+    return (*_nominal(forecast), *_chances(forecast, wanted_seam_mm), *_rules(forecast))
 
 
 def _nominal(forecast: Forecast) -> list[str]:
@@ -57,13 +57,13 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     ]
 
 
-def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
+def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     out = []
     if forecast.draws and forecast.joint_places:
-        verdict = "within" if forecast.joint_95_mm <= wanted_joint_mm else "more than"
+        verdict = "within" if forecast.seam_95_mm <= wanted_seam_mm else "more than"
         out.append(
-            f"With what is not known: all seams are within {_um(forecast.joint_95_mm)} in 19 of 20 items, "
-            f"{verdict} the {_um(wanted_joint_mm)} accepted; lines may jump by {_um(forecast.stair_95_mm)} along the "
+            f"With what is not known: all seams are within {_um(forecast.seam_95_mm)} in 19 of 20 items, "
+            f"{verdict} the {_um(wanted_seam_mm)} accepted; lines may jump by {_um(forecast.seam_offset_95_mm)} along the "
             "item where they cross one."
         )
     if forecast.draws:

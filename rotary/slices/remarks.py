@@ -38,10 +38,10 @@ def broken_limits(found: list[Bound], pick: Pick, index_rad: float) -> tuple[Spl
     return tuple(
         SplitRemark(
             id="not_kept",
-            values={"limit": bound.id, "at_joints": bound.id in ("drive", *JOINT_OF.values())},
+            values={"limit": bound.id, "at_joints": bound.id in ("turning", *JOINT_OF.values())},
         )
         for bound in found
-        if bound.id in pick.unmet and not (bound.id == "drive" and index_rad <= bound.index_rad)
+        if bound.id in pick.unmet and not (bound.id == "turning" and index_rad <= bound.index_rad)
     )
 
 
@@ -89,7 +89,7 @@ def why_method(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_m
     values: Values = {
         "columns": flat,
         "slices": redrawn,
-        "column_mm": float(splits.index_rad[plain.at]) * reference_mm,
+        "file_slice_mm": float(splits.index_rad[plain.at]) * reference_mm,
     }
     if pick.method == "plain":
         return (SplitRemark(id="columns_hold", values=values),)
@@ -133,6 +133,6 @@ def flat_would_do(
     if pick.method != "sheet" or setup.shape.shape == "straight" or float(splits.index_rad[pick.at]) == 0:
         return ()
     off_mm = kinds[0].seen.worst_mm("plain", FLAT_MM / reference_mm)
-    if not off_mm <= setup.job.tolerances.seam_mm:
+    if not off_mm <= setup.job.tolerances.accepted_seam_mm:
         return ()
     return (SplitRemark(id="flat_would_do", values={"width_mm": FLAT_MM, "off_mm": off_mm}),)

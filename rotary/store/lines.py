@@ -14,7 +14,7 @@ _INSIDE: Final = re.compile(r"""[{,]\s*([A-Za-z0-9_-]+)\s*=""")
 def line_of(text: str, where: str) -> int | None:
     """The line, from 1, on which the value with this dotted name stands; its table's where it is missing.
 
-    >>> line_of('[item]\\nname = "a"\\nstations = [\\n  { at = "0 mm", acros = "9 mm" },\\n]', "item.stations.0.acros")
+    >>> line_of('[item]\\nname = "a"\\nstations = [\\n  { at = "0 mm", acros = "9 mm" },\\n]', "item.measurements.0.acros")
     4
     """
     wanted = where.split(".") if where else []

@@ -67,7 +67,7 @@ def _rungs(one: Plan) -> tuple[int, ...]:
 
 def laser(power: float, rate: float, pulse: float, speed: float, hatch: float, defocus: float, why: str) -> list[Any]:
     """The controls of the laser, which are one decision: the best of one search."""
-    keyed = {"power_share": power, "rate_khz": rate, "pulse_ns": pulse, "scan_speed_mm_s": speed, "hatch_mm": hatch}
+    keyed = {"power_share": power, "frequency_khz": rate, "pulse_width_ns": pulse, "speed_mm_s": speed, "line_spacing_mm": hatch}
     return [Decision(name, _laser(name), value, why) for name, value in (keyed | {"defocus_mm": defocus}).items()]
 
 
@@ -276,7 +276,7 @@ def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: s
     arc_mm = one.layout.total_angle_rad * one.layout.reference_radius_mm
     step_mm = 2 * math.pi * one.layout.reference_radius_mm / one.turning.steps_per_turn
     # Four full steps are one cycle of a two-phase motor, which one that is not known is taken for.
-    cycle = 4 * one.job.drive.microsteps
+    cycle = 4 * one.job.turning.microsteps
     assert one.split.steps % cycle == 0
     least = math.ceil(arc_mm / (cycle * step_mm * math.floor(widest / (cycle * step_mm))))
     assert one.split.slices == least + 1 - least % 2
@@ -317,7 +317,7 @@ def test_the_joint_of_a_nut_is_the_root_of_the_squares_of_what_is_not_known(name
         return float(np.quantile(np.abs(common + rng.normal(0, stops, (100_000, seams))).max(axis=1), 0.95))
 
     split = one.split
-    assert split.joint_95_mm == pytest.approx(worst_mm(split.slice_width_mm, split.seams), rel=0.03)
+    assert split.seam_95_mm == pytest.approx(worst_mm(split.slice_width_mm, split.seams), rel=0.03)
     # Two slices fewer would be wider than 50 µm allow, these are not.
     wider = split.slice_width_mm * split.slices / (split.slices - 2)
-    assert split.joint_95_mm <= 0.05 < worst_mm(wider, split.seams - 2)
+    assert split.seam_95_mm <= 0.05 < worst_mm(wider, split.seams - 2)

@@ -7,15 +7,15 @@ import pytest
 from rotary.actions.build import distortion_of
 from rotary.artwork.layout import Artwork, MapName, layout
 from rotary.artwork.models import Layout
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Measurement, fitted_shape
 from rotary.sentences.artwork import distortion_text
 
 BASE_MM, RIM_MM, HIGH_MM = 73.0, 88.0, 170.0
 
 
 def cup(base_mm: float = BASE_MM, rim_mm: float = RIM_MM) -> Item:
-    ends = (Station(at_mm=0, across_mm=base_mm), Station(at_mm=HIGH_MM, across_mm=rim_mm))
-    return Item(name="Heron bottle", stations=ends)
+    ends = (Measurement(at_mm=0, across_mm=base_mm), Measurement(at_mm=HIGH_MM, across_mm=rim_mm))
+    return Item(name="Heron bottle", measurements=ends)
 
 
 def laid(what: Item, width_mm: float = 70, surface_map: MapName = "true-width", full_wrap: bool = False) -> Layout:

@@ -29,7 +29,7 @@ def bar(across: float = 22.0, long: float = 16.0, foot: float | None = None) -> 
             "name": "bar",
             "coating": None,
             "solid": True,
-            "stations": [
+            "measurements": [
                 {"at": "0 mm", "across": f"{foot or across} mm"},
                 {"at": f"{long} mm", "across": f"{across} mm"},
             ],

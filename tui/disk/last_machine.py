@@ -14,7 +14,7 @@ from tui.form.tables import blank
 
 FILE: Final = ".machine.json"
 MOST_BYTES: Final = 1_000_000
-_TABLES: Final = ("drive", "head", "shop", "program")
+_TABLES: Final = ("turning", "laser", "shop", "program")
 
 
 class Machine(NamedTuple):
@@ -31,7 +31,7 @@ def keep(folder: Path, item: str, data: JobTables) -> None:
     """
     tables = {name: table for name, table in blank(data).items() if name != "item"}
     before = read(folder)
-    if not is_owned(tables) or ("head" not in tables and before is not None and "head" in before.tables):
+    if not is_owned(tables) or ("laser" not in tables and before is not None and "laser" in before.tables):
         return
     with suppress(OSError, FileTrouble):
         make_shared(folder)
@@ -56,7 +56,7 @@ def read(folder: Path) -> Machine | None:
 
 def is_owned(tables: JobTables) -> bool:
     """Whether anything of a machine is a person's own: an example's is nobody's, and `blank` leaves only its kind."""
-    return set(tables) - {"item", "drive"} != set() or set(tables.get("drive", {})) - {"kind"} != set()
+    return set(tables) - {"item", "turning"} != set() or set(tables.get("turning", {})) - {"kind"} != set()
 
 
 def for_new_job(session: Session, folder: Path) -> tuple[Tables, str]:
@@ -73,7 +73,7 @@ def for_new_job(session: Session, folder: Path) -> tuple[Tables, str]:
 
 def with_laser(tables: Tables) -> Tables:
     """The tables of an empty job; laser and lens are those of its machine's file, where it has none itself."""
-    if "rig" not in tables:
+    if "machine" not in tables:
         return tables
     from rotary.machine.lookup import with_its_laser
 

@@ -178,8 +178,8 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
             f"{warm['even_s']:.0f} s. Estimates"
         )
     lines += wrapped(f"{told}.", width - 1, "plain", " ")
-    for kept, struck in depth.kept:
-        lines += wrapped(f"reading {kept}", width - 1, "muted" if struck else "good", " ")
+    for kept, ignored in depth.kept:
+        lines += wrapped(f"reading {kept}", width - 1, "muted" if ignored else "good", " ")
     for note in (*found.notes, *depth.notes):
         lines += wrapped(note, width - 1, "muted", " ")
     return lines

@@ -32,7 +32,7 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         ]  # fmt: skip
     if steps.draws and steps.rows:
         says = (
-            f"Chance over {steps.draws} random samples: cleared {steps.chance_clear:.0%}, metal unmarked "
+            f"Chance over {steps.draws} random samples: cleared {steps.chance_clean:.0%}, metal unmarked "
             f"{steps.chance_unmarked:.0%}, both {steps.chance:.0%}. "
             f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %), "
             "for the passes that are expected. Climb the ladder to its end and it gets hotter."
@@ -57,8 +57,8 @@ def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) ->
         rows = [("", name, *row[2:]) for name, row in zip(("each", "last"), rows[-2:], strict=False)]
     for number, kind, row, look in rows:
         text = (
-            f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.scan_speed_mm_s:>8.0f}{row.hatch_mm:>9.3f}"
-            f"{fitted(_LINES[row.hatch_direction], 8):>9}"
+            f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.speed_mm_s:>8.0f}{row.line_spacing_mm:>9.3f}"
+            f"{fitted(_LINES[row.fill_direction], 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
         says = fitted(f"  {look}", room) if room > 10 else ""

@@ -94,10 +94,10 @@ class FormValues:
         if field is None:
             return ""
         text = field.stands
-        if key.startswith("drive."):
-            text = default_text(field, f"{self.text('drive.kind')}.{key[6:]}") or text
-        if key.startswith("head.") and self.text("use_head") != OWN_HEAD:
-            shipped = reference_tables("heads.toml").get(self.text("use_head"), {}).get(key[5:], "")
+        if key.startswith("turning."):
+            text = default_text(field, f"{self.text('drive.kind')}.{key.removeprefix('turning.')}") or text
+        if key.startswith("laser.") and self.text("use_laser") != OWN_HEAD:
+            shipped = reference_tables("heads.toml").get(self.text("use_laser"), {}).get(key.removeprefix("laser."), "")
             text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)
         return self._rewritten(field, text) if self.system != "mm" else text
 

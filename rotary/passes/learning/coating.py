@@ -51,7 +51,7 @@ class Learned:
 
 def teaching(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
     """The readings that have a say on this item: of its coating, not struck out, in the order they were made."""
-    fit = [r for r in readings if not r.struck and r.outcome != NOT_READ and r.coating == (item.coating or "none")]
+    fit = [r for r in readings if not r.ignored and r.outcome != NOT_READ and r.coating == (item.coating or "none")]
     return tuple(sorted(fit, key=lambda r: (r.day, r.number)))
 
 
@@ -84,7 +84,7 @@ def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float 
         draws=draws_from(places[:, which], known),
         before=draws_from(latent(draws), known),
         teachers=say,
-        other_heads=sum(r.head != head for r in say),
+        other_heads=sum(r.laser != head for r in say),
     )
 
 

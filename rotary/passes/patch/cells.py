@@ -61,7 +61,7 @@ class PatchRecord(NamedTuple):
         return tuple(
             n
             for n, looks in self.cells.items()
-            if all(r.outcome == NOT_READ for r in looks) and not all(r.struck for r in looks)
+            if all(r.outcome == NOT_READ for r in looks) and not all(r.ignored for r in looks)
         )
 
     @property
@@ -70,7 +70,7 @@ class PatchRecord(NamedTuple):
         return tuple(
             n
             for n, looks in self.cells.items()
-            if any(r.outcome == NOT_READ and not r.struck for r in looks)
+            if any(r.outcome == NOT_READ and not r.ignored for r in looks)
             and not any(r.outcome in _LEFT_AFTER for r in looks)
         )
 
@@ -104,7 +104,7 @@ def patches_in(readings: Sequence[Reading]) -> tuple[PatchRecord, ...]:
 def same_material(record: PatchRecord, item: Item, head: Head) -> bool:
     """Whether a patch is of the coating, the metal and the laser of this job."""
     one = record.looks[0]
-    return (one.coating, one.metal, one.head) == (item.coating or "none", item.metal, head.name)
+    return (one.coating, one.metal, one.laser) == (item.coating or "none", item.metal, head.name)
 
 
 def of_job(record: PatchRecord, item: Item, head: Head) -> bool:
@@ -130,7 +130,7 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, head: Head
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, head):
         one = found.looks[0]
-        whose = f"{brief(one.coating)} on {brief(one.metal)}, marked with {brief(one.head, 60)}"
+        whose = f"{brief(one.coating)} on {brief(one.metal)}, marked with {brief(one.laser, 60)}"
         raise refuse("patch", f"{found} is of {whose}, not of this job: name the job that it was printed for.")
     return found
 
