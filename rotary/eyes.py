@@ -107,7 +107,9 @@ def eye_rows(head: Head, shop: Shop, frequencies_khz: Iterable[float] = ()) -> t
 def _head_row(head: Head, frequencies_khz: tuple[float, ...], shop: Shop) -> EyeRow:
     """The marking beam at its rated power, at the rate where its pulses count most; the same for most keys typed."""
     nm, across, power_w = head.wavelength_nm, aperture_mm(head.wavelength_nm), head.rated_power_w
-    rates = rates_that_count_khz(head.lowest_frequency_khz, head.highest_frequency_khz, power_w, head.largest_pulse_mj, nm)
+    rates = rates_that_count_khz(
+        head.lowest_frequency_khz, head.highest_frequency_khz, power_w, head.largest_pulse_mj, nm
+    )
     beams: list[_Beam] = []
     numbers: dict[str, int] = {}
     for rate in (*rates, *frequencies_khz):

@@ -95,7 +95,9 @@ class Optics(Model):
 
 def pulse_energy_mj(head: Head, power_share: ArrayLike, frequency_khz: ArrayLike) -> NDArray[np.float64]:
     """Energy of a pulse [mJ] at this share of the rated power: P/f, capped at the largest pulse."""
-    return beam.pulse_energy_mj(np.asarray(power_share, float) * head.rated_power_w, frequency_khz, head.largest_pulse_mj)
+    return beam.pulse_energy_mj(
+        np.asarray(power_share, float) * head.rated_power_w, frequency_khz, head.largest_pulse_mj
+    )
 
 
 def _source_faults(head: Head) -> list[Fault]:

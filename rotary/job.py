@@ -16,6 +16,7 @@ from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
 from rotary.head import Head
 from rotary.item import Item
 from rotary.model import Model
+from rotary.old_keys import with_new_keys
 from rotary.order import Order
 from rotary.program import Program
 from rotary.shop import Shop
@@ -70,7 +71,7 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     `units` says what a bare number means: "must" refuses it, "mm" and "in" give it the unit
     that a field shows in that system.
     """
-    tables = {name: value for name, value in data.items() if name != "saved"}
+    tables = {name: value for name, value in with_new_keys(data).items() if name != "saved"}
     faults = _with_shipped_head(tables)
     if isinstance(head := tables.get("laser"), Mapping) and (example := head_example(head)):
         # However its figures came into the job, they stay an example's.

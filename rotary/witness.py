@@ -35,7 +35,7 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
         apart_mm=high - low,
         says=(
             f"Witness marks: middle slice on top, crosses on tape {_height(foot, system)} and {_height(rim, system)} "
-            f"from {item.end_words(item.heights_from)}. Leave the tape on till the job is done. Re-mounted before that: "
-            "read both with the pointer."
+            f"from {item.end_words(item.heights_from)}. Leave the tape on till the job is done. Re-mounted before "
+            "that: read both with the pointer."
         ),
     )

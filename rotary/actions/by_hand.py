@@ -144,7 +144,11 @@ def check_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     return (
         page_row("size_shown", drawn),
         ActionRow(id="slices_shown", value=slices, of=f"{split.file_slice_mm:.{plan.job.turning.typed_decimals}f}"),
-        *([ActionRow(id="first_cut", value=round(-slices * split.file_slice_mm / 2, 3), unit="mm")] if slices > 1 else []),
+        *(
+            [ActionRow(id="first_cut", value=round(-slices * split.file_slice_mm / 2, 3), unit="mm")]
+            if slices > 1
+            else []
+        ),
         *([ActionRow(id="blank_slices", value=blank)] if blank > 0 and not drawn.is_final else []),
         # By hand each slice is turned to alone.
         *([ActionRow(id="page_middle", value=(slices + 1) // 2, of=f"{slices}")] if slices > 1 else []),

@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.item import height_from_s_mm, fitted_shape, with_place
+from rotary.item import fitted_shape, height_from_s_mm, with_place
 from rotary.plan import Plan
 from rotary.shape import Shape
 from rotary.slices import Split

@@ -121,7 +121,7 @@ def _untested(plan: Plan) -> Iterator[Reason]:
 
 
 _TESTED_BY: Final[dict[str, StepId]] = {"diameter": "measure_diameter"}
-_OF_THE_WIDTH: Final[tuple[LimitId, ...]] = ("joint_sheet", "joint_plain")
+_OF_THE_WIDTH: Final[tuple[LimitId, ...]] = ("seam_sheet", "seam_plain")
 
 
 def seams_unknown(plan: Plan) -> StepId | None:

@@ -7,15 +7,15 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.artwork.back import flat_from_wall_mm
-from rotary.artwork.models import Artwork, LayoutRow, Layout, MapName, Piece
+from rotary.artwork.models import Artwork, Layout, LayoutRow, MapName, Piece
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, prism, revolution
 from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
-from rotary.item import Item, height_from_s_mm, handle_heights_mm, s_from_height_mm
+from rotary.item import Item, handle_heights_mm, height_from_s_mm, s_from_height_mm
 from rotary.shape import Shape
 
-__all__ = ["Artwork", "LayoutRow", "Layout", "MapName", "layout"]
+__all__ = ["Artwork", "Layout", "LayoutRow", "MapName", "layout"]
 
 
 ROWS: Final = 7
@@ -272,7 +272,9 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
     if faults:
         raise Refused(faults)
     rows = tuple(
-        _row(s, height_from_s_mm(item, body, s), place.radius_mm, width_mm, angle_rad, room_mm - width_mm, 1, 1, 0, 1, 1)
+        _row(
+            s, height_from_s_mm(item, body, s), place.radius_mm, width_mm, angle_rad, room_mm - width_mm, 1, 1, 0, 1, 1
+        )
         for s in np.linspace(place.to_mm, place.from_mm, ROWS).tolist()
     )
     notes = [

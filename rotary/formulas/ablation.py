@@ -84,7 +84,9 @@ def lattice_sum(
     reach2 = np.square(np.asarray(radius_mm, float))
     farthest = float(np.sqrt(reach2.max(initial=0.0)))
     x = (np.arange(-int(farthest / pitch_mm) - 2, int(farthest / pitch_mm) + 2) + along) * pitch_mm
-    y = (np.arange(-int(farthest / line_spacing_mm) - 2, int(farthest / line_spacing_mm) + 2) + across) * line_spacing_mm
+    y = (
+        np.arange(-int(farthest / line_spacing_mm) - 2, int(farthest / line_spacing_mm) + 2) + across
+    ) * line_spacing_mm
     r2 = np.sort(np.add.outer(x**2, y**2).ravel())
     inside = np.searchsorted(r2, reach2)
     total = np.concatenate(([0.0], np.cumsum(r2)))[inside]

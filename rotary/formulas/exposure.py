@@ -178,7 +178,9 @@ def directive_pulse_j_m2(wavelength_nm: float, pulse_width_ns: float) -> float:
     return float(factor * max(short, late * seconds**0.75))
 
 
-def directive_train_j_m2(wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S) -> float:
+def directive_train_j_m2(
+    wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S
+) -> float:
     """Limit of each pulse of a train by the EU directive [J/m^2]: the single limit times N^(-1/4).
 
     All pulses within the longer T_i count as one. Source: eu200625, from memory, not seen.
@@ -193,7 +195,9 @@ def directive_train_j_m2(wavelength_nm: float, pulse_width_ns: float, frequency_
     return directive_pulse_j_m2(wavelength_nm, pulse_width_ns) * float(counted**-0.25) / alike
 
 
-def train_limit_j_m2(wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S) -> float:
+def train_limit_j_m2(
+    wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S
+) -> float:
     """Limit of each pulse of a train [J/m^2]: the strictest of four rules.
 
     Each pulse alone; the mean over the whole exposure; each pulse (all within T_i as one) times

@@ -105,7 +105,9 @@ def depth_factor(diffusivity: ArrayLike, time_s: ArrayLike, thickness_mm: ArrayL
     return np.asarray(np.where(fourier < 0.3, early, late))
 
 
-def train_share(pulse_width_ns: ArrayLike, frequency_khz: ArrayLike, pitch_mm: ArrayLike, spot_radius_mm: ArrayLike) -> Floats:
+def train_share(
+    pulse_width_ns: ArrayLike, frequency_khz: ArrayLike, pitch_mm: ArrayLike, spot_radius_mm: ArrayLike
+) -> Floats:
     """What the pulses before still add at the surface, as a share of a pulse's own rise, in a scanned line.
 
     (...) floats that broadcast; the same for any metal and absorptivity. Pulse k before left

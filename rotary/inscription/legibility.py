@@ -304,6 +304,8 @@ def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
         f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} %"
     )
     checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
-    says = f"a slice's edge lies {1000 * mark.edge_drop_mm:.0f} µm below its middle; sharp within {mark.depth_mm:.2f} mm"
+    says = (
+        f"a slice's edge lies {1000 * mark.edge_drop_mm:.0f} µm below its middle; sharp within {mark.depth_mm:.2f} mm"
+    )
     checks.append(_check("drop", mark.edge_drop_mm <= mark.depth_mm, "", says, "narrower slices"))
     return checks

@@ -23,7 +23,7 @@ from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, r
 from rotary.inscription.legibility import MarkCheck, checks_of, least_height_mm
 from rotary.inscription.models import Governs, Inscription, LineFact
 from rotary.inscription.setting import SetLine, set_lines
-from rotary.item import Item, height_from_s_mm, fitted_shape, s_from_height_mm
+from rotary.item import Item, fitted_shape, height_from_s_mm, s_from_height_mm
 from rotary.shape import Shape
 from rotary.wording import InscriptionWish
 

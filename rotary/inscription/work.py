@@ -18,7 +18,7 @@ from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.models import Inscription
 from rotary.inscription.sizing import Sized, sized
-from rotary.item import Item, height_from_s_mm, fitted_shape
+from rotary.item import Item, fitted_shape, height_from_s_mm
 from rotary.job import Job
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.cutting import cutting_setting

@@ -36,7 +36,9 @@ def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
     except OSError:
         names = ", ".join(f'"{one}"' for one in rig_names(place)[:4])
         have = f"write one of {names}" if names else "save a reading of it"
-        raise refuse("machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave it empty.") from None
+        raise refuse(
+            "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave it empty."
+        ) from None
     return _read(job.machine, place, state.st_mtime_ns, state.st_size)
 
 

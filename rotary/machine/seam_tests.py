@@ -202,9 +202,14 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     rows = (
         SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
         SeamRow(
-            "place", round(at, 2), "mm", f"Height of the row, from {made.job.item.end_words(made.job.item.heights_from)}."
+            "place",
+            round(at, 2),
+            "mm",
+            f"Height of the row, from {made.job.item.end_words(made.job.item.heights_from)}.",
         ),
-        SeamRow("index", split.steps, "steps", f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps on."),
+        SeamRow(
+            "index", split.steps, "steps", f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps on."
+        ),
         *typed,
         SeamRow("approach", "one side", "", "Come to the first slice from the same side as to all others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam, which tick runs straight on: {VERNIER_MM:g} mm each."),

@@ -45,7 +45,9 @@ def _path_of_form(form: Literal["NFC", "NFD"], name: str, folder: Path) -> Path:
     if not plain:
         raise refuse("machine", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse".')
     if len(name) > LONGEST_NAME:
-        raise refuse("machine", f'"{brief(name, 24)}" is {len(name)} letters long: write a name of at most {LONGEST_NAME}.')
+        raise refuse(
+            "machine", f'"{brief(name, 24)}" is {len(name)} letters long: write a name of at most {LONGEST_NAME}.'
+        )
     return folder / f"rig-{plain}.toml" if plain in {"con", "prn", "aux", "nul"} else folder / f"{plain}.toml"
 
 

@@ -56,7 +56,7 @@ Step = Annotated[Length | None, BeforeValidator(_ticks_or_length)]
 class VernierReading(Model):
     """One joint at one height: how far the right slice stands higher, by rising and by falling ticks."""
 
-    seam: Literal["1-2", "2-3", "3-4", "4-5"] = Field(validation_alias="seam")
+    seam: Literal["1-2", "2-3", "3-4", "4-5"]
     height: Literal["bottom", "middle", "top"]
     rising_mm: Step = None
     falling_mm: Step = None
@@ -134,9 +134,7 @@ def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
     row = rows[int(number)] if isinstance(rows, list) and number.isdigit() and int(number) < len(rows) else None
     if table != "verniers" or kind not in ("rising", "falling") or not isinstance(row, Mapping):
         return fault
-    joint, height = (
-        brief(str(row.get(name, row.get(old, "?"))), 12) for name, old in (("seam", "seam"), ("height", ""))
-    )
+    joint, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
         f"seam {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is no tick; write the one that runs "
         f'straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'

@@ -130,8 +130,8 @@ def _full_turn(made: Plan) -> Tape:
         _svg(10, 8, shapes, "full-turn tick"),
         (
             CAUTION,
-            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, where it "
-            f"is {2 * r:.2f} mm "
+            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
+            f"where it is {2 * r:.2f} mm "
             "across. Mark the tick.",
             f"Command exactly one turn: {round(steps)} steps ({steps:.2f} as reckoned), always in the direction of the "
             "indexes. Mark the tick again.",

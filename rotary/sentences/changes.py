@@ -12,7 +12,6 @@ PARTS: Final[dict[str, str]] = {
 """What stands before a name that says too little alone, by its table."""
 
 NAMES: Final[dict[str, str]] = {
-    "item.heights_from": "heights from",
     "item.measuring_tolerance": "measuring doubt",
     "item.measurements.at": "height",
     "item.measurements.across": "diameter",
@@ -31,11 +30,7 @@ NAMES: Final[dict[str, str]] = {
     "turning.top_speed": "fastest turning",
     "turning.levelled": "levelled with a shim",
     "laser.name": "laser and lens",
-    "laser.wavelength": "wavelength",
-    "laser.lowest_frequency": "lowest frequency",
-    "laser.highest_frequency": "highest frequency",
     "laser.largest_pulse": "largest pulse energy",
-    "laser.pulse_widths": "pulse widths",
     "laser.focal_length": "lens's focal length",
     "laser.field": "lens's field",
     "laser.spot": "width of a line",
@@ -49,26 +44,20 @@ NAMES: Final[dict[str, str]] = {
     "artwork.full_wrap": "artwork all round",
     "artwork.ink": "artwork's ink",
     "tolerances.seam": "seams accepted",
-    "tolerances.margin": "margin",
     "tolerances.method": "file",
     "inscription.depth": "words' depth",
     "method": "file",
     "slices": "slices",
     "index_angle": "one slice turns",
     "numbers": "numbers",
-    "frequency": "frequency",
-    "pulse_width": "pulse width",
-    "speed": "speed",
-    "line_spacing": "line spacing",
     "defocus": "lens away",
-    "machine": "machine",
 }
 """What each value is called, by its name in a file without the numbers of rows; all others are called as they are."""
 
 WORDS: Final[dict[str, str]] = {
     **COATINGS,
     **METALS,
-    "sheet": "sliced", "plain": "flat", "-": "not given", "base": "base", "true-width": "true width",
+    "sheet": "sliced", "plain": "flat", "-": "not given", "true-width": "true width",
     "with-taper": "with the taper", "decal": "like a label", "front-view": "as seen from the front",
 }  # fmt: skip
 """Values that a file has in one word, as a person says them."""

@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final, TypeAlias
 
 from rotary.model import Model
-from rotary.slices.models import Candidate, GoverningId, SeamCost, Limit, LimitId, RemarkId, Split
+from rotary.slices.models import Candidate, GoverningId, Limit, LimitId, RemarkId, SeamCost, Split
 
 _Named: TypeAlias = Mapping[str, Any]
 """The values of a limit or remark."""
@@ -13,8 +13,8 @@ _Named: TypeAlias = Mapping[str, Any]
 NAMES: Final[dict[GoverningId, str]] = {
     "focus": "focus",
     "incidence": "angle of the beam",
-    "joint_plain": "seams of flat files",
-    "joint_sheet": "seams of sliced files",
+    "seam_plain": "seams of flat files",
+    "seam_sheet": "seams of sliced files",
     "turning": "turning",
     "skew_offset": "axis askew or off centre",
     "skew_plain": "axis askew, flat files",
@@ -179,8 +179,8 @@ def _field(v: _Named) -> tuple[str, str]:
 _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
     "focus": _focus,
     "incidence": _incidence,
-    "joint_plain": _joint_plain,
-    "joint_sheet": _joint_sheet,
+    "seam_plain": _joint_plain,
+    "seam_sheet": _joint_sheet,
     "turning": _drive,
     "skew_offset": _skew_offset,
     "skew_plain": _skew_plain,
@@ -192,7 +192,7 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 
 def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
-    off = f" As it is, {all_seams_words(within_mm)}." if v["at_joints"] else ""
+    off = f" As it is, {all_seams_words(within_mm)}." if v["at_seams"] else ""
     cure = limit_text(limit).relax
     cure = f"{cure[0].upper()}{cure[1:]}."
     if limit.widest_mm is None:

@@ -232,5 +232,14 @@ def wishes_of(made: Plan) -> Wishes:
     setting = made.removal.setting
     if setting is None:
         return made.job.passes
-    names = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm", "passes", "pause_s")
+    names = (
+        "power_share",
+        "frequency_khz",
+        "pulse_width_ns",
+        "speed_mm_s",
+        "line_spacing_mm",
+        "defocus_mm",
+        "passes",
+        "pause_s",
+    )
     return Wishes(**{name: getattr(setting, name) for name in names})

@@ -67,7 +67,9 @@ def under_stem(names: Iterable[str], before: str, stem: str, end: str = SLICED) 
     return {name: f"{stem}{name.removeprefix(before).replace(end, '', 1)}" for name in names}
 
 
-def laid_out(wish: SheetWish, rings: Rings, setup: SlicedSetup, line_spacing_mm: float) -> tuple[SheetOrder, SheetComposition]:
+def laid_out(
+    wish: SheetWish, rings: Rings, setup: SlicedSetup, line_spacing_mm: float
+) -> tuple[SheetOrder, SheetComposition]:
     """What a sheet is drawn to and what it shows, on a faceted item with a column a flat; raises Refused."""
     made, flats = order_of(wish, setup, line_spacing_mm), setup.shape.flats
     if flats is None:

@@ -95,8 +95,8 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
     lines = [
-        f"Lines around the item, across the slices, every {made.line_spacing_mm:g} mm, all slices on one grid along the item: "
-        "fill the whole file at once, not slice by slice."
+        f"Lines around the item, across the slices, every {made.line_spacing_mm:g} mm, all slices on one grid "
+        "along the item: fill the whole file at once, not slice by slice."
     ]
     if high - low <= STRAIGHT_MM:
         count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm

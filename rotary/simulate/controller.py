@@ -43,7 +43,12 @@ def steps_asked(file_slice_mm: float, typed_steps: float, typed_diameter_mm: flo
 
 
 def columns(
-    drawing: SheetDrawing, file_slice_mm: float, asked_steps: float, rounding: Rounding, origin: Origin, rad_per_step: float
+    drawing: SheetDrawing,
+    file_slice_mm: float,
+    asked_steps: float,
+    rounding: Rounding,
+    origin: Origin,
+    rad_per_step: float,
 ) -> list[SimulatedColumn]:
     """The drawing as it is marked, left column first; turned 0 where the drawing's middle is on top."""
     middle = (drawing.left_mm + drawing.right_mm) / 2

@@ -63,8 +63,8 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
         verdict = "within" if forecast.seam_95_mm <= wanted_seam_mm else "more than"
         out.append(
             f"With what is not known: all seams are within {_um(forecast.seam_95_mm)} in 19 of 20 items, "
-            f"{verdict} the {_um(wanted_seam_mm)} accepted; lines may jump by {_um(forecast.seam_offset_95_mm)} along the "
-            "item where they cross one."
+            f"{verdict} the {_um(wanted_seam_mm)} accepted; lines may jump by {_um(forecast.seam_offset_95_mm)} along "
+            "the item where they cross one."
         )
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))

@@ -45,11 +45,11 @@ from rotary.slices.limits import (
 from rotary.slices.models import (
     Candidate,
     GoverningId,
-    SeamCost,
-    SeamAtHeight,
     KeyIn,
     Limit,
     LimitId,
+    SeamAtHeight,
+    SeamCost,
     Split,
     SplitRemark,
 )
@@ -69,7 +69,15 @@ from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_unde
 from rotary.tolerances import Tolerances
 
 __all__ = [
-    "Candidate", "SeamCost", "SeamAtHeight", "KeyIn", "Limit", "LimitId", "Split", "SplitRemark", "needs_single_files",
+    "Candidate",
+    "KeyIn",
+    "Limit",
+    "LimitId",
+    "SeamAtHeight",
+    "SeamCost",
+    "Split",
+    "SplitRemark",
+    "needs_single_files",
     "split",
 ]  # fmt: skip
 
@@ -185,7 +193,9 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     worst = int(np.argmax(np.abs(nominal) + spread))
     exact = (both.sheet_joint if method == "sheet" else both.plain_joint)[0]
     typing_mm = float(np.abs(nominal - exact).max()) if meets else 0.0
-    exceeds = joint_95 > tolerances.accepted_seam_mm * (1 + GRID_SHARE) and not {"turning", *JOINT_OF.values()} & {*pick.unmet}
+    exceeds = joint_95 > tolerances.accepted_seam_mm * (1 + GRID_SHARE) and not {"turning", *JOINT_OF.values()} & {
+        *pick.unmet
+    }
     if exceeds or (typing_mm > KEYED_MM and joint_95 > tolerances.accepted_seam_mm):
         pick = replace(pick, unmet=(*pick.unmet, *({JOINT_OF[method]} - set(pick.unmet))))
     stair = float((both.stair[0] if method == "sheet" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
@@ -223,7 +233,9 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
         key_in=key_in(drive, columns, reference, head.field_axis),
         must_show=must_show(
-            SheetColumns(slices, inked, keys.file_slice_mm, method), size if head.field_axis == "y" else size[::-1], head
+            SheetColumns(slices, inked, keys.file_slice_mm, method),
+            size if head.field_axis == "y" else size[::-1],
+            head,
         ),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),

@@ -243,7 +243,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     believed = shape < float(np.interp(plain, at.index_rad, geometry))
     return [
         Bound(
-            "joint_plain",
+            "seam_plain",
             plain,
             {
                 "apart_mm": apart_mm if apart_mm >= STRAIGHT_MM else 0.0,
@@ -254,7 +254,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             obeyed=plain > 0,
         ),
         Bound(
-            "joint_sheet",
+            "seam_sheet",
             sheet,
             {
                 "diameter_mm": 2 * float(wall.radius_half.max()),

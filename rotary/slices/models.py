@@ -6,7 +6,8 @@ from rotary.model import Model, Values
 from rotary.papers.model import Entry
 
 LimitId = Literal[
-    "focus", "incidence", "joint_plain", "joint_sheet", "turning", "skew_offset", "skew_plain", "line_spacing", "closing",
+    "focus", "incidence", "seam_plain", "seam_sheet", "turning", "skew_offset", "skew_plain", "line_spacing",
+    "closing",
     "field",
 ]  # fmt: skip
 GoverningId = LimitId | Literal["artwork_width"]

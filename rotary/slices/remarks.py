@@ -19,7 +19,7 @@ from rotary.tolerances import Tolerances
 DRAWN_SHARE: Final = 0.001
 """Artwork that lands within a thousandth of its size needs no word."""
 
-JOINT_OF: Final[dict[Method, LimitId]] = {"plain": "joint_plain", "sheet": "joint_sheet"}
+JOINT_OF: Final[dict[Method, LimitId]] = {"plain": "seam_plain", "sheet": "seam_sheet"}
 """The limit that holds the joints of each method."""
 
 
@@ -38,7 +38,7 @@ def broken_limits(found: list[Bound], pick: Pick, index_rad: float) -> tuple[Spl
     return tuple(
         SplitRemark(
             id="not_kept",
-            values={"limit": bound.id, "at_joints": bound.id in ("turning", *JOINT_OF.values())},
+            values={"limit": bound.id, "at_seams": bound.id in ("turning", *JOINT_OF.values())},
         )
         for bound in found
         if bound.id in pick.unmet and not (bound.id == "turning" and index_rad <= bound.index_rad)

@@ -40,7 +40,7 @@ def with_slits(split: Split, slit_mm: float, accepted_mm: float) -> Split:
     nominal, shared, stops = abs(worst.plain_nominal_mm), share * split.shared_mm, share * split.stops_mm
     within = float(seams.all_within_mm(shared, stops, split.seams, nominal))
     changed: dict[str, object] = {
-        "seams": rows,
+        "seam_rows": rows,
         "nominal_mm": nominal,
         "shared_mm": shared,
         "stops_mm": stops,
@@ -50,7 +50,7 @@ def with_slits(split: Split, slit_mm: float, accepted_mm: float) -> Split:
     }
     if within <= accepted_mm:
         changed["limits"] = tuple(
-            one.model_copy(update={"met": True}) if one.id == "joint_plain" else one for one in split.limits
+            one.model_copy(update={"met": True}) if one.id == "seam_plain" else one for one in split.limits
         )
     return split.model_copy(update=changed)
 
@@ -60,7 +60,7 @@ def _remarks(split: Split, worst_mm: float, holds: bool) -> Iterator[SplitRemark
     for remark in split.remarks:
         if remark.id == "typed_off" and worst_mm > KEYED_MM:
             yield remark.model_copy(update={"values": {**remark.values, "off_mm": worst_mm}})
-        elif remark.id != "typed_off" and not (holds and remark.values.get("limit") == "joint_plain"):
+        elif remark.id != "typed_off" and not (holds and remark.values.get("limit") == "seam_plain"):
             yield remark
 
 

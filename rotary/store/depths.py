@@ -12,6 +12,7 @@ from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, write_whole
 from rotary.lock import exclusive
+from rotary.old_keys import with_new_keys
 from rotary.passes.learning.depth import DepthReading
 
 FILE_NAME: Final = "depths.jsonl"
@@ -75,7 +76,9 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
         if not line.strip():
             continue
         try:
-            readings.append(DepthReading.model_validate(json.loads(line), context={"units": "must"}))
+            readings.append(
+                DepthReading.model_validate(with_new_keys(json.loads(line), "reading"), context={"units": "must"})
+            )
         except ValidationError as error:
             faults += faults_of(error, DepthReading, f"line {number}")
         except ValueError:

@@ -2,14 +2,15 @@
 
 ::
 
-    format 1   [saved] as, at, by                                the job and when it was kept
+    format 1   [saved] as, at, by                                the job and when it was saved
     format 2   [saved] format, title, saved, tool, outcome,      one outcome and one remark;
                       remark, series                            ``series`` is what is now ``id``
     format 3   as format 4, but without the setup sheet         dated proof, readings, notes
                of a run, its files and the passes counted
     format 4   as format 5, but with a sheet of labels          what was typed and done is stored with a run
                and sentences in place of actions
-    format 5   see rotary.store.record                          a run holds its actions, each row by its id
+    format 5   as format 6, with the keys of ``rotary.old_keys`` a run holds its actions, each row by its id
+    format 6   see rotary.store.record                          keys in today's words: [saved], [turning], [laser]
 """
 
 import hashlib
@@ -234,7 +235,7 @@ def _from_3(tables: Tables, _home: str) -> Tables:
 
 def _from_4(tables: Tables, _home: str) -> Tables:
     """Format 4 stored a sheet with a run: its rows become rows of actions."""
-    kept = {**tables["saved"], "format": FORMAT}
+    kept = {**tables["saved"], "format": 5}
     if "plan" in kept:
         kept["plan"] = with_actions(kept["plan"], tables, "saved.plan")
     proof = kept.get("proof")
@@ -243,4 +244,9 @@ def _from_4(tables: Tables, _home: str) -> Tables:
     return {**tables, "saved": kept}
 
 
-_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3, 4: _from_4}
+def _from_5(tables: Tables, _home: str) -> Tables:
+    """Format 5 had other keys, and they were renamed as the file was read."""
+    return {**tables, "saved": {**tables["saved"], "format": FORMAT}}
+
+
+_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3, 4: _from_4, 5: _from_5}

@@ -87,7 +87,7 @@ class _Row(NamedTuple):
     entry: ProfileEntry
 
 
-_LAYOUT: Final = "layout 3"
+_LAYOUT: Final = "layout 4"
 
 
 def entries(folder: Path) -> list[ProfileEntry]:

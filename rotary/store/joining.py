@@ -7,7 +7,7 @@ from typing import Final
 from rotary.job import Job
 from rotary.passes.learning.reading import NOT_READ
 from rotary.passes.learning.reading import Reading as Cell
-from rotary.store.record import Proof, MachineReading, RunReading
+from rotary.store.record import MachineReading, Proof, RunReading
 
 MOST: Final = 400
 """So many of the latest readings of each sort go along: a profile stays a page that a person can read."""
@@ -49,7 +49,16 @@ def _from_cell(cell: Cell) -> RunReading:
     )
 
 
-_ALIKE: Final = ("power_share", "frequency_khz", "speed_mm_s", "line_spacing_mm", "defocus_mm", "passes", "ignored", "note")
+_ALIKE: Final = (
+    "power_share",
+    "frequency_khz",
+    "speed_mm_s",
+    "line_spacing_mm",
+    "defocus_mm",
+    "passes",
+    "ignored",
+    "note",
+)
 
 
 def machine_readings(told: Iterable[Told]) -> tuple[MachineReading, ...]:

@@ -12,7 +12,7 @@ from rotary.store import places
 from rotary.store.joining import readings_with_cells
 from rotary.store.keeping import Saved, change
 from rotary.store.naming import token
-from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Record, MachineReading, RunReading, now
+from rotary.store.record import ArtworkFile, AsRun, MachineReading, Note, Profile, Proof, Record, RunReading, now
 
 LARGEST_DRAWING_BYTES: Final = 600_000_000
 """No picture or drawing that the tool reads is larger."""

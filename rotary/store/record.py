@@ -14,7 +14,7 @@ from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed
 from rotary.plan import Plan
 from rotary.shipped import tool_version
 
-FORMAT: Final = 5
+FORMAT: Final = 6
 """The format that this tool writes; older ones are brought up to it when they are opened."""
 
 LONGEST_NAME: Final = 400
@@ -134,9 +134,9 @@ class MachineReading(Model):
 class Proof(Model):
     """That a run came out as wanted: when, on which batch of the coating, and the whole job it was run with.
 
-    `job` is kept in full, so that what was changed since can be told by name and number. Where the plan was made for
-    the machine as measured, `rig` names it and `machine_readings` are those that it rested on. `files` are those that the
-    marking program was given.
+    `job` is stored in full, so that changes since then are listed by name and number. Where the plan was made for the
+    machine as measured, `machine` names it and `machine_readings` are those that it rested on. `files` are those that
+    the marking program was given.
     """
 
     on: Moment

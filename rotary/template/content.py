@@ -13,7 +13,7 @@ from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
-from rotary.item import Item, height_from_s_mm, handle_heights_mm
+from rotary.item import Item, handle_heights_mm, height_from_s_mm
 from rotary.papers.drawing import Words
 from rotary.plan import Plan
 from rotary.shape import Shape
@@ -292,8 +292,8 @@ class _Drawn:
         says += [f"not labelled for want of room: {', '.join(self.below)}"] if self.below else []
         says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
-            f"wall from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.heights_from)}, rim up, print "
-            "outside",
+            f"wall from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.heights_from)}, rim up, "
+            "print outside",
             "the ends meet without gap or overlap, the flap goes under"
             if flap
             else "the ends lie along the two sides of the handle",

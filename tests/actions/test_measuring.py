@@ -82,7 +82,9 @@ def test_an_edge_that_nobody_marked_is_asked_about() -> None:
         fitted_shape(
             Item(
                 name="Bottle",
-                measurements=tuple(Measurement(at_mm=s, across_mm=d, corner=corner and s in (158, 196)) for s, d in places),
+                measurements=tuple(
+                    Measurement(at_mm=s, across_mm=d, corner=corner and s in (158, 196)) for s, d in places
+                ),
             )
         ).doubts
         for corner in (False, True)

@@ -16,9 +16,15 @@ from tests.actions.bench import bench_of
 from tests.actions.cases import BARE, CHUCK, COAT, ROLLERS, STRAIGHT, TAPER, _job
 from tests.actions.player import play
 
-NUT: Final[dict[str, Any]] = BARE | {"measurements": [{"at_mm": 0, "across_mm": 22.0}, {"at_mm": 16, "across_mm": 22.0}]}
-ROD: Final[dict[str, Any]] = BARE | {"measurements": [{"at_mm": 0, "across_mm": 12.0}, {"at_mm": 60, "across_mm": 12.0}]}
-CONE: Final[dict[str, Any]] = BARE | {"measurements": [{"at_mm": 0, "across_mm": 30.0}, {"at_mm": 30, "across_mm": 24.0}]}
+NUT: Final[dict[str, Any]] = BARE | {
+    "measurements": [{"at_mm": 0, "across_mm": 22.0}, {"at_mm": 16, "across_mm": 22.0}]
+}
+ROD: Final[dict[str, Any]] = BARE | {
+    "measurements": [{"at_mm": 0, "across_mm": 12.0}, {"at_mm": 60, "across_mm": 12.0}]
+}
+CONE: Final[dict[str, Any]] = BARE | {
+    "measurements": [{"at_mm": 0, "across_mm": 30.0}, {"at_mm": 30, "across_mm": 24.0}]
+}
 SLICED: Final = {"method": "sheet"}
 
 PARTS: Final[dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, Any]]]] = {

@@ -251,7 +251,9 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
             break
         try:
             made = (
-                patch(setup(job_of(case)), after.draws, DRAWS, cells=9) if after else first_patch(case.laser, case.light)
+                patch(setup(job_of(case)), after.draws, DRAWS, cells=9)
+                if after
+                else first_patch(case.laser, case.light)
             )
         except NoPlan:
             continue

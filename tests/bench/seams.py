@@ -90,7 +90,12 @@ def job(rng: np.random.Generator, kind: str) -> Job:
     measurements = [{"at": "0 mm", "across": f"{wide} mm"}, {"at": "120 mm", "across": f"{wide - taper} mm"}]
     return job_from_data(
         {
-            "item": {"name": "a made-up cup", "measurements": measurements, "metal": "stainless-304", "coating": coating},
+            "item": {
+                "name": "a made-up cup",
+                "measurements": measurements,
+                "metal": "stainless-304",
+                "coating": coating,
+            },
             "use_laser": "fibre-30w-160",
             "turning": drive,
             "artwork": {"width": f"{0.8 * wide} mm", "height": "40 mm", "centre": "60 mm"},

@@ -94,7 +94,13 @@ def true_stand(stance: Stance, truth: Truth) -> RayStand:
 
 
 def at_joint(
-    stance: Stance, truth: Truth, index_rad: float, file_slice_mm: float, s: Floats, how: Correction, slip: Floats | float
+    stance: Stance,
+    truth: Truth,
+    index_rad: float,
+    file_slice_mm: float,
+    s: Floats,
+    how: Correction,
+    slip: Floats | float,
 ) -> tuple[Floats, Floats]:
     """Gap and stair at heights s of a joint whose edges are drawn as the sheet draws them, by numeric rays."""
     stand = true_stand(stance, truth)

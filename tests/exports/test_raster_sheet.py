@@ -319,7 +319,9 @@ def test_a_sheet_of_too_many_dots_is_refused(tmp_path: Path) -> None:
 def test_a_column_too_narrow_for_its_slice_is_refused(tmp_path: Path) -> None:
     """Where a plan's columns can't hold a slice as it must be drawn, the sentence says by how much."""
     made = PLANS["regatta-bottle"]
-    narrow = made.model_copy(update={"split": made.split.model_copy(update={"file_slice_mm": made.split.file_slice_mm * 0.7})})
+    narrow = made.model_copy(
+        update={"split": made.split.model_copy(update={"file_slice_mm": made.split.file_slice_mm * 0.7})}
+    )
     with pytest.raises(NoPlan, match="margin wider"):
         raster_sheet(narrow, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
 

@@ -30,7 +30,9 @@ def test_the_beam_at_the_surface_is_that_of_the_textbook(name: str) -> None:
     assert setting.dose_j_mm2 == pytest.approx(power / lines)
     pitch = setting.speed_mm_s / setting.frequency_khz / 1000
     assert setting.overlaps == pytest.approx((1 - pitch / spot, 1 - setting.line_spacing_mm / spot), rel=2e-3)
-    assert setting.pulses_per_place == pytest.approx(1e3 * setting.frequency_khz / lines * math.pi * spot**2 / 8, rel=2e-3)
+    assert setting.pulses_per_place == pytest.approx(
+        1e3 * setting.frequency_khz / lines * math.pi * spot**2 / 8, rel=2e-3
+    )
 
 
 @pytest.mark.parametrize("name", COATED)

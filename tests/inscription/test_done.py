@@ -33,7 +33,9 @@ HEX = with_item(flats=6, across_flats="16 mm", length="18 mm")
 PIN = with_item(measurements=[{"at": "0 mm", "across": "3 mm"}, {"at": "30 mm", "across": "3 mm"}])
 TAPER = with_item(measurements=[{"at": "0 mm", "across": "14 mm"}, {"at": "20 mm", "across": "22 mm"}])
 BARREL = with_item(
-    measurements=[{"at": f"{at} mm", "across": f"{across} mm"} for at, across in ((0, 15), (5, 17.5), (10, 18), (15, 16))]
+    measurements=[
+        {"at": f"{at} mm", "across": f"{across} mm"} for at, across in ((0, 15), (5, 17.5), (10, 18), (15, 16))
+    ]
 )
 
 SHEET = BRASS.model_copy(update={"tolerances": BRASS.tolerances.model_copy(update={"method": "sheet"})})

@@ -124,7 +124,9 @@ def test_the_dots_of_a_picture_are_drawn_for_the_machine_too(made: Plan) -> None
 
 STRAIGHT = JOB.model_copy(
     update={
-        "item": Item(name=JOB.item.name, measurements=(Measurement(at_mm=0, across_mm=79), Measurement(at_mm=150, across_mm=79))),
+        "item": Item(
+            name=JOB.item.name, measurements=(Measurement(at_mm=0, across_mm=79), Measurement(at_mm=150, across_mm=79))
+        ),
         "turning": CHUCK.model_copy(update={"gear_ratio": 30.0}),
     }
 )

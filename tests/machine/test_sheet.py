@@ -36,7 +36,12 @@ def joints_um(how: Correction, rig: Rig, **truth: float) -> tuple[float, float]:
     assert "drawn by rotary" in text
     inset = float(text.split("ends before its seam by ")[1].split()[0])
     cut = columns(
-        drawing_from_text(text), made.split.file_slice_mm, made.split.steps, "each-index", "left", made.turning.rad_per_step
+        drawing_from_text(text),
+        made.split.file_slice_mm,
+        made.split.steps,
+        "each-index",
+        "left",
+        made.turning.rad_per_step,
     )
     shape, stance = made.shape, stance_of(made)
     stand = RayStand(*stance, **truth)

@@ -88,7 +88,9 @@ def test_the_joint_error_is_that_of_the_plan(made: Plan) -> None:
 def test_measuring_what_pays_takes_off_what_was_foretold(made: Plan) -> None:
     """Put the answer back: with the pupils known the joint error falls to what the table says is left."""
     pupil = next(i for i in matters(made).inputs if i.name == "pupil height")
-    head = made.job.laser.model_copy(update={"pupil_x_mm": made.optics.pupil_x_mm, "pupil_y_mm": made.optics.pupil_y_mm})
+    head = made.job.laser.model_copy(
+        update={"pupil_x_mm": made.optics.pupil_x_mm, "pupil_y_mm": made.optics.pupil_y_mm}
+    )
     width = made.split.slice_width_mm
     told = made.job.tolerances.model_copy(update={"slice_width_mm": width})
     known = plan(made.job.model_copy(update={"laser": head, "tolerances": told}), draws=0)

@@ -125,7 +125,9 @@ def test_fill_lengths_are_those_of_a_geometry_library(tmp_path: Path) -> None:
     """Lines every hatch across one slice, cut by shapely, are as long as the sheet says."""
     made = bottle()
     drawn, (path, *_) = slice_sheet(made, crest(made), tmp_path)
-    hatch = made.job.tolerances.line_spacing_mm or (made.choice.setting.line_spacing_mm if made.choice.setting else 0.05)
+    hatch = made.job.tolerances.line_spacing_mm or (
+        made.choice.setting.line_spacing_mm if made.choice.setting else 0.05
+    )
     middle = drawn.rows[drawn.columns // 2]
     shape = shapely.make_valid(shapely_from_rings(drawing_from_file(path).parts[f"slice-{middle.number:02d}"]))
     left, bottom, right, top = shape.bounds

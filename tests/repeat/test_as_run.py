@@ -194,7 +194,14 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
     run = found.profile.saved.plan
     assert run is not None
     entry = Run(
-        on=now(), profile=found.profile.saved.id, name="a", outcome="clear", items=13, spoiled=1, took_s=1500.0, plan=run
+        on=now(),
+        profile=found.profile.saved.id,
+        name="a",
+        outcome="clear",
+        items=13,
+        spoiled=1,
+        took_s=1500.0,
+        plan=run,
     )
     log(entry, found.home.parent)
     log(entry.model_copy(update={"plan": run.model_copy(update={"power_share": 0.5})}), found.home.parent)

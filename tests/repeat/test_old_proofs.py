@@ -99,7 +99,9 @@ def test_a_shim_that_is_stored_is_nobodys_rule(bottle: Job, proven: Prove, monke
 def test_a_flat_file_for_coarse_keying_is_tested_first(mug: Job, proven: Prove) -> None:
     """With one decimal typed the slices of flat files once had another width; with three nothing changed."""
     flat = mug.tolerances.model_copy(update={"method": "plain"})
-    coarse = mug.model_copy(update={"turning": mug.turning.model_copy(update={"typed_decimals": 1}), "tolerances": flat})
+    coarse = mug.model_copy(
+        update={"turning": mug.turning.model_copy(update={"typed_decimals": 1}), "tolerances": flat}
+    )
     repeat = repeat_of(proven(coarse, "b", without_actions), coarse, plan)
     assert repeat.state == "test first"
     assert any(text.startswith("flat file: its slice width") for text in repeat.changed)

@@ -88,7 +88,9 @@ def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) 
     found = proven(bottle)
     proof = found.profile.saved.proof
     assert proof is not None
-    rested = proof.model_copy(update={"machine": "bench", "machine_readings": (MachineReading(on=now(), of="turn", shows="1 mm"),)})
+    rested = proof.model_copy(
+        update={"machine": "bench", "machine_readings": (MachineReading(on=now(), of="turn", shows="1 mm"),)}
+    )
     kept = found.profile.saved.model_copy(update={"proof": rested})
     found = replace(found, profile=found.profile.model_copy(update={"saved": kept}))
     same = MachineRun(name="bench", readings=rested.machine_readings)
@@ -275,7 +277,9 @@ def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: 
         "Speed",
         "Passes (Loops)",
     ]
-    assert "Power (Strength)" in "\n".join(text_lines(repeat_sheet(repeat, repeat.run or found.profile.saved.plan)(0.0)))
+    assert "Power (Strength)" in "\n".join(
+        text_lines(repeat_sheet(repeat, repeat.run or found.profile.saved.plan)(0.0))
+    )
 
 
 @pytest.mark.parametrize(

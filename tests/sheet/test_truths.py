@@ -22,7 +22,9 @@ from tests.sheet.test_sheet import block, planned
 
 BELLY = {
     "name": "belly",
-    "measurements": [{"at_mm": s, "across_mm": 60 + 12 * math.sin(math.pi * s / 100)} for s in (0, 20, 40, 60, 80, 100)],
+    "measurements": [
+        {"at_mm": s, "across_mm": 60 + 12 * math.sin(math.pi * s / 100)} for s in (0, 20, 40, 60, 80, 100)
+    ],
 }
 CUP = {"name": "cup", "measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}]}
 NOTHING = Beliefs(0, 0, 0, 0, 0, 0, 0, 0)

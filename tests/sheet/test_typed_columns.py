@@ -85,7 +85,7 @@ def test_what_can_not_be_typed_is_told_first() -> None:
     worst = max(abs(row.plain_nominal_mm) for row in made.split.seam_rows)
     assert worst > 0.1
     assert notes(made.split)[0].startswith(f"Seams are off by up to {1000 * worst:.0f} µm")
-    assert not next(limit for limit in made.split.limits if limit.id == "joint_plain").met
+    assert not next(limit for limit in made.split.limits if limit.id == "seam_plain").met
 
 
 def test_a_single_slice_keeps_its_size_whatever_can_be_typed(tmp_path: Path) -> None:

@@ -49,7 +49,9 @@ def both(lifts: float, count: int, pulse_width_ns: float, seed: int) -> tuple[Pa
 
 @pytest.mark.parametrize(("lifts", "count"), [(0.0, 1), (0.0, 3), (0.0, 12), (1.0, 1)])
 @pytest.mark.parametrize("pulse_width_ns", [20.0, 100.0])
-def test_what_works_in_the_window_is_read_as_clear_and_unmarked(lifts: float, count: int, pulse_width_ns: float) -> None:
+def test_what_works_in_the_window_is_read_as_clear_and_unmarked(
+    lifts: float, count: int, pulse_width_ns: float
+) -> None:
     """Clear is likelier than covered where the passes suffice, and a cut likelier than not where the metal gives way.
 
     In the first half pass on bare metal the likelihood is in doubt about a cut: left out.

@@ -18,7 +18,9 @@ from rotary.tolerances import Tolerances
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
-BOTTLE = Item(name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70)))
+BOTTLE = Item(
+    name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70))
+)
 MUG = Item(name="Regatta mug", measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=120, across_mm=80)))
 
 
@@ -125,7 +127,11 @@ def test_a_wine_cup_has_no_more_heights_than_a_person_sets(datum: Literal["base"
     places = [(0, 54), (22, 71), (47, 85), (66, 87), (92, 79), (112, 66)]
     if datum == "rim":
         places = [(112 - at, across) for at, across in places[::-1]]
-    cup = Item(name="Cup", heights_from=datum, measurements=tuple(Measurement(at_mm=at, across_mm=across) for at, across in places))
+    cup = Item(
+        name="Cup",
+        heights_from=datum,
+        measurements=tuple(Measurement(at_mm=at, across_mm=across) for at, across in places),
+    )
     _, found = focus_of(cup, Chuck(), band=(40.0, 82.0) if datum == "base" else (30.0, 72.0))
     planes = [zone.focal_plane_mm for zone in found.refocus]
     assert 1 < len(planes) <= 4
@@ -137,7 +143,9 @@ def test_a_slight_oval_is_planned_with_its_cost_and_a_gross_one_refused() -> Non
     """80 by 79.7 mm costs 0.15 mm of focus and widens the seams' error; 80 by 60 can't turn in focus: the panel that
     could be marked without turning is told."""
     round_, slight, gross = (
-        Item(name="Flask", length_mm=100, measurements=(Measurement(at_mm=0, across_mm=across, second_across_mm=second),))
+        Item(
+            name="Flask", length_mm=100, measurements=(Measurement(at_mm=0, across_mm=across, second_across_mm=second),)
+        )
         for across, second in ((79.85, 79.85), (80.0, 79.7), (80.0, 60.0))
     )
     (cut, plain), (oval_cut, oval) = (

@@ -11,12 +11,12 @@ from rotary.errors import Fault, Refused
 from rotary.item import (
     Handle,
     Item,
-    Shape,
     Measurement,
+    Shape,
     WeldLine,
-    height_from_s_mm,
     fitted_shape,
     handle_heights_mm,
+    height_from_s_mm,
     s_from_height_mm,
 )
 
@@ -56,7 +56,9 @@ def test_from_the_rim_the_same_bottle_is_the_same_body() -> None:
     assert fitted_shape(other).radius_mm(heights) == pytest.approx(fitted_shape(BOTTLE).radius_mm(heights))
     assert s_from_height_mm(other, fitted_shape(other), 40) == pytest.approx(110)
     assert height_from_s_mm(other, fitted_shape(other), 110) == pytest.approx(40)
-    assert s_from_height_mm(BOTTLE, fitted_shape(BOTTLE), 40) == height_from_s_mm(BOTTLE, fitted_shape(BOTTLE), 40) == 40
+    assert (
+        s_from_height_mm(BOTTLE, fitted_shape(BOTTLE), 40) == height_from_s_mm(BOTTLE, fitted_shape(BOTTLE), 40) == 40
+    )
 
 
 def test_a_length_moves_the_rim_away_from_the_last_station() -> None:
@@ -69,7 +71,9 @@ def test_a_length_moves_the_rim_away_from_the_last_station() -> None:
 
 def test_a_tape_and_calipers_agree() -> None:
     """Round and across describe one wall: C = π d."""
-    taped = Item(name="x", measurements=(Measurement(at_mm=0, round_mm=pi * 88), Measurement(at_mm=150, round_mm=pi * 70)))
+    taped = Item(
+        name="x", measurements=(Measurement(at_mm=0, round_mm=pi * 88), Measurement(at_mm=150, round_mm=pi * 70))
+    )
     assert fitted_shape(taped).radius_mm([0, 150]) == pytest.approx([44, 35])
 
 
@@ -226,7 +230,11 @@ def test_all_faults_are_told_at_once() -> None:
     """Five mistakes in one item are five faults in one go."""
     wrong = Item(
         name="x",
-        measurements=(Measurement(at_mm=0), Measurement(at_mm=9, round_mm=80, second_across_mm=60), Measurement(at_mm=9, across_mm=5)),
+        measurements=(
+            Measurement(at_mm=0),
+            Measurement(at_mm=9, round_mm=80, second_across_mm=60),
+            Measurement(at_mm=9, across_mm=5),
+        ),
         flats=6,
     )
     assert set(faults(wrong)) == {

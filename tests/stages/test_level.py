@@ -30,7 +30,10 @@ DRUM = ((0, 400), (300, 380))
 
 
 def item_of(measurements: Any) -> Item:
-    return Item(name="invented", measurements=tuple(Measurement(at_mm=s, across_mm=d, corner=bool(c)) for s, d, *c in measurements))
+    return Item(
+        name="invented",
+        measurements=tuple(Measurement(at_mm=s, across_mm=d, corner=bool(c)) for s, d, *c in measurements),
+    )
 
 
 def lying(measurements: Any, drive: Chuck | Rollers, centre: float, high: float) -> tuple[ItemTurning, Any]:

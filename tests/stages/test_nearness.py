@@ -41,7 +41,9 @@ FAR: dict[str, Change] = {
     "another pulse width": lambda r: {"pulse_width_ns": r.pulse_width_ns * 1.5},
     "another pulse width at the same fluence": lambda r: {"pulse_width_ns": r.pulse_width_ns / 1.1},
     "twice the frequency": lambda r: {"frequency_khz": 2 * r.frequency_khz},
-    "twice the frequency, half the energy": lambda r: {"frequency_khz": 2 * r.frequency_khz, "energy_mj": r.energy_mj / 2},
+    "twice the frequency, half the energy": lambda r: {
+        "frequency_khz": 2 * r.frequency_khz, "energy_mj": r.energy_mj / 2,
+    },
     "half the frequency and speed": lambda r: {"frequency_khz": r.frequency_khz / 2, "speed_mm_s": r.speed_mm_s / 2},
     "in focus": lambda _: {"defocus_mm": 0.0},
     "farther out of focus": lambda r: {"defocus_mm": r.defocus_mm + 6.0},

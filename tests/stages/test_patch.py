@@ -184,7 +184,9 @@ def test_the_window_map_agrees_with_the_plan() -> None:
     row = list(seen.passes).index(float(found.setting.passes))
     assert seen.fluences_j_cm2[middle] == pytest.approx(found.setting.peak_fluence_j_cm2)
     # The map is of one power, the ladder's first; heat is left out.
-    frozen = passes(grid_from(found.setting), Material(metal, coating, draws), found.setting.pulse_width_ns, BEAM, LIGHT)
+    frozen = passes(
+        grid_from(found.setting), Material(metal, coating, draws), found.setting.pulse_width_ns, BEAM, LIGHT
+    )
     assert seen.chance[row, middle] == pytest.approx(float(frozen.works(found.setting.passes)[0] @ draws.weight))
 
 

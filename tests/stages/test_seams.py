@@ -181,7 +181,7 @@ def test_slits_of_flat_files_go_by_the_height_that_they_lie_at(diameters: tuple[
     found = simulation_of_files(flat, path, block(60, 40), draws=0)
     assert found.joint_places > 0
     assert max(found.joint_open_mm, found.joint_double_mm) < 0.004
-    kept = all(limit.met for limit in flat.split.limits if limit.id == "joint_plain")
+    kept = all(limit.met for limit in flat.split.limits if limit.id == "seam_plain")
     assert kept is (flat.split.seam_95_mm <= made.job.tolerances.accepted_seam_mm)
 
 

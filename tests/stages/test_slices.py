@@ -22,7 +22,9 @@ from rotary.tolerances import Tolerances
 from tests.setups import other, setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
-BOTTLE = Item(name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70)))
+BOTTLE = Item(
+    name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70))
+)
 MUG = Item(name="Regatta mug", measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=120, across_mm=80)))
 GEARED = Chuck(gear_ratio=6, levelled=True)
 LOGO = Artwork(width_mm=80, height_mm=70, centre_mm=75)
@@ -55,7 +57,7 @@ def test_the_widest_slice_by_focus_sags_by_exactly_the_room() -> None:
 def test_the_sheet_limit_is_the_tolerance_over_the_root_of_the_squares() -> None:
     """0.2 mm in diameter, 1 mm in focus, 0.3 % in field scale and 25 µm: 3.7 mm, as worked out beforehand."""
     found = split_of(drive=GEARED.model_copy(update={"gear_ratio": 1000.0}), seam_mm=0.025)
-    assert limit(found, "joint_sheet").widest_mm == pytest.approx(3.7, abs=0.12)
+    assert limit(found, "seam_sheet").widest_mm == pytest.approx(3.7, abs=0.12)
 
 
 def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
@@ -66,8 +68,8 @@ def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
     for name, allowed in [
         ("skew_offset", tolerances.seam_mm),
         ("incidence", 0.3),
-        ("joint_sheet", tolerances.seam_mm),
-        ("joint_plain", tolerances.seam_mm),
+        ("seam_sheet", tolerances.seam_mm),
+        ("seam_plain", tolerances.seam_mm),
     ]:
         widest = limit(found, name).widest_mm
         assert widest is not None
@@ -76,8 +78,8 @@ def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
         quantity = {
             "skew_offset": at.stair,
             "incidence": at.incidence,
-            "joint_sheet": all_seams_mm(at.spread, wall.seam_stops[0], count),
-            "joint_plain": all_seams_mm(at.spread, wall.seam_stops[0], count, at.plain_joint),
+            "seam_sheet": all_seams_mm(at.spread, wall.seam_stops[0], count),
+            "seam_plain": all_seams_mm(at.spread, wall.seam_stops[0], count, at.plain_joint),
         }[name]
         assert float(quantity.max()) == pytest.approx(allowed, rel=1e-2)
 
@@ -175,7 +177,7 @@ def test_nothing_quicker_keeps_to_the_limits() -> None:
 def test_the_governing_limit_is_the_narrowest_that_applies() -> None:
     """Loosening the governing limit makes slices wider; loosening another does not."""
     found = split_of()
-    assert found.governing == "joint_sheet"
+    assert found.governing == "seam_sheet"
     assert split_of(diameter_mm=0.05, focus_mm=0.3, field_scale_share=0.001).slices < found.slices
     assert split_of(fluence_low_share=0.6).slices == found.slices
 
@@ -185,7 +187,7 @@ def test_soft_rollers_without_a_reading_are_owned_up_to_and_a_reading_cures_them
     unread = split_of(drive=Rollers())
     drive = limit(unread, "turning")
     # What no width can keep to has set no width.
-    assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("joint_sheet", False, False, False)
+    assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("seam_sheet", False, False, False)
     assert any(note.startswith("No slice width helps against turning.") for note in notes(unread))
     assert "tick" in limit_text(drive).relax
     assert unread.slice_width_mm > 2
@@ -250,7 +252,7 @@ def test_a_forced_width_is_kept_and_what_it_breaks_is_said() -> None:
     """12 mm where 3 mm would hold: obeyed to the nearest whole step, with the broken limits and their cure."""
     found = split_of(slice_width_mm=12.0)
     assert found.slice_width_mm == pytest.approx(12.0, abs=0.02)
-    assert not limit(found, "joint_sheet").met
+    assert not limit(found, "seam_sheet").met
     assert any(note.startswith("Slices are too wide for seams") for note in notes(found))
 
 
@@ -306,7 +308,9 @@ def test_any_item_gets_finite_numbers_or_a_refusal(
     artwork = Artwork(width_mm=2.9 * wide * min(taper, 1) * share, height_mm=length * 0.4, centre_mm=length / 2)
     refusals: tuple[Fault, ...] = ()
     try:
-        found = split_of(Item(name="any", measurements=measurements), drive, artwork, defocus, seam_mm=joint, method=method)
+        found = split_of(
+            Item(name="any", measurements=measurements), drive, artwork, defocus, seam_mm=joint, method=method
+        )
     except Refused as refused:
         refusals = refused.faults
     assert all(fault.where and fault.says for fault in refusals)
@@ -320,7 +324,7 @@ def test_any_item_gets_finite_numbers_or_a_refusal(
 def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() -> None:
     """Far out of focus an estimated pupil height costs most; a measured one makes slices wider."""
     before = split_of(defocus_mm=18.0)
-    told = limit_text(limit(before, "joint_sheet"))
+    told = limit_text(limit(before, "seam_sheet"))
     assert "mirrors' height costs most" in told.why
     assert "two bed heights" in told.relax
     measured = staged().optics.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})

@@ -19,7 +19,9 @@ from rotary.tolerances import Tolerances
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
-BOTTLE = Item(name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70)))
+BOTTLE = Item(
+    name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70))
+)
 MUG = Item(name="Regatta mug", measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=120, across_mm=80)))
 LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=75)
 
@@ -60,7 +62,11 @@ def test_pupils_go_with_the_fields_axes_and_not_with_the_items() -> None:
     along_y = HEAD.model_copy(update={"pupil_x_mm": 220.0, "pupil_y_mm": 150.0})
     along_x = along_y.model_copy(update={"pupil_x_mm": 150.0, "pupil_y_mm": 220.0, "field_axis": "x"})
     one, other = cut_and_focus(head=along_y)[0], cut_and_focus(head=along_x)[0]
-    assert (one.steps, one.file_slice_mm, one.sheet_height_mm) == (other.steps, other.file_slice_mm, other.sheet_height_mm)
+    assert (one.steps, one.file_slice_mm, one.sheet_height_mm) == (
+        other.steps,
+        other.file_slice_mm,
+        other.sheet_height_mm,
+    )
     wrong = cut_and_focus(head=along_y.model_copy(update={"field_axis": "x"}))[0]
     assert wrong.file_slice_mm / wrong.slice_width_mm != pytest.approx(one.file_slice_mm / one.slice_width_mm, rel=1e-3)
 
@@ -139,7 +145,9 @@ def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:
 
 def test_a_wall_that_faces_away_from_the_beam_is_refused() -> None:
     """A cone of 40° on level rollers climbs past the upright: no beam from above can meet its apex line."""
-    cone = Item(name="funnel", measurements=(Measurement(at_mm=0, across_mm=150), Measurement(at_mm=60, across_mm=49.308)))
+    cone = Item(
+        name="funnel", measurements=(Measurement(at_mm=0, across_mm=150), Measurement(at_mm=60, across_mm=49.308))
+    )
     art = Artwork(width_mm=30, height_mm=20, centre_mm=30)
     with pytest.raises(NoPlan, match="off square"):
         cut_and_focus(cone, Rollers(levelled=False, axis_height_mm=120), artwork=art)
@@ -147,11 +155,13 @@ def test_a_wall_that_faces_away_from_the_beam_is_refused() -> None:
 
 def test_on_a_pin_the_axis_beside_the_centre_line_costs_most() -> None:
     """1 mm beside the centre is most of a 3 mm pin's radius, and the cure that is named is to set the axis."""
-    pin = Item(name="pin", measurements=(Measurement(at_mm=0, across_mm=3), Measurement(at_mm=30, across_mm=3)), solid=True)
+    pin = Item(
+        name="pin", measurements=(Measurement(at_mm=0, across_mm=3), Measurement(at_mm=30, across_mm=3)), solid=True
+    )
     art = Artwork(width_mm=4, height_mm=10, centre_mm=15)
     found, _ = cut_and_focus(pin, artwork=art, diameter_mm=0.05)
     for limit in found.limits:
-        if limit.id in ("joint_plain", "joint_sheet"):
+        if limit.id in ("seam_plain", "seam_sheet"):
             assert "offset" in limit_text(limit).relax
 
 
@@ -159,7 +169,7 @@ def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
     """On a taper no column that is two spots wide holds within 20 µm, and no number of narrower ones is offered."""
     found, _ = cut_and_focus(seam_mm=0.02)
     note = next(note for note in notes(found) if "redrawn for every height" in note)
-    plain = next(limit for limit in found.limits if limit.id == "joint_plain")
+    plain = next(limit for limit in found.limits if limit.id == "seam_plain")
     assert plain.widest_mm is not None
     assert ("No flat slice would hold" in note) == (plain.widest_mm < 2 * optics(HEAD).spot_um / 1000)
 

@@ -16,7 +16,9 @@ from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})
 BOTTLE = Item(
-    name="Regatta bottle", runout_mm=0.0, measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70))
+    name="Regatta bottle",
+    runout_mm=0.0,
+    measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70)),
 )
 LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=75)
 SURE = {"diameter_mm": 0.0, "focus_mm": 0.0, "field_scale_share": 0.0}
@@ -34,7 +36,9 @@ def cut_and_focus(item: Item, drive: Chuck | Rollers, tolerances: Tolerances) ->
 def test_levelling_turns_the_rotary_about_the_end_that_stays_on_the_bed(wide_end: str) -> None:
     """The axis over the contact, turned as a point about the end without the shim, ends where the plan has it."""
     ends = (88, 70) if wide_end == "base" else (70, 88)
-    item = Item(name="bottle", measurements=(Measurement(at_mm=0, across_mm=ends[0]), Measurement(at_mm=150, across_mm=ends[1])))
+    item = Item(
+        name="bottle", measurements=(Measurement(at_mm=0, across_mm=ends[0]), Measurement(at_mm=150, across_mm=ends[1]))
+    )
     at = 120.0 if wide_end == "base" else 30.0
     drive = Rollers(contact_from_mm=at - 20, contact_to_mm=at + 20)
     turns = turning(drive, item, fitted_shape(item))
@@ -52,7 +56,9 @@ def test_levelling_turns_the_rotary_about_the_end_that_stays_on_the_bed(wide_end
 
 def test_a_steep_cone_rolls_by_what_its_surface_moves_along_the_rollers_turn() -> None:
     """Velocities as vectors: the wall's at the contact, projected on the way the roller's own surface moves."""
-    cone = Item(name="funnel", measurements=(Measurement(at_mm=0, across_mm=120), Measurement(at_mm=80, across_mm=61.77)))
+    cone = Item(
+        name="funnel", measurements=(Measurement(at_mm=0, across_mm=120), Measurement(at_mm=80, across_mm=61.77))
+    )
     drive = Rollers(covering="hard", levelled=False, axis_height_mm=80)
     turns = turning(drive, cone, fitted_shape(cone))
     assert turns.cradle is not None

@@ -13,11 +13,11 @@ from rotary.machine.words import reading_from_words
 from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.plan import plan
-from rotary.store.joining import readings_with_cells, rig_changes, machine_readings
+from rotary.store.joining import machine_readings, readings_with_cells, rig_changes
 from rotary.store.keeping import keep, load
 from rotary.store.readings import add_readings
 from rotary.store.readings import strike as strike_cell
-from rotary.store.record import Proof, MachineReading, RunReading, now
+from rotary.store.record import MachineReading, Proof, RunReading, now
 
 
 @pytest.fixture

@@ -27,7 +27,8 @@ from tui.form.fields import Field, Group
 from tui.form.job_form import Session
 
 MODELS: dict[str, type[Model]] = {
-    "item": Item, "item.measurements": Measurement, "item.handle": Handle, "item.weld_line": WeldLine, "rollers": Rollers,
+    "item": Item, "item.measurements": Measurement, "item.handle": Handle, "item.weld_line": WeldLine,
+    "rollers": Rollers,
     "chuck": Chuck, "turning.ticks": TickReading, "laser": Head, "artwork": Artwork, "artwork.pieces": Piece,
     "tolerances": Tolerances, "passes": Wishes, "shop.eyewear": Eyewear, "shop.other_lasers": OtherLaser,
     "inscription": InscriptionWish, "depth": DepthReading, "order": Order,

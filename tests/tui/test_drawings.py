@@ -154,7 +154,9 @@ def test_the_screen_draws_the_item_that_was_computed(name: str) -> None:
     drawn = []
     for changed in told:
         measurements = tuple(Measurement(at_mm=at, across_mm=across) for at, across in changed.pop("measurements"))
-        item = job.item.model_copy(update={"heights_from": "base", "length_mm": None} | changed | {"measurements": measurements})
+        item = job.item.model_copy(
+            update={"heights_from": "base", "length_mm": None} | changed | {"measurements": measurements}
+        )
         made = plan(job.model_copy(update={"item": item}), 0)
         assert np.array(made.outline) == pytest.approx(np.array([(0.0, 35.0), (150.0, 44.0)]))
         drawn.append(draw(name, made, "mm", 80, 24))

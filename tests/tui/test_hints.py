@@ -72,7 +72,9 @@ async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
         for value in ("0", "65", "210", "76.2"):
             await person.write(value)
             await person.press("enter")
-        measurements = [person.session.text(f"item.measurements.{row}.{name}") for row in (0, 1) for name in ("at", "across")]
+        measurements = [
+            person.session.text(f"item.measurements.{row}.{name}") for row in (0, 1) for name in ("at", "across")
+        ]
         assert measurements == ["0", "65", "210", "76.2"]
         await person.press("escape")
         await person.write("crest.svg")

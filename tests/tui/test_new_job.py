@@ -96,7 +96,13 @@ async def test_a_machine_typed_on_the_desk_wins_over_the_one_saved(desk: Desk, t
 def test_a_machine_file_that_cannot_be_read_is_none(tmp_path: Path) -> None:
     """Rubbish, another kind of file, a folder in its place: no machine is taken instead."""
     assert machine.read(tmp_path) is None
-    for rubbish in ("{", "[]", '{"item": 3}', '{"item": "x", "tables": {"turning": []}}', '{"item": "x", "tables": []}'):
+    for rubbish in (
+        "{",
+        "[]",
+        '{"item": 3}',
+        '{"item": "x", "tables": {"turning": []}}',
+        '{"item": "x", "tables": []}',
+    ):
         (tmp_path / machine.FILE).write_text(rubbish, "utf-8")
         assert machine.read(tmp_path) is None, rubbish
     mine = read_bottle() | {"laser": OWN_HEAD}
@@ -141,7 +147,9 @@ def test_an_example_takes_nobody_s_place(tmp_path: Path) -> None:
     invented = read_bottle()["shop"]["eyewear"][0]
     mine = {"turning": {"kind": "chuck", "gear_ratio": 3.0}, "laser": OWN_HEAD, "shop": {"eyewear": [invented, pair]}}
     machine.keep(tmp_path, "Heron mug", {"item": {"name": "Heron mug"}, **mine})
-    machine.keep(tmp_path, "Regatta bottle", read_bottle() | {"turning": {"kind": "rollers", "roller_diameter": "31 mm"}})
+    machine.keep(
+        tmp_path, "Regatta bottle", read_bottle() | {"turning": {"kind": "rollers", "roller_diameter": "31 mm"}}
+    )
     tables, of = machine.for_new_job(Session(read_bottle()), tmp_path)
     assert of == "Heron mug"
     assert tables["laser"] == OWN_HEAD

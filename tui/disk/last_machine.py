@@ -8,6 +8,7 @@ from typing import Final, NamedTuple
 
 from rotary.errors import FileTrouble
 from rotary.files import make_shared, regular_bytes, write_whole
+from rotary.old_keys import with_new_keys
 from tui.form.fields import JobTables, Tables
 from tui.form.job_form import Session
 from tui.form.tables import blank
@@ -46,7 +47,7 @@ def read(folder: Path) -> Machine | None:
         return None
     if not isinstance(found, Mapping) or not isinstance(found.get("item"), str):
         return None
-    tables = found.get("tables")
+    tables = with_new_keys(found["tables"]) if isinstance(found.get("tables"), Mapping) else None
     if not isinstance(tables, Mapping) or not all(isinstance(tables.get(name, {}), Mapping) for name in _TABLES):
         return None
     # Whoever wrote it may have kept an example's machine.

@@ -52,7 +52,11 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
     for s in (lies.artwork_from_mm, lies.artwork_to_mm):
         r = radius_at(points, s)
         canvas.path([at(s, r * (1 - 2 * part / 8)) for part in range(9)], "b", dash=2)
-    band = [lies.artwork_from_mm, *(s for s, _ in points if lies.artwork_from_mm < s < lies.artwork_to_mm), lies.artwork_to_mm]
+    band = [
+        lies.artwork_from_mm,
+        *(s for s, _ in points if lies.artwork_from_mm < s < lies.artwork_to_mm),
+        lies.artwork_to_mm,
+    ]
     canvas.path([at(s, radius_at(points, s)) for s in band], "strong")
     plane = y0 - plan.focus.focal_plane_mm * scale
     canvas.line(at(lies.artwork_from_mm, 0)[0] - 6, plane, at(lies.artwork_to_mm, 0)[0] + 6, plane, "c", dash=3)

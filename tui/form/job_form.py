@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.old_keys import new_name
 from tui.catalogue import GROUPS
 from tui.catalogue.work import WORDS as LINES
 from tui.form import own_coating, worded
@@ -95,7 +96,7 @@ class Session(FormValues):
         tree: Tables = {"laser": {}} if own else {}
         for key, value in self.words.items():
             put(tree, f"{WORDS}.{key}", value)
-        left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")
+        left_out = [*map(new_name, self.entries.get(_LEFT_OUT, EMPTY).text.split("\n"))]
         for key, value in self.kept_aside.items():
             if key not in left_out:
                 put(tree, key, value)
@@ -186,7 +187,7 @@ class Session(FormValues):
     @property
     def unasked(self) -> set[str]:
         """The choices of a new job that nobody has made yet: what a job file means without them is no answer."""
-        return set(filter(None, self.entries.get(_UNASKED, EMPTY).text.split("\n")))
+        return {new_name(key) for key in self.entries.get(_UNASKED, EMPTY).text.split("\n") if key}
 
     @property
     def today(self) -> Today:
@@ -343,7 +344,7 @@ class Session(FormValues):
         """What a draft holds, as if it had just been typed; raises KeyError, TypeError or ValueError on other data."""
         entries, saved = (entries_from(state[name]) for name in ("entries", "saved"))
         before, after = state["kept_as"]
-        aside = dict(state["aside"])
+        aside = {new_name(key): value for key, value in state["aside"].items()}
         for held in (entries, saved):
             # Other data is told as such here, not when it is looked at.
             held |= worded.entries_of(worded.table_of(held))

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Set
 from typing import Final
 
 from rotary import units
+from rotary.old_keys import new_name, new_word
 from tui.form.fields import Field, Group, JobTables, Table, default_text, each_field, each_table, row_and_column
 from tui.form.own_coating import NONE, OWN
 from tui.form.tables import EMPTY, Entry, reference_tables
@@ -224,5 +225,6 @@ def entries_from(pairs: JobTables) -> Entries:
     """The entries that a draft holds; raises TypeError or ValueError on other data."""
     found = {}
     for key, (text, value, fault) in pairs.items():
-        found[str(key)] = Entry(str(text), None if value is None else float(value), str(fault))
+        name = new_name(str(key))
+        found[name] = Entry(new_word(name, str(text)), None if value is None else float(value), str(fault))
     return found

@@ -157,7 +157,9 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
         mark_s, reading.pause_s, 0.4, 1, False, *across, girth_mm=200.0, length_mm=150.0, depth_mm=depth, thin=True
     )
     kept = heat_weights(beat, metal, reading.passes, np.array([reading.pause_s]))[0, -1]
-    dose = dose_j_mm2(reading.energy_mj, pulse_density_mm2(reading.frequency_khz, reading.speed_mm_s, reading.line_spacing_mm))
+    dose = dose_j_mm2(
+        reading.energy_mj, pulse_density_mm2(reading.frequency_khz, reading.speed_mm_s, reading.line_spacing_mm)
+    )
     rise = dose * kept / (metal.density_kg_m3 * metal.heat_j_kgk * 1e-9) / (solid_mm or 1.0)
     # What even a thin, dark wall would not reach is not worth computing.
     most = float(rise.sum()) * metal.absorptivity.high / (1.0 if solid_mm else 0.3)

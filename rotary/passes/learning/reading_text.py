@@ -14,7 +14,8 @@ from rotary.passes.learning.reading import ABOUT_THE_LOOK, Reading
 from rotary.passes.plan.setting import Setting
 
 CONTROLS: Final = (
-    "defocus_mm", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "power_share", "energy_mj", "pause_s",
+    "defocus_mm", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "power_share", "energy_mj",
+    "pause_s",
 )  # fmt: skip
 """What is set at the machine for each cell, in the order in which it is set."""
 PLACE: Final = ("row", "column", "passes")
@@ -41,8 +42,8 @@ _NAMES: Final = {
     "inked_height_mm": "marked height",
     "focus_mm": "focus set to within",
 }
-_HEADS: Final = {"defocus_mm": "lens", "frequency_khz": "", "pulse_width_ns": "", "speed_mm_s": "", "line_spacing_mm": "line",
-                 "energy_mj": "", "pause_s": "pause"}  # fmt: skip
+_HEADS: Final = {"defocus_mm": "lens", "frequency_khz": "", "pulse_width_ns": "", "speed_mm_s": "",
+                 "line_spacing_mm": "line", "energy_mj": "", "pause_s": "pause"}  # fmt: skip
 _UNKNOWN: Final = {"thickness_um": "not measured", "wall_mm": "a solid part"}
 _WORDS: Final = {
     "scrap": "a flat scrap of the same batch",

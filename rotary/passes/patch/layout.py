@@ -190,7 +190,11 @@ def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes, giv
     found: list[Grid] = []
     for at in picked:
         one = every.take(np.array([at]))
-        same = [k for k in picked if every.defocus_mm[k] == one.defocus_mm[0] and every.line_spacing_mm[k] == one.line_spacing_mm[0]]
+        same = [
+            k
+            for k in picked
+            if every.defocus_mm[k] == one.defocus_mm[0] and every.line_spacing_mm[k] == one.line_spacing_mm[0]
+        ]
         rate = float(every.frequency_khz[same[0] if min(same) < given else same].min())
         share = round(float(one.pulse_mj[0]) * rate / head.rated_power_w / step) * step
         slowed = Grid(

@@ -34,7 +34,9 @@ def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = F
     share = wishes.power_share or min(max(round(_POWER_SHARE / step), 1) * step, 1.0)
     power = share * head.rated_power_w
     slowest = power / head.largest_pulse_mj
-    rate = wishes.frequency_khz or min(max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_frequency_khz)), head.highest_frequency_khz)
+    rate = wishes.frequency_khz or min(
+        max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_frequency_khz)), head.highest_frequency_khz
+    )
     pulse = float(pulse_energy_mj(head, share, rate))
     hatch = wishes.line_spacing_mm or max(round(_HATCH_OVER_SPOT * optics.spot_um / 1000, 2), 0.01)
     wanted = pulse * rate / (_DOSE_J_MM2 * hatch)

@@ -73,7 +73,9 @@ def exposure(settings: Grid, beam: Beam) -> Exposure:
     rayleigh_mm = beam.rayleigh_mm * beam.spot_factor / beam.divergence_factor
     spot_um = spot_under_defocus_um(beam.spot_um * beam.spot_factor, rayleigh_mm, settings.defocus_mm)
     log_peak = np.log(peak_fluence_j_cm2(settings.pulse_mj, spot_um) * beam.power_factor)
-    return Exposure(log_peak, spot_um / (2000 * settings.spacing_mm), (settings.line_spacing_mm / settings.pitch_mm).round(6))
+    return Exposure(
+        log_peak, spot_um / (2000 * settings.spacing_mm), (settings.line_spacing_mm / settings.pitch_mm).round(6)
+    )
 
 
 def earlier_pulses_share(
@@ -130,7 +132,9 @@ def thrown_margin(at: Exposure, log_lift: Floats, fills: float | Floats = 1.0) -
     return np.asarray(at.log_peak - log_lift - over_to_close(at.spot, at.ratio) / fills)
 
 
-def metal_margin(draws: Draws, metal: Metal, at: Exposure, pulse_width_ns: float | Floats, earlier_share: Floats) -> Floats:
+def metal_margin(
+    draws: Draws, metal: Metal, at: Exposure, pulse_width_ns: float | Floats, earlier_share: Floats
+) -> Floats:
     """ln of the metal's threshold for a first pulse over the peak; marked at once where negative.
 
     The metal meets each pulse while the ones before it still warm it: worth that much more fluence.

@@ -138,7 +138,9 @@ def _defocus(optics: Optics, wishes: Wishes) -> Floats:
     return np.asarray(defocus[defocus <= FARTHEST_DEFOCUS_MM])
 
 
-def _keyed(head: Head, wanted_mj: Floats, line_spacing_mm: Floats, wishes: Wishes) -> tuple[Floats, Floats, Floats, Floats]:
+def _keyed(
+    head: Head, wanted_mj: Floats, line_spacing_mm: Floats, wishes: Wishes
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Power share, rate, pulse energy and scan speed that come nearest to a pulse energy, (m,) each."""
     power, step, speed = wishes.power_share, head.power_step_share, wishes.speed_mm_s
     fastest = (speed or head.top_speed_mm_s) / line_spacing_mm / 1e3
@@ -156,7 +158,11 @@ def _keyed(head: Head, wanted_mj: Floats, line_spacing_mm: Floats, wishes: Wishe
         share = np.full_like(wanted_mj, power)
     with np.errstate(divide="ignore"):
         pulse = share * head.rated_power_w / rate
-    scan = np.full_like(rate, speed) if speed is not None else np.minimum(1e3 * rate * line_spacing_mm, head.top_speed_mm_s)
+    scan = (
+        np.full_like(rate, speed)
+        if speed is not None
+        else np.minimum(1e3 * rate * line_spacing_mm, head.top_speed_mm_s)
+    )
     return share, rate, pulse, scan
 
 

@@ -130,7 +130,12 @@ def rungs_at(candidate: LadderStart, frequency_khz: float, head: Head, wishes: W
 
 
 def run_at(
-    candidate: LadderStart, frequency_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+    candidate: LadderStart,
+    frequency_khz: float,
+    pauses_s: tuple[float, ...],
+    setup: Setup,
+    material: Material,
+    how: Rhythm,
 ) -> list[PacedLadder]:
     """A ladder at one frequency with each of some pauses."""
     head = setup.job.laser
@@ -214,7 +219,12 @@ def _nearly_coolest(runs: list[PacedLadder]) -> PacedLadder:
 
 
 def _sooner_ended(
-    candidate: LadderStart, frequency_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+    candidate: LadderStart,
+    frequency_khz: float,
+    pauses_s: tuple[float, ...],
+    setup: Setup,
+    material: Material,
+    how: Rhythm,
 ) -> PacedLadder | None:
     """The ladder with an end before the wall gets too hot, as late as the longest pause allows; None if too soon."""
 

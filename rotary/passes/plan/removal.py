@@ -124,7 +124,9 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     how = Rhythm(
         beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, _limit_c(item, wishes, material.draws), area_mm2
     )
-    price = wishes.spoiled_cost if wishes.spoiled_cost is not None else PRICE_UNTRIED if believed is None else PRICE_READ
+    price = (
+        wishes.spoiled_cost if wishes.spoiled_cost is not None else PRICE_UNTRIED if believed is None else PRICE_READ
+    )
     found = best(setup, material, how, Terms(price, head.spot_um is not None or believed is not None))
     change = remarks.would_change(item, head.spot_um is not None, wishes)
     if found is None or (draws and found.climb.clean < FAIR):
