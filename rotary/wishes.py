@@ -19,8 +19,8 @@ class Wishes(Model):
     `defocus_mm` is signed, + with the focal plane above the surface. `depth_um` is for bare metal alone: what is left
     once sanding or polishing has taken `polish_um` off.
 
-    Three say what is wanted and hold no control: `finish` how the metal may look, `spoiled_cost` how bad a spoilt item is,
-    in clean ones, and `hottest_c` how hot the wall may get [degC]; the last two as usual where left out.
+    Three say what is wanted and hold no control: `finish` how the metal may look, `spoiled_cost` how bad a spoilt
+    item is, in clean ones, and `hottest_c` how hot the wall may get [degC]; the last two as usual where left out.
     """
 
     power_share: Share | None = Field(default=None, gt=0, le=1)
@@ -97,8 +97,8 @@ def _range_faults(wishes: Wishes, head: Head) -> list[Fault]:
         faults.append(
             Fault(
                 "passes.frequency",
-                f"this laser pulses at {head.lowest_frequency_khz:g} to {head.highest_frequency_khz:g} kHz, not at {rate:g} "
-                "kHz: write a frequency in that range.",
+                f"this laser pulses at {head.lowest_frequency_khz:g} to {head.highest_frequency_khz:g} kHz, not at "
+                f"{rate:g} kHz: write a frequency in that range.",
             )
         )
     pulse = wishes.pulse_width_ns

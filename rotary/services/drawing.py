@@ -205,7 +205,7 @@ def _for_this_machine(made: "Plan") -> list[str]:
     if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
             f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't be drawn "
-            f"for: an offset of {1000 * split.seam_offset_mm:.0f} µm is left at every seam. Write a sliced file (rotary "
-            "art slice), or set the axis straight"
+            f"for: an offset of {1000 * split.seam_offset_mm:.0f} µm is left at every seam. Write a sliced file "
+            "(rotary art slice), or set the axis straight"
         )
     return lines
