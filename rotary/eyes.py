@@ -22,7 +22,7 @@ from rotary.formulas.eyewear import (
     rates_that_count_khz,
     steady_scale_number,
 )
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Model
 from rotary.shop import Eyewear, Shop
 
@@ -92,7 +92,7 @@ class _Need:
         return f"EN 207 at least {self.marks}{plastic}"
 
 
-def eye_rows(head: Head, shop: Shop, frequencies_khz: Iterable[float] = ()) -> tuple[EyeRow, ...]:
+def eye_rows(head: LaserAndLens, shop: Shop, frequencies_khz: Iterable[float] = ()) -> tuple[EyeRow, ...]:
     """A row for every laser in the room, the marking head first; `frequencies_khz` are looked at as well as its own."""
     others = [(laser.name, laser.wavelength_nm, laser.power_w) for laser in shop.other_lasers]
     if not any(600 <= nm <= 700 and watts <= 0.005 for _, nm, watts in others):
@@ -104,7 +104,7 @@ def eye_rows(head: Head, shop: Shop, frequencies_khz: Iterable[float] = ()) -> t
 
 
 @lru_cache(maxsize=16)
-def _head_row(head: Head, frequencies_khz: tuple[float, ...], shop: Shop) -> EyeRow:
+def _head_row(head: LaserAndLens, frequencies_khz: tuple[float, ...], shop: Shop) -> EyeRow:
     """The marking beam at its rated power, at the rate where its pulses count most; the same for most keys typed."""
     nm, across, power_w = head.wavelength_nm, aperture_mm(head.wavelength_nm), head.rated_power_w
     rates = rates_that_count_khz(

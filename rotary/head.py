@@ -30,7 +30,7 @@ READING_SLACK: Final = 0.9
 """How far measured figures may fall below what diffraction allows before they contradict it (reading error)."""
 
 
-class Head(Model):
+class LaserAndLens(Model):
     """A pulsed source with its scan head and lens, from its data sheet or as measured.
 
     A measured spot (`spot_um`, with `rayleigh_mm` if known) wins over the computed one.
@@ -93,14 +93,14 @@ class Optics(Model):
     notes: tuple[str, ...] = ()
 
 
-def pulse_energy_mj(head: Head, power_share: ArrayLike, frequency_khz: ArrayLike) -> NDArray[np.float64]:
+def pulse_energy_mj(head: LaserAndLens, power_share: ArrayLike, frequency_khz: ArrayLike) -> NDArray[np.float64]:
     """Energy of a pulse [mJ] at this share of the rated power: P/f, capped at the largest pulse."""
     return beam.pulse_energy_mj(
         np.asarray(power_share, float) * head.rated_power_w, frequency_khz, head.largest_pulse_mj
     )
 
 
-def _source_faults(head: Head) -> list[Fault]:
+def _source_faults(head: LaserAndLens) -> list[Fault]:
     faults = []
     low, high = head.lowest_frequency_khz, head.highest_frequency_khz
     if low > high:
@@ -143,7 +143,7 @@ def _source_faults(head: Head) -> list[Fault]:
     return faults
 
 
-def _lens_faults(head: Head) -> list[Fault]:
+def _lens_faults(head: LaserAndLens) -> list[Fault]:
     faults = []
     if head.beam_diameter_mm > head.focal_length_mm:
         faults.append(
@@ -185,7 +185,7 @@ def _lens_faults(head: Head) -> list[Fault]:
     return faults
 
 
-def _spot_faults(head: Head, spot_um: float, rayleigh_mm: float) -> list[Fault]:
+def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> list[Fault]:
     """What diffraction forbids. A beam diameter that nobody gave contradicts nothing."""
     faults = []
     finest = float(beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, 1.0))
@@ -213,7 +213,7 @@ def _spot_faults(head: Head, spot_um: float, rayleigh_mm: float) -> list[Fault]:
     return faults
 
 
-def _pupils(head: Head) -> tuple[float | None, float | None, Literal["given", "estimated", "telecentric"]]:
+def _pupils(head: LaserAndLens) -> tuple[float | None, float | None, Literal["given", "estimated", "telecentric"]]:
     if head.lens == "telecentric":
         return None, None, "telecentric"
     x, y = head.pupil_x_mm, head.pupil_y_mm
@@ -226,7 +226,7 @@ def _pupils(head: Head) -> tuple[float | None, float | None, Literal["given", "e
     return (x if x is not None else y), (y if y is not None else x), "estimated"
 
 
-def _pupil_shares(head: Head) -> tuple[float, float]:
+def _pupil_shares(head: LaserAndLens) -> tuple[float, float]:
     """What the true pupil heights may be over those that are used: a bound below and one above, 95 %."""
     given = [pupil for pupil in (head.pupil_x_mm, head.pupil_y_mm) if pupil is not None]
     if head.lens == "telecentric":
@@ -240,7 +240,7 @@ def _pupil_shares(head: Head) -> tuple[float, float]:
     return 1 - doubt, 1 + doubt
 
 
-def _notes(head: Head, spot_um: float, computed_um: float, pupils: str) -> tuple[str, ...]:
+def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) -> tuple[str, ...]:
     notes = []
     if head.spot_um is None:
         notes.append(
@@ -266,7 +266,7 @@ def _notes(head: Head, spot_um: float, computed_um: float, pupils: str) -> tuple
     return tuple(notes)
 
 
-def optics(head: Head) -> Optics:
+def optics(head: LaserAndLens) -> Optics:
     """The beam that this head makes; raises Refused where its figures contradict each other."""
     computed_um = float(
         beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, head.beam_quality)

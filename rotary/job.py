@@ -13,7 +13,7 @@ from rotary.errors import Fault, Refused, brief, refuse
 from rotary.examples import head_example, head_tables
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item
 from rotary.model import Model
 from rotary.old_keys import with_new_keys
@@ -46,7 +46,7 @@ class Job(Model):
     machine: str = Field(default="", max_length=120)
     item: Item
     turning: Drive
-    laser: Head
+    laser: LaserAndLens
     artwork: Artwork
     tolerances: Tolerances = Field(default_factory=Tolerances)
     passes: Wishes = Field(default_factory=Wishes)
@@ -208,7 +208,7 @@ def job_schema() -> dict[str, Any]:
     """The JSON schema of a job file, as published in docs/job.schema.json."""
     schema = Job.model_json_schema(by_alias=True, mode="validation")
     tidied(schema)
-    head = schema["$defs"]["Head"]
+    head = schema["$defs"]["LaserAndLens"]
     head["properties"]["use"] = {"type": "string", "enum": list(head_tables()), "description": _USE}
     head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_laser names it"}]
     schema["properties"]["use_laser"] = head["properties"]["use"]

@@ -17,11 +17,14 @@ _SETTING: Final = {
 OLD_KEYS: Final[dict[str, dict[str, str]]] = {
     "": _JOB,
     "job": _JOB,
+    "saved": {"made_from": "follows"},
     "item": {"datum": "heights_from", "stations": "measurements"},
     "laser": {
         "pulse_durations": "pulse_widths", "lowest_rate": "lowest_frequency", "highest_rate": "highest_frequency",
     },
     "tolerances": {"joint": "seam", "blank_edge": "margin", "hatch": "line_spacing"},
+    "notes": {"says": "text"},
+    "on_item": {"seen": "visible"},
     "passes": _SETTING | {"spoilt": "spoiled_cost"},
     "plan": _SETTING,
     "proof": {"rig": "machine", "rig_readings": "machine_readings"},

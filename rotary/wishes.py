@@ -6,7 +6,7 @@ from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.finishes import Finish
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.program import UNASKED, Program
 
@@ -55,7 +55,7 @@ FREE: Final = Wishes()
 """Nothing held."""
 
 
-def feasible(wishes: Wishes, head: Head, bare: bool, program: Program = UNASKED) -> Wishes:
+def feasible(wishes: Wishes, head: LaserAndLens, bare: bool, program: Program = UNASKED) -> Wishes:
     """The wishes, if head and program can do them; raises Refused at `passes.…` with every fault and the range."""
     faults = [*_power_faults(wishes, head), *_range_faults(wishes, head), *_depth_faults(wishes, bare)]
     if wishes.pause_s is not None and not program.takes_pause(wishes.pause_s):
@@ -71,7 +71,7 @@ def _no_such_pause(program: Program) -> str:
     return f"your marking program pauses for {program.least_pause_s:g} s at least: write that or more, or 0 s."
 
 
-def _power_faults(wishes: Wishes, head: Head) -> list[Fault]:
+def _power_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
     share, step, rate = wishes.power_share, head.power_step_share, wishes.frequency_khz
     if share is None:
         return []
@@ -90,7 +90,7 @@ def _power_faults(wishes: Wishes, head: Head) -> list[Fault]:
     return [Fault("passes.frequency", says)]
 
 
-def _range_faults(wishes: Wishes, head: Head) -> list[Fault]:
+def _range_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
     faults = []
     rate = wishes.frequency_khz
     if rate is not None and not head.lowest_frequency_khz * 0.999999 <= rate <= head.highest_frequency_khz * 1.000001:

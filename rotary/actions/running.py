@@ -49,7 +49,7 @@ def run_of(plan: Plan, drawn: Drawn) -> RunActions:
 
 def chances(steps: Removal) -> tuple[float, float, float] | tuple[None, None, None]:
     """Comes off clean, stays coated, metal marked: together 1; None in bare metal and without samples."""
-    if not steps.removes_coating or not steps.draws:
+    if not steps.removes_coating or not steps.samples:
         return None, None, None
     clean, coated = round(steps.chance_with_looks, 3), round(steps.chance_left_coated, 3)
     return clean, coated, round(1 - clean - coated, 3)

@@ -95,7 +95,7 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
 
 
 def _depths(steps: Removal) -> dict[str, float]:
-    if steps.removes_coating or steps.setting is None or not steps.draws:
+    if steps.removes_coating or steps.setting is None or not steps.samples:
         return {}
     return {"depth_low": round(steps.depth_um_5 / 1000, 4), "depth_high": round(steps.depth_um_95 / 1000, 4)}
 

@@ -190,7 +190,7 @@ def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -
     ]
 
 
-def _seen_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> float:
+def _visible_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> float:
     """Share of the artwork's area within 60 degrees of its own middle."""
     seen_mm = maps.width_within_angle_mm(
         artwork.surface_map, lay.radius_mm, place.radius_mm, body.half_angle_rad, 2 * SEEN_RAD
@@ -227,7 +227,7 @@ def _row(*values: float) -> LayoutRow:
     return LayoutRow(**dict(zip(LayoutRow.model_fields, values, strict=True)))
 
 
-def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, seen_share: float) -> list[str]:
+def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, visible_share: float) -> list[str]:
     notes = []
     top, bottom = rows[0], rows[-1]
     if artwork.full_wrap:
@@ -248,8 +248,8 @@ def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, seen_share:
     bow_mm = float(np.abs(lay.edge_s_mm - lay.s_mm).max())
     if bow_mm > 0.05:
         notes.append(f"Level lines bow: their ends lie {bow_mm:.2g} mm above or below their middle.")
-    if seen_share < 0.995:
-        notes.append(f"From the front {100 * seen_share:.0f} % of the artwork is seen (within 60° of its middle).")
+    if visible_share < 0.995:
+        notes.append(f"From the front {100 * visible_share:.0f} % of the artwork is seen (within 60° of its middle).")
     return notes
 
 
@@ -290,7 +290,7 @@ def _summary(
     rows: tuple[LayoutRow, ...],
     place: _Place,
     angle_rad: float,
-    seen_share: float,
+    visible_share: float,
     notes: list[str],
 ) -> Layout:
     middle = rows[ROWS // 2]
@@ -305,7 +305,7 @@ def _summary(
         width_bottom_mm=rows[-1].width_on_wall_mm,
         gap_mm=middle.gap_mm,
         centre_angle_rad=artwork.centre_angle_rad,
-        seen_share=seen_share,
+        visible_share=visible_share,
         stretch_max=max(row.stretch_max for row in rows),
         stretch_min=min(row.stretch_min for row in rows),
         rows=rows,
@@ -373,6 +373,6 @@ def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     if faults:
         raise Refused(faults)
     rows = _rows(artwork, item, body, place, lay)
-    seen_share = _seen_share(artwork, body, place, lay)
-    notes = _notes(artwork, rows, lay, seen_share) + _weld_notes(artwork, item, place, angle_rad)
-    return _summary(artwork, rows, place, min(angle_rad, 2 * pi), seen_share, notes)
+    visible_share = _visible_share(artwork, body, place, lay)
+    notes = _notes(artwork, rows, lay, visible_share) + _weld_notes(artwork, item, place, angle_rad)
+    return _summary(artwork, rows, place, min(angle_rad, 2 * pi), visible_share, notes)

@@ -126,7 +126,7 @@ class Layout(Model):
 
     `artwork_from_mm`, `artwork_to_mm` and `centre_mm` in s; `reference_radius_mm` at the centre.
     `total_angle_rad` is the largest angle over the band, a whole turn on a full wrap; `gap_mm`
-    what is left of the turn at the centre (on a faceted item, of the flat); `seen_share` the share
+    what is left of the turn at the centre (on a faceted item, of the flat); `visible_share` the share
     of its area within 60 degrees of the artwork's middle. `rows` run from top to bottom. `pieces` are the
     drawings' own sizes, once they are read.
     """
@@ -141,7 +141,7 @@ class Layout(Model):
     width_bottom_mm: float
     gap_mm: float
     centre_angle_rad: float
-    seen_share: float
+    visible_share: float
     stretch_max: float
     stretch_min: float
     rows: tuple[LayoutRow, ...]

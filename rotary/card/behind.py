@@ -198,7 +198,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
             ("free round the item", sizes.length(lies.gap_mm)),
-            ("seen from the front", percent(lies.seen_share)),
+            ("seen from the front", percent(lies.visible_share)),
             ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
         )
     )
@@ -263,11 +263,11 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
         ("pulses overlap along a line, across", " and ".join(map(percent, setting.overlaps))),
     ]
     chances = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
-    if steps.draws:
+    if steps.samples:
         pairs += [
             (
                 "chance clean, unmarked, both",
-                f"{', '.join(chances)} of {steps.draws} random samples",
+                f"{', '.join(chances)} of {steps.samples} random samples",
             ),
             (
                 "wall in bulk, 5, 50, 95 %",

@@ -213,7 +213,7 @@ def _on_wall(
     return Inscription.model_construct(
         around=wish.around, letter_height_mm=height, governs=governs, radius_mm=room.radius_mm, middle_mm=0.0,
         length_room_mm=room.length_mm, height_room_mm=room.height_mm, width_mm=width, height_mm=tall * height,
-        arc_rad=arc, seen_share=1.0 if wish.around == "flats" else min(1.0, SEEN_RAD / max(arc, 1e-12)),
+        arc_rad=arc, visible_share=1.0 if wish.around == "flats" else min(1.0, SEEN_RAD / max(arc, 1e-12)),
         start_rad=wish.start_rad, closing_error_mm=max((abs(f.gap_mm) for f in facts), default=0.0) if closes else 0.0,
         lines=tuple(facts), checks=(), notes=notes,
     )  # fmt: skip
@@ -328,7 +328,7 @@ def _on_end(
     return Inscription.model_construct(
         around="end", letter_height_mm=height, governs=governs, radius_mm=facts[0].radius_mm, middle_mm=0.0,
         length_room_mm=2 * pi * facts[0].radius_mm, height_room_mm=room.height_mm, width_mm=2 * reach,
-        height_mm=2 * reach, arc_rad=max(f.arc_rad for f in facts), seen_share=1.0, start_rad=wish.start_rad,
+        height_mm=2 * reach, arc_rad=max(f.arc_rad for f in facts), visible_share=1.0, start_rad=wish.start_rad,
         closing_error_mm=max(abs(f.gap_mm) for f in facts) if closes else 0.0, lines=tuple(facts), checks=(),
         notes=_notes(wish, facts, height, lines),
     )  # fmt: skip

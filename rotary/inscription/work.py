@@ -12,7 +12,7 @@ from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, Refused, refuse
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
-from rotary.head import Head, Optics, optics
+from rotary.head import LaserAndLens, Optics, optics
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.legibility import MarkCheck, checks_of
@@ -62,7 +62,7 @@ class Inscribed(NamedTuple):
         return self.sized.facts
 
 
-def mark_of(head: Head, item: Item, beam: Optics | None = None, made: Plan | None = None) -> MarkCheck:
+def mark_of(head: LaserAndLens, item: Item, beam: Optics | None = None, made: Plan | None = None) -> MarkCheck:
     """What marks this part: with a plan its own setting and slices, without one the head's usual ones."""
     lens = beam or optics(head)
     if made is not None and made.choice.setting is not None:

@@ -27,7 +27,7 @@ def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
         notes.append(
             f'words: "{brief(words, 60)}"; rotary inscribe "{repeat.found.profile.saved.name}" writes their files'
         )
-    notes += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.saved.notes[-3:]]
+    notes += [f"note of {note.on.date().isoformat()}: {note.text}" for note in found.profile.saved.notes[-3:]]
     checks = tuple(first_checks(found.profile, job, system))
     head = Sentences((heading(repeat),), "none", loud=True)
     blocks = (head, Sentences(warns, "warn"), Sentences(checks, "box", 2), Sentences(tuple(notes), "note"))

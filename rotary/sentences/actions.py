@@ -358,4 +358,4 @@ def _caution_in_words(one: ActionCaution, of_kind: dict[str, list[CautionText]])
         return one
     text = left.pop(0)
     source = SOURCES.get(one.id, "common practice, no source")
-    return one.model_copy(update={"short": text.short, "long": text.says, "source": source})
+    return one.model_copy(update={"short": text.short, "long": text.text, "source": source})

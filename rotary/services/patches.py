@@ -55,7 +55,7 @@ def window_taught(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | N
     from rotary.pictures import window_of
 
     job = made.job
-    after = learned(job.item, job.laser, readings, made.removal.draws)
+    after = learned(job.item, job.laser, readings, made.removal.samples)
     return window_of(made, teaching(readings, job.item), after.draws if after else None)
 
 

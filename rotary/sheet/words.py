@@ -4,7 +4,7 @@ import math
 from typing import Final
 
 from rotary.formulas.revolution import radius_mm
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.models import SheetWish
 from rotary.sheet.order import SheetOrder
@@ -82,7 +82,7 @@ def _flats_must_show(
     return tuple(lines)
 
 
-def flat_must_show(split: Split, size: tuple[float, float], head: Head) -> tuple[str, ...]:
+def flat_must_show(split: Split, size: tuple[float, float], head: LaserAndLens) -> tuple[str, ...]:
     """As the plan says it of flat artwork, for the page as it was drawn: its artwork lies in the middle."""
     columns = keys.SheetColumns(split.slices, split.inked_slices, split.file_slice_mm, split.method)
     return keys.must_show(columns, size, head, in_the_middle=True)

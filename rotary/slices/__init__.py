@@ -16,7 +16,7 @@ from rotary.errors import Fault, NoPlan
 from rotary.formulas import circle, scan
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import height_from_s_mm
 from rotary.setup import Setup
 from rotary.slices.choose import (
@@ -296,7 +296,7 @@ def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float, flo
     return min(binding, key=lambda bound: bound.index_rad).id
 
 
-def _refuse_steep(wall: Wall, head: Head, can_level: bool) -> None:
+def _refuse_steep(wall: Wall, head: LaserAndLens, can_level: bool) -> None:
     """Where the apex line climbs past the lens, or faces away from it, no height of the head will do."""
     climbs = float(np.ptp(wall.apex_mm))
     facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)

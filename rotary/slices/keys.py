@@ -8,7 +8,7 @@ import numpy as np
 from rotary.drive import Chuck, Rollers
 from rotary.errors import refuse
 from rotary.formulas import keying, motion
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.slices.models import KeyIn
 
 TRIES: Final = 400
@@ -208,7 +208,7 @@ class SheetColumns(NamedTuple):
 
 
 def must_show(
-    columns: SheetColumns, size_mm: tuple[float, float], head: Head, in_the_middle: bool = False
+    columns: SheetColumns, size_mm: tuple[float, float], head: LaserAndLens, in_the_middle: bool = False
 ) -> tuple[str, ...]:
     """What has to be seen in the marking program before the first slice.
 

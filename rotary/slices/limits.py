@@ -10,7 +10,7 @@ from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, motion, seams
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Values
 from rotary.setup import Setup
 from rotary.slices.models import GoverningId, Limit, LimitId
@@ -169,12 +169,12 @@ def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
     return found
 
 
-def flat_stair_mm(at: Slices, head: Head) -> Floats:
+def flat_stair_mm(at: Slices, head: LaserAndLens) -> Floats:
     """The stair (g, k) at the joints of flat artwork, which can't be turned column by column as a sheet is [mm]."""
     return np.asarray(at.stair + motion.skew_stair_mm(at.width, abs(head.slice_turn_rad)))
 
 
-def _askew(tolerances: Tolerances, head: Head, at: Slices) -> Bound:
+def _askew(tolerances: Tolerances, head: LaserAndLens, at: Slices) -> Bound:
     return Bound(
         "skew_plain",
         _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.accepted_seam_mm),
@@ -312,7 +312,7 @@ def _closing(ring: bool) -> Bound:
     return Bound("closing", math.inf, {"ring": ring})
 
 
-def _field(head: Head, seen: Surveyed) -> Bound:
+def _field(head: LaserAndLens, seen: Surveyed) -> Bound:
     index = _widest(seen.at.index_rad, seen.at.command_x.max(axis=1), head.field_mm / 2)
     return Bound("field", index, {"field_mm": head.field_mm})
 

@@ -6,7 +6,7 @@ import numpy as np
 
 from rotary.drive import Chuck, Rollers
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Values
 from rotary.setup import Setup
 from rotary.slices.choose import NARROWEST_SPOTS, Kind, Pick, Splits
@@ -67,7 +67,7 @@ def inexact(keys: KeyedColumn, steps: int, width_mm: float) -> tuple[SplitRemark
 
 
 def drawn_larger(
-    at: Slices, wall: Wall, index_rad: float, head: Head, slice_mm: float | None, method: Method
+    at: Slices, wall: Wall, index_rad: float, head: LaserAndLens, slice_mm: float | None, method: Method
 ) -> tuple[SplitRemark, ...]:
     """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
     if method != "plain" or not wall.sags:

@@ -50,7 +50,7 @@ def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list
         "id",
         "at",
         "by",
-        "made_from",
+        "follows",
         "why",
         "proof.job",
         "proof.plan",

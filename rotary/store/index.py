@@ -222,7 +222,7 @@ def _entry(home: Path, among: list[Version], version: Version, found: "Opened", 
     item, coating, head = job.item.name, job.item.coating or "none", job.laser.name
     heads = _beside(among)
     said = (kept.name, item, coating, job.item.metal, head, job.turning.kind, job.note, job.artwork.name, stands.state)
-    notes = [note.says for note in kept.notes]
+    notes = [note.text for note in kept.notes]
     return ProfileEntry(
         home=home.name,
         id=kept.id,

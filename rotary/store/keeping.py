@@ -208,7 +208,7 @@ def refuse_read_only(home: Path, says: str) -> None:
 
 def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:
     """Save a profile, now and by this tool, after the versions of these stamps; `news` is what else is noted."""
-    told = {**news, "at": now(), "by": author(), "made_from": follows, "why": why}
+    told = {**news, "at": now(), "by": author(), "follows": follows, "why": why}
     record = profile.saved.model_copy(update=told)
     return save(Profile.model_construct(job=profile.job, saved=record), home)
 

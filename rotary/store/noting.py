@@ -75,7 +75,7 @@ def strike_reading(home: Path, place: int) -> Saved:
 
 def add_note(home: Path, says: str) -> Saved:
     """Write down a remark."""
-    note = Note(on=now(), says=says)
+    note = Note(on=now(), text=says)
     return change(home, lambda profile: _with(profile, notes=(*profile.saved.notes, note)), "note added")
 
 

@@ -120,7 +120,7 @@ class Note(Model):
     """A dated remark."""
 
     on: Moment
-    says: str = Field(min_length=1, max_length=2000)
+    text: str = Field(min_length=1, max_length=2000)
 
 
 class MachineReading(Model):
@@ -152,7 +152,7 @@ class Proof(Model):
 class Record(Model):
     """What a profile says beyond its job: the table ``[saved]`` of the file.
 
-    `id` stays the same through every version and name; `made_from` holds the stamps of the
+    `id` stays the same through every version and name; `follows` holds the stamps of the
     versions that this one follows, two where a person chose between two that stood side by side.
     """
 
@@ -161,7 +161,7 @@ class Record(Model):
     name: Name = Field(alias="as")
     at: Moment
     by: str = Field(default="", max_length=80)
-    made_from: tuple[str, ...] = ()
+    follows: tuple[str, ...] = ()
     why: str = Field(default="", max_length=200)
     drawings: tuple[ArtworkFile, ...] = ()
     plan: AsRun | None = None
@@ -208,7 +208,7 @@ def as_run(plan: Plan) -> AsRun:
         {
             **{name: _short(getattr(setting, name)) for name in CONTROLS},
             "passes": len(plan.removal.rows),
-            "chance_share": round(plan.choice.chance, 3) if plan.choice.draws else None,
+            "chance_share": round(plan.choice.chance, 3) if plan.choice.samples else None,
         }
         if setting
         else {}

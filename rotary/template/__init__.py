@@ -138,8 +138,8 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
         told.append(
             f"Paper can't follow this wall: it stands off by up to {misfit.stands_off_mm:.2g} mm, {at:.4g} mm from "
             f"{item.end_words(item.heights_from)}, and a level line all round there is {misfit.longer_mm:.2g} mm "
-            "longer on the paper. Trust the centre line and the level line; cut darts into the edge, or make the artwork "
-            "less high."
+            "longer on the paper. Trust the centre line and the level line; cut darts into the edge, or make the "
+            "artwork less high."
         )
     if shape.flats:
         told.append("Folds are where sharp corners would be; real corners are rounded, so the paper is a little long.")

@@ -337,7 +337,7 @@ def test_the_chances_are_those_of_a_person_who_looks_after_each_pass() -> None:
     made = planned(COATED, item={"wall_mm": 4.0})
     steps, setting = made.removal, made.removal.setting
     assert setting is not None
-    material = material_for(made.job.item, made.job.laser, made.choice.draws)
+    material = material_for(made.job.item, made.job.laser, made.choice.samples)
     shares = usual_light(made.focus, made.optics, setting.defocus_mm)
     light = Light(*(np.full(len(steps.rungs), share) for share in shares))
     powers = np.array([rung.power_share for rung in steps.rungs]) / setting.power_share

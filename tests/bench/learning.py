@@ -28,7 +28,7 @@ from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
 from rotary.errors import NoPlan
 from rotary.examples import head_tables
-from rotary.head import Head, optics
+from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement
 from rotary.job import Job
 from rotary.passes.learning.coating import after_readings, learned
@@ -62,7 +62,7 @@ def item(light: bool) -> Item:
 
 
 @lru_cache(maxsize=8)
-def tries(head: Head) -> list[Setting]:
+def tries(head: LaserAndLens) -> list[Setting]:
     """Every setting of the grid at every pulse width, with half-way powers: is a truth solvable at all?"""
     beam, found = optics(head), []
     every = grid(head, beam)
@@ -80,7 +80,7 @@ class Case:
         """The same number and seed give the same case."""
         self.mixer = np.random.default_rng([seed, number])
         self.light = bool(number % 2)
-        heads = [Head.model_validate(table, context={"units": "must"}) for table in head_tables().values()]
+        heads = [LaserAndLens.model_validate(table, context={"units": "must"}) for table in head_tables().values()]
         self.laser = heads[number // 2 % len(heads)]
         self.model: Any = KINDS[number // 4 % 2]
         self.world = made_up.WORLDS[number // 8 % len(made_up.WORLDS)]
@@ -115,18 +115,18 @@ def job_of(case: Case) -> Job:
     return job_on(case.laser, case.light)
 
 
-def job_on(head: Head, light: bool) -> Job:
+def job_on(head: LaserAndLens, light: bool) -> Job:
     return Job(item=item(light), turning=Chuck(), laser=head, artwork=ARTWORK, tolerances=TOLERANCES)
 
 
 @lru_cache(maxsize=8)
-def first_guess(head: Head, light: bool) -> Removal:
+def first_guess(head: LaserAndLens, light: bool) -> Removal:
     """The plan before any reading; all truths of a coating and a head share it."""
     return planned(setup(job_on(head, light)), DRAWS)
 
 
 @lru_cache(maxsize=8)
-def first_patch(head: Head, light: bool) -> Patch:
+def first_patch(head: LaserAndLens, light: bool) -> Patch:
     """The patch before any reading."""
     return patch(setup(job_on(head, light)), None, DRAWS, cells=9)
 
@@ -174,7 +174,7 @@ def ladder_of(plan: Removal) -> list[Setting]:
     return [plan.setting.at_power(rung.power_share) for rung in plan.rungs for _ in range(rung.passes)]
 
 
-def by_hand(head: Head, share: float, speed: float, count: int) -> Setting:
+def by_hand(head: LaserAndLens, share: float, speed: float, count: int) -> Setting:
     """A setting as a person without a plan would key in: mid rate, some millimetres of defocus, round numbers."""
     beam = optics(head)
     rate = max(min(60.0, head.highest_frequency_khz), head.rated_power_w / head.largest_pulse_mj)
@@ -183,7 +183,7 @@ def by_hand(head: Head, share: float, speed: float, count: int) -> Setting:
     return setting_from(one, head.pulse_widths_ns[0], count, 2.0, head, beam)
 
 
-def stepping_up(head: Head) -> list[Setting]:
+def stepping_up(head: LaserAndLens) -> list[Setting]:
     """A person who starts at a fifth of the power and turns it up by a tenth of it all after every four passes."""
     return [by_hand(head, share, 1500.0, 1) for share in (0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8) for _ in range(4)]
 

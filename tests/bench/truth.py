@@ -10,7 +10,7 @@ import marking
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.head import Head, Optics
+from rotary.head import LaserAndLens, Optics
 from rotary.passes.plan.setting import Setting
 
 Floats = NDArray[np.float64]
@@ -158,6 +158,6 @@ def strike(one: Truth, marked: marking.Marked, found: Floats) -> None:
     marked.opened(open_)
 
 
-def of_head(head: Head) -> str:
+def of_head(head: LaserAndLens) -> str:
     """How the head is called in the table."""
     return f"{head.rated_power_w:g} W, {head.focal_length_mm:g} mm lens"

@@ -79,7 +79,7 @@ def test_on_a_cylinder_nothing_is_stretched() -> None:
     lies = distortion_of(laid(cup(80, 80), 120))
     assert (lies.stretch_low, lies.stretch_high) == pytest.approx((1, 1))
     assert lies.angle_deg == pytest.approx(360 * 120 / (pi * 80))
-    assert lies.seen_share == pytest.approx(2 * asin(sqrt(0.75)) * 40 / 120)
+    assert lies.visible_share == pytest.approx(2 * asin(sqrt(0.75)) * 40 / 120)
     assert distortion_text(lies) == "120 mm wide, 172° round at most, not stretched, 70 % seen from the front"
 
 

@@ -76,7 +76,7 @@ def test_inches_and_millimetres_give_one_plan() -> None:
 
 def test_without_draws_no_chance_is_claimed() -> None:
     """draws = 0 leaves out the chances rather than making them up."""
-    assert plan(JOBS[FIRST], 0).removal.draws == 0
+    assert plan(JOBS[FIRST], 0).removal.samples == 0
 
 
 def test_faults_of_stages_that_do_not_need_each_other_come_together() -> None:

@@ -190,7 +190,7 @@ def test_on_a_coated_part_files_and_card_are_planned_as_the_setup_card_is(around
         return
     again = plan(done.made.job)
     assert done.made.choice == again.choice
-    assert done.made.choice.draws == 1000
+    assert done.made.choice.samples == 1000
     assert (done.made.split.file_slice_mm, done.made.focus.focal_plane_mm) == (
         again.split.file_slice_mm,
         again.focus.focal_plane_mm,

@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rotary.cli import main
 from rotary.errors import Refused
 from rotary.examples import BANNER
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.job import Job, job_from_data, job_from_file, job_text
 from rotary.machine.correct import corrected, correction
 from rotary.machine.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
@@ -32,7 +32,7 @@ from tests.setups import shipped_heads
 NOW = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
 EXAMPLE = job_from_file(examples()["regatta-bottle"])
 # Invented, as all demo data.
-HEAD = Head(
+HEAD = LaserAndLens(
     name="boathouse source", rated_power_w=50, largest_pulse_mj=1.0, lowest_frequency_khz=30, highest_frequency_khz=60,
     focal_length_mm=254, field_mm=170, field_axis="x",
 )  # fmt: skip

@@ -18,7 +18,7 @@ from rotary.examples import (
     is_example_item,
     own_shop,
 )
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item
 from rotary.job import Job, job_from_data, job_text
 from rotary.model import Model, name_without_unit
@@ -145,7 +145,7 @@ def test_a_shop_of_any_kind_can_be_looked_at(shop: object) -> None:
     assert own_shop(shop) in ({}, {"eyewear": [3, None, {}]})
 
 
-@pytest.mark.parametrize(("table", "model"), [("laser", Head), ("rollers", Rollers), ("chuck", Chuck)])
+@pytest.mark.parametrize(("table", "model"), [("laser", LaserAndLens), ("rollers", Rollers), ("chuck", Chuck)])
 def test_what_holds_anyway_is_what_the_models_say(table: str, model: type[Model]) -> None:
     """The values that are nobody's are the models' own defaults."""
     defaults = {name_without_unit(name): info.default for name, info in model.model_fields.items()}

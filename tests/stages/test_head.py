@@ -7,11 +7,11 @@ import numpy as np
 import pytest
 
 from rotary.errors import Refused
-from rotary.head import Head, optics, pulse_energy_mj
+from rotary.head import LaserAndLens, optics, pulse_energy_mj
 from tests.setups import shipped_heads
 
 
-def head(**more: Any) -> Head:
+def head(**more: Any) -> LaserAndLens:
     figures: dict[str, Any] = {
         "name": "invented",
         "rated_power_w": 30.0,
@@ -21,7 +21,7 @@ def head(**more: Any) -> Head:
         "focal_length_mm": 160.0,
         "field_mm": 110.0,
     }
-    return Head(**(figures | more))
+    return LaserAndLens(**(figures | more))
 
 
 def test_the_base_case_is_computed_from_the_data_sheet() -> None:

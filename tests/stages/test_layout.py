@@ -104,11 +104,11 @@ def test_rows_agree_with_the_map_itself(name: str) -> None:
 
 def test_the_share_seen_from_the_front_is_that_within_sixty_degrees() -> None:
     """Half a turn is seen by two thirds; what spans 120° is seen whole."""
-    assert laid(MUG, 40 * pi, 20, 50).seen_share == pytest.approx(2 / 3)
-    assert laid(MUG, 40 * 2 * pi / 3, 20, 50).seen_share == pytest.approx(1)
-    assert laid(MUG, 60, 20, 50, surface_map="front-view").seen_share == pytest.approx(1)
+    assert laid(MUG, 40 * pi, 20, 50).visible_share == pytest.approx(2 / 3)
+    assert laid(MUG, 40 * 2 * pi / 3, 20, 50).visible_share == pytest.approx(1)
+    assert laid(MUG, 60, 20, 50, surface_map="front-view").visible_share == pytest.approx(1)
     wide = laid(MUG, 79, 20, 50, surface_map="front-view")
-    assert wide.seen_share == pytest.approx(80 * sin(radians(60)) / 79)
+    assert wide.visible_share == pytest.approx(80 * sin(radians(60)) / 79)
 
 
 def test_the_share_seen_is_what_counting_finds() -> None:
@@ -117,7 +117,7 @@ def test_the_share_seen_is_what_counting_finds() -> None:
     _, angle = maps.decal(
         fitted_shape(BOTTLE).curve, 75, np.linspace(-75, 75, 2001), np.linspace(-30, 30, 201)[:, None]
     )
-    assert found.seen_share == pytest.approx((np.abs(angle) <= radians(60)).mean(), abs=2e-3)
+    assert found.visible_share == pytest.approx((np.abs(angle) <= radians(60)).mean(), abs=2e-3)
 
 
 def test_heights_from_the_rim_come_back_from_the_rim() -> None:
@@ -199,7 +199,7 @@ def test_a_weld_line_in_the_artwork_is_noted_not_refused() -> None:
 def test_artwork_on_a_nut_lies_on_one_flat() -> None:
     """A 16 mm hexagon has flats of 9.24 mm: nothing is bent, and sixths of a turn are allowed."""
     found = laid(NUT, 9, 12, 10, centre_angle_rad=2 * pi / 6)
-    assert (found.stretch_max, found.stretch_min, found.seen_share) == (1, 1, 1)
+    assert (found.stretch_max, found.stretch_min, found.visible_share) == (1, 1, 1)
     assert found.total_angle_rad == pytest.approx(2 * atan(9 / 16))
     assert found.gap_mm == pytest.approx(16 * tan(pi / 6) - 9)
     assert any("60°" in note for note in found.notes)
@@ -272,5 +272,5 @@ def test_any_artwork_gives_a_finite_layout_or_a_refusal(
         return
     assert 0 <= found.artwork_from_mm <= found.artwork_to_mm <= fitted_shape(what).length_mm
     assert 0 < found.total_angle_rad <= 2 * pi
-    assert 0 < found.seen_share <= 1
+    assert 0 < found.visible_share <= 1
     assert degrees(max(row.angular_distortion_rad for row in found.rows)) <= 180

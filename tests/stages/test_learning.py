@@ -8,7 +8,7 @@ import pytest
 
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
-from rotary.head import Head, optics
+from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement
 from rotary.job import Job
 from rotary.passes.beliefs.draws import COLUMNS, Coating, coatings, draws_from, known_of, latent, metals, substances
@@ -22,7 +22,7 @@ from rotary.passes.plan.typed import setting_from
 from rotary.sentences.passes import first_line
 from rotary.tolerances import Tolerances
 
-HEAD = Head(
+HEAD = LaserAndLens(
     name="a test head",
     rated_power_w=30,
     largest_pulse_mj=1.0,

@@ -11,7 +11,7 @@ from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
 from rotary.focus import Focus, SlicedSetup
-from rotary.head import Head, optics
+from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement
 from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
 from rotary.passes.plan import heating, window
@@ -25,7 +25,7 @@ from rotary.slices import Split
 from rotary.tolerances import Tolerances
 from tests.setups import setup_of
 
-HEAD = Head(
+HEAD = LaserAndLens(
     name="a test head",
     rated_power_w=30,
     largest_pulse_mj=1.0,
@@ -44,18 +44,18 @@ def bottle(**changed: object) -> Item:
     return Item.model_validate({"name": "a test bottle", "measurements": measurements, **changed})
 
 
-def ready(item: Item, head: Head = HEAD, drive: Chuck | Rollers | None = None, **tolerances: float) -> Setup:
+def ready(item: Item, head: LaserAndLens = HEAD, drive: Chuck | Rollers | None = None, **tolerances: float) -> Setup:
     return setup_of(item, ARTWORK, head, drive or Rollers(), tolerances=Tolerances(**tolerances))
 
 
-def chosen(item: Item, head: Head = HEAD, draws: int = 600, **tolerances: float) -> Choice:
+def chosen(item: Item, head: LaserAndLens = HEAD, draws: int = 600, **tolerances: float) -> Choice:
     return choice(ready(item, head, **tolerances), draws)
 
 
 def planned(
     item: Item,
     drive: Chuck | Rollers | None = None,
-    head: Head = HEAD,
+    head: LaserAndLens = HEAD,
     draws: int = 600,
     found: Choice | None = None,
     **light: float,

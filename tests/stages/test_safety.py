@@ -6,7 +6,7 @@ import pytest
 from pydantic import ValidationError
 
 from rotary.formulas import exposure
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Handle, Item, Measurement
 from rotary.passes.plan.removal import Removal
 from rotary.safety import CAUTIONS, Safety, safety
@@ -14,7 +14,7 @@ from rotary.sentences.cautions import WORDS, cautions
 from rotary.shop import Eyewear, OtherLaser, Shop
 from tests.setups import shipped_heads
 
-HEAD = Head(
+HEAD = LaserAndLens(
     name="a test head",
     rated_power_w=20,
     largest_pulse_mj=0.8,
@@ -29,7 +29,9 @@ BLUE = Eyewear(name="blue pair", from_nm=400, to_nm=500, optical_density=5)
 DIODE = OtherLaser(name="blue diode", wavelength_nm=450, power_w=10)
 
 
-def warned(head: Head = HEAD, drive: str = "rollers", eyewear: tuple[Eyewear, ...] = (), **changed: object) -> Safety:
+def warned(
+    head: LaserAndLens = HEAD, drive: str = "rollers", eyewear: tuple[Eyewear, ...] = (), **changed: object
+) -> Safety:
     item = Item.model_validate({"name": "a test cup", "measurements": STATIONS, **changed})
     plan = Removal.model_construct(setting=None, refused=())
     return safety(head, item, plan, drive, Shop(eyewear=eyewear, other_lasers=(DIODE,)))

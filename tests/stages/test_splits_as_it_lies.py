@@ -11,7 +11,7 @@ from rotary.drive import Chuck, Drive, Rollers, turning
 from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.scan import command_mm, place_mm
-from rotary.head import Head, optics
+from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
@@ -29,7 +29,7 @@ LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=75)
 def cut_and_focus(
     item: Item = BOTTLE,
     drive: Drive | None = None,
-    head: Head = HEAD,
+    head: LaserAndLens = HEAD,
     artwork: Artwork = LOGO,
     defocus_mm: float = 0.0,
     **given: Any,

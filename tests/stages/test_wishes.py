@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.errors import Refused
-from rotary.head import Head, optics
+from rotary.head import LaserAndLens, optics
 from rotary.job import job_from_data, job_from_text, job_text
 from rotary.passes.plan.grid import grid, worst_places
 from rotary.plan import plan
@@ -16,7 +16,7 @@ from rotary.wishes import Wishes, feasible
 
 BOTTLE = examples()["regatta-bottle"].read_text("utf-8")
 NUT = examples()["pommel-nut"].read_text("utf-8")
-HEAD = Head(
+HEAD = LaserAndLens(
     name="a test head",
     rated_power_w=30,
     largest_pulse_mj=1.0,

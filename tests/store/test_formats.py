@@ -35,13 +35,13 @@ def full(job: Job) -> Profile:
         name='Pokal "Nº 5" / 🚣 .. con',
         at=DAY,
         by="rotary test",
-        made_from=("0001-aaaaaa", "0001-bbbbbb"),
+        follows=("0001-aaaaaa", "0001-bbbbbb"),
         why="kept",
         drawings=(drawing,),
         plan=numbers,
         proof=Proof(on=DAY, batch="April", note="two\nlines", plan=numbers, job=job, files=(drawing,)),
         readings=(RunReading(on=DAY, of="test patch", place="3", shows="clear", power_share=0.3, ignored=True),),
-        notes=(Note(on=DAY, says='a "quote", a # sign and a [bracket]'),),
+        notes=(Note(on=DAY, text='a "quote", a # sign and a [bracket]'),),
     )
     return Profile(job=job, saved=record)
 
@@ -126,7 +126,7 @@ def test_the_second_format_is_brought_up(job: Job) -> None:
     assert kept.id == "spring-mugs"
     assert kept.proof is not None
     assert kept.proof.job == found.profile.job == job
-    assert [note.says for note in kept.notes] == ["wipe twice"]
+    assert [note.text for note in kept.notes] == ["wipe twice"]
     other = opened((job_text(job) + FORMAT_2.replace("good", "joints open")).encode(), "file").profile.saved
     assert (other.proof, other.readings[0].shows) == (None, "joints open")
 

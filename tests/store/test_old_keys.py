@@ -2,6 +2,7 @@
 
 import json
 import re
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any, Final
 
@@ -37,9 +38,7 @@ def with_old_keys(node: Any, table: str = "") -> Any:
     old = {new: key for key, new in OLD_KEYS.get(table, {}).items()}
     words = {key: {new: word for word, new in each.items()} for (of, key), each in OLD_VALUES.items() if of == table}
     return {
-        old.get(key, key): words.get(key, {}).get(value, value)
-        if isinstance(value, str)
-        else with_old_keys(value, key)
+        old.get(key, key): words.get(key, {}).get(value, value) if isinstance(value, str) else with_old_keys(value, key)
         for key, value in node.items()
     }
 
@@ -73,7 +72,9 @@ def test_an_old_job_file_opens_and_is_written_with_the_new_keys() -> None:
 def test_an_old_key_beside_its_new_one_is_one_sentence_that_says_where() -> None:
     """Nobody can know which of the two counts; every such pair is named at once."""
     with pytest.raises(Refused) as caught:
-        job_from_text(JOB.replace("[tolerances]", '[tolerances]\nseam = "0.1 mm"').replace("[drive]", "[turning]\n[drive]"))
+        job_from_text(
+            JOB.replace("[tolerances]", '[tolerances]\nseam = "0.1 mm"').replace("[drive]", "[turning]\n[drive]")
+        )
     assert [str(fault) for fault in caught.value.faults] == [
         "drive: is what turning was called before, and turning stands here too: take one of them out",
         "tolerances.joint: is what seam was called before, and seam stands here too: take one of them out",
@@ -85,16 +86,19 @@ def test_a_profile_of_the_format_before_opens_as_today_writes_it() -> None:
     found = opened(NUT.encode(), "file")
     saved, job = found.profile.saved, found.profile.job
     assert (found.format, found.read_only) == (5, "")
-    assert saved.plan is not None and saved.proof is not None
+    assert saved.plan is not None
+    assert saved.proof is not None
     for one in (saved.plan, saved.readings[0]):
         setting = (one.frequency_khz, one.pulse_width_ns, one.speed_mm_s, one.line_spacing_mm)
         assert setting == (25.0, 100.0, 800.0, 0.03)
     assert saved.readings[0].ignored
     assert (saved.proof.machine, saved.proof.machine_readings[0].of) == ("bench", "turn")
-    assert saved.proof.job == job and job.item.heights_from == "rim"
+    assert saved.proof.job == job
+    assert job.item.heights_from == "rim"
     text = profile_text(found.profile)
     assert opened(text.encode(), "file").profile == found.profile
-    assert "[saved.proof.job.turning]" in text and not re.search(r"\[kept|\.drive|^rate =|struck", text)
+    assert "[saved.proof.job.turning]" in text
+    assert not re.search(r"\[kept|\.drive|^rate =|struck", text)
 
 
 def test_a_fault_in_an_old_profile_finds_its_line() -> None:
@@ -103,7 +107,8 @@ def test_a_fault_in_an_old_profile_finds_its_line() -> None:
         opened(NUT.replace('joint = "', "").replace('rate = "25 kHz"', 'rate = "25 mm"', 1).encode(), "file")
     (fault,) = caught.value.faults
     line = NUT.splitlines().index('rate = "25 kHz"') + 1
-    assert fault.where == "saved.readings.0.frequency" and fault.says.startswith(f"line {line}: ")
+    assert fault.where == "saved.readings.0.frequency"
+    assert fault.says.startswith(f"line {line}: ")
 
 
 def test_readings_and_runs_with_old_keys_open(tmp_path: Path) -> None:
@@ -115,7 +120,8 @@ def test_readings_and_runs_with_old_keys_open(tmp_path: Path) -> None:
     for name, was in (("frequency", "rate"), ("speed", "scan_speed"), ("line_spacing", "hatch"), ("laser", "head")):
         old = re.sub(rf"(?m)^{name} =", f"{was} =", old)
     new.write_text(re.sub(r"(?m)^pulse_width =", "duration =", old), "utf-8")
-    assert readings_in(tmp_path) == today and today
+    assert readings_in(tmp_path) == today
+    assert today
     depths = tmp_path / "old.jsonl"
     depths.write_text(json.dumps({"passes": 10, "depth": "18 um", "head": "ours", "struck": True}), "utf-8")
     (depth,) = depths_in(depths)
@@ -124,7 +130,8 @@ def test_readings_and_runs_with_old_keys_open(tmp_path: Path) -> None:
     assert {"laser", "ignored"} <= json.loads(depths.read_text("utf-8")).keys()
     level = 'kind = "level"\nitem = "nut"\nfoot_end = "95 mm"\nrim_end = "95.4 mm"\napart = "60 mm"\n'
     rig = rig_from_text(f'name = "bench"\n\n[[readings]]\nat = 2026-11-30T03:21:04+00:00\n{level}')
-    assert "base_end =" in rig_text(rig) and rig_from_text(rig_text(rig)) == rig
+    assert "base_end =" in rig_text(rig)
+    assert rig_from_text(rig_text(rig)) == rig
     typed = {"at": rig.readings[0].at, "note": "", **toml_tables(level.replace("foot_end", "base_end"))}
     typed["foot_end"] = typed.pop("base_end")
     assert reading_from_data(typed) == rig.readings[0]
@@ -136,7 +143,9 @@ def test_a_draft_and_the_last_machine_with_old_keys_open(tmp_path: Path) -> None
     """What the screen stored before goes on, by today's names."""
     now = Session(toml_tables(JOB))
     state = json.loads(json.dumps(now.state(), default=str))
-    old_names = {new_name(name): name for name in ("item.stations.0.at", "item.stations.#", "drive.kind", "head.lowest_rate")}
+    old_names = {
+        new_name(name): name for name in ("item.stations.0.at", "item.stations.#", "drive.kind", "head.lowest_rate")
+    }
     for part in ("entries", "saved", "aside"):
         state[part] = {old_names.get(key, key): value for key, value in state[part].items()}
     state["entries"]["item.datum"] = ["foot", None, ""]
@@ -144,10 +153,14 @@ def test_a_draft_and_the_last_machine_with_old_keys_open(tmp_path: Path) -> None
     again = Session({})
     again.restore(state)
     assert again.data() == now.data()
-    tables = {"drive": {"kind": "rollers", "roller_diameter": "31 mm"}, "head": {"name": "ours", "lowest_rate": "20 kHz"}}
+    tables = {
+        "drive": {"kind": "rollers", "roller_diameter": "31 mm"},
+        "head": {"name": "ours", "lowest_rate": "20 kHz"},
+    }
     (tmp_path / last_machine.FILE).write_text(json.dumps({"item": "cup", "tables": tables}), "utf-8")
     found = last_machine.read(tmp_path)
-    assert found is not None and found.tables["laser"]["lowest_frequency"] == "20 kHz"
+    assert found is not None
+    assert found.tables["laser"]["lowest_frequency"] == "20 kHz"
 
 
 RETIRED: Final = re.compile(
@@ -160,13 +173,21 @@ STILL: Final = {"surface_map", "spot_at_surface_um"}
 """Keys with a retired word in them that mean another thing, or a term of the trade."""
 
 
+def keys_of(table: dict[str, Any]) -> Iterator[str]:
+    """The keys of a table and of those written out in it."""
+    for key, inner in table.get("properties", {}).items():
+        if key not in STILL:
+            yield key
+        yield from keys_of(inner)
+
+
 @pytest.mark.parametrize("name", ["job", "profile", "plan"])
 def test_no_key_of_a_schema_is_a_retired_word(name: str) -> None:
     """One word for one thing, in files as on the screen."""
     schema = json.loads((DOCS / f"{name}.schema.json").read_text("utf-8"))
     tables = {"": schema, **schema["$defs"]}
-    keys = {f"{of}.{key}" for of, table in tables.items() for key in table.get("properties", {}) if key not in STILL}
-    assert {key for key in keys if RETIRED.search(key.partition(".")[2])} == set()
+    keys = {f"{of}: {key}" for of, table in tables.items() for key in keys_of(table)}
+    assert {key for key in keys if RETIRED.search(key.partition(": ")[2])} == set()
 
 
 def test_the_sample_is_a_file_of_today_too(tmp_path: Path) -> None:

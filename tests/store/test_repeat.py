@@ -152,7 +152,7 @@ def test_readings_stay_when_they_are_struck(home: Path) -> None:
     strike_reading(home, 1)
     kept = load("a", home.parent).profile.saved
     assert [(reading.shows, reading.ignored) for reading in kept.readings] == [("clear", True)]
-    assert [note.says for note in kept.notes] == ["wipe twice"]
+    assert [note.text for note in kept.notes] == ["wipe twice"]
     with pytest.raises(Refused, match="from 1 to 1"):
         strike_reading(home, 2)
 

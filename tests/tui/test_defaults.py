@@ -12,7 +12,7 @@ from rotary.artwork.models import Artwork, Piece
 from rotary.artwork.pieces import USUAL_LETTER_MM
 from rotary.defaults import DEFAULTS
 from rotary.drive import Chuck, Rollers, TickReading
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Handle, Item, Measurement, WeldLine
 from rotary.model import Model, entry_of, quantity_of
 from rotary.order import Order
@@ -29,7 +29,7 @@ from tui.form.job_form import Session
 MODELS: dict[str, type[Model]] = {
     "item": Item, "item.measurements": Measurement, "item.handle": Handle, "item.weld_line": WeldLine,
     "rollers": Rollers,
-    "chuck": Chuck, "turning.ticks": TickReading, "laser": Head, "artwork": Artwork, "artwork.pieces": Piece,
+    "chuck": Chuck, "turning.ticks": TickReading, "laser": LaserAndLens, "artwork": Artwork, "artwork.pieces": Piece,
     "tolerances": Tolerances, "passes": Wishes, "shop.eyewear": Eyewear, "shop.other_lasers": OtherLaser,
     "inscription": InscriptionWish, "depth": DepthReading, "order": Order,
 }  # fmt: skip

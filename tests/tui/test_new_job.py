@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from rotary.examples import BANNER
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.job import job_from_data, job_text
 from rotary.machine.record import Rig
 from rotary.machine.store import save_rig
@@ -284,7 +284,7 @@ def test_a_new_job_takes_the_laser_of_its_machine(tmp_path: Path, monkeypatch: p
     """What was said once per machine is not asked again: program and rig go along, laser and lens are its file's."""
 
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
-    own = Head.model_validate(OWN_HEAD, context={"units": "must"})
+    own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
     save_rig(Rig(name="Boathouse rig", laser=own), tmp_path)
     program = {"can_pause": False, "labels": {"power": "Output"}}
     session = Session(read_bottle() | {"machine": "Boathouse rig", "program": program})
@@ -302,7 +302,7 @@ def test_an_example_s_laser_on_a_machine_with_its_own_is_no_example(
     """The machine's laser is planned with, so nothing says EXAMPLE; its eyewear is counted."""
 
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
-    own = Head.model_validate(OWN_HEAD, context={"units": "must"})
+    own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
     pairs = tuple(Eyewear(name=name, from_nm=900, to_nm=1100, optical_density=7.0) for name in ("one", "two", "three"))
     save_rig(Rig(name="Boathouse rig", laser=own, shop=Shop(eyewear=pairs)), tmp_path)
     session = Session(read_bottle() | {"machine": "Boathouse rig"})

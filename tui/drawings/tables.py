@@ -30,9 +30,9 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
-    if steps.draws and steps.rows:
+    if steps.samples and steps.rows:
         says = (
-            f"Chance over {steps.draws} random samples: cleared {steps.chance_clean:.0%}, metal unmarked "
+            f"Chance over {steps.samples} random samples: cleared {steps.chance_clean:.0%}, metal unmarked "
             f"{steps.chance_unmarked:.0%}, both {steps.chance:.0%}. "
             f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %), "
             "for the passes that are expected. Climb the ladder to its end and it gets hotter."
@@ -79,7 +79,7 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
     lines = wrapped(plan.safety.example, width - 1, "bad", " ") if plan.safety.example else []
     for caution in sentences(plan).cautions:
         mark, ink = _LEVELS[caution.level]
-        lines += wrapped(f"{caution.about}: {caution.says}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
+        lines += wrapped(f"{caution.about}: {caution.text}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:
         says = (
             f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: optical density {eye.optical_density:.1f} or more "

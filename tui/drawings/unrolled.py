@@ -141,7 +141,7 @@ class _View:
         )
         every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
         widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
-        says = f"base  wide {widths}  seen {lies.seen_share:.0%}  free {length(lies.gap_mm, system)}"
+        says = f"base  wide {widths}  seen {lies.visible_share:.0%}  free {length(lies.gap_mm, system)}"
         self.canvas.text(0, self.canvas.height - 1, fitted(says, self.canvas.width), "plain")
 
     def _every(self, slice_mm: float) -> int:

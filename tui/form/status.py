@@ -92,7 +92,7 @@ def _artwork(session: Session, plan: "Plan | None") -> str:
     size = " × ".join(session.text(f"artwork.{side}") for side in ("width", "height"))
     if plan is None:
         return size
-    return f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° round, {plan.layout.seen_share:.0%} seen"
+    return f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° round, {plan.layout.visible_share:.0%} seen"
 
 
 def _coating(session: Session, _plan: "Plan | None") -> str:

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item, fitted_shape
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
@@ -55,7 +55,7 @@ def teaching(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
     return tuple(sorted(fit, key=lambda r: (r.day, r.number)))
 
 
-def learned(item: Item, head: Head, readings: Sequence[Reading], draws: int = 1000) -> Learned | None:
+def learned(item: Item, head: LaserAndLens, readings: Sequence[Reading], draws: int = 1000) -> Learned | None:
     """Beliefs for this item and head after all readings; None where there is no coating to learn of or no reading."""
     metal, coating = substances(item)
     say = teaching(readings, item)
@@ -168,7 +168,7 @@ def _walked(
     return places
 
 
-def after_readings(steps: Removal, taught: Learned | None, item: Item, head: Head) -> Removal:
+def after_readings(steps: Removal, taught: Learned | None, item: Item, head: LaserAndLens) -> Removal:
     """The plan, with how many readings it rests on, and how many of them were made with its setting."""
     if taught is None:
         return steps

@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import Head, Optics, optics
+from rotary.head import LaserAndLens, Optics, optics
 from rotary.item import Item
 from rotary.passes.learning.likelihood import BLUR_PASSES, fluence_blur
 from rotary.passes.learning.reading import Reading
@@ -34,14 +34,14 @@ _IN_PULSES: Final = ("frequency_khz", "speed_mm_s", "line_spacing_mm")
 
 
 def near_readings(
-    setting: Setting, last_pass: int, readings: Sequence[Reading], item: Item, head: Head
+    setting: Setting, last_pass: int, readings: Sequence[Reading], item: Item, head: LaserAndLens
 ) -> tuple[Reading, ...]:
     """The readings that show what this setting does on this item, with this laser and lens, up to its last pass."""
     beam = optics(head)
     return tuple(r for r in readings if _same_thing(r, item, head) and _is_near(r, setting, last_pass, beam))
 
 
-def _same_thing(reading: Reading, item: Item, head: Head) -> bool:
+def _same_thing(reading: Reading, item: Item, head: LaserAndLens) -> bool:
     # Of another metal the likelihood takes only what became of the coating.
     return (reading.coating, reading.metal, reading.laser) == (item.coating, item.metal, head.name)
 

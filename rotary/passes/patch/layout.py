@@ -15,7 +15,7 @@ from pydantic import Field
 
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
@@ -179,7 +179,7 @@ def _best(right: Floats, draws: Draws) -> float:
     return float((right @ draws.weight).max())
 
 
-def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes, given: int) -> list[Grid]:
+def _at_one_rate(every: Grid, picked: list[int], head: LaserAndLens, wishes: Wishes, given: int) -> list[Grid]:
     """The settings with one rate and one speed for all of a focal plane and hatch, so that power alone changes there.
 
     The rate is the lowest that any of them has, the power falls with it and the pulses stay as they are, to a step

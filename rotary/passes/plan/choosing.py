@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, fates, ladders
@@ -86,7 +86,7 @@ class _Geometry:
         return LadderStart(start, self.pulse_width_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
 
 
-def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
+def durations_of(head: LaserAndLens, wishes: Wishes = FREE) -> list[float]:
     """Pulse durations worth trying: the one held, else all that the head has."""
     return [wishes.pulse_width_ns] if wishes.pulse_width_ns is not None else sorted(set(head.pulse_widths_ns))
 
@@ -158,7 +158,7 @@ def _with_ladders(one: Grid, light: Light, ns: float, setup: Setup, some: Materi
     return _Geometry(one, ns, seen, found)
 
 
-def _levels_within(one: Grid, head: Head, wishes: Wishes) -> tuple[int, int]:
+def _levels_within(one: Grid, head: LaserAndLens, wishes: Wishes) -> tuple[int, int]:
     """The lowest level that a ladder may start at and the highest that it may reach."""
     if wishes.power_share is not None:
         return 0, 0

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.drive import Chuck
-from rotary.head import Head, Optics, pulse_energy_mj
+from rotary.head import LaserAndLens, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
 from rotary.passes.plan.grid import Grid
@@ -25,7 +25,7 @@ _DOSE_J_MM2 = 1.0
 _PASSES = 10
 
 
-def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = FREE) -> Setting:
+def cutting_setting(head: LaserAndLens, optics: Optics, metal: Metal, wishes: Wishes = FREE) -> Setting:
     """A middling setting in round numbers, about one joule a square millimetre and pass, round what is held.
 
     The passes are those of the wanted depth, by the metal's central figure, or ten.
@@ -73,7 +73,7 @@ def bare_metal(work: Work) -> Removal:
         chance_clean=0.0,
         chance_unmarked=0.0,
         chance=0.0,
-        draws=choice.draws,
+        samples=choice.samples,
         **temperatures(ROOM_C + rises.max(axis=0), draws),
         order=order,
         order_why=why,

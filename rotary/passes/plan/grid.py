@@ -14,7 +14,7 @@ from rotary.formulas.beam import (
     pulse_density_mm2,
     spot_under_defocus_um,
 )
-from rotary.head import Head, Optics
+from rotary.head import LaserAndLens, Optics
 from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes
 
@@ -102,7 +102,7 @@ def round_rate(frequency_khz: Floats) -> Floats:
 
 
 @lru_cache(maxsize=16)
-def grid(head: Head, optics: Optics, wishes: Wishes = FREE) -> Grid:
+def grid(head: LaserAndLens, optics: Optics, wishes: Wishes = FREE) -> Grid:
     """Every setting worth trying on this head that keeps what `wishes` hold.
 
     The rate is the highest that the source, its rated power and the head's top speed allow:
@@ -139,7 +139,7 @@ def _defocus(optics: Optics, wishes: Wishes) -> Floats:
 
 
 def _keyed(
-    head: Head, wanted_mj: Floats, line_spacing_mm: Floats, wishes: Wishes
+    head: LaserAndLens, wanted_mj: Floats, line_spacing_mm: Floats, wishes: Wishes
 ) -> tuple[Floats, Floats, Floats, Floats]:
     """Power share, rate, pulse energy and scan speed that come nearest to a pulse energy, (m,) each."""
     power, step, speed = wishes.power_share, head.power_step_share, wishes.speed_mm_s

@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan import heating
@@ -89,7 +89,7 @@ def is_free(wishes: Wishes) -> bool:
     return wishes.frequency_khz is None and wishes.speed_mm_s is None and wishes.power_share is None
 
 
-def rates_of(candidate: LadderStart, head: Head, wishes: Wishes) -> Floats:
+def rates_of(candidate: LadderStart, head: LaserAndLens, wishes: Wishes) -> Floats:
     """Frequencies worth trying for a ladder, the highest first: its start stands low enough to leave it headroom."""
     one = candidate.one
     if not is_free(wishes):
@@ -104,12 +104,14 @@ def rates_of(candidate: LadderStart, head: Head, wishes: Wishes) -> Floats:
     return rates if len(rates) else np.array([max(most, head.lowest_frequency_khz)])
 
 
-def least_share(head: Head) -> float:
+def least_share(head: LaserAndLens) -> float:
     """The least share of its power at which the source is steady."""
     return float(max(LEAST_POWER_SHARE, head.power_step_share))
 
 
-def rungs_at(candidate: LadderStart, frequency_khz: float, head: Head, wishes: Wishes) -> tuple[Grid, tuple[int, ...]]:
+def rungs_at(
+    candidate: LadderStart, frequency_khz: float, head: LaserAndLens, wishes: Wishes
+) -> tuple[Grid, tuple[int, ...]]:
     """The rungs of a ladder in whole steps of the power at a frequency, each once, with their passes."""
     one, step = candidate.one, head.power_step_share
     slower = frequency_khz / float(one.frequency_khz[0])

@@ -108,7 +108,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
             chance_clean=0.0,
             chance_unmarked=0.0,
             chance=0.0,
-            draws=draws,
+            samples=draws,
             refused=(),
             would_change_it=(),
         )
@@ -158,7 +158,7 @@ def _chosen(found: Best, setup: Setup, draws: int, change: tuple[PassRemark, ...
         chance_clean=climb.clean if draws else 0.0,
         chance_unmarked=1 - climb.marked if draws else 0.0,
         chance=clean if draws else 0.0,
-        draws=draws,
+        samples=draws,
         refused=(),
         would_change_it=change if clean < GOOD else (),
         chance_with_looks=clean if draws else 0.0,
@@ -178,7 +178,7 @@ def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tup
         chance_clean=0.0,
         chance_unmarked=0.0,
         chance=0.0,
-        draws=draws,
+        samples=draws,
         refused=refused,
         would_change_it=would_change_it,
     )
@@ -196,7 +196,7 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
     if setting is None:
         return _nothing(choice)
     item, layout, split = setup.job.item, setup.layout, setup.split
-    material = material_for(item, setup.job.laser, choice.draws, believed, setup.job.passes.finish)
+    material = material_for(item, setup.job.laser, choice.samples, believed, setup.job.passes.finish)
     times = timing(setup, setting)
     block = (layout.artwork_to_mm - layout.artwork_from_mm) * setup.job.artwork.ink_share
     beat = beat_of(setup, times.inked, split.slice_width_mm, block, times.index_s)
@@ -220,7 +220,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
         tale = fates(_seen(run.rungs, work, light), draws, run.levels)
     work = work.at(_first(run, candidate, work))
     clean, coated = _chances(tale, run, work)
-    rows, some, most = _rows(run, work, how.has_last), bool(choice.draws), len(run.levels)
+    rows, some, most = _rows(run, work, how.has_last), bool(choice.samples), len(run.levels)
     planned, after_all = work.setting.passes, how.has_last and is_last_after_all(setup)
     edges = _edges(run, work, light) if some else None
     total = planned + how.has_last
@@ -231,7 +231,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
         chance_clean=float(tale.clear[most - 1] @ draws.weight) if some else 0.0,
         chance_unmarked=clean + coated if some else 0.0,
         chance=clean if some else 0.0,
-        draws=choice.draws,
+        samples=choice.samples,
         **temperatures(ROOM_C + reached, draws),
         order=order,
         order_why=why,
@@ -356,7 +356,7 @@ def _nothing(choice: Choice) -> Removal:
         chance_clean=0.0,
         chance_unmarked=0.0,
         chance=0.0,
-        draws=choice.draws,
+        samples=choice.samples,
         wall_c_5=ROOM_C,
         wall_c_50=ROOM_C,
         wall_c_95=ROOM_C,

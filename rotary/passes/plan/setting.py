@@ -94,7 +94,7 @@ class Choice(Model):
     chance_clean: float
     chance_unmarked: float
     chance: float
-    draws: int
+    samples: int
     refused: tuple[PassRemark, ...]
     would_change_it: tuple[PassRemark, ...]
     chance_with_looks: float = 0.0
@@ -157,7 +157,7 @@ class Removal(Model):
     chance_clean: float
     chance_unmarked: float
     chance: float
-    draws: int
+    samples: int
     wall_c_5: float
     wall_c_50: float
     wall_c_95: float
@@ -191,7 +191,7 @@ class Removal(Model):
     @property
     def in_doubt(self) -> bool:
         """Whether it is too likely that the coating stays or the metal is marked."""
-        return self.draws > 0 and self.removes_coating and self.chance_with_looks < GOOD
+        return self.samples > 0 and self.removes_coating and self.chance_with_looks < GOOD
 
     @property
     def is_counted(self) -> bool:

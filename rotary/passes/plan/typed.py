@@ -5,14 +5,16 @@ from typing import Final
 import numpy as np
 
 from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
-from rotary.head import Head, Optics
+from rotary.head import LaserAndLens, Optics
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid
 from rotary.passes.plan.setting import Setting
 
 _LAST_SHARE: Final = 0.65
 
 
-def setting_from(one: Grid, pulse_width_ns: float, count: int, pause_s: float, head: Head, optics: Optics) -> Setting:
+def setting_from(
+    one: Grid, pulse_width_ns: float, count: int, pause_s: float, head: LaserAndLens, optics: Optics
+) -> Setting:
     """The setting of a grid of one, with what the surface sees of it at its nominal beam."""
     pulse, defocus, hatch = float(one.pulse_mj[0]), float(one.defocus_mm[0]), float(one.line_spacing_mm[0])
     density = 1 / float(one.spacing_mm[0]) ** 2
@@ -41,7 +43,7 @@ def grid_from(setting: Setting) -> Grid:
     return Grid(*(np.array([value]) for value in (*keyed, setting.defocus_mm)))
 
 
-def last_typed(power_share: float, speed_mm_s: float, head: Head) -> tuple[float, float]:
+def last_typed(power_share: float, speed_mm_s: float, head: LaserAndLens) -> tuple[float, float]:
     """Power and speed of the last pass: weaker pulses, or fewer where the source can't go lower."""
     step = head.power_step_share
     share = round(power_share * _LAST_SHARE / step) * step
@@ -50,7 +52,7 @@ def last_typed(power_share: float, speed_mm_s: float, head: Head) -> tuple[float
     return share, speed_mm_s
 
 
-def finishing(setting: Setting, head: Head) -> Setting:
+def finishing(setting: Setting, head: LaserAndLens) -> Setting:
     """The last pass, after a ladder that starts with this setting."""
     share, speed = last_typed(setting.power_share, setting.speed_mm_s, head)
     less = share / setting.power_share
