@@ -322,7 +322,7 @@ def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
     at_mm = _from_datum(item, shape.edge_mm, length_mm)
     return [
         f"Is there an edge {at_mm:.4g} mm from {item.end_words(item.heights_from)}? "
-        "If so, mark that height as a corner."
+        "If so, say that this height is a corner."
     ]
 
 

@@ -260,7 +260,12 @@ def _row_slices(job: Job, row: str) -> Base:
     width = steps * step_mm
     if width > WIDEST_MM:
         raise NoPlan(
-            [Fault("turning.gear_ratio", f"a cycle of this motor turns {width:.3g} mm: too wide for a vernier.")]
+            [
+                Fault(
+                    "turning.gear_ratio",
+                    f"a cycle of this motor turns {width:.3g} mm: too far for the ticks of this test.",
+                )
+            ]
         )
     try:
         made = slices_on_tape(job, width, STOPS)
