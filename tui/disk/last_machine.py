@@ -6,8 +6,6 @@ from contextlib import suppress
 from pathlib import Path
 from typing import Final, NamedTuple
 
-from rotary.old_keys import with_new_keys
-
 from rotary.errors import FileTrouble
 from rotary.files import make_shared, regular_bytes, write_whole
 from rotary.old_keys import with_new_keys

@@ -7,8 +7,6 @@ unit, and changing between mm and inch only writes it anew.
 from collections.abc import Mapping, Set
 from typing import Final
 
-from rotary.old_keys import new_name, new_word
-
 from rotary import units
 from rotary.old_keys import new_name, new_word
 from tui.form.fields import Field, Group, JobTables, Table, default_text, each_field, each_table, row_and_column
