@@ -320,10 +320,8 @@ def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
     if math.isnan(shape.edge_mm):
         return []
     at_mm = _from_datum(item, shape.edge_mm, length_mm)
-    return [
-        f"Is there an edge {at_mm:.4g} mm from {item.end_words(item.heights_from)}? "
-        "If so, say that this height is a corner."
-    ]
+    end = item.end_words(item.heights_from)
+    return [f"Is there an edge {at_mm:.4g} mm from {end}? If so, say that this height is a corner."]
 
 
 def _faceted(item: Item) -> Shape:

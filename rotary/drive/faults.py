@@ -66,7 +66,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
         if at is not None and not 0 <= at <= body.length_mm:
             faults.append(
                 Fault(
-                    f"drive.{name}",
+                    f"turning.{name}",
                     f"{at:g} mm is not on the item; write a height from 0 to {body.length_mm:g} mm, measured from the "
                     f"{item.heights_from}.",
                 )

@@ -58,7 +58,7 @@ def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list
         "plan.by",
         "plan.actions",
     )
-    book = tuple(f"kept.{name}" for name in names)
+    book = tuple(f"saved.{name}" for name in names)
     said = [
         Change(change.where.removeprefix("job."), change.before, change.after)
         for change in changes(before, after, system)

@@ -181,7 +181,7 @@ def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
         session = Session(read_bottle())
         session.edit(key, text)
         for figure, value in OWN_HEAD.items() if key == "use_laser" else ():
-            session.edit(f"head.{figure}", value)
+            session.edit(f"laser.{figure}", value)
         session.accept(judge(session.request()))
         assert not session.faults()
         assert bool(session.plan.safety.example) == (key == "item.name")

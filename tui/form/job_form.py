@@ -62,8 +62,8 @@ class Session(FormValues):
         if example:
             self.entries["use_laser"] = Entry(example)
         for name in names:
-            self.entries.pop(f"head.{name}", None)
-            self.kept_aside.pop(f"head.{name}", None)
+            self.entries.pop(f"laser.{name}", None)
+            self.kept_aside.pop(f"laser.{name}", None)
         self.kept_as = (kept_as, self.text("item.name"))
         self._saved = dict(self.entries)
         self.number += 1
