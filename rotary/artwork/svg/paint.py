@@ -75,18 +75,11 @@ def _gradient(document: Document, node: Node, surface: Surface, instead: str, cu
         # An extent of nothing has no gradient: the colour that is given in its place is used.
         return colour_from_text(instead, current) if instead and instead != "none" else None
     bright = [colour.luminance() for colour in colours]
-    if all(colour.alpha == 1 for colour in colours) and _one_sided(bright):
-        return Colour(*(sum(colour[k] for colour in colours) / len(colours) for k in range(4)))
     over_white = [1 - colour.alpha * (1 - light) for colour, light in zip(colours, bright, strict=True)]
     if min(over_white) < _HALF <= max(over_white):
         document.ledger.unread("gradient", "it ends where it turns from dark to light; draw black and white areas")
     made = Gradient(tuple(places), tuple(bright), tuple(colour.alpha for colour in colours), *own)
     return colours[-1] if _is_flat(made) else made
-
-
-def _one_sided(bright: list[float]) -> bool:
-    """Whether all of it is so dark, or so light, that no border that is asked for in earnest lies within it."""
-    return max(bright) < 0.2 or min(bright) > 0.8
 
 
 def _is_flat(made: Gradient) -> bool:
