@@ -59,7 +59,7 @@ class Areas:
         return shape
 
     def _clip(self, clip: Clip) -> Shape:
-        shape = joined_areas(self.of([(item, None) for item in clip.shapes]))
+        shape = joined_areas(self.of([(item, item.stroke) for item in clip.shapes]))
         return self._cut(shape, (clip.within,)) if clip.within is not None else shape
 
     def _fills(self, items: Sequence[Painted]) -> Iterator[Shape]:

@@ -34,7 +34,10 @@ NEAR: Final = 0.06
 NEAR_SHARE: Final = 0.002
 """Of the page's painted area: less of it near the border is an edge that nobody sees."""
 
-ROUNDING: Final = 1e-3  # less than half of a step of 255: what a renderer rounds away
+SLOW: Final = 0.25
+"""Of a face, on which the tone changes: less of it near the border is a gradient that goes through it at a stroke."""
+
+ROUNDING: Final = 1e-5  # less than half of a step of 255: what a renderer rounds away
 CROSSING_COST: Final = 6  # what a face more, to be cut out and looked at, is worth in segments
 SAMPLES: Final = 150_000
 """Places at which gradients are looked at, over all faces together."""
@@ -157,7 +160,8 @@ class _Page:
                 some = parted(some[0], lines)
             parts.append(some)
             of_face.append(np.full(len(some), face))
-            near.append(np.full(len(some), float(np.mean(np.abs(tone - self.border) < NEAR))))
+            share = float(np.mean(np.abs(tone - self.border) < NEAR))
+            near.append(np.full(len(some), share if share > SLOW else 0.0))
         return np.concatenate(parts), np.concatenate(of_face), np.concatenate(near)
 
     def _tones(self, items: tuple[Painted, ...], points: Floats, of_face: NDArray[np.int64]) -> Floats:
@@ -245,12 +249,13 @@ class _Page:
 
 def _grids(faces: NDArray[Any]) -> list[tuple[Floats, Floats]]:
     """Columns and rows of a grid over each face, a step beyond it on all sides; some thousands of places each."""
-    left, bottom, right, top = shapely.bounds(faces).reshape(-1, 4).T
-    step = np.sqrt(float(((right - left) * (top - bottom)).sum()) / SAMPLES)
-    return [_grid(*box, step) for box in zip(*(side.tolist() for side in (left, bottom, right, top)), strict=True)]
+    boxes = shapely.bounds(faces)
+    step = float(np.sqrt(np.prod(boxes[:, 2:] - boxes[:, :2], axis=1).sum() / SAMPLES))
+    return [_grid(box, step) for box in boxes]
 
 
-def _grid(left: float, bottom: float, right: float, top: float, step: float) -> tuple[Floats, Floats]:
+def _grid(box: Floats, step: float) -> tuple[Floats, Floats]:
+    left, bottom, right, top = box.tolist()
     across, up = (max(_FEWEST, round(size / step)) for size in (right - left, top - bottom))
     wide, high = (right - left) / across, (top - bottom) / up
     return np.linspace(left - wide, right + wide, across + 3), np.linspace(bottom - high, top + high, up + 3)

@@ -13,7 +13,7 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.outline import mapped
-from rotary.artwork.svg.affine import Affine, after
+from rotary.artwork.svg.affine import Affine, after, inverse
 from rotary.artwork.work import Ledger
 from rotary.formulas.arrays import Floats
 
@@ -74,7 +74,7 @@ class Gradient(NamedTuple):
 
     def course(self, points: Floats, page: Affine) -> Floats:
         """The place t (n,) of points (n, 2) on a page that `page` leads to."""
-        own = mapped(points, _inverse(page, self.affine))
+        own = mapped(points, inverse(after(page, self.affine)))
         if self.circles is None:
             return np.asarray(own[:, 0])
         fx, fy, fr, cx, cy, r = self.circles
@@ -116,7 +116,7 @@ class Gradient(NamedTuple):
         return self._rings(page, at) if self.circles is not None else self._lines(page, at, corners)
 
     def _lines(self, page: Affine, at: list[float], corners: Floats) -> list[object]:
-        own = mapped(corners, _inverse(page, self.affine))
+        own = mapped(corners, inverse(after(page, self.affine)))
         low, high = float(own[:, 1].min()), float(own[:, 1].max())
         margin = 0.01 * (high - low) + 1e-9
         ends = np.array([[(t, low - margin), (t, high + margin)] for t in at]).reshape(-1, 2)
@@ -137,10 +137,3 @@ class Gradient(NamedTuple):
                 middle = np.array([fx + t * (cx - fx), fy + t * (cy - fy)])
                 rings.append(shapely.linearrings(mapped(middle + radius * unit, to_page)))
         return rings
-
-
-def _inverse(page: Affine, affine: Affine) -> Affine:
-    """What takes the page to unit space."""
-    a, b, c, d, e, f = after(page, affine)
-    whole = a * d - b * c or 1e-300
-    return d / whole, -b / whole, -c / whole, a / whole, (c * f - d * e) / whole, (b * e - a * f) / whole

@@ -14,7 +14,8 @@ _PAIR: Final = rf"(?:[\s,]*+[+-]?(?:\d++\.?+\d*+|\.\d++)(?:[eE][+-]?\d++)?+){{2}
 # Straight lines that have a letter each are read in one go, or else one command with all that stands after it.
 _PIECE: Final = re.compile(rf"((?:L{_PAIR}){{2,5000}}+|(?:l{_PAIR}){{2,5000}}+)|([{_LETTERS}])([^{_LETTERS}]*)")
 _TOKEN: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[^\s,]")
-_NUMBER: Final = r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)[\s,]*"
+# Possessive: no number may be taken for two where another is missing.
+_NUMBER: Final = r"([+-]?(?:\d++\.?+\d*+|\.\d++)(?:[eE][+-]?\d++)?+)[\s,]*+"
 # The two flags of an arc may stand without anything between them and the next number.
 _ARC: Final = re.compile(rf"[\s,]*{_NUMBER * 3}([01])[\s,]*([01])[\s,]*{_NUMBER * 2}")
 _KINDS: Final = {letter: letter.upper() for letter in _LETTERS}
