@@ -95,7 +95,9 @@ def grown(picture: Picture) -> Picture:
     """With a border of one pixel."""
     wide = np.pad(picture, 1)
     rows, columns = picture.shape
-    return np.logical_or.reduce([wide[i : i + rows, j : j + columns] for i in range(3) for j in range(3)])
+    return np.asarray(
+        np.logical_or.reduce([wide[i : i + rows, j : j + columns] for i in range(3) for j in range(3)]), bool
+    )
 
 
 def agreement(ours: Picture, theirs: Greys) -> float:

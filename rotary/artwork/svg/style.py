@@ -55,7 +55,7 @@ def style_of(node: Node, parent: Style, sheet: StyleSheet, ledger: Ledger) -> St
     urgent: dict[str, str] = {}
     given = [*sheet.declarations_for(node, ledger)]
     if "style" in node.attributes:
-        ledger.spend(len(node.attributes["style"]) // 8)
+        ledger.spend(len(node.attributes["style"]) // 5)
         given += declarations(node.attributes["style"])
     for name, value, important in given:
         own[name] = value

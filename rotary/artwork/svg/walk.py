@@ -33,7 +33,7 @@ Mode = Literal["paint", "clip", "bounds"]
 
 CONTAINERS: Final = frozenset({"g", "a", "svg", "use", "switch"})
 DRAWN: Final = SHAPES | CONTAINERS | {"text", "image"}
-ELEMENT_COST: Final = 30  # what an element is worth in segments, and finding out how far one reaches
+ELEMENT_COST: Final = 34  # what an element is worth in segments, and finding out how far one reaches
 EXTENT_COST: Final = 150
 DEEPEST_USE: Final = 40
 LANGUAGE: Final = "en"
@@ -73,7 +73,8 @@ class Walk:
             elif node.tag == "flowRoot" and self._shows_text(node, place):
                 raise refused("has a text that flows into a frame, which is not drawn; convert the text to paths")
             return
-        self.document.ledger.spend(ELEMENT_COST)
+        # What is placed from elsewhere may be placed any number of times.
+        self.document.ledger.spend(ELEMENT_COST * (2 if place.using else 1))
         style = self.document.style(node, place.style)
         if style.get("display") == "none":
             return
@@ -170,8 +171,7 @@ class Walk:
             return
         if style.get("visibility", "visible") != "visible":
             return
-        corners = mapped(outline.points, place.affine)
-        if not np.abs(corners).max(initial=0.0) < FARTHEST:
+        if not self._is_near(outline, place.affine):
             self.document.ledger.unread("shape far outside", "its coordinates are beyond reach; remove or redraw it")
             return
         if self.mode == "clip":
@@ -180,13 +180,20 @@ class Walk:
             return
         self._paint(outline, place, node, box)
 
+    def _is_near(self, outline: Outline, affine: Affine) -> bool:
+        """Whether its coordinates on the page are within reach; most are, at any turn, by the largest of them alone."""
+        reach = float(np.abs(outline.points).max(initial=0.0))
+        if reach * max(map(abs, affine[:4])) * 2 + max(map(abs, affine[4:])) < FARTHEST:
+            return True
+        return bool(np.abs(mapped(outline.points, affine)).max(initial=0.0) < FARTHEST)
+
     def _paint(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
         style = place.style
-        if box is None and any(style.get(use, "").startswith("url(") for use in ("fill", "stroke")):
-            box = extent_of([(outline, SAME)])
-        if any(self._pattern(style, use) is not None for use in ("fill", "stroke")):
-            self._paint_with_patterns(outline, place, node, box)
-            return
+        if any(style.get(use, "").startswith("url(") for use in ("fill", "stroke")):
+            box = box or extent_of([(outline, SAME)])
+            if any(self._pattern(style, use) is not None for use in ("fill", "stroke")):
+                self._paint_with_patterns(outline, place, node, box)
+                return
         self._paint_plain(outline, place, node, box)
 
     def _pattern(self, style: Style, use: str) -> Node | None:
