@@ -338,8 +338,7 @@ def test_the_chances_are_those_of_a_person_who_looks_after_each_pass() -> None:
     steps, setting = made.removal, made.removal.setting
     assert setting is not None
     material = material_for(made.job.item, made.job.head, made.choice.draws)
-    shares = usual_light(made.focus, made.optics, setting.defocus_mm)
-    light = Light(*(np.full(len(steps.rungs), share) for share in shares))
+    light = usual_light(made, setting.defocus_mm).spread(len(steps.rungs))
     powers = np.array([rung.power_share for rung in steps.rungs]) / setting.power_share
     seen = passes(grid_from(setting).scaled(powers), material, setting.pulse_ns, made.optics, light)
     ladder = [at for at, rung in enumerate(steps.rungs) for _ in range(rung.passes)]

@@ -47,7 +47,7 @@ def seen_by(made: Plan, setting: Setting) -> Passes:
     job = made.job
     metal, coating = substances(job.item)
     assert isinstance(coating, Coating)
-    light = Light(*(np.array([share]) for share in usual_light(made.focus, made.optics, setting.defocus_mm)))
+    light = usual_light(made, setting.defocus_mm)
     draws = draws_for(job.item, metal, coating, job.head, TRUTHS)
     found = passes(grid_from(setting), Material(metal, coating, draws), setting.pulse_ns, made.optics, light)
     return found.row(0)

@@ -37,13 +37,15 @@ _LIFTED_EXPONENT: Final = 0.5
 
 
 class Beam(NamedTuple):
-    """The nominal beam in focus, and by what factors it is off: floats that broadcast to (m, n)."""
+    """The nominal beam in focus, by what factors it is off, and by how much its focus is set too high [mm]: floats that
+    broadcast to (m, n)."""
 
     spot_um: float | Floats
     rayleigh_mm: float | Floats
     spot_factor: Floats
     divergence_factor: Floats
     power_factor: Floats
+    off_mm: float | Floats = 0.0
 
 
 class Exposure(NamedTuple):
@@ -71,7 +73,7 @@ def exposure(settings: Grid, beam: Beam) -> Exposure:
     poor beam makes the waist uncertain by half, the defocused spot by a tenth.
     """
     rayleigh_mm = beam.rayleigh_mm * beam.spot_factor / beam.divergence_factor
-    spot_um = spot_under_defocus_um(beam.spot_um * beam.spot_factor, rayleigh_mm, settings.defocus_mm)
+    spot_um = spot_under_defocus_um(beam.spot_um * beam.spot_factor, rayleigh_mm, settings.defocus_mm + beam.off_mm)
     log_peak = np.log(peak_fluence_j_cm2(settings.pulse_mj, spot_um) * beam.power_factor)
     return Exposure(log_peak, spot_um / (2000 * settings.spacing_mm), (settings.hatch_mm / settings.pitch_mm).round(6))
 

@@ -7,9 +7,9 @@ from typing import Final
 import numpy as np
 
 from rotary.drive import Chuck
-from rotary.focus import Focus, SlicedSetup, sliced_setup
+from rotary.focus import SlicedSetup, sliced_setup
+from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.focus_budget import fluence_range
-from rotary.head import Optics
 from rotary.item import Item
 from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile
@@ -61,8 +61,6 @@ __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 _LIKELY_SLICE_MM: Final = 6.0
 _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
-# Lines of the focus budget that are off otherwise each time, and how much of what the budget grants is usual.
-_OTHER_EACH_TIME: Final = {"runout": 1.0, "setting": 0.5}
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
 PRICE_UNTRIED: Final = 0.35
@@ -207,7 +205,7 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
 def _lifted(work: Work, coating: Coating) -> Removal:
     """The ladder, the last pass, pauses and looks for a coating."""
     setup, choice, draws = work.setup, work.choice, work.material.draws
-    light = usual_light(setup.focus, setup.optics, work.setting.defocus_mm)
+    light = usual_light(setup, work.setting.defocus_mm)
     candidate, tale = _candidate(work, light)
     wish_c = wall_wish_c(setup.job.item, setup.job.passes)
     limit_c = _limit_c(setup.job.item, setup.job.passes, draws)
@@ -258,13 +256,13 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     )
 
 
-def _seen(rungs: Grid, work: Work, light: tuple[float, float]) -> Passes:
+def _seen(rungs: Grid, work: Work, light: Light) -> Passes:
     """What the draws say of each rung, (rungs, n)."""
-    shares = Light(*(np.full(len(rungs.power_share), share) for share in light))
-    return passes(rungs, work.material, work.setting.pulse_ns, work.setup.optics, shares)
+    every = light.spread(len(rungs.power_share))
+    return passes(rungs, work.material, work.setting.pulse_ns, work.setup.optics, every)
 
 
-def _candidate(work: Work, light: tuple[float, float]) -> tuple[LadderStart, Fates]:
+def _candidate(work: Work, light: Light) -> tuple[LadderStart, Fates]:
     """The chosen ladder, and what becomes of it on this split."""
     setting, counts = work.setting, [rung.passes for rung in work.choice.rungs]
     powers = np.array([rung.power_share for rung in work.choice.rungs]) / setting.power_share
@@ -308,12 +306,12 @@ def _rows(run: PacedLadder, work: Work, has_last: bool) -> list[PassRow]:
     return [PassRow(**row) for row in rows]
 
 
-def _edges(run: PacedLadder, work: Work, light: tuple[float, float]) -> Edges:
+def _edges(run: PacedLadder, work: Work, light: Light) -> Edges:
     """The window round the rung at which it is expected to come clean."""
     planned = work.setting.passes
     rung = run.rungs.take(np.array([run.levels[planned - 1]]))
     at = setting_from(rung, work.setting.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
-    return edges_of(at, work.material, work.setup.optics, Light(*(np.array([share]) for share in light)))
+    return edges_of(at, work.material, work.setup.optics, light)
 
 
 def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) -> tuple[PassRemark, ...]:
@@ -330,20 +328,16 @@ def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) 
     return (PassRemark(id="cool_costs", values=values),)
 
 
-def usual_light(focus: Focus, optics: Optics, defocus_mm: float) -> tuple[float, float]:
-    """Least and most peak fluence over a slice as shares, as the choice reckons them too.
+def usual_light(setup: SlicedSetup, defocus_mm: float) -> Light:
+    """Least and most peak fluence over a slice as shares, (1,) each, and how far the focus of a set-up is off.
 
-    What is the same on every item (sag, slope, where the plane stands) in full; what is off otherwise each time (the
-    setting of the focus, of which the budget holds 95 %, and the runout) as it usually is: half of the first and the
-    second, as squares. All of it at once would be the worst of a hundred jobs, and a chance counts all of them.
+    What differs from place to place (sag, slope, runout, where the plane stands) counts in full. The setting of the
+    focus moves all places alike: it is drawn, and no item has its coating too far off and its metal too near at once.
     """
-    if not focus.budget:
-        return focus.fluence_low, max(focus.fluence_high, 1e-6)
-    same = [row for row in focus.budget if row.id not in _OTHER_EACH_TIME]
-    off = math.hypot(*(row.high_mm * _OTHER_EACH_TIME.get(row.id, 0.0) for row in focus.budget))
-    low, high = sum(row.low_mm for row in same) - off, sum(row.high_mm for row in same) + off
-    least, most = fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
-    return least, max(most, 1e-6)
+    rows = [row for row in setup.focus.budget if row.id != "setting"]
+    low, high = sum(row.low_mm for row in rows), sum(row.high_mm for row in rows)
+    least, most = fluence_range(defocus_mm, setup.optics.rayleigh_mm, low, high)
+    return Light(np.array([least]), np.array([max(most, 1e-6)]), setup.job.tolerances.focus_mm / HOLDS_95)
 
 
 def _nothing(choice: Choice) -> Removal:

@@ -72,9 +72,10 @@ def passes(settings: Grid, material: Material, pulse_ns: float, optics: Optics, 
 
     Nothing is counted that the model can't promise: every pass is taken to hit the same lattice.
     """
-    draws, metal, (low, high) = material.draws, material.metal, light
+    draws, metal, (low, high, off_mm) = material.draws, material.metal, light
     each = settings.take(np.arange(len(low))[:, None])
-    beam = Beam(optics.spot_um, optics.rayleigh_mm, draws.spot_factor, draws.divergence_factor, draws.power_factor)
+    factors = draws.spot_factor, draws.divergence_factor, draws.power_factor
+    beam = Beam(optics.spot_um, optics.rayleigh_mm, *factors, off_mm * draws.focus_off)
     nominal, paid = exposure(each, beam), paid_um(draws, each, draws.power_factor)
     # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
     weak, strong = nominal.share(low[:, None]), nominal.share(high[:, None])
