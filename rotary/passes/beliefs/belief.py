@@ -53,8 +53,9 @@ def bell(x: Floats) -> Floats:
     >>> bell(np.array([-3.0, 0.0, 1.0])).round(3)
     array([0.006, 0.5  , 0.846])
     """
-    # In place: this is most of what a search does.
+    # In place: this is most of what a search does. What overflows is 0.
     odds = np.asarray(-1.702 * x)
-    np.exp(np.clip(odds, -60.0, 60.0, out=odds), out=odds)
+    with np.errstate(over="ignore"):
+        np.exp(odds, out=odds)
     odds += 1
     return np.asarray(np.reciprocal(odds, out=odds))

@@ -237,6 +237,10 @@ class Draws:
         few = Draws(*(getattr(self, name)[:count] for name in self.__dataclass_fields__))
         return replace(few, weight=few.weight / few.weight.sum())
 
+    def halved(self) -> "Draws":
+        """The same in half the digits."""
+        return Draws(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
+
 
 @dataclass(frozen=True, slots=True)
 class Material:

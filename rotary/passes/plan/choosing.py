@@ -10,34 +10,38 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from rotary.drive import Chuck
 from rotary.formulas.arrays import Floats
 from rotary.head import Head
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
-from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, fates, ladders
+from rotary.passes.plan.ladder import ENOUGH, HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders
 from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
 from rotary.passes.plan.pacing import (
     LadderStart,
     PacedLadder,
     Rhythm,
+    highest_rate,
     is_free,
     keeps,
     least_share,
     quickest_cool,
-    rates_of,
     unheated,
 )
 from rotary.passes.plan.window import PASSES, Passes, passes
 from rotary.setup import Setup
 from rotary.wishes import FREE, Wishes
 
-# Enough draws to see which settings are worth a ladder, and to choose among ladders.
+# Enough draws to see which settings are worth a ladder, which ladders are worth a closer look, and for that.
 _FEW: Final = 160
-_LADDER_DRAWS: Final = 200
+_LADDER_DRAWS: Final = 120
+_CLOSE_DRAWS: Final = 500
 # Settings that hardly differ in worth all get their ladders, for one may be quicker; so many at most.
-_NEARLY: Final = 0.08
-_GEOMETRIES: Final = 5
-_PACED: Final = 4
+_NEARLY: Final = 0.1
+_GEOMETRIES: Final = 10
+_PACED: Final = 5
+# The share of what ever comes clean that is clean at the pass that is counted.
+_COUNTED_SHARE: Final = 0.6
 NEAR_ENOUGH: Final = 0.03
 """What a quicker or cooler ladder may cost in worth."""
 # So much slower still counts as quick: then less power decides.
@@ -54,36 +58,35 @@ class Terms(NamedTuple):
 
 
 class Best(NamedTuple):
-    """The best ladder, how it is run, and what it is worth; the wall's wish is kept or not."""
+    """The best ladder, how it is run, and what it is worth; the wall's wish is kept or not. It `is_whole` where it ends
+    where it is worth most, and not sooner for the wall."""
 
     candidate: LadderStart
     run: PacedLadder
     climb: Climb
+    is_whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class _Geometry:
-    """A setting with all powers round its own: what the draws say of each level, (levels, n), and of its ladders."""
+    """A setting with all powers round its own, its light, and the ladders that are made of them."""
 
     one: Grid
+    light: Light
     pulse_ns: float
-    seen: Passes
     climbs: list[Climb]
 
-    def least_s(self, climb: Climb, setup: Setup) -> float:
+    def least_s(self, climb: Climb, head: Head) -> float:
         """The time of a ladder on a square millimetre at its highest frequency."""
-        times = STEP ** (climb.levels - climb.levels[0])
-        start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        ladder = LadderStart(start, self.pulse_ns, times, climb.passes, times, times)
-        rate = rates_of(ladder, setup.job.head, setup.job.passes)
-        return (climb.passes + 1) * float((start.rate_khz * start.area_s)[0] / rate[0])
+        rate, pulse = float(self.one.rate_khz[0]), float(self.one.pulse_mj[0])
+        ends = (pulse * STEP ** int(climb.levels[at]) for at in (0, -1))
+        most = max(highest_rate(*ends, float(self.one.hatch_mm[0]), head), head.lowest_rate_khz)
+        return climb.passes * rate * float(self.one.area_s[0]) / most
 
-    def candidate(self, climb: Climb, draws: Draws) -> LadderStart:
-        """The ladder as it starts."""
-        times = STEP ** (climb.levels - climb.levels[0])
-        heap = fates(self.seen, draws, climb.levels - LOWEST)
-        start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        return LadderStart(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
+    def heat_j_mm2(self, climb: Climb) -> float:
+        """Energy on a square millimetre by the pass after which most slices are clean."""
+        counted = int(np.argmax(climb.cleaned >= _COUNTED_SHARE * climb.clean)) + 1
+        return float(self.one.dose_j_mm2[0] * (STEP ** climb.levels[:counted]).sum())
 
 
 def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
@@ -119,13 +122,15 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
         _with_ladders(every.take(everything[[at]]), light.take(everything[[at]]), durations[width], setup, some, terms)
         for width, at in picked
     ]
-    return _quickest([one for one in geometries if one.climbs], setup, some, how)
+    search = _Search(setup, material.first(_CLOSE_DRAWS), some, how, terms)
+    return _quickest([one for one in geometries if one.climbs], search)
 
 
 def _worths(seen: Passes, draws: Draws, wishes: Wishes, price: float) -> Floats:
     """What each setting (m,) is worth by itself, without a ladder."""
     good, stop = stopping(seen, draws, wishes.passes or MOST_LOOKED)
-    return np.asarray(good @ draws.weight - price * ((1 - unmarked(seen, draws, stop)) @ draws.weight))
+    weight = draws.weight.astype(good.dtype)
+    return np.asarray(good @ weight - price * ((1 - unmarked(seen, draws, stop)) @ weight))
 
 
 def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
@@ -153,9 +158,8 @@ def _with_ladders(one: Grid, light: Light, ns: float, setup: Setup, some: Materi
     tried = tried[:, tried[0] >= low]
     # Cut at the highest level, some are the same.
     tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
-    # Half the digits serve to choose, at a third of the time.
-    found = climbs(seen.halved(), some.draws, terms.price, tried, wishes.passes) if tried.size else []
-    return _Geometry(one, ns, seen, found)
+    found = climbs(seen, some.draws, terms.price, tried, wishes.passes) if tried.size else []
+    return _Geometry(one, light, ns, found)
 
 
 def _levels_within(one: Grid, head: Head, wishes: Wishes) -> tuple[int, int]:
@@ -175,53 +179,104 @@ def _levels_within(one: Grid, head: Head, wishes: Wishes) -> tuple[int, int]:
     return max(low, LOWEST), max(min(high, HIGHEST), 0)
 
 
-def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm) -> Best | None:
+class _Search(NamedTuple):
+    """What ladders are compared by: many draws for their chances, some of them for the heat."""
+
+    setup: Setup
+    many: Material
+    some: Material
+    how: Rhythm
+    terms: Terms
+
+    def ladder(self, climb: Climb, one: _Geometry) -> tuple[LadderStart, Climb]:
+        """The ladder as it starts, with what more draws say of it."""
+        levels, rung = np.unique(climb.path, return_inverse=True)
+        scaled, many = one.one.scaled(STEP ** levels.astype(float)), self.many.draws
+        seen = passes(scaled, self.many, one.pulse_ns, self.setup.optics, one.light.spread(len(levels)))
+        tale = fates(seen, many, rung)
+        closer = climb_of(climb.path, *tale.chances(many.weight), self.terms.price, self.setup.job.passes.passes)
+        times = STEP ** (closer.levels - closer.levels[0])
+        few, start = len(self.some.draws.weight), one.one.scaled(np.array([STEP ** closer.levels[0]]))
+        ends = tale.bare_at[:few], tale.stop[:few]
+        return LadderStart(start, one.pulse_ns, times, closer.passes, *ends, closer.least), closer
+
+    def paced(self, climb: Climb, one: _Geometry) -> Best:
+        """The ladder as it is run, with the end that the wall lets it have."""
+        candidate, closer = self.ladder(climb, one)
+        if len(self.some.draws.weight) == 1:
+            return Best(candidate, unheated(candidate, self.setup), closer)
+        run = quickest_cool(candidate, self.setup, self.some, self.how)
+        if isinstance(self.setup.job.drive, Chuck) and (run.pause_s or len(run.levels) < closer.end):
+            run = max(run, self._round(candidate), key=self._rank)
+        end = len(run.levels)
+        return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
+
+    def _rank(self, run: PacedLadder) -> tuple[float, ...]:
+        """The wish first, then as far up as can be, then the time."""
+        over_k = max(run.wall_c - self.how.wish_c, 0.0)
+        return -over_k, len(run.levels), -run.time_s
+
+    def _round(self, candidate: LadderStart) -> PacedLadder:
+        """The ladder run all round, pass by pass, so that each slice cools while the others are marked."""
+        around = self.how._replace(beat=replace(self.how.beat, all_round=True))
+        run = quickest_cool(candidate, self.setup, self.some, around)
+        return run._replace(time_s=run.time_s + candidate.expected * around.beat.index_s)
+
+
+def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
     """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
     options = sorted(((climb, one) for one in every for climb in one.climbs), key=lambda pair: -pair[0].worth)
-    nothing = options and options[0][0].worth <= 0 and not setup.job.passes.controls and len(some.draws.weight) > 1
-    if not options or nothing:
+    has_chances = len(search.some.draws.weight) > 1
+    if not options or (options[0][0].worth <= 0 and not search.setup.job.passes.controls and has_chances):
         return None
+    if not has_chances:
+        return search.paced(*options[0])
     ready: dict[int, Best] = {}
 
-    def paced(climb: Climb, one: _Geometry) -> Best:
-        if id(climb) not in ready:
-            candidate = one.candidate(climb, some.draws)
-            ready[id(climb)] = _ended(Best(candidate, quickest_cool(candidate, setup, some, how), climb))
-        return ready[id(climb)]
+    def kept() -> list[Best]:
+        # A cool wall may cost two thirds of what a ladder is worth, not more.
+        least = ENOUGH * max(best.climb.worth for best in ready.values())
+        return [best for best in ready.values() if keeps(best.run, search.how) and best.climb.worth >= least]
 
-    if len(some.draws.weight) == 1:
-        climb, one = options[0]
-        candidate = one.candidate(climb, some.draws)
-        return Best(candidate, unheated(candidate, setup), climb)
-    # The best of each geometry shows how much a ladder that keeps the wish may be worth.
-    leaders = [next(pair for pair in options if pair[1] is one) for one in every]
-    leaders.sort(key=lambda pair: -pair[0].worth)
-    found = [paced(*pair) for pair in leaders]
-    # A cool wall may cost half of what a ladder is worth, not more.
-    half = HALF * max(one.climb.worth for one in found)
-    kept = [one for one in found if keeps(one.run, how) and one.climb.worth >= half]
-    if not kept:
-        # The best of a geometry is seldom its coolest ladder: the best of all that keep it, else the coolest is sought.
-        for pair in options:
-            if pair[0].worth < half or kept:
-                break
-            found.append(paced(*pair))
-            kept = [one for one in found[-1:] if keeps(one.run, how) and one.climb.worth >= half]
-    floor = max(one.climb.worth for one in kept or found) - NEAR_ENOUGH
+    # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
+    # worth more than all which bring less heat.
+    front, first, last = _cooler_and_cooler(options), 0, 0
+    while first < len(front):
+        climb, one = front[last]
+        best = ready[id(climb)] = search.paced(climb, one)
+        if keeps(best.run, search.how) and best.is_whole:
+            front = front[:last]
+        else:
+            first = last + 1
+        last = (first + len(front)) // 2
+    floor = max(best.climb.worth for best in kept() or ready.values()) - NEAR_ENOUGH
     near = [pair for pair in options if pair[0].worth >= floor]
-    for least_s, at in sorted((one.least_s(climb, setup), at) for at, (climb, one) in enumerate(near))[:_PACED]:
-        cool = [one.run.time_s for one in found if keeps(one.run, how) and one.climb.worth >= floor]
-        if cool and least_s * how.area_mm2 > min(cool):
-            break
-        found.append(paced(*near[at]))
-    return _taken([one for one in found if one.climb.worth >= floor], how)
+    for climb, one in _undominated(near, search.setup.job.head)[:_PACED]:
+        if id(climb) not in ready:
+            ready[id(climb)] = search.paced(climb, one)
+    floor = max(best.climb.worth for best in kept() or ready.values()) - NEAR_ENOUGH
+    return _taken([best for best in ready.values() if best.climb.worth >= floor], search.how)
 
 
-def _ended(best: Best) -> Best:
-    """The same with the end that the wall lets the ladder have."""
-    passes = len(best.run.levels)
-    candidate = replace(best.candidate, times=best.candidate.times[:passes])
-    return Best(candidate, best.run, replace(best.climb, end=passes))
+def _cooler_and_cooler(options: list[tuple[Climb, _Geometry]]) -> list[tuple[Climb, _Geometry]]:
+    """The ladders, best first, that bring less heat than all before; none that is worth less than a third."""
+    front, least = [], np.inf
+    for climb, one in options:
+        if climb.worth >= ENOUGH * options[0][0].worth and (heat := one.heat_j_mm2(climb)) < least:
+            least = heat
+            front.append((climb, one))
+    return front
+
+
+def _undominated(near: list[tuple[Climb, _Geometry]], head: Head) -> list[tuple[Climb, _Geometry]]:
+    """The ladders than which none is both quicker and less heat, the least heat first: nothing else can be quickest."""
+    costs = sorted((one.heat_j_mm2(climb), one.least_s(climb, head), at) for at, (climb, one) in enumerate(near))
+    front, quickest = [], np.inf
+    for _, least_s, at in costs:
+        if least_s < quickest:
+            quickest = least_s
+            front.append(near[at])
+    return front
 
 
 def _taken(found: list[Best], how: Rhythm) -> Best:

@@ -9,6 +9,7 @@ the logarithm of the fluence, and what it says of the passes one in the logarith
 margins is worth more than one that just does.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Final
@@ -36,9 +37,10 @@ _RUNGS: Final = (1, 2, 4)
 LOWEST, HIGHEST = -10, 10
 """The powers that are looked at, in such steps from the setting's own."""
 _AT_ONCE: Final = 1000
-HALF: Final = 0.5
+ENOUGH: Final = 1 / 3
+"""The share of its worth that a ladder may lose so that the wall stays cool is what this leaves."""
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
-_PASS_COST: Final = 5e-4
+_PASS_COST: Final = 1e-3
 
 
 def ladders(flat: bool = False) -> Levels:
@@ -91,18 +93,23 @@ class Fates:
 
 def fates(seen: Passes, draws: Draws, levels: Levels) -> Fates:
     """The story of ladders (passes, ...) over what `passes` gives for each level, (levels, n)."""
-    lifted = np.isfinite(seen.thrown[0])
     incubation = draws.incubation.astype(seen.spare.dtype)
-    ways = [(way, here) for way, here in ((_ablated, ~lifted), (_thrown, lifted)) if here.any()]
+    ways = _ways(seen)
     if len(ways) == 1:
         return ways[0][0](seen, incubation, levels)
-    shape = (*levels.shape, len(lifted))
+    shape = (*levels.shape, len(incubation))
     clear, stands = (np.empty(shape, seen.spare.dtype) for _ in range(2))
     bare_at = np.empty(shape[1:], seen.spare.dtype)
     for way, here in ways:
         one = way(seen.of_draws(here), incubation[here], levels)
         clear[..., here], stands[..., here], bare_at[..., here] = one.clear, one.stands, one.bare_at
     return Fates(clear, stands, bare_at)
+
+
+def _ways(seen: Passes) -> list[tuple[Callable[[Passes, Floats, Levels], Fates], NDArray[np.bool_]]]:
+    """In which ways the coating goes, and in which draws (n,) each."""
+    lifted = np.isfinite(seen.thrown[0])
+    return [(way, here) for way, here in ((_ablated, ~lifted), (_thrown, lifted)) if here.any()]
 
 
 def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> Fates:
@@ -112,16 +119,17 @@ def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> Fates:
         grace = 1 + 0.5 / np.arange(1, len(levels) + 1)
         gone *= grace.reshape(-1, *(1,) * levels.ndim).astype(gone.dtype)
         clear = bell(np.log(gone) / SLACK_PASSES)
-        part = _running(np.add, (1 / seen.bare_after)[levels])
+        bare_after = seen.bare_after[levels]
+        part = _running(np.add, 1 / bare_after)
         part -= 1
-        part *= seen.bare_after[levels]
+        part *= bare_after
     np.fmin(np.fmax(part, 0.0, out=part), 1.0, out=part)
     return _told(seen, incubation, levels, clear, part)
 
 
 def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> Fates:
-    """Thrown off whole: the strongest pass so far counts, more of the same won't."""
-    clear = _running(np.maximum, bell(seen.thrown / SLACK)[levels])
+    """Thrown off whole: the last pass counts, which is the strongest; more of the same won't."""
+    clear = bell(seen.thrown / SLACK)[levels]
     return _told(seen, incubation, levels, clear, (seen.bare_after <= 0).astype(seen.spare.dtype)[levels])
 
 
@@ -180,8 +188,8 @@ class Climb:
 
     @property
     def least(self) -> int:
-        """The passes after which a ladder is worth half of what it is at its end."""
-        return int(np.argmax(self.worths[: self.end] >= HALF * self.worth)) + 1
+        """The passes after which a ladder is worth a third of what it is at its end."""
+        return int(np.argmax(self.worths[: self.end] >= ENOUGH * self.worth)) + 1
 
     @property
     def passes(self) -> float:
@@ -194,14 +202,21 @@ def climbs(seen: Passes, draws: Draws, price: float, tried: Levels, ends: int | 
 
     A ladder is worth clean less `price` times marked. `ends` holds the number of passes.
     """
-    # A few ladders at a time, so that what is computed stays near the processor.
-    weight = draws.weight.astype(seen.spare.dtype)
-    many = max(_AT_ONCE // len(weight), 1)
-    parts = (tried[:, at : at + many] - LOWEST for at in range(0, tried.shape[1], many))
-    told = [fates(seen, draws, part).chances(weight) for part in parts]
-    clean, coated = (np.concatenate(each, axis=1) for each in zip(*told, strict=True))
-    worth = clean - price * (1 - clean - coated) - _PASS_COST * np.arange(1, len(tried) + 1)[:, None]
-    ends_at = worth.argmax(axis=0) if ends is None else np.full(tried.shape[1], min(ends, len(tried)) - 1)
-    return [
-        Climb(tried[:, at], clean[:, at], coated[:, at], worth[:, at], int(end) + 1) for at, end in enumerate(ends_at)
-    ]
+    clean, coated = np.zeros(tried.shape), np.zeros(tried.shape)
+    for way, here in _ways(seen):
+        some, incubation = seen.of_draws(here), draws.incubation[here].astype(seen.spare.dtype)
+        weight = draws.weight[here].astype(seen.spare.dtype)
+        # A few ladders at a time, so that what is computed stays near the processor.
+        many = max(_AT_ONCE // len(weight), 1)
+        for at in range(0, tried.shape[1], many):
+            one, other = way(some, incubation, tried[:, at : at + many] - LOWEST).chances(weight)
+            clean[:, at : at + many] += one
+            coated[:, at : at + many] += other
+    return [climb_of(*each, price, ends) for each in zip(tried.T, clean.T, coated.T, strict=True)]
+
+
+def climb_of(path: Levels, clean: Floats, coated: Floats, price: float, ends: int | None = None) -> Climb:
+    """A ladder with the end at which it is worth most, or after so many passes; all (passes,)."""
+    worth = clean - price * (1 - clean - coated) - _PASS_COST * np.arange(1, len(path) + 1)
+    end = int(worth.argmax()) + 1 if ends is None else min(ends, len(path))
+    return Climb(path, clean, coated, worth, end)

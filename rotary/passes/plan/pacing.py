@@ -5,6 +5,7 @@ slower and cooler. So the highest frequency is taken that keeps the wish without
 since at one cycle time slower marking is cooler.
 """
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
@@ -94,14 +95,18 @@ def rates_of(candidate: LadderStart, head: Head, wishes: Wishes) -> Floats:
     one = candidate.one
     if not is_free(wishes):
         return one.rate_khz
-    start, hatch = float(one.pulse_mj[0]), float(one.hatch_mm[0])
-    top = start * float(candidate.times[-1])
-    room = min(START_SHARE * head.rated_power_w / start, head.rated_power_w / top)
-    most = min(room, head.top_speed_mm_s / hatch / 1e3, head.highest_rate_khz)
+    start = float(one.pulse_mj[0])
+    most = highest_rate(start, start * float(candidate.times[-1]), float(one.hatch_mm[0]), head)
     least = max(head.lowest_rate_khz, least_share(head) * head.rated_power_w / start)
     rates = np.maximum(round_rate(max(most, head.lowest_rate_khz) * _SLOWER), head.lowest_rate_khz)
     rates = np.unique(rates[rates >= least * (1 - 1e-3)])[::-1]
     return rates if len(rates) else np.array([max(most, head.lowest_rate_khz)])
+
+
+def highest_rate(start_mj: float, top_mj: float, hatch_mm: float, head: Head) -> float:
+    """The highest frequency [kHz] for a ladder from one pulse energy to another."""
+    room = min(START_SHARE * head.rated_power_w / start_mj, head.rated_power_w / top_mj)
+    return min(room, head.top_speed_mm_s / hatch_mm / 1e3, head.highest_rate_khz)
 
 
 def least_share(head: Head) -> float:
@@ -117,7 +122,8 @@ def rungs_at(candidate: LadderStart, rate_khz: float, head: Head, wishes: Wishes
     if wishes.power_share is None:
         most = np.floor(min(1.0, head.largest_pulse_mj * rate_khz / head.rated_power_w) / step + 1e-6) * step
         share = np.clip(np.round(share / step) * step, step, max(most, step))
-    powers, counts = np.unique(share.round(9), return_counts=True)
+    counts = Counter(share.round(9).tolist())
+    powers = np.array(list(counts))
     rungs = Grid(
         power_share=powers,
         rate_khz=np.full_like(powers, rate_khz),
@@ -126,7 +132,7 @@ def rungs_at(candidate: LadderStart, rate_khz: float, head: Head, wishes: Wishes
         hatch_mm=np.full_like(powers, one.hatch_mm[0]),
         defocus_mm=np.full_like(powers, one.defocus_mm[0]),
     )
-    return rungs, tuple(int(count) for count in counts)
+    return rungs, tuple(counts.values())
 
 
 def run_at(

@@ -43,9 +43,7 @@ def would_change(item: Item, spot_measured: bool, wishes: Wishes) -> tuple[PassR
     )
 
 
-def of_coating(
-    setting: Setting, coating: Coating, metal: Metal, light: Light, draws: Draws
-) -> tuple[PassRemark, ...]:
+def of_coating(setting: Setting, coating: Coating, metal: Metal, light: Light, draws: Draws) -> tuple[PassRemark, ...]:
     """What else the person should know about these passes."""
     found = [
         PassRemark(id="worst_places", values={"low_share": float(light.low[0]), "high_share": float(light.high[0])}),

@@ -59,6 +59,7 @@ __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
 _LIKELY_SLICE_MM: Final = 6.0
+_LIKELY_SLICE_RADII: Final = 0.1
 _LIKELY_INK: Final = 0.35
 _LIKELY_INDEX_S: Final = 0.4
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
@@ -111,7 +112,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
             would_change_it=(),
         )
     material = material_for(item, head, draws, believed, wishes.finish)
-    width = min(_LIKELY_SLICE_MM, layout.width_centre_mm)
+    width = min(_LIKELY_SLICE_MM, _LIKELY_SLICE_RADII * layout.reference_radius_mm, layout.width_centre_mm)
     height = layout.band_to_mm - layout.band_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
     # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.

@@ -58,10 +58,6 @@ class Passes:
         """Some of the draws."""
         return Passes(*(getattr(self, name)[..., which] for name in self.__dataclass_fields__))
 
-    def halved(self) -> "Passes":
-        """The same in half the digits."""
-        return Passes(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
-
     def works(self, passes: float | Floats) -> NDArray[np.bool_]:
         """Where this many passes leave the coating gone and the metal unmarked (heat left out)."""
         return (self.needed <= passes) & (passes <= self.most)
@@ -70,15 +66,17 @@ class Passes:
 def passes(settings: Grid, material: Material, pulse_ns: float, optics: Optics, light: Light) -> Passes:
     """Passes needed and passes stood, settings (m,) x draws (n,); the light (m,) each from `worst_places`.
 
-    Nothing is counted that the model can't promise: every pass is taken to hit the same lattice.
+    Nothing is counted that the model can't promise: every pass is taken to hit the same lattice. Half the digits serve,
+    at a third of the time.
     """
-    draws, metal, (low, high, off_mm) = material.draws, material.metal, light
+    draws, metal = material.draws.halved(), material.metal
+    low, high = (share[:, None].astype(np.float32) for share in light[:2])
     each = settings.take(np.arange(len(low))[:, None])
     factors = draws.spot_factor, draws.divergence_factor, draws.power_factor
-    beam = Beam(optics.spot_um, optics.rayleigh_mm, *factors, off_mm * draws.focus_off)
+    beam = Beam(optics.spot_um, optics.rayleigh_mm, *factors, light.off_mm * draws.focus_off)
     nominal, paid = exposure(each, beam), paid_um(draws, each, draws.power_factor)
     # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
-    weak, strong = nominal.share(low[:, None]), nominal.share(high[:, None])
+    weak, strong = nominal.share(low), nominal.share(high)
     with np.errstate(divide="ignore", invalid="ignore"):
         starts = log_threshold(draws, pulse_ns)
         slow, fast = dug(draws, weak, starts, paid), dug(draws, strong, starts, paid)
