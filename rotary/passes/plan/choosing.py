@@ -35,11 +35,11 @@ from rotary.wishes import FREE, Wishes
 # Enough draws to see which settings are worth a ladder, which ladders are worth a closer look, and for that.
 _FEW: Final = 160
 _LADDER_DRAWS: Final = 120
-_CLOSE_DRAWS: Final = 500
+_CLOSE_DRAWS: Final = 400
 # Settings that hardly differ in worth all get their ladders, for one may be quicker; so many at most.
 _NEARLY: Final = 0.1
 _GEOMETRIES: Final = 10
-_PACED: Final = 5
+_PACED: Final = 8
 # The share of what ever comes clean that is clean at the pass that is counted.
 _COUNTED_SHARE: Final = 0.6
 NEAR_ENOUGH: Final = 0.03
@@ -79,8 +79,8 @@ class _Geometry:
     def least_s(self, climb: Climb, head: Head) -> float:
         """The time of a ladder on a square millimetre at its highest frequency."""
         rate, pulse = float(self.one.rate_khz[0]), float(self.one.pulse_mj[0])
-        ends = (pulse * STEP ** int(climb.levels[at]) for at in (0, -1))
-        most = max(highest_rate(*ends, float(self.one.hatch_mm[0]), head), head.lowest_rate_khz)
+        first, last = (pulse * STEP ** float(climb.levels[at]) for at in (0, -1))
+        most = max(highest_rate(first, last, float(self.one.hatch_mm[0]), head), head.lowest_rate_khz)
         return climb.passes * rate * float(self.one.area_s[0]) / most
 
     def heat_j_mm2(self, climb: Climb) -> float:
@@ -240,22 +240,16 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
 
     # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
     # worth more than all which bring less heat.
-    front, first, last = _cooler_and_cooler(options), 0, 0
-    while first < len(front):
-        climb, one = front[last]
+    for climb, one in _cooler_and_cooler(options):
         best = ready[id(climb)] = search.paced(climb, one)
         if keeps(best.run, search.how) and best.is_whole:
-            front = front[:last]
-        else:
-            first = last + 1
-        last = (first + len(front)) // 2
-    floor = max(best.climb.worth for best in kept() or ready.values()) - NEAR_ENOUGH
-    near = [pair for pair in options if pair[0].worth >= floor]
-    for climb, one in _undominated(near, search.setup.job.head)[:_PACED]:
-        if id(climb) not in ready:
-            ready[id(climb)] = search.paced(climb, one)
-    floor = max(best.climb.worth for best in kept() or ready.values()) - NEAR_ENOUGH
-    return _taken([best for best in ready.values() if best.climb.worth >= floor], search.how)
+            break
+    most = max(best.climb.worth for best in kept() or ready.values())
+    for floor in (most, most - NEAR_ENOUGH / 2, most - NEAR_ENOUGH):
+        for climb, one in _undominated([pair for pair in options if pair[0].worth >= floor], search.setup.job.head):
+            if id(climb) not in ready and len(ready) < _PACED:
+                ready[id(climb)] = search.paced(climb, one)
+    return _taken(kept() or list(ready.values()), search.how)
 
 
 def _cooler_and_cooler(options: list[tuple[Climb, _Geometry]]) -> list[tuple[Climb, _Geometry]]:
@@ -279,17 +273,16 @@ def _undominated(near: list[tuple[Climb, _Geometry]], head: Head) -> list[tuple[
     return front
 
 
-def _taken(found: list[Best], how: Rhythm) -> Best:
-    """The quickest that keeps the wish, with the least power of those; where none does, the coolest that isn't slow."""
-    cool = [one for one in found if keeps(one.run, how)]
-    if not cool:
-        quick = 3 * min(one.run.time_s for one in found)
-        return min((one for one in found if one.run.time_s <= quick), key=lambda one: one.run.wall_c)
-    least = min(one.run.time_s for one in cool)
-    return min(
-        (one for one in cool if one.run.time_s <= _AS_QUICK * least),
-        key=lambda one: float(one.run.rungs.power_share[0]),
-    )
+def _taken(every: list[Best], how: Rhythm) -> Best:
+    """Of those worth nearly as much as the best the quickest, with the least power of those as quick; where none keeps
+    the wish, the coolest that isn't slow."""
+    floor = max(one.climb.worth for one in every) - NEAR_ENOUGH
+    near = [one for one in every if one.climb.worth >= floor]
+    least = min(one.run.time_s for one in near)
+    if not all(keeps(one.run, how) for one in near):
+        return min((one for one in near if one.run.time_s <= 3 * least), key=lambda one: one.run.wall_c)
+    quick = [one for one in near if one.run.time_s <= _AS_QUICK * least]
+    return min(quick, key=lambda one: float(one.run.rungs.power_share[0]))
 
 
 def _middle(every: Grid, by_width: list[Passes], draws: Draws, wishes: Wishes) -> tuple[int, int]:

@@ -40,7 +40,7 @@ _AT_ONCE: Final = 1000
 ENOUGH: Final = 1 / 3
 """The share of its worth that a ladder may lose so that the wall stays cool is what this leaves."""
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
-_PASS_COST: Final = 1e-3
+_PASS_COST: Final = 1.5e-3
 
 
 def ladders(flat: bool = False) -> Levels:

@@ -57,13 +57,12 @@ class LadderStart:
 
 class Rhythm(NamedTuple):
     """What heat and time go by: the beat of the slices, the time of a pass over one by its speed and line spacing [s],
-    whether a last pass follows, the hottest that the wall may get [degC], and the ink of a slice."""
+    whether a last pass follows, and the hottest that the wall may get [degC]."""
 
     beat: heating.Round
     slice_s: Callable[[float, float], float]
     has_last: bool
     wish_c: float
-    area_mm2: float = 1.0
 
 
 class PacedLadder(NamedTuple):

@@ -59,8 +59,7 @@ __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
 _LIKELY_SLICE_MM: Final = 6.0
-_LIKELY_SLICE_RADII: Final = 0.1
-_LIKELY_INK: Final = 0.35
+_LIKELY_SLICE_RADII: Final = 0.125
 _LIKELY_INDEX_S: Final = 0.4
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
@@ -118,11 +117,9 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.
     round_helps = len(pauses_of(wishes, program)) == 1 or program.can_repeat_slice is False
     all_round = isinstance(setup.job.drive, Chuck) and round_helps
-    beat = replace(beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S), all_round=all_round)
-    area_mm2 = width * height * _LIKELY_INK
-    how = Rhythm(
-        beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, _limit_c(item, wishes, material.draws), area_mm2
-    )
+    ink = height * setup.job.artwork.ink_share
+    beat = replace(beat_of(setup, slices, width, ink, _LIKELY_INDEX_S), all_round=all_round)
+    how = Rhythm(beat, slice_time(setup, slices), True, _limit_c(item, wishes, material.draws))
     price = wishes.spoilt if wishes.spoilt is not None else PRICE_UNTRIED if believed is None else PRICE_READ
     found = best(setup, material, how, Terms(price, head.spot_um is not None or believed is not None))
     change = remarks.would_change(item, head.spot_um is not None, wishes)
@@ -210,7 +207,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     candidate, tale = _candidate(work, light)
     wish_c = wall_wish_c(setup.job.item, setup.job.passes)
     limit_c = _limit_c(setup.job.item, setup.job.passes, draws)
-    how = Rhythm(work.beat, slice_time(setup), has_last_pass(setup), limit_c)
+    how = Rhythm(work.beat, slice_time(setup, work.times.inked), has_last_pass(setup), limit_c)
     order, why, run = laddered(candidate, work, how)
     if run.rungs.rate_khz[0] != work.setting.rate_khz:
         # Other steps of the power: the chances are for those that are typed.
