@@ -128,7 +128,7 @@ def lattice_sums(radius_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> tupl
     steps = np.minimum(np.ceil(_RATIO_STEPS * np.abs(np.log2(floats(ratio))) - 1e-6), _MOST_STEPS)
     row = np.minimum(x * _PER_SPACING, _FAR * _PER_SPACING).astype(np.intp)
     different = np.unique(steps) if steps.any() else np.zeros(1)
-    least, most = (table.take(row) for table in _tables(int(different[0])))
+    least, most = (table.astype(x.dtype).take(row) for table in _tables(int(different[0])))
     for step in different[1:]:
         here = np.broadcast_to(steps == step, x.shape)
         for found, table in zip((least, most), _tables(int(step)), strict=True):

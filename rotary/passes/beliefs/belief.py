@@ -1,5 +1,6 @@
 """A belief: three figures with a source; and what is told of many values at once."""
 
+import math
 from typing import Literal, Self
 
 import numpy as np
@@ -38,9 +39,8 @@ def quantile(values: Floats, weight: Floats, share: float) -> float:
     if len(values) == 1:
         return float(values[0])
     if (weight == weight[0]).all():
-        # Before any reading all weigh the same: then no order is needed, only the value at its place.
-        heap = np.cumsum(weight)
-        place = min(int(np.searchsorted(heap, share * heap[-1])), len(values) - 1)
+        # All weigh the same: then no order is needed, only the value at its place.
+        place = max(math.ceil(share * len(values) - 1e-9) - 1, 0)
         return float(np.partition(values, place)[place])
     order = np.argsort(values)
     heap = np.cumsum(weight[order])

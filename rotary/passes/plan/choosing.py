@@ -110,7 +110,6 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
         # In focus all hangs on the spot, which is known to a half where nobody measured it.
         away = np.flatnonzero(every.defocus_mm > 0)
         every, light = every.take(away), light.take(away)
-    everything = np.arange(len(every.hatch_mm))
     by_width = [passes(every, few, ns, optics, light) for ns in durations]
     if len(material.draws.weight) == 1:
         picked = [_middle(every, by_width, material.draws, wishes)]
@@ -118,12 +117,11 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
         worths = np.stack([_worths(seen, few.draws, wishes, terms.price) for seen in by_width])
         picked = _best_geometries(every, worths)
     some = material.first(_LADDER_DRAWS)
-    geometries = [
-        _with_ladders(every.take(everything[[at]]), light.take(everything[[at]]), durations[width], setup, some, terms)
-        for width, at in picked
-    ]
+    geometries = _with_ladders(
+        [(every.take([at]), light.take([at]), durations[w]) for w, at in picked], setup, some, terms
+    )
     search = _Search(setup, material.first(_CLOSE_DRAWS), some, how, terms)
-    return _quickest([one for one in geometries if one.climbs], search)
+    return _quickest(geometries, search)
 
 
 def _worths(seen: Passes, draws: Draws, wishes: Wishes, price: float) -> Floats:
@@ -148,18 +146,29 @@ def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
     return list(found.values())
 
 
-def _with_ladders(one: Grid, light: Light, ns: float, setup: Setup, some: Material, terms: Terms) -> _Geometry:
-    """A setting with the ladders round it that the head can do, each with its best end."""
+def _with_ladders(
+    picked: list[tuple[Grid, Light, float]], setup: Setup, some: Material, terms: Terms
+) -> list[_Geometry]:
+    """Settings with the ladders round each that the head can do, each with its best end."""
     head, wishes = setup.job.head, setup.job.passes
     factors = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
-    seen = passes(one.scaled(factors), some, ns, setup.optics, light.spread(len(factors)))
-    low, high = _levels_within(one, head, wishes)
-    tried = np.minimum(ladders(flat=low == high == 0), high)
-    tried = tried[:, tried[0] >= low]
-    # Cut at the highest level, some are the same.
-    tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
-    found = climbs(seen, some.draws, terms.price, tried, wishes.passes) if tried.size else []
-    return _Geometry(one, light, ns, found)
+    found = []
+    # All at once: so few numbers at a time would cost more in calls.
+    scaled, lights, durations = (list(each) for each in zip(*picked, strict=True))
+    every, light = scaled[0].scaled(factors), lights[0].spread(len(factors))
+    for one, bright in zip(scaled[1:], lights[1:], strict=True):
+        every, light = every.joined(one.scaled(factors)), light.joined(bright.spread(len(factors)))
+    seen = passes(every, some, np.repeat(durations, len(factors))[:, None], setup.optics, light)
+    for at, (one, bright, ns) in enumerate(picked):
+        low, high = _levels_within(one, head, wishes)
+        tried = np.minimum(ladders(flat=low == high == 0), high)
+        tried = tried[:, tried[0] >= low]
+        # Cut at the highest level, some are the same.
+        tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
+        if tried.size:
+            here = seen.row(slice(at * len(factors), (at + 1) * len(factors)))
+            found.append(_Geometry(one, bright, ns, climbs(here, some.draws, terms.price, tried, wishes.passes)))
+    return found
 
 
 def _levels_within(one: Grid, head: Head, wishes: Wishes) -> tuple[int, int]:
@@ -194,7 +203,7 @@ class _Search(NamedTuple):
         scaled, many = one.one.scaled(STEP ** levels.astype(float)), self.many.draws
         seen = passes(scaled, self.many, one.pulse_ns, self.setup.optics, one.light.spread(len(levels)))
         tale = fates(seen, many, rung)
-        closer = climb_of(climb.path, *tale.chances(many.weight), self.terms.price, self.setup.job.passes.passes)
+        closer = climb_of(climb.path, *tale.story.chances(many.weight), self.terms.price, self.setup.job.passes.passes)
         times = STEP ** (closer.levels - closer.levels[0])
         few, start = len(self.some.draws.weight), one.one.scaled(np.array([STEP ** closer.levels[0]]))
         ends = tale.bare_at[:few], tale.stop[:few]

@@ -1,5 +1,6 @@
 """Every setting worth trying on this head, in its own controls and their steps."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, NamedTuple
@@ -43,9 +44,13 @@ class Light(NamedTuple):
     high: Floats
     off_mm: float = 0.0
 
-    def take(self, which: NDArray[np.intp]) -> "Light":
+    def take(self, which: Sequence[int] | NDArray[np.intp]) -> "Light":
         """That of some of the settings."""
         return self._replace(low=self.low[which], high=self.high[which])
+
+    def joined(self, other: "Light") -> "Light":
+        """That of these settings and then of others."""
+        return self._replace(low=np.append(self.low, other.low), high=np.append(self.high, other.high))
 
     def spread(self, count: int) -> "Light":
         """That of the first setting, for so many."""
@@ -63,7 +68,7 @@ class Grid:
     hatch_mm: Floats
     defocus_mm: Floats
 
-    def take(self, which: NDArray[np.intp] | NDArray[np.bool_]) -> "Grid":
+    def take(self, which: Sequence[int] | NDArray[np.intp] | NDArray[np.bool_]) -> "Grid":
         """Some of the settings."""
         return Grid(*(getattr(self, name)[which] for name in self.__dataclass_fields__))
 

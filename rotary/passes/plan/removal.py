@@ -20,7 +20,7 @@ from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C
-from rotary.passes.plan.ladder import Fates, fates
+from rotary.passes.plan.ladder import Fates, Story, fates
 from rotary.passes.plan.looking import each_pass
 from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, fastest, keeps, unheated
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of
@@ -222,7 +222,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     return Removal(
         setting=work.setting,
         rows=tuple(rows),
-        chance_clear=float(tale.clear[most - 1] @ draws.weight) if some else 0.0,
+        chance_clear=float(tale.story.clear[most - 1] @ draws.weight) if some else 0.0,
         chance_unmarked=clean + coated if some else 0.0,
         chance=clean if some else 0.0,
         draws=choice.draws,
@@ -283,7 +283,7 @@ def _chances(tale: Fates, run: PacedLadder, work: Work) -> tuple[float, float]:
     draws, most = work.material.draws, len(run.levels)
     # The last pass heats hardly more than one more pass of the ladder would.
     reached = np.maximum.accumulate(run.rises, axis=0)[-most:]
-    ended = Fates(tale.clear[:most], tale.stands[:most], tale.bare_at)
+    ended = Story(*(each[:most] for each in tale.story))
     clean, coated = (float(each[-1]) for each in ended.chances(draws.weight, reached < hot_limit_c(draws) - ROOM_C))
     return TRUSTED * clean, coated + (1 - TRUSTED) / 2 * clean
 
