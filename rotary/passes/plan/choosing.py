@@ -81,7 +81,7 @@ class _Geometry:
         rate, pulse = float(self.one.rate_khz[0]), float(self.one.pulse_mj[0])
         first, last = (pulse * STEP ** float(climb.levels[at]) for at in (0, -1))
         most = max(highest_rate(first, last, float(self.one.hatch_mm[0]), head), head.lowest_rate_khz)
-        return climb.passes * rate * float(self.one.area_s[0]) / most
+        return float(climb.passes * rate * self.one.area_s[0] / most)
 
     def heat_j_mm2(self, climb: Climb) -> float:
         """Energy on a square millimetre by the pass after which most slices are clean."""

@@ -105,7 +105,7 @@ def rates_of(candidate: LadderStart, head: Head, wishes: Wishes) -> Floats:
 def highest_rate(start_mj: float, top_mj: float, hatch_mm: float, head: Head) -> float:
     """The highest frequency [kHz] for a ladder from one pulse energy to another."""
     room = min(START_SHARE * head.rated_power_w / start_mj, head.rated_power_w / top_mj)
-    return min(room, head.top_speed_mm_s / hatch_mm / 1e3, head.highest_rate_khz)
+    return float(min(room, head.top_speed_mm_s / hatch_mm / 1e3, head.highest_rate_khz))
 
 
 def least_share(head: Head) -> float:

@@ -90,7 +90,8 @@ def _limit_c(item: Item, wishes: Wishes, draws: Draws) -> float:
 def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Choice:
     """The ladder that is worth most while the wall stays cool, then the quickest, round what is held.
 
-    `believed` are the draws after readings; where None, those before any.
+    `believed` are the draws after readings; where None, those before any. Where the setup has its slices already, the
+    wall is computed with them, else with likely ones.
     """
     item, head, wishes, layout = setup.job.item, setup.job.head, setup.job.passes, setup.layout
     metal, coating = substances(item)
@@ -111,9 +112,12 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
             would_change_it=(),
         )
     material = material_for(item, head, draws, believed, wishes.finish)
-    width = min(_LIKELY_SLICE_MM, _LIKELY_SLICE_RADII * layout.reference_radius_mm, layout.width_centre_mm)
     height = layout.band_to_mm - layout.band_from_mm
-    slices = max(1, round(layout.width_centre_mm / width))
+    if isinstance(setup, SlicedSetup):
+        width, slices = setup.split.slice_width_mm, max(setup.split.inked_slices, 1)
+    else:
+        width = min(_LIKELY_SLICE_MM, _LIKELY_SLICE_RADII * layout.reference_radius_mm, layout.width_centre_mm)
+        slices = max(1, round(layout.width_centre_mm / width))
     # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.
     round_helps = len(pauses_of(wishes, program)) == 1 or program.can_repeat_slice is False
     all_round = isinstance(setup.job.drive, Chuck) and round_helps
@@ -181,6 +185,12 @@ def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tup
 def planned(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Removal:
     """The removal plan of a setup on its own split: one answer for whoever asks."""
     chosen = choice(setup, draws, believed)
+    sliced = sliced_setup(setup, chosen.setting.defocus_mm if chosen.setting else 0.0)
+    steps = removal(sliced, chosen, believed)
+    if not steps.is_too_hot:
+        return steps
+    # The likely slices were no good guess: chosen once more, with these.
+    chosen = choice(sliced, draws, believed)
     return removal(sliced_setup(setup, chosen.setting.defocus_mm if chosen.setting else 0.0), chosen, believed)
 
 

@@ -71,7 +71,7 @@ def passes(settings: Grid, material: Material, pulse_ns: float | Floats, optics:
     at a third of the time.
     """
     draws, metal = material.draws.halved(), material.metal
-    low, high = (np.asarray(share[:, None], np.float32) for share in light[:2])
+    low, high = (share[:, None].astype(draws.weight.dtype) for share in light[:2])
     each = settings.take(np.arange(len(low))[:, None])
     factors = draws.spot_factor, draws.divergence_factor, draws.power_factor
     beam = Beam(optics.spot_um, optics.rayleigh_mm, *factors, light.off_mm * draws.focus_off)
