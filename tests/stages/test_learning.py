@@ -180,8 +180,8 @@ def test_a_struck_reading_and_one_not_read_teach_nothing() -> None:
 def test_another_head_teaches_less_of_the_coating_and_nothing_of_this_head() -> None:
     """The same readings from another head narrow the coating's threshold less, and leave this head's power alone."""
     cells = [read(by_fluence(1.0, 1.6), "covered", 1), read(by_fluence(2.5, 4.0), "clear", 2)]
-    mine = learned(ITEM, HEAD, cells, 3000)
-    theirs = learned(ITEM, HEAD, [c.model_copy(update={"head": "another"}) for c in cells], 3000)
+    mine = learned(ITEM, HEAD, cells, 8000)
+    theirs = learned(ITEM, HEAD, [c.model_copy(update={"head": "another"}) for c in cells], 8000)
     assert mine is not None
     assert theirs is not None
     assert theirs.other_heads == 2

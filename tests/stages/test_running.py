@@ -12,7 +12,6 @@ from rotary.job import job_from_file
 from rotary.papers.model import Ticks
 from rotary.papers.text import plain_lines, spoken, text_lines
 from rotary.passes.beliefs.draws import Coating, Material, draws_for, substances
-from rotary.passes.plan.grid import Light
 from rotary.passes.plan.looking import each_pass, stopping
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.setting import Setting
