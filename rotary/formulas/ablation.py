@@ -169,7 +169,7 @@ def log_threshold_at_duration(
     """Logarithm of the threshold at another pulse duration, F (tau / tau0)^p.
 
     (...) floats that broadcast. p = 1/2 where heat flows away during the pulse (metals,
-    nanoseconds; carslaw1959), 0 where light goes deeper than heat does (dark coatings).
+    nanoseconds; carslaw1959), less where light goes deeper than heat does (coatings: brygo2006 has a dependence).
 
     >>> np.exp(log_threshold_at_duration(np.log(2.5), 100.0, 25.0)).round(6).item()
     1.25

@@ -70,15 +70,17 @@ WALL_WISH_C: Final = 150.0
 """The hottest that a thin coated wall should get: powder is cured near 180 to 200 degC, and items have seals; common
 practice, no source."""
 THIN_WALL_MM: Final = 3.0
-"""From so thick a wall on heat is no limit: estimate."""
+"""From so thick a wall on heat is no limit, or a solid part four times as thick: estimate."""
 
 
 def wall_wish_c(item: Item, wishes: Wishes) -> float | None:
     """The hottest that the wall should get [degC]; None where heat is no limit."""
     if wishes.hottest_c is not None:
         return wishes.hottest_c
-    thick = item.solid or (item.wall_mm is not None and item.wall_mm >= THIN_WALL_MM)
-    return None if thick else WALL_WISH_C
+    across = [station.diameter_mm for station in item.stations] or [item.across_flats_mm or 0.0]
+    # Half its radius is how deep a solid part is for the heat that comes in from round it.
+    thick_mm = max(across) / 4 if item.solid else item.wall_mm or 0.0
+    return None if thick_mm >= THIN_WALL_MM else WALL_WISH_C
 
 
 def _limit_c(item: Item, wishes: Wishes, draws: Draws) -> float:
