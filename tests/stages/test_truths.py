@@ -80,8 +80,8 @@ def test_one_patch_makes_a_ladder_right_as_often_as_the_page_says(bench: ModuleT
     told = f"right at first and after one patch: {right}; then {sorted(set(came[1]))}"
     assert right[0] >= least(promised("the tool, first guess"), truths), told
     assert right[1] >= least(promised("the tool, one patch"), truths), told
-    spoilt = sum(came[1].count(kind) for kind in bench.SPOILT)
-    assert spoilt <= truths - least(0.8, truths), told
+    spoiled_cost = sum(came[1].count(kind) for kind in bench.SPOILT)
+    assert spoiled_cost <= truths - least(0.8, truths), told
 
 
 @pytest.mark.slow
@@ -92,7 +92,10 @@ def test_of_truths_that_are_the_tools_own_assumptions_as_many_are_marked_as_stat
 
     The passes are played by the bench, which knows none of the tool's formulas.
     """
-    kind, head = sys.modules["truth"], bench.Head.model_validate(list(bench.head_tables().values())[0], context=MUST)
+    kind, head = (
+        sys.modules["truth"],
+        bench.LaserAndLens.model_validate(list(bench.head_tables().values())[0], context=MUST),
+    )
     monkeypatch.setattr(kind, "HALO_SHARE", 0.0)
     monkeypatch.setattr(kind, "spot_mm", _spot_mm)
     plan, steps = bench.first_guess(head, False), bench.ladder_of(bench.first_guess(head, False))
@@ -100,7 +103,12 @@ def test_of_truths_that_are_the_tools_own_assumptions_as_many_are_marked_as_stat
     ends = []
     for number in range(0, 1000, 1000 // OWN_TRUTHS):
         case = bench.Case(0, number)
-        case.head, case.model, case.beam, case.real = head, kind, optics(head), _own_truth(kind, material, plan, number)
+        case.laser, case.model, case.beam, case.real = (
+            head,
+            kind,
+            optics(head),
+            _own_truth(kind, material, plan, number),
+        )
         ends.append(bench.whole_item(case, steps)[0])
     marked, clean = (sum(map(ends.count, some)) / len(ends) for some in (bench.SPOILT, ("clear",)))
     assert marked == pytest.approx(1 - plan.chance_unmarked, abs=0.09)
@@ -110,7 +118,10 @@ def test_of_truths_that_are_the_tools_own_assumptions_as_many_are_marked_as_stat
 def _own_truth(kind: ModuleType, material: Material, plan: Removal, at: int) -> Any:
     """One of the tool's draws as a truth of the bench, at the plan's pulse width."""
     assert plan.setting is not None
-    ns, one = plan.setting.pulse_ns, {name: getattr(material.draws, name)[at] for name in Draws.__dataclass_fields__}
+    ns, one = (
+        plan.setting.pulse_width_ns,
+        {name: getattr(material.draws, name)[at] for name in Draws.__dataclass_fields__},
+    )
     lifted = (ns / material.lift_off_at_ns) ** one["lift_off_exponent"] / (ns / 10.0) ** 0.3
     return kind.Truth(
         lifts=bool(one["lifts"]),

@@ -12,7 +12,7 @@ import numpy as np
 
 from rotary.drive import Chuck
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import ENOUGH, HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders
@@ -21,7 +21,7 @@ from rotary.passes.plan.pacing import (
     LadderStart,
     PacedLadder,
     Rhythm,
-    highest_rate,
+    highest_frequency,
     is_free,
     keeps,
     least_share,
@@ -73,14 +73,14 @@ class _Geometry:
 
     one: Grid
     light: Light
-    pulse_ns: float
+    pulse_width_ns: float
     climbs: list[Climb]
 
-    def least_s(self, climb: Climb, head: Head) -> float:
+    def least_s(self, climb: Climb, head: LaserAndLens) -> float:
         """The time of a ladder on a square millimetre at its highest frequency."""
-        rate, pulse = float(self.one.rate_khz[0]), float(self.one.pulse_mj[0])
+        rate, pulse = float(self.one.frequency_khz[0]), float(self.one.pulse_mj[0])
         first, last = (pulse * STEP ** float(climb.levels[at]) for at in (0, -1))
-        most = max(highest_rate(first, last, float(self.one.hatch_mm[0]), head), head.lowest_rate_khz)
+        most = max(highest_frequency(first, last, float(self.one.line_spacing_mm[0]), head), head.lowest_frequency_khz)
         return float(climb.passes * rate * self.one.area_s[0] / most)
 
     def heat_j_mm2(self, climb: Climb) -> float:
@@ -89,9 +89,9 @@ class _Geometry:
         return float(self.one.dose_j_mm2[0] * (STEP ** climb.levels[:counted]).sum())
 
 
-def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
+def durations_of(head: LaserAndLens, wishes: Wishes = FREE) -> list[float]:
     """Pulse durations worth trying: the one held, else all that the head has."""
-    return [wishes.pulse_ns] if wishes.pulse_ns is not None else sorted(set(head.pulse_durations_ns))
+    return [wishes.pulse_width_ns] if wishes.pulse_width_ns is not None else sorted(set(head.pulse_widths_ns))
 
 
 def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | None:
@@ -99,9 +99,9 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
 
     `how` is what a slice is likely to be: the real ones come later.
     """
-    head, optics, wishes = setup.job.head, setup.optics, setup.job.passes
+    head, optics, wishes = setup.job.laser, setup.optics, setup.job.passes
     every = grid(head, optics, wishes)
-    if not len(every.hatch_mm):
+    if not len(every.line_spacing_mm):
         return None
     light = worst_places(every.defocus_mm, optics, setup.job.tolerances, setup.job.item.runout_mm)
     durations = durations_of(head, wishes)
@@ -140,7 +140,7 @@ def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
         width, at = divmod(int(place), widths)
         if worths[width, at] < floor:
             break
-        found.setdefault((width, float(every.defocus_mm[at]), float(every.hatch_mm[at])), (width, at))
+        found.setdefault((width, float(every.defocus_mm[at]), float(every.line_spacing_mm[at])), (width, at))
         if len(found) == _GEOMETRIES:
             break
     return list(found.values())
@@ -150,7 +150,7 @@ def _with_ladders(
     picked: list[tuple[Grid, Light, float]], setup: Setup, some: Material, terms: Terms
 ) -> list[_Geometry]:
     """Settings with the ladders round each that the head can do, each with its best end."""
-    head, wishes = setup.job.head, setup.job.passes
+    head, wishes = setup.job.laser, setup.job.passes
     factors = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
     found = []
     # All at once: so few numbers at a time would cost more in calls.
@@ -171,15 +171,15 @@ def _with_ladders(
     return found
 
 
-def _levels_within(one: Grid, head: Head, wishes: Wishes) -> tuple[int, int]:
+def _levels_within(one: Grid, head: LaserAndLens, wishes: Wishes) -> tuple[int, int]:
     """The lowest level that a ladder may start at and the highest that it may reach."""
     if wishes.power_share is not None:
         return 0, 0
-    fastest, slowest = head.highest_rate_khz, head.lowest_rate_khz
+    fastest, slowest = head.highest_frequency_khz, head.lowest_frequency_khz
     if is_free(wishes):
-        fastest = min(fastest, head.top_speed_mm_s / float(one.hatch_mm[0]) / 1e3)
+        fastest = min(fastest, head.top_speed_mm_s / float(one.line_spacing_mm[0]) / 1e3)
     else:
-        fastest = slowest = float(one.rate_khz[0])
+        fastest = slowest = float(one.frequency_khz[0])
     least = least_share(head) * head.rated_power_w / fastest
     most = min(head.largest_pulse_mj, head.rated_power_w / slowest)
     pulse = float(one.pulse_mj[0])
@@ -201,13 +201,13 @@ class _Search(NamedTuple):
         """The ladder as it starts, with what more draws say of it."""
         levels, rung = np.unique(climb.path, return_inverse=True)
         scaled, many = one.one.scaled(STEP ** levels.astype(float)), self.many.draws
-        seen = passes(scaled, self.many, one.pulse_ns, self.setup.optics, one.light.spread(len(levels)))
+        seen = passes(scaled, self.many, one.pulse_width_ns, self.setup.optics, one.light.spread(len(levels)))
         tale = fates(seen, many, rung)
         closer = climb_of(climb.path, *tale.story.chances(many.weight), self.terms.price, self.setup.job.passes.passes)
         times = STEP ** (closer.levels - closer.levels[0])
         few, start = len(self.some.draws.weight), one.one.scaled(np.array([STEP ** closer.levels[0]]))
         ends = tale.bare_at[:few], tale.stop[:few]
-        return LadderStart(start, one.pulse_ns, times, closer.passes, *ends, closer.least), closer
+        return LadderStart(start, one.pulse_width_ns, times, closer.passes, *ends, closer.least), closer
 
     def paced(self, climb: Climb, one: _Geometry) -> Best:
         """The ladder as it is run, with the end that the wall lets it have."""
@@ -215,7 +215,7 @@ class _Search(NamedTuple):
         if len(self.some.draws.weight) == 1:
             return Best(candidate, unheated(candidate, self.setup), closer)
         run = quickest_cool(candidate, self.setup, self.some, self.how)
-        if isinstance(self.setup.job.drive, Chuck) and (run.pause_s or len(run.levels) < closer.end):
+        if isinstance(self.setup.job.turning, Chuck) and (run.pause_s or len(run.levels) < closer.end):
             run = max(run, self._round(candidate), key=self._rank)
         end = len(run.levels)
         return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
@@ -255,7 +255,7 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
             break
     most = max(best.climb.worth for best in kept() or ready.values())
     for floor in (most, most - NEAR_ENOUGH / 2, most - NEAR_ENOUGH):
-        for climb, one in _undominated([pair for pair in options if pair[0].worth >= floor], search.setup.job.head):
+        for climb, one in _undominated([pair for pair in options if pair[0].worth >= floor], search.setup.job.laser):
             if id(climb) not in ready and len(ready) < _PACED:
                 ready[id(climb)] = search.paced(climb, one)
     return _taken(kept() or list(ready.values()), search.how)
@@ -271,7 +271,7 @@ def _cooler_and_cooler(options: list[tuple[Climb, _Geometry]]) -> list[tuple[Cli
     return front
 
 
-def _undominated(near: list[tuple[Climb, _Geometry]], head: Head) -> list[tuple[Climb, _Geometry]]:
+def _undominated(near: list[tuple[Climb, _Geometry]], head: LaserAndLens) -> list[tuple[Climb, _Geometry]]:
     """The ladders than which none is both quicker and less heat, the least heat first: nothing else can be quickest."""
     costs = sorted((one.heat_j_mm2(climb), one.least_s(climb, head), at) for at, (climb, one) in enumerate(near))
     front, quickest = [], np.inf

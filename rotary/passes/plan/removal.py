@@ -77,7 +77,7 @@ def wall_wish_c(item: Item, wishes: Wishes) -> float | None:
     """The hottest that the wall should get [degC]; None where heat is no limit."""
     if wishes.hottest_c is not None:
         return wishes.hottest_c
-    across = [station.diameter_mm for station in item.stations] or [item.across_flats_mm or 0.0]
+    across = [station.diameter_mm for station in item.measurements] or [item.across_flats_mm or 0.0]
     # Half its radius is how deep a solid part is for the heat that comes in from round it.
     thick_mm = max(across) / 4 if item.solid else item.wall_mm or 0.0
     return None if thick_mm >= THIN_WALL_MM else WALL_WISH_C
@@ -95,7 +95,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     `believed` are the draws after readings; where None, those before any. Where the setup has its slices already, the
     wall is computed with them, else with likely ones.
     """
-    item, head, wishes, layout = setup.job.item, setup.job.head, setup.job.passes, setup.layout
+    item, head, wishes, layout = setup.job.item, setup.job.laser, setup.job.passes, setup.layout
     metal, coating = substances(item)
     program = setup.job.program
     feasible(wishes, head, coating is None, program)
@@ -106,15 +106,15 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     if coating is None:
         return Choice(
             setting=cutting_setting(head, setup.optics, metal, wishes),
-            chance_clear=0.0,
+            chance_clean=0.0,
             chance_unmarked=0.0,
             chance=0.0,
-            draws=draws,
+            samples=draws,
             refused=(),
             would_change_it=(),
         )
     material = material_for(item, head, draws, believed, wishes.finish)
-    height = layout.band_to_mm - layout.band_from_mm
+    height = layout.artwork_to_mm - layout.artwork_from_mm
     if isinstance(setup, SlicedSetup):
         width, slices = setup.split.slice_width_mm, max(setup.split.inked_slices, 1)
     else:
@@ -122,11 +122,13 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
         slices = max(1, round(layout.width_centre_mm / width))
     # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.
     round_helps = len(pauses_of(wishes, program)) == 1 or program.can_repeat_slice is False
-    all_round = isinstance(setup.job.drive, Chuck) and round_helps
+    all_round = isinstance(setup.job.turning, Chuck) and round_helps
     ink = height * setup.job.artwork.ink_share
     beat = replace(beat_of(setup, slices, width, ink, _LIKELY_INDEX_S), all_round=all_round)
     how = Rhythm(beat, slice_time(setup, slices), True, _limit_c(item, wishes, material.draws))
-    price = wishes.spoilt if wishes.spoilt is not None else PRICE_UNTRIED if believed is None else PRICE_READ
+    price = (
+        wishes.spoiled_cost if wishes.spoiled_cost is not None else PRICE_UNTRIED if believed is None else PRICE_READ
+    )
     found = best(setup, material, how, Terms(price, head.spot_um is not None or believed is not None))
     change = remarks.would_change(item, head.spot_um is not None, wishes)
     if found is None or (draws and found.climb.clean < FAIR):
@@ -146,19 +148,19 @@ def _chosen(found: Best, setup: Setup, draws: int, change: tuple[PassRemark, ...
     run, climb = found.run, found.climb
     one = setting_from(
         run.rungs.take(np.array([0])),
-        found.candidate.pulse_ns,
+        found.candidate.pulse_width_ns,
         max(round(climb.passes), 1),
         run.pause_s,
-        setup.job.head,
+        setup.job.laser,
         setup.optics,
     )
     clean = TRUSTED * climb.clean
     return Choice(
         setting=one,
-        chance_clear=climb.clean if draws else 0.0,
+        chance_clean=climb.clean if draws else 0.0,
         chance_unmarked=1 - climb.marked if draws else 0.0,
         chance=clean if draws else 0.0,
-        draws=draws,
+        samples=draws,
         refused=(),
         would_change_it=change if clean < GOOD else (),
         chance_with_looks=clean if draws else 0.0,
@@ -175,10 +177,10 @@ def _rungs(run: PacedLadder) -> tuple[PowerRung, ...]:
 def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tuple[PassRemark, ...]) -> Choice:
     return Choice(
         setting=None,
-        chance_clear=0.0,
+        chance_clean=0.0,
         chance_unmarked=0.0,
         chance=0.0,
-        draws=draws,
+        samples=draws,
         refused=refused,
         would_change_it=would_change_it,
     )
@@ -202,9 +204,9 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
     if setting is None:
         return _nothing(choice)
     item, layout, split = setup.job.item, setup.layout, setup.split
-    material = material_for(item, setup.job.head, choice.draws, believed, setup.job.passes.finish)
+    material = material_for(item, setup.job.laser, choice.samples, believed, setup.job.passes.finish)
     times = timing(setup, setting)
-    block = (layout.band_to_mm - layout.band_from_mm) * setup.job.artwork.ink_share
+    block = (layout.artwork_to_mm - layout.artwork_from_mm) * setup.job.artwork.ink_share
     beat = beat_of(setup, times.inked, split.slice_width_mm, block, times.index_s)
     work = Work(setup, choice, setting, material, beat, times)
     if material.coating is None:
@@ -221,12 +223,12 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     limit_c = _limit_c(setup.job.item, setup.job.passes, draws)
     how = Rhythm(work.beat, slice_time(setup, work.times.inked), has_last_pass(setup), limit_c)
     order, why, run = laddered(candidate, work, how)
-    if run.rungs.rate_khz[0] != work.setting.rate_khz:
+    if run.rungs.frequency_khz[0] != work.setting.frequency_khz:
         # Other steps of the power: the chances are for those that are typed.
         tale = fates(_seen(run.rungs, work, light), draws, run.levels)
     work = work.at(_first(run, candidate, work))
     clean, coated = _chances(tale, run, work)
-    rows, some, most = _rows(run, work, how.has_last), bool(choice.draws), len(run.levels)
+    rows, some, most = _rows(run, work, how.has_last), bool(choice.samples), len(run.levels)
     planned, after_all = work.setting.passes, how.has_last and is_last_after_all(setup)
     edges = _edges(run, work, light) if some else None
     total = planned + how.has_last
@@ -234,15 +236,15 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     return Removal(
         setting=work.setting,
         rows=tuple(rows),
-        chance_clear=float(tale.story.clear[most - 1] @ draws.weight) if some else 0.0,
+        chance_clean=float(tale.story.clear[most - 1] @ draws.weight) if some else 0.0,
         chance_unmarked=clean + coated if some else 0.0,
         chance=clean if some else 0.0,
-        draws=choice.draws,
+        samples=choice.samples,
         **temperatures(ROOM_C + reached, draws),
         order=order,
         order_why=why,
         time_slice_by_slice_s=work.times.slice_by_slice(total, run.pause_s, after_all),
-        time_all_round_s=work.times.all_round(total, run.pause_s) if isinstance(setup.job.drive, Chuck) else None,
+        time_all_round_s=work.times.all_round(total, run.pause_s) if isinstance(setup.job.turning, Chuck) else None,
         refused=(),
         would_change_it=choice.would_change_it,
         before=BEFORE,
@@ -269,7 +271,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
 def _seen(rungs: Grid, work: Work, light: Light) -> Passes:
     """What the draws say of each rung, (rungs, n)."""
     every = light.spread(len(rungs.power_share))
-    return passes(rungs, work.material, work.setting.pulse_ns, work.setup.optics, every)
+    return passes(rungs, work.material, work.setting.pulse_width_ns, work.setup.optics, every)
 
 
 def _candidate(work: Work, light: Light) -> tuple[LadderStart, Fates]:
@@ -280,14 +282,14 @@ def _candidate(work: Work, light: Light) -> tuple[LadderStart, Fates]:
     tale = fates(_seen(grid_from(setting).scaled(powers), work, light), work.material.draws, levels)
     expected = tale.expected_passes(work.material.draws.weight)
     one, least = grid_from(setting), math.ceil(len(levels) / 2)
-    return LadderStart(one, setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
+    return LadderStart(one, setting.pulse_width_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
 
 
 def _first(run: PacedLadder, candidate: LadderStart, work: Work) -> Setting:
     """The first rung as it is typed."""
     one = run.rungs.take(np.array([0]))
     planned = work.setup.job.passes.passes or min(max(round(candidate.expected), 1), len(run.levels))
-    return setting_from(one, candidate.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
+    return setting_from(one, candidate.pulse_width_ns, planned, run.pause_s, work.setup.job.laser, work.setup.optics)
 
 
 def _chances(tale: Fates, run: PacedLadder, work: Work) -> tuple[float, float]:
@@ -309,8 +311,8 @@ def _rows(run: PacedLadder, work: Work, has_last: bool) -> list[PassRow]:
         at = setting.model_copy(update={"power_share": round(float(power), 6)})
         rows.append(row_of(work, number, "lift", at, "around", rise))
     if has_last:
-        last = finishing(setting, work.setup.job.head)
-        direction, shift = finishing_hatch(work.setup, work.setup.split.slice_width_mm, setting.hatch_mm)
+        last = finishing(setting, work.setup.job.laser)
+        direction, shift = finishing_hatch(work.setup, work.setup.split.slice_width_mm, setting.line_spacing_mm)
         finish = row_of(work, planned + 1, "finish", last, direction, run.rises[planned])
         rows.append(finish | {"line_shift_mm": shift})
     return [PassRow(**row) for row in rows]
@@ -320,7 +322,7 @@ def _edges(run: PacedLadder, work: Work, light: Light) -> Edges:
     """The window round the rung at which it is expected to come clean."""
     planned = work.setting.passes
     rung = run.rungs.take(np.array([run.levels[planned - 1]]))
-    at = setting_from(rung, work.setting.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
+    at = setting_from(rung, work.setting.pulse_width_ns, planned, run.pause_s, work.setup.job.laser, work.setup.optics)
     return edges_of(at, work.material, work.setup.optics, light)
 
 
@@ -329,7 +331,7 @@ def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) 
     values: Values = {"wish_c": how.wish_c, "wall_c": run.wall_c}
     if not keeps(run, how):
         return (PassRemark(id="hotter_than_wished", values=values),)
-    if run.rungs.rate_khz[0] > unheated(candidate, work.setup).rungs.rate_khz[0] / 2 and not run.pause_s:
+    if run.rungs.frequency_khz[0] > unheated(candidate, work.setup).rungs.frequency_khz[0] / 2 and not run.pause_s:
         return ()
     quick = fastest(candidate, work.setup, work.material, how)
     if run.time_s < 2 * quick.time_s:
@@ -355,10 +357,10 @@ def _nothing(choice: Choice) -> Removal:
     return Removal(
         setting=None,
         rows=(),
-        chance_clear=0.0,
+        chance_clean=0.0,
         chance_unmarked=0.0,
         chance=0.0,
-        draws=choice.draws,
+        samples=choice.samples,
         wall_c_5=ROOM_C,
         wall_c_50=ROOM_C,
         wall_c_95=ROOM_C,
