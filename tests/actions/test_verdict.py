@@ -21,7 +21,6 @@ from rotary.actions.verdict import (
 from rotary.errors import Fault, Refused
 from rotary.job import Job, job_from_data
 from rotary.passes.beliefs.draws import material_for
-from rotary.passes.plan.grid import Light
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import Passes, passes
