@@ -27,6 +27,7 @@ MOST_FILES: Final = 4000
 
 MOST_STORED: Final = 20
 MOST_BYTES: Final = 4_000_000
+FOLDER: Final = "ROTARY_VERDICTS"
 CHECK_BYTES: Final = 32
 """A file begins with a checksum of the rest."""
 
@@ -41,7 +42,7 @@ class LastVerdict:
         self._path: Path | None = None
         self.verdict: Verdict | None = None
         with suppress(OSError, ValueError):
-            self._path = _folder() / f"{_digest(job)}{SUFFIX}"
+            self._path = data_folder("verdicts", FOLDER) / f"{_digest(job)}{SUFFIX}"
             self.verdict = _verdict(regular_bytes(self._path, MOST_BYTES))
 
     def store(self, verdict: Verdict) -> None:
@@ -62,18 +63,12 @@ class LastVerdict:
                 path.unlink()
 
 
-def _folder() -> Path:
-    from platformdirs import user_cache_path
-
-    return user_cache_path("rotary", appauthor=False)
-
-
 def _digest(job: Path) -> str:
     """What the verdict depends on, in one number; raises OSError or ValueError where that can't be said."""
     named = (
         f"{name}={text}"
         for name, text in sorted(os.environ.items())
-        if name.startswith("ROTARY_") and name not in ("ROTARY_FOLDER", "ROTARY_RIGS")
+        if name.startswith("ROTARY_") and name not in ("ROTARY_FOLDER", "ROTARY_RIGS", FOLDER)
     )
     libraries = max(Path(entry).stat().st_mtime_ns for entry in sys.path if entry.endswith("site-packages"))
     stores = (profile_folder(), data_folder("rigs", "ROTARY_RIGS"), data_folder("beliefs", "ROTARY_BELIEFS"))
