@@ -58,8 +58,8 @@ class ArtworkScreen(Halves[Chosen | None]):
         self.desk, self.number = desk, number
         held = os.environ.get(HELD_TO, "")
         self.held_to = Path(held).resolve() if held else None
-        here = piece_file(desk.session, number, desk.beside.folder)
-        start = here.parent if here is not None and here.parent.is_dir() else desk.beside.folder
+        here = piece_file(desk.session, number, desk.work.beside.folder)
+        start = here.parent if here is not None and here.parent.is_dir() else desk.work.beside.folder
         self.found = Listing(self._allowed(start.absolute()))
         self.wants = here.name if here is not None else ""
         self.editor = Editor()
@@ -78,13 +78,13 @@ class ArtworkScreen(Halves[Chosen | None]):
 
     def on_mount(self) -> None:
         """The folder is looked into apart from the screen; a drive far away may take its time."""
-        self.desk.preview, self.desk.papers = self._told, self._written
+        self.desk.work.preview, self.desk.work.papers = self._told, self._written
         self._go(self.found.folder)
 
     def on_unmount(self) -> None:
         """No more previews."""
-        self.desk.preview = self.desk.papers = None
-        self.desk.errands.stop("preview")
+        self.desk.work.preview = self.desk.work.papers = None
+        self.desk.work.errands.stop("preview")
 
     def _title(self, width: int) -> Line:
         if self.writing is not None:
@@ -192,7 +192,7 @@ class ArtworkScreen(Halves[Chosen | None]):
             pieces = {"artwork": {"pieces": [{"file": name}]}} if kind != "text" else {"text": text}
             errand = self.work.wanted("preview", pieces, self.desk.session.system)
             if errand is not None:
-                self.desk.errands.ask(errand._replace(more=(kind, text)))
+                self.desk.work.errands.ask(errand._replace(more=(kind, text)))
         self._refresh()
 
     def _told(self, said: Share | Done) -> None:
@@ -279,8 +279,8 @@ class ArtworkScreen(Halves[Chosen | None]):
                 self.writing = 0.0
                 self._number += 1
                 more = ("picture", name, mark, str(profile_folder()), "")
-                session, beside = self.desk.session, str(self.desk.beside.folder)
-                self.desk.errands.ask(
+                session, beside = self.desk.session, str(self.desk.work.beside.folder)
+                self.desk.work.errands.ask(
                     Errand("print", f"dots {self._number}", session.data(), session.system, beside, more)
                 )
                 self._refresh()
@@ -315,7 +315,7 @@ class ArtworkScreen(Halves[Chosen | None]):
     def action_back(self) -> None:
         """Stop what is being written, else leave everything as it is."""
         if self.writing is not None:
-            self.desk.errands.stop("print")
+            self.desk.work.errands.stop("print")
         else:
             self.dismiss(None)
 

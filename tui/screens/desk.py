@@ -23,7 +23,7 @@ from tui.form.placing import put_piece, shown_name
 from tui.form.status import is_invented
 from tui.planner.client import Apart
 from tui.planner.request import Judge, Verdict, judge
-from tui.screens.desk_work import DeskWork
+from tui.screens.desk_work import DeskWork, Said
 from tui.screens.form_screen import TwoPages
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.facts_form import FactsForm
@@ -40,7 +40,7 @@ LEAST_PICTURE = 7
 """Lines that a picture needs; where the numbers leave fewer, it has a page of its own."""
 
 
-class Desk(TwoPages[None], DeskWork):
+class Desk(TwoPages[None]):
     """One job on one screen."""
 
     AUTO_FOCUS = "#form"
@@ -79,8 +79,8 @@ class Desk(TwoPages[None], DeskWork):
         self, session: Session, ascii_only: bool = False, apart: Apart | None = None, folder: Path | None = None
     ) -> None:
         super().__init__()
-        self.begin_work(folder or Path.cwd(), self._job_beside)
         self.session, self.ascii_only = session, ascii_only
+        self.work = DeskWork(self, folder or Path.cwd())
         self.shown = 0
         self.large = False
         self.apart = apart
@@ -102,7 +102,7 @@ class Desk(TwoPages[None], DeskWork):
             yield Bar(self._title, id="title")
             yield Panel(self.standing, id="standing").not_focusable()
         with Vertical(id="left"):
-            yield FactsForm(self.session, lambda: self.beside.folder, id="form")
+            yield FactsForm(self.session, lambda: self.work.beside.folder, id="form")
         with Vertical(id="right"):
             yield Panel(self._numbers, id="numbers")
             yield Bar(self._tabs, id="tabs")
@@ -140,7 +140,7 @@ class Desk(TwoPages[None], DeskWork):
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
         self.judge.stop()
-        self.end_work()
+        self.work.errands.end()
 
     @property
     def _left_width(self) -> int:
@@ -173,7 +173,7 @@ class Desk(TwoPages[None], DeskWork):
             bar.refresh()
         if self.picture_name == "front":
             # Its dots are made for so many cells.
-            self.work_later()
+            self.work.later()
 
     crowded = False
     """Whether the numbers leave no room for a picture."""
@@ -213,7 +213,7 @@ class Desk(TwoPages[None], DeskWork):
         if plan is None:
             return []
         name = self.picture_name
-        given = self.shown_beside(BESIDE[name]) if self.has_beside(name) else NOTHING
+        given = self.work.shown(BESIDE[name]) if self.work.has_beside(name) else NOTHING
         lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
         return greyed(lines) if self.session.stale else lines
 
@@ -221,13 +221,13 @@ class Desk(TwoPages[None], DeskWork):
 
     def ask(self) -> None:
         """Have the core judge what stands now."""
-        self.judge.submit(self.session.request()._replace(beside=str(self.beside.folder)))
+        self.judge.submit(self.session.request()._replace(beside=str(self.work.beside.folder)))
         if self.on_change is not None:
             self.on_change()
 
     def on_form_changed(self) -> None:
         """A field was changed."""
-        self.beside.changed(*BESIDE.values(), "actions")
+        self.work.changed()
         self.ask()
         self._refresh_words()
 
@@ -242,8 +242,8 @@ class Desk(TwoPages[None], DeskWork):
         if first or (self.session.rig_told, self._standing_lines) != before:
             self._arrange()
         self._refresh_answers()
-        self.work_later()
-        self.tell_answered()
+        self.work.later()
+        self.work.tell_answered()
 
     @property
     def form(self) -> FactsForm:
@@ -252,7 +252,7 @@ class Desk(TwoPages[None], DeskWork):
 
     def take_artwork(self, found: "Chosen", number: int | None) -> None:
         """Put chosen artwork into the job, and show where it lands."""
-        name = found.name if found.kind == "text" else shown_name(Path(found.name), self.beside.folder)
+        name = found.name if found.kind == "text" else shown_name(Path(found.name), self.work.beside.folder)
         placed = bool(self.session.text("artwork.centre"))
         at = put_piece(self.session, found.kind, name, number, found.size_mm)
         self.refresh_all()
@@ -274,16 +274,20 @@ class Desk(TwoPages[None], DeskWork):
 
     def refresh_all(self) -> None:
         """The session was changed from outside the form."""
-        self.beside.changed(*BESIDE.values(), "actions")
+        self.work.changed()
         self.form.reload()
         self._refresh_answers()
         for bar in self.query(Bar):
             bar.refresh()
         self.ask()
 
-    def refresh_form(self) -> None:
-        """What is wrong with the fields has changed."""
-        self.form.refresh_states()
+    def on_said(self, message: Said) -> None:
+        """Something has come of longer work."""
+        self.work.take(message.said)
+
+    def on_app_focus(self) -> None:
+        """The window is looked at again: a drawing may have been changed meanwhile."""
+        self.work.later()
 
     def begin_new(self, machine_of: str) -> None:
         """A new job has been begun on the machine of an item, or, where there is no such, on none."""
@@ -297,6 +301,14 @@ class Desk(TwoPages[None], DeskWork):
         self.form.focus()
 
     # -- what a person can do
+
+    def action_stop(self) -> None:
+        """Stop what is being worked out."""
+        self.work.errands.stop()
+
+    def action_write_files(self) -> None:
+        """Write the files that the marking program imports."""
+        self.work.write_files()
 
     def action_next_missing(self) -> None:
         """To the next thing that is missing, or to what the first step is about."""
@@ -344,8 +356,8 @@ class Desk(TwoPages[None], DeskWork):
         self.shown = place
         self.panel("picture").to_top()
         self.panel("picture").redraw()
-        self.beside.retry(BESIDE.get(list(PICTURES)[place], ""))
-        self.work_now()
+        self.work.beside.retry(BESIDE.get(list(PICTURES)[place], ""))
+        self.work.now()
         self.query_one("#tabs").refresh()
 
     def action_large(self) -> None:

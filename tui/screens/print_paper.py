@@ -43,7 +43,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
     def __init__(self, desk: Desk, profiles: Path, size: str) -> None:
         super().__init__()
         self.desk, self.profiles = desk, profiles
-        self.wanted = Wanted(desk.session.text("item.name"), size, desk.beside.folder)
+        self.wanted = Wanted(desk.session.text("item.name"), size, desk.work.beside.folder)
         self.said: tuple[tuple[str, str], ...] = ()
         self.share: float | None = None
         self._sure = ""
@@ -55,11 +55,11 @@ class PrintPaper(Once[None], ModalScreen[None]):
 
     def on_mount(self) -> None:
         """From now on the desk hands over what is said of papers."""
-        self.desk.papers = self.take
+        self.desk.work.papers = self.take
 
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
-        self.desk.papers = None
+        self.desk.work.papers = None
 
     # -- what is shown
 
@@ -178,8 +178,8 @@ class PrintPaper(Once[None], ModalScreen[None]):
         self.said, self._sure, self.share = (), "", 0.0
         self._number += 1
         more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), *session.today, *sure)
-        beside = str(self.desk.beside.folder)
-        self.desk.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
+        beside = str(self.desk.work.beside.folder)
+        self.desk.work.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
 
     def take(self, said: Share | Done) -> None:
         """How far the paper is, or what came of it."""
@@ -203,7 +203,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
     def action_close(self) -> None:
         """Stop what is being written, else close."""
         if self.share is not None:
-            self.desk.errands.stop("print")
+            self.desk.work.errands.stop("print")
         else:
             self.dismiss(None)
 

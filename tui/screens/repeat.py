@@ -79,12 +79,12 @@ class RepeatPage(Read[str]):
     def on_mount(self) -> None:
         """What is stored of its past is read apart from the screen."""
         super().on_mount()
-        self.desk.answered = self._refresh
+        self.desk.work.answered = self._refresh
         self._read()
 
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
-        self.desk.answered = None
+        self.desk.work.answered = None
 
     def on_resize(self) -> None:
         """Side by side where there is room."""
