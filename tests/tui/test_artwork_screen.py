@@ -234,7 +234,7 @@ async def test_the_ink_of_the_drawing_is_taken_over(desk: Desk, drawings: Path) 
         # The picture alone has room for what is said of the ink; its own size, 36 by 26 mm, lies in 80 by 60 mm.
         await person.press("f6", "space")
         await person.see("12% of the frame")
-        person.app.desk.action_take_ink()
+        person.app.desk.work.take_ink()
         await person.judged()
         assert person.session.plan.job.artwork.ink_share == pytest.approx(0.12, abs=0.01)
 
