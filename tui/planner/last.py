@@ -31,7 +31,7 @@ FOLDER: Final = "ROTARY_VERDICTS"
 CHECK_BYTES: Final = 32
 """A file begins with a checksum of the rest."""
 
-CODE: Final = tuple(Path(__file__).resolve().parents[2] / name for name in ("rotary", "tui"))
+CODE: Final = tuple(Path(__file__).parents[2] / name for name in ("rotary", "tui/planner", "tui/form", "tui/catalogue"))
 SUFFIX: Final = ".verdict"
 
 
@@ -72,8 +72,8 @@ def _digest(job: Path) -> str:
     )
     libraries = max(Path(entry).stat().st_mtime_ns for entry in sys.path if entry.endswith("site-packages"))
     stores = (profile_folder(), data_folder("rigs", "ROTARY_RIGS"), data_folder("beliefs", "ROTARY_BELIEFS"))
-    folders = enumerate((*CODE, profiles(), *stores))
-    files = chain.from_iterable(_listing(folder, f"{place}") for place, folder in folders if folder.is_dir())
+    folders = filter(os.path.isdir, map(str, (*CODE, profiles(), *stores)))
+    files = chain.from_iterable(chain((f"{place}:",), _listing(folder)) for place, folder in enumerate(folders))
     lines = list(islice(files, MOST_FILES + 1))
     if len(lines) > MOST_FILES:
         raise ValueError
@@ -87,17 +87,19 @@ def _today() -> str:
     return date.today().isoformat()
 
 
-def _listing(folder: Path, within: str) -> Iterator[str]:
+def _listing(folder: str) -> Iterator[str]:
     """Name, size and time of each file of a folder, without what a screen or Python stores by itself."""
-    for entry in sorted(os.scandir(folder), key=lambda entry: entry.name):
+    with os.scandir(folder) as entries:
+        inside = sorted(entries, key=lambda entry: entry.name)
+    for entry in inside:
         if entry.name.startswith((".", "__pycache__")):
             continue
-        name = f"{within}/{entry.name}"
         if entry.is_dir():
-            yield from _listing(Path(entry.path), name)
+            yield f"{entry.name}:"
+            yield from _listing(entry.path)
         else:
             facts = entry.stat()
-            yield f"{name} {facts.st_size} {facts.st_mtime_ns}"
+            yield f"{entry.name} {facts.st_size} {facts.st_mtime_ns}"
 
 
 class _Plain(pickle.Unpickler):

@@ -17,7 +17,7 @@ from tui.drawings.standing import FLOW, standing_lines
 from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
 from tui.form.facts import FILE, missing
-from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
+from tui.form.hints import hint, notes_now, says_missing, wrong_now
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
 from tui.form.status import is_invented
@@ -128,10 +128,16 @@ class Desk(TwoPages[None]):
     def on_mount(self) -> None:
         """In this process the first frame is painted before the heavy core is loaded; another has no need to wait."""
         self._arrange()
+        self.call_after_refresh(self._draw)
         if self.apart is not None and self.apart.is_there:
             self._begin()
         else:
             self.call_after_refresh(self._begin)
+
+    def _draw(self) -> None:
+        """The picture comes after the first frame: the numbers wait for nothing."""
+        self._draws = True
+        self.panel("picture").redraw()
 
     def _begin(self) -> None:
         self.judge.start()
@@ -175,6 +181,7 @@ class Desk(TwoPages[None]):
             # Its dots are made for so many cells.
             self.work.later()
 
+    _draws = False
     crowded = False
     """Whether the numbers leave no room for a picture."""
 
@@ -201,16 +208,12 @@ class Desk(TwoPages[None]):
     def _hint(self, width: int, height: int) -> list[Line]:
         return hint(self.session, self.form.cell, width - 1)[:height]
 
-    def place_of(self, key: str) -> str:
-        """Group and label of a field, as a sentence about it begins."""
-        return place_of(self.session, key)
-
     def _numbers(self, width: int, height: int) -> list[Line]:
         return number_lines(self.session, width, height, self.ascii_only, self.page == "fields")
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
-        if plan is None:
+        if plan is None or not self._draws:
             return []
         name = self.picture_name
         given = self.work.shown(BESIDE[name]) if self.work.has_beside(name) else NOTHING

@@ -14,6 +14,7 @@ from rotary.services.papers import TITLES
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
+from tui.form.hints import place_of
 from tui.form.printing import ABOUT, KINDS, ROWS, Wanted, told
 from tui.screens.desk import Desk
 from tui.screens.once import Once
@@ -111,7 +112,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
             return "The numbers are still being worked out."
         if faults := session.faults():
             where, says = next(iter(faults.items()))
-            place = self.desk.place_of(where)
+            place = place_of(self.desk.session, where)
             return f"No paper is made of numbers that lag behind the fields. Put right first: {place}{says}"
         return self.wanted.trouble()
 
@@ -193,7 +194,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
                 self.said = (("warn", "Stopped: nothing was written."),)
             elif said.faults:
                 self.said = tuple(
-                    ("bad", f"! Not written. {self.desk.place_of(where)}{says}") for where, says in said.faults
+                    ("bad", f"! Not written. {place_of(self.desk.session, where)}{says}") for where, says in said.faults
                 )
             else:
                 first, *rest = told(said.answer)
