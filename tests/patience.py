@@ -9,7 +9,7 @@ import time
 from collections.abc import Callable, Iterator
 from typing import TypeVar
 
-PATIENCE_S = 25.0
+PATIENCE_S = 120.0
 Found = TypeVar("Found")
 
 

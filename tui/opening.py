@@ -57,7 +57,7 @@ class JobFiles:
 
         def chosen(opened: Opened | None) -> None:
             if opened is not None:
-                self.ask_unsaved("drop", lambda answer: self._open_again(opened, answer))
+                self.ask_unsaved("discard", lambda answer: self._open_again(opened, answer))
 
         if self.app.screen is self.desk:
             beside = self.desk.work.beside.folder
@@ -126,7 +126,7 @@ class JobFiles:
     def begin_new(self) -> None:
         """An empty job for another item, on the machine of this one or of the one saved last. Asks if unsaved."""
         if self.app.screen is self.desk:
-            self.ask_unsaved("drop", self._new)
+            self.ask_unsaved("discard", self._new)
 
     def _new(self, answer: str) -> None:
         from tui.disk.last_machine import for_new_job
@@ -139,7 +139,7 @@ class JobFiles:
         """Put a kept job on the desk, once what stood there is saved or given up; False where it stays."""
         if answer == "save":
             self.save()
-        if answer != "drop" and (answer != "save" or self.session.unsaved):
+        if answer != "discard" and (answer != "save" or self.session.unsaved):
             return False
         self.session.open(opened.data, opened.follows or None, opened.name, opened.file)
         self.desk.refresh_all()
