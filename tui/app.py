@@ -27,10 +27,14 @@ from tui.opening import Opening, example
 from tui.planner.client import Apart
 from tui.screens.desk import Desk
 from tui.screens.once import Question
+from tui.terminal.images import Asking, Images
 from tui.themes import THEMES
 
 if TYPE_CHECKING:
+    from textual.driver import Driver
+
     from tui.screens.rig import Left
+    from tui.terminal.answers import TerminalAnswer
 
 
 class Rotary(Opening):
@@ -67,6 +71,7 @@ class Rotary(Opening):
         self.told_aspect: float | None = None
         self.inscription: Tables = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
+        self.images = self.desk.images = Images(self._images_changed, self.no_color)
         for theme in THEMES:
             self.register_theme(theme)
 
@@ -76,8 +81,38 @@ class Rotary(Opening):
         self.set_class(self.desk.ascii_only, "ascii")
         return self.desk
 
+    def get_driver_class(self) -> "type[Driver]":
+        """The usual one; in a terminal that may show images one that can ask it."""
+        usual = super().get_driver_class()
+        if usual.__name__ != "LinuxDriver":
+            return usual
+        from tui.terminal.answers import AskingDriver
+
+        return AskingDriver
+
+    def on_terminal_answer(self, message: "TerminalAnswer") -> None:
+        """The terminal has said what it shows."""
+        self.images.take(message)
+
+    def _images_changed(self) -> None:
+        self.desk.panel("picture").redraw()
+        self.desk.work_now()
+
+    def _end_update(self) -> None:
+        """Images go over the cells that an update has painted, within the same update."""
+        self.images.follow(self.screen, self.desk.picture_panel)
+        super()._end_update()
+
+    def action_images(self) -> None:
+        """Show pictures in cells, or as images where the terminal shows any."""
+        self.images.is_on = not self.images.is_on
+        self.settings.cells_only = not self.images.is_on
+        self._keep_settings()
+        self._images_changed()
+
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""
+        self.images.driver = self._driver if isinstance(self._driver, Asking) else None
         self.begin_drafts()
         self.set_timer(0.5, _collect_again)
         if self.desk.apart is not None:
@@ -114,11 +149,13 @@ class Rotary(Opening):
         self.stylesheet.set_variables(self.get_css_variables())
         if self.settings.ascii_only is not None and "ROTARY_PICTURES" not in os.environ:
             self.desk.ascii_only = self.settings.ascii_only
+        self.images.is_on = self.images.is_on and not self.desk.ascii_only and not self.settings.cells_only
         Canvas.aspect = self.settings.aspect or USUAL_ASPECT
 
     def on_resize(self, event: events.Resize) -> None:
         """Paint all anew, for a page that came back knows nothing. Some terminals say how large their cells are."""
         self.screen.refresh()
+        self.images.resized()
         if event.pixel_size is None or not (event.size.width and event.size.height and event.pixel_size.width):
             return
         aspect = event.pixel_size.height / event.size.height / (event.pixel_size.width / event.size.width)

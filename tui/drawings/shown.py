@@ -2,7 +2,7 @@
 
 from typing import Any, Final, NamedTuple
 
-from tui.drawings.canvas import Line
+from tui.drawings.canvas import Line, Run, cells
 from tui.drawings.words import wrapped
 
 
@@ -24,3 +24,14 @@ def what_is_off(name: str, found: Shown, width: int) -> list[Line]:
         return []
     ink, mark = ("bad", " ! ") if found.bad else ("muted", " ")
     return wrapped(f"{name}: {found.says or 'none yet'}", width - 1, ink, mark)
+
+
+def with_note(lines: list[Line], note: str, action: str, width: int) -> list[Line]:
+    """The lines with a note after the last one, where it has room.
+
+    >>> with_note([[Run("words")]], "note", "", 12)[0][1].text
+    '  note'
+    """
+    if lines and sum(cells(run.text) for run in lines[-1]) + 2 + len(note) < width:
+        return [*lines[:-1], [*lines[-1], Run(f"  {note}", "muted", action)]]
+    return lines

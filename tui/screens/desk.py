@@ -12,7 +12,8 @@ from textual.message import Message
 from rotary.examples import BANNER
 from tui.drawings.canvas import Line, Run, greyed
 from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
-from tui.drawings.shown import NOTHING
+from tui.drawings.pixels import Pixels
+from tui.drawings.shown import NOTHING, what_is_off, with_note
 from tui.drawings.standing import FLOW, standing_lines
 from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
@@ -28,6 +29,7 @@ from tui.screens.form_screen import TwoPages
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.facts_form import FactsForm
 from tui.widgets.panel import Panel
+from tui.widgets.picture import PicturePanel
 
 if TYPE_CHECKING:
     from tui.screens.artwork import Chosen
@@ -45,6 +47,7 @@ class Desk(TwoPages[None], DeskWork):
     AUTO_FOCUS = "#form"
     ANSWER = "#picture"
     LOW = 20
+    picture_panel: PicturePanel | None = None
     NARROW = 76
     BINDINGS: ClassVar = [
         Binding("f3", "letters", "To a group by its letter", show=False, priority=True),
@@ -55,6 +58,7 @@ class Desk(TwoPages[None], DeskWork):
         Binding("f4", "picture(1)", "Next picture"),
         Binding("shift+f4", "picture(-1)", "Picture before", show=False),
         Binding("f5,ctrl+l", "write_files", "Write the files to import", show=False),
+        Binding("i", "app.images", "Pictures as images, or in cells", show=False),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
@@ -98,7 +102,8 @@ class Desk(TwoPages[None], DeskWork):
         with Vertical(id="right"):
             yield Panel(self._numbers, id="numbers")
             yield Bar(self._tabs, id="tabs")
-            yield Panel(self._picture, id="picture")
+            self.picture_panel = PicturePanel(self._picture, self._image, id="picture")
+            yield self.picture_panel
         with Vertical(id="foot"):
             yield Panel(self._hint, id="hint").not_focusable()
             yield Bar(self._keys, id="keys")
@@ -207,7 +212,17 @@ class Desk(TwoPages[None], DeskWork):
         name = self.picture_name
         given = self.shown_beside(BESIDE[name]) if self.has_beside(name) else NOTHING
         lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
+        if name == "front" and given.fresh and self.images.says and not self.ascii_only:
+            lines = with_note(lines, f"i: {self.images.says}", "app.images", width)
         return greyed(lines) if self.session.stale else lines
+
+    def _image(self, width: int) -> tuple[int, Pixels] | None:
+        """The image of what the panel shows in cells, and its first line."""
+        if self.picture_name != "front" or self.session.plan is None or self.ascii_only:
+            return None
+        found = self.shown_beside("front")
+        pixels: Pixels | None = found.value.pixels if found.value is not None else None
+        return (len(what_is_off("picture", found, width)), pixels) if pixels is not None else None
 
     # -- the answer follows the typing
 

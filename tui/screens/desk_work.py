@@ -13,6 +13,7 @@ from tui.screens.working import Working
 
 if TYPE_CHECKING:
     from tui.form.job_form import Session
+    from tui.terminal.images import Images
     from tui.widgets.panel import Panel
 
 
@@ -24,6 +25,7 @@ class DeskWork(Working):
     papers: Callable[[Share | Done], None] | None = None
     answered: Callable[[], None] | None = None
     """Who is told that the core has answered, besides the desk."""
+    images: "Images"
     _writes = 0
 
     @property
@@ -64,10 +66,10 @@ class DeskWork(Working):
 
     def work_more(self, what: str) -> tuple[str, ...]:
         """The saved file that the job comes from; and how often files were written, since they are looked at again. Of
-        the picture from the front how many cells it has, a line left for words, and how high they are."""
+        the picture from the front how many cells it has, a line left for words, how high they are, and their pixels."""
         if what == "front":
             room = self.panel("picture").scrollable_content_region
-            return f"{room.width}", f"{room.height - 1}", f"{Canvas.aspect:.2f}"
+            return f"{room.width}", f"{room.height - 1}", f"{Canvas.aspect:.2f}", *self.images.words()
         return (*self.session.today, f"{self._writes}") if what == "actions" else ()
 
     def work_told(self, what: str) -> None:
