@@ -17,10 +17,12 @@ from tui.drawings.front import BRIGHT, QUARTERS, front
 from tui.drawings.shown import Shown
 
 WIDE, HIGH = 50, 26
+WORDS = 1
+"""Lines that the words of the bottle take: it has a colour, no handle, and artwork in front."""
 
 
 def asked(bottle: dict[str, Any], wide: int = WIDE, high: int = HIGH, aspect: float = 2.0) -> Any:
-    said = done(Errand("front", "k", bottle, "mm", "", (f"{wide}", f"{high}", f"{aspect}")), lambda _: None)
+    said = done(Errand("front", "k", bottle, "mm", "", (f"{wide}", f"{high + WORDS}", f"{aspect}")), lambda _: None)
     assert said.faults == ()
     return said.answer
 

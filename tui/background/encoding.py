@@ -11,10 +11,6 @@ from PIL.Image import Image
 
 from tui.drawings.pixels import BAND, CellPixels, Pixels, Tile
 
-COLOURS: Final = 128
-"""Terminals with sixels have 256 registers and more (common practice, no source); of the light and dark of an item
-more than these are not told apart."""
-
 MOST_DOTS: Final = 960
 """A larger image is sent in parts: a terminal may cut off what is wider or higher than 1000 (seen on one)."""
 
@@ -24,7 +20,7 @@ def pixels_of(image: Image, cell: CellPixels, columns: int, rows: int) -> Pixels
     image = image.convert("L").convert("RGB") if cell.grey else image
     if cell.kind != "sixel":
         out = io.BytesIO()
-        image.quantize(COLOURS).save(out, "PNG", optimize=True)
+        image.quantize(cell.colours).save(out, "PNG", optimize=True)
         return Pixels(cell, columns, rows, png=base64.b64encode(out.getvalue()).decode())
     across = max(MOST_DOTS // cell.wide, 1)
     # Parts below each other meet where both a band and a line of cells end.
@@ -38,14 +34,13 @@ def pixels_of(image: Image, cell: CellPixels, columns: int, rows: int) -> Pixels
         # Whole bands only: what is below belongs to the next line of cells.
         part = image.crop((left, top, right, bottom - (bottom - top) % BAND))
         if part.height:
-            tiles.append(_tile(part, column, row))
+            tiles.append(_tile(part.quantize(cell.colours), column, row))
     return Pixels(cell, columns, rows, tuple(tiles))
 
 
 def _tile(image: Image, column: int, row: int) -> Tile:
-    few = image.quantize(COLOURS)
-    dots = np.asarray(few)
-    parts = np.asarray(few.getpalette(), float)[: 3 * (int(dots.max()) + 1)].reshape(-1, 3)
+    dots = np.asarray(image)
+    parts = np.asarray(image.getpalette(), float)[: 3 * (int(dots.max()) + 1)].reshape(-1, 3)
     shares = np.rint(parts * 100 / 255).astype(int).tolist()
     palette = "".join(f"#{number};2;{red};{green};{blue}" for number, (red, green, blue) in enumerate(shares))
     bands = (_band(dots[top : top + BAND]) for top in range(0, image.height, BAND))

@@ -7,6 +7,10 @@
 
 from typing import Final, NamedTuple
 
+COLOURS: Final = 128
+"""Most terminals with sixels have 256 registers and more (common practice, no source); of the light and dark of an item
+more than these are not told apart."""
+
 BAND: Final = 6
 CHUNK: Final = 4096
 NUMBER: Final = 7060
@@ -14,25 +18,30 @@ NUMBER: Final = 7060
 
 
 class CellPixels(NamedTuple):
-    """How this terminal shows images, and how many pixels a cell has; `grey` where no colours are wanted."""
+    """How this terminal shows images, how many pixels a cell has, and how many colours an image may have at once;
+    `grey` where none are wanted."""
 
     kind: str
     wide: int
     high: int
+    colours: int = COLOURS
     grey: bool = False
 
     def words(self) -> tuple[str, ...]:
         """The same as texts, to be sent with an errand."""
-        return self.kind, f"{self.wide}", f"{self.high}", "grey" if self.grey else ""
+        return self.kind, *(f"{int(value)}" for value in self[1:])
 
 
 def cell_pixels(words: tuple[str, ...]) -> CellPixels | None:
     """What was sent with an errand; None where the terminal shows no images.
 
     >>> cell_pixels(CellPixels("sixel", 9, 18).words()), cell_pixels(())
-    (CellPixels(kind='sixel', wide=9, high=18, grey=False), None)
+    (CellPixels(kind='sixel', wide=9, high=18, colours=128, grey=False), None)
     """
-    return CellPixels(words[0], int(words[1]), int(words[2]), words[3] == "grey") if len(words) == 4 else None
+    if len(words) != len(CellPixels._fields):
+        return None
+    wide, high, colours, grey = map(int, words[1:])
+    return CellPixels(words[0], wide, high, colours, bool(grey))
 
 
 class Tile(NamedTuple):

@@ -13,7 +13,7 @@ from rotary.examples import BANNER
 from tui.drawings.canvas import Line, Run, greyed
 from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
 from tui.drawings.pixels import Pixels
-from tui.drawings.shown import NOTHING, what_is_off, with_note
+from tui.drawings.shown import NOTHING, image_rows, with_note
 from tui.drawings.standing import FLOW, standing_lines
 from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
@@ -216,13 +216,11 @@ class Desk(TwoPages[None], DeskWork):
             lines = with_note(lines, f"i: {self.images.says}", "app.images", width)
         return greyed(lines) if self.session.stale else lines
 
-    def _image(self, width: int) -> tuple[int, Pixels] | None:
-        """The image of what the panel shows in cells, and its first line."""
+    def _image(self, width: int, height: int) -> tuple[int, int, Pixels] | None:
+        """The image of what the panel shows in cells: its first line, how many rows of it have room, and itself."""
         if self.picture_name != "front" or self.session.plan is None or self.ascii_only:
             return None
-        found = self.shown_beside("front")
-        pixels: Pixels | None = found.value.pixels if found.value is not None else None
-        return (len(what_is_off("picture", found, width)), pixels) if pixels is not None else None
+        return image_rows(width, height, self.shown_beside("front"))
 
     # -- the answer follows the typing
 

@@ -66,10 +66,10 @@ class DeskWork(Working):
 
     def work_more(self, what: str) -> tuple[str, ...]:
         """The saved file that the job comes from; and how often files were written, since they are looked at again. Of
-        the picture from the front how many cells it has, a line left for words, how high they are, and their pixels."""
+        the picture from the front how many cells it has with its words, how high they are, and their pixels."""
         if what == "front":
             room = self.panel("picture").scrollable_content_region
-            return f"{room.width}", f"{room.height - 1}", f"{Canvas.aspect:.2f}", *self.images.words()
+            return f"{room.width}", f"{room.height}", f"{Canvas.aspect:.2f}", *self.images.words()
         return (*self.session.today, f"{self._writes}") if what == "actions" else ()
 
     def work_told(self, what: str) -> None:

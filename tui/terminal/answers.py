@@ -2,13 +2,14 @@
 
 Asked together, the last answer of each terminal being that of its kind:
 
-=================  ========================================================  ====================================
-asked              answered                                                  what for
-=================  ========================================================  ====================================
-``CSI 16 t``       ``CSI 6 ; high ; wide t``                                 pixels of a cell (xterm's sequences)
-``APC G a=q ST``   ``APC G i=NUMBER ; OK ST``                                the terminal graphics protocol
-``CSI c``          ``CSI ? 62 ; 4 ; 22 c``                                   device attributes; 4 is sixels (dec1988)
-=================  ========================================================  ====================================
+===================  ======================  ===========================================
+asked                answered                what for
+===================  ======================  ===========================================
+CSI 16 t             CSI 6 ; high ; wide t   pixels of a cell (xterm's sequences)
+CSI ? 1 ; 1 ; 0 S    CSI ? 1 ; 0 ; 256 S     how many colours sixels have (the same)
+APC G a=q ST         APC G i=... ; OK ST     the terminal graphics protocol
+CSI c                CSI ? 62 ; 4 ; 22 c     device attributes; 4 is sixels (dec1988)
+===================  ======================  ===========================================
 """
 
 import fcntl
@@ -26,10 +27,11 @@ from textual.message import Message
 
 from tui.drawings.pixels import NUMBER
 
-QUESTIONS: Final = f"\x1b[16t\x1b_Gi={NUMBER},s=1,v=1,a=q,t=d,f=24;AAAA\x1b\\\x1b[c"
+QUESTIONS: Final = f"\x1b[16t\x1b[?1;1;0S\x1b_Gi={NUMBER},s=1,v=1,a=q,t=d,f=24;AAAA\x1b\\\x1b[c"
 
 _ANSWER: Final = re.compile(
-    r"\x1b\[\?(?P<kind>[\d;]*)c|\x1b\[6;(?P<high>\d+);(?P<wide>\d+)t|\x1b_G(?P<shows>[^\x1b]*)\x1b\\"
+    r"\x1b\[\?(?P<kind>[\d;]*)c|\x1b\[6;(?P<high>\d+);(?P<wide>\d+)t"
+    r"|\x1b\[\?(1;0;(?P<colours>\d+)|[\d;]*)S|\x1b_G(?P<shows>[^\x1b]*)\x1b\\"
 )
 _BEGUN: Final = re.compile(r"\x1b(\[(\?[\d;]*|6(;\d*){0,2})?|_(G[^\x1b]*\x1b?)?)?\Z")
 _NO_KEY: Final = re.compile(r"\x1b(\[\?|\[6;\d+;|_G)")
@@ -40,16 +42,12 @@ MOST_SIGNS: Final = 256
 
 
 class TerminalAnswer(Message):
-    """One answer of the terminal: its kind, what it says of images, or a cell's pixels."""
+    """One answer of the terminal: its kind, what it says of images, a cell's pixels, or how many colours."""
 
-    def __init__(self, kind: str | None, shows: str | None, wide: int = 0, high: int = 0) -> None:
+    def __init__(self, match: re.Match[str]) -> None:
         super().__init__()
-        self.kind, self.shows, self.wide, self.high = kind, shows, wide, high
-
-
-def answer_of(match: re.Match[str]) -> TerminalAnswer:
-    """The answer in a sequence."""
-    return TerminalAnswer(match["kind"], match["shows"], int(match["wide"] or 0), int(match["high"] or 0))
+        self.kind, self.shows = match["kind"], match["shows"]
+        self.wide, self.high, self.colours = (int(match[name] or 0) for name in ("wide", "high", "colours"))
 
 
 class AnswerParser(XTermParser):
@@ -69,7 +67,7 @@ class AnswerParser(XTermParser):
         at = 0
         for match in _ANSWER.finditer(data):
             yield from self._on(data[at : match.start()])
-            yield answer_of(match)
+            yield TerminalAnswer(match)
             at = match.end()
         rest = data[at:]
         begun = _BEGUN.search(rest)

@@ -12,7 +12,7 @@ import os
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol, runtime_checkable
 
-from tui.drawings.pixels import CellPixels, Pixels
+from tui.drawings.pixels import COLOURS, CellPixels, Pixels
 
 if TYPE_CHECKING:
     from textual.screen import Screen
@@ -66,14 +66,18 @@ class Images:
         self._changed, self._grey = changed, grey
         self._kind: str | None = None
         self._has_chunks = self._is_asked = False
-        self._size, self._told_size = (0, 0), False
+        self._size, self._told_size, self._colours = (0, 0), False, COLOURS
         self._placed: ImagePlace | None = None
 
     @property
     def cell(self) -> CellPixels | None:
         """How images are shown now; None where cells are."""
         good = all(0 < side <= MOST_PIXELS for side in self._size)
-        return CellPixels(self._kind, *self._size, self._grey) if self.is_on and self._kind and good else None
+        return (
+            CellPixels(self._kind, *self._size, self._colours, self._grey)
+            if self.is_on and self._kind and good
+            else None
+        )
 
     @property
     def says(self) -> str:
@@ -99,7 +103,9 @@ class Images:
             has_sixels = SIXEL_ATTRIBUTE in answer.kind.split(";")[1:]
             self._kind = "sixel" if has_sixels else "chunks" if self._has_chunks else None
             self._measure()
-        else:
+        elif answer.colours:
+            self._colours = min(answer.colours, COLOURS)
+        elif answer.wide and answer.high:
             self._size, self._told_size = (answer.wide, answer.high), True
         if self.cell != before:
             self._changed()

@@ -9,8 +9,9 @@ from tui.drawings.pixels import Pixels
 from tui.terminal.images import ImagePlace
 from tui.widgets.panel import Painter, Panel
 
-Image = Callable[[int], tuple[int, Pixels] | None]
-"""By the panel's width: from which of its lines on an image stands, and the image; None where there is none."""
+Image = Callable[[int, int], tuple[int, int, Pixels] | None]
+"""By the panel's width and height: on which of its lines an image begins, how many of its rows have room, and the
+image; None where there is none."""
 
 
 class PicturePanel(Panel):
@@ -30,18 +31,11 @@ class PicturePanel(Panel):
         """Where the image stands on the screen; None where its first row or its width is not in sight, or a message
         lies over it."""
         room = self.scrollable_content_region
-        image = self._image(room.width) if self.display and room.area else None
+        image = self._image(room.width, room.height) if self.display and room.area else None
         if image is None:
             return None
-        line, pixels = image[0] - int(self.scroll_offset.y), image[1]
-        rows = min(pixels.rows, room.height - line)
+        line, rows, pixels = image
+        line -= int(self.scroll_offset.y)
         covered = any(toast.region.overlaps(room) for toast in self.screen.query("Toast"))
-        if (
-            line < 0
-            or rows <= 0
-            or pixels.columns > room.width
-            or covered
-            or not self.screen.region.contains_region(room)
-        ):
-            return None
-        return ImagePlace(room.x, room.y + line, rows, pixels)
+        fits = line >= 0 and rows > 0 and pixels.columns <= room.width and self.screen.region.contains_region(room)
+        return ImagePlace(room.x, room.y + line, rows, pixels) if fits and not covered else None
