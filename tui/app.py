@@ -71,7 +71,7 @@ class Rotary(Opening):
         self.told_aspect: float | None = None
         self.inscription: Tables = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
-        self.images = self.desk.images = Images(self._images_changed, self.no_color)
+        self.images = self.desk.images = Images(self._images_changed, self.set_timer)
         for theme in THEMES:
             self.register_theme(theme)
 
@@ -112,6 +112,7 @@ class Rotary(Opening):
 
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""
+        self.images.is_grey = self.no_color
         self.images.driver = self._driver if isinstance(self._driver, Asking) else None
         self.begin_drafts()
         self.set_timer(0.5, _collect_again)

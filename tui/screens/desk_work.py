@@ -62,14 +62,16 @@ class DeskWork(Working):
             return ()
         names = [name for name in BESIDE if self.has_beside(name)]
         shown = [BESIDE[name] for name in names if name == "unrolled" or name == self.picture_name]
+        if "front" in shown and self.images.is_awaited():
+            shown.remove("front")
         return (*shown, *(["actions"] if self.has_beside("unrolled") else []))
 
     def work_more(self, what: str) -> tuple[str, ...]:
         """The saved file that the job comes from; and how often files were written, since they are looked at again. Of
         the picture from the front how many cells it has with its words, how high they are, and their pixels."""
         if what == "front":
-            room = self.panel("picture").scrollable_content_region
-            return f"{room.width}", f"{room.height}", f"{Canvas.aspect:.2f}", *self.images.words()
+            room, cell = self.panel("picture").scrollable_content_region, self.images.cell
+            return f"{room.width}", f"{room.height}", f"{Canvas.aspect:.2f}", *(cell.words() if cell else ())
         return (*self.session.today, f"{self._writes}") if what == "actions" else ()
 
     def work_told(self, what: str) -> None:

@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from tui.widgets.picture import PicturePanel
 
 SIXEL_ATTRIBUTE: Final = "4"
+PATIENCE_S: Final = 0.2
+"""So long a picture waits for the terminal's answer: most answer within milliseconds."""
+
 MOST_PIXELS: Final = 200
 """A cell larger than this is none."""
 
@@ -60,12 +63,12 @@ def shows_images(environment: Mapping[str, str]) -> bool:
 class Images:
     """What the terminal shows, and the image on it."""
 
-    def __init__(self, changed: Callable[[], None], grey: bool) -> None:
-        self.is_on = shows_images(os.environ)
+    def __init__(self, changed: Callable[[], None], later: Callable[[float, Callable[[], None]], object]) -> None:
+        self.is_on, self.is_grey = shows_images(os.environ), False
         self.driver: Asking | None = None
-        self._changed, self._grey = changed, grey
+        self._changed, self._later = changed, later
         self._kind: str | None = None
-        self._has_chunks = self._is_asked = False
+        self._has_chunks = self._is_asked = self._waits = False
         self._size, self._told_size, self._colours = (0, 0), False, COLOURS
         self._placed: ImagePlace | None = None
 
@@ -74,7 +77,7 @@ class Images:
         """How images are shown now; None where cells are."""
         good = all(0 < side <= MOST_PIXELS for side in self._size)
         return (
-            CellPixels(self._kind, *self._size, self._colours, self._grey)
+            CellPixels(self._kind, *self._size, self._colours, self.is_grey)
             if self.is_on and self._kind and good
             else None
         )
@@ -84,14 +87,21 @@ class Images:
         """What the key beside a picture does; nothing where it would change nothing."""
         return ("in cells" if self.is_on else "as an image") if self._kind else ""
 
-    def words(self) -> tuple[str, ...]:
-        """What goes with an errand for a picture; the terminal is asked when the first one is wanted."""
+    def is_awaited(self) -> bool:
+        """Whether what the terminal shows is about to be known; it is asked when this is first asked."""
         if self.is_on and not self._is_asked and self.driver is not None:
             from tui.terminal.answers import QUESTIONS
 
-            self._is_asked = True
+            self._is_asked = self._waits = True
             self.driver.write(QUESTIONS)
-        return self.cell.words() if self.cell else ()
+            self._later(PATIENCE_S, self._settle)
+        return self._waits
+
+    def _settle(self) -> None:
+        """Nobody waits any more: for cells, or for what has been answered; what comes later still counts."""
+        if self._waits:
+            self._waits = False
+            self._changed()
 
     def take(self, answer: "TerminalAnswer") -> None:
         """An answer of the terminal, whenever it comes; that of its kind is the last."""
@@ -103,6 +113,9 @@ class Images:
             has_sixels = SIXEL_ATTRIBUTE in answer.kind.split(";")[1:]
             self._kind = "sixel" if has_sixels else "chunks" if self._has_chunks else None
             self._measure()
+            if self._waits:
+                self._settle()
+                return
         elif answer.colours:
             self._colours = min(answer.colours, COLOURS)
         elif answer.wide and answer.high:
