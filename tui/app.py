@@ -113,7 +113,8 @@ class Rotary(Opening):
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""
         self.images.is_grey = self.no_color
-        self.images.driver = self._driver if isinstance(self._driver, Asking) else None
+        if isinstance(self._driver, Asking):
+            self.images.driver, self._driver.before_stop = self._driver, self.images.end
         self.begin_drafts()
         self.set_timer(0.5, _collect_again)
         if self.desk.apart is not None:

@@ -155,8 +155,8 @@ def seen(image: Image.Image) -> tuple[int, int, int]:
 
 @pytest.mark.skipif(not all(map(shutil.which, ("xterm", "Xvfb", "xwd"))), reason="there is no X terminal here")
 def test_a_real_terminal_paints_it_and_a_question_covers_it(tmp_path: Path) -> None:
-    """In one that says it has sixels the picture is finer than cells and in many colours; below a question nothing of it
-    is left but darkened cells."""
+    """In one that says it has sixels the picture is finer than cells and in many colours; below a question nothing of
+    it is left but darkened cells."""
     ours, theirs = os.pipe()
     server = subprocess.Popen(["Xvfb", "-displayfd", str(theirs), "-screen", "0", "800x600x24"], pass_fds=[theirs])
     terminal = None

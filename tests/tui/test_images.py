@@ -1,7 +1,7 @@
 """Images in a terminal: the codes read back by a decoder of their own, the terminal's answers, where an image stands.
 
-Sources: VT330/VT340 Programmer Reference Manual, volume 2, chapter 14, for sixels and the attributes that a terminal
-answers (from memory, not seen); Kitty's page "Terminal graphics protocol" for the other kind (from memory, not seen).
+Sources: the manual of the terminals that had sixels first, for these and the attributes that a terminal answers:
+dec1988 (from memory, not seen); for the other kind tgp2024 (from memory, not seen).
 """
 
 import base64
@@ -209,6 +209,7 @@ class Terminal:
 
     def __init__(self, size: tuple[int, int] = (9, 18)) -> None:
         self.text, self.size = "", size
+        self.before_stop: Callable[[], None] = lambda: None
 
     def write(self, data: str) -> None:
         self.text += data

@@ -5,9 +5,9 @@ Asked together, the last answer of each terminal being that of its kind:
 ===================  ======================  ===========================================
 asked                answered                what for
 ===================  ======================  ===========================================
-CSI 16 t             CSI 6 ; high ; wide t   pixels of a cell (xterm's sequences)
-CSI ? 1 ; 1 ; 0 S    CSI ? 1 ; 0 ; 256 S     how many colours sixels have (the same)
-APC G a=q ST         APC G i=... ; OK ST     the terminal graphics protocol
+CSI 16 t             CSI 6 ; high ; wide t   pixels of a cell (xterm2023)
+CSI ? 1 ; 1 ; 0 S    CSI ? 1 ; 0 ; 256 S     how many colours sixels have (xterm2023)
+APC G a=q ST         APC G i=... ; OK ST     the terminal graphics protocol (tgp2024)
 CSI c                CSI ? 62 ; 4 ; 22 c     device attributes; 4 is sixels (dec1988)
 ===================  ======================  ===========================================
 """
@@ -16,8 +16,8 @@ import fcntl
 import re
 import struct
 import termios
-from collections.abc import Iterable
-from typing import Final
+from collections.abc import Callable, Iterable
+from typing import Any, Final
 
 from textual import constants
 from textual._time import get_time
@@ -94,6 +94,15 @@ class AnswerParser(XTermParser):
 
 class AskingDriver(linux_driver.LinuxDriver):
     """Textual's driver with that parser; nothing is asked before somebody wants to know."""
+
+    def __init__(self, *given: Any, **named: Any) -> None:
+        super().__init__(*given, **named)
+        self.before_stop: Callable[[], None] = lambda: None
+
+    def stop_application_mode(self) -> None:
+        """Leave the terminal, for good or for a while, with no image on it."""
+        self.before_stop()
+        super().stop_application_mode()
 
     def run_input_thread(self) -> None:
         """Wait for input, and take answers out of it."""

@@ -30,7 +30,9 @@ MOST_PIXELS: Final = 200
 
 @runtime_checkable
 class Asking(Protocol):
-    """A terminal that can be asked, and images written to."""
+    """A terminal that can be asked, and images written to; `before_stop` is called before it is left."""
+
+    before_stop: Callable[[], None]
 
     def write(self, data: str) -> None:
         """Write codes to it."""
