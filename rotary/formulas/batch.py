@@ -40,7 +40,8 @@ OTHER_ITEM: Final = 0.3
 
 REACH: Final = 5.0
 ROUNDS: Final = 3
-_STEPS: Final = np.linspace(-1.0, 1.0, 17)
+_WIDE_STEPS, _CLOSE_STEPS = np.linspace(-1.0, 1.0, 25), np.linspace(-1.0, 1.0, 17)
+"""Of the grid: all over what was guessed, and once runs draw it together, when fewer do."""
 
 
 class Guess(NamedTuple):
@@ -142,8 +143,9 @@ def _likely(
     """Once, by hand and rate on a grid (n, n, n) where the runs leave something likely, and the weight of each with
     each scatter (n, n, n, 3); `shares` are those of what is done by hand in each run, by each learning curve."""
     middles, halves = [np.log(one.median) for one in beliefs], [REACH * one.spread for one in beliefs]
+    steps = _CLOSE_STEPS if len(runs.items) else _WIDE_STEPS
     for _ in range(ROUNDS):
-        axes = [middle + half * _STEPS for middle, half in zip(middles, halves, strict=True)]
+        axes = [middle + half * steps for middle, half in zip(middles, halves, strict=True)]
         start, hand, pace = np.exp(np.meshgrid(*axes, indexing="ij"))
         prior = [one.log_weight(axis) for one, axis in zip(beliefs, axes, strict=True)]
         before = np.log(_SCATTER_WEIGHT) + (prior[0][:, None, None] + prior[1][:, None] + prior[2])[..., None]
