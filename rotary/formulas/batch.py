@@ -9,7 +9,7 @@ the machine. None of the three is known before something was run: each has a bel
 them by Bayes' rule, on a grid that draws together where they leave something likely. Hands get quicker, or don't:
 `by hand` is what the next run takes, and earlier ones took more of it, by one of three learning curves.
 
-Derivation: docs/explanation/time.md. Source: textbook Bayesian inference; the curves wright1936.
+Derivation: docs/formulas/duration.md. Source: textbook Bayesian inference; the curves wright1936.
 """
 
 from math import exp, hypot
