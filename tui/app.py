@@ -31,11 +31,15 @@ from tui.opening import JobFiles, example
 from tui.planner.client import Apart
 from tui.screens.desk import Desk
 from tui.screens.once import Question
+from tui.terminal.images import Asking, Images
 from tui.themes import THEMES
 
 if TYPE_CHECKING:
+    from textual.driver import Driver
+
     from tui.planner.last import LastVerdict
     from tui.screens.rig import Left
+    from tui.terminal.answers import TerminalAnswer
 
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
@@ -76,6 +80,7 @@ class Rotary(App[int]):
         self.told_aspect: float | None = None
         self.inscription: Tables = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
+        self.images = self.desk.images = Images(self._images_changed, self.set_timer)
         for theme in THEMES:
             self.register_theme(theme)
 
@@ -85,8 +90,40 @@ class Rotary(App[int]):
         self.set_class(self.desk.ascii_only, "ascii")
         return self.desk
 
+    def get_driver_class(self) -> "type[Driver]":
+        """The usual one; in a terminal that may show images one that can ask it."""
+        usual = super().get_driver_class()
+        if usual.__name__ != "LinuxDriver":
+            return usual
+        from tui.terminal.answers import AskingDriver
+
+        return AskingDriver
+
+    def on_terminal_answer(self, message: "TerminalAnswer") -> None:
+        """The terminal has said what it shows."""
+        self.images.take(message)
+
+    def _images_changed(self) -> None:
+        self.desk.panel("picture").redraw()
+        self.desk.work.now()
+
+    def _end_update(self) -> None:
+        """Images go over the cells that an update has painted, within the same update."""
+        self.images.follow(self.screen, self.desk.picture_panel)
+        super()._end_update()
+
+    def action_images(self) -> None:
+        """Show pictures in cells, or as images where the terminal shows any."""
+        self.images.is_on = not self.images.is_on
+        self.settings.cells_only = not self.images.is_on
+        self._keep_settings()
+        self._images_changed()
+
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""
+        self.images.is_grey = self.no_color
+        if isinstance(self._driver, Asking):
+            self.images.driver, self._driver.before_stop = self._driver, self.images.end
         self.drafts = SessionDrafts(self)
         self.files = JobFiles(self, self.drafts)
         self.drafts.begin()
@@ -159,11 +196,13 @@ class Rotary(App[int]):
         self.stylesheet.set_variables(self.get_css_variables())
         if self.settings.ascii_only is not None and "ROTARY_PICTURES" not in os.environ:
             self.desk.ascii_only = self.settings.ascii_only
+        self.images.is_on = self.images.is_on and not self.desk.ascii_only and not self.settings.cells_only
         Canvas.aspect = self.settings.aspect or USUAL_ASPECT
 
     def on_resize(self, event: events.Resize) -> None:
         """Paint all anew, for a page that came back knows nothing. Some terminals say how large their cells are."""
         self.screen.refresh()
+        self.images.resized()
         if event.pixel_size is None or not (event.size.width and event.size.height and event.pixel_size.width):
             return
         aspect = event.pixel_size.height / event.size.height / (event.pixel_size.width / event.size.width)

@@ -14,9 +14,9 @@ from rotary.artwork.rings import Rings, rings_from_shapely
 from rotary.job import job_from_file
 from rotary.papers.drawing import Mark, PaperPicture, Words, moved
 from rotary.papers.formats import picture_document
-from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
-from rotary.pictures.front_page import front_picture
+from rotary.pictures.front import scene_of
+from rotary.pictures.front_page import screen_picture
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan, plan
 from rotary.services.files import slice_sheet
@@ -66,7 +66,8 @@ def before_and_after() -> PaperPicture:
     for at, (drawn, title) in enumerate((("with-taper", "Flat artwork"), ("front-view", "Corrected"))):
         size = {"width_mm": 62.0, "height_mm": 62.0, "centre_mm": 55.0, "surface_map": drawn}
         made = plan(job.model_copy(update={"artwork": job.artwork.model_copy(update=size)}), draws=0)
-        seen = front_picture(MarkedInk(made, crossed_oars(made)), Sizes("mm"), (wide, 100.0), foot=False)
+        ink = MarkedInk(made, crossed_oars(made))
+        seen = screen_picture(ink, scene_of(ink), (wide, 100.0))
         marks += moved(seen.marks, at * wide, 8.0)
         marks.append(Words(title, (at + 0.5) * wide, 2.5, 1.3 * LETTER_MM, "middle", "bold"))
     says = "Left: flat artwork, wider at the top than at the bottom. Right: corrected, a circle to whoever looks at it."

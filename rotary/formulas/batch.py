@@ -6,9 +6,10 @@
 
 `once` is what is done once for all of them (mounting, focus, the first slice), `by hand` what each item takes besides
 the machine. None of the three is known before something was run: each has a belief, and every run that was timed weighs
-them by Bayes' rule, on a grid that draws together where they leave something likely.
+them by Bayes' rule, on a grid that draws together where they leave something likely. Hands get quicker, or don't:
+`by hand` is what the next run takes, and earlier ones took more of it, by one of three learning curves.
 
-Derivation: docs/formulas/duration.md. Source: textbook Bayesian inference.
+Derivation: docs/formulas/duration.md. Source: textbook Bayesian inference; the curves wright1936.
 """
 
 from math import exp, hypot
@@ -23,8 +24,13 @@ _SCATTER: Final = np.array([0.02, 0.05, 0.15])
 _SCATTER_WEIGHT: Final = np.array([0.3, 0.5, 0.2])
 """How far runs of one kind lie apart (1 sigma, of their logarithm): estimates, no source."""
 
+_CURVES: Final = -np.log2([1.0, 0.9, 0.8])
+_CURVE_WEIGHT: Final = np.array([0.5, 0.25, 0.25])
+"""How fast hands get quicker: at each doubling of the items done one takes as long, 90 or 80 % of it (wright1936, from
+memory, not seen; how likely each is: an estimate)."""
+
 FADES: Final = 0.5
-"""Each run further back counts as if it scattered by so much more of its variance: hands get quicker (estimate)."""
+"""Each run further back counts as if it scattered by so much more of its variance (estimate)."""
 
 MOST_RUNS: Final = 12
 """Older ones teach nothing more."""
@@ -34,7 +40,8 @@ OTHER_ITEM: Final = 0.3
 
 REACH: Final = 5.0
 ROUNDS: Final = 3
-_STEPS: Final = np.linspace(-1.0, 1.0, 25)
+_WIDE_STEPS, _CLOSE_STEPS = np.linspace(-1.0, 1.0, 25), np.linspace(-1.0, 1.0, 17)
+"""Of the grid: all over what was guessed, and once runs draw it together, when fewer do."""
 
 
 class Guess(NamedTuple):
@@ -82,7 +89,7 @@ def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Guess, by_ha
     >>> round(after.total_s / 1500.0, 1), after.high_s / after.low_s < 0.5 * before.high_s / before.low_s
     (1.0, True)
     """
-    (start, hand, pace), weight = _likely(runs, (once, by_hand, rate))
+    (start, hand, pace), weight = _likely(runs, (once, by_hand, rate), _shares_by_hand(runs.items[:MOST_RUNS], items))
     place = weight.sum(axis=-1)
     whole = start + items * (pace * machine_s + hand)
     middle = float((place * np.log(whole)).sum())
@@ -102,7 +109,7 @@ def learned(runs: TimedRuns, once: Guess, by_hand: Guess, rate: Guess) -> tuple[
     >>> 500.0 < once.median < 800.0, 20.0 < hand.median < 45.0, hand.spread < 0.6
     (True, True, True)
     """
-    (start, hand, _), weight = _likely(runs, (once, by_hand, rate))
+    (start, hand, _), weight = _likely(runs, (once, by_hand, rate), np.ones((1, len(runs.items))))
     place = weight.sum(axis=-1)
 
     def guess(values: Floats) -> Guess:
@@ -112,20 +119,46 @@ def learned(runs: TimedRuns, once: Guess, by_hand: Guess, rate: Guess) -> tuple[
     return guess(start), guess(hand)
 
 
-def _likely(runs: TimedRuns, beliefs: tuple[Guess, Guess, Guess]) -> tuple[tuple[Floats, Floats, Floats], Floats]:
+def _shares_by_hand(items: Floats, coming: int) -> Floats:
+    """How many times as long as in the next run, of `coming` items, each item took by hand in runs of so many `items`
+    (n,), the latest first; by each learning curve (3, n), or by none where there were no runs (1, 0).
+
+    The item after a others takes (1 + a) to the power of minus b as long: its mean over a run, as an integral.
+
+    >>> _shares_by_hand(np.array([10.0, 10.0]), 10).round(2).tolist()
+    [[1.0, 1.0], [1.08, 1.28], [1.17, 1.71]]
+    """
+    if not len(items):
+        return np.ones((1, 0))
+    rises = 1 - _CURVES[:, None]
+    ends = np.cumsum(np.append(coming, items)[::-1])[::-1]
+    counts = np.append(coming, items)
+    means = ((1 + ends) ** rises - (1 + ends - counts) ** rises) / (rises * counts)
+    return np.asarray(means[:, 1:] / means[:, :1])
+
+
+def _likely(
+    runs: TimedRuns, beliefs: tuple[Guess, Guess, Guess], shares: Floats
+) -> tuple[tuple[Floats, Floats, Floats], Floats]:
     """Once, by hand and rate on a grid (n, n, n) where the runs leave something likely, and the weight of each with
-    each scatter (n, n, n, 3)."""
+    each scatter (n, n, n, 3); `shares` are those of what is done by hand in each run, by each learning curve."""
     middles, halves = [np.log(one.median) for one in beliefs], [REACH * one.spread for one in beliefs]
+    steps = _CLOSE_STEPS if len(runs.items) else _WIDE_STEPS
     for _ in range(ROUNDS):
-        axes = [middle + half * _STEPS for middle, half in zip(middles, halves, strict=True)]
+        axes = [middle + half * steps for middle, half in zip(middles, halves, strict=True)]
         start, hand, pace = np.exp(np.meshgrid(*axes, indexing="ij"))
         prior = [one.log_weight(axis) for one, axis in zip(beliefs, axes, strict=True)]
-        likely = np.log(_SCATTER_WEIGHT) + (prior[0][:, None, None] + prior[1][:, None] + prior[2])[..., None]
-        for back, (count, took_s, each) in enumerate(zip(*(column[:MOST_RUNS] for column in runs), strict=True)):
-            sigma = _SCATTER * np.sqrt(1 + FADES * back)
-            off = np.log(took_s / (start + count * (pace * each + hand)))[..., None] / sigma
-            likely = likely - off**2 / 2 - np.log(sigma)
-        weight = np.exp(likely - likely.max())
+        before = np.log(_SCATTER_WEIGHT) + (prior[0][:, None, None] + prior[1][:, None] + prior[2])[..., None]
+        curves = []
+        for curve, own in zip(shares, np.log(_CURVE_WEIGHT), strict=False):
+            likely = before + own
+            for back, (count, took_s, each) in enumerate(zip(*(column[:MOST_RUNS] for column in runs), strict=True)):
+                sigma = _SCATTER * np.sqrt(1 + FADES * back)
+                whole = start + count * (pace * each + curve[back] * hand)
+                off = np.log(took_s / whole)[..., None] / sigma
+                likely = likely - off**2 / 2 - np.log(sigma)
+            curves.append(likely)
+        weight = np.exp(np.array(curves) - np.max(curves)).sum(axis=0)
         weight /= weight.sum()
         place = weight.sum(axis=-1)
         # The next grid lies where the runs leave something likely.

@@ -36,20 +36,18 @@ def front_picture(
     sizes: Sizes,
     room: tuple[float, float] | None = None,
     from_far: bool = False,
-    foot: bool = True,
-    close: bool = False,
 ) -> PaperPicture:
-    """The picture from the front in a room [mm]; without one as large as the item is, as far as a sheet has room.
-
-    Without a `foot` neither scale nor words stand in it, for a screen that has its own; `close` up the
-    artwork fills it.
-    """
+    """The picture from the front in a room [mm]; without one as large as the item is, as far as a sheet has room."""
     scene = scene_of(ink, from_far)
-    scene = scene._replace(box_mm=scene.art_mm) if close else scene
-    foot_mm = FOOT_MM if foot else 0.0
-    wide, high, scale = _page(scene, room, foot_mm)
-    marks = _set(scene, (wide, high), foot_mm, scale)
-    return _titled([*marks, *(_foot(wide, scale, sizes) if foot else [])], (wide, high), ink, scene)
+    wide, high, scale = _page(scene, room, FOOT_MM)
+    marks = _set(scene, (wide, high), FOOT_MM, scale)
+    return _titled([*marks, *_foot(wide, scale, sizes)], (wide, high), ink, scene)
+
+
+def screen_picture(ink: MarkedInk, scene: Scene, room: tuple[float, float], close: bool = False) -> PaperPicture:
+    """The same in a room of a screen, which has words of its own and no scale; `close` up the artwork fills it."""
+    box = scene._replace(box_mm=scene.art_mm) if close else scene
+    return _titled(_set(box, room, 0.0, _page(box, room, 0.0)[2]), room, ink, scene)
 
 
 def sheet_picture(ink: MarkedInk, sizes: Sizes) -> Callable[[float], PaperPicture]:

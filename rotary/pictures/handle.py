@@ -25,11 +25,12 @@ BEND: Final = 0.62
 THICK_SHARES: Final = (0.24, 0.17)
 """Thickness at most, of the reach and of the height."""
 
-LAYERS: Final = 9
+LAYERS: Final = 20
 IN_WALL: Final = 0.985
 """Its ends lie in the wall, so that no gap shows between them."""
 
 DEEP: Final = 0.7
+HAIR: Final = 1e-9
 
 
 class HandleAreas(NamedTuple):
@@ -70,7 +71,9 @@ def handle_areas(item: Item, shape: Shape, eye: Eye, look: float, surface: Calla
         rings = rings_from_shapely(long.buffer(-0.44 * thick * layer / LAYERS).intersection(room))
         if len(rings.points_mm):
             marks.append(Area(tuple(list_from_rings(rings)), surface(1.45 - 1.25 * layer / LAYERS)))
-    return HandleAreas(tuple(marks), ()) if cos(angle) < 0 else HandleAreas((), tuple(marks))
+    # Beyond the wall's edge as the eye sees it, short of a quarter turn, its ends are hidden by the wall.
+    edge = float(shape.radius_mm((low + high) / 2)) / eye.distance_mm
+    return HandleAreas(tuple(marks), ()) if cos(angle) < edge + HAIR else HandleAreas((), tuple(marks))
 
 
 def _bow(shape: Shape, ends: tuple[float, float], reach: float, from_share: float) -> tuple[Floats, Floats]:

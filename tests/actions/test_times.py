@@ -37,39 +37,54 @@ def wanted(made: Plan, pieces: int | None) -> Plan:
 
 
 class Shop(NamedTuple):
-    """What the machine needs by the plan [s], and how long so many items take the so-manyth time."""
+    """What the machine needs by the plan [s], and how long so many items take the so-manyth time, after so many."""
 
     machine_s: float
-    took_s: Callable[[int, int], float]
+    took_s: Callable[[int, int, int], float]
 
 
 def shops(kind: str, random: np.random.Generator) -> Shop:
     m = float(np.exp(random.uniform(np.log(25), np.log(500))))
     hand, once = random.uniform(30, 160), random.uniform(120, 700)
     if kind == "each item otherwise":
-        return Shop(m, lambda n, _: once + sum(1.1 * m + random.gamma(9, hand / 9) for _ in range(n)))
+        return Shop(m, lambda n, *_: once + sum(1.1 * m + random.gamma(9, hand / 9) for _ in range(n)))
     if kind == "quicker hands":
-        return Shop(m, lambda n, at: once / 2 + n * (m + hand * (1 + at) ** -0.1) * random.lognormal(0, 0.02))
+        return Shop(m, lambda n, at, _: once / 2 + n * (m + hand * (1 + at) ** -0.1) * random.lognormal(0, 0.02))
+    if kind == "much quicker":
+        share = random.uniform(0.8, 0.95)
+        return Shop(m, lambda n, at, _: (once + n * hand) * share**at + n * m * random.lognormal(0, 0.02))
+    if kind == "quicker with each item":
+        curve, slow = random.uniform(0.1, 0.35), 1.6 * hand * random.lognormal(0, 0.03)
+        return Shop(m, lambda n, _, done: once + n * m + slow * sum((1 + done + k) ** -curve for k in range(n)))
     if kind == "nothing once":
         share = random.uniform(1.3, 2.5)
-        return Shop(m, lambda n, _: n * m * share * random.lognormal(0, 0.03))
+        return Shop(m, lambda n, *_: n * m * share * random.lognormal(0, 0.03))
     if kind == "breaks":
-        return Shop(m, lambda n, _: once + n * (1.05 * m + hand) + (n // 8) * 120 + random.normal(0, 20))
+        return Shop(m, lambda n, *_: once + n * (1.05 * m + hand) + (n // 8) * 120 + random.normal(0, 20))
     # A coating that comes off in a quarter of the passes.
-    return Shop(m, lambda n, _: once + n * (0.25 * m + hand) * random.lognormal(0, 0.03))
+    return Shop(m, lambda n, *_: once + n * (0.25 * m + hand) * random.lognormal(0, 0.03))
 
 
-KINDS = ("each item otherwise", "quicker hands", "nothing once", "breaks", "fewer passes")
+KINDS = (
+    "each item otherwise", "quicker hands", "much quicker", "quicker with each item", "nothing once", "breaks",
+    "fewer passes",
+)  # fmt: skip
 
 
-def foretold(kinds: tuple[str, ...], each: int) -> Iterator[tuple[bool, bool]]:
+def counts(place: int, unlike: bool, random: np.random.Generator) -> list[int]:
+    """How many items four runs are of: always as many, or 6 to 25; or anything from one to 60."""
+    if unlike:
+        return [round(np.exp(random.uniform(0, np.log(60)))) for _ in range(4)]
+    return [int(n) for n in (random.integers(6, 26, 4) if place % 2 else [random.integers(4, 30)] * 4)]
+
+
+def foretold(each: int, unlike: bool) -> Iterator[tuple[bool, bool]]:
     """Whether the fourth run of a shop is told to a tenth after three, and lies in the range."""
     random = np.random.default_rng(11)
-    for kind in kinds:
+    for kind in KINDS:
         for place in range(each):
-            shop = shops(kind, random)
-            items = [int(n) for n in (random.integers(6, 26, 4) if place % 2 else [random.integers(4, 30)] * 4)]
-            took = [shop.took_s(n, at) for at, n in enumerate(items)]
+            shop, items = shops(kind, random), counts(place, unlike, random)
+            took = [shop.took_s(n, at, sum(items[:at])) for at, n in enumerate(items)]
             back = slice(2, None, -1)
             runs = TimedRuns(np.array(items, float)[back], np.array(took)[back], np.full(3, shop.machine_s))
             told = batch_time(items[3], shop.machine_s, runs, *BELIEFS)
@@ -77,28 +92,40 @@ def foretold(kinds: tuple[str, ...], each: int) -> Iterator[tuple[bool, bool]]:
 
 
 @pytest.mark.slow
-def test_after_three_runs_nine_of_ten_times_are_told_to_a_tenth() -> None:
-    """Of 200 shops of five kinds; and the range of 90 % holds as many."""
-    right, within = np.mean(list(foretold(KINDS, 40)), axis=0)
-    assert right >= 0.9
-    assert 0.85 < within < 0.995
+@pytest.mark.parametrize(("unlike", "share"), [(False, 0.92), (True, 0.83)], ids=["like counts", "1 to 60 items"])
+def test_after_three_runs_nine_of_ten_times_are_told_to_a_tenth(unlike: bool, share: float) -> None:
+    """Of 210 shops of seven kinds, some whose hands get quicker; and the range of 90 % holds as many. Where runs are of
+    one item or 60 it is fewer: of one item nobody can tell how long it takes to a tenth."""
+    right, within = np.mean(list(foretold(30, unlike)), axis=0)
+    assert right >= share
+    assert 0.87 < within < 0.999
 
 
 def test_of_a_few_shops_most_times_are_told_to_a_tenth() -> None:
     """The same, quickly."""
-    right, within = np.mean(list(foretold(KINDS, 4)), axis=0)
-    assert right >= 0.8
-    assert within >= 0.8
+    right, within = np.mean(list(foretold(4, unlike=False)), axis=0)
+    assert right >= 0.85
+    assert within >= 0.85
 
 
 def test_runs_of_a_known_law_are_told_as_it_says() -> None:
-    """300 s once and 100 s each, seen without scatter at 4, 10 and 24 items: 16 items take 1900 s, within a fiftieth;
-    and each costs 100 s, within a tenth."""
+    """300 s once and 100 s each, seen without scatter at 4, 10 and 24 items: 16 items take 1900 s, within a twentieth,
+    since hands may have become quicker meanwhile; and each costs 100 s, within a tenth."""
     items = np.array([24.0, 10.0, 4.0])
     told = batch_time(16, 60.0, TimedRuns(items, 300 + 100 * items, np.full(3, 60.0)), *BELIEFS)
-    assert told.total_s == pytest.approx(1900.0, rel=0.02)
+    assert told.total_s == pytest.approx(1900.0, rel=0.05)
     assert told.machine_s + told.by_hand_s == pytest.approx(100.0, rel=0.1)
     assert told.once_s + 16 * (told.machine_s + told.by_hand_s) == pytest.approx(told.total_s, rel=1e-9)
+
+
+def test_hands_that_get_quicker_are_told_as_quick_as_they_will_be() -> None:
+    """One item takes 80 % by hand at each doubling of all that were done: the fourth run, 12 as before, within 4 %;
+    and the third is not taken for a quicker machine."""
+    hand = 120.0 * np.arange(1, 49) ** -0.322
+    took = np.array([200.0 + 12 * 60.0 + hand[at : at + 12].sum() for at in (24, 12, 0, 36)])
+    told = batch_time(12, 60.0, TimedRuns(np.full(3, 12.0), took[:3], np.full(3, 60.0)), *BELIEFS)
+    assert told.total_s == pytest.approx(took[3], rel=0.04)
+    assert told.total_s < took[:3].min()
 
 
 def test_the_machines_parts_are_the_plans_times(plans: dict[str, Plan]) -> None:

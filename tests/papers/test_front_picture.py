@@ -16,6 +16,7 @@ import shapely
 from PIL import Image
 
 from rotary.artwork.rings import Rings, rings_from_list, rings_from_shapely
+from rotary.formulas.sight import Eye
 from rotary.inscription.front import marked_ink
 from rotary.item import Item, Measurement
 from rotary.job import Job, job_from_data, job_from_file
@@ -25,6 +26,7 @@ from rotary.papers.formats import LONGER_SIDE, picture_document
 from rotary.papers.sizes import Sizes
 from rotary.pictures.front import scene_of
 from rotary.pictures.front_page import FOOT_MM, front_picture
+from rotary.pictures.handle import handle_areas
 from rotary.pictures.scene import AWAY_MM, MarkedInk
 from rotary.plan import Plan, plan
 from rotary.sentences.front import DRAWING
@@ -246,6 +248,12 @@ def test_the_handle_stands_where_it_was_measured() -> None:
     nearer = 40 * sin(np.radians(10.0))
     assert right == pytest.approx(82.0 / (1 - nearer / 440.0), abs=0.1)
     assert -41 < left < -40
+    # Its foot lies beyond the wall's edge as the eye sees it, so the wall is painted over it.
+    eye = Eye(440.0, 47.5)
+    for angle, hidden in ((90.0, True), (84.0, False)):
+        made = handled(angle)
+        areas = handle_areas(made.job.item, made.shape, eye, 0.0, lambda _: (0.0, 0.0, 0.0))
+        assert (bool(areas.behind), bool(areas.before)) == (hidden, not hidden)
     behind = scene_of(MarkedInk(handled(180.0), ink)).box_mm
     assert behind[0] == pytest.approx(-behind[2], abs=1e-6)
     assert behind[2] < 41
@@ -256,7 +264,7 @@ def test_artwork_on_the_back_is_looked_at_from_there() -> None:
     made = plan(green("boathouse-mug", centre_angle_rad=pi / 2), draws=0)
     ink = MarkedInk(made, artwork(20.0, 10.0))
     says = front_picture(ink, MM).says
-    assert "90° to the right of the front" in says
+    assert "90° right of the front" in says
     scene = scene_of(ink)
     item = next(at for at, mark in enumerate(scene.marks) if is_green(mark.shade))
     metal = np.concatenate([mark.rings_mm[0] for mark in scene.marks[item:] if not is_green(mark.shade)])

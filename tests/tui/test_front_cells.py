@@ -17,10 +17,12 @@ from tui.drawings.front import BRIGHT, QUARTERS, front
 from tui.drawings.shown import Shown
 
 WIDE, HIGH = 50, 26
+WORDS = 2
+"""Lines that the words take: that it is a drawing, and that there is no artwork yet."""
 
 
 def asked(bottle: dict[str, Any], wide: int = WIDE, high: int = HIGH, aspect: float = 2.0) -> Any:
-    said = done(Errand("front", "k", bottle, "mm", "", (f"{wide}", f"{high}", f"{aspect}")), lambda _: None)
+    said = done(Errand("front", "k", bottle, "mm", "", (f"{wide}", f"{high + WORDS}", f"{aspect}")), lambda _: None)
     assert said.faults == ()
     return said.answer
 
@@ -51,7 +53,8 @@ def test_where_there_is_room_the_artwork_stands_close_up_beside_it(bottle: dict[
     """The item as in fewer columns, and right of it the frame of its artwork, larger."""
     rows = asked(bottle, 100).rows
     left, right = 2 * 45, 2 * 55
-    alone = asked(bottle, 45).rows
+    # The words take a line less there.
+    alone = asked(bottle, 45, HIGH + 1).rows
     assert [row[: 3 * left] for row in rows] == list(alone)
     assert all(len(row) == 3 * (left + right) for row in rows)
     bright = [[row[at] > 80 for at in range(0, len(row), 3)] for row in rows]

@@ -20,6 +20,7 @@ DESK: Final[Keys] = (
     ),
     ("F4, Shift+F4", "the next picture, the one before. In the pictures 1 to 9, 0 and - too"),
     ("Space", "in the pictures: the picture over the whole window, and back"),
+    ("i", "in the pictures: what the item will look like as an image, or in cells"),
     ("F5, Ctrl+L", "write the files that the marking program imports, beside the job"),
     ("F6", "from the facts to the numbers and back"),
     ("F7, Ctrl+Y", "undo and redo a change (also Ctrl+Z)"),

@@ -24,6 +24,7 @@ class Settings:
     aspect: float | None = None
     theme: str | None = None
     ascii_only: bool | None = None
+    cells_only: bool | None = None
 
     def stepped(self, now: float, by: int) -> float:
         """The next cell height up or down.
@@ -45,12 +46,16 @@ def read(folder: Path) -> Settings:
 
 
 def _checked(found: JobTables) -> Settings:
-    aspect, theme, plain = found.get("aspect"), found.get("theme"), found.get("ascii_only")
+    aspect, theme = found.get("aspect"), found.get("theme")
+    plain, cells = (
+        value if isinstance(value, bool) else None for value in map(found.get, ("ascii_only", "cells_only"))
+    )
     good = isinstance(aspect, int | float) and LEAST_ASPECT <= aspect <= MOST_ASPECT
     return Settings(
         float(aspect) if good and aspect is not None else None,
         theme if isinstance(theme, str) else None,
-        plain if isinstance(plain, bool) else None,
+        plain,
+        cells,
     )
 
 

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.shown import NOTHING, Shown, what_is_off
+from tui.drawings.shown import NOTHING, Shown, rows_with_room, what_is_off
 from tui.drawings.words import wrapped
 
 if TYPE_CHECKING:
@@ -35,7 +35,7 @@ def front(
     value = found.value
     cells = _plain_cells if ascii_only else _cells
     rows = [bytes(row) for row in value.rows]
-    drawn = [cells(rows[at], rows[at + 1]) for at in range(0, len(rows) - 1, 2)]
+    drawn = [cells(rows[at], rows[at + 1]) for at in range(0, len(rows) - 1, 2)][: rows_with_room(height, lines)]
     says = [line for text in value.says for line in wrapped(text, width - 1, "muted", " ")]
     # The first sentence is that this is a drawing: it is never pushed out of sight.
     room = max(height - len(lines) - len(drawn), 1)

@@ -1,8 +1,10 @@
 """What a picture is given besides the plan: something that was found out apart from it."""
 
+from collections.abc import Sequence
 from typing import Any, Final, NamedTuple
 
-from tui.drawings.canvas import Line
+from tui.drawings.canvas import Line, Run, cells
+from tui.drawings.pixels import Pixels
 from tui.drawings.words import wrapped
 
 
@@ -24,3 +26,28 @@ def what_is_off(name: str, found: Shown, width: int) -> list[Line]:
         return []
     ink, mark = ("bad", " ! ") if found.bad else ("muted", " ")
     return wrapped(f"{name}: {found.says or 'none yet'}", width - 1, ink, mark)
+
+
+def rows_with_room(height: int, lines: Sequence[Line]) -> int:
+    """How many rows of a picture have room below the lines of what is off, and above one line of words."""
+    return max(height - len(lines) - 1, 0)
+
+
+def image_rows(width: int, height: int, found: Shown) -> tuple[int, int, Pixels] | None:
+    """The image of a picture: the line it begins on, how many rows of it have room, and itself; None without one."""
+    pixels: Pixels | None = found.value.pixels if found.value is not None else None
+    if pixels is None:
+        return None
+    lines = what_is_off("picture", found, width)
+    return len(lines), min(pixels.rows, rows_with_room(height, lines)), pixels
+
+
+def with_note(lines: list[Line], note: str, action: str, width: int) -> list[Line]:
+    """The lines with a note after the last one, where it has room.
+
+    >>> with_note([[Run("words")]], "note", "", 12)[0][1].text
+    '  note'
+    """
+    if lines and sum(cells(run.text) for run in lines[-1]) + 2 + len(note) < width:
+        return [*lines[:-1], [*lines[-1], Run(f"  {note}", "muted", action)]]
+    return lines

@@ -50,6 +50,7 @@ def every_command(app: "Rotary") -> Iterator[SystemCommand]:
     yield SystemCommand("Large picture", "The picture alone, or with the numbers; Space in it", desk.action_large)
     for place, name in enumerate(PICTURES):
         yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
+    yield SystemCommand("Images or cells", "What the item will look like, by this terminal", app.action_images)
     yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
     yield SystemCommand("Make this round", "For fonts whose circles look like eggs", app.action_round)
     yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", app.action_pictures)

@@ -93,14 +93,16 @@ class DeskWork:
             return ()
         names = [name for name in BESIDE if self.has_beside(name)]
         shown = [BESIDE[name] for name in names if name in ("unrolled", self.desk.picture_name)]
+        if "front" in shown and self.desk.images.is_awaited():
+            shown.remove("front")
         return (*shown, *(["actions"] if self.has_beside("unrolled") else []))
 
     def _more(self, what: str) -> tuple[str, ...]:
         """The saved file that the job comes from; and how often files were written, since they are looked at again. Of
-        the picture from the front how many cells it has, a line left for words, and how high they are."""
+        the picture from the front how many cells it has with its words, how high they are, and their pixels."""
         if what == "front":
-            room = self.desk.panel("picture").scrollable_content_region
-            return f"{room.width}", f"{room.height - 1}", f"{Canvas.aspect:.2f}"
+            room, cell = self.desk.panel("picture").scrollable_content_region, self.desk.images.cell
+            return f"{room.width}", f"{room.height}", f"{Canvas.aspect:.2f}", *(cell.words() if cell else ())
         return (*self.session.today, f"{self._writes}") if what == "actions" else ()
 
     def _watch(self) -> None:

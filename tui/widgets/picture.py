@@ -1,0 +1,41 @@
+"""A panel whose picture may be an image over its cells."""
+
+from collections.abc import Callable
+
+from textual.geometry import Region
+from textual.strip import Strip
+
+from tui.drawings.pixels import Pixels
+from tui.terminal.images import ImagePlace
+from tui.widgets.panel import Painter, Panel
+
+Image = Callable[[int, int], tuple[int, int, Pixels] | None]
+"""By the panel's width and height: on which of its lines an image begins, how many of its rows have room, and the
+image; None where there is none."""
+
+
+class PicturePanel(Panel):
+    """Lines, and the image that stands over some of them."""
+
+    def __init__(self, painter: Painter, image: Image, *, id: str | None = None) -> None:  # noqa: A002
+        super().__init__(painter, id=id)
+        self._image = image
+        self.is_painted = False
+
+    def render_lines(self, crop: Region) -> list[Strip]:
+        """Lines that are painted now, and the image with them."""
+        self.is_painted = True
+        return super().render_lines(crop)
+
+    def image_place(self) -> ImagePlace | None:
+        """Where the image stands on the screen; None where its first row or its width is not in sight, or a message
+        lies over it."""
+        room = self.scrollable_content_region
+        image = self._image(room.width, room.height) if self.display and room.area else None
+        if image is None:
+            return None
+        line, rows, pixels = image
+        line -= int(self.scroll_offset.y)
+        covered = any(toast.region.overlaps(room) for toast in self.screen.query("Toast"))
+        fits = line >= 0 and rows > 0 and pixels.columns <= room.width and self.screen.region.contains_region(room)
+        return ImagePlace(room.x, room.y + line, rows, pixels) if fits and not covered else None
