@@ -110,14 +110,14 @@ def fates(seen: Passes, draws: Draws, levels: Levels) -> Fates:
     # Passes before the first that bares a place, and the part of that one that does.
     coated = (on <= 0).sum(axis=0)
     opened = np.take_along_axis(on, np.minimum(coated, len(levels) - 1)[None], axis=0)[0]
-    return Fates(
-        LadderStory(clear, stands), np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0))
-    )
+    bare_at = np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0))
+    return Fates(LadderStory(clear, stands), bare_at)
 
 
-def _ways(
-    seen: Passes,
-) -> list[tuple[Callable[[Passes, Floats, Levels], tuple[LadderStory, Floats]], NDArray[np.bool_]]]:
+Way = Callable[[Passes, Floats, Levels], tuple[LadderStory, Floats]]
+
+
+def _ways(seen: Passes) -> list[tuple[Way, NDArray[np.bool_]]]:
     """In which ways the coating goes, and in which draws (n,) each; a way gives the story and the passes on metal."""
     lifted = np.isfinite(seen.thrown[0])
     return [(way, here) for way, here in ((_ablated, ~lifted), (_thrown, lifted)) if here.any()]
