@@ -242,7 +242,7 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
 
     def kept() -> list[Best]:
         # A cool wall may cost two thirds of what a ladder is worth, not more.
-        least = ENOUGH * max(best.climb.worth for best in ready.values())
+        least = _least_worth(max(best.climb.worth for best in ready.values()))
         return [best for best in ready.values() if keeps(best.run, search.how) and best.climb.worth >= least]
 
     # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
@@ -259,11 +259,16 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
     return _taken(kept() or list(ready.values()), search.how)
 
 
+def _least_worth(most: float) -> float:
+    """What a ladder must be worth, by the most that one is: with settings held even the best may be worth less than 0."""
+    return min(ENOUGH * most, most)
+
+
 def _cooler_and_cooler(options: list[tuple[Climb, _Geometry]]) -> list[tuple[Climb, _Geometry]]:
     """The ladders, best first, that bring less heat than all before; none that is worth less than a third."""
     front, least = [], np.inf
     for climb, one in options:
-        if climb.worth >= ENOUGH * options[0][0].worth and (heat := one.heat_j_mm2(climb)) < least:
+        if climb.worth >= _least_worth(options[0][0].worth) and (heat := one.heat_j_mm2(climb)) < least:
             least = heat
             front.append((climb, one))
     return front
