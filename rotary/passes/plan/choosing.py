@@ -260,7 +260,7 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
 
 
 def _least_worth(most: float) -> float:
-    """What a ladder must be worth, by the most that one is: with settings held even the best may be worth less than 0."""
+    """What a ladder must be worth, by the most that one is; with settings held even that may be less than 0."""
     return min(ENOUGH * most, most)
 
 
