@@ -77,9 +77,9 @@ class NamedJob(NamedTuple):
         machine = self.where.machine
         if machine is None:
             return job
-        with typed({"rig": "--machine"}):
+        with typed({"machine": "--machine"}):
             core.lookup.refuse_unknown(machine, self.where.folder)
-        return job.model_copy(update={"rig": machine})
+        return job.model_copy(update={"machine": machine})
 
     def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""
@@ -107,7 +107,7 @@ class NamedJob(NamedTuple):
     def repeat_of(self, profile: "core.keeping.OpenedProfile", job: "core.job.Job") -> "core.Repeat":
         """How a profile stands today, with this job's artwork, for the machine that is asked for."""
         planned = partial(core.planning.plan_for, draws=self.where.samples)
-        at = core.profiles.MachineAt(self.where.folder, self.for_machine(job).rig)
+        at = core.profiles.MachineAt(self.where.folder, self.for_machine(job).machine)
         return core.repeat_of_marks(profile, job, planned, self.where.system, at, self.drawings)
 
     def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":

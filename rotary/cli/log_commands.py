@@ -12,11 +12,11 @@ from rotary.cli.profile_commands import NOTHING_SAID, RunSaid, opened
 from rotary.cli.values import Inches, Json, Store, whole
 from rotary.errors import BadArgument, brief, nearest_name
 
-OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled")
+OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "seams-show", "stopped", "spoiled")
 SAME: Final = {
     "good": "clear", "clean": "clear", "residue": "coating-left", "haze": "coating-left", "covered": "coating-left",
     "engraved": "metal-marked", "heat-tint": "metal-marked", "tinted": "metal-marked", "cut": "metal-marked",
-    "seams-show": "joints-show",
+    "joints-show": "seams-show",
 }  # fmt: skip
 """What is seen on an item in other words, and what is logged of it."""
 

@@ -14,7 +14,7 @@ from rotary.cli.values import FLAGS, JobName, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 
-OF_NAME: Final = {"rig": "", "name": "", "": ""}
+OF_NAME: Final = {"machine": "", "name": "", "": ""}
 OLD_TESTS: Final = {"stairs": "focus-lines"}
 OLD_KINDS: Final = {*OLD_TESTS, "motor-test", "strip"}
 Begins = Annotated[bool, Parameter(help="begin the machine, where there is none of that name")]
@@ -109,7 +109,7 @@ def tape_tests(
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
     chosen = [every[test]] if test else list(every.values())
-    lines = [core.examples.banner(plan.job.head.use)] if plan.job.head.use else []
+    lines = [core.examples.banner(plan.job.laser.use)] if plan.job.laser.use else []
     for one in chosen:
         lines += [one.name, *(f"  - {step}" for step in one.instructions)]
         lines += [f"  then write: rotary machine record {one.to_type}"] if one.reading else []
@@ -161,7 +161,7 @@ def record(
         with typed():
             return report(core.machines.recorded(machine, [kind, *values], on.folder, note))
     job = None if from_ is None else NamedJob(from_, Where(machines=on.machines)).job()
-    named = on.machine or (job.rig if job else "")
+    named = on.machine or (job.machine if job else "")
     machine = _machine(named or None, on, new or not on.machine)
     texts = dict(_named(text, "_", "-") for text in values)
     texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in label or ())}

@@ -57,7 +57,7 @@ def plan(
 def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
     repeat, system = named.repeat(), named.where.system
     if repeat is not None and repeat.run is not None and not json and not quiet.get():
-        name = brief(repeat.found.profile.kept.name, 80)
+        name = brief(repeat.found.profile.saved.name, 80)
         complain(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
     try:
         made = named.plan()

@@ -76,7 +76,7 @@ def compare(
     changes = [
         str(change) for change in core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     ]
-    title = f"from {one.profile.kept.name}, version {one.label}, to {other.profile.kept.name}, {other.label}:"
+    title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
     return answer(json, changes, [title, *(f"  {change}" for change in changes or ["nothing differs"])])
 
 

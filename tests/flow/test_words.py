@@ -164,8 +164,8 @@ def test_the_power_of_the_rung_is_stored(rotary: Run) -> None:
     assert json.loads(rotary("log", "list", "--json")[1])[0]["plan"]["power_share"] == 0.97
     (read,) = json.loads(rotary("patch", "list", "--json")[1])
     assert (read["power_share"], read["passes"]) == (0.97, 6)
-    average_w = read["energy_mj"] * read["rate_khz"]
-    assert average_w == pytest.approx(0.97 * job_from_file(examples()[FIRST]).head.rated_power_w, rel=0.01)
+    average_w = read["energy_mj"] * read["frequency_khz"]
+    assert average_w == pytest.approx(0.97 * job_from_file(examples()[FIRST]).laser.rated_power_w, rel=0.01)
 
 
 @pytest.mark.parametrize(

@@ -7,7 +7,7 @@ from tui.form.hints import is_empty, wrong_now
 from tui.form.job_form import Session
 from tui.planner.request import judge
 
-ACROSS = "item.stations.1.across"
+ACROSS = "item.measurements.1.across"
 
 
 @pytest.mark.parametrize(
@@ -15,7 +15,7 @@ ACROSS = "item.stations.1.across"
     [
         (ACROSS, "88 m", "88 mm"), (ACROSS, "88 inch", "88 mm"), (ACROSS, '88"', "88 mm"), (ACROSS, "912", "91.2 mm"),
         (ACROSS, "3'6\"", '3.6"'), ("artwork.width", "80 m", "80 mm"), ("artwork.height", "600", "60 mm"),
-        ("item.wall", "5 m", "5 mm"), ("drive.roller_diameter", "20 m", "20 mm"),
+        ("item.wall", "5 m", "5 mm"), ("turning.roller_diameter", "20 m", "20 mm"),
     ],
 )  # fmt: skip
 def test_the_field_that_was_typed_is_blamed_with_its_likely_repair(
@@ -51,7 +51,7 @@ def test_a_value_typed_before_the_last_one_is_found_too(session: Session) -> Non
         ("mm", ACROSS, "3'6\"", "big here. Did you mean 3.6\"?"),
         ("mm", ACROSS, "-88", "small here. Did you mean 88?"), ("mm", ACROSS, "1e5", "big here"),
         ("mm", ACROSS, "88 km", "big here. Did you mean 88 mm?"), ("mm", ACROSS, "0", "small here"),
-        ("mm", "item.stations.1.at", "170 m", "big here. Did you mean 170 mm?"),
+        ("mm", "item.measurements.1.at", "170 m", "big here. Did you mean 170 mm?"),
         ("mm", "item.wall", "5 m", "big here. Did you mean 5 mm?"),
         ("mm", "artwork.width", "0.07 km", "big here. Did you mean 0.07 in?"),
         ("in", ACROSS, "912", "big here. Did you mean 9.12 in?"),
@@ -61,7 +61,7 @@ def test_a_value_typed_before_the_last_one_is_found_too(session: Session) -> Non
 )  # fmt: skip
 def test_an_empty_job_blames_the_field_too(system: str, key: str, typed: str, says: str) -> None:
     """While everything else is still missing; a usual value in the same place is not blamed."""
-    session = Session({"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}, "drive": {"kind": "chuck"}}, system)
+    session = Session({"item": {"measurements": [{"at": "0 mm"}, {"at": ""}]}, "turning": {"kind": "chuck"}}, system)
     session.begin_new("")
     for text, wrong in ((typed, f"{typed} is too {says}"), ("8 mm", "")):
         session.edit(key, text)
@@ -72,10 +72,10 @@ def test_an_empty_job_blames_the_field_too(system: str, key: str, typed: str, sa
 
 def test_what_the_core_itself_finds_at_the_last_field_stays_there(session: Session) -> None:
     """No other value is called wrong where the last one can't be, whatever another one would have to be for it."""
-    session.edit("drive.centres", "15 mm")
+    session.edit("turning.centres", "15 mm")
     session.accept(judge(session.request()))
-    assert list(session.faults()) == ["drive.centres"]
-    assert "Did you mean" not in session.faults()["drive.centres"]
+    assert list(session.faults()) == ["turning.centres"]
+    assert "Did you mean" not in session.faults()["turning.centres"]
 
 
 def test_a_text_with_the_usual_unit_is_read_one_way() -> None:
