@@ -4,12 +4,12 @@
 """
 
 import re
+from collections import Counter
 from collections.abc import Callable, Iterable, Iterator
 from typing import TYPE_CHECKING, Final
 
 from rotary.cli.help_text import description, options
 from rotary.cli.old_words import _OPTIONS, _OWN_OPTIONS, OLD_WORDS
-from rotary.cli.output import EXIT_CODES
 from rotary.cli.words import EVERYWHERE, RENAMED, WORDS, tree
 from tui.catalogue import GROUPS
 from tui.catalogue.inscription import INSCRIPTION
@@ -21,6 +21,9 @@ if TYPE_CHECKING:
     from cyclopts import App
 
 MADE: Final = "Made from the code."
+
+SHARED: Final = 4
+"""So many commands share an option before it stands once for all of them."""
 
 
 def table(head: tuple[str, ...], rows: Iterable[tuple[str, ...]]) -> str:
@@ -42,16 +45,26 @@ def leaves() -> Iterator[tuple[str, "App"]]:
 
 
 def commands() -> str:
-    """Every command with its options."""
-    parts = [f"# Commands\n\n{MADE} [The command line](command-line.md) explains what all of them share."]
+    """Every command with its options; what several commands share in the same words stands once, on top."""
+    rows = {name: options(app) for name, app in leaves()}
+    places = Counter((row.names, row.meaning) for of_command in rows.values() for row in of_command)
+    shared = {row for row, count in places.items() if count >= SHARED}
+    parts = [
+        f"# Commands\n\n{MADE} [The command line](command-line.md) has what all share, and the exit codes.",
+        "## Shared options\n\n" + _option_table(row for row in places if row in shared),
+        "Every command understands these:\n\n" + _option_table(EVERYWHERE.items()),
+    ]
     for name, app in leaves():
         parts.append(f"## rotary {name}\n\n" + "\n\n".join(description(app)))
-        parts.append(table(("", ""), ((f"`{row.names}`", row.meaning) for row in options(app))))
-    for title, meanings in (("Everywhere", EVERYWHERE), ("Exit codes", EXIT_CODES)):
-        parts.append(f"## {title}")
-        rows = ((f"`{key}`" if title == "Everywhere" else str(key), text) for key, text in meanings.items())
-        parts.append(table(("", ""), rows))
+        own = [row[:2] for row in rows[name] if row[:2] not in shared]
+        others = [f"`{row.names.split()[0]}`" for row in rows[name] if row[:2] in shared]
+        parts += [_option_table(own)] if own else []
+        parts += ["[Shared](#shared-options): " + " ".join(others)] if others else []
     return "\n\n".join(parts) + "\n"
+
+
+def _option_table(rows: Iterable[tuple[str, str]]) -> str:
+    return table(("", ""), ((f"`{names}`", meaning) for names, meaning in rows))
 
 
 def old_words() -> str:

@@ -8,7 +8,7 @@
 the machine. None of the three is known before something was run: each has a belief, and every run that was timed weighs
 them by Bayes' rule, on a grid that draws together where they leave something likely.
 
-Derivation: docs/explanation/time.md. Source: textbook Bayesian inference.
+Derivation: docs/formulas/duration.md. Source: textbook Bayesian inference.
 """
 
 from math import exp, hypot

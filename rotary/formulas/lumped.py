@@ -5,7 +5,7 @@
       t << L²/D : heat has not reached the other side      2 q sqrt(t / (π k ρ c))
       t >> L²/D : the part is warm all through             P/(h A) (1 - exp(-h A t / (m c)))
 
-Derivations: docs/explanation/inscriptions.md.
+Derivations: docs/formulas/heat.md.
 """
 
 import numpy as np

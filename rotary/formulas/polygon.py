@@ -10,7 +10,7 @@
           `.____.'
           flat
 
-Derivations: docs/explanation/inscriptions.md. Sharp corners: `rotary.formulas.circle`.
+Derivations: docs/formulas/letters.md. Sharp corners: `rotary.formulas.circle`.
 """
 
 import numpy as np

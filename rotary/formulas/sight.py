@@ -8,7 +8,7 @@
     eye  <-------+-------   axis
             E    .
 
-The eye looks at the axis at right angles. Derivations: docs/explanation/front-picture.md.
+The eye looks at the axis at right angles. Derivations: docs/formulas/sight.md.
 Source: textbook central projection.
 """
 

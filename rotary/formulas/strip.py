@@ -8,7 +8,7 @@ r"""What a joint strip would show for each thing that may be wrong with a rig: t
                                                              the same stair everywhere   more at one end
 
 Per unit of each cause: the gap g and the stair t at a joint, and how much longer a length along the item comes out.
-Lengths in [mm], angles in [rad]; floats or arrays that broadcast. Derivations: docs/explanation/seam-test.md.
+Lengths in [mm], angles in [rad]; floats or arrays that broadcast. Derivations: docs/formulas/strip.md.
 """
 
 from typing import NamedTuple

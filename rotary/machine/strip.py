@@ -16,7 +16,7 @@ four joints in a row only the first and the last stop are left of that in the me
 The tape makes the item thicker; the strip is drawn for the item with the tape on, so what it shows holds for the
 item without. Ticks end at the joint; on the right they stand 0.02 mm closer than on the left, so the number of the
 tick that runs straight on, times 0.02 mm, is the step there. A gap moves rising and falling ticks apart, a stair
-moves them together. Derivation: docs/explanation/seam-test.md.
+moves them together. Derivation: docs/formulas/strip.md.
 """
 
 import math

@@ -10,7 +10,7 @@
        joints at equal angles             columns of one width
 
 The wall is given as angle [rad] by height s [mm]; a joint lies at one angle over all heights.
-Derivation: docs/explanation/slices.md.
+Derivation: docs/formulas/drawings.md.
 """
 
 import math

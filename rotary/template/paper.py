@@ -14,7 +14,7 @@
 A paper label lies on a cylinder or cone without stretching. A bellied wall it can only touch: the cone
 of paper that encloses the wall and stays nearest to it is taken, and how far it stands off is told.
 Paper is bent about the middle of its thickness, half of it outside the wall.
-Derivation: docs/explanation/wrap-template.md.
+Derivation: docs/formulas/template.md.
 """
 
 import math

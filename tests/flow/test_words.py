@@ -48,6 +48,14 @@ def test_a_page_that_is_made_from_the_code_is_up_to_date(name: str) -> None:
     assert place.read_text("utf-8") == made
 
 
+def test_every_option_stands_with_its_command() -> None:
+    """What several commands share is explained once, and named with each."""
+    _, *parts = PAGES["commands"]().split("\n## rotary ")
+    sections = dict(part.split("\n", 1) for part in parts)
+    for name, app in leaves():
+        assert {row.names.split()[0] for row in options(app)} <= {*re.findall(r"`([^ `]+)", sections[name])}, name
+
+
 def test_an_option_has_one_meaning() -> None:
     """What is shared is said in the same words everywhere, and no earlier option is left."""
     meanings: dict[str, set[str]] = {}

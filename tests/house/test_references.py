@@ -1,10 +1,10 @@
-"""Whatever is cited can be looked up: each key in code, data and pages stands in docs/explanation/references.md."""
+"""Whatever is cited can be looked up: each key in code, data and pages stands in docs/formulas/references.md."""
 
 import re
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
-PAGE = ROOT / "docs" / "explanation" / "references.md"
+PAGE = ROOT / "docs" / "formulas" / "references.md"
 TEXTS = [
     path
     for folder in ("rotary", "tui", "docs", "profiles")

@@ -1,7 +1,7 @@
 """The process side against published sources, numeric solutions and the customs of the trade.
 
 Each test names its source. "Seen" means that the figure was read in a copy (often an abstract);
-"from memory, not seen" that it was not looked up again. Keys are those of docs/explanation/references.md.
+"from memory, not seen" that it was not looked up again. Keys are those of docs/formulas/references.md.
 """
 
 import numpy as np
