@@ -17,8 +17,8 @@ MOST_TRIED: Final = 60
 
 USUAL_MM: Final = {
     "item.measurements.at": (-1500.0, 1500.0), "item.measurements.across": (1.0, 450.0),
-    "item.measurements.round": (3.0, 1400.0), "item.length": (0.5, 1500.0),
-    "item.across_flats": (1.0, 300.0), "item.wall": (0.03, 40.0),
+    "item.measurements.round": (3.0, 1400.0),
+    "item.length": (0.5, 1500.0), "item.across_flats": (1.0, 300.0), "item.wall": (0.03, 40.0),
     "artwork.width": (0.3, 700.0), "artwork.height": (0.3, 500.0), "artwork.centre": (-1500.0, 1500.0),
     "turning.roller_diameter": (4.0, 150.0), "laser.focal_length": (50.0, 800.0), "laser.field": (15.0, 600.0),
 }  # fmt: skip
