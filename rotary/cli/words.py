@@ -7,16 +7,16 @@ if TYPE_CHECKING:
 
 WORDS: Final = {
     "open": ("open_command:open_", "the screen; in a browser, or as questions in plain lines"),
-    "plan": ("plan_command:plan", "what to type and what to do for a job, verdict first"),
+    "plan": ("plan_command:app", "what to type and what to do for a job, verdict first"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
     "art": ("art_commands:app", "files for the marking program, and what they will do"),
-    "inscribe": ("inscribe_command:inscribe", "words on small parts: their size, their files"),
+    "inscribe": ("inscribe_command:app", "words on small parts: their size, their files"),
     "patch": ("patch_commands:app", "test patches, and what they teach of a coating"),
     "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
     "profile": ("profile_versions:app", "saved jobs: what worked, to be repeated"),
     "log": ("log_commands:app", "what was run, and how it came out"),
-    "resume": ("resume_command:resume", "a job that was stopped, or an item that was re-mounted"),
+    "resume": ("resume_command:app", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
