@@ -49,21 +49,18 @@ if TYPE_CHECKING:
     )  # fmt: skip
     from rotary.store.patch import PatchWish
 else:
-    import ast
+    import re
     from importlib import import_module
     from pathlib import Path
 
-    _PATHS = {
-        name.asname or name.name: (node.module, name.name)
-        for node in ast.walk(ast.parse(Path(__file__).read_text("utf-8")))
-        if isinstance(node, ast.ImportFrom) and node.module.startswith("rotary")
-        for name in node.names
-    }
+    _IMPORTS = re.findall(r"^ +from (rotary\S*) import ([^(\n]+|\([^)]+)", Path(__file__).read_text("utf-8"), re.M)
+    _NAMES = ((home, *name.split(" as ")) for home, names in _IMPORTS for name in re.findall(r"\w[\w ]*\w", names))
+    _PATHS = {name[-1]: name for name in _NAMES}
 
     def __getattr__(name: str) -> Any:
         if name not in _PATHS:
             raise AttributeError(name)
-        home, own = _PATHS[name]
+        home, own = _PATHS[name][:2]
         package = import_module(home) if home != "rotary" else None
         globals()[name] = getattr(package, own) if hasattr(package, own) else import_module(f"{home}.{own}")
         return globals()[name]

@@ -1,5 +1,6 @@
 """What is typed behind a command: the kinds of values, and the groups of options that several commands take."""
 
+import sys
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from inspect import Parameter as Place
@@ -137,8 +138,11 @@ def group(name: str, line: str, *commands: Callable[..., int]) -> App:
     """One of the words behind `rotary`, with commands of its own, each called as its function."""
     app = App(name=name, help=line, default_parameter=FLAGS)
     for command in commands:
+        place = f"{command.__name__}_as_typed"
+        setattr(sys.modules[command.__module__], place, with_job(command))
+        # By its place it is looked into when it is typed; by itself at once.
         called = command.__name__.strip("_").removeprefix("tape_").replace("_", "-")
-        app.command(with_job(command), name=called)
+        app.command(f"{command.__module__}:{place}", name=called)
     return app
 
 
