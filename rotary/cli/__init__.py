@@ -17,7 +17,7 @@ from typing import Final
 
 from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
-from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, RENAMED, WORDS, tree
+from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, RENAMED, WORDS, renamed, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
@@ -72,9 +72,7 @@ def _with_habits(words: list[str], front_ends: Fronts, asks: bool) -> int:
     """Run a command as is said anywhere in it; where something stands in its way, and a person can be asked, ask."""
     end = words.index("--") if "--" in words else len(words)
     asked = {*words[:end]} & {*EVERYWHERE}
-    parts = [word.partition("=") for word in words[:end] if word not in EVERYWHERE]
-    # Behind -- every word is meant as it stands.
-    rest = [*(RENAMED.get(name, name) + sign + value for name, sign, value in parts), *words[end:]]
+    rest = renamed([*(word for word in words[:end] if word not in EVERYWHERE), *words[end:]], RENAMED)
     with ExitStack() as stack:
         stack.enter_context(habits(Habits("--dry-run" in asked, asks)))
         for variable, value in ((output.quiet, asked & {"-q", "--quiet"}), (output.said_yes, asked & {"-y", "--yes"})):

@@ -1,5 +1,6 @@
 """The twelve words behind `rotary`, and what stands anywhere; no module of a word is loaded before it is typed."""
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -63,6 +64,13 @@ NAMES_A_FILE: Final = (
     "--drawing", "--file",
 )  # fmt: skip
 """Options behind which a file or folder stands, so that nothing at all is no name."""
+
+
+def renamed(words: Sequence[str], names: Mapping[str, str]) -> list[str]:
+    """Every option under its name of today; behind -- every word is meant as it stands."""
+    end = [*words, "--"].index("--")
+    parts = [word.partition("=") for word in words[:end]]
+    return [*(names.get(name, name) + sign + value for name, sign, value in parts), *words[end:]]
 
 
 def tree() -> "App":
