@@ -36,8 +36,9 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         # A terminal with few letters shows a question mark rather than an error.
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    words = [*(sys.argv[1:] if arguments is None else arguments)]
     try:
-        return _run([*(sys.argv[1:] if arguments is None else arguments)], front_ends)
+        return _run(words, front_ends)
     except BrokenPipeError:
         output.drop_output()
         return output.OK
@@ -50,6 +51,8 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         # The last resort: nobody at a machine should meet a traceback.
         if os.environ.get("ROTARY_DEBUG"):
             raise
+        if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
+            trouble = BadArgument("what was typed holds bytes that are no text: write it in UTF-8")
         return _explained(trouble)
 
 
@@ -98,6 +101,8 @@ def _called(words: list[str]) -> int:
         name, sign, value = word.partition("=")
         if name in NAMES_A_FILE and not (value if sign else after).strip():
             raise BadArgument(f"no file or folder is named after {name}: write its name, or leave {name} out")
+    if words[0] == "help":
+        words = [*words[1:], "--help"]
     app = tree()
     if not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
         # Straight to the page: nothing else of the line has to be read for it.

@@ -32,7 +32,7 @@ MOST_FAULTS: Final = 4
 MOST_NAMED: Final = 50
 """So many misfits are named; all of them stand in the table."""
 
-_SAY_ENOUGH: Final = {"rig", "name", "strike"}
+_SAY_ENOUGH: Final = {"rig", "name", "strike", "as", "what", "level"}
 """Fields whose sentences need no name before them."""
 
 quiet: ContextVar[bool] = ContextVar("quiet", default=False)
@@ -44,8 +44,9 @@ said_yes: ContextVar[bool] = ContextVar("said_yes", default=False)
 
 def complain(text: str) -> None:
     """One line on the error output."""
-    with suppress(OSError, ValueError):
-        print(f"rotary: {single_line(text)}", file=sys.stderr)
+    if sys.stderr is not None:
+        with suppress(OSError, ValueError):
+            print(f"rotary: {single_line(text)}", file=sys.stderr)
 
 
 def say(answer: str | Iterable[str]) -> int:

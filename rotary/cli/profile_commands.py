@@ -137,6 +137,8 @@ def list_(
     :param head: only this laser and lens
     :param proven: only those that are proven
     """
+    if at_least is not None and at_most is not None and at_least > at_most:
+        raise BadArgument(f"no item is at least {at_least:g} mm and at most {at_most:g} mm: swap the two")
     folder = store_of(store)
     everything = core.index.entries(folder)
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, head, proven)

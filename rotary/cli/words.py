@@ -55,7 +55,13 @@ LIKE: Final[dict[str, tuple[str, ...]]] = {
     "config": ("machine record program", "machine show"), "settings": ("machine show",),
     "check": ("tests", "plan"), "validate": ("plan",), "run": ("repeat", "plan"), "preview": ("print picture",),
     "draw": ("print picture",), "result": ("record",), "help": ("--help",), "-v": ("--version",),
-    "version": ("--version",), "completion": ("--completion",),
+    "version": ("--version",), "completion": ("--completion",), "card": ("setup",), "sheet": ("setup",),
+    "branch": ("copy",), "duplicate": ("copy",), "blame": ("history",), "doctor": ("repair",), "remote": ("export",),
+    "measure": ("record", "machine record"), "calibrate": ("tests", "machine tests"), "test": ("tests", "print patch"),
+    "mark": ("plan", "art slice"), "focus": ("plan",), "power": ("plan",), "speed": ("plan",), "passes": ("plan",),
+    "text": ("inscribe",), "engrave": ("inscribe", "depth plan"), "letters": ("inscribe",), "words": ("inscribe",),
+    "simulate": ("art check",), "continue": ("resume",), "photo": ("art dots",), "image": ("art dots",),
+    "proof": ("patch new",), "tilt": ("machine level",), "shim": ("machine level",), "safety": ("plan",),
 }  # fmt: skip
 """Words that other tools have, and the commands here that do the same, likeliest first."""
 
