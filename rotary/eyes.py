@@ -193,7 +193,7 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
         verdict = f"No eyewear for this: no pair entered is marked for {nm:g} nm. Get one with at least {wanted}."
     else:
         verdict = (
-            f"Eyewear is not entered: wear a pair marked for {nm:g} nm with at least {wanted}, behind the closed "
+            f"No eyewear is entered. Wear a pair marked for {nm:g} nm with at least {wanted}, behind the closed "
             "enclosure."
         )
     return EyeRow(

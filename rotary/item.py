@@ -320,7 +320,9 @@ def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
     if math.isnan(shape.edge_mm):
         return []
     at_mm = _from_datum(item, shape.edge_mm, length_mm)
-    return [f"Is there an edge {at_mm:.4g} mm from {item.end_words(item.datum)}? If so, mark that height as a corner."]
+    return [
+        f"Is there an edge {at_mm:.4g} mm from {item.end_words(item.datum)}? If so, say that this height is a corner."
+    ]
 
 
 def _faceted(item: Item) -> Shape:

@@ -34,8 +34,8 @@ def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
         rim_at_mm=rim,
         apart_mm=high - low,
         says=(
-            f"Witness marks: middle slice on top, crosses on tape {_height(foot, system)} and {_height(rim, system)} "
-            f"from {item.end_words(item.datum)}. Leave the tape on till the job is done. Re-mounted before that: "
-            "read both with the pointer."
+            f"Witness marks: middle slice on top, pen crosses on tape {_height(foot, system)} and "
+            f"{_height(rim, system)} from {item.end_words(item.datum)}. Leave the tape on until the job is done. "
+            "If the item comes off before that, put it back and read both crosses with the pointer."
         ),
     )

@@ -30,6 +30,7 @@ if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
 
 @pytest.fixture(autouse=True)
 def _own_profile_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Nothing that a test keeps lands in the person's own folder."""
+    """Nothing that a test stores lands in the person's own folders."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "profiles"))
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))

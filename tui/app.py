@@ -30,6 +30,7 @@ from tui.screens.once import Question
 from tui.themes import THEMES
 
 if TYPE_CHECKING:
+    from tui.planner.last import LastVerdict
     from tui.screens.rig import Left
 
 
@@ -292,8 +293,11 @@ def _load_store() -> None:
     import rotary.store.keeping  # noqa: F401
 
 
-def run(job_path: str | None = None, apart: Apart | None = None) -> int:
-    """Open the desk on a job file, or on the worked example; the exit code is 0 unless the file can't be read."""
+def run(job_path: str | None = None, apart: Apart | None = None, last: "LastVerdict | None" = None) -> int:
+    """Open the desk on a job file, or on the worked example, with the last verdict on it where there is one.
+
+    The exit code is 0 unless the file can't be read.
+    """
     sweep()
     data = read_job(job_path)
     if isinstance(data, str):
@@ -304,6 +308,8 @@ def run(job_path: str | None = None, apart: Apart | None = None) -> int:
     beside = None if job_path is None else Path(job_path).absolute().parent
     app = Rotary(data, ascii_only=not _can_draw(), apart=apart, beside=beside)
     app.session.kept_file = job_path or ""
+    if last is not None:
+        app.desk.show_last(last)
     app.run()
     # Textual gives a code of its own where the screen ended by a fault.
     return app.return_value or app.return_code or 0

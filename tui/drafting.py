@@ -48,16 +48,16 @@ class Drafting(App[int]):
         when = time.strftime("%d %B, %H:%M", time.localtime(first.at_s))
 
         def answered(answer: str | None) -> None:
-            if answer == "take up" and self._take_up(first):
+            if answer == "open" and self._take_up(first):
                 return
-            if answer == "drop":
+            if answer == "discard":
                 self.drafts.drop(first)
             self._offer(others)
 
-        more = f" ({len(others)} more after it)" if others else ""
+        more = f" ({len(others)} more follow)" if others else ""
         self.push_screen(
-            Ask(f"There is unsaved work of {when} on {first.name}{more}: its window closed before it was saved.",
-                ("take up", "drop", "later")), answered,
+            Ask(f"Unsaved work from {when} on {first.name}{more}. Its window closed before you saved.",
+                ("open", "discard", "later")), answered,
         )  # fmt: skip
 
     def _take_up(self, left: Left) -> bool:

@@ -7,7 +7,7 @@ from typing import Final
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
-from tui.disk.opened import Opened
+from tui.disk.opened import Opened, first_example
 from tui.disk.save import save
 from tui.drafting import Drafting
 from tui.form.fields import Tables
@@ -15,12 +15,10 @@ from tui.form.fields import Tables
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
 
-FIRST_EXAMPLE: Final = "heron-cup.toml"
-
 
 def example() -> Tables:
     """The tables of the worked example that the first start opens; its drawing lies where it ships."""
-    tables = tables_of_job(profiles() / FIRST_EXAMPLE)
+    tables = tables_of_job(first_example())
     for piece in tables["artwork"]["pieces"]:
         piece["file"] = str(profiles() / piece["file"])
     return tables
@@ -69,7 +67,7 @@ class Opening(Drafting):
 
         def chosen(opened: Opened | None) -> None:
             if opened is not None:
-                self._ask_unsaved("drop", lambda answer: self._open_again(opened, answer))
+                self._ask_unsaved("discard", lambda answer: self._open_again(opened, answer))
 
         if self.screen is self.desk:
             beside = self.desk.beside.folder
@@ -138,7 +136,7 @@ class Opening(Drafting):
     def action_new_job(self) -> None:
         """An empty job for another item, on the machine of this one or of the one saved last. Asks if unsaved."""
         if self.screen is self.desk:
-            self._ask_unsaved("drop", self._new)
+            self._ask_unsaved("discard", self._new)
 
     def _new(self, answer: str) -> None:
         from tui.disk.last_machine import for_new_job
@@ -151,7 +149,7 @@ class Opening(Drafting):
         """Put a kept job on the desk, once what stood there is saved or given up; False where it stays."""
         if answer == "save":
             self._save()
-        if answer != "drop" and (answer != "save" or self.session.unsaved):
+        if answer != "discard" and (answer != "save" or self.session.unsaved):
             return False
         self.session.open(opened.data, opened.follows or None, opened.name, opened.file)
         self.desk.refresh_all()

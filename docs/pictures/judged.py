@@ -102,18 +102,19 @@ def turn_picture() -> PaperPicture:
 
 
 def shim_picture() -> PaperPicture:
-    """From the side: a taper whose narrow end is raised until its upper line is level."""
-    rim, base, low, up, top = 18.0, 74.0, 9.0, 15.0, 31.0
-    slope = (up - low) / (base - rim)
-    plate = [(10.0, low - 2.6 - 8.0 * slope), (84.0, up - 2.6 + 10.0 * slope)]
+    """From the side: a taper on its rotary, whose narrow end is raised until its upper line is level."""
+    base, rim, low, up, top = 24.0, 80.0, 8.3, 15.0, 31.0
+    slope = (low - up) / (rim - base)
+    bottom = [(x, up + slope * (x - base)) for x in (base, rim)]
+    plate = [(x, up + slope * (x - base) - 1.6) for x in (base - 10.0, rim + 8.0)]
+    outline = [*bottom, (rim, top), (base, top), bottom[0]]
     marks: list[Mark] = [line([(2.0, 4.0), (104.0, 4.0)], HEAVY_MM)]
-    marks.append(area([(rim, low), (base, up), (base, top), (rim, top), (rim, low)], WALL))
-    marks.append(line([(rim, low), (base, up), (base, top), (rim, top), (rim, low)], FIRM_MM))
-    marks.append(line(plate, 1.4))
-    marks.append(line([(6.0, top), (92.0, top)], THIN_MM, CENTRE))
-    marks.append(area(corners(78.0, 4.0, 82.0, up - 2.9), 0.35))
-    marks += [word("rim", 22.0, 20.0), word("base", 69.0, 22.0), word("apex: level", 46.0, 32.6)]
-    marks += [word("shim", 84.0, 8.0, "start"), word("bed", 97.0, 1.2), word("end that stays down", 2.0, 1.2, "start")]
+    marks += [area(outline, WALL), line(outline, FIRM_MM), line(plate, 3.0)]
+    marks.append(line([(12.0, top), (92.0, top)], THIN_MM, CENTRE))
+    marks.append(area(corners(base - 8.0, 4.0, base - 4.0, up - slope * 6.0 - 3.1), 0.35))
+    marks += [word("base", base + 5.0, 22.0), word("rim", rim - 4.0, 20.0), word("apex: level", 52.0, 32.6)]
+    marks += [word("shim", base - 10.0, 8.0, "end"), word("bed", 97.0, 1.2), word("rotary", 36.0, 7.6)]
+    marks.append(word("end that stays down", 74.0, 1.2))
     return PaperPicture(
         106.0, 37.0, tuple(marks), "Where the shim goes",
         "Put the shim under the end that the sheet names, so that the highest line of the item lies level.",
@@ -131,7 +132,8 @@ def turn_way_picture() -> PaperPicture:
     marks.append(line([(x, y + radius + 8.0), (x, y + radius + 0.4)], HEAVY_MM, (1.2, 0.8)))
     marks += arrow(arc(x, y, radius + 4.5, 1.5, 0.25, 40))
     marks += [word("beam", x - 2.0, y + radius + 5.0, "end"), word("this slice", x - 13.0, y + radius + 0.5, "end")]
-    marks += arrow([(x - 12.5, y + radius + 1.0), (x - 1.0, y + radius - 0.4)])
+    marks += arrow([(x - 12.5, y + radius + 1.0), (x - 0.2, y + radius - 0.2)])
+    marks.append(line(arc(x, y, radius, -0.21, 0.21, 12), 1.2))
     marks.append(word("next slice comes up from the right", x + radius + 6.0, y + 6.0, "start"))
     marks.append(word("seen from the base, rim away from you", x + radius + 6.0, y - 10.0, "start"))
     return PaperPicture(

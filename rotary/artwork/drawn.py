@@ -54,7 +54,9 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
 
 def _no_size(page: Page) -> str:
     width, height = page.width_px * MM_PER_PX, page.height_px * MM_PER_PX
-    return f"the drawing gives no size in mm; at 96 units an inch it is {width:.1f} by {height:.1f} mm: give its width"
+    return (
+        f"the drawing states no size in mm; at 96 units per inch it is {width:.1f} by {height:.1f} mm: give its width"
+    )
 
 
 def _guessed_width_px(page: Page) -> float:

@@ -108,10 +108,10 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
 
 def _nothing_closed(found: "_Found", per_unit: float) -> str:
     if found.gap is None:
-        return "has no closed contour in it; close the lines around what is to be marked, or give line_width"
+        return "has no closed outline; close the lines around the area to mark, or give line_width"
     gap_mm = found.gap * per_unit
     return (
-        f"has no closed contour in it, the ends nearest to each other are {gap_mm:.3g} mm apart; close it, or "
+        f"has no closed outline, the ends nearest to each other are {gap_mm:.3g} mm apart; close it, or "
         f"close gaps up to {1.2 * gap_mm:.2g} mm"
     )
 

@@ -81,7 +81,7 @@ def _picture(image: Any) -> Picture:
     if getattr(image, "n_frames", 1) > 1:
         notes.append(f"The file holds {image.n_frames} pictures; the first is used.")
     if image.mode == "F" or image.mode.startswith("I;32"):
-        raise refused("holds measured values rather than greys; save it with 8 or 16 bits")
+        raise refused("is a 32-bit picture of measured values; save it as greys or colours with 8 or 16 bits")
     per_mm = _stated(image)
     image.load()
     tones, clear = _tones(image)

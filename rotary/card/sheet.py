@@ -207,7 +207,7 @@ def _running(actions: Actions, parts: RunParts, slices: int) -> tuple[Section, .
     )
     bare = run.depth_check_after is not None
     others = Section(
-        "EVERY OTHER" if parts.first else "EVERY SLICE", (Sentences(parts.others, "box", 2), *_boxes(actions, slices))
+        "ALL OTHERS" if parts.first else "EVERY SLICE", (Sentences(parts.others, "box", 2), *_boxes(actions, slices))
     )
     if not parts.others and bare:
         return (Section("RUN", (*first, *_boxes(actions, slices)), step="rest"),)

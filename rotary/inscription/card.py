@@ -135,7 +135,7 @@ def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | N
     if warmth is not None:
         lines += wrapped(
             f"Part of {warmth.mass_g:.0f} g: {warmth.lump_k:.0f} K warmer at the end (at most {warmth.lump_high_k:.0f} "
-            f"K), as one lump in still air, which holds from about {warmth.even_s:.0f} s on; before, the cut face "
+            f"K), taken as a whole in still air, true from about {warmth.even_s:.0f} s on; before, the cut face "
             f"rises as if the part had no end, by {warmth.face_k:.0f} K by the same time. An estimate."
         )
     return [*lines, *listed((*found.notes, *notes))]

@@ -175,8 +175,8 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
     estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
-            f"{_numbered(live)} of the {quantity.says} contradict each other by more than they could be misread, "
-            "so none is used: read once more, and ignore the wrong one."
+            f"{_numbered(live)} of the {quantity.says} differ more than a misreading explains, so none "
+            "is used. Read again, then ignore the wrong one."
         )
     if estimate is None or not estimate.agree:
         return KnownRig(

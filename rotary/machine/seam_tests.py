@@ -255,7 +255,12 @@ def _row_slices(job: Job, row: str) -> Base:
     width = steps * step_mm
     if width > WIDEST_MM:
         raise NoPlan(
-            [Fault("drive.gear_ratio", f"a cycle of this motor turns {width:.3g} mm: too wide for a vernier.")]
+            [
+                Fault(
+                    "drive.gear_ratio",
+                    f"a cycle of this motor turns {width:.3g} mm: too far for the ticks of this test.",
+                )
+            ]
         )
     try:
         made = slices_on_tape(job, width, STOPS)

@@ -44,9 +44,9 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
         f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
         f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, as you set it for the job: "
         "fine lines need the focus. Afterwards move the lens on to the job's own height.",
-        f"Import {next(iter(strip.files))} at true size and mark all {strip.order.slices} slices gently, eyewear on, "
-        "fumes drawn off; tape can smoulder: watch it, and stop where it chars.",
-        "Read the order of the numbers from left to right with the rim away from you, and whether the F is right.",
+        f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
+        f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
+        "With the rim away from you, read the numbers from left to right. Note whether the F is mirrored.",
         f"Over each seam, at the {places}: find among the rising ticks (//) the one that runs straight on from the "
         f"left slice to the right one, and count it from the long zero tick, + upwards: each is worth {VERNIER_MM:g} "
         "mm. Then the same among the falling ticks (\\\\).",

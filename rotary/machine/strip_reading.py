@@ -163,8 +163,8 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
             "between",
-            f"{reading.between_mm:g} mm between the level rules, {strip.between_mm:.2f} mm as drawn: over 5 % off; "
-            "check the unit and that the file was not scaled on import.",
+            f"{reading.between_mm:g} mm between the two level lines, drawn {strip.between_mm:.2f} mm: over 5 % off. "
+            "Check the unit, and that the file was not scaled on import.",
         )
     first, again = reading.between_mm, reading.between_again_mm
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:

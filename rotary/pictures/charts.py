@@ -165,12 +165,12 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     chart.marks += [line(arc(*at, 1.3), 1.1, (), 1.0), line(arc(*at, 1.3), 0.45), line(arc(*at, 0.25), 0.4)]
     chart.frame()
     chart.name_across(
-        "peak fluence [J/cm²]; ring: the plan; C coating left, H residue, O clean, T heat tint, X engraved"
+        "energy per area, peak [J/cm²]; ring: the plan; C coating left, H residue, O clean, T heat tint, X engraved"
     )
     chart.marks.append(caption("process window: pulses on a place, over all passes", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())
-    says = f"the chance of clear and unmarked at the plan's focus; at best {100 * best:.0f} %."
+    says = f"odds of clean, unmarked metal at the planned focus; at best {100 * best:.0f} %."
     return PaperPicture(wide, high, tuple(chart.marks), "Process window", says)
 
 
@@ -229,8 +229,8 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     chart.frame()
     chart.name_across("pass; darker: the last pass")
     under = "19 in 20 stay under" if steps.draws else "central figures"
-    chart.marks.append(caption(f"heat: wall in bulk after each pass [°C], {under}", wide, high - LETTER_MM))
-    other = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
+    chart.marks.append(caption(f"heat: the wall after each pass [°C], {under}", wide, high - LETTER_MM))
+    other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"
     foot += f"; dashes: half stay under {steps.wall_c_50:.0f} °C" if steps.draws else ""
     chart.marks.append(caption(foot, wide, 0.6))

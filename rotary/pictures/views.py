@@ -38,7 +38,7 @@ from rotary.shape import Shape
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]
-KEY = "thick: artwork, dashes: focus"
+KEY = "thick: artwork, dashed: focus"
 OUTLINE_MM = 0.02
 """How near the drawn artwork follows the mapped one: below what a printer shows."""
 

@@ -47,9 +47,9 @@ LABELS: Final[dict[str, str]] = {
     "corner_ticks": "Corner ticks",
     "size_shown": "Size",
     "slices_shown": "Slices it shows",
-    "first_cut": "First cut",
+    "first_cut": "First border",
     "blank_slices": "Blank slices",
-    "page_middle": "Page's middle",
+    "page_middle": "Slice at the start",
     "slice_turns": "One slice turns",
     "whole_turn": "All slices turn",
 }
@@ -141,7 +141,7 @@ class _Texts:
             return f"{label}: {row.value}. {how} {planned} times.{measure}"
         if measure:
             fills = fills_of(run)
-            each = f": {fills}" if fills else ""
+            each = f", {fills}" if fills else ""
             several = " on each slice" if slices_of(self.actions) > 1 else ""
             return f"{label}: {row.value}{several}{each}.{measure}"
         if run.counted:
@@ -151,7 +151,7 @@ class _Texts:
 
     def _shim(self, row: ActionRow) -> str:
         length, base = self.mm(float(row.value)), self.mm(row.base or 0.0)
-        return f"Put {length} under the {row.of} at {end_words(row.end)}, {base} from the end that stays down."
+        return f"Shim: {length} under the {row.of} at {end_words(row.end)}, {base} from the end that stays down."
 
     def _start_angle(self, row: ActionRow) -> str:
         if row.of == "flat":
@@ -176,7 +176,7 @@ class _Texts:
 
     def _page_middle(self, row: ActionRow) -> str:
         middle = f"{row.value} of {row.of}" if int(row.of or 0) % 2 else f"{row.value} or the one after it, of {row.of}"
-        return f"At the start the page's middle lies under the beam: slice {middle}. From there it turns to slice 1."
+        return f"At the start slice {middle} lies under the beam. From there it turns to slice 1."
 
     def _slices(self, row: ActionRow) -> str:
         width = f" of {row.of} mm" if row.of else ""
@@ -185,20 +185,20 @@ class _Texts:
 
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
-    "page_size": "The program shows {value:.3f} × {high:.3f} mm, margins included.",
-    "rim_edge": "The edge at {end} points {value}: the file lies that way. Never turn or mirror it.",
+    "page_size": "The program must show {value:.3f} × {high:.3f} mm, margins included.",
+    "rim_edge": "In the file the edge at {end} points {value}. Never turn or mirror it.",
     "scale": "Never scale it.",
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "In the jaws: {end}.",
-    "end_stop": "Set the stop at {end}.",
+    "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under it: it lies as level as it can.",
-    "field_middle": "Bring {at} from {end} under the middle of the field.",
-    "witness_marks": "Mark crosses on tape, middle slice on top: {at} and {rim_at} from {end}.",
+    "field_middle": "Bring the place {at} from {end} under the middle of the field.",
+    "witness_marks": "Middle slice on top: draw a pen cross on tape, {at} and {rim_at} from {end}.",
     "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
     "corner_ticks": "Corner ticks: at zero power, or on paper tape.",
     "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "The first cut lies at {value:.3f} mm, counted from the middle.",
-    "blank_slices": "Blank slices at the ends are right: {value}.",
+    "first_cut": "The first border of a slice lies at {value:.3f} mm from the middle.",
+    "blank_slices": "Blank slices at the ends: {value}. That is right.",
     "slice_turns": "One slice turns the item {value:.4f}°.",
     "whole_turn": "Over all slices the item turns {value:.3f}°.",
 }
@@ -233,7 +233,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "seams_unknown": f"Seams could be off{gap}.",
         "coating_untried": f"Coating untried{clean_odds}.",
         "settings_untried": f"Coating read, but not at these settings{clean_odds}.",
-        "depth_untried": f"Depth untried on this metal{_depths(verdict, sizes)}.",
+        "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, ', expect ')}.",
         "changed": "Something changed since it was proven.",
         "rebuilt": "An older tool did not store every number that was run.",
         "never_run": "These numbers have not been run yet.",
@@ -264,9 +264,9 @@ def _chances(verdict: Verdict, sizes: Sizes) -> str:
     return f"Clean: {in_ten(clean)}. Coating left: {in_ten(coated)}. Metal marked: {in_ten(marked)}."
 
 
-def _depths(verdict: Verdict, sizes: Sizes) -> str:
+def _depths(verdict: Verdict, sizes: Sizes, before: str = ": ") -> str:
     low, high = verdict.depth_low, verdict.depth_high
-    return "" if low is None or high is None else f": {_mm(low, sizes).split()[0]} to {_mm(high, sizes)}"
+    return "" if low is None or high is None else f"{before}{_mm(low, sizes).split()[0]} to {_mm(high, sizes)}"
 
 
 def _mm(mm: float, sizes: Sizes) -> str:
@@ -278,9 +278,9 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
-    "measure_height": "Measure the diameter{heights} from {end} too: seams go by it. It may be off by {now} mm, "
-    "then {then} mm: {minutes}.",
-    "edge_here": "Is there an edge {value:g} mm from {end}? If so, mark that height as a corner: {minutes}.",
+    "measure_height": "Measure the diameter{heights} from {end} too: seams depend on it. Known to {now} mm now, "
+    "to {then} mm then: {minutes}.",
+    "edge_here": "Is there an edge {value:g} mm from {end}? If so, say that this height is a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
     "motor_test": "Do the motor test on paper tape: {minutes}.",
@@ -288,7 +288,7 @@ STEPS: Final[dict[str, str]] = {
     "test_patch": "Mark a test patch: it shows whether this works, {minutes}.",
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
-    "program": "Say what your marking program can do, {value} to answer, {minutes}.",
+    "program": "Answer what your marking program can do, {value} to answer, {minutes}.",
     "file_per_slice": "Write a file for each slice, {value} in all: {minutes}.",
     "write_file": "Write {value}: {minutes}.",
     "print_sheet": "Print the setup sheet: {minutes}.",

@@ -25,17 +25,17 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "",
     ),
     "eyes_steady": (
-        "Other lasers are judged as steady beams, looked into for ten seconds. A pulsed one may need more: ask its "
+        "For other lasers we assume a steady beam, looked into for ten seconds. A pulsed one may need more: ask its "
         "maker.",
-        "Other lasers are judged as steady beams, looked into for ten seconds.",
+        "Other lasers: a steady beam is assumed, looked into for ten seconds.",
     ),
     "eyes_figures": (
-        "These figures are a check, computed for the whole beam in the eye. Where a number is not settled it is the "
-        "higher one: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
-        "2007 edition of the laser standard does. Pairs marked after EN ISO 19818-1:2021 show an optical density and a "
+        "These figures are a check, computed for the whole beam in the eye. Where rules differ, the higher number "
+        "stands: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
+        "2007 edition of the laser standard does. Pairs marked to EN ISO 19818-1:2021 show an optical density and a "
         "resistance category, no LB number. The laser safety officer and the eyewear's own marking decide.",
-        "Eye figures are a check: the laser safety officer and the marks on the pair decide. D is for glass, the "
-        "higher number. EN ISO 19818-1 marks show OD, no LB number.",
+        "Eye figures are only a check: the laser safety officer and the marks on the eyewear decide. D is the number "
+        "for glass, which is higher. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
         "The laser at {wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a name of "
@@ -45,7 +45,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     "example_eyewear": ("An example's eyewear covers nothing: enter your own.", ""),
     "enclosure": (
         "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam out sideways, and "
-        "what misses the item's edge hits bed and rollers. Never defeat an interlock.",
+        "what misses the item's edge hits bed and rollers. Never defeat an interlock. Laser off before you open it.",
         "",
     ),
     "stay": (
@@ -58,8 +58,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Never look into the red pointer or its mirror image.",
     ),
     "tape": (
-        "Paper tape only, vinyl never; take the paper template off before marking.",
-        "Paper tape only, vinyl never. Template off before marking.",
+        "Use paper tape, never vinyl. Take the paper template off before marking.",
+        "Use paper tape, never vinyl. Template off before marking.",
     ),
     "rules": (
         "Local rules, the machine's own manual and licensed practice go before everything said here.",
@@ -67,19 +67,20 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "coating_refused": ("Not to be marked. {coating}: {refused}.", ""),
     "coating_fume": (
-        f"{{fume}}: {_EXTRACT}, particle filter (HEPA H13) and activated carbon behind it; air the room, let the "
-        "enclosure clear before it is opened.",
-        f"{{fume}}: {_EXTRACT} (HEPA H13, carbon), air the room.",
+        "{fume}. Extract at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. "
+        "Let the enclosure clear before you open it.",
+        "{fume}. Extract at the mark (HEPA H13, carbon), air the room.",
     ),
     "coating_unsure": (
-        "Be sure what the coating is: non-stick (fluoropolymer) and vinyl look alike and give off acids; old paint may "
-        "hold lead or chromium. If in doubt, ask the maker for the safety data sheet, and don't mark.",
-        "Coating unsure: don't mark. Non-stick and vinyl give off acids. Old paint may hold lead or chromium.",
+        "Be sure what the coating is: non-stick (fluoropolymer) and vinyl can look like paint and give off acids. Old "
+        "paint may hold lead or chromium. If in doubt, ask the maker for the safety data sheet, and don't mark.",
+        "Not sure what the coating is? Don't mark. Non-stick and vinyl give off acids. Old paint may hold lead or "
+        "chromium.",
     ),
     "chromium_vi": (
-        f"Stainless steel fume holds chromium(VI), nickel and manganese, which cause cancer: {_EXTRACT}, with a "
-        "particle filter of class HEPA H13 and activated carbon; keep within your local exposure limits.",
-        f"Stainless fume causes cancer (chromium(VI), nickel, manganese): {_EXTRACT} (H13, carbon).",
+        "Stainless steel fume is poisonous: it holds manganese, chromium(VI) and nickel. The last two cause cancer. "
+        "Extract at the mark through a particle filter (HEPA H13), then activated carbon. Keep local exposure limits.",
+        "Stainless fume causes cancer (chromium(VI), nickel). Extract at the mark (HEPA H13, carbon).",
     ),
     "stainless_corrosion": (
         "Bare or tinted stainless steel rusts sooner; passivate where it must last. Food contact is the maker's and "
@@ -115,8 +116,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         f"Copper fume causes metal fume fever: {_EXTRACT}; most of the beam is reflected.",
     ),
     "solid_heat": (
-        "A solid part keeps its heat: touch it with the back of the hand first.",
-        "A solid part keeps its heat: back of the hand first.",
+        "A solid part stays hot: touch it with the back of your hand first.",
+        "A solid part stays hot: touch it with the back of your hand first.",
     ),
     "vessel": (
         "Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may burst it when "
@@ -141,8 +142,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "It may walk on rollers: watch the first turn.",
     ),
     "jaws": (
-        "Check the jaws' grip cold and again once the item is warm; jaws mark thin walls.",
-        "Check the jaws' grip cold and warm; jaws mark thin walls.",
+        "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
+        "Check the jaws' grip on the cold item and on the warm one. Jaws can dent thin walls.",
     ),
 }
 """Every caution in whole and in short, empty where that is the same."""

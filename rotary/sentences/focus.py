@@ -25,15 +25,15 @@ def notes(plan: Plan) -> tuple[str, ...]:
 
 def _plane_below(_: Plan) -> str:
     return (
-        "The focal plane lies below the surface: the edges of a slice, which fall away, get more fluence than its "
-        "middle and may mark the metal. Above the surface they get less: prefer above."
+        "The focal plane lies below the surface: a slice's edges get more energy than its middle and may mark the "
+        "metal. Prefer a focal plane above the surface: there they get less."
     )
 
 
 def _plane_above(_: Plan) -> str:
     return (
-        "The focal plane stands above the surface, so the edges of a slice, which fall away, get less fluence than its "
-        "middle and not more: what is left over can be lifted by another pass, a mark can't be taken back."
+        "The focal plane lies above the surface, so a slice's edges get less energy than its middle. Another pass "
+        "lifts what is left there. A mark on the metal stays."
     )
 
 
@@ -83,9 +83,10 @@ def _setting_fills(plan: Plan) -> str:
 def _oval(plan: Plan) -> str:
     oval_mm, cut = plan.shape.oval.differ_mm if plan.shape.oval else 0.0, plan.split
     off_um = 1000 * cut.slice_width_mm * oval_mm / 4 / plan.layout.reference_radius_mm
-    seams = f", and a seam may be off by {off_um:.2g} µm for it" if cut.inked_slices > 1 else ""
+    seams = f" Seams may be off by {off_um:.2g} µm." if cut.inked_slices > 1 else ""
     return (
-        f"Oval by {oval_mm:.2g} mm: turning moves the wall by {oval_mm / 2:.2g} mm in focus{seams}. Both are counted."
+        f"Oval by {oval_mm:.2g} mm: as it turns, the wall moves {oval_mm / 2:.2g} mm to and from the lens.{seams} The "
+        "plan allows for it."
     )
 
 

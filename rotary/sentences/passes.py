@@ -9,13 +9,13 @@ from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
-    "test_patch": "Mark a test patch first: hidden, or on scrap of the same batch.",
-    "tape": "Keep paper tape out of the beam's way. Vinyl never.",
+    "test_patch": "Mark a test patch first, on a hidden place or on scrap of the same batch.",
+    "tape": "Keep paper tape out of the beam. Never use vinyl tape.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
     "wipe": "Wipe damp, then with isopropyl. Residue: plastic scraper or nylon brush.",
-    "joints": "Look at every seam at a low angle before it comes off: then its place is lost.",
+    "joints": "Before the item comes off, look at every seam at a low angle. Once off, its place is lost.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
@@ -83,7 +83,7 @@ def _depth_line(plan: Plan) -> str:
 def look(steps: Removal, row: PassRow) -> str:
     """What to look for after a pass."""
     if row.kind == "finish":
-        return "wipe, look at a low angle: coating left, one more removal pass; clean, the next slice"
+        return "wipe, look at a low angle. Coating left: one more removal pass. Clean: the next slice"
     if row.kind == "lift":
         then = "one more pass" if row.number < len(steps.look_after) else "mark a test patch"
         return f"first slice: STOP and look; coating left, {then}"
@@ -128,7 +128,7 @@ def _edges(steps: Removal) -> str:
     return (
         f"Works from about {100 * edges.power_low:.0f} % power up to "
         f"{'full' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, with {edges.passes_low} to "
-        f"{edges.passes_high} passes ({at.passes} expected). Beyond, the chance is under half."
+        f"{edges.passes_high} passes ({at.passes} expected). Beyond that the odds fall below half of these."
     )
 
 
@@ -170,7 +170,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "test_patch": "a test patch: nine cells read by eye show more than any figure",
     "gauge_coating": "measuring the coating's thickness with a gauge (under coating)",
     "measure_spot": "measuring the spot (under laser and lens)",
-    "what_helps": "rotary plan JOB --suggestions: tries other lenses, pulses, coats and a closer focus",
+    "what_helps": "rotary plan JOB --suggestions: tries other lenses, pulses, a thinner coating and a closer focus",
     "other_process": "another process where the metal must stay flawless: a chemical stripper under a mask, or "
     "blasting",
     "worst_places": "Chances hold for the worst places: fluence from {low_share:.2f} to {high_share:.2f} of the "

@@ -13,8 +13,8 @@ BLANK: Final = "____"
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
-RESIDUE_ALONE: Final = "Residue that wipes or scrapes off: one more pass, look."
-RESIDUE: Final = "Residue that wipes or scrapes off: the last pass once, look. Not clean: one more pass."
+RESIDUE_ALONE: Final = "Only residue left: one more pass, look."
+RESIDUE: Final = "Only residue left: the last pass once, look. Coating left: one more removal pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
@@ -104,18 +104,18 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if slices_of(actions) == 1:
         return ("Next items: type the power and passes that you wrote down.",)
     every = "every part at its own focus" if files.zones else files.whole
-    return (f"Next items: import {every}, type the same.",) if every else ()
+    return (f"Next items: import {every}, type the same power and passes.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
     """Each slice from a file of its own, turned to by hand."""
     run = actions.run
     last = _and_last(run.last_pass)
-    again = f"Second slice: turn to it, import {run.files.second}, count again{last}."
+    again = f"Second slice: turn to it, import {run.files.second}, count its passes{last}."
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
-        others=(f"Every other: turn to it, import its file. Run it as often as counted{last}.",),
+        others=(f"All others: turn to it, import its file. Run it as often as counted{last}.",),
     )
 
 
@@ -127,8 +127,8 @@ def _by_hand(actions: Actions) -> str:
 def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     """How the first slice is begun, then what each look leads to, rung by rung, to the end of the ladder."""
     rungs = run.rungs
-    lines = [f"Coating left: one more pass, look, {rungs[0].passes} at most at {rungs[0].power:g} %."]
-    lines += [f"No change: {rung.power:g} %, one pass at a time, {rung.passes} at most." for rung in rungs[1:]]
+    lines = [f"Coating left: one more pass, look, {rungs[0].passes} in all at {rungs[0].power:g} %."]
+    lines += [f"Still coated: power {rung.power:g} %, one pass, look, {rung.passes} at most." for rung in rungs[1:]]
     left = "Coating left after that: stop, mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
@@ -166,8 +166,8 @@ def _second(run: RunActions) -> tuple[str, ...]:
     if not run.files.second:
         return _back_to_start(run)
     again = (
-        f"Second slice: import {run.files.second}. Power at which the first came clean. "
-        f"Count again{_and_last(run.last_pass)}."
+        f"Second slice: import {run.files.second}. Type the power that cleaned the first. "
+        f"Count its passes{_and_last(run.last_pass)}."
     )
     return (*_back_to_start(run), again)
 
@@ -180,14 +180,12 @@ def _others(run: RunActions) -> tuple[str, ...]:
         return ()
     count = "the second slice's" if files.second else "its"
     if run.order == "all round":
-        lines.append(f"Every other: import {files.rest}, {count} power, 1 pass. Run it all round as often as counted.")
+        lines.append(f"All others: import {files.rest}, {count} power, 1 pass. Run it all round as often as counted.")
         lines += [ALL_ROUND_LAST] if last else []
     else:
         pause = _pause(run)
         each = f"{_and_last_each(last)}, then turn"
-        lines.append(
-            f"Every other: import {files.rest}, {count} power and passes{pause}. Each slice: its passes{each}."
-        )
+        lines.append(f"All others: import {files.rest}, {count} power and passes{pause}. Each slice: its passes{each}.")
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:
@@ -211,11 +209,11 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
     if len(names) < 2 or run.file_per_slice:
         return ()
     if run.stored_start:
-        marks = " Bring the witness mark under its line before the next." if run.turns == "roller" else ""
+        marks = " Before the next: crosses back on top, under the pointer." if run.turns == "roller" else ""
         return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
-        return ("Each file goes there and back. Witness mark under its line before the next.",)
-    return ("Turn back to the start before each file: bring the witness mark under its line.",)
+        return ("The rotary turns back after each file. Before the next: crosses on top, under the pointer.",)
+    return ("Turn back to the start before each file: crosses on top, under the pointer.",)
 
 
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:

@@ -94,7 +94,7 @@ def _focus(v: _Named) -> tuple[str, str]:
 def _incidence(v: _Named) -> tuple[str, str]:
     angle = v["incidence_rad"]
     return (
-        f"the beam may meet the wall {math.degrees(angle):.0f}° off square, which stretches the spot "
+        f"the beam may meet the wall {math.degrees(angle):.0f}° from square on, which stretches the spot "
         f"{1 / math.cos(angle):.2f} times",
         f"{'level the item, or ' * v['levelling_helps']}accept a larger angle",
     )
@@ -119,9 +119,9 @@ def _joint_sheet(v: _Named) -> tuple[str, str]:
     return (
         f"the diameter is known to ±{v['diameter_mm']:.2g} mm{source}, the lens's height to ±{v['height_mm']:.2g} mm, "
         f"the field's scale to ±{100 * v['field_scale_share']:.2g} %, the mirrors' height to "
-        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm; the {largest} costs most; "
-        f"{_um(v['joint_mm'])} at a seam are accepted",
-        f"{cure}; or read a seam test",
+        f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm. Most comes from the {largest}. "
+        f"You accept {_um(v['joint_mm'])} at a seam",
+        f"{cure}, or do the seam test",
     )
 
 
@@ -131,11 +131,11 @@ def _drive(v: _Named) -> tuple[str, str]:
     told += ["the stops open every seam alike"] * by_stops
     no_cure = f"; narrower slices don't help, {' and '.join(told)}" if told else ""
     ticks = "read more full-turn ticks" if v["readings"] else "mark a tick, turn once, mark again, enter the gap"
-    gear = "more gear between motor and item; microsteps place no better"
+    gear = "gear the motor down more; microsteps don't help"
     if v.get("has_cycles"):
-        gear = f"whole cycles of the motor, or {gear}"
+        gear = f"take whole cycles of the motor, or {gear}"
     if not v.get("tested"):
-        gear += "; the motor test on tape shows what this motor does (10 minutes)"
+        gear += "; the motor test on tape measures yours (10 minutes)"
     believed = "as tested" if v.get("tested") else f"±{_um(v['stop_mm'])}, not tested"
     return (
         f"one turn is known to ±{100 * v['scale_share']:.2g} % ({v['scale_source']}); the motor's stops "
@@ -147,7 +147,7 @@ def _drive(v: _Named) -> tuple[str, str]:
 def _skew_offset(v: _Named) -> tuple[str, str]:
     return (
         f"the axis lies {math.degrees(v['skew_rad']):.2g}° askew and {v['offset_mm']:.2g} mm off centre, which offsets "
-        f"every line at a seam; {_um(v['joint_mm'])} are accepted",
+        f"every line at a seam; you accept {_um(v['joint_mm'])}",
         "set the axis by a line along the item and the pointer on both flanks, then enter the smaller figures",
     )
 

@@ -199,12 +199,12 @@ def _for_this_machine(made: "Plan") -> list[str]:
     lines = []
     if (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0):
         lines.append(
-            f"drawn for the machine as measured: {head.slice_wide_share:.5f} times as wide, slices and all, and "
+            f"drawn for your machine as measured: slices and artwork {head.slice_wide_share:.5f} times as wide and "
             f"{head.slice_high_share:.5f} times as high"
         )
     if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't be drawn "
+            f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't allow "
             f"for: an offset of {1000 * split.stair_mm:.0f} µm is left at every seam. Write a sliced file (rotary art "
             "slice), or set the axis straight"
         )

@@ -42,7 +42,7 @@ class SheetDrawing(NamedTuple):
 def drawing_from_file(path: Path) -> SheetDrawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
     if path.suffix.lower() in OTHER_FORMATS:
-        raise FileTrouble(f"{path.name} is no SVG; write the file as SVG too, it shows the same lines, and give that")
+        raise FileTrouble(f"{path.name} is not an SVG; write the artwork as SVG too and name that file")
     larger = FileTrouble(f"{path.name} is larger than any file of rotary's; give the file that was written")
     try:
         text = bytes_of_file(path, LARGEST_FILE_BYTES, "give the file that was written", larger).decode("utf-8")

@@ -54,7 +54,7 @@ def _flats_must_show(
     """The same for a faceted item, where each column is a flat."""
     start = (
         f"Turn the item until its flat at {math.degrees(shown.middle_rad):.3f}° from the front (+ to the right) lies "
-        "level under the field's middle; see that it does with the pointer at both its sides."
+        "level under the field's middle. Check with the pointer at both its sides."
     )
     turn = f"{math.degrees(made.index_rad):.4f}°"
     if wish.arrangement != "one-sheet":
@@ -121,8 +121,7 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
         told.append("Seams cross no ink.")
     if more is not None:
         told.append(
-            f"Two blank slices more would let the seams slide further: they would cross {more:.1f} mm of ink "
-            "(ask for more slices)."
+            f"Ask for two more blank slices: then the seams could move further and cross only {more:.1f} mm of ink."
         )
     if made.flats:
         told += _flats_notes(made, shown)

@@ -27,7 +27,7 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     zones = [description(sheet[0], 0.0).zone_mm for sheet in sheets]
     if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
         raise FileTrouble(
-            f"{path.name} holds more than one sliced file; give one of them, or a folder with one file's zones"
+            f"{path.name} holds several sliced files; name one of them, or a folder with the parts of one"
         )
     return sheets, dot_mm(sheets[0][0]) if dots else 0.0
 
@@ -36,7 +36,9 @@ def _outlines_in(folder: Path) -> list[list[Path]]:
     slices = [sorted(place.glob("*-slice-*.svg")) for place in (folder, *sorted(folder.glob("zone-*")))]
     stems = {one.name.rpartition("-slice-")[0] for files in slices for one in files}
     if len(stems) > 1:
-        raise FileTrouble(f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}; give a folder with one's")
+        raise FileTrouble(
+            f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}; name a folder with slices of only one"
+        )
     return [files for files in slices if files] or _each(folder, "*-sliced.svg", "*-sheet.svg", "*-flat.svg")
 
 

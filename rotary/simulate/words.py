@@ -60,27 +60,27 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
 def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
     out = []
     if forecast.draws and forecast.joint_places:
-        verdict = "within" if forecast.joint_95_mm <= wanted_joint_mm else "more than"
+        verdict = "less than" if forecast.joint_95_mm <= wanted_joint_mm else "more than"
         out.append(
-            f"With what is not known: all seams are within {_um(forecast.joint_95_mm)} in 19 of 20 items, "
-            f"{verdict} the {_um(wanted_joint_mm)} accepted; lines may jump by {_um(forecast.stair_95_mm)} along the "
-            "item where they cross one."
+            f"In 19 of 20 items all seams are within {_um(forecast.joint_95_mm)}, {verdict} the "
+            f"{_um(wanted_joint_mm)} you accept. Lines that cross a seam may be offset "
+            f"{_um(forecast.stair_95_mm)} along the item."
         )
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))
     out.append(
-        f"Peak fluence over the marks: {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of that "
-        "on the apex at the artwork's middle."
+        f"Energy per area over the marks: {100 * forecast.fluence_low:.0f} to {100 * forecast.fluence_high:.0f} % of "
+        "that on the apex at the artwork's middle."
     )
     return out
 
 
 def _whole(placement_95_mm: float) -> str:
     """How far all of the artwork may be off."""
-    why = "mostly because of the axis beside the field's middle"
+    why = "mostly as the axis is off the field's middle"
     if placement_95_mm >= MISSED_MM:
         return f"The beam may miss the item altogether (more than once in 20), {why}: find its apex first."
-    return f"The artwork as a whole may sit {placement_95_mm:.2g} mm from its place (95 %), {why}."
+    return f"The whole artwork may lie up to {placement_95_mm:.2g} mm off (19 of 20 items), {why}."
 
 
 def _rules(forecast: Forecast) -> list[str]:
@@ -97,7 +97,7 @@ def _rules(forecast: Forecast) -> list[str]:
             f"A program makes the same {forecast.columns} slices of it whether it divides from the left edge or the "
             "centre; seams are measured where the artwork is named as outlines."
         ]
-    return out or ["It comes out the same whichever way the program divides (left edge, centre) and rounds."]
+    return out or ["However your program divides (from the left edge or the centre) and rounds, it comes out the same."]
 
 
 def _um(mm: float) -> str:

@@ -125,7 +125,7 @@ class _Unreal(NamedTuple):
 
 
 _REAL: Final = _Unreal("", "", "")
-NO_ROLLER: Final = _Unreal("none", "NO roller here: leave it", "")
+NO_ROLLER: Final = _Unreal("none", "NO roller here: type it as shown", "")
 
 READ_MM: Final = 0.05
 """Calipers are read to a tenth of a millimetre: a number nearer than this looks like the real one."""
@@ -134,7 +134,7 @@ READ_MM: Final = 0.05
 def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) -> list[KeyIn]:
     """Steps for one turn and the number that the column is divided by, or the angle."""
     places, what = drive.typed_decimals, "the driven roller" if isinstance(drive, Rollers) else "the chuck"
-    wanted = f"makes the program turn {keys.wanted_steps:.4f} steps, which it takes as {steps}"
+    wanted = f"the program turns {keys.wanted_steps:.4f} steps, which it rounds to {steps}"
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
     turns = _entry(
         "typed_steps_per_turn", "Steps per turn", f"{keys.keyed_steps:.0f}", "steps",
@@ -149,10 +149,10 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is not None:
         stands = drive.typed_diameter_mm
         return [
-            turns.model_copy(update={"why": f"not the motor's own steps; with the diameter as it stands {wanted}"}),
+            turns.model_copy(update={"why": f"not the motor's own steps; with the diameter that is entered {wanted}"}),
             _entry(
                 "typed_diameter", "Diameter, stays", f"{stands:.10g}", "mm",
-                "stands in the program already, and the steps go by it", _other_mm(stands, item_mm, drive, keys, turn),
+                "is in the program already, and the steps depend on it", _other_mm(stands, item_mm, drive, keys, turn),
             ),
         ]  # fmt: skip
     name, label, real_mm = "typed_diameter", "Diameter to type", item_mm

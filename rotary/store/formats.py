@@ -181,7 +181,7 @@ def _newer(tables: Tables, number: int, text: str) -> Opened:
     for _ in range(40):
         try:
             profile = _profile({**tables, "kept": {**tables["kept"], "format": FORMAT}})
-            return Opened(profile, number, read_only=f"{says}: it can be looked at and planned, not saved onto")
+            return Opened(profile, number, read_only=f"{says}; you can open and plan it here")
         except Refused as refused:
             unknown = [fault for fault in refused.faults if fault.kind == "unknown"]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):

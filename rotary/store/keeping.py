@@ -203,7 +203,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
 def refuse_read_only(home: Path, says: str) -> None:
     """Raises FileTrouble where something is said against a new version."""
     if says:
-        raise FileTrouble(f"{brief(home, 80)} takes no new version, {says}; save it under another name")
+        raise FileTrouble(f"{brief(home, 80)} takes no new version: {says}; save it under another name")
 
 
 def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:

@@ -239,7 +239,7 @@ def test_the_chances_of_a_job_that_is_ready_are_read_one_by_one() -> None:
 
 def test_every_file_starts_where_the_first_one_did() -> None:
     """A second file on an item that stands elsewhere marks beside the first; with one file nothing is said."""
-    assert "Each file goes there and back" in " ".join(words_of("rollers, taper, shim").run.texts)
+    assert "The rotary turns back after each file" in " ".join(words_of("rollers, taper, shim").run.texts)
     assert "Turn back to the start" in " ".join(words_of("chuck, straight").run.texts)
     for name in ("long taper, lens moved", "bare, long taper, parts without ink"):
         texts = words_of(name).run.texts

@@ -64,7 +64,7 @@ def test_a_coated_item_gets_first_second_and_rest(shop: Path, command: str, caps
     first, second, rest = (f"{stem}-{part}.svg" for part in ("first", "second", "rest"))
     assert {path.name for path in (shop / "out").iterdir()} == {whole, first, second, rest}
     assert said.index(f"First slice: import {first}.") < said.index(f"Second slice: import {second}.")
-    assert said.index(f"import {second}.") < said.index(f"Every other: import {rest},")
+    assert said.index(f"import {second}.") < said.index(f"All others: import {rest},")
     assert "Type 1 pass." in said
     assert "Clean at ____ % after ____ passes" in said
 

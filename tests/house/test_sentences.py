@@ -26,7 +26,7 @@ EXCEPTIONS: Final = {
     ("rotary/cli/patch_commands.py", "patch "): "how a patch is named in the person's own files",
     ("rotary/passes/patch/cells.py", "patch "): "how a patch is named in the person's own files",
     ("rotary/store/readings.py", "patch "): "how a patch is named in the person's own files",
-    ("tui/drafting.py", "take up"): "an answer that a person chose from a list of such words",
+    ("tui/drafting.py", "open"): "an answer that a person chose from a list of such words",
     ("tui/screens/inscription_files.py", "write the rest"): "an answer that a person chose from a list of such words",
     ("tui/widgets/inked.py", "auto "): "a colour that Textual works out itself",
     ("tui/screens/artwork.py", "dots "): "a key of the screen's own, with a number behind it",

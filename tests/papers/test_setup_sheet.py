@@ -8,9 +8,11 @@ import pytest
 from pypdf import PdfReader
 from reportlab.pdfbase.ttfonts import TTFont  # type: ignore[import-untyped, unused-ignore]
 
+from rotary.papers import pages
 from rotary.papers.formats import document
+from rotary.papers.growth import Size
 from rotary.papers.letters import printable
-from rotary.papers.model import FIRST_RULE, Keyed, pictures_of
+from rotary.papers.model import FIRST_RULE, Keyed, Paper, pictures_of
 from rotary.papers.pages import fit
 from rotary.papers.text import plain_lines, spoken, text_lines
 from rotary.plan import Plan
@@ -25,14 +27,23 @@ SHEETS: tuple[SheetName, ...] = ("A4", "Letter")
 FEW = ("regatta-bottle", "brass-nut", "inches", "nine zones")
 EVERY = [pytest.param(name, marks=() if name in FEW else pytest.mark.slow) for name in CASES]
 """A few jobs guard a change, the others run with the slow tests."""
-_PDFS: dict[tuple[str, SheetName], bytes] = {}
+_PDFS: dict[tuple[str, SheetName], tuple[bytes, Paper, Size]] = {}
+
+
+def printed(sheets: dict[str, Sheet], name: str, on: SheetName) -> tuple[bytes, Paper, Size]:
+    """The sheet as a file, with the paper and the size that fitted; made once, and read by every test."""
+    if (name, on) not in _PDFS:
+        fits: list[tuple[Paper, Size]] = []
+        with pytest.MonkeyPatch.context() as patch:
+            patch.setattr(pages, "fit", lambda make, sheet: fits.append(fit(make, sheet)) or fits[-1])
+            data = document(sheets[name].make, ".pdf", on).data
+        _PDFS[name, on] = (data, *fits[0])
+    return _PDFS[name, on]
 
 
 def pdf(sheets: dict[str, Sheet], name: str, on: SheetName) -> bytes:
-    """The sheet as a file; made once, and read by every test."""
-    if (name, on) not in _PDFS:
-        _PDFS[name, on] = document(sheets[name].make, ".pdf", on).data
-    return _PDFS[name, on]
+    """The file alone."""
+    return printed(sheets, name, on)[0]
 
 
 @cache
@@ -43,8 +54,15 @@ def text_of(data: bytes, page: int = 0) -> str:
 @pytest.mark.parametrize("on", SHEETS)
 @pytest.mark.parametrize("name", EVERY)
 def test_page_one_holds_all_that_is_typed_and_done(sheets: dict[str, Sheet], name: str, on: SheetName) -> None:
+    """It says everything, large enough to be read at arm's length; that of an example has its picture."""
+    _says_all(pdf(sheets, name, on), sheets[name], name)
+    _is_large_enough(pdf(sheets, name, on), sheets[name])
+    if name in examples():
+        _has_its_picture(*printed(sheets, name, on)[1:], on)
+
+
+def _says_all(data: bytes, sheet: Sheet, name: str) -> None:
     """Every row of the actions, every caution in short, each step of the first slice; overleaf are tables alone."""
-    data, sheet = pdf(sheets, name, on), sheets[name]
     actions = sheet.actions
     read = PdfReader(BytesIO(data))
     assert len(read.pages) == (2 if name in OVERLEAF else 1)
@@ -78,19 +96,28 @@ def paper_focus(sheet: Sheet, row_id: str) -> str:
     return f"{away / 25.4:.3f}" if sheet.facts.system == "in" else f"{away:g}"
 
 
-@pytest.mark.parametrize("on", SHEETS)
-@pytest.mark.parametrize("name", EVERY)
-def test_nothing_is_small_and_numbers_to_type_are_large(sheets: dict[str, Sheet], name: str, on: SheetName) -> None:
+def _is_large_enough(data: bytes, sheet: Sheet) -> None:
     """8 points at least on every page, 18 for what is typed; what warns of a number stands in 9 or more."""
-    data, actions = pdf(sheets, name, on), sheets[name].actions
+    actions = sheet.actions
     for page in range(len(PdfReader(BytesIO(data)).pages)):
         small = [run for run in runs_of(data, page) if run.size_pt < 7.99]
         assert not small
     large = {flat(run.text) for run in runs_of(data) if run.size_pt >= 17.99}
     assert not [row.id for row in actions.type if not any(flat(f"{row.figure}") in one for one in large)]
-    leaves = [row.leave_in if sheets[name].facts.system == "in" else row.leave for row in actions.type if row.leave]
+    leaves = [row.leave_in if sheet.facts.system == "in" else row.leave for row in actions.type if row.leave]
     loud = {flat(run.text) for run in runs_of(data) if run.size_pt >= 8.99}
     assert all(any(flat(printable(leave or "")) in one for one in loud) for leave in leaves)
+
+
+def _has_its_picture(paper: Paper, size: Size, on: SheetName) -> None:
+    """Beside what is mounted, in two columns, it costs so little that words leave room for it, of 9 points on A4. It
+    shows how the item lies, and what it will look like, a drawing."""
+    assert size.picture_mm >= 20
+    assert size.words_pt >= (9.0 if on == "A4" else 8.5)
+    (shown,) = pictures_of(paper)
+    assert shown.title.startswith("Side view; ")
+    assert shown.title.endswith("from the front")
+    assert "This is a drawing, not a photograph." in shown.says
 
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "inches", "names of their own"])
@@ -191,22 +218,6 @@ def test_every_caution_of_a_plan_stands_there_with_its_own_words(
     """Of two lasers in a room each has its own: neither takes the other's place."""
     wanted = sorted(text.short for text in cautions(shipped[name].safety))
     assert wanted == sorted(one.short for one in sheets[name].actions.cautions if one.value is None)
-
-
-@pytest.mark.parametrize("on", [pytest.param("A4"), pytest.param("Letter", marks=pytest.mark.slow)])
-@pytest.mark.parametrize(
-    "name", [pytest.param(name, marks=() if name == "regatta-bottle" else pytest.mark.slow) for name in examples()]
-)
-def test_every_example_has_its_picture(sheets: dict[str, Sheet], name: str, on: SheetName) -> None:
-    """Beside what is mounted, in two columns, it costs so little that words leave room for it, of 9 points on A4. It
-    shows how the item lies, and what it will look like, a drawing."""
-    paper, size = fit(sheets[name].make, on)
-    assert size.picture_mm >= 20
-    assert size.words_pt >= (9.0 if on == "A4" else 8.5)
-    (shown,) = pictures_of(paper)
-    assert shown.title.startswith("Side view; ")
-    assert shown.title.endswith("from the front")
-    assert "This is a drawing, not a photograph." in shown.says
 
 
 @pytest.mark.slow

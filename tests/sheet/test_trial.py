@@ -159,7 +159,7 @@ def test_where_few_slices_have_ink_no_file_is_written_for_none(inked: int, metho
     assert len(files.parts) == inked
     said = " ".join(run_with(made, files))
     assert [part in said for part in files.parts] == [True] * inked
-    assert ("Every other" in said) == (inked == 3)
+    assert ("All others" in said) == (inked == 3)
 
 
 def test_of_slices_that_are_as_full_those_nearest_the_middle_come_first(tmp_path: Path) -> None:

@@ -160,7 +160,7 @@ async def test_a_picture_of_dots_becomes_a_sheet(desk: Desk, drawings: Path) -> 
         await person.see("Written:")
         # How it is marked is longer than the screen: the page keys lead on in it, and the pointer to the preview.
         await person.press("pagedown", "pagedown")
-        await person.see("Every other: import photo-rest.png")
+        await person.see("All others: import photo-rest.png")
         assert "Written:" not in person.screen()
         await person.press("up")
         await person.see("40 × 20 dots")

@@ -231,7 +231,7 @@ def test_the_item_is_told_before_the_rest_is_typed(bottle: dict[str, Any]) -> No
         session.edit(f"item.stations.{key}", text)
     assert measured(session) == "⌀65 → ⌀76.2 mm, taper 1.5°"
     session.edit("item.stations.1.across", "")
-    assert measured(session) == "⌀65 mm, one height"
+    assert measured(session) == "⌀65 mm, measured at one height"
     session.edit("item.stations.1.round", "204.2035")
     assert measured(session) == "⌀65 mm, straight"
 

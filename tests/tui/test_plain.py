@@ -62,8 +62,8 @@ FLASK = {
     "Laser and lens, its name": ["Our head"], "Laser and lens, rated power": ["60"],
     "Laser and lens, focal length": ["254"],
     "Laser and lens, field": ["175"],
-    "Laser and lens, largest pulse": ["1.5"], "Laser and lens, lowest rate": ["20"],
-    "Laser and lens, highest rate": ["600"],
+    "Laser and lens, largest pulse": ["1.5"], "Laser and lens, lowest frequency": ["20"],
+    "Laser and lens, highest frequency": ["600"],
     "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, its middle at": ["100"],
 }  # fmt: skip
 

@@ -218,7 +218,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     await person.press("tab")
     await person.write("Boathouse laser")
     await person.press("f6")
-    await person.see("the job goes by it")
+    await person.see("this job now uses it")
     assert (rigs / "boathouse-laser.toml").exists()
     await person.press("tab")
     await person.write("Shed laser")

@@ -53,7 +53,7 @@ async def opened(person: Person, folder: Path) -> None:
     from tui.disk.opened import Opened
 
     path = load("Green bottle", folder).version.path
-    person.app._open(Opened(tables_of_job(path), path.stem, "Green bottle", str(path)), "drop")
+    person.app._open(Opened(tables_of_job(path), path.stem, "Green bottle", str(path)), "discard")
     await person.judged()
 
 

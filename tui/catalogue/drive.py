@@ -18,7 +18,7 @@ TICKS: Final = Table(
             "mm",
             width=8,
         ),
-        Field("at", "height", "Rule: height from the base where the two ticks were read.", "mm", width=8),
+        Field("at", "height", "With a ruler: the height from the base where you read the two ticks.", "mm", width=8),
         Field(
             "u",
             "read to",
@@ -49,7 +49,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "axis_height",
         "axis height",
-        "Rule or height gauge from the bed to the middle of the roller or of the chuck.",
+        "Measure from the bed to the middle of the roller or the chuck, by ruler or height gauge.",
         "mm",
     ),
     Field(
@@ -132,7 +132,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_from",
         "touches from",
-        "Where the item begins to touch the rollers, from the end that heights count from. Empty: the whole item.",
+        "Height where the item begins to touch the rollers. Empty: it touches all along.",
         "mm",
         only=ON_ROLLERS,
         rare=True,

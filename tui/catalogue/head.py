@@ -12,7 +12,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field("field", "field", "Side of the square that the lens can mark: printed on it, or in its data sheet.", "mm"),
     Field("spot", "spot, measured", "1/e² diameter in focus, if you measured it: it wins over the computed one.", "um"),
     Field("rayleigh", "Rayleigh length", "If measured: the defocus at which the spot's area doubles.", "mm", rare=True),
-    Field("wavelength", "wavelength", "From the source's label: 1064 nm for most pulsed fibre sources.", "nm"),
+    Field("wavelength", "wavelength", "From the laser's label: 1064 nm for most pulsed fibre lasers.", "nm"),
     Field("largest_pulse", "largest pulse", "Largest pulse energy, from the data sheet.", "mJ"),
     Field(
         "pulse_durations",
@@ -23,15 +23,15 @@ _HEAD_FIELDS: Final = fields_of(
         rare=True,
         width=20,
     ),
-    Field("lowest_rate", "lowest rate", "Lowest frequency, from the source's data sheet.", "kHz"),
-    Field("highest_rate", "highest rate", "Highest frequency, from the source's data sheet.", "kHz"),
+    Field("lowest_rate", "lowest frequency", "From the laser's data sheet.", "kHz"),
+    Field("highest_rate", "highest frequency", "From the laser's data sheet.", "kHz"),
     Field(
         "beam_quality", "beam quality M²", "From the data sheet, 1 is the best there can be.", number=True, rare=True
     ),
     Field(
         "beam_diameter",
         "beam diameter",
-        "Of the beam where it enters the lens, 1/e². From the data sheet of source or scanner.",
+        "Diameter of the beam where it enters the lens (1/e²), from the data sheet of the laser or scan head.",
         "mm",
         rare=True,
     ),
@@ -45,7 +45,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field(
         "pupil_x",
         "pupil, x mirror",
-        "Height of this mirror's pupil over the focal plane, from the same long line at two heights.",
+        "Height above focus about which this mirror turns the beam. Measure one long line at two heights.",
         "mm",
         rare=True,
     ),

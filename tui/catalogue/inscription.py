@@ -54,7 +54,11 @@ _LETTERS_FIELDS: Final = (
     Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True),
     Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
     Field(
-        "stroke", "stroke", "Of single strokes, in heights of a capital. ISO 3098 has a tenth.", number=True, rare=True
+        "stroke",
+        "stroke",
+        "Stroke width of single-stroke letters, as a share of a capital's height. ISO 3098 has a tenth.",
+        number=True,
+        rare=True,
     ),
     Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
     Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
@@ -77,8 +81,8 @@ _PLACE_FIELDS: Final = (
     Field(
         "start",
         "start angle",
-        "From the part's front: where the words of a ring begin, the middle of all else. On an end face from its "
-        "top, clockwise.",
+        "Angle from the part's front to where a ring's words begin, or to the middle of other words. On an end "
+        "face: clockwise from its top.",
         "rad",
     ),
     Field(

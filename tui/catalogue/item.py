@@ -60,8 +60,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "length",
         "length",
-        "Rule or calipers from end to end, along the axis. A round item may leave it empty: it then ends at its "
-        "greatest height.",
+        "Rule or calipers from end to end, along the axis. Empty for a round item: its highest measured "
+        "place is the end.",
         "mm",
     ),
     Field(
@@ -153,7 +153,7 @@ COATING: Final = Group(
         Field(
             own_coating.COLOUR,
             "looks",
-            "The colour of your own coating, as anybody sees it: how it takes up light follows.",
+            "The colour of your own coating. How much light it absorbs is estimated from it.",
             options=own_coating.COLOURS,
             only=(own_coating.COATING, own_coating.OWN),
         ),

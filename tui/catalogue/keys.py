@@ -5,14 +5,14 @@ from typing import Final
 Keys = tuple[tuple[str, str], ...]
 
 DESK: Final[Keys] = (
-    ("type", "the answer follows every key. There is nothing to press for it"),
+    ("type", "the numbers change with every key. There is nothing to press for it"),
     ("Enter", "to the next thing that is missing. On a choice it opens the list, on a fold it opens that"),
     ("Tab, arrows", "move between fields"),
     ("a choice", "opens as a list: letters narrow it, Enter or a click takes one. Left and Right change it at once"),
     ("Ctrl+Up, Ctrl+Down", "step the last digit of a number"),
-    ("Esc", "put back what stood in the field when you came to it. Otherwise stop what is being worked out"),
+    ("Esc", "undo what you typed in this field. Otherwise stop the calculation"),
     ("F1", "this help. What it says of the field you are at stands first"),
-    ("F2", 'show mm or inch. What you type may carry either unit: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
+    ("F2", 'switch mm and inch. You may type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
     ("F3", "shows a letter at each group of facts. That letter goes there"),
     (
         "Alt+1, Alt+2, Alt+3, Alt+4, Alt+5",
@@ -23,12 +23,12 @@ DESK: Final[Keys] = (
     ("F5, Ctrl+L", "write the files that the marking program imports, beside the job"),
     ("F6", "from the facts to the numbers and back"),
     ("F7, Ctrl+Y", "undo and redo a change (also Ctrl+Z)"),
-    ("F8", "how did it go? One letter, then what was run. It leads to the next step"),
+    ("F8", "say how it went: press one letter, then type what was run"),
     ("F9", "light or dark"),
     ("Ctrl+D", "take out of the job what its file has and rotary does not know"),
     (
         "Ctrl+E",
-        "artwork: look for a drawing with a preview, or type a text",
+        "artwork: choose a drawing from a preview, or type words",
     ),
     (
         "Ctrl+N, Ctrl+F",
@@ -75,7 +75,7 @@ PROFILES: Final[Keys] = (
 
 REPEAT: Final[Keys] = (
     ("Enter", "on to print: the setup sheet with the numbers as run"),
-    ("1, 2, 3", "checked. The third asks which batch you mark today"),
+    ("1, 2, 3", "tick a check. 3 also asks today's batch"),
     ("B", "which batch you mark today: another one than the proven wants a patch first"),
     ("F9", "today's plan, untested, in place of the numbers that were run. Again for those"),
     ("F8", "how did it go?"),

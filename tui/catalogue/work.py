@@ -54,7 +54,7 @@ PIECES: Final = Table(
     more=(
         Field("width", "width", "How wide the piece is on the item. Empty: a drawing fills the frame.", "mm"),
         Field("centre", "at", "Height of its middle on the item. Empty: the artwork's.", "mm"),
-        Field("angle", "angle", "Angle of its middle from the artwork's, + to the right.", "rad"),
+        Field("angle", "angle", "Angle from the artwork's middle to this piece's middle, + to the right.", "rad"),
         Field(
             "height", "height", "How high the piece is. With one of the two it keeps its proportions.", "mm", rare=True
         ),
@@ -178,13 +178,13 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "diameter",
         "diameter known",
-        "How well the diameter is known, 95 % of the time. Empty: from the diameters you entered.",
+        "± how well the diameter is known, 19 times in 20. Empty: from the diameters you entered.",
         "mm",
     ),
     Field(
         "focus",
         "focus set",
-        "How well the focus is set, 95 % of the time: set it five times by your own way, see how it scatters.",
+        "± how well you set the focus, 19 times in 20. Set it five times your usual way, see how far it differs.",
         "mm",
     ),
     Field(

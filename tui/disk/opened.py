@@ -1,7 +1,9 @@
 """A saved job that is opened: what the list of saved jobs hands to the screen. No terminal in here."""
 
+from pathlib import Path
 from typing import NamedTuple
 
+from rotary.shipped import profiles
 from tui.form.fields import Tables
 
 
@@ -14,3 +16,8 @@ class Opened(NamedTuple):
     name: str = ""
     file: str = ""
     then: str = ""
+
+
+def first_example() -> Path:
+    """The file of the worked example that the first start opens."""
+    return profiles() / "heron-cup.toml"

@@ -121,7 +121,7 @@ def _import(actions: "Actions", width: int, ink: str) -> list[Line]:
         shows.append(f"{edge.end} edge {edge.value}")
     if slices is not None and "file_slice_width" in typed:
         extra = typed["extra_per_slice"].figure if "extra_per_slice" in typed else "0"
-        shows.append(f"{slices.value} slices of {typed['file_slice_width'].figure} mm, extra {extra}")
+        shows.append(f"{slices.value} slices of {typed['file_slice_width'].figure} mm, extra per slice {extra}")
     return [*lines, *_packed((*shows, "never scale it"), width, ink)]
 
 

@@ -116,7 +116,7 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     """One slice across, its sag as many times larger as it takes to be seen."""
     split, focus = plan.split, plan.focus
     texts = [
-        ("slice", length(split.slice_width_mm, system)),
+        ("on the item", length(split.slice_width_mm, system)),
         ("drop at edge", fine(split.sag_mm, system)),
         ("focal plane", f"{length(focus.plane_over_apex_mm, system, signed=True)}"),
         ("apex", length(focus.apex_height_mm, system)),
@@ -140,4 +140,4 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     points = [(x0 + (x1 - x0) * place / 40, top + tall_dots * (place / 20 - 1) ** 2) for place in range(41)]
     canvas.line(x0, top, x1, top, "grid", dash=2)
     canvas.path(points, "a")
-    canvas.text(left + 2, 0, "one slice, drop drawn larger" if sags else "one slice, flat", "muted")
+    canvas.text(left + 2, 0, "one slice, its curve drawn larger" if sags else "one slice, flat", "muted")

@@ -91,7 +91,7 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "placement, worst", "the whole, 95 %", "gap, worst as assumed", "doubled, worst as assumed",
+    "slices", "placement, worst", "the whole, 95 %", "largest gap, if all is as measured", "doubled, worst as assumed",
     "a seam, 95 % (accepted {accepted})", "places without a mark",
 )  # fmt: skip
 
@@ -104,7 +104,7 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
         "slices": (str(way.columns), False),
         "placement, worst": (_or_none(way.placement_mm, system), False),
         "the whole, 95 %": (length(way.placement_95_mm, system), False),
-        "gap, worst as assumed": (fine(way.open_mm, system), way.open_mm > most),
+        "largest gap, if all is as measured": (fine(way.open_mm, system), way.open_mm > most),
         "doubled, worst as assumed": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
     }.get(label, (fine(way.joint_95_mm, system), way.joint_95_mm > most))

@@ -280,8 +280,8 @@ def _flats(canvas: Canvas, shown: "Lying", system: str) -> str:
         corners = [(middle + a * w, high / 2 + b * h) for a, b in ((-1, -1), (1, -1), (1, 1), (-1, 1), (-1, -1))]
         canvas.path(corners, "grid")
         fill_rings(canvas, rings, lambda x, y, at=middle: (at + x * scale, high / 2 - y * scale), "a")  # type: ignore[misc]
-    size = f"{length(room.wide_mm, system)} by {length(room.high_mm, system)}"
-    return f"{count(many, 'flat')} with words, room {size} each without the margins"
+    size = f"{length(room.wide_mm, system)} × {length(room.high_mm, system)}"
+    return f"{count(many, 'flat')} with words, {size} each inside the margins"
 
 
 def _end(canvas: Canvas, shown: "Lying", system: str) -> str:

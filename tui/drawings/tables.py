@@ -21,26 +21,26 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     if steps.rows:
         lines += _pass_rows(steps.rows, told.looks, width)
-        other = "not on this drive" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
+        other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
         lines += [
             [],
             *wrapped(
-                f"Order: {steps.order}. {sentence(told.order_why)} "
+                f"Order: {steps.order.replace('-', ' ')}. {sentence(told.order_why)} "
                 f"Slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}.",
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
     if steps.draws and steps.rows:
         says = (
-            f"Chance over {steps.draws} random samples: cleared {steps.chance_clear:.0%}, metal unmarked "
-            f"{steps.chance_unmarked:.0%}, both {steps.chance:.0%}. "
-            f"Wall in bulk {steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C (5, 50, 95 %), "
-            "for the passes that are expected. Climb the ladder to its end and it gets hotter."
+            f"Of {steps.draws} random samples: clean {100 * steps.chance_clear:.0f} %, metal unmarked "
+            f"{100 * steps.chance_unmarked:.0f} %, both {100 * steps.chance:.0f} %. Wall after the expected passes: "
+            f"half stay under {steps.wall_c_50:.0f} °C, 19 in 20 under {steps.wall_c_95:.0f} °C. Higher powers "
+            "make it hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
         (" before: ", told.before, "plain"), (" after:  ", told.after, "plain"),
-        (" - ", told.passes, "muted"), (" surer: ", told.would_change_it, "muted"),
+        (" - ", told.passes, "muted"), (" for better odds: ", told.would_change_it, "muted"),
     ):  # fmt: skip
         for text in texts:
             lines += wrapped(text, width - 1, ink, mark, "muted")

@@ -75,8 +75,8 @@ def desk_keys(other_page: str) -> list[tuple[str, str, str]]:
         ("^S", "save", "app.save"), ("^Q", "leave", "app.quit"), ("F8", "how it went", "app.how_it_went"),
         ("F3", "go to", "screen.letters"),
         ("^N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
-        ("F5", "write", "screen.write_files"), ("^E", "artwork", "app.artwork"),
+        ("F5", "write files", "screen.write_files"), ("^E", "artwork", "app.artwork"),
         ("F7", "undo", "screen.undo"),
         ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
-        ("^P", "all", "app.command_palette"),
+        ("^P", "commands", "app.command_palette"),
     ]  # fmt: skip

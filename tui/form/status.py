@@ -45,7 +45,7 @@ def measured(session: Session) -> str:
         return ""
     least, most = min(across for _, across in typed), max(across for _, across in typed)
     if len(typed) == 1:
-        return f"⌀{most:.5g} mm, one height"
+        return f"⌀{most:.5g} mm, measured at one height"
     if len({at for at, _ in typed}) < len(typed):
         return ""
     if most - least <= (session.value("item.measuring_tolerance") or ON_A_WALL_MM):

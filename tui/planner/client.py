@@ -30,10 +30,10 @@ END_S: Final = 2.0
 class Apart:
     """The core's process: started at once where there is a core to spare, else when it is first asked."""
 
-    def __init__(self) -> None:
+    def __init__(self, at_once: bool = True) -> None:
         self._ended = self._tried = False
         self._process: subprocess.Popen[bytes] | None = None
-        if can_spare_a_core():
+        if at_once and can_spare_a_core():
             self._start()
 
     @property

@@ -30,6 +30,7 @@ from tui.widgets.facts_form import FactsForm
 from tui.widgets.panel import Panel
 
 if TYPE_CHECKING:
+    from tui.planner.last import LastVerdict
     from tui.screens.artwork import Chosen
 
 MOST_STANDING = 5
@@ -83,8 +84,15 @@ class Desk(TwoPages[None], DeskWork):
         self.shown = 0
         self.large = False
         self.apart = apart
+        self._last: LastVerdict | None = None
         self.on_change: Callable[[], None] | None = None
         self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)), apart.ask if apart else judge)
+
+    def show_last(self, last: "LastVerdict") -> None:
+        """Show the last verdict on this job, where there is one; the first answer of the core is stored as the next."""
+        self._last = last
+        if last.verdict is not None:
+            self.session.accept(last.verdict._replace(number=self.session.number))
 
     # -- what is where
 
@@ -227,6 +235,9 @@ class Desk(TwoPages[None], DeskWork):
         """Take the answer over and paint it."""
         first, before = self.session.actions is None, (self.session.rig_told, self._standing_lines)
         self.session.accept(message.verdict)
+        last, self._last = self._last, None
+        if last is not None and message.verdict.number == self.session.first_number:
+            last.store(message.verdict)
         self.query_one("#title").refresh()
         if first or (self.session.rig_told, self._standing_lines) != before:
             self._arrange()

@@ -33,7 +33,7 @@ CAUTION = (
 PICTURES = (
     (
         "end",
-        "the round from its end, to scale: turning, slices, artwork, focal plane; a slice with its drop drawn larger",
+        "the round from its end, to scale: turning, slices, artwork, focal plane; a slice with its curve drawn larger",
     ),
     ("side", "taper and tilt as the item lies, the artwork, the apex, the focal plane, where rollers touch"),
     (
@@ -41,13 +41,13 @@ PICTURES = (
         "the wall unrolled, to scale: the artwork where it lands, the slices' borders, what is seen from front",
     ),
     ("seams", "errors at the seams, flat beside sliced files, nominal and the reach of 95 %"),
-    ("focus", "what eats the focus budget, line by line, against what is allowed"),
+    ("focus", "what uses up the depth of focus, line by line, against what is allowed"),
     ("passes", "the passes with time, temperature and what to look for; chances; what to do before and after"),
-    ("cautions", "what must be said before this job is run"),
-    ("notes", "every limit of the slice width with what would relax it; doubts"),
+    ("cautions", "warnings to read before you run this job"),
+    ("notes", "every limit of the slice width with what would help; doubts"),
     ("heat", "how warm the wall gets, pass by pass"),
     ("simulation", "sliced and flat file sent through the machine: where marks land, seam by seam"),
-    ("window", "the chance over fluence and pulses, readings in it; what they have taught"),
+    ("window", "the odds over energy and pulses, your readings in it, and what they taught"),
     ("front", "what the item will look like from the front: its colour, its artwork as the eye sees it; a drawing"),
 )
 

@@ -22,10 +22,10 @@ class Misfits(Ask):
     ]
 
     def __init__(self, misfits: tuple[str, ...], fitting: int) -> None:
-        entries = "1 entry does" if len(misfits) == 1 else f"{len(misfits)} entries do"
-        others = f"{fitting} can be cut" if fitting else "no other one does"
+        entries = "1 entry does not fit" if len(misfits) == 1 else f"{len(misfits)} entries do not fit"
+        says = f"{entries}; {fitting} can be marked" if fitting else f"None of the {len(misfits)} entries fits"
         answers = ("write the rest", "back") if fitting else ("back",)
-        super().__init__(f"{entries} not fit; {others}. Nothing is written yet.", answers)
+        super().__init__(f"{says}. Nothing is written yet.", answers)
         self.misfits, self.first = misfits, 0
 
     def on_mount(self) -> None:

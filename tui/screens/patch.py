@@ -31,7 +31,11 @@ class Patch(Halves[None]):
 
     AUTO_FOCUS = ""
     KEYS = (
-        ("C H O T X", "coating residue clean tint engraved", ""),
+        ("C", "coating left", ""),
+        ("H", "residue", ""),
+        ("O", "clean", ""),
+        ("T", "heat tint", ""),
+        ("X", "engraved", ""),
         ("-", "not read", "screen.seen('not read')"),
         ("N", "note", "screen.note"),
         ("Del", "ignore", "screen.strike"),

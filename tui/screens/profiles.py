@@ -8,6 +8,7 @@ from textual.binding import Binding
 
 from rotary.errors import refuse
 from tui.disk.opened import Opened
+from tui.drawings.words import count
 from tui.screens.ask import Ask
 from tui.screens.once import A
 from tui.screens.profile_list import ProfileList
@@ -133,9 +134,8 @@ class Profiles(ProfileList):
 
             return discard(entry.id, self.folder)
 
-        question = (
-            f"Move {entry.name} with its {entry.count} versions to the bin? rotary profile restore takes it back."
-        )
+        versions = count(entry.count, "version")
+        question = f"Move {entry.name} and its {versions} to the bin? To get it back: rotary profile restore"
         self._sure(question, "discard", lambda: self._apart(act, lambda _: self._reload(), "act"))
 
     def _sure(self, question: str, answer: str, then: Callable[[], None]) -> None:
@@ -183,8 +183,8 @@ class Profiles(ProfileList):
             def act() -> str:
                 from rotary.store.carrying import export
 
-                count = export(ids, self.folder, _file(text), over=True)
-                return f"{count} {'profile' if count == 1 else 'profiles'} written to {text.strip()}"
+                many = export(ids, self.folder, _file(text), over=True)
+                return f"{count(many, 'profile')} written to {text.strip()}"
 
             def write() -> None:
                 self._apart(act, self._say, "act")

@@ -264,7 +264,7 @@ class PointerPage(ReadingPage):
         """Two heights with two offsets each."""
         again = "The same on the raised tape."
         right, up = (f"How far {way} of the cross's middle the pointer stands." for way in ("right", "towards +Y"))
-        low = Cell("height", "Of the tape over the focal plane.", "mm", (), "0 mm")
+        low = Cell("height", "How high the tape lies above focus.", "mm", (), "0 mm")
         high = Cell("second_height", "Of the tape raised, over the focal plane.", "mm", (), "10 mm")
         return [
             Row(" " * 20 + f"{'in focus':<13}higher up"),

@@ -27,8 +27,8 @@ class NamesPage(Page):
     def rows(self, bench: Bench) -> list[Row]:
         """What is chosen, a new one, another name."""
         return [
-            Row("the job goes by", (Cell("choose", "‹ › change it, F6 takes it over.", None, choices(bench), "", 30),)),
-            Row("new machine", (Cell("new", 'A name such as "boathouse laser". F6 begins it.', None, (), "", 30),)),
+            Row("machine of the job", (Cell("choose", "‹ › change it, F6 uses it.", None, choices(bench), "", 30),)),
+            Row("new machine", (Cell("new", 'A name such as "boathouse laser". F6 adds it.', None, (), "", 30),)),
             Row("other name", (Cell("rename", "For the machine that is chosen above. F6 does it.", None, (), "", 30),)),
         ]
 
@@ -65,7 +65,7 @@ class NamesPage(Page):
             raise refuse("rename", "one thing at a time: begin a new machine, or rename one.")
         if new:
             added(new, bench.folder)
-            return f"machine {new} begun; the job goes by it"
+            return f"machine {new} added; this job now uses it"
         if other:
             if not chosen:
                 raise refuse("rename", "choose the machine that is to be renamed first.")

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 
 NO_PLAN: Final = "The job on the screen can't be planned yet: put it right there first."
 
-READ_TO: Final = "How well it could be read: one standard deviation."
+READ_TO: Final = "How far off your reading may be, 2 times in 3."
 
 UNREAD: Final = ("", "?")
 """What stands in a field that has not been read."""

@@ -9,7 +9,7 @@ if TYPE_CHECKING:
 
 TAKE: Final = "take"
 LASER, EYEWEAR, BOTH = "laser and lens", "eyewear, other lasers", "all of these"
-TAKEN: Final = "What this machine has, from the job on the screen. Nothing of an example is ever taken."
+TAKEN: Final = "Copy laser or eyewear from the job on the screen. Examples are never copied."
 NO_LABEL: Final = "-"
 """What is typed in place of a label to take it out."""
 

@@ -15,10 +15,10 @@ from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
 KEYS = (
-    ("Up Down", "higher or flatter", "screen.step(1)"),
+    ("Up Down", "taller or flatter", "screen.step(1)"),
     ("F6", "dots or plain characters", "screen.plain"),
     ("Enter", "save it", "screen.keep"),
-    ("Esc", "as before", "screen.back"),
+    ("Esc", "cancel", "screen.back"),
 )
 
 

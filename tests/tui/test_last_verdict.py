@@ -1,0 +1,100 @@
+"""The verdict that the next start shows with its first frame: the very same, or none."""
+
+import hashlib
+import os
+import pickle
+import shutil
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+
+from rotary.services.jobs import tables_of_job
+from tests.tui.conftest import Person
+from tui.app import Rotary
+from tui.disk.opened import first_example
+from tui.form.job_form import Session
+from tui.planner.last import LastVerdict
+from tui.planner.process import plain
+from tui.planner.request import Request, Verdict, judge
+
+
+@pytest.fixture(scope="module")
+def verdict() -> Verdict:
+    """The core's verdict on the first example."""
+    return judge(Session(tables_of_job(first_example())).request())
+
+
+@pytest.fixture
+def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, verdict: Verdict) -> Path:
+    """A job file whose verdict has been stored."""
+    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    path = tmp_path / "cup.toml"
+    shutil.copy(first_example(), path)
+    LastVerdict(path).store(verdict)
+    return path
+
+
+def add_reading(_: Path) -> None:
+    folder = Path(os.environ["ROTARY_FOLDER"])
+    folder.mkdir()
+    (folder / "readings.toml").write_text("x")
+
+
+def add_machine(_: Path) -> None:
+    folder = Path(os.environ["ROTARY_RIGS"])
+    folder.mkdir()
+    (folder / "ours.json").write_text("x")
+
+
+def edit_job(job: Path) -> None:
+    job.write_text(job.read_text().replace("Heron", "Heron "))
+
+
+def cut_short(job: Path) -> None:
+    (stored,) = job.parent.glob("cache/rotary/*")
+    stored.write_bytes(stored.read_bytes()[:-900])
+
+
+def name_other_class(job: Path) -> None:
+    (stored,) = job.parent.glob("cache/rotary/*")
+    data = pickle.dumps(Request(1, {}, "mm"))
+    stored.write_bytes(hashlib.sha256(data).digest() + data)
+
+
+def test_what_was_stored_is_what_the_core_said(job: Path, verdict: Verdict) -> None:
+    """Nothing is lost on the way, and a second start has it too."""
+    stored = LastVerdict(job).verdict
+    assert stored is not None
+    assert stored == pickle.loads(plain(verdict))
+    assert stored.plan is not None
+
+
+@pytest.mark.parametrize("change", [add_reading, add_machine, edit_job, cut_short, name_other_class])
+def test_there_is_none_once_anything_differs(job: Path, change: Callable[[Path], None]) -> None:
+    """A reading, a machine, another job, a spoilt file: the core is asked first."""
+    change(job)
+    assert LastVerdict(job).verdict is None
+
+
+def test_there_is_none_on_another_day_or_of_words(job: Path, monkeypatch: pytest.MonkeyPatch, verdict: Verdict) -> None:
+    """What is out of date depends on the day; words come out by fonts that may be replaced."""
+    monkeypatch.setattr("tui.planner.last._today", lambda: "2031-01-01")
+    assert LastVerdict(job).verdict is None
+    LastVerdict(job).store(verdict._replace(words=("passes", "readable")))
+    assert LastVerdict(job).verdict is None
+
+
+async def test_the_first_frame_has_the_numbers_before_the_core_is_asked(job: Path, verdict: Verdict) -> None:
+    """The screen shows the stored answer as its own."""
+    app = Rotary(tables_of_job(job))
+    app.desk.show_last(LastVerdict(job))
+    app.desk._begin = lambda: None  # type: ignore[method-assign]
+    async with app.run_test(size=(120, 40)) as pilot:
+        await pilot.pause()
+        screen = Person(app, pilot).screen()
+    assert verdict.actions is not None
+    power = next(row for row in verdict.actions.type if row.id == "power")
+    assert "BY HAND" in screen
+    assert f"{power.value:g} %" in screen
+    assert "OLD NUMBERS" not in screen
