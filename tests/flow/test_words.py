@@ -271,12 +271,12 @@ def test_an_example_is_written_where_it_is_asked_for(rotary: Run, tmp_path: Path
 def test_what_changed_between_versions_is_said_in_a_persons_words(rotary: Run, tmp_path: Path) -> None:
     """The same words as on the screen; JSON keeps the names of the file."""
     text = examples()["brass-nut"].read_text("utf-8")
-    for place, width in enumerate(("0.05 mm", "0.06 mm")):
+    for place, width in enumerate(("0.3 mm", "0.4 mm")):
         edge = f'[tolerances]\nblank_edge = "{width}"'
         (tmp_path / "nut.toml").write_text(text.replace("[tolerances]", edge), "utf-8")
         assert rotary("profile", "save", "nut.toml", "--as", "nut", "--samples", "0")[0] in (0, 5), place
     said = rotary("profile", "compare", "nut")[1]
-    assert "  margin: 0.05 mm → 0.06 mm" in said
+    assert "  margin: 0.3 mm → 0.4 mm" in said
     assert "blank_edge" not in said
     assert any("blank_edge" in one for one in json.loads(rotary("profile", "compare", "nut", "--json")[1]))
 
