@@ -59,7 +59,7 @@ class SlicesAsked:
 USUAL_SLICES: Final = SlicesAsked()
 
 
-def slice_(job: Pieces, /, *, to: Path, files: bool = False, dxf: bool = False, how: SlicesAsked = USUAL_SLICES) -> int:
+def slice_(job: Pieces, to: Path, files: bool = False, dxf: bool = False, how: SlicesAsked = USUAL_SLICES) -> int:
     """Write the sliced file: the artwork redrawn slice by slice so that it lands true.
 
     Example: rotary art slice bottle.toml --art crest.svg --to slices
@@ -84,7 +84,7 @@ def slice_(job: Pieces, /, *, to: Path, files: bool = False, dxf: bool = False, 
         return report_files(*core.drawing.sliced_files(job.named(plan), ink, order, wish, dxf))
 
 
-def flat(job: Pieces, /, *, to: Path) -> int:
+def flat(job: Pieces, to: Path) -> int:
     """Write the artwork flat, corrected for the item alone, for equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
@@ -103,7 +103,6 @@ def dots(
     job: NamedJob,
     image: Path,
     /,
-    *,
     to: Path,
     mark: Annotated[Literal["lighter", "darker"] | None, CHOICE] = None,
     greys: bool = False,
@@ -150,7 +149,7 @@ USUAL_NAMES: Final = NamesAsked()
 
 
 def names(
-    job: NamedJob, table: Annotated[Path, Parameter(name="CSV")], /, *, to: Path, how: NamesAsked = USUAL_NAMES
+    job: NamedJob, table: Annotated[Path, Parameter(name="CSV")], /, to: Path, how: NamesAsked = USUAL_NAMES
 ) -> int:
     """Write a sliced file for each name of a list, under the artwork that the job has; misfits come first.
 
@@ -192,7 +191,7 @@ def _series_lines(
     ]  # fmt: skip
 
 
-def check(job: Pieces, file: Path, /, *, to: Path | None = None, json: Json = False) -> int:
+def check(job: Pieces, file: Path, /, to: Path | None = None, json: Json = False) -> int:
     """Say what a written file, or a folder of slice files, will do on this item.
 
     Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg

@@ -15,7 +15,7 @@ Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own 
 Readings = Annotated[Path | None, Parameter(help="a file of readings of its own, in place of those in the store")]
 
 
-def plan(job: NamedJob, /, *, wanted: Wanted = None, readings: Readings = None, json: Json = False) -> int:
+def plan(job: NamedJob, wanted: Wanted = None, readings: Readings = None, json: Json = False) -> int:
     """Say how many passes a depth takes, and what to mark with.
 
     Example: rotary depth plan brass-nut --wanted "40 um"
@@ -91,7 +91,7 @@ def _reading(text: str, resolution: str) -> "core.DepthReading":
         return core.faults.model_from_texts(core.DepthReading, {**given, "resolution": resolution})
 
 
-def list_(*, json: Json = False, store: Store = None) -> int:
+def list_(json: Json = False, store: Store = None) -> int:
     """List what a gauge said, with its numbers.
 
     Example: rotary depth list
@@ -100,7 +100,7 @@ def list_(*, json: Json = False, store: Store = None) -> int:
     return answer(json, readings, _listed(readings) or ['  none is saved yet: rotary depth record JOB "10 = 18 um"'])
 
 
-def ignore(number: Annotated[Number, Parameter(name="N")], /, *, store: Store = None) -> int:
+def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = None) -> int:
     """Leave a reading out, or let one that was left out count again.
 
     Example: rotary depth ignore 2

@@ -123,8 +123,6 @@ NO_LIST: Final = ListAsked()
 
 def inscribe(
     job: NamedJob,
-    /,
-    *,
     words: WordsAsked = OWN_WORDS,
     to: Path | None = None,
     sheet: Path | None = None,

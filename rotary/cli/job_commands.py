@@ -11,7 +11,7 @@ from rotary.errors import unknown_name
 from rotary.files import bytes_of_job_file, toml_tables
 
 
-def example(name: str | None = None, /, *, to: Path | None = None, json: Json = False) -> int:
+def example(name: str | None = None, /, to: Path | None = None, json: Json = False) -> int:
     """List the shipped examples, or print one to start from.
 
     Example: rotary job example regatta-bottle --to mine.toml
@@ -46,7 +46,7 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
     return say(json_text(core.schema.profile_schema() if of == "profile" else core.plan_schema()))
 
 
-def as_measured(job: NamedJob, /, *, to: Path | None = None) -> int:
+def as_measured(job: NamedJob, to: Path | None = None) -> int:
     """Say what the machine as measured changes for a job, and write the job with its values.
 
     Example: rotary job as-measured regatta-bottle --to mine.toml

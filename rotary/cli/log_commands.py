@@ -113,7 +113,6 @@ def _taught(job: SavedJob, word: str, said: RunSaid) -> int:
 def list_(
     name: str | None = None,
     /,
-    *,
     since: str | None = None,
     settings: bool = False,
     inches: Inches = False,

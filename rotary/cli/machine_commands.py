@@ -29,7 +29,6 @@ def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.Rig":
 def show(
     name: Annotated[str | None, Parameter(name="MACHINE")] = None,
     /,
-    *,
     item: str | None = None,
     program: bool = False,
     json: Json = False,
@@ -51,7 +50,7 @@ def show(
     return say([*core.words.rig_lines(machine, item), f"saved in {core.rig_path(machine.name, on.folder)}"])
 
 
-def list_(*, json: Json = False, on: Machine = ON) -> int:
+def list_(json: Json = False, on: Machine = ON) -> int:
     """List your machines.
 
     Example: rotary machine list
@@ -60,7 +59,7 @@ def list_(*, json: Json = False, on: Machine = ON) -> int:
     return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
 
 
-def new(name: MachineName, /, *, on: Machine = ON) -> int:
+def new(name: MachineName, /, on: Machine = ON) -> int:
     """Begin a machine of which nothing is known yet.
 
     Example: rotary machine new "boathouse"
@@ -70,7 +69,7 @@ def new(name: MachineName, /, *, on: Machine = ON) -> int:
     return report([f"begun in {core.lookup.added(name, on.folder)}"])
 
 
-def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, *, on: Machine = ON) -> int:
+def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine = ON) -> int:
     """Give a machine another name.
 
     Example: rotary machine rename "my laser" "boathouse"
@@ -82,7 +81,7 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
     return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
 
 
-def tape_tests(job: NamedJob, test: str | None = None, /, *, to: Path | None = None, json: Json = False) -> int:
+def tape_tests(job: NamedJob, test: str | None = None, /, to: Path | None = None, json: Json = False) -> int:
     """Say what to mark on paper tape and what to read; write the drawings.
 
     Example: rotary machine tests regatta-bottle field --to tests
@@ -171,7 +170,7 @@ def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
 
 
 def seam_test(
-    job: NamedJob, /, *, to: Path | None = None, from_: Path | None = None, tape: Tape = 0.12, new: Begins = False
+    job: NamedJob, to: Path | None = None, from_: Path | None = None, tape: Tape = 0.12, new: Begins = False
 ) -> int:
     """Draw the seam test and its form, or read the filled-in form and save the correction.
 
@@ -191,7 +190,7 @@ def seam_test(
     return say([*lines, *(_drawn(core.strip_papers.strip_files(drawn), to) if to is not None else ())])
 
 
-def level(job: NamedJob, /, *, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:
+def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:
     """Say what to put under which end, from heights read at both ends of the artwork.
 
     Example: rotary machine level regatta-bottle --base-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"
@@ -206,7 +205,7 @@ def level(job: NamedJob, /, *, base_end: Length, rim_end: Length, apart: Length,
         return say(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=job.system).says)
 
 
-def changed(what: str, /, *, note: Note = "", on: Machine = ON) -> int:
+def changed(what: str, /, note: Note = "", on: Machine = ON) -> int:
     """Say that something was changed, so that readings are out of date.
 
     Example: rotary machine changed lens
@@ -216,7 +215,7 @@ def changed(what: str, /, *, note: Note = "", on: Machine = ON) -> int:
     return report(core.machines.changed(_machine(on.machine, on), what, on.folder, note))
 
 
-def ignore(number: Annotated[Number, Parameter(name="N")], /, *, on: Machine = ON) -> int:
+def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine = ON) -> int:
     """Take a reading out by its number.
 
     Example: rotary machine ignore 3

@@ -147,21 +147,27 @@ def group(name: str, line: str, *commands: Callable[..., int]) -> App:
 
 
 def with_job(command: Callable[..., int]) -> Callable[..., int]:
-    """A command as it is typed: what is saved or a job, its first parameter, by its name first, its options behind."""
-    first, *others = signature(command).parameters.values()
-    kind = first.annotation
-    if not (isinstance(kind, type) and issubclass(kind, Stored) and first.kind is Place.POSITIONAL_ONLY):
+    """A command as it is typed: what is saved or a job, its first parameter, by its name first, its options behind.
+
+    Where no parameter is marked as an option, all are that stand behind the first, or behind those that are no option.
+    """
+    every = [*signature(command).parameters.values()]
+    are_marked = any(one.kind in (Place.KEYWORD_ONLY, Place.VAR_POSITIONAL) for one in every)
+    loose = Place.POSITIONAL_OR_KEYWORD if are_marked else Place.KEYWORD_ONLY
+    every = [one.replace(kind=loose) if one.kind is Place.POSITIONAL_OR_KEYWORD else one for one in every]
+    kind = every[0].annotation if every else None
+    if not (isinstance(kind, type) and issubclass(kind, Stored) and every[0].name in ("job", "profile")):
+        vars(command)["__signature__"] = Signature(every)
         return command
     usual = kind()
 
     def called(name: str, /, *words: Any, where: Stored = usual, **more: Any) -> int:
         return command(replace(where, name=name), *words, **more)
 
-    typed = [first.replace(name="name", annotation=kind.CALLED)]
-    typed += [*others, Place("where", Place.KEYWORD_ONLY, default=usual, annotation=kind)]
-    called.__dict__["__signature__"] = Signature(typed)
+    typed = [Place("name", Place.POSITIONAL_ONLY, annotation=kind.CALLED), *every[1:]]
+    typed.append(Place("where", Place.KEYWORD_ONLY, default=usual, annotation=kind))
     called.__annotations__ = {one.name: one.annotation for one in typed}
-    called.__doc__ = command.__doc__
+    called.__doc__, vars(called)["__signature__"] = command.__doc__, Signature(typed)
     return called
 
 

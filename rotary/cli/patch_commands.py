@@ -33,8 +33,6 @@ THE_NEXT: Final = WhichPatch()
 
 def new(
     job: NamedJob,
-    /,
-    *,
     cells: Annotated[int | None, whole(4, 16)] = None,
     on: Annotated[Literal["scrap", "item"] | None, CHOICE] = None,
     which: WhichPatch = THE_NEXT,
@@ -137,7 +135,6 @@ def say_taught(what: "core.cells.TaughtPlan") -> int:
 def list_(
     name: Annotated[str | None, JOB, Parameter(name="JOB")] = None,
     /,
-    *,
     window: Path | None = None,
     assumptions: Path | None = None,
     json: Json = False,
@@ -185,7 +182,6 @@ def ignore(
     number: Annotated[Number | None, Parameter(name="N")] = None,
     job: Annotated[str | None, JOB] = None,
     /,
-    *,
     patch: Number | None = None,
     undo: bool = False,
     where: Where = HERE,

@@ -23,8 +23,6 @@ from rotary.errors import BadArgument, Refused, brief
 
 def plan(
     job: NamedJob,
-    /,
-    *,
     json: Json = False,
     error_budget: bool = False,
     suggestions: bool = False,

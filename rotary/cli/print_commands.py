@@ -39,13 +39,7 @@ SHOWN: Final = Path("sheet.txt")
 
 
 def setup(
-    job: NamedJob,
-    /,
-    *,
-    sheet: PaperTo = TO_OUTPUT,
-    plain: Plain = False,
-    details: bool = False,
-    from_: Path | None = None,
+    job: NamedJob, sheet: PaperTo = TO_OUTPUT, plain: Plain = False, details: bool = False, from_: Path | None = None
 ) -> int:
     """Print the setup sheet: all that is typed and done, with boxes to tick and the cautions.
 
@@ -98,7 +92,7 @@ def _sheet(
     return verdict(plan) if plan else OK
 
 
-def patch(job: NamedJob, /, *, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT) -> int:
+def patch(job: NamedJob, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT) -> int:
     """Print the test patch: what to mark in every cell, and where to write what was seen.
 
     Example: rotary print patch bottle.toml --to patch.pdf
@@ -108,7 +102,7 @@ def patch(job: NamedJob, /, *, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = T
     return _paper(job, "patch", sheet, patch=which.patch, new_patch=which.another)
 
 
-def tape_tests(job: NamedJob, /, *, sheet: PaperTo = TO_OUTPUT) -> int:
+def tape_tests(job: NamedJob, sheet: PaperTo = TO_OUTPUT) -> int:
     """Print the tests on paper tape, with their drawings and a place for every reading.
 
     Example: rotary print tests bottle.toml --to tests.pdf
@@ -116,7 +110,7 @@ def tape_tests(job: NamedJob, /, *, sheet: PaperTo = TO_OUTPUT) -> int:
     return machine_commands.tape_tests(job) if sheet.to is None else _paper(job, "tests", sheet)
 
 
-def gap_ladder(job: NamedJob, /, *, to: Path, paper: Paper = None) -> int:
+def gap_ladder(job: NamedJob, to: Path, paper: Paper = None) -> int:
     """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
@@ -126,7 +120,7 @@ def gap_ladder(job: NamedJob, /, *, to: Path, paper: Paper = None) -> int:
     return _paper(job, "gap-ladder", PaperTo(to=to, paper=paper))
 
 
-def seam_test(job: NamedJob, /, *, to: Path | None = None, paper: Paper = None, tape: Tape = 0.12) -> int:
+def seam_test(job: NamedJob, to: Path | None = None, paper: Paper = None, tape: Tape = 0.12) -> int:
     """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
 
     Example: rotary print seam-test bottle.toml --to seams
@@ -156,7 +150,7 @@ class TemplateAsked:
 USUAL_TEMPLATE: Final = TemplateAsked()
 
 
-def template(job: NamedJob, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE) -> int:
+def template(job: NamedJob, to: Path, how: TemplateAsked = USUAL_TEMPLATE) -> int:
     """Print the wrap template: a paper pattern at full size to tape round the item.
 
     Example: rotary print template bottle.toml --to template.pdf
@@ -176,7 +170,7 @@ def template(job: NamedJob, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE)
         return report_files("", *core.papers.template_files(plan, wish, _order(job, plan, "template", PaperTo(to=to))))
 
 
-def resume(job: NamedJob, /, *, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS) -> int:
+def resume(job: NamedJob, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS) -> int:
     """Print the sheet of a stopped job: what is left of it, as the item sits now.
 
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
@@ -184,7 +178,7 @@ def resume(job: NamedJob, /, *, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WH
     return _paper_of(job, sheet, lambda: remaining(job, ticks)[0])
 
 
-def names(job: NamedJob, folder: Path, /, *, sheet: PaperTo = TO_OUTPUT) -> int:
+def names(job: NamedJob, folder: Path, /, sheet: PaperTo = TO_OUTPUT) -> int:
     """Print the sheet of a list of names: the setup sheet, then every name with its file and where it starts.
 
     Example: rotary print names bottle.toml crew --to crew.pdf

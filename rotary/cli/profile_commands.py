@@ -94,7 +94,7 @@ class Today:
 AS_PROVEN: Final = Today()
 
 
-def save(job: NamedJob, /, *, as_: str | None = None, follows: str | None = None, drawing: Files = None) -> int:
+def save(job: NamedJob, as_: str | None = None, follows: str | None = None, drawing: Files = None) -> int:
     """Plan a job and save it as a profile.
 
     Example: rotary profile save bottle.toml --as "regatta bottle"
@@ -157,7 +157,7 @@ def _lines(entry: "core.index.ProfileEntry", folder: Path) -> list[str]:
     return [*lines, *(f"    ! {text}" for text in (entry.trouble, entry.read_only, entry.doubt, beside) if text)]
 
 
-def find(job: NamedJob, /, *, json: Json = False) -> int:
+def find(job: NamedJob, json: Json = False) -> int:
     """List the profiles nearest to an item that was just measured.
 
     Example: rotary profile find cup.toml
@@ -168,7 +168,7 @@ def find(job: NamedJob, /, *, json: Json = False) -> int:
     return answer(json, data, lines or ["no profile of such an item is saved"])
 
 
-def show(profile: Stored, /, *, version: Version = None, json: Json = False) -> int:
+def show(profile: Stored, version: Version = None, json: Json = False) -> int:
     """Print a profile as its file has it.
 
     Example: rotary profile show "regatta bottle"
@@ -182,8 +182,6 @@ def show(profile: Stored, /, *, version: Version = None, json: Json = False) -> 
 
 def repeat(
     profile: SavedJob,
-    /,
-    *,
     version: Version = None,
     now: Today = AS_PROVEN,
     json: Json = False,
@@ -213,7 +211,7 @@ def repeat(
     return OK if how.run is not None else verdict(how.today())
 
 
-def proven(profile: SavedJob, /, *, version: Version = None, said: RunSaid = NOTHING_SAID) -> int:
+def proven(profile: SavedJob, version: Version = None, said: RunSaid = NOTHING_SAID) -> int:
     """Mark a profile proven: it was run, and came out as wanted.
 
     Example: rotary profile proven "regatta bottle" --batch April
@@ -240,8 +238,6 @@ def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> i
 
 def reading(
     profile: Stored,
-    /,
-    *,
     of: str | None = None,
     shows: str | None = None,
     place: str = "",

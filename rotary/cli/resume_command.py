@@ -47,13 +47,7 @@ def remaining(
 
 
 def resume(
-    job: Pieces,
-    /,
-    *,
-    ticks: MarksNow = WHERE_IT_WAS,
-    to: Path | None = None,
-    sheet: Path | None = None,
-    paper: Paper = None,
+    job: Pieces, ticks: MarksNow = WHERE_IT_WAS, to: Path | None = None, sheet: Path | None = None, paper: Paper = None
 ) -> int:
     """Lay out what is left of a stopped job, as the item sits now.
 
