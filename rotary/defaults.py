@@ -14,18 +14,18 @@ _MOTOR: Final = {
 
 DEFAULTS: Final[dict[str, dict[str, Any]]] = {
     "item": {
-        "datum": "foot", "metal": "stainless-304", "coating": "polyester-powder-dark",
+        "heights_from": "base", "metal": "stainless-304", "coating": "polyester-powder-dark",
         "solid": False, "runout": 0.2,
     },
-    "item.stations": {"corner": False},
+    "item.measurements": {"corner": False},
     "rollers": {
         **_MOTOR, "kind": "rollers", "roller_diameter": 20.0, "centres": 60.0, "axis_height": 30.0, "covering": "soft",
         "levelled": True,
     },
     "chuck": {**_MOTOR, "kind": "chuck", "axis_height": 60.0, "levelled": False},
-    "drive.ticks": {"u": 0.05},
-    "head": {
-        "wavelength": 1064.0, "pulse_durations": (100.0,), "beam_quality": 1.5, "beam_diameter": 7.0, "lens": "f-theta",
+    "turning.ticks": {"u": 0.05},
+    "laser": {
+        "wavelength": 1064.0, "pulse_widths": (100.0,), "beam_quality": 1.5, "beam_diameter": 7.0, "lens": "f-theta",
         "pupil_doubt": 0.01, "slice_wide": 1.0, "slice_high": 1.0, "slice_turn": 0.0, "power_step": 0.01,
         "top_speed": 7000.0, "travel_speed": 4000.0, "line_wait": 0.0002, "field_axis": "y", "rim_towards": "plus",
     },
@@ -37,8 +37,8 @@ DEFAULTS: Final[dict[str, dict[str, Any]]] = {
         "repeat": 1, "face": "outline", "weight": 400, "letter_spacing": 0.0,
     },
     "tolerances": {
-        "joint": 0.05, "seams_may_show": False, "closing_gap_u": 0.005, "fluence_low": 0.85, "fluence_high": 1.15,
-        "incidence": 0.35, "blank_edge": 0.3, "focus": 1.0, "field_scale": 0.003, "method": "auto",
+        "seam": 0.05, "seams_may_show": False, "closing_gap_u": 0.005, "fluence_low": 0.85, "fluence_high": 1.15,
+        "incidence": 0.35, "margin": 0.3, "focus": 1.0, "field_scale": 0.003, "method": "auto",
     },
     "inscription": {
         "around": "ring", "repeat": 1, "tracking": 0.0, "line_pitch": 1.6, "start": 0.0, "chamfer": 0.0, "margin": 0.5,
@@ -46,7 +46,7 @@ DEFAULTS: Final[dict[str, dict[str, Any]]] = {
         "italic": False, "stroke": 0.1,
     },
     "passes": {"finish": "as before"},
-    "depth": {"resolution": 1.0, "struck": False},
+    "depth": {"resolution": 1.0, "ignored": False},
 }  # fmt: skip
 
 ON_TURNED_MM: Final = 0.05
@@ -68,10 +68,10 @@ def measured_within_mm(by_tape: bool, is_turned: bool) -> float:
 def default_of(key: str) -> tuple[Any, ...]:
     """What holds for a dotted name: nothing, one value, or two where it depends on what turns the item.
 
-    >>> default_of("item.runout"), default_of("drive.axis_height"), default_of("item.wall")
+    >>> default_of("item.runout"), default_of("turning.axis_height"), default_of("item.wall")
     ((0.2,), (30.0, 60.0), ())
     """
     table, _, name = key.rpartition(".")
-    tables = ("rollers", "chuck") if table == "drive" else (table,)
+    tables = ("rollers", "chuck") if table == "turning" else (table,)
     found = (DEFAULTS[one][name] for one in tables if name in DEFAULTS.get(one, ()))
     return tuple(dict.fromkeys(found))

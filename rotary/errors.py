@@ -28,7 +28,7 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKi
     """One thing to put right.
 
     `where` is the dotted name of the field as a job file has it, for example
-    ``item.stations.1.across``; empty where no single field is to blame.
+    ``item.measurements.1.across``; empty where no single field is to blame.
     `kind` tells a field that is missing, and one that is not known, from all others.
     `says` is one sentence that ends with what to write instead; it stands in a list, so it ends without a full stop.
 

@@ -20,17 +20,17 @@ ENTER_YOURS: Final = "Laser and lens are an example's: enter yours."
 OF_THE_ITEM: Final = ("ticks", "contact_from", "contact_to", "typed_diameter")
 """What stands with a drive and was read off the item."""
 
-_ITEM: Final = ("name", "stations", "flats", "across_flats", "length")
+_ITEM: Final = ("name", "measurements", "flats", "across_flats", "length")
 """What makes an item that of an example: its name and its size."""
 
 _UNITS: Final[dict[str, dict[str, str]]] = {
-    "head": {
-        "wavelength": "nm", "rated_power": "W", "largest_pulse": "mJ", "pulse_durations": "ns", "lowest_rate": "kHz",
-        "highest_rate": "kHz", "beam_diameter": "mm", "focal_length": "mm", "field": "mm", "free_height": "mm",
+    "laser": {
+        "wavelength": "nm", "rated_power": "W", "largest_pulse": "mJ", "pulse_widths": "ns", "lowest_frequency": "kHz",
+        "highest_frequency": "kHz", "beam_diameter": "mm", "focal_length": "mm", "field": "mm", "free_height": "mm",
         "top_speed": "mm/s", "travel_speed": "mm/s", "line_wait": "s", "pupil_doubt": "", "slice_wide": "",
         "slice_high": "", "slice_turn": "rad", "power_step": "",
     },
-    "drive": {
+    "turning": {
         "roller_diameter": "mm", "centres": "mm", "axis_height": "mm", "top_speed": "rad/s", "settling": "s",
         "skew": "rad", "offset": "mm",
     },
@@ -51,27 +51,27 @@ def banner(use: str) -> str:
 
 @lru_cache(maxsize=1)
 def head_tables() -> dict[str, dict[str, Any]]:
-    """The shipped heads as tables of texts, by the name that `use_head` takes."""
+    """The shipped heads as tables of texts, by the name that `use_laser` takes."""
     return tomllib.loads(reference("heads.toml"))
 
 
 def head_example(head: Mapping[str, Any]) -> str:
-    """Which shipped head a table [head] is: by `use`, by name, or by every figure; empty for a person's own.
+    """Which shipped head a table [laser] is: by `use`, by name, or by every figure; empty for a person's own.
 
     >>> head_example({"name": "ours", "rated_power": "20 W"}), head_example({"use": "fibre-30w-160", "spot": "43 um"})
     ('', 'fibre-30w-160')
     """
     for name, shipped in head_tables().items():
         figures = [key for key in shipped if key not in ("name", "note")]
-        if head.get("use") == name or head.get("name") == shipped["name"] or _equal("head", head, shipped, figures):
+        if head.get("use") == name or head.get("name") == shipped["name"] or _equal("laser", head, shipped, figures):
             return name
     return ""
 
 
 def own_figures(head: Mapping[str, Any], example: str) -> dict[str, Any]:
-    """What a table [head] says for itself: neither what it has from that example nor what holds anyway."""
-    theirs = {**DEFAULTS["head"], **head_tables()[example]}
-    return {key: value for key, value in head.items() if key != "use" and not _equal("head", head, theirs, [key])}
+    """What a table [laser] says for itself: neither what it has from that example nor what holds anyway."""
+    theirs = {**DEFAULTS["laser"], **head_tables()[example]}
+    return {key: value for key, value in head.items() if key != "use" and not _equal("laser", head, theirs, [key])}
 
 
 def is_example_item(item: Mapping[str, Any]) -> bool:
@@ -104,9 +104,9 @@ def is_example_drive(drive: Mapping[str, Any]) -> bool:
     kind = drive.get("kind")
     usual = DEFAULTS.get(str(kind), {})
     ours = {**usual, **drive}
-    for known in ({"kind": kind}, *(shipped["drive"] for shipped in _jobs())):
+    for known in ({"kind": kind}, *(shipped["turning"] for shipped in _jobs())):
         theirs = {**usual, **known}
-        if _equal("drive", ours, theirs, {*ours, *theirs}.difference(OF_THE_ITEM)):
+        if _equal("turning", ours, theirs, {*ours, *theirs}.difference(OF_THE_ITEM)):
             return True
     return False
 

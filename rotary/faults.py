@@ -104,8 +104,8 @@ def _how_to_write(place: _Place) -> str:
         return f'{place.name} = "{example}"'
     if options:
         return f"{place.name} = {listing(options, 'or')}"
-    if place.dotted == "head":
-        return 'use_head = "fibre-30w-160" above all tables, or a table [head] with its own values'
+    if place.dotted == "laser":
+        return 'use_laser = "fibre-30w-160" above all tables, or a table [laser] with its own values'
     if tags := [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]:
         return f"a table [{place.dotted}] with kind = {listing(tags, 'or')}"
     if models := _models(place.wanted):
@@ -129,7 +129,7 @@ _HOW_TO_WRITE: Final = {
 def _required(model: type[BaseModel]) -> list[str]:
     needed = [info.alias or key for key, info in model.model_fields.items() if info.is_required()]
     # An item is told by its stations or by its flats, so neither is required by itself.
-    return [*needed, "stations"] if "stations" in model.model_fields else needed
+    return [*needed, "measurements"] if "measurements" in model.model_fields else needed
 
 
 _KINDS: Final[dict[str, Literal["missing", "unknown"]]] = {"missing": "missing", "extra_forbidden": "unknown"}

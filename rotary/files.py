@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Any, BinaryIO, Final, NamedTuple
 
 from rotary.errors import FileTrouble, RotaryError, brief
+from rotary.old_keys import with_new_keys
 from rotary.undoing import or_else, second_name
 
 LARGEST_JOB_BYTES: Final = 1_000_000
@@ -191,7 +192,10 @@ _NO_KEY: Final = re.compile(r"[^\w \t.-]+")
 
 
 def toml_tables(text: str) -> dict[str, Any]:
-    """The tables of a TOML text from anywhere; raises ValueError, or RecursionError where it is nested too deep.
+    """The tables of a TOML text from anywhere, with today's keys.
+
+    Raises ValueError, or RecursionError where it is nested too deep, or Refused where an old key and the new one stand
+    side by side.
 
     A key of many parts takes the reader time and memory by the square of them: a megabyte of it
     would take the machine down, so it is refused before it is read.
@@ -203,7 +207,7 @@ def toml_tables(text: str) -> dict[str, Any]:
         raise ValueError("a key has more than 16 parts")
     import tomllib
 
-    return tomllib.loads(text)
+    return with_new_keys(tomllib.loads(text))
 
 
 def write_whole(path: Path, data: bytes, shared: bool = False) -> None:

@@ -11,7 +11,7 @@ from rotary.drive import Stand, handle_range
 from rotary.errors import Fault, NoPlan, refuse
 from rotary.formulas import circle, focus_budget, revolution
 from rotary.formulas.arrays import Floats
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.model import Model
 from rotary.setup import Setup
 from rotary.shape import Shape
@@ -26,7 +26,7 @@ class ApexRow(Model):
     """Height of the apex line over the bed at one place of the band, as it lies and levelled."""
 
     s_mm: float
-    from_datum_mm: float
+    from_end_mm: float
     as_it_lies_mm: float
     levelled_mm: float
 
@@ -103,7 +103,7 @@ class SlicedSetup(Setup):
 
     def focus_between(self, borders_mm: Sequence[float]) -> Focus:
         """The focus with its zones between these borders, which rise from the foot [mm]."""
-        borders = [datum_from_s_mm(self.job.item, self.shape, at) for at in borders_mm]
+        borders = [height_from_s_mm(self.job.item, self.shape, at) for at in borders_mm]
         zones = self.focus.refocus
         if not borders or len(borders) != len(zones) - 1:
             return self.focus
@@ -119,7 +119,7 @@ class SlicedSetup(Setup):
         bellied or the artwork hangs lower on one side.
         """
         lies = self.layout
-        here, there = (lies.band_from_mm + lies.band_to_mm) / 2, lies.centre_mm
+        here, there = (lies.artwork_from_mm + lies.artwork_to_mm) / 2, lies.centre_mm
         radii = self.shape.radius_mm(np.array([here, there]))
         apart = Stand(0.0, 0.0, self.focus.tilt_rad).apex_mm(np.array([here, there]), radii)
         return self.focus.apex_height_mm + float(apart[1] - apart[0])
@@ -133,7 +133,7 @@ def _as_it_lies(setup: Setup) -> Stand:
     cradle, at_mm = setup.turning.cradle, setup.turning.axis_height_at_mm
     if cradle is not None:
         return Stand(cradle.axis_height_mm, at_mm, cradle.tilt_rad)
-    return Stand(setup.job.drive.axis_height_mm, at_mm, 0.0)
+    return Stand(setup.job.turning.axis_height_mm, at_mm, 0.0)
 
 
 def sliced_setup(setup: Setup, defocus_mm: float, least_slice_mm: float = 0.0) -> SlicedSetup:
@@ -144,12 +144,12 @@ def sliced_setup(setup: Setup, defocus_mm: float, least_slice_mm: float = 0.0) -
 
 def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
     """Where to put the focal plane for this defocus (signed, + above the apex line), and what it costs."""
-    drive, head = setup.job.drive, setup.job.head
+    drive, head = setup.job.turning, setup.job.laser
     body, turning, optics, layout = setup.shape, setup.turning, setup.optics, setup.layout
     lies = _as_it_lies(setup)
     level = Stand(turning.level.axis_height_mm, turning.axis_height_at_mm, turning.level.tilt_rad)
     stands = level if drive.levelled else lies
-    s = np.linspace(layout.band_from_mm, layout.band_to_mm, SAMPLES)
+    s = np.linspace(layout.artwork_from_mm, layout.artwork_to_mm, SAMPLES)
     r = revolution.radius_mm(body.curve, s)
     here = float(stands.apex_mm(s, r)[SAMPLES // 2])
     wall = wall_under_head(setup, defocus_mm)
@@ -200,10 +200,10 @@ def focus(setup: Setup, split: Split, defocus_mm: float) -> Focus:
 def _refuse_handle_at_head(setup: Setup, split: Split, lowest_plane_mm: float) -> None:
     """The handle comes round with the item: over the turn that this split needs it has to pass under the head."""
     job, layout = setup.job, setup.layout
-    if job.item.handle is None or job.head.free_height_mm is None:
+    if job.item.handle is None or job.laser.free_height_mm is None:
         return
-    bottom_mm = lowest_plane_mm + job.head.free_height_mm
-    free = handle_range(job.drive, job.item, setup.shape, setup.turning, bottom_mm)
+    bottom_mm = lowest_plane_mm + job.laser.free_height_mm
+    free = handle_range(job.turning, job.item, setup.shape, setup.turning, bottom_mm)
     if free is None:
         return
     reach = (split.inked_slices - 1) / 2 * split.index_angle_rad
@@ -225,7 +225,7 @@ def _apex_rows(setup: Setup, s: Floats, r: Floats, lies: Stand, level: Stand) ->
     item, shape = setup.job.item, setup.shape
     heights = zip(s.tolist(), lies.apex_mm(s, r).tolist(), level.apex_mm(s, r).tolist(), strict=True)
     return tuple(
-        ApexRow(s_mm=at, from_datum_mm=datum_from_s_mm(item, shape, at), as_it_lies_mm=one, levelled_mm=other)
+        ApexRow(s_mm=at, from_end_mm=height_from_s_mm(item, shape, at), as_it_lies_mm=one, levelled_mm=other)
         for at, one, other in heights
     )
 
@@ -241,13 +241,13 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
         f"{oval.differ_mm / 2:.3g} mm, and the focus allows {room_mm:.2g} mm. Mark its flatter side without turning, "
         f"at most {panel_mm:.3g} mm wide, or use more defocus."
     )
-    raise NoPlan([Fault(f"item.stations.{oval.place}.second_across", says)])
+    raise NoPlan([Fault(f"item.measurements.{oval.place}.second_across", says)])
 
 
 def _budget(setup: Setup, split: Split, zone: FocusZone, apex_mm: float, defocus_mm: float) -> tuple[BudgetRow, ...]:
     """The lines of the budget, counted from an apex; their sums are how far the surface may be off its place."""
     # Of the wall's own range in this zone, what the sag does not explain is the slope of the apex line.
-    drop, balance_mm = min(split.sag_mm, zone.high_mm - zone.low_mm), zone.plane_mm - defocus_mm - apex_mm
+    drop, balance_mm = min(split.edge_drop_mm, zone.high_mm - zone.low_mm), zone.plane_mm - defocus_mm - apex_mm
     half, focus_mm = setup.job.item.runout_mm / 2, setup.job.tolerances.focus_mm
     known_mm = setup.artwork_half_mm
     given: tuple[tuple[BudgetId, float, float], ...] = (
@@ -267,14 +267,14 @@ def _refocus(
 ) -> tuple[RefocusZone, ...]:
     if len(zones) < 2:
         return ()
-    s = np.linspace(setup.layout.band_from_mm, setup.layout.band_to_mm, SAMPLES)
+    s = np.linspace(setup.layout.artwork_from_mm, setup.layout.artwork_to_mm, SAMPLES)
     rows = []
     for zone in zones:
         first, last = zone_reach(wall, index_rad, zone)
         rows.append(
             RefocusZone(
-                from_mm=datum_from_s_mm(setup.job.item, setup.shape, float(s[zone.first])),
-                to_mm=datum_from_s_mm(setup.job.item, setup.shape, float(s[zone.last])),
+                from_mm=height_from_s_mm(setup.job.item, setup.shape, float(s[zone.first])),
+                to_mm=height_from_s_mm(setup.job.item, setup.shape, float(s[zone.last])),
                 focal_plane_mm=here_mm + zone.plane_mm,
                 beyond_from_mm=float(s[zone.first] - s[first]),
                 beyond_to_mm=float(s[last] - s[zone.last]),

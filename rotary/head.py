@@ -30,7 +30,7 @@ READING_SLACK: Final = 0.9
 """How far measured figures may fall below what diffraction allows before they contradict it (reading error)."""
 
 
-class Head(Model):
+class LaserAndLens(Model):
     """A pulsed source with its scan head and lens, from its data sheet or as measured.
 
     A measured spot (`spot_um`, with `rayleigh_mm` if known) wins over the computed one.
@@ -48,9 +48,9 @@ class Head(Model):
     wavelength_nm: Wavelength = Field(default=1064.0, ge=180, le=11_000)
     rated_power_w: Power = Field(gt=0, le=2000)
     largest_pulse_mj: Energy = Field(gt=0)
-    pulse_durations_ns: tuple[PulseDuration, ...] = (100.0,)
-    lowest_rate_khz: Rate = Field(gt=0)
-    highest_rate_khz: Rate = Field(gt=0)
+    pulse_widths_ns: tuple[PulseDuration, ...] = (100.0,)
+    lowest_frequency_khz: Rate = Field(gt=0)
+    highest_frequency_khz: Rate = Field(gt=0)
     beam_quality: float = Field(default=1.5, ge=1, le=100)
     beam_diameter_mm: Length = Field(default=7.0, gt=0)
     focal_length_mm: Length = Field(gt=0)
@@ -93,18 +93,20 @@ class Optics(Model):
     notes: tuple[str, ...] = ()
 
 
-def pulse_energy_mj(head: Head, power_share: ArrayLike, rate_khz: ArrayLike) -> NDArray[np.float64]:
+def pulse_energy_mj(head: LaserAndLens, power_share: ArrayLike, frequency_khz: ArrayLike) -> NDArray[np.float64]:
     """Energy of a pulse [mJ] at this share of the rated power: P/f, capped at the largest pulse."""
-    return beam.pulse_energy_mj(np.asarray(power_share, float) * head.rated_power_w, rate_khz, head.largest_pulse_mj)
+    return beam.pulse_energy_mj(
+        np.asarray(power_share, float) * head.rated_power_w, frequency_khz, head.largest_pulse_mj
+    )
 
 
-def _source_faults(head: Head) -> list[Fault]:
+def _source_faults(head: LaserAndLens) -> list[Fault]:
     faults = []
-    low, high = head.lowest_rate_khz, head.highest_rate_khz
+    low, high = head.lowest_frequency_khz, head.highest_frequency_khz
     if low > high:
         faults.append(
             Fault(
-                "head.lowest_rate",
+                "laser.lowest_frequency",
                 f"the lowest rate of {low:g} kHz is above the highest of {high:g} kHz; write them the other way round.",
             )
         )
@@ -113,7 +115,7 @@ def _source_faults(head: Head) -> list[Fault]:
         if head.largest_pulse_mj > reached * 1.02:
             faults.append(
                 Fault(
-                    "head.largest_pulse",
+                    "laser.largest_pulse",
                     f"{head.rated_power_w:g} W can never make pulses of {head.largest_pulse_mj:g} mJ, even at "
                     f'the lowest rate of {low:g} kHz; write at most "{reached:.3g} mJ", '
                     "or the lower rate that the source allows.",
@@ -123,30 +125,30 @@ def _source_faults(head: Head) -> list[Fault]:
         if head.rated_power_w > reached * 1.02:
             faults.append(
                 Fault(
-                    "head.rated_power",
+                    "laser.rated_power",
                     f"pulses of at most {head.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
                     f"never {head.rated_power_w:g} W; write the average power that the source really reaches.",
                 )
             )
-    if not head.pulse_durations_ns:
-        faults.append(Fault("head.pulse_durations", 'no pulse width is given; write for example ["100 ns"].'))
-    for place, duration in enumerate(head.pulse_durations_ns):
+    if not head.pulse_widths_ns:
+        faults.append(Fault("laser.pulse_widths", 'no pulse width is given; write for example ["100 ns"].'))
+    for place, duration in enumerate(head.pulse_widths_ns):
         if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
             faults.append(
                 Fault(
-                    f"head.pulse_durations.{place}",
+                    f"laser.pulse_widths.{place}",
                     f"{duration:g} ns is no pulse width of a marking source; write one from 0.001 ns to 10000 ns.",
                 )
             )
     return faults
 
 
-def _lens_faults(head: Head) -> list[Fault]:
+def _lens_faults(head: LaserAndLens) -> list[Fault]:
     faults = []
     if head.beam_diameter_mm > head.focal_length_mm:
         faults.append(
             Fault(
-                "head.beam_diameter",
+                "laser.beam_diameter",
                 f"a beam of {head.beam_diameter_mm:g} mm is wider than the lens is long ({head.focal_length_mm:g} mm); "
                 "write the diameter at the lens, a few millimetres.",
             )
@@ -155,7 +157,7 @@ def _lens_faults(head: Head) -> list[Fault]:
     if head.lens != "telecentric" and head.field_mm > widest:
         faults.append(
             Fault(
-                "head.field",
+                "laser.field",
                 f"no lens of {head.focal_length_mm:g} mm covers a field of {head.field_mm:g} mm; write the side of the "
                 f"square that it marks, at most {widest:.3g} mm.",
             )
@@ -166,7 +168,7 @@ def _lens_faults(head: Head) -> list[Fault]:
         if head.lens == "telecentric":
             faults.append(
                 Fault(
-                    f"head.pupil_{axis}",
+                    f"laser.pupil_{axis}",
                     "a telecentric lens sends every beam straight down and has no pupil height; leave the line out, "
                     "or choose an f-theta lens.",
                 )
@@ -174,7 +176,7 @@ def _lens_faults(head: Head) -> list[Fault]:
         elif not 0.4 * head.focal_length_mm <= pupil <= 5 * head.focal_length_mm:
             faults.append(
                 Fault(
-                    f"head.pupil_{axis}",
+                    f"laser.pupil_{axis}",
                     f"a pupil {pupil:g} mm above the focal plane does not go with a lens of "
                     f"{head.focal_length_mm:g} mm; write its height above that plane, near "
                     f"{1.15 * head.focal_length_mm:.0f} mm.",
@@ -183,14 +185,14 @@ def _lens_faults(head: Head) -> list[Fault]:
     return faults
 
 
-def _spot_faults(head: Head, spot_um: float, rayleigh_mm: float) -> list[Fault]:
+def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> list[Fault]:
     """What diffraction forbids. A beam diameter that nobody gave contradicts nothing."""
     faults = []
     finest = float(beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, 1.0))
     if head.spot_um and "beam_diameter_mm" in head.model_fields_set and spot_um < READING_SLACK * finest:
         faults.append(
             Fault(
-                "head.spot",
+                "laser.spot",
                 f"no beam of {head.beam_diameter_mm:g} mm is focused to {spot_um:g} µm by a lens of "
                 f"{head.focal_length_mm:g} mm, {finest:.3g} µm is the least; write the spot's diameter, not its "
                 "radius, or the true beam diameter at the lens.",
@@ -203,7 +205,7 @@ def _spot_faults(head: Head, spot_um: float, rayleigh_mm: float) -> list[Fault]:
         longest = float(beam.rayleigh_mm(spot_um, head.wavelength_nm, 1.0))
         faults.append(
             Fault(
-                "head.rayleigh",
+                "laser.rayleigh",
                 f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most; "
                 "write the distance from the focal plane at which the spot's area has doubled.",
             )
@@ -211,7 +213,7 @@ def _spot_faults(head: Head, spot_um: float, rayleigh_mm: float) -> list[Fault]:
     return faults
 
 
-def _pupils(head: Head) -> tuple[float | None, float | None, Literal["given", "estimated", "telecentric"]]:
+def _pupils(head: LaserAndLens) -> tuple[float | None, float | None, Literal["given", "estimated", "telecentric"]]:
     if head.lens == "telecentric":
         return None, None, "telecentric"
     x, y = head.pupil_x_mm, head.pupil_y_mm
@@ -224,7 +226,7 @@ def _pupils(head: Head) -> tuple[float | None, float | None, Literal["given", "e
     return (x if x is not None else y), (y if y is not None else x), "estimated"
 
 
-def _pupil_shares(head: Head) -> tuple[float, float]:
+def _pupil_shares(head: LaserAndLens) -> tuple[float, float]:
     """What the true pupil heights may be over those that are used: a bound below and one above, 95 %."""
     given = [pupil for pupil in (head.pupil_x_mm, head.pupil_y_mm) if pupil is not None]
     if head.lens == "telecentric":
@@ -238,7 +240,7 @@ def _pupil_shares(head: Head) -> tuple[float, float]:
     return 1 - doubt, 1 + doubt
 
 
-def _notes(head: Head, spot_um: float, computed_um: float, pupils: str) -> tuple[str, ...]:
+def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) -> tuple[str, ...]:
     notes = []
     if head.spot_um is None:
         notes.append(
@@ -256,7 +258,7 @@ def _notes(head: Head, spot_um: float, computed_um: float, pupils: str) -> tuple
             f"The pupil heights are estimated from the focal length ({low:g} to {high:g} times it); measure the same "
             "long line at two bed heights to know them."
         )
-    if head.rated_power_w / head.largest_pulse_mj > head.lowest_rate_khz * 1.001:
+    if head.rated_power_w / head.largest_pulse_mj > head.lowest_frequency_khz * 1.001:
         notes.append(
             f"Below {head.rated_power_w / head.largest_pulse_mj:.3g} kHz the pulse energy stays at "
             f"{head.largest_pulse_mj:g} mJ and the average power falls."
@@ -264,7 +266,7 @@ def _notes(head: Head, spot_um: float, computed_um: float, pupils: str) -> tuple
     return tuple(notes)
 
 
-def optics(head: Head) -> Optics:
+def optics(head: LaserAndLens) -> Optics:
     """The beam that this head makes; raises Refused where its figures contradict each other."""
     computed_um = float(
         beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, head.beam_quality)

@@ -22,11 +22,11 @@ from rotary.formulas.meridian import MeasuredPlaces, Spread
 from rotary.model import Angle, Length, Model, Thin
 from rotary.shape import Oval, Shape, SimplestWall, simplest_wall
 
-End = Literal["foot", "rim"]
-ENDS: Final[tuple[End, End]] = ("foot", "rim")
+End = Literal["base", "rim"]
+ENDS: Final[tuple[End, End]] = ("base", "rim")
 
 
-class Station(Model):
+class Measurement(Model):
     """A place along the axis where the diameter was measured, across (calipers) or round (tape)."""
 
     at_mm: Length = Field(ge=0)
@@ -61,14 +61,14 @@ class WeldLine(Model):
 class Item(Model):
     """What is turned, as measured.
 
-    Heights are given from `datum`. A faceted item has `flats` and `across_flats_mm` and a
+    Heights are given from `heights_from`. A faceted item has `flats` and `across_flats_mm` and a
     `length_mm` in place of stations. `colour` is the coating's, for the eye alone: no number depends on it.
     Without `measuring_tolerance_mm` (95 %, of a diameter) it goes by tool and surface.
     """
 
     name: str = Field(min_length=1, max_length=120)
-    datum: End = "foot"
-    stations: tuple[Station, ...] = ()
+    heights_from: End = "base"
+    measurements: tuple[Measurement, ...] = ()
     flats: int | None = Field(default=None, ge=3, le=48)
     across_flats_mm: Length | None = Field(default=None, gt=0)
     length_mm: Length | None = Field(default=None, gt=0)
@@ -86,7 +86,7 @@ class Item(Model):
     def end_name(self, end: End) -> str:
         """What an end of the item is called: base and rim of what stands, end 1 and end 2 of a solid part."""
         base, rim = ("end 1", "end 2") if self.solid else ("base", "rim")
-        return base if end == "foot" else rim
+        return base if end == "base" else rim
 
     def end_words(self, end: End) -> str:
         """An end of the item in a sentence."""
@@ -99,7 +99,7 @@ class Item(Model):
     @property
     def measured_within_mm(self) -> float:
         """How far any of the measured diameters may be off (95 %)."""
-        return max((self.within_mm(s.across_mm is None) for s in self.stations), default=self.within_mm())
+        return max((self.within_mm(s.across_mm is None) for s in self.measurements), default=self.within_mm())
 
 
 HEIGHT_WITHIN_MM: Final = 0.3
@@ -119,12 +119,12 @@ _USUAL_LENGTH_MM: Final = (1.0, 1500.0)
 _MM_PER_INCH: Final = 25.4  # and µm to the thou
 
 
-def s_from_datum_mm(item: Item, body: Shape, at: float) -> float:
+def s_from_height_mm(item: Item, body: Shape, at: float) -> float:
     """Height from the foot of a place that was measured from the item's datum [mm]."""
-    return at if item.datum == "foot" else body.length_mm - at
+    return at if item.heights_from == "base" else body.length_mm - at
 
 
-def datum_from_s_mm(item: Item, body: Shape, s: float) -> float:
+def height_from_s_mm(item: Item, body: Shape, s: float) -> float:
     """Distance from the item's datum of a place whose height from the foot is known [mm]."""
     return _from_datum(item, s, body.length_mm)
 
@@ -133,7 +133,7 @@ def handle_heights_mm(item: Item, body: Shape) -> tuple[float, float] | None:
     """Lower and upper end of the handle in s [mm], whichever way round they were given; None without one."""
     if item.handle is None:
         return None
-    ends = s_from_datum_mm(item, body, item.handle.from_mm), s_from_datum_mm(item, body, item.handle.to_mm)
+    ends = s_from_height_mm(item, body, item.handle.from_mm), s_from_height_mm(item, body, item.handle.to_mm)
     return min(ends), max(ends)
 
 
@@ -151,9 +151,9 @@ class _Measured(NamedTuple):
 
 def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     """Stations in order of height from the datum, and what is wrong with single ones."""
-    stations, faults = [], []
-    for i, station in enumerate(item.stations):
-        across, where = station.across_mm, f"item.stations.{i}"
+    measurements, faults = [], []
+    for i, station in enumerate(item.measurements):
+        across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
             given = "both across and round are" if across else "neither across nor round is"
             says = f"{given} given for one height; give one of them, like 88 mm"
@@ -168,31 +168,31 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
             oval = Oval(min(diameter_mm, second), max(diameter_mm, second), i)
             diameter_mm = (diameter_mm + second) / 2
         oval = oval if oval and oval.differ_mm > within_mm else None
-        stations.append(_Measured(i, station.at_mm, diameter_mm, within_mm, station.corner, oval))
-    stations.sort(key=lambda station: station.at_mm)
-    for lower, upper in pairwise(stations):
+        measurements.append(_Measured(i, station.at_mm, diameter_mm, within_mm, station.corner, oval))
+    measurements.sort(key=lambda station: station.at_mm)
+    for lower, upper in pairwise(measurements):
         if upper.at_mm - lower.at_mm < _SAME_HEIGHT_MM:
             says = (
                 f"two heights stand at {upper.at_mm:g} mm; leave one out, or enter a shoulder as two heights a "
                 "little apart (0.5 mm), both marked as corners"
             )
-            faults.append(Fault(f"item.stations.{upper.place}.at", says))
-    return stations, faults
+            faults.append(Fault(f"item.measurements.{upper.place}.at", says))
+    return measurements, faults
 
 
 def _how_it_is_given(item: Item) -> list[Fault]:
     """Whether stations or flats describe the item, and all of what that needs."""
     faults = []
     if item.flats is None and item.across_flats_mm is None:
-        if not item.stations:
+        if not item.measurements:
             says = "no diameter is given; write a height and the diameter there, like 0 mm and 88 mm, and a length"
-            faults.append(Fault("item.stations", says))
-        elif item.length_mm is None and (len(item.stations) == 1 or not any(s.at_mm for s in item.stations)):
+            faults.append(Fault("item.measurements", says))
+        elif item.length_mm is None and (len(item.measurements) == 1 or not any(s.at_mm for s in item.measurements)):
             says = "one height doesn't say how long the item is; give its length, like 120 mm, or a second height"
             faults.append(Fault("item.length", says))
         return faults
-    if item.stations:
-        faults.append(Fault("item.stations", "a faceted item has no diameters; leave them out, or the flats"))
+    if item.measurements:
+        faults.append(Fault("item.measurements", "a faceted item has no diameters; leave them out, or the flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
         ("across flats", item.across_flats_mm, "16 mm"),
@@ -205,34 +205,34 @@ def _how_it_is_given(item: Item) -> list[Fault]:
     return faults
 
 
-def _length_mm(item: Item, stations: list[_Measured]) -> tuple[float, list[Fault]]:
-    largest = max((station.at_mm for station in stations), default=0.0)
+def _length_mm(item: Item, measurements: list[_Measured]) -> tuple[float, list[Fault]]:
+    largest = max((station.at_mm for station in measurements), default=0.0)
     if item.length_mm is None:
         return largest, []
-    beyond = [station for station in stations if station.at_mm > item.length_mm + _SAME_HEIGHT_MM]
+    beyond = [station for station in measurements if station.at_mm > item.length_mm + _SAME_HEIGHT_MM]
     says = "this height is at {:g} mm but the item is only {:g} mm long; write a smaller height or a greater length"
     return item.length_mm, [
-        Fault(f"item.stations.{station.place}.at", says.format(station.at_mm, item.length_mm)) for station in beyond
+        Fault(f"item.measurements.{station.place}.at", says.format(station.at_mm, item.length_mm)) for station in beyond
     ]
 
 
 def _from_datum(item: Item, s_mm: float, length_mm: float) -> float:
-    return s_mm if item.datum == "foot" else length_mm - s_mm
+    return s_mm if item.heights_from == "base" else length_mm - s_mm
 
 
 def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fault]:
     """The wall must not reach the axis before the item ends, beyond its stations or between two of them."""
-    ends: tuple[tuple[float, End], ...] = ((0.0, "foot"), (length_mm, "rim"))
+    ends: tuple[tuple[float, End], ...] = ((0.0, "base"), (length_mm, "rim"))
     for end_mm, end in ends:
         r, along = revolution.radius_and_slope(shape.curve, end_mm)
         if r <= 0:
             point_mm = end_mm - float(r) / float(along)
             from_datum, name = _from_datum(item, point_mm, length_mm), item.end_words(end)
             says = (
-                f"the wall tapers to a point {from_datum:.4g} mm from {item.end_words(item.datum)}, before "
+                f"the wall tapers to a point {from_datum:.4g} mm from {item.end_words(item.heights_from)}, before "
                 f"{name}; measure another height near {name}, or correct the length or the diameters"
             )
-            return [Fault("item.length" if item.length_mm else "item.stations", says)]
+            return [Fault("item.length" if item.length_mm else "item.measurements", says)]
     # The cubic pieces may dip between their knots too.
     knots = shape.curve.s_mm
     inside = np.interp(np.arange(0, len(knots) - 1, 1 / 32), np.arange(len(knots)), knots)
@@ -240,9 +240,9 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     if len(inside):
         says = (
             f"these heights leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
-            f"mm from {item.end_words(item.datum)}; measure there too, or mark the shoulders as corners"
+            f"mm from {item.end_words(item.heights_from)}; measure there too, or mark the shoulders as corners"
         )
-        return [Fault("item.stations", says)]
+        return [Fault("item.measurements", says)]
     return []
 
 
@@ -320,9 +320,8 @@ def _edge_doubt(item: Item, shape: SimplestWall, length_mm: float) -> list[str]:
     if math.isnan(shape.edge_mm):
         return []
     at_mm = _from_datum(item, shape.edge_mm, length_mm)
-    return [
-        f"Is there an edge {at_mm:.4g} mm from {item.end_words(item.datum)}? If so, say that this height is a corner."
-    ]
+    end = item.end_words(item.heights_from)
+    return [f"Is there an edge {at_mm:.4g} mm from {end}? If so, say that this height is a corner."]
 
 
 def _faceted(item: Item) -> Shape:
@@ -344,25 +343,25 @@ def _faceted(item: Item) -> Shape:
     )
 
 
-def _places(item: Item, stations: list[_Measured], length_mm: float) -> MeasuredPlaces:
+def _places(item: Item, measurements: list[_Measured], length_mm: float) -> MeasuredPlaces:
     """The stations as places from the foot up."""
-    if item.datum == "rim":
-        stations = stations[::-1]
-    s_mm = [station.at_mm if item.datum == "foot" else length_mm - station.at_mm for station in stations]
+    if item.heights_from == "rim":
+        measurements = measurements[::-1]
+    s_mm = [station.at_mm if item.heights_from == "base" else length_mm - station.at_mm for station in measurements]
     return MeasuredPlaces(
         np.array(s_mm),
-        np.array([station.diameter_mm for station in stations]) / 2,
-        np.array([station.within_mm for station in stations]) / 2 / HOLDS_95,
+        np.array([station.diameter_mm for station in measurements]) / 2,
+        np.array([station.within_mm for station in measurements]) / 2 / HOLDS_95,
         HEIGHT_WITHIN_MM / HOLDS_95,
-        np.array([station.corner for station in stations]),
+        np.array([station.corner for station in measurements]),
     )
 
 
 def with_place(item: Item, s_mm: float) -> Item:
     """The item with one more diameter measured at this height from the foot, where its shape is likeliest."""
     shape = fitted_shape(item)
-    place = Station(at_mm=datum_from_s_mm(item, shape, s_mm), across_mm=2 * float(shape.radius_mm(s_mm)))
-    return Item(**dict(item) | {"stations": (*item.stations, place), "length_mm": shape.length_mm})
+    place = Measurement(at_mm=height_from_s_mm(item, shape, s_mm), across_mm=2 * float(shape.radius_mm(s_mm)))
+    return Item(**dict(item) | {"measurements": (*item.measurements, place), "length_mm": shape.length_mm})
 
 
 @lru_cache(maxsize=64)
@@ -371,13 +370,13 @@ def fitted_shape(item: Item) -> Shape:
     faults = _how_it_is_given(item)
     if not faults and item.flats:
         return _faceted(item)
-    stations, wrong = _measured(item)
-    length_mm, beyond = _length_mm(item, stations)
+    measurements, wrong = _measured(item)
+    length_mm, beyond = _length_mm(item, measurements)
     faults += wrong + beyond
     if faults:
         raise Refused(faults)
-    places = _places(item, stations, length_mm)
-    shape = simplest_wall(places, length_mm, max(station.within_mm for station in stations))
+    places = _places(item, measurements, length_mm)
+    shape = simplest_wall(places, length_mm, max(station.within_mm for station in measurements))
     faults = _past_a_point(item, shape, length_mm)
     if not faults:
         diameters = [*(2 * places.radius_mm), *(2 * revolution.radius_mm(shape.curve, [0.0, length_mm]))]
@@ -397,5 +396,5 @@ def fitted_shape(item: Item) -> Shape:
         spread=shape.spread,
         measured_mm=tuple(places.s_mm.tolist()),
         edge_mm=None if math.isnan(shape.edge_mm) else shape.edge_mm,
-        oval=max((s.oval for s in stations if s.oval), key=lambda oval: oval.differ_mm, default=None),
+        oval=max((s.oval for s in measurements if s.oval), key=lambda oval: oval.differ_mm, default=None),
     )

@@ -13,9 +13,10 @@ from rotary.errors import Fault, Refused, brief, refuse
 from rotary.examples import head_example, head_tables
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item
 from rotary.model import Model
+from rotary.old_keys import with_new_keys
 from rotary.order import Order
 from rotary.program import Program
 from rotary.shop import Shop
@@ -33,7 +34,7 @@ planned."""
 
 
 class Job(Model):
-    """Everything that a plan is made from. A shipped head is named by `use_head` in the file.
+    """Everything that a plan is made from. A shipped head is named by `use_laser` in the file.
 
     `rig` names the machine that it runs on: once something has been read at that one, the plan is made for it as
     measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's. `inscription` is
@@ -42,10 +43,10 @@ class Job(Model):
     """
 
     note: str = ""
-    rig: str = Field(default="", max_length=120)
+    machine: str = Field(default="", max_length=120)
     item: Item
-    drive: Drive
-    head: Head
+    turning: Drive
+    laser: LaserAndLens
     artwork: Artwork
     tolerances: Tolerances = Field(default_factory=Tolerances)
     passes: Wishes = Field(default_factory=Wishes)
@@ -70,11 +71,11 @@ def job_from_data(data: Mapping[str, Any], units: str = "must") -> Job:
     `units` says what a bare number means: "must" refuses it, "mm" and "in" give it the unit
     that a field shows in that system.
     """
-    tables = {name: value for name, value in data.items() if name != "kept"}
+    tables = {name: value for name, value in with_new_keys(data).items() if name != "saved"}
     faults = _with_shipped_head(tables)
-    if isinstance(head := tables.get("head"), Mapping) and (example := head_example(head)):
+    if isinstance(head := tables.get("laser"), Mapping) and (example := head_example(head)):
         # However its figures came into the job, they stay an example's.
-        tables["head"] = {**head, "use": example}
+        tables["laser"] = {**head, "use": example}
     item = tables.get("item")
     if isinstance(item, Mapping) and item.get("coating") == UNCOATED:
         tables["item"] = {**item, "coating": None}
@@ -139,26 +140,26 @@ def _toml_hint(trouble: str) -> str:
 
 
 def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
-    """Put the shipped head that `use_head` or `head.use` names under what the file says of it itself."""
-    own = tables.get("head", {})
-    if "use_head" in tables:
-        where, name = "use_head", tables.pop("use_head")
+    """Put the shipped head that `use_laser` or `laser.use` names under what the file says of it itself."""
+    own = tables.get("laser", {})
+    if "use_laser" in tables:
+        where, name = "use_laser", tables.pop("use_laser")
     elif isinstance(own, Mapping) and "use" in own:
-        where, name = "head.use", own["use"]
+        where, name = "laser.use", own["use"]
     else:
         return []
     heads = head_tables()
     own = {key: value for key, value in own.items() if key != "use"} if isinstance(own, Mapping) else own
-    tables["head"] = own
+    tables["laser"] = own
     if not isinstance(name, str) or name not in heads:
         near = get_close_matches(str(name), heads, 1)
         hint = f', perhaps you meant "{near[0]}"' if near else ""
         # The head's own missing fields would only repeat that the name is wrong.
-        tables["head"] = next(iter(heads.values()))
+        tables["laser"] = next(iter(heads.values()))
         names = " or ".join(f'"{key}"' for key in heads)
-        return [Fault(where, f"{brief(name)} is no example laser{hint}: write {names}, or your own values in [head]")]
+        return [Fault(where, f"{brief(name)} is no example laser{hint}: write {names}, or your own values in [laser]")]
     if isinstance(own, Mapping):
-        tables["head"] = {**heads[name], **own, "use": name}
+        tables["laser"] = {**heads[name], **own, "use": name}
     return []
 
 
@@ -182,7 +183,7 @@ def table_lines(table: Model, path: str) -> list[str]:
         if value is None and name == "coating":
             value = UNCOATED
         if (
-            (key in ("rig", "use") and not value)
+            (key in ("machine", "use") and not value)
             or value is None
             or (value == () and not info.is_required())
             or value in LEFT_OUT
@@ -207,14 +208,14 @@ def job_schema() -> dict[str, Any]:
     """The JSON schema of a job file, as published in docs/job.schema.json."""
     schema = Job.model_json_schema(by_alias=True, mode="validation")
     tidied(schema)
-    head = schema["$defs"]["Head"]
+    head = schema["$defs"]["LaserAndLens"]
     head["properties"]["use"] = {"type": "string", "enum": list(head_tables()), "description": _USE}
-    head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_head names it"}]
-    schema["properties"]["use_head"] = head["properties"]["use"]
-    schema["properties"]["kept"] = {"type": "object", "description": "when and under which name the job was saved"}
-    schema["required"] = [name for name in schema["required"] if name not in ("head", "artwork")]
-    machine = {"required": ["rig"], "$comment": "its file may hold laser and lens"}
-    schema["anyOf"] = [{"required": ["head"]}, {"required": ["use_head"]}, machine]
+    head["anyOf"] = [{"required": head.pop("required")}, {"required": ["use"]}, {"$comment": "use_laser names it"}]
+    schema["properties"]["use_laser"] = head["properties"]["use"]
+    schema["properties"]["saved"] = {"type": "object", "description": "when and under which name the job was saved"}
+    schema["required"] = [name for name in schema["required"] if name not in ("laser", "artwork")]
+    machine = {"required": ["machine"], "$comment": "its file may hold laser and lens"}
+    schema["anyOf"] = [{"required": ["laser"]}, {"required": ["use_laser"]}, machine]
     words = {"required": ["inscription"], "$comment": "words need no artwork"}
     schema["allOf"] = [{"anyOf": [{"required": ["artwork"]}, words]}]
     return {
@@ -271,8 +272,8 @@ _HEADINGS: Final = {
     "item": "What is turned.",
     "item.handle": "What stands out of the wall; angles from the front, to the right seen from the lens, rim at +Y.",
     "item.weld_line": "The item's own seam.",
-    "drive": "What turns it.",
-    "head": "Laser and lens.",
+    "turning": "What turns it.",
+    "laser": "Laser and lens.",
     "artwork": "The artwork, by its size.",
     "tolerances": "What is accepted, and how well the inputs are known.",
     "passes": "Controls of the laser that are held; the others are chosen round them.",
@@ -283,47 +284,47 @@ _HEADINGS: Final = {
 }
 
 REMARKS: Final = {
-    ("", "rig"): "the machine as measured that the plan is made for",
-    ("item", "datum"): "the end that heights are measured from",
+    ("", "machine"): "the machine as measured that the plan is made for",
+    ("item", "heights_from"): "the end that heights are measured from",
     ("item", "measuring_tolerance"): "of every diameter, 95 %; left out, by tool and surface",
     ("item", "coating"): '"none" for bare metal',
     ("item", "colour"): "of the coating; no number depends on it",
     ("item", "solid"): "true for bars and nuts that are not hollow",
     ("item", "runout"): "total indicator reading at the apex over a turn",
-    ("drive", "full_steps"): "of the motor, a turn",
-    ("drive", "gear_ratio"): "turns of the motor for one of the chuck or the driven roller",
-    ("drive", "rounding"): "how the controller rounds to whole steps",
-    ("drive", "controller_field"): "what the controller lets you type",
-    ("drive", "typed_decimals"): "how many decimals it takes",
-    ("drive", "acceleration_rad_s2"): "of the item, in rad/s²",
-    ("drive", "settling"): "wait after a move",
-    ("drive", "motor"): "two-phase, three-phase, closed-loop or unknown",
-    ("drive", "stops_whole"): "what two stops leave at a seam, of a full step, whole cycles apart",
-    ("drive", "stops_free"): "the same, of any turn",
-    ("drive", "skew"): "of the axis in the field",
-    ("drive", "offset"): "of the axis from the field's centre line",
-    ("drive", "centres"): "distance between the roller axes",
-    ("drive", "axis_height"): "of the roller or chuck axis over the bed",
-    ("drive", "levelled"): "true if one end is raised until the apex is level",
-    ("head", "use"): "these figures are an example's; take this line out once all of them are yours",
-    ("head", "beam_quality"): "M²",
-    ("head", "beam_diameter"): "at the lens",
-    ("head", "field"): "the lens's field, side to side",
-    ("head", "spot"): "as measured, in focus; wins over the computed one",
-    ("head", "free_height"): "from the focal plane up to the lowest part of laser and lens",
-    ("head", "pupil_doubt"): "how well given pupil heights are known, 95 %",
-    ("head", "slice_wide"): "slices are drawn so many times as wide on this machine",
-    ("head", "slice_high"): "and so many times as high",
-    ("head", "slice_turn"): "and turned by so much, + anticlockwise",
-    ("head", "power_step"): "the finest step that the power can be set to",
-    ("head", "travel_speed"): "between marks, beam off",
-    ("head", "line_wait"): "at each start, stop and turn",
-    ("head", "field_axis"): "the field axis that the item lies along",
-    ("head", "rim_towards"): "the side that the rim points to",
+    ("turning", "full_steps"): "of the motor, a turn",
+    ("turning", "gear_ratio"): "turns of the motor for one of the chuck or the driven roller",
+    ("turning", "rounding"): "how the controller rounds to whole steps",
+    ("turning", "controller_field"): "what the controller lets you type",
+    ("turning", "typed_decimals"): "how many decimals it takes",
+    ("turning", "acceleration_rad_s2"): "of the item, in rad/s²",
+    ("turning", "settling"): "wait after a move",
+    ("turning", "motor"): "two-phase, three-phase, closed-loop or unknown",
+    ("turning", "stops_whole"): "what two stops leave at a seam, of a full step, whole cycles apart",
+    ("turning", "stops_free"): "the same, of any turn",
+    ("turning", "skew"): "of the axis in the field",
+    ("turning", "offset"): "of the axis from the field's centre line",
+    ("turning", "centres"): "distance between the roller axes",
+    ("turning", "axis_height"): "of the roller or chuck axis over the bed",
+    ("turning", "levelled"): "true if one end is raised until the apex is level",
+    ("laser", "use"): "these figures are an example's; take this line out once all of them are yours",
+    ("laser", "beam_quality"): "M²",
+    ("laser", "beam_diameter"): "at the lens",
+    ("laser", "field"): "the lens's field, side to side",
+    ("laser", "spot"): "as measured, in focus; wins over the computed one",
+    ("laser", "free_height"): "from the focal plane up to the lowest part of laser and lens",
+    ("laser", "pupil_doubt"): "how well given pupil heights are known, 95 %",
+    ("laser", "slice_wide"): "slices are drawn so many times as wide on this machine",
+    ("laser", "slice_high"): "and so many times as high",
+    ("laser", "slice_turn"): "and turned by so much, + anticlockwise",
+    ("laser", "power_step"): "the finest step that the power can be set to",
+    ("laser", "travel_speed"): "between marks, beam off",
+    ("laser", "line_wait"): "at each start, stop and turn",
+    ("laser", "field_axis"): "the field axis that the item lies along",
+    ("laser", "rim_towards"): "the side that the rim points to",
     ("artwork", "centre"): "height of its middle from the end that heights count from",
     ("artwork", "centre_angle"): "from the item's front",
     ("artwork", "ink"): "share of the area that is marked",
-    ("tolerances", "joint"): "largest gap or offset at a seam",
+    ("tolerances", "seam"): "largest gap or offset at a seam",
     ("tolerances", "seams_may_show"): "true if seams may show",
     ("tolerances", "closing_gap"): "drawn gap between two filled areas that just closes, as read",
     ("tolerances", "closing_gap_u"): "how far off that reading may be, 2 times in 3",
@@ -331,7 +332,7 @@ REMARKS: Final = {
     ("tolerances", "fluence_low"): "least fluence over a slice, of that wanted",
     ("tolerances", "fluence_high"): "most fluence over a slice, of that wanted",
     ("tolerances", "incidence"): "largest angle between beam and wall normal",
-    ("tolerances", "blank_edge"): "left white beside each slice of a sliced file",
+    ("tolerances", "margin"): "left white beside each slice of a sliced file",
     ("tolerances", "diameter"): "how well the diameter is known (19 in 20); left out: from the measured places",
     ("tolerances", "focus"): "how well the focus is set (19 in 20)",
     ("tolerances", "field_scale"): "how well the field's scale is known (19 in 20)",

@@ -28,8 +28,8 @@ SUFFIXES: Final = ("_mm_s", "_rad_s", "_mm", "_um", "_rad", "_s", "_ns", "_nm", 
 def name_without_unit(name: str) -> str:
     """The name a person writes: ``radius_mm`` is ``radius``.
 
-    >>> name_without_unit("scan_speed_mm_s"), name_without_unit("gear_ratio")
-    ('scan_speed', 'gear_ratio')
+    >>> name_without_unit("speed_mm_s"), name_without_unit("gear_ratio")
+    ('speed', 'gear_ratio')
     """
     for suffix in SUFFIXES:
         if name.endswith(suffix) and name != suffix:

@@ -32,10 +32,10 @@ class Plan(SlicedSetup):
     drawn_files: tuple[str, ...] = ()
 
     @property
-    def hatch_mm(self) -> float:
+    def line_spacing_mm(self) -> float:
         """Spacing of the hatch as it was asked for or chosen; a usual one, for lengths that are told, where neither."""
         setting = self.choice.setting
-        return self.job.tolerances.hatch_mm or (setting.hatch_mm if setting else FALLBACK_HATCH_MM)
+        return self.job.tolerances.line_spacing_mm or (setting.line_spacing_mm if setting else FALLBACK_HATCH_MM)
 
     @property
     def is_tried(self) -> bool:
@@ -50,7 +50,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     metal; those of this metal and head teach, also without draws. Raises Refused with what to put right.
     """
     ready = setup(job)
-    taught = learned(job.item, job.head, readings, draws)
+    taught = learned(job.item, job.laser, readings, draws)
     cut_before = gauged(ready, depths, draws)
     asked = ready.with_tables(passes=cut_before.wishes) if cut_before else ready
     believed = cut_before.draws if cut_before else taught.draws if taught else None
@@ -58,7 +58,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
 
     def around(least_mm: float) -> tuple[SlicedSetup, Removal, Seams]:
         sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0, least_mm)
-        learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.head)
+        learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.laser)
         steps = after_gauge(learnt, cut_before)
         split, seams = seams_of(sliced, steps, believed)
         return sliced.model_copy(update={"split": split}), steps, seams
@@ -67,7 +67,7 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     # What closes is known once the passes are; slices that are too narrow for it are taken again, wider.
     if job.tolerances.slice_width_mm is None and not seams.goes_with(sliced.split.slice_width_mm):
         sliced, steps, seams = around(seams.least_slice_mm)
-    warned = safety(job.head, job.item, steps, job.drive.kind, job.shop, sliced.turning.turn_range)
+    warned = safety(job.laser, job.item, steps, job.turning.kind, job.shop, sliced.turning.turn_range)
     # Frequency and pause are those of the real slices.
     chosen = chosen.model_copy(update={"setting": steps.setting})
     return Plan(**dict(sliced) | {"job": job}, choice=chosen, removal=steps, seams=seams, safety=warned)

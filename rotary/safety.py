@@ -7,7 +7,7 @@ from typing import Any, Final, Literal
 from rotary.drive import TurnRange
 from rotary.examples import banner, is_example_item, own_shop
 from rotary.eyes import EyeRow, eye_rows
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item
 from rotary.model import Model, Values
 from rotary.passes.beliefs.draws import Coating, RefusedCoating, coating_named, metals
@@ -78,11 +78,11 @@ class Safety(Model):
 
 
 def safety(
-    head: Head, item: Item, removal: Removal, drive_kind: str, shop: Shop, free: TurnRange | None = None
+    head: LaserAndLens, item: Item, removal: Removal, drive_kind: str, shop: Shop, free: TurnRange | None = None
 ) -> Safety:
     """The cautions of this job, the worst first; `free` is the range of turn that a handle leaves."""
     room = _in_the_room(head, item, shop)
-    eyes = eye_rows(head, room, [removal.setting.rate_khz] if removal.setting else [])
+    eyes = eye_rows(head, room, [removal.setting.frequency_khz] if removal.setting else [])
     cautions = [
         *_eye_cautions(eyes, room),
         *_left_out(shop, room),
@@ -123,7 +123,7 @@ def is_example(item: Item) -> bool:
     return is_example_item(item.model_dump(by_alias=True))
 
 
-def _in_the_room(head: Head, item: Item, shop: Shop) -> Shop:
+def _in_the_room(head: LaserAndLens, item: Item, shop: Shop) -> Shop:
     """What is in the room of this job: what an example has invented is in that example's alone."""
     if head.use and is_example(item):
         return shop

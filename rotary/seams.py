@@ -91,8 +91,8 @@ def seams_of(setup: SlicedSetup, removal: Removal, believed: Draws | None) -> tu
 def settings_text(setting: Setting) -> str:
     """The settings that a gap ladder is marked with, as its reading holds them."""
     return (
-        f"{100 * setting.power_share:.4g} %, {setting.rate_khz:.4g} kHz, {setting.pulse_ns:.4g} ns, "
-        f"{setting.scan_speed_mm_s:.5g} mm/s, lines {setting.hatch_mm:.4g} mm, lens {setting.defocus_mm:+.4g} mm, "
+        f"{100 * setting.power_share:.4g} %, {setting.frequency_khz:.4g} kHz, {setting.pulse_width_ns:.4g} ns, "
+        f"{setting.speed_mm_s:.5g} mm/s, lines {setting.line_spacing_mm:.4g} mm, lens {setting.defocus_mm:+.4g} mm, "
         f"passes {setting.passes}"
     )
 
@@ -104,7 +104,7 @@ def _slit(setup: SlicedSetup, gap: tuple[float, float], source: GapSource, at: s
         if setup.job.item.coating is not None:
             # What is removed has to overlap.
             overlap = float(seams.wanted_overlap_mm(split.stops_mm, closing, u))
-        split = with_slits(split, closing - overlap, setup.job.tolerances.seam_mm)
+        split = with_slits(split, closing - overlap, setup.job.tolerances.accepted_seam_mm)
         common = np.hypot(split.shared_mm, u)
         within = float(seams.all_within_mm(common, split.stops_mm, split.seams, split.nominal_mm))
     return split, Seams(
@@ -126,7 +126,7 @@ def _assumed(setup: SlicedSetup, setting: Setting | None, believed: Draws | None
     if setting is None:
         spot_mm = setup.optics.spot_um / 1000
         return spot_mm, UNKNOWN_SHARE * spot_mm
-    material = material_for(setup.job.item, setup.job.head, SAMPLES, believed)
+    material = material_for(setup.job.item, setup.job.laser, SAMPLES, believed)
     if len(material.draws.weight) > SAMPLES:
         material = material.first(SAMPLES)
     closes = closing_gaps_mm(setup, setting, material)
@@ -153,13 +153,13 @@ def closing_gaps_mm(setup: SlicedSetup, setting: Setting, material: Material) ->
     spot = light.spot[0] * float(one.spacing_mm[0])
     if material.coating is None:
         return _marked_mm(light, setting, material, spot)
-    needed = passes(one, material, setting.pulse_ns, optics, Light(np.ones(1), np.ones(1))).needed[0]
+    needed = passes(one, material, setting.pulse_width_ns, optics, Light(np.ones(1), np.ones(1))).needed[0]
     run = np.where(needed <= MOST_PASSES, np.maximum(np.ceil(needed), 1.0), np.nan)
-    lift = light.log_peak[0] - log_lift_off(draws, draws.thickest_um, material.lift_off_at_ns, setting.pulse_ns)
+    lift = light.log_peak[0] - log_lift_off(draws, draws.thickest_um, material.lift_off_at_ns, setting.pulse_width_ns)
     dig = light.log_peak[0] - np.log(draws.threshold_j_cm2)
     with np.errstate(divide="ignore", invalid="ignore"):
         thick = draws.thickest_um / (run * draws.depth_um)
-    lifted = seams.closing_lifted_mm(lift, spot, setting.hatch_mm)
+    lifted = seams.closing_lifted_mm(lift, spot, setting.line_spacing_mm)
     ablated = seams.closing_ablated_mm(dig, spot, thick, float(one.spacing_mm[0]) ** 2)
     return np.where(np.isfinite(run), np.where(draws.lifts > 0, lifted, ablated), np.nan)
 
@@ -167,10 +167,10 @@ def closing_gaps_mm(setup: SlicedSetup, setting: Setting, material: Material) ->
 def _marked_mm(light: Exposure, setting: Setting, material: Material, spot: Floats) -> Floats:
     """On bare metal: how far apart two marked areas may be drawn so that no metal stays unmarked between them."""
     draws, metal = material.draws, material.metal
-    log = ablation.log_threshold_at_duration(np.log(draws.metal_j_cm2), metal.known_at_ns, setting.pulse_ns)
+    log = ablation.log_threshold_at_duration(np.log(draws.metal_j_cm2), metal.known_at_ns, setting.pulse_width_ns)
     pulses = np.log(np.maximum(light.hits[0] * setting.passes, 1.0))
     over = light.log_peak[0] - ablation.log_threshold_after_pulses(log, pulses, draws.incubation)
-    return seams.closing_lifted_mm(over, spot, setting.hatch_mm)
+    return seams.closing_lifted_mm(over, spot, setting.line_spacing_mm)
 
 
 def half_width_95_mm(known: Seams) -> float:

@@ -43,7 +43,7 @@ class Setup(Model):
     @property
     def artwork_half_mm(self) -> float:
         """How far the radius may be off (95 %) where it is known least within the artwork's heights [mm]."""
-        heights = np.linspace(self.layout.band_from_mm, self.layout.band_to_mm, 49)
+        heights = np.linspace(self.layout.artwork_from_mm, self.layout.artwork_to_mm, 49)
         return float(self.radius_half_mm(heights).max())
 
     @property
@@ -55,18 +55,18 @@ class Setup(Model):
     def pupils_mm(self) -> tuple[float, float]:
         """Heights of the mirrors' pupils across and along the item; infinite where the lens is telecentric."""
         across, along = self.optics.pupil_x_mm or math.inf, self.optics.pupil_y_mm or math.inf
-        return (across, along) if self.job.head.field_axis == "y" else (along, across)
+        return (across, along) if self.job.laser.field_axis == "y" else (along, across)
 
     def with_tables(self, **tables: Model) -> "Setup":
         """The same with other tables of the job, such as `passes`: those that leave shape, drive and layout alone."""
         job = Job(**dict(self.job) | tables)
         kept = {name: getattr(self, name) for name in Setup.model_fields}
-        return Setup(**kept | {"job": job, "optics": optics(job.head)})
+        return Setup(**kept | {"job": job, "optics": optics(job.laser)})
 
 
 def setup(job: Job) -> Setup:
     """What follows from a job before slices and passes are chosen. Raises Refused with what to put right."""
-    shape, beam = both(lambda: fitted_shape(job.item), lambda: optics(job.head))
+    shape, beam = both(lambda: fitted_shape(job.item), lambda: optics(job.laser))
     turns, lies = _placed(job, shape)
     return Setup(
         job=job,
@@ -84,6 +84,6 @@ def _placed(job: Job, shape: Shape) -> tuple[ItemTurning, Layout]:
     try:
         lies = layout(job.artwork, job.item, shape)
     except Refused:
-        unlevelled = job.drive.model_copy(update={"levelled": False})
+        unlevelled = job.turning.model_copy(update={"levelled": False})
         return both(lambda: turning(unlevelled, job.item, shape), lambda: layout(job.artwork, job.item, shape))
-    return turning(job.drive, job.item, shape, (lies.band_from_mm, lies.band_to_mm)), lies
+    return turning(job.turning, job.item, shape, (lies.artwork_from_mm, lies.artwork_to_mm)), lies

@@ -17,13 +17,13 @@ SHOWING_MM: Final = 0.1
 class Tolerances(Model):
     """What the person will accept, and how well the inputs are known (95 % half widths).
 
-    `joint_mm` is the largest gap or offset at any seam; `seams_may_show` accepts more. `closing_gap_mm` is the drawn
+    `seam_mm` is the largest gap or offset at any seam; `seams_may_show` accepts more. `closing_gap_mm` is the drawn
     gap between two filled areas that just closes, `closing_gap_u_mm` its standard uncertainty, both from a gap ladder
     marked at the settings `closing_gap_at`; at others the reading is not used. Without `diameter_mm` the diameter is
     known as well as the fitted shape says, height by height.
     """
 
-    joint_mm: Length = Field(default=0.05, gt=0)
+    seam_mm: Length = Field(default=0.05, gt=0)
     seams_may_show: bool = False
     closing_gap_mm: Length | None = Field(default=None, ge=-2, le=2)
     closing_gap_u_mm: Length = Field(default=0.005, gt=0)
@@ -31,8 +31,8 @@ class Tolerances(Model):
     fluence_low_share: Share = Field(default=0.85, gt=0, lt=1)
     fluence_high_share: Share = Field(default=1.15, gt=1)
     incidence_rad: Angle = Field(default=0.35, gt=0, lt=1.4)
-    blank_edge_mm: Length = Field(default=0.3, ge=0.2)
-    hatch_mm: Length | None = Field(default=None, gt=0)
+    margin_mm: Length = Field(default=0.3, ge=0.2)
+    line_spacing_mm: Length | None = Field(default=None, gt=0)
     diameter_mm: Length | None = Field(default=None, ge=0)
     focus_mm: Length = Field(default=1.0, ge=0)
     field_scale_share: Share = Field(default=0.003, ge=0)
@@ -40,6 +40,6 @@ class Tolerances(Model):
     method: Literal["auto", "sheet", "plain"] = "auto"
 
     @property
-    def seam_mm(self) -> float:
+    def accepted_seam_mm(self) -> float:
         """The largest gap or offset that is accepted at any seam."""
-        return float(max(self.joint_mm, SHOWING_MM) if self.seams_may_show else self.joint_mm)
+        return float(max(self.seam_mm, SHOWING_MM) if self.seams_may_show else self.seam_mm)

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.finishes import Finish
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.program import UNASKED, Program
 
@@ -19,22 +19,22 @@ class Wishes(Model):
     `defocus_mm` is signed, + with the focal plane above the surface. `depth_um` is for bare metal alone: what is left
     once sanding or polishing has taken `polish_um` off.
 
-    Three say what is wanted and hold no control: `finish` how the metal may look, `spoilt` how bad a spoilt item is, in
-    clean ones, and `hottest_c` how hot the wall may get [degC]; the last two as usual where left out.
+    Three say what is wanted and hold no control: `finish` how the metal may look, `spoiled_cost` how bad a spoilt
+    item is, in clean ones, and `hottest_c` how hot the wall may get [degC]; the last two as usual where left out.
     """
 
     power_share: Share | None = Field(default=None, gt=0, le=1)
-    rate_khz: Rate | None = Field(default=None, gt=0)
-    pulse_ns: PulseDuration | None = Field(default=None, gt=0)
-    scan_speed_mm_s: Speed | None = Field(default=None, gt=0)
-    hatch_mm: Length | None = Field(default=None, ge=0.001, le=2)
+    frequency_khz: Rate | None = Field(default=None, gt=0)
+    pulse_width_ns: PulseDuration | None = Field(default=None, gt=0)
+    speed_mm_s: Speed | None = Field(default=None, gt=0)
+    line_spacing_mm: Length | None = Field(default=None, ge=0.001, le=2)
     defocus_mm: Length | None = Field(default=None, ge=-50, le=50)
     passes: int | None = Field(default=None, ge=1, le=MOST_PASSES)
     pause_s: Time | None = Field(default=None, ge=0, le=600)
     depth_um: Thin | None = Field(default=None, gt=0, le=2000)
     polish_um: Thin | None = Field(default=None, ge=0, le=1000)
     finish: Finish = "as before"
-    spoilt: float | None = Field(default=None, ge=0, le=10)
+    spoiled_cost: float | None = Field(default=None, ge=0, le=10)
     hottest_c: float | None = Field(default=None, ge=40, le=1000)
 
     @property
@@ -49,13 +49,13 @@ class Wishes(Model):
         return None if self.depth_um is None else self.depth_um + (self.polish_um or 0.0)
 
 
-_WANTED: Final = ("finish", "spoilt", "hottest_c", "polish_um")
+_WANTED: Final = ("finish", "spoiled_cost", "hottest_c", "polish_um")
 
 FREE: Final = Wishes()
 """Nothing held."""
 
 
-def feasible(wishes: Wishes, head: Head, bare: bool, program: Program = UNASKED) -> Wishes:
+def feasible(wishes: Wishes, head: LaserAndLens, bare: bool, program: Program = UNASKED) -> Wishes:
     """The wishes, if head and program can do them; raises Refused at `passes.…` with every fault and the range."""
     faults = [*_power_faults(wishes, head), *_range_faults(wishes, head), *_depth_faults(wishes, bare)]
     if wishes.pause_s is not None and not program.takes_pause(wishes.pause_s):
@@ -71,8 +71,8 @@ def _no_such_pause(program: Program) -> str:
     return f"your marking program pauses for {program.least_pause_s:g} s at least: write that or more, or 0 s."
 
 
-def _power_faults(wishes: Wishes, head: Head) -> list[Fault]:
-    share, step, rate = wishes.power_share, head.power_step_share, wishes.rate_khz
+def _power_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
+    share, step, rate = wishes.power_share, head.power_step_share, wishes.frequency_khz
     if share is None:
         return []
     whole = round(share / step)
@@ -87,29 +87,29 @@ def _power_faults(wishes: Wishes, head: Head) -> list[Fault]:
         f"{watts:g} W at {rate:g} kHz would be pulses of {watts / rate:.3g} mJ, the source makes "
         f"{head.largest_pulse_mj:g} mJ at most: write at least {watts / head.largest_pulse_mj:.4g} kHz, or less power."
     )
-    return [Fault("passes.rate", says)]
+    return [Fault("passes.frequency", says)]
 
 
-def _range_faults(wishes: Wishes, head: Head) -> list[Fault]:
+def _range_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
     faults = []
-    rate = wishes.rate_khz
-    if rate is not None and not head.lowest_rate_khz * 0.999999 <= rate <= head.highest_rate_khz * 1.000001:
+    rate = wishes.frequency_khz
+    if rate is not None and not head.lowest_frequency_khz * 0.999999 <= rate <= head.highest_frequency_khz * 1.000001:
         faults.append(
             Fault(
-                "passes.rate",
-                f"this laser pulses at {head.lowest_rate_khz:g} to {head.highest_rate_khz:g} kHz, not at {rate:g} kHz: "
-                "write a rate in that range.",
+                "passes.frequency",
+                f"this laser pulses at {head.lowest_frequency_khz:g} to {head.highest_frequency_khz:g} kHz, not at "
+                f"{rate:g} kHz: write a frequency in that range.",
             )
         )
-    pulse = wishes.pulse_ns
-    if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in head.pulse_durations_ns):
-        known = ", ".join(f"{ns:g} ns" for ns in head.pulse_durations_ns)
-        faults.append(Fault("passes.pulse", f"this laser makes no pulses of {pulse:g} ns: write one of {known}."))
-    speed = wishes.scan_speed_mm_s
+    pulse = wishes.pulse_width_ns
+    if pulse is not None and not any(abs(pulse - known) < 1e-6 * known for known in head.pulse_widths_ns):
+        known = ", ".join(f"{ns:g} ns" for ns in head.pulse_widths_ns)
+        faults.append(Fault("passes.pulse_width", f"this laser makes no pulses of {pulse:g} ns: write one of {known}."))
+    speed = wishes.speed_mm_s
     if speed is not None and speed > head.top_speed_mm_s * 1.000001:
         faults.append(
             Fault(
-                "passes.scan_speed",
+                "passes.speed",
                 f"{speed:g} mm/s is faster than this laser scans: write at most {head.top_speed_mm_s:g} mm/s.",
             )
         )

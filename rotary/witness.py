@@ -2,7 +2,7 @@
 
 from typing import Final
 
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.model import Model
 from rotary.plan import Plan
 
@@ -26,16 +26,16 @@ def _height(mm: float, system: str) -> str:
 def witness_ticks(made: Plan, system: str = "mm") -> WitnessTicks:
     """Two ticks beyond the band's ends, as far apart as the item allows."""
     item, shape = made.job.item, made.shape
-    low = max(made.layout.band_from_mm - CLEAR_MM, min(1.0, made.layout.band_from_mm))
-    high = min(made.layout.band_to_mm + CLEAR_MM, max(shape.length_mm - 1.0, made.layout.band_to_mm))
-    foot, rim = (datum_from_s_mm(item, shape, s) for s in (low, high))
+    low = max(made.layout.artwork_from_mm - CLEAR_MM, min(1.0, made.layout.artwork_from_mm))
+    high = min(made.layout.artwork_to_mm + CLEAR_MM, max(shape.length_mm - 1.0, made.layout.artwork_to_mm))
+    foot, rim = (height_from_s_mm(item, shape, s) for s in (low, high))
     return WitnessTicks(
         foot_at_mm=foot,
         rim_at_mm=rim,
         apart_mm=high - low,
         says=(
             f"Witness marks: middle slice on top, pen crosses on tape {_height(foot, system)} and "
-            f"{_height(rim, system)} from {item.end_words(item.datum)}. Leave the tape on until the job is done. "
-            "If the item comes off before that, put it back and read both crosses with the pointer."
+            f"{_height(rim, system)} from {item.end_words(item.heights_from)}. Leave the tape on until the job is "
+            "done. If the item comes off before that, put it back and read both crosses with the pointer."
         ),
     )

@@ -5,7 +5,7 @@ from typing import Any
 from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Drive, turning
 from rotary.examples import head_tables
-from rotary.head import Head, optics
+from rotary.head import LaserAndLens, optics
 from rotary.item import Item, fitted_shape
 from rotary.job import Job
 from rotary.setup import Setup
@@ -18,16 +18,18 @@ def wordless_nut() -> str:
     return before + after[after.index("[passes]") :]
 
 
-def shipped_heads() -> dict[str, Head]:
+def shipped_heads() -> dict[str, LaserAndLens]:
     """The invented heads that come with the tool, by the name that a job file may use."""
-    return {name: Head.model_validate(table, context={"units": "must"}) for name, table in head_tables().items()}
+    return {
+        name: LaserAndLens.model_validate(table, context={"units": "must"}) for name, table in head_tables().items()
+    }
 
 
-def setup_of(item: Item, artwork: Artwork, head: Head, drive: Drive | None = None, **tables: Any) -> Setup:
+def setup_of(item: Item, artwork: Artwork, head: LaserAndLens, drive: Drive | None = None, **tables: Any) -> Setup:
     """What follows from these, with `tables` such as tolerances; levelled, where it is, over the whole item."""
     drive, shape = drive or Chuck(), fitted_shape(item)
     return Setup(
-        job=Job(item=item, drive=drive, head=head, artwork=artwork, **tables),
+        job=Job(item=item, turning=drive, laser=head, artwork=artwork, **tables),
         item_state=shape.state,
         doubts=shape.doubts,
         outline=shape.outline,

@@ -58,7 +58,7 @@ def distortion_of(layout: Layout) -> Distortion:
         ring=layout.is_ring,
         stretch_low=layout.stretch_min,
         stretch_high=layout.stretch_max,
-        seen_share=layout.seen_share,
+        visible_share=layout.visible_share,
     )
 
 

@@ -7,7 +7,7 @@ from typing import Final
 from rotary.actions.files import Drawn, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.plan import Plan
 from rotary.slices import Split
 from rotary.witness import witness_ticks
@@ -30,14 +30,14 @@ def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The rows in the order of mounting: on the drive, under the field, the lens last."""
     job, lies = plan.job, plan.layout
     item, shape = job.item, plan.shape
-    datum = item.end_name(item.datum)
+    datum = item.end_name(item.heights_from)
     ticks = witness_ticks(plan)
     return (
         *([] if item.solid else [ActionRow(id="vessel", value="empty")]),
-        *(_in_the_chuck(plan) if job.drive.kind == "chuck" else [ActionRow(id="end_stop", value=datum, end=datum)]),
+        *(_in_the_chuck(plan) if job.turning.kind == "chuck" else [ActionRow(id="end_stop", value=datum, end=datum)]),
         *_shim(plan),
         ActionRow(
-            id="field_middle", value=settable(datum_from_s_mm(item, shape, lies.centre_mm)), unit="mm", end=datum
+            id="field_middle", value=settable(height_from_s_mm(item, shape, lies.centre_mm)), unit="mm", end=datum
         ),
         *_start(plan, drawn),
         ActionRow(
@@ -54,7 +54,7 @@ def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
 
 
 def _comes_up(plan: Plan) -> str:
-    head = plan.job.head
+    head = plan.job.laser
     if plan.removal.file_per_slice:
         return NEXT_FILE_UP[head.field_axis, head.rim_towards]
     return COMES_UP[head.field_axis]
@@ -80,8 +80,8 @@ def lens_away(mm: float) -> float:
 
 def _in_the_chuck(plan: Plan) -> Iterator[ActionRow]:
     """The jaws hold the base, or the other end where they would come too near to the artwork."""
-    low, high = plan.layout.band_from_mm, plan.shape.length_mm - plan.layout.band_to_mm
-    end = plan.job.item.end_name("rim" if low < min(JAWS_MM, high) else "foot")
+    low, high = plan.layout.artwork_from_mm, plan.shape.length_mm - plan.layout.artwork_to_mm
+    end = plan.job.item.end_name("rim" if low < min(JAWS_MM, high) else "base")
     yield ActionRow(id="jaw_end", value=end, end=end)
 
 
@@ -93,15 +93,15 @@ def is_shimmed(plan: SlicedSetup) -> bool:
 def _shim(plan: Plan) -> Iterator[ActionRow]:
     if is_shimmed(plan):
         yield shim_row(plan, plan.focus.shim_mm, plan.turning.level.base_mm)
-    elif plan.job.drive.levelled and plan.shape.shape in ("taper", "profile"):
+    elif plan.job.turning.levelled and plan.shape.shape in ("taper", "profile"):
         # Who asked for it to be levelled looks for a shim.
         yield ActionRow(id="level", value="as it lies")
 
 
 def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
     """What is put under the base's end, or the other one where it is negative, so far from the end that stays down."""
-    end = plan.job.item.end_name("foot" if shim_mm > 0 else "rim")
-    of = "rotary" if plan.job.drive.kind == "rollers" else "chuck"
+    end = plan.job.item.end_name("base" if shim_mm > 0 else "rim")
+    of = "rotary" if plan.job.turning.kind == "rollers" else "chuck"
     return ActionRow(id="shim", value=settable(abs(shim_mm)), unit="mm", end=end, base=settable(base_mm), of=of)
 
 
@@ -125,7 +125,7 @@ def _focus(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
     for row, (zone, number) in enumerate(zones, 1):
         focus = _lens(plan, zone.focal_plane_mm, "focus" if row == 1 else f"focus_{row}")
         low, high = settable(zone.from_mm), settable(zone.to_mm)
-        part = {"from_at": low, "rim_at": high, "end": item.end_name(item.datum), "about": f"zone-{number}"}
+        part = {"from_at": low, "rim_at": high, "end": item.end_name(item.heights_from), "about": f"zone-{number}"}
         yield focus.model_copy(update=part)
     if not zones:
         yield _lens(plan, plan.focus.focal_plane_mm, "focus")
@@ -143,8 +143,12 @@ def check_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     blank = slices - split.inked_slices
     return (
         page_row("size_shown", drawn),
-        ActionRow(id="slices_shown", value=slices, of=f"{split.column_mm:.{plan.job.drive.typed_decimals}f}"),
-        *([ActionRow(id="first_cut", value=round(-slices * split.column_mm / 2, 3), unit="mm")] if slices > 1 else []),
+        ActionRow(id="slices_shown", value=slices, of=f"{split.file_slice_mm:.{plan.job.turning.typed_decimals}f}"),
+        *(
+            [ActionRow(id="first_cut", value=round(-slices * split.file_slice_mm / 2, 3), unit="mm")]
+            if slices > 1
+            else []
+        ),
         *([ActionRow(id="blank_slices", value=blank)] if blank > 0 and not drawn.is_final else []),
         # By hand each slice is turned to alone.
         *([ActionRow(id="page_middle", value=(slices + 1) // 2, of=f"{slices}")] if slices > 1 else []),

@@ -40,7 +40,7 @@ def drawn_of(plan: Plan) -> Drawn:
     shown = {key.id: float(key.text) for key in split.key_in if key.id in ("sheet_width", "sheet_height")}
     wide, high = shown["sheet_width"], shown["sheet_height"]
     if plan.removal.file_per_slice:
-        wide, high = (wide, split.column_mm) if plan.job.head.field_axis == "x" else (split.column_mm, high)
+        wide, high = (wide, split.file_slice_mm) if plan.job.laser.field_axis == "x" else (split.file_slice_mm, high)
     start, is_final = plan.start_rad, plan.start_rad is not None
     middle = plan.layout.centre_angle_rad if start is None else start
     return Drawn(_files_of(plan), split.slices, wide, high, middle, is_final)
@@ -106,7 +106,7 @@ def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
 
 def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
-    head = plan.job.head
+    head = plan.job.laser
     return (
         *file_rows(drawn),
         *(

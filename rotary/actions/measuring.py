@@ -5,7 +5,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.item import datum_from_s_mm, fitted_shape, with_place
+from rotary.item import fitted_shape, height_from_s_mm, with_place
 from rotary.plan import Plan
 from rotary.shape import Shape
 from rotary.slices import Split
@@ -41,18 +41,18 @@ def places_to_measure(plan: Plan) -> PlacesToMeasure | None:
     item, lies, given = plan.job.item, plan.layout, plan.job.tolerances.diameter_mm
     if given is not None or plan.shape.flats is not None or plan.split.inked_slices < 2:
         return None
-    s = np.linspace(lies.band_from_mm, lies.band_to_mm, LOOKED_AT)
+    s = np.linspace(lies.artwork_from_mm, lies.artwork_to_mm, LOOKED_AT)
     places: list[float] = []
     known_mm = [2 * float(plan.shape.radius_half_mm(s).max())]
     while len(places) < MOST_PLACES:
-        at = _least_known_mm(fitted_shape(item), s, WORTH_SHARE * plan.job.tolerances.seam_mm, plan.split)
+        at = _least_known_mm(fitted_shape(item), s, WORTH_SHARE * plan.job.tolerances.accepted_seam_mm, plan.split)
         if at is None:
             break
         item = with_place(item, at)
         then_mm = 2 * float(fitted_shape(item).radius_half_mm(s).max())
         if then_mm > BRINGS_SHARE * known_mm[-1]:
             break
-        places.append(datum_from_s_mm(plan.job.item, plan.shape, at))
+        places.append(height_from_s_mm(plan.job.item, plan.shape, at))
         known_mm.append(then_mm)
     return PlacesToMeasure(tuple(places), known_mm[0], known_mm[-1]) if places else None
 

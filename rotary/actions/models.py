@@ -215,8 +215,8 @@ class Distortion(Model):
     """How wide artwork lies on the wall at its middle, through how much of a turn at most, how much it is stretched.
 
     `stretch_low` and `stretch_high` are the least and the largest factor that a short line on it is stretched by,
-    `seen_share` the share of its area within 60 degrees of its middle; `ring` where it goes all round. `text` says all
-    of it in one line.
+    `visible_share` the share of its area within 60 degrees of its middle; `ring` where it goes all round. `text` says
+    all of it in one line.
     """
 
     width_mm: float
@@ -224,7 +224,7 @@ class Distortion(Model):
     ring: bool
     stretch_low: float
     stretch_high: float
-    seen_share: float
+    visible_share: float
     text: str = ""
 
 

@@ -35,7 +35,7 @@ def run_of(plan: Plan, drawn: Drawn) -> RunActions:
         like_first=coated_item and not steps.typed_passes,
         file_per_slice=steps.file_per_slice,
         stored_start=plan.job.program.can_store_start,
-        turns=TURNS[plan.job.drive.kind],
+        turns=TURNS[plan.job.turning.kind],
         before=steps.before,
         after=steps.after,
         depth_check_after=check,
@@ -49,7 +49,7 @@ def run_of(plan: Plan, drawn: Drawn) -> RunActions:
 
 def chances(steps: Removal) -> tuple[float, float, float] | tuple[None, None, None]:
     """Comes off clean, stays coated, metal marked: together 1; None in bare metal and without samples."""
-    if not steps.removes_coating or not steps.draws:
+    if not steps.removes_coating or not steps.samples:
         return None, None, None
     clean, coated = round(steps.chance_with_looks, 3), round(steps.chance_left_coated, 3)
     return clean, coated, round(1 - clean - coated, 3)
@@ -70,9 +70,9 @@ def _last(steps: Removal) -> LastPass | None:
         return None
     return LastPass(
         power=_percent(last.power_share),
-        speed=round(last.scan_speed_mm_s),
-        line_spacing=round(last.hatch_mm, 3),
-        fill_direction=last.hatch_direction,
+        speed=round(last.speed_mm_s),
+        line_spacing=round(last.line_spacing_mm, 3),
+        fill_direction=last.fill_direction,
         line_shift=round(last.line_shift_mm, 4),
         when=steps.last_when or "each slice",
         only_if_uneven=any(one.id == "bleached" for one in steps.remarks),
@@ -84,7 +84,7 @@ def _pass_steps(plan: Plan) -> tuple[PassStep, ...]:
     each_um = steps.depth_um_50 / len(steps.rows)
 
     def alike(row: PassRow) -> tuple[object, ...]:
-        return row.kind, row.power_share, row.scan_speed_mm_s, row.hatch_mm, fill_direction(plan, row)
+        return row.kind, row.power_share, row.speed_mm_s, row.line_spacing_mm, fill_direction(plan, row)
 
     groups = [list(rows) for _, rows in groupby(steps.rows, alike)]
     return tuple(
@@ -93,8 +93,8 @@ def _pass_steps(plan: Plan) -> tuple[PassStep, ...]:
             last=rows[-1].number,
             kind=_KINDS[rows[0].kind],
             power=_percent(rows[0].power_share),
-            speed=round(rows[0].scan_speed_mm_s),
-            line_spacing=round(rows[0].hatch_mm, 3),
+            speed=round(rows[0].speed_mm_s),
+            line_spacing=round(rows[0].line_spacing_mm, 3),
             fill_direction=fill_direction(plan, rows[0]),
             # No pause stands before the very first pass.
             pause=rows[-1].pause_before_s,

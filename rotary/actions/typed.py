@@ -19,7 +19,7 @@ def typed_rows(plan: Plan) -> tuple[ActionRow, ...]:
     rows = (*map(turning_row, plan.split.key_in), *_laser(plan))
     places: dict[str, int] = {name: place for place, name in enumerate(ROW_IDS)}
     placed = sorted((row for row in rows if row.id in places), key=lambda row: places[row.id])
-    turns = TURNS[plan.job.drive.kind]
+    turns = TURNS[plan.job.turning.kind]
     return tuple(
         row.model_copy(update={"yours": yours.get(row.id), "of": turns if row.id == "typed_steps_per_turn" else None})
         for row in placed
@@ -52,13 +52,13 @@ def _laser(plan: Plan) -> Iterator[ActionRow]:
     if setting is None:
         return
     yield _typed("power", round(100 * setting.power_share, 4), "%", "g")
-    yield _typed("frequency", setting.rate_khz, "kHz", "g")
-    if len(plan.job.head.pulse_durations_ns) > 1:
-        yield _typed("pulse_width", setting.pulse_ns, "ns", "g")
-    yield _typed("speed", round(setting.scan_speed_mm_s), "mm/s", "d")
-    yield _typed("line_spacing", round(setting.hatch_mm, 3), "mm", ".3f")
+    yield _typed("frequency", setting.frequency_khz, "kHz", "g")
+    if len(plan.job.laser.pulse_widths_ns) > 1:
+        yield _typed("pulse_width", setting.pulse_width_ns, "ns", "g")
+    yield _typed("speed", round(setting.speed_mm_s), "mm/s", "d")
+    yield _typed("line_spacing", round(setting.line_spacing_mm, 3), "mm", ".3f")
     ways = {fill_direction(plan, row) for row in steps.rows if row.kind != "finish"}
-    lines = "in turn" if len(ways) > 1 else steps.rows[0].hatch_direction
+    lines = "in turn" if len(ways) > 1 else steps.rows[0].fill_direction
     yield ActionRow(id="fill_direction", value=lines, figure=lines)
     if steps.typed_passes:
         # All round a program marks each slice once and turns on.
@@ -71,7 +71,7 @@ def _laser(plan: Plan) -> Iterator[ActionRow]:
 def fill_direction(plan: Plan, row: PassRow) -> Direction:
     """Which way the lines of a pass run; in bare metal always the same where the program can't change it on a slice."""
     fixed = row.kind == "cut" and plan.job.program.can_change_setting is False and plan.removal.order != "all-round"
-    return "around" if fixed else row.hatch_direction
+    return "around" if fixed else row.fill_direction
 
 
 def _typed(name: str, value: float, unit: str, form: str) -> ActionRow:

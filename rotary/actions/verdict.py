@@ -10,7 +10,7 @@ from rotary.actions.measuring import places_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.running import chances
 from rotary.errors import Fault
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.passes.plan.setting import Removal
 from rotary.plan import Plan
 from rotary.safety import is_example
@@ -95,13 +95,13 @@ def verdict_of(plan: Plan, proof: ProofStanding | None = None) -> Verdict:
 
 
 def _depths(steps: Removal) -> dict[str, float]:
-    if steps.removes_coating or steps.setting is None or not steps.draws:
+    if steps.removes_coating or steps.setting is None or not steps.samples:
         return {}
     return {"depth_low": round(steps.depth_um_5 / 1000, 4), "depth_high": round(steps.depth_um_95 / 1000, 4)}
 
 
 def _not_ready(plan: Plan) -> Iterator[Reason]:
-    if plan.job.head.use and not is_example(plan.job.item):
+    if plan.job.laser.use and not is_example(plan.job.item):
         yield "sample_laser"
     if any(one.id == "coating_refused" for one in plan.removal.refused):
         yield "coating_refused"
@@ -121,20 +121,20 @@ def _untested(plan: Plan) -> Iterator[Reason]:
 
 
 _TESTED_BY: Final[dict[str, StepId]] = {"diameter": "measure_diameter"}
-_OF_THE_WIDTH: Final[tuple[LimitId, ...]] = ("joint_sheet", "joint_plain")
+_OF_THE_WIDTH: Final[tuple[LimitId, ...]] = ("seam_sheet", "seam_plain")
 
 
 def seams_unknown(plan: Plan) -> StepId | None:
     """What to measure where seams may be off by more than is accepted because a turn or a width is not known."""
-    split, accepted_mm = plan.split, plan.job.tolerances.seam_mm
-    if split.slices == 1 or split.joint_95_mm <= accepted_mm:
+    split, accepted_mm = plan.split, plan.job.tolerances.accepted_seam_mm
+    if split.slices == 1 or split.seam_95_mm <= accepted_mm:
         return _gap_unknown(plan, accepted_mm)
     unmet = {limit.id: limit.values for limit in split.limits if not limit.met}
-    drive = unmet.get("drive")
+    drive = unmet.get("turning")
     if drive is not None and not drive["readings"]:
         # Where the motor's own stops cost it all, no measurement helps.
         by_the_turn_mm = float(drive["scale_share"]) * split.slice_width_mm
-        if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.seam_mm:
+        if not drive["stops_open"] or by_the_turn_mm > plan.job.tolerances.accepted_seam_mm:
             return "turn_test"
     costliest = [f"{unmet[name]['costliest']}" for name in _OF_THE_WIDTH if name in unmet and unmet[name]["costliest"]]
     return _TESTED_BY.get(costliest[0], "machine_test") if costliest else None
@@ -142,7 +142,7 @@ def seams_unknown(plan: Plan) -> StepId | None:
 
 def _motor_unknown(plan: Plan) -> StepId | None:
     """The motor test, where the motor's stops alone may open seams and nobody has read what they do."""
-    drive = next((one for one in plan.split.limits if one.id == "drive"), None)
+    drive = next((one for one in plan.split.limits if one.id == "turning"), None)
     opens = drive is not None and not drive.met and drive.values["stops_open"]
     return "motor_test" if opens and not any(plan.turning.stops_tested) else None
 
@@ -205,13 +205,13 @@ def _height_step(plan: Plan) -> Step | None:
     places, item = places_to_measure(plan), plan.job.item
     if places is None:
         return None
-    end = item.end_name(item.datum)
+    end = item.end_name(item.heights_from)
     if (edge_mm := plan.shape.edge_mm) is not None:
         # What lies between the places is no one's guess until it is known where the wall turns.
-        at = settable(datum_from_s_mm(item, plan.shape, edge_mm))
-        return step("edge_here", at, "mm", "item.stations").model_copy(update={"end": end})
+        at = settable(height_from_s_mm(item, plan.shape, edge_mm))
+        return step("edge_here", at, "mm", "item.measurements").model_copy(update={"end": end})
     first, *also = map(settable, places.at_mm)
-    asked = step("measure_height", first, "mm", "item.stations")
+    asked = step("measure_height", first, "mm", "item.measurements")
     known = {"now": round(places.now_mm, 3), "then": round(places.then_mm, 3)}
     minutes = len(places.at_mm) * asked.minutes
     return asked.model_copy(update={**known, "also": tuple(also), "minutes": minutes, "end": end})
@@ -222,10 +222,10 @@ def _fact_test(reason: Reason, plan: Plan) -> Iterator[Step]:
     if reason == "coating_refused":
         yield step("other_coating", plan.job.item.coating or "", where="item.coating")
     elif reason == "sample_laser":
-        yield step("own_laser", plan.job.head.name)
+        yield step("own_laser", plan.job.laser.name)
     elif reason == "seams_unknown":
         what = seams_unknown(plan) or "machine_test"
-        off_mm = plan.seams.within_mm if what == "gap_ladder" else plan.split.joint_95_mm
+        off_mm = plan.seams.within_mm if what == "gap_ladder" else plan.split.seam_95_mm
         yield step(what, round(off_mm, 3), "mm")
     elif reason == "depth_untried":
         yield step("trial_cut", round(plan.removal.depth_um_50 / 1000, 4), "mm")
@@ -271,8 +271,8 @@ def steps_to_fill(faults: Sequence[Fault]) -> tuple[Step, ...]:
 
 def steps_after(outcome: str, plan: Plan) -> tuple[Step, ...]:
     """What to do at once where a run did not come out well; `outcome` is the logbook's. None after a good one."""
-    steps, seam_mm = plan.removal, round(plan.split.joint_95_mm, 3)
-    if outcome == "joints-show":
+    steps, seam_mm = plan.removal, round(plan.split.seam_95_mm, 3)
+    if outcome == "seams-show":
         then = seams_unknown(plan) or _motor_unknown(plan) or "machine_test"
         return step("seam_test", seam_mm, "mm"), step(then, seam_mm, "mm")
     if outcome not in ("coating-left", "metal-marked"):

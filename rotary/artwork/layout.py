@@ -7,15 +7,15 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.artwork.back import flat_from_wall_mm
-from rotary.artwork.models import Artwork, BandRow, Layout, MapName, Piece
+from rotary.artwork.models import Artwork, Layout, LayoutRow, MapName, Piece
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, maps, prism, revolution
 from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
-from rotary.item import Item, datum_from_s_mm, handle_heights_mm, s_from_datum_mm
+from rotary.item import Item, handle_heights_mm, height_from_s_mm, s_from_height_mm
 from rotary.shape import Shape
 
-__all__ = ["Artwork", "BandRow", "Layout", "MapName", "layout"]
+__all__ = ["Artwork", "Layout", "LayoutRow", "MapName", "layout"]
 
 
 ROWS: Final = 7
@@ -115,11 +115,11 @@ def _band_faults(artwork: Artwork, item: Item, body: Shape, centre_mm: float) ->
         return [Fault("artwork.height", says)]
     if low_mm - slack_mm <= centre_mm <= high_mm + slack_mm:
         return []
-    ends = sorted(datum_from_s_mm(item, body, s) for s in (low_mm, high_mm))
-    over = "rim" if centre_mm > high_mm else "foot"
+    ends = sorted(height_from_s_mm(item, body, s) for s in (low_mm, high_mm))
+    over = "rim" if centre_mm > high_mm else "base"
     says = (
         f"the artwork would reach past the {over}; put its middle between {ends[0]:.2f} and {ends[1]:.2f} mm from "
-        f"{item.end_words(item.datum)}, or make it less high"
+        f"{item.end_words(item.heights_from)}, or make it less high"
     )
     return [Fault("artwork.centre", says)]
 
@@ -130,7 +130,7 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
     under_mm = -float(lay.edge_s_mm.min())
     if max(over_mm, under_mm) <= _ROUNDING * body.length_mm:
         return []
-    end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("foot", under_mm)
+    end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("base", under_mm)
     says = (
         f"the corners of a decal {artwork.width_mm:g} mm wide would reach past the {end} by {past_mm:.3g} mm; make it "
         f"narrower or less high, move its middle away from the {end}, or lay it on at its true width"
@@ -190,7 +190,7 @@ def _weld_notes(artwork: Artwork, item: Item, place: _Place, angle_rad: float) -
     ]
 
 
-def _seen_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> float:
+def _visible_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> float:
     """Share of the artwork's area within 60 degrees of its own middle."""
     seen_mm = maps.width_within_angle_mm(
         artwork.surface_map, lay.radius_mm, place.radius_mm, body.half_angle_rad, 2 * SEEN_RAD
@@ -198,7 +198,7 @@ def _seen_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> floa
     return float(np.minimum(seen_mm / artwork.width_mm, 1.0).mean())
 
 
-def _rows(artwork: Artwork, item: Item, body: Shape, place: _Place, lay: _Lay) -> tuple[BandRow, ...]:
+def _rows(artwork: Artwork, item: Item, body: Shape, place: _Place, lay: _Lay) -> tuple[LayoutRow, ...]:
     width_mm = artwork.width_mm
     angle_rad = 2 * lay.edge_angle_rad
     on_wall_mm = np.full(ROWS, width_mm) if artwork.surface_map == "decal" else lay.radius_mm * angle_rad
@@ -208,7 +208,7 @@ def _rows(artwork: Artwork, item: Item, body: Shape, place: _Place, lay: _Lay) -
         correction = width_mm / on_wall_mm
     columns = (
         lay.s_mm,
-        lay.s_mm if item.datum == "foot" else body.length_mm - lay.s_mm,
+        lay.s_mm if item.heights_from == "base" else body.length_mm - lay.s_mm,
         lay.radius_mm,
         on_wall_mm,
         angle_rad,
@@ -222,12 +222,12 @@ def _rows(artwork: Artwork, item: Item, body: Shape, place: _Place, lay: _Lay) -
     return tuple(_row(*values) for values in np.column_stack(columns).tolist())
 
 
-def _row(*values: float) -> BandRow:
+def _row(*values: float) -> LayoutRow:
     """A row from its values, in the order of its fields."""
-    return BandRow(**dict(zip(BandRow.model_fields, values, strict=True)))
+    return LayoutRow(**dict(zip(LayoutRow.model_fields, values, strict=True)))
 
 
-def _notes(artwork: Artwork, rows: tuple[BandRow, ...], lay: _Lay, seen_share: float) -> list[str]:
+def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, visible_share: float) -> list[str]:
     notes = []
     top, bottom = rows[0], rows[-1]
     if artwork.full_wrap:
@@ -248,8 +248,8 @@ def _notes(artwork: Artwork, rows: tuple[BandRow, ...], lay: _Lay, seen_share: f
     bow_mm = float(np.abs(lay.edge_s_mm - lay.s_mm).max())
     if bow_mm > 0.05:
         notes.append(f"Level lines bow: their ends lie {bow_mm:.2g} mm above or below their middle.")
-    if seen_share < 0.995:
-        notes.append(f"From the front {100 * seen_share:.0f} % of the artwork is seen (within 60° of its middle).")
+    if visible_share < 0.995:
+        notes.append(f"From the front {100 * visible_share:.0f} % of the artwork is seen (within 60° of its middle).")
     return notes
 
 
@@ -272,7 +272,9 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
     if faults:
         raise Refused(faults)
     rows = tuple(
-        _row(s, datum_from_s_mm(item, body, s), place.radius_mm, width_mm, angle_rad, room_mm - width_mm, 1, 1, 0, 1, 1)
+        _row(
+            s, height_from_s_mm(item, body, s), place.radius_mm, width_mm, angle_rad, room_mm - width_mm, 1, 1, 0, 1, 1
+        )
         for s in np.linspace(place.to_mm, place.from_mm, ROWS).tolist()
     )
     notes = [
@@ -285,16 +287,16 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
 
 def _summary(
     artwork: Artwork,
-    rows: tuple[BandRow, ...],
+    rows: tuple[LayoutRow, ...],
     place: _Place,
     angle_rad: float,
-    seen_share: float,
+    visible_share: float,
     notes: list[str],
 ) -> Layout:
     middle = rows[ROWS // 2]
     return Layout(
-        band_from_mm=place.from_mm,
-        band_to_mm=place.to_mm,
+        artwork_from_mm=place.from_mm,
+        artwork_to_mm=place.to_mm,
         centre_mm=place.centre_mm,
         reference_radius_mm=place.radius_mm,
         total_angle_rad=angle_rad,
@@ -303,7 +305,7 @@ def _summary(
         width_bottom_mm=rows[-1].width_on_wall_mm,
         gap_mm=middle.gap_mm,
         centre_angle_rad=artwork.centre_angle_rad,
-        seen_share=seen_share,
+        visible_share=visible_share,
         stretch_max=max(row.stretch_max for row in rows),
         stretch_min=min(row.stretch_min for row in rows),
         rows=rows,
@@ -328,7 +330,7 @@ class Ground(NamedTuple):
     def height_mm(self, piece: Piece) -> float:
         """Height s of a piece's middle."""
         own = piece.centre_mm
-        return float(self.layout.centre_mm if own is None else s_from_datum_mm(self.item, self.shape, own))
+        return float(self.layout.centre_mm if own is None else s_from_height_mm(self.item, self.shape, own))
 
     def around_rad(self, angle_rad: float) -> float:
         """An angle from the item's front, counted from the artwork's middle, within half a turn."""
@@ -347,7 +349,7 @@ class Ground(NamedTuple):
 
 def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     """Where the artwork lands; raises Refused (past the rim, wider than a turn, on the handle)."""
-    centre_mm = s_from_datum_mm(item, body, artwork.centre_mm)
+    centre_mm = s_from_height_mm(item, body, artwork.centre_mm)
     faults = _band_faults(artwork, item, body, centre_mm)
     if faults:
         raise Refused(faults)
@@ -371,6 +373,6 @@ def layout(artwork: Artwork, item: Item, body: Shape) -> Layout:
     if faults:
         raise Refused(faults)
     rows = _rows(artwork, item, body, place, lay)
-    seen_share = _seen_share(artwork, body, place, lay)
-    notes = _notes(artwork, rows, lay, seen_share) + _weld_notes(artwork, item, place, angle_rad)
-    return _summary(artwork, rows, place, min(angle_rad, 2 * pi), seen_share, notes)
+    visible_share = _visible_share(artwork, body, place, lay)
+    notes = _notes(artwork, rows, lay, visible_share) + _weld_notes(artwork, item, place, angle_rad)
+    return _summary(artwork, rows, place, min(angle_rad, 2 * pi), visible_share, notes)

@@ -97,7 +97,7 @@ def size_texts(sizes: Sequence[PieceSize], system: str = "mm") -> tuple[str, ...
     )
 
 
-class BandRow(Model):
+class LayoutRow(Model):
     """One row of the artwork, at the height of its middle; on a taper a decal's row is no level ring.
 
     `width_on_wall_mm` runs along the wall, `gap_mm` is what is left of the turn at the row's ends
@@ -109,7 +109,7 @@ class BandRow(Model):
     """
 
     s_mm: float
-    from_datum_mm: float
+    from_end_mm: float
     radius_mm: float
     width_on_wall_mm: float
     angle_rad: float
@@ -124,15 +124,15 @@ class BandRow(Model):
 class Layout(Model):
     """Where the artwork lies on the item and how it is distorted.
 
-    `band_from_mm`, `band_to_mm` and `centre_mm` in s; `reference_radius_mm` at the centre.
+    `artwork_from_mm`, `artwork_to_mm` and `centre_mm` in s; `reference_radius_mm` at the centre.
     `total_angle_rad` is the largest angle over the band, a whole turn on a full wrap; `gap_mm`
-    what is left of the turn at the centre (on a faceted item, of the flat); `seen_share` the share
+    what is left of the turn at the centre (on a faceted item, of the flat); `visible_share` the share
     of its area within 60 degrees of the artwork's middle. `rows` run from top to bottom. `pieces` are the
     drawings' own sizes, once they are read.
     """
 
-    band_from_mm: float
-    band_to_mm: float
+    artwork_from_mm: float
+    artwork_to_mm: float
     centre_mm: float
     reference_radius_mm: float
     total_angle_rad: float
@@ -141,10 +141,10 @@ class Layout(Model):
     width_bottom_mm: float
     gap_mm: float
     centre_angle_rad: float
-    seen_share: float
+    visible_share: float
     stretch_max: float
     stretch_min: float
-    rows: tuple[BandRow, ...]
+    rows: tuple[LayoutRow, ...]
     notes: tuple[str, ...]
     pieces: tuple[PieceSize, ...] = ()
 

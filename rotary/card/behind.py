@@ -81,7 +81,7 @@ def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     if level.shim_mm == 0:
         return [("level", "as it lies: put nothing under it")]
     name = "levelled, with" if plan.focus.levelled else "to level it, put"
-    under = "under the rotary" if plan.job.drive.kind == "rollers" else "under the chuck's base"
+    under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck's base"
     shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
     return [(name, f"{shim} {under}, {level.end} end, over a base of {base}")]
 
@@ -119,7 +119,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 "slice on the item, turn",
                 f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
             ),
-            ("drop at the slice's edge", f"{sizes.fine(cut.sag_mm, signed=False)} {sizes.fine_unit}"),
+            ("drop at the slice's edge", f"{sizes.fine(cut.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
             ("all seams within, 19 of 20 items", f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}"),
             ("turned too far over all slices", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
             ("width set by", slices.NAMES[cut.governing]),
@@ -156,16 +156,16 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
 def _joints(plan: Plan, sizes: Sizes) -> Section:
     rows = tuple(
         (
-            sizes.length(row.from_datum_mm),
+            sizes.length(row.from_end_mm),
             sizes.fine(row.plain_nominal_mm),
             f"±{sizes.fine(row.plain_95_mm, signed=False)}",
             sizes.fine(row.sheet_nominal_mm),
             f"±{sizes.fine(row.sheet_95_mm, signed=False)}",
         )
-        for row in few(plan.split.joints)
+        for row in few(plan.split.seam_rows)
     )
     table = Table(
-        (f"from {plan.job.item.end_words(plan.job.item.datum)}", "flat", "95 %", "sliced", "95 %"),
+        (f"from {plan.job.item.end_words(plan.job.item.heights_from)}", "flat", "95 %", "sliced", "95 %"),
         rows,
         "error at seams by height, flat and sliced file",
     )
@@ -176,10 +176,10 @@ def _band(plan: Plan) -> tuple[float, float]:
     """The ends of the band from the item's own datum."""
     rows, lies = plan.layout.rows, plan.layout
     # Each row tells both heights, so their sum or difference is the datum's place.
-    if plan.job.item.datum == "foot":
-        return lies.band_from_mm, lies.band_to_mm
-    length_mm = rows[0].s_mm + rows[0].from_datum_mm
-    return length_mm - lies.band_from_mm, length_mm - lies.band_to_mm
+    if plan.job.item.heights_from == "base":
+        return lies.artwork_from_mm, lies.artwork_to_mm
+    length_mm = rows[0].s_mm + rows[0].from_end_mm
+    return length_mm - lies.artwork_from_mm, length_mm - lies.artwork_to_mm
 
 
 def _artwork(plan: Plan, sizes: Sizes) -> Section:
@@ -188,7 +188,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         (
             ("flat size", f"{sizes.length(art.width_mm)} × {sizes.length(art.height_mm)}"),
             (
-                f"heights, from {plan.job.item.end_words(plan.job.item.datum)}",
+                f"heights, from {plan.job.item.end_words(plan.job.item.heights_from)}",
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
             ),
             ("on a taper", art.surface_map),
@@ -198,13 +198,13 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 ", ".join(map(sizes.length, (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm))),
             ),
             ("free round the item", sizes.length(lies.gap_mm)),
-            ("seen from the front", percent(lies.seen_share)),
+            ("seen from the front", percent(lies.visible_share)),
             ("stretched by", f"{lies.stretch_min:.4f} to {lies.stretch_max:.4f}"),
         )
     )
     rows = tuple(
         (
-            sizes.length(row.from_datum_mm),
+            sizes.length(row.from_end_mm),
             sizes.length(2 * row.radius_mm),
             sizes.length(row.width_on_wall_mm),
             f"{row.correction:.4f}",
@@ -262,12 +262,12 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
         ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²"),
         ("pulses overlap along a line, across", " and ".join(map(percent, setting.overlaps))),
     ]
-    chances = map(percent, (steps.chance_clear, steps.chance_unmarked, steps.chance))
-    if steps.draws:
+    chances = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
+    if steps.samples:
         pairs += [
             (
                 "chance clean, unmarked, both",
-                f"{', '.join(chances)} of {steps.draws} random samples",
+                f"{', '.join(chances)} of {steps.samples} random samples",
             ),
             (
                 "wall in bulk, 5, 50, 95 %",

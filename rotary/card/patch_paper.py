@@ -67,7 +67,7 @@ def _outcomes() -> tuple[str, ...]:
 
 
 def _before(made: Plan) -> tuple[str, ...]:
-    pulses = made.job.head.pulse_durations_ns
+    pulses = made.job.laser.pulse_widths_ns
     fixed = f"Pulse width is fixed at {pulses[0]:g} ns on this laser: there is nothing to set. " * (len(pulses) == 1)
     return (
         "Degrease the place and let it dry; extraction on, enclosure shut.",

@@ -176,7 +176,7 @@ def _series_lines(
             ink = core.artwork.ink_for(plan, job.drawings)
             crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
         except FileTrouble as trouble:
-            if not plan.job.head.use:
+            if not plan.job.laser.use:
                 raise
             # Of an example's drawing nobody marks anything.
             sizes = [f"Only the names, without the example's drawing: {trouble}"]

@@ -150,7 +150,7 @@ def inscribe(
         if sheet is not None:
             raise BadArgument("--sheet is written with the files that it goes with: write --to and a folder beside it")
         core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
-        first = [core.examples.banner(part.head.use), ""] if part.head.use else []
+        first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
         return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
 
 

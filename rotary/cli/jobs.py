@@ -75,9 +75,9 @@ class NamedJob(Where):
         machine = self.machine
         if machine is None:
             return job
-        with typed({"rig": "--machine"}):
+        with typed({"machine": "--machine"}):
             core.lookup.refuse_unknown(machine, self.folder)
-        return job.model_copy(update={"rig": machine})
+        return job.model_copy(update={"machine": machine})
 
     def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""
@@ -106,7 +106,7 @@ class NamedJob(Where):
         """How a profile stands today, with this job's artwork, for the machine that is asked for."""
         job = job or profile.profile.job
         planned = partial(core.planning.plan_for, draws=self.samples)
-        at = core.profiles.MachineAt(self.folder, self.for_machine(job).rig)
+        at = core.profiles.MachineAt(self.folder, self.for_machine(job).machine)
         return core.repeat_of_marks(profile, job, planned, self.system, at, self.drawings)
 
     def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":

@@ -96,7 +96,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, to: Path | None = None
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
     chosen = [every[test]] if test else list(every.values())
-    lines = [core.examples.banner(plan.job.head.use)] if plan.job.head.use else []
+    lines = [core.examples.banner(plan.job.laser.use)] if plan.job.laser.use else []
     for one in chosen:
         lines += [one.name, *(f"  - {step}" for step in one.instructions)]
         lines += [f"  then write: rotary machine record {one.to_type}"] if one.reading else []
@@ -153,7 +153,7 @@ def _program(
     values: tuple[str, ...], labels: Sequence[str], job: "core.job.Job | None", new: bool, json: bool, on: Machine
 ) -> int:
     """Record what the marking program can do, and what it calls the rows of the setup sheet."""
-    machine = _machine(on.machine or (job.rig if job else "") or None, on, new or not on.machine)
+    machine = _machine(on.machine or (job.machine if job else "") or None, on, new or not on.machine)
     texts = dict(_named(text, "_", "-") for text in values)
     texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in labels)}
     after, lines = core.machines.program_recorded(machine, texts, job, on.folder)

@@ -58,7 +58,7 @@ def patch_in_lines(named: NamedJob, wish: "core.PatchWish", to: Path | None = No
     job = named.on_machine()
     if wish.again is not None:
         with typed():
-            core.named_patch(wish.again, core.readings.readings_in(named.profiles), job.item, job.head)
+            core.named_patch(wish.again, core.readings.readings_in(named.profiles), job.item, job.laser)
     to_mark = core.patches.next_patch(job, named.profiles, wish, max(named.samples, USUAL_DRAWS))
     drawn = write(to, core.patch_svg(to_mark.record), named.sources) if to is not None else []
     if json:
@@ -202,7 +202,7 @@ def ignore(
         if patch is not None:
             core.readings.close_patch(f"patch {patch}", where.profiles)
         if number is not None:
-            core.readings.strike(number, where.profiles, struck=not undo)
+            core.readings.strike(number, where.profiles, ignored=not undo)
     report([*core.reading_lines(core.readings.readings_in(where.profiles)), *([""] if job else [])])
     if job is None:
         return OK

@@ -54,7 +54,7 @@ def plan(
         return deliver(json_text(data) if json else core.suggestion_lines(tried), to, job.sources, json)
     repeat, made = job.repeat(), None
     if repeat is not None and repeat.run is not None and not json and not quiet.get():
-        name = brief(repeat.found.profile.kept.name, 80)
+        name = brief(repeat.found.profile.saved.name, 80)
         complain(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
     try:
         made = job.plan()

@@ -69,7 +69,7 @@ def compare(
         before = core.places.label(among[-2], among)
     one, other = core.keeping.load(name, folder, before), core.keeping.load(with_ or name, folder, after)
     changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
-    title = f"from {one.profile.kept.name}, version {one.label}, to {other.profile.kept.name}, {other.label}:"
+    title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
     lines = [f"  {change.text}" for change in changes] or ["  nothing differs"]
     return answer(json, [str(change) for change in changes], [title, *lines])
 

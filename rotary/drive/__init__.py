@@ -15,7 +15,7 @@ from rotary.drive.lie import Lie, in_chuck, on_rollers
 from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
 from rotary.errors import Refused, refuse
 from rotary.formulas import motion, revolution, stops
-from rotary.item import Item, s_from_datum_mm
+from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
 
 __all__ = [
@@ -54,12 +54,12 @@ class _Scale(NamedTuple):
 
 def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float) -> _Scale:
     """The scale from full-turn ticks."""
-    radius = revolution.radius_mm(body.curve, [s_from_datum_mm(item, body, tick.at_mm) for tick in drive.ticks])
+    radius = revolution.radius_mm(body.curve, [s_from_height_mm(item, body, tick.at_mm) for tick in drive.ticks])
     gap, u = np.array([(tick.gap_mm, tick.u_mm) for tick in drive.ticks]).T
     found = motion.folded(motion.overshoot_share(gap, radius), motion.overshoot_share(u, radius))
     if not found.agree:
         raise refuse(
-            "drive.ticks",
+            "turning.ticks",
             "the tick readings contradict each other by more than they could be misread; take them again, at least "
             "three, each after one full turn from a fresh tick, and leave out those that slipped.",
         )
@@ -107,7 +107,7 @@ def turning(
         nominal = float(motion.steps_per_item_turn(motor, lie.rolling_mm, drive.roller_diameter_mm / 2))
     if nominal < COARSEST_STEPS:
         raise refuse(
-            "drive.full_steps",
+            "turning.full_steps",
             f"{nominal:.3g} steps would turn the item once, so one step is wider than a slice; write the motor's full "
             "steps a turn (often 200), its microsteps and the gear ratio (motor turns for one turn of what it drives).",
         )
@@ -134,14 +134,14 @@ def turning(
         contact_from_mm=contact[0] if contact else None,
         contact_to_mm=contact[2] if contact else None,
         contact_radius_mm=lie.rolling_mm,
-        creep_share=scale.creep,
+        slip_share=scale.creep,
         closing_steps=float(np.floor(scale.steps + 0.5) - scale.steps),
         axis_height_mm=lie.axis_mm,
         tilt_rad=lie.tilt_rad,
         level=lie.level,
         cradle=lie.cradle,
         turn_range=free_range(drive, item, body, Axis(lie.axis_mm, lie.at_mm, lie.tilt_rad)),
-        stair_per_mm=float(motion.skew_stair_mm(1.0, abs(drive.skew_rad))),
+        offset_per_mm=float(motion.skew_stair_mm(1.0, abs(drive.skew_rad))),
         readings_used=scale.used,
         odd_readings=scale.odd,
         state=f"{scale.steps:.6g} steps a turn ± {100 * scale.u:.2g} %, {1000 * arc:.3g} µm a step",

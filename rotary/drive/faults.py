@@ -5,7 +5,7 @@ import numpy as np
 from rotary.drive.models import Chuck, Rollers
 from rotary.errors import Fault
 from rotary.formulas import revolution
-from rotary.item import Item, s_from_datum_mm
+from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
 
 
@@ -15,7 +15,7 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is None:
         faults.append(
             Fault(
-                "drive.typed_diameter",
+                "turning.typed_diameter",
                 "a program where only the steps can be keyed in still divides by a diameter of its own; write the one "
                 'that stands there, for example "80 mm".',
             )
@@ -24,16 +24,16 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]
         if not 0 <= tick.at_mm <= body.length_mm:
             faults.append(
                 Fault(
-                    f"drive.ticks.{place}.at",
+                    f"turning.ticks.{place}.at",
                     f"the tick at {tick.at_mm:g} mm is not on the item; write one from 0 to {body.length_mm:g} mm.",
                 )
             )
             continue
-        radius = float(revolution.radius_mm(body.curve, s_from_datum_mm(item, body, tick.at_mm)))
+        radius = float(revolution.radius_mm(body.curve, s_from_height_mm(item, body, tick.at_mm)))
         if abs(tick.gap_mm) >= np.pi * radius:
             faults.append(
                 Fault(
-                    f"drive.ticks.{place}.gap",
+                    f"turning.ticks.{place}.gap",
                     f"a gap of {tick.gap_mm:g} mm is more than half round the item; write the shorter way between the "
                     f"ticks, less than {np.pi * radius:.4g} mm, + where the item went too far.",
                 )
@@ -45,11 +45,11 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
     """What rollers can't be, or can't carry."""
     faults = []
     if body.flats:
-        faults.append(Fault("drive.kind", f"an item with {body.flats} flats does not run on rollers; use a chuck."))
+        faults.append(Fault("turning.kind", f"an item with {body.flats} flats does not run on rollers; use a chuck."))
     if drive.centres_mm <= drive.roller_diameter_mm:
         faults.append(
             Fault(
-                "drive.centres",
+                "turning.centres",
                 f"rollers of {drive.roller_diameter_mm:g} mm can't have their axes {drive.centres_mm:g} mm apart; "
                 f"write the distance between the two axes, more than {drive.roller_diameter_mm:g} mm.",
             )
@@ -57,7 +57,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
     if drive.axis_height_mm <= drive.roller_diameter_mm / 2:
         faults.append(
             Fault(
-                "drive.axis_height",
+                "turning.axis_height",
                 f"rollers of {drive.roller_diameter_mm:g} mm would touch the bed with their axes "
                 f"{drive.axis_height_mm:g} mm above it; write more than {drive.roller_diameter_mm / 2:g} mm.",
             )
@@ -66,9 +66,9 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
         if at is not None and not 0 <= at <= body.length_mm:
             faults.append(
                 Fault(
-                    f"drive.{name}",
+                    f"turning.{name}",
                     f"{at:g} mm is not on the item; write a height from 0 to {body.length_mm:g} mm, measured from the "
-                    f"{item.datum}.",
+                    f"{item.heights_from}.",
                 )
             )
     if (
@@ -78,7 +78,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
     ):
         faults.append(
             Fault(
-                "drive.contact_to",
+                "turning.contact_to",
                 f"the contact can't end at {drive.contact_to_mm:g} mm and begin at {drive.contact_from_mm:g} mm; "
                 "write them the other way round.",
             )

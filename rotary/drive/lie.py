@@ -59,7 +59,7 @@ def in_chuck(drive: Chuck, body: Shape, heights_mm: tuple[float, float]) -> Lie:
     clear = drive.axis_height_mm + (whole.s - middle) * np.sin(tilt) - whole.r * np.cos(tilt)
     if clear.min() <= 0:
         raise refuse(
-            "drive.axis_height",
+            "turning.axis_height",
             f"the item would touch the bed with its axis {drive.axis_height_mm:g} mm above it; write more than "
             f"{drive.axis_height_mm - clear.min():.4g} mm, or raise the chuck.",
         )
@@ -93,7 +93,7 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
     if not np.isfinite(lies.height_mm):
         limit = _widest_centres_mm(drive, body, may_touch, gravity)
         raise refuse(
-            "drive.centres",
+            "turning.centres",
             f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart; bring them closer than "
             f"{np.floor(limit * 10) / 10:g} mm and write that distance.",
         )
@@ -101,7 +101,7 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
     told = drive.contact_from_mm is not None or drive.contact_to_mm is not None
     if lies.beyond_mm > TIPPING_SHARE * body.length_mm and not told:
         raise refuse(
-            "drive.kind",
+            "turning.kind",
             "the item would tip off the rollers: they do not reach under its centre of gravity as it wants to lie; "
             "use a chuck or, if you see it lie steady, give the heights between which the rollers touch it.",
         )
@@ -153,7 +153,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
     low = float(np.min(at_gravity + (whole.s - gravity) * sine - whole.r * cosine))
     if low <= 0:
         raise refuse(
-            "drive.axis_height",
+            "turning.axis_height",
             f"the item would touch the bed; raise the rollers so that their axes stand more than "
             f"{drive.axis_height_mm - low:.4g} mm above it and write that height.",
         )
@@ -163,7 +163,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
     climbs = lies.tilt_rad - level.tilt_rad
     if drive.levelled and abs(climbs) > SLIDES_RAD:
         raise refuse(
-            "drive.levelled",
+            "turning.levelled",
             f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and it would "
             "slide; use a chuck that can be tilted, or leave the item unlevelled.",
         )
@@ -195,7 +195,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
 def _walking(held: Cradle) -> list[str]:
     if not held.walks:
         return []
-    climbs = f"{np.degrees(abs(held.tilt_rad)):.1f} degrees towards the {'rim' if held.tilt_rad > 0 else 'foot'}"
+    climbs = f"{np.degrees(abs(held.tilt_rad)):.1f} degrees towards the {'rim' if held.tilt_rad > 0 else 'base'}"
     return [
         f"On the rollers the axis climbs {climbs}, and the item wants to walk along the rollers: give it a stop at the "
         "end it walks to."

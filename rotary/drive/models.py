@@ -115,7 +115,7 @@ class Level(Model):
     @property
     def end(self) -> str:
         """The end of the item that is raised; empty where none is."""
-        return "" if self.shim_mm == 0 else "foot" if self.shim_mm > 0 else "rim"
+        return "" if self.shim_mm == 0 else "base" if self.shim_mm > 0 else "rim"
 
 
 class TurnRange(Model):
@@ -137,14 +137,14 @@ class ItemTurning(Model):
     `steps_per_turn` is the true number of steps that turn the item once (on rollers it need
     not be whole), `u_scale` its relative standard uncertainty, `scale_source` in words;
     `arc_per_step_mm` holds at the widest place; `contact_from_mm`/`contact_to_mm`/`contact_mm`
-    in s; `contact_radius_mm` is the radius on which the item rolls; `creep_share` what soft
+    in s; `contact_radius_mm` is the radius on which the item rolls; `slip_share` what soft
     rollers are believed to lose in a turn, 0 once readings tell; `closing_steps` what is left
     of a turn that is commanded in whole steps; `readings_used` the tick readings folded in;
     `odd_readings` those flagged as not fitting the others.
     `axis_height_mm` is the axis over the bed at the place `axis_height_at_mm`, with the shim in
     where the item is levelled; `tilt_rad` the axis, + where the rim is higher. `level` is what levels it, whether
     that is done or not.
-    `stair_per_mm` is tan(skew): the stair at each joint per mm of slice width.
+    `offset_per_mm` is tan(skew): the stair at each joint per mm of slice width.
     `motor_error_mm` is how far a step motor may stand off at the widest place; it does not add up.
     `seam_stops_mm` is what two stops leave at a seam there (1 sigma), of free indexes and of those that are whole
     cycles of the motor; `cycle_steps` the steps of a cycle, None where it has none; `stops_tested` which of the two
@@ -161,14 +161,14 @@ class ItemTurning(Model):
     contact_from_mm: float | None
     contact_to_mm: float | None
     contact_radius_mm: float | None
-    creep_share: float
+    slip_share: float
     closing_steps: float
     axis_height_mm: float
     tilt_rad: float
     level: Level
     cradle: Cradle | None
     turn_range: TurnRange | None
-    stair_per_mm: float
+    offset_per_mm: float
     readings_used: int
     odd_readings: tuple[int, ...]
     state: str

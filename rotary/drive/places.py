@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from rotary.drive.models import Rollers
 from rotary.formulas import revolution
-from rotary.item import Item, s_from_datum_mm
+from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
 
 PLACES: Final = 257
@@ -32,5 +32,5 @@ def roller_span_mm(drive: Rollers, item: Item, body: Shape) -> tuple[float, floa
     """Heights from the foot between which the rollers may touch; the whole item where nothing is given."""
     start = 0.0 if drive.contact_from_mm is None else drive.contact_from_mm
     stop = body.length_mm if drive.contact_to_mm is None else drive.contact_to_mm
-    ends = s_from_datum_mm(item, body, start), s_from_datum_mm(item, body, stop)
+    ends = s_from_height_mm(item, body, start), s_from_height_mm(item, body, stop)
     return min(ends), max(ends)

@@ -21,7 +21,7 @@ from rotary.artwork.raster import Tones, averaged
 from rotary.artwork.raster_read import FULL
 from rotary.exports.landing import landing
 from rotary.formulas.revolution import radius_mm
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.sheet.drawn import drawn_places, planned_places
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 
@@ -122,7 +122,7 @@ def _cell_middles(dots_mm: Floats, k: int, step_mm: float) -> Floats:
     return dots_mm[::k] + (k - 1) / 2 * step_mm
 
 
-def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, head: Head) -> Flat:
+def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, head: LaserAndLens) -> Flat:
     """Commands to places on flat artwork, while the angle `on_top_rad` from the artwork's middle is on top.
 
     Commands are those that this head needs, as a rig may have found it.
@@ -151,7 +151,9 @@ def plain_way_back(stance: Stance, surface_map: str, mm_per_rad: float, high_sha
     return flat
 
 
-def borders(stance: Stance, low_mm: float, high_mm: float, index_rad: float, inset_mm: float, head: Head) -> Open:
+def borders(
+    stance: Stance, low_mm: float, high_mm: float, index_rad: float, inset_mm: float, head: LaserAndLens
+) -> Open:
     """A slice's left and right border in its column at any height of it, between two heights s of the wall.
 
     Outside them the column is closed: its left border lies right of its right one.

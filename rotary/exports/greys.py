@@ -102,7 +102,7 @@ class _Work:
         self.shape = made.shape
         self.split: Split = made.split
         self.stance: Stance = stance_of(made)
-        self.per_metre = round(1000 / (wish.line_mm or made.hatch_mm))
+        self.per_metre = round(1000 / (wish.line_mm or made.line_spacing_mm))
         pitch = 1000 / self.per_metre
         spot = wish.marked_width_mm
         if spot is None:
@@ -159,7 +159,7 @@ class _Work:
             heights = np.linspace(self.low_s, self.high_s, 201)
             _, along = command_to_hit_mm(self.stance, 0 * heights, heights)
             scale = self.split.flat_slice_mm / self.split.index_angle_rad
-            return float(np.abs(angle).max()) * scale, float(np.abs(along).max()) * self.made.job.head.slice_high_share
+            return float(np.abs(angle).max()) * scale, float(np.abs(along).max()) * self.made.job.laser.slice_high_share
         order, wide, high = self.order, 0.0, 0.0
         for zone in order.zones or (None,):
             low, high_s = self._heights(zone)
@@ -168,16 +168,16 @@ class _Work:
             own = np.linspace(low, high_s, 201)
             for part in (-0.5, 0.0, 0.5):
                 hit = command_to_hit_mm(self._stance(zone), part * order.index_rad + 0 * own, own)
-                across, along = drawn_places(self.made.job.head, *hit)
+                across, along = drawn_places(self.made.job.laser, *hit)
                 wide, high = max(wide, float(np.abs(across).max())), max(high, float(np.abs(along).max()))
         inset = max(order.inset_mm, 0.0)
-        if 2 * (wide - 0.9 * inset) > order.column_mm - LEAST_BLANK_MM:
+        if 2 * (wide - 0.9 * inset) > order.file_slice_mm - LEAST_BLANK_MM:
             raise NoPlan(
                 [
                     Fault(
-                        "tolerances.blank_edge",
+                        "tolerances.margin",
                         f"a slice has to be drawn {2 * wide:.3f} mm wide, its slice in the file has "
-                        f"{order.column_mm:.3f} mm; "
+                        f"{order.file_slice_mm:.3f} mm; "
                         "write a margin wider by the difference, or a smaller slice width.",
                     )
                 ]
@@ -196,9 +196,9 @@ class _Work:
     def _page_mm(self) -> float:
         if self.order is not None:
             columns = self.order.slices if self.wish.arrangement == "one-sheet" else 1
-            return columns * self.order.column_mm
+            return columns * self.order.file_slice_mm
         if self.method == "plain":
-            return max(self.split.slices * self.split.column_mm, 2 * self.half_wide_mm)
+            return max(self.split.slices * self.split.file_slice_mm, 2 * self.half_wide_mm)
         return 2 * self.half_wide_mm
 
     def _columns(self) -> list[_Column]:
@@ -209,7 +209,7 @@ class _Work:
         turn = order.turn_slices if order.closed else order.slices
         first = -turn * order.index_rad / 2
         middle = (order.slices - 1) / 2
-        return [_Column((k - middle) * order.column_mm, first + (k + 0.5) * order.index_rad) for k in range(turn)]
+        return [_Column((k - middle) * order.file_slice_mm, first + (k + 0.5) * order.index_rad) for k in range(turn)]
 
     def done(self, progress: Progress) -> tuple[RasterSheet, dict[str, bytes]]:
         name = self.stem
@@ -243,7 +243,7 @@ class _Work:
         return self._told(area, share, size, tuple(files)).model_copy(update={"trial": trial}), files
 
     def _png(self, page: Dots, zone: SheetZone | None, suffix: str, holds: str = "") -> bytes:
-        head = self.made.job.head
+        head = self.made.job.laser
         turned = in_field(page, head.field_axis, head.rim_towards)
         return png_bytes(turned, self.per_metre, self.wish.tone == "greys", self._about(zone, suffix, holds))
 
@@ -252,8 +252,8 @@ class _Work:
         count = self.order.slices if self.order else self.split.slices if self.method == "plain" else 1
         if count < 2 or not self.made.is_tried:
             return None
-        middles = [(k - (count - 1) / 2) * self.split.column_mm for k in range(count)]
-        slice_of = slice_of_columns(self._dots_across(), middles, self.split.column_mm)
+        middles = [(k - (count - 1) / 2) * self.split.file_slice_mm for k in range(count)]
+        slice_of = slice_of_columns(self._dots_across(), middles, self.split.file_slice_mm)
         inks = [float(page.sum(dtype=np.int64)) for page in pages]
         if len(pages) == 1:
             inks = np.bincount(slice_of, pages[0].sum(axis=0, dtype=np.int64), count).tolist()
@@ -283,20 +283,20 @@ class _Work:
             ends = min(z.from_mm for z in order.zones), max(z.to_mm for z in order.zones)
             low = max(low, zone.from_mm + (order.inset_mm if zone.from_mm > ends[0] else 0.0))
             high = min(high, zone.to_mm - (order.inset_mm if zone.to_mm < ends[1] else 0.0))
-        head = self.made.job.head
+        head = self.made.job.laser
         open_ = borders(stance, low, high, order.index_rad, order.inset_mm, head)
         one_sheet = self.wish.arrangement == "one-sheet"
         x = self._dots_across()
         columns = []
         for on_page in self._columns():
             back = dots.way_back(stance, order.surface_map, on_page.on_top_rad, order.closed, head)
-            mine = np.abs(x - on_page.middle_mm) < order.column_mm / 2
+            mine = np.abs(x - on_page.middle_mm) < order.file_slice_mm / 2
             columns.append(Column(x[mine] - on_page.middle_mm if one_sheet else x, back, open_))
         pages = self._drawn(columns, progress)
         if one_sheet:
             sheet = np.zeros((self.raster.rows, len(x)), np.uint8)
             for on_page, page in zip(self._columns(), pages, strict=True):
-                sheet[:, np.abs(x - on_page.middle_mm) < order.column_mm / 2] = page
+                sheet[:, np.abs(x - on_page.middle_mm) < order.file_slice_mm / 2] = page
             return [(SLICED[1:], sheet)]
         digits = len(str(order.slices))
         return [(f"slice-{k + 1:0{digits}d}-of-{order.slices}", page) for k, page in enumerate(pages)]
@@ -325,7 +325,7 @@ class _Work:
         if self.method == "flat":
             return self._drawn([Column(self._dots_across(), lambda u, v: (u, v), open_)], progress)[0]
         scale = self.split.flat_slice_mm / self.split.index_angle_rad
-        high = self.made.job.head.slice_high_share
+        high = self.made.job.laser.slice_high_share
         back = dots.plain_way_back(self.stance, self.made.job.artwork.surface_map, scale, high)
         return self._drawn([Column(self._dots_across(), back, open_)], progress)[0]
 
@@ -338,16 +338,16 @@ class _Work:
             keys["single"], keys["of"] = suffix.split("-")[1::2]
             says.append(f"slice {int(keys['single'])} of {keys['of']}")
         if self.order is not None:
-            keys["column_mm"] = f"{self.order.column_mm:.6g}"
-            says.append(f"{self.order.slices} slices of {keys['column_mm']} mm")
+            keys["file_slice_mm"] = f"{self.order.file_slice_mm:.6g}"
+            says.append(f"{self.order.slices} slices of {keys['file_slice_mm']} mm")
         elif self.method == "plain":
-            keys["flat_column_mm"] = f"{self.split.column_mm:.6g}"
+            keys["flat_column_mm"] = f"{self.split.file_slice_mm:.6g}"
             says.append(f"flat artwork for slices of {keys['flat_column_mm']} mm")
-        says += [BANNER] if self.made.job.head.use else []
+        says += [BANNER] if self.made.job.laser.use else []
         says += self.split.unreal() if self.wish.arrangement == "one-sheet" else ()
         says.append(f"focal plane over the apex at the middle: {plane} mm")
         says.append(f"a marked dot is about {keys['line_mm']} mm wide")
-        says += [heights_of(zone, self.made.job.item.end_words("foot"))] if zone else []
+        says += [heights_of(zone, self.made.job.item.end_words("base"))] if zone else []
         keys |= (zone_keys(zone) if zone else {}) | (PART if holds else {})
         return "; ".join([*says, "true size, not to be scaled", keys_text(**keys)])
 
@@ -361,7 +361,7 @@ class _Work:
         from rotary.exports.words import must_show, notes
 
         pitch, order = self.raster.pitch_mm, self.order
-        head = self.made.job.head
+        head = self.made.job.laser
         high, wide = size if head.field_axis == "y" else size[::-1]
         middle = self.made.job.artwork.centre_angle_rad
         if order is not None and order.closed:
@@ -370,7 +370,7 @@ class _Work:
             method=self.method,
             mark=self.mark,
             columns=order.slices if order else self.split.slices,
-            column_mm=order.column_mm if order else self.split.column_mm,
+            file_slice_mm=order.file_slice_mm if order else self.split.file_slice_mm,
             wide_dots=wide,
             high_dots=high,
             wide_mm=wide * pitch,

@@ -38,7 +38,7 @@ class RasterSheet(Model):
     method: Literal["sheet", "plain", "flat"]
     mark: Literal["lighter", "darker"]
     columns: int
-    column_mm: float
+    file_slice_mm: float
     wide_dots: int
     high_dots: int
     wide_mm: float

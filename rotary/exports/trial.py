@@ -37,13 +37,13 @@ class TrialPages(NamedTuple):
         }
 
 
-def slice_of_columns(x_mm: NDArray[np.float64], middles_mm: list[float], column_mm: float) -> NDArray[np.int64]:
+def slice_of_columns(x_mm: NDArray[np.float64], middles_mm: list[float], file_slice_mm: float) -> NDArray[np.int64]:
     """In which slice each place lies; what lies beyond the outermost ones is theirs.
 
     >>> slice_of_columns(np.array([-3.0, -1.0, 0.9, 1.0, 5.0]), [-2.0, 0.0, 2.0], 2.0).tolist()
     [0, 1, 1, 2, 2]
     """
-    place = np.floor((x_mm - middles_mm[0]) / column_mm + 0.5 + 1e-9).astype(np.int64)
+    place = np.floor((x_mm - middles_mm[0]) / file_slice_mm + 0.5 + 1e-9).astype(np.int64)
     return place.clip(0, len(middles_mm) - 1)
 
 

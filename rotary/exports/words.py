@@ -28,15 +28,15 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
         "Lines run around the item, across the slices.",
     ]
     if drawn.method == "sheet" and wish.arrangement == "one-sheet":
-        half = drawn.columns * drawn.column_mm / 2
+        half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
-            f"The program shows {drawn.columns} slices of {drawn.column_mm:g} mm, the first cut within a dot of "
+            f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm, the first cut within a dot of "
             f"{-half:.3f} mm from the middle."
         )
     elif drawn.method == "sheet" and index_rad is not None:
         lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank ones too.")
     elif drawn.method == "plain":
-        lines.append(f"The program shows {drawn.columns} slices of {drawn.column_mm:g} mm.")
+        lines.append(f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm.")
     return tuple(lines)
 
 

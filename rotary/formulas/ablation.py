@@ -62,7 +62,7 @@ def over_to_close(spot_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> Float
 
 
 def lattice_sum(
-    radius_mm: ArrayLike, pitch_mm: float, hatch_mm: float, along: float = 0.5, across: float = 0.5
+    radius_mm: ArrayLike, pitch_mm: float, line_spacing_mm: float, along: float = 0.5, across: float = 0.5
 ) -> Floats:
     """Sum over a rectangular lattice of pulses of (1 - r^2 / R^2) where positive, at one place of its cell.
 
@@ -84,7 +84,9 @@ def lattice_sum(
     reach2 = np.square(np.asarray(radius_mm, float))
     farthest = float(np.sqrt(reach2.max(initial=0.0)))
     x = (np.arange(-int(farthest / pitch_mm) - 2, int(farthest / pitch_mm) + 2) + along) * pitch_mm
-    y = (np.arange(-int(farthest / hatch_mm) - 2, int(farthest / hatch_mm) + 2) + across) * hatch_mm
+    y = (
+        np.arange(-int(farthest / line_spacing_mm) - 2, int(farthest / line_spacing_mm) + 2) + across
+    ) * line_spacing_mm
     r2 = np.sort(np.add.outer(x**2, y**2).ravel())
     inside = np.searchsorted(r2, reach2)
     total = np.concatenate(([0.0], np.cumsum(r2)))[inside]
@@ -164,7 +166,7 @@ def pulses_stood(spare: ArrayLike, incubation: ArrayLike) -> Floats:
 
 
 def log_threshold_at_duration(
-    log_threshold: ArrayLike, known_at_ns: ArrayLike, pulse_ns: ArrayLike, exponent: ArrayLike = 0.5
+    log_threshold: ArrayLike, known_at_ns: ArrayLike, pulse_width_ns: ArrayLike, exponent: ArrayLike = 0.5
 ) -> Floats:
     """Logarithm of the threshold at another pulse duration, F (tau / tau0)^p.
 
@@ -174,5 +176,5 @@ def log_threshold_at_duration(
     >>> np.exp(log_threshold_at_duration(np.log(2.5), 100.0, 25.0)).round(6).item()
     1.25
     """
-    longer = np.log(np.asarray(pulse_ns, float) / np.asarray(known_at_ns, float))
+    longer = np.log(np.asarray(pulse_width_ns, float) / np.asarray(known_at_ns, float))
     return np.asarray(np.asarray(log_threshold, float) + np.asarray(exponent, float) * longer)

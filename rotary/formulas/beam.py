@@ -119,19 +119,19 @@ def peak_fluence_j_cm2(pulse_mj: ArrayLike, spot_um: ArrayLike) -> Floats:
     return np.asarray(8e5 / np.pi * floats(pulse_mj) / floats(spot_um) ** 2)
 
 
-def pulse_energy_mj(power_w: ArrayLike, rate_khz: ArrayLike, largest_pulse_mj: ArrayLike) -> Floats:
+def pulse_energy_mj(power_w: ArrayLike, frequency_khz: ArrayLike, largest_pulse_mj: ArrayLike) -> Floats:
     """Energy of a pulse [mJ], P/f, never more than the source's largest.
 
     Below the rate P/E_max the energy stays at its largest and the average power falls.
-    Floats that broadcast, `rate_khz` > 0.
+    Floats that broadcast, `frequency_khz` > 0.
 
     >>> pulse_energy_mj(20.0, [10, 20, 40], largest_pulse_mj=1.0)
     array([1. , 1. , 0.5])
     """
-    return np.asarray(np.minimum(floats(power_w) / floats(rate_khz), floats(largest_pulse_mj)))
+    return np.asarray(np.minimum(floats(power_w) / floats(frequency_khz), floats(largest_pulse_mj)))
 
 
-def pulse_density_mm2(rate_khz: ArrayLike, scan_speed_mm_s: ArrayLike, hatch_mm: ArrayLike) -> Floats:
+def pulse_density_mm2(frequency_khz: ArrayLike, speed_mm_s: ArrayLike, line_spacing_mm: ArrayLike) -> Floats:
     """Pulses on a square millimetre in one pass [1/mm²], ρ = f / (v h).
 
     Positive floats that broadcast.
@@ -139,7 +139,7 @@ def pulse_density_mm2(rate_khz: ArrayLike, scan_speed_mm_s: ArrayLike, hatch_mm:
     >>> float(pulse_density_mm2(30, 1000, 0.05))
     600.0
     """
-    return np.asarray(1000 * floats(rate_khz) / (floats(scan_speed_mm_s) * floats(hatch_mm)))
+    return np.asarray(1000 * floats(frequency_khz) / (floats(speed_mm_s) * floats(line_spacing_mm)))
 
 
 def dose_j_mm2(pulse_mj: ArrayLike, density_mm2: ArrayLike) -> Floats:

@@ -24,16 +24,16 @@ def turn_time_s(
     return np.asarray(np.where(angle > 0, moving + floats(settling_s), 0.0))
 
 
-def hatch_length_mm(inked_mm2: ArrayLike, hatch_mm: ArrayLike) -> Floats:
+def hatch_length_mm(inked_mm2: ArrayLike, line_spacing_mm: ArrayLike) -> Floats:
     """Length of all hatch lines [mm] over an inked area: area / spacing. Floats that broadcast.
 
     >>> float(hatch_length_mm(600.0, 0.05))
     12000.0
     """
-    return np.asarray(floats(inked_mm2) / floats(hatch_mm))
+    return np.asarray(floats(inked_mm2) / floats(line_spacing_mm))
 
 
-def hatch_lines(across_mm: ArrayLike, hatch_mm: ArrayLike) -> Floats:
+def hatch_lines(across_mm: ArrayLike, line_spacing_mm: ArrayLike) -> Floats:
     """Number of hatch lines over a width across them, whole. Floats that broadcast.
 
     >>> hatch_lines([10.0, 0.02, 0.0], 0.05)
@@ -41,13 +41,13 @@ def hatch_lines(across_mm: ArrayLike, hatch_mm: ArrayLike) -> Floats:
     """
     width = floats(across_mm)
     # A millionth of a spacing is dust of the division, not another line.
-    return np.asarray(np.where(width > 0, np.floor(width / floats(hatch_mm) + 1e-6) + 1, 0.0))
+    return np.asarray(np.where(width > 0, np.floor(width / floats(line_spacing_mm) + 1e-6) + 1, 0.0))
 
 
 def marking_time_s(
     length_mm: ArrayLike,
     lines: ArrayLike,
-    scan_speed_mm_s: ArrayLike,
+    speed_mm_s: ArrayLike,
     line_wait_s: ArrayLike,
     travel_mm: ArrayLike = 0.0,
     travel_speed_mm_s: ArrayLike = 4000.0,
@@ -60,7 +60,7 @@ def marking_time_s(
     >>> float(marking_time_s(12000.0, 201, 1000.0, 0.0002, travel_mm=400.0).round(4))
     12.1402
     """
-    marked = floats(length_mm) / floats(scan_speed_mm_s)
+    marked = floats(length_mm) / floats(speed_mm_s)
     moved = floats(travel_mm) / floats(travel_speed_mm_s)
     return np.asarray(marked + floats(lines) * floats(line_wait_s) + moved)
 

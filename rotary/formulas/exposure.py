@@ -96,7 +96,7 @@ def single_limit_j_m2(wavelength_nm: float, seconds: float) -> float:
     return _infrared(wavelength_nm, seconds)
 
 
-def pulse_limit_j_m2(wavelength_nm: float, pulse_ns: float) -> float:
+def pulse_limit_j_m2(wavelength_nm: float, pulse_width_ns: float) -> float:
     """Limit of one pulse [J/m^2], also of pulses under a nanosecond, which `single_limit_j_m2` refuses.
 
     Up to 10 ps half of the retina's limit for longer pulses, without C_A; outside of its band the
@@ -105,13 +105,13 @@ def pulse_limit_j_m2(wavelength_nm: float, pulse_ns: float) -> float:
     >>> pulse_limit_j_m2(1064.0, 0.01), pulse_limit_j_m2(1064.0, 0.5), pulse_limit_j_m2(532.0, 100.0)
     (0.01, 0.02, 0.002)
     """
-    seconds = pulse_ns * 1e-9
+    seconds = pulse_width_ns * 1e-9
     at_least = single_limit_j_m2(wavelength_nm, max(seconds, SHORTEST_S))
     if seconds >= SHORTEST_S:
         return at_least
     if not 400 <= wavelength_nm <= 1400:
         return at_least * seconds / SHORTEST_S
-    if pulse_ns > 1e9 * SHORT_S * (1 + 1e-9):
+    if pulse_width_ns > 1e9 * SHORT_S * (1 + 1e-9):
         return at_least
     return 1e-2 * water_factor(wavelength_nm) if wavelength_nm >= 1050 else 1e-3
 
@@ -160,7 +160,7 @@ def train_factor(wavelength_nm: float, pulses: float, seconds: float) -> float:
     return float(max(round(5 * pulses**-0.25, 12), 0.4))
 
 
-def directive_pulse_j_m2(wavelength_nm: float, pulse_ns: float) -> float:
+def directive_pulse_j_m2(wavelength_nm: float, pulse_width_ns: float) -> float:
     """Limit of one pulse by the EU directive [J/m^2], 400 to 1400 nm, up to ten seconds.
 
     Source: eu200625, from memory, not seen. Pulses under a nanosecond may carry much less than longer ones.
@@ -168,7 +168,7 @@ def directive_pulse_j_m2(wavelength_nm: float, pulse_ns: float) -> float:
     >>> directive_pulse_j_m2(1064.0, 100.0), directive_pulse_j_m2(532.0, 100.0), directive_pulse_j_m2(1064.0, 0.001)
     (0.05, 0.005, 0.0015)
     """
-    seconds = pulse_ns * 1e-9
+    seconds = pulse_width_ns * 1e-9
     if wavelength_nm >= 1050:
         factor, short, early, late = water_factor(wavelength_nm), 5e-2, 2.7e5, 90.0
     else:
@@ -178,7 +178,9 @@ def directive_pulse_j_m2(wavelength_nm: float, pulse_ns: float) -> float:
     return float(factor * max(short, late * seconds**0.75))
 
 
-def directive_train_j_m2(wavelength_nm: float, pulse_ns: float, rate_khz: float, seconds: float = LOOK_S) -> float:
+def directive_train_j_m2(
+    wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S
+) -> float:
     """Limit of each pulse of a train by the EU directive [J/m^2]: the single limit times N^(-1/4).
 
     All pulses within the longer T_i count as one. Source: eu200625, from memory, not seen.
@@ -187,13 +189,15 @@ def directive_train_j_m2(wavelength_nm: float, pulse_ns: float, rate_khz: float,
     [5.0, 1.576]
     """
     together_s = max(times_together_s(wavelength_nm))
-    rate_hz = 1e3 * rate_khz
+    rate_hz = 1e3 * frequency_khz
     alike = max(rate_hz * together_s, 1.0)
     counted = max(rate_hz * seconds / alike, 1.0)
-    return directive_pulse_j_m2(wavelength_nm, pulse_ns) * float(counted**-0.25) / alike
+    return directive_pulse_j_m2(wavelength_nm, pulse_width_ns) * float(counted**-0.25) / alike
 
 
-def train_limit_j_m2(wavelength_nm: float, pulse_ns: float, rate_khz: float, seconds: float = LOOK_S) -> float:
+def train_limit_j_m2(
+    wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S
+) -> float:
     """Limit of each pulse of a train [J/m^2]: the strictest of four rules.
 
     Each pulse alone; the mean over the whole exposure; each pulse (all within T_i as one) times
@@ -203,14 +207,14 @@ def train_limit_j_m2(wavelength_nm: float, pulse_ns: float, rate_khz: float, sec
     >>> [round(1e3 * train_limit_j_m2(1064.0, 100.0, rate), 3) for rate in (0.05, 1.0, 10.0, 30.0)]
     [10.574, 5.0, 2.812, 1.576]
     """
-    single = pulse_limit_j_m2(wavelength_nm, pulse_ns)
-    rate_hz = 1e3 * rate_khz
+    single = pulse_limit_j_m2(wavelength_nm, pulse_width_ns)
+    rate_hz = 1e3 * frequency_khz
     mean = mean_limit_w_m2(wavelength_nm, seconds) / rate_hz
     if not 400 <= wavelength_nm <= 1400:
         return min(single, mean)
     alike = max(1.0, rate_hz * longest_single_s(wavelength_nm))
     factor = train_factor(wavelength_nm, rate_hz * seconds / alike, seconds)
-    older = directive_train_j_m2(wavelength_nm, pulse_ns, rate_khz, seconds)
+    older = directive_train_j_m2(wavelength_nm, pulse_width_ns, frequency_khz, seconds)
     return min(single, mean, factor * single / alike, older)
 
 

@@ -59,16 +59,16 @@ def steady_scale_number(
     return _least(math.log10(counted) + shift)
 
 
-def pulse_letter(pulse_ns: float) -> str:
+def pulse_letter(pulse_width_ns: float) -> str:
     """The letter of the standard for a pulse: M under 1 ns, R to 1 us, I for longer ones (from memory, not seen).
 
     >>> pulse_letter(0.01), pulse_letter(100.0), pulse_letter(5000.0)
     ('M', 'R', 'I')
     """
-    return "M" if pulse_ns < 1 else "R" if pulse_ns <= 1000 else "I"
+    return "M" if pulse_width_ns < 1 else "R" if pulse_width_ns <= 1000 else "I"
 
 
-def counted_pulse_j_m2(pulse_j_m2: float, rate_khz: float, wavelength_nm: float) -> float:
+def counted_pulse_j_m2(pulse_j_m2: float, frequency_khz: float, wavelength_nm: float) -> float:
     """A pulse of a train as it counts against eyewear [J/m^2]: H N^(1/4) over five seconds.
 
     From a rate of 1/T_i on all that falls within T_i is one pulse, and there are 5 s / T_i of them
@@ -77,7 +77,7 @@ def counted_pulse_j_m2(pulse_j_m2: float, rate_khz: float, wavelength_nm: float)
     >>> round(counted_pulse_j_m2(1.0, 0.001, 1064.0), 3), round(counted_pulse_j_m2(1.0, 100.0, 1064.0), 2)
     (1.495, 88.91)
     """
-    rate_hz = 1e3 * rate_khz
+    rate_hz = 1e3 * frequency_khz
     one_by_one = max(rate_hz * COUNTED_S, 1.0) ** 0.25
     in_groups = (
         rate_hz * together_s * (COUNTED_S / together_s) ** 0.25
@@ -87,7 +87,7 @@ def counted_pulse_j_m2(pulse_j_m2: float, rate_khz: float, wavelength_nm: float)
     return pulse_j_m2 * float(max((one_by_one, *in_groups)))
 
 
-def pulsed_scale_number(pulse_j_m2: float, rate_khz: float, pulse_ns: float, wavelength_nm: float) -> int:
+def pulsed_scale_number(pulse_j_m2: float, frequency_khz: float, pulse_width_ns: float, wavelength_nm: float) -> int:
     """Scale number for a train of pulses: R or I, and M under a nanosecond, as `pulse_letter` says.
 
     R and I: the least n with 5 x 10^(n-3) J/m^2 from 315 to 1400 nm, 3 x 10^(n+1) below, 10^(n+2)
@@ -96,14 +96,14 @@ def pulsed_scale_number(pulse_j_m2: float, rate_khz: float, pulse_ns: float, wav
     >>> pulsed_scale_number(17.3, 30.0, 100.0, 1064.0), pulsed_scale_number(17.3, 30.0, 0.01, 1064.0)
     (5, 7)
     """
-    counted = counted_pulse_j_m2(pulse_j_m2, rate_khz, wavelength_nm)
+    counted = counted_pulse_j_m2(pulse_j_m2, frequency_khz, wavelength_nm)
     middle = 315 <= wavelength_nm <= 1400
-    if pulse_letter(pulse_ns) != "M":
+    if pulse_letter(pulse_width_ns) != "M":
         scale, shift = (5.0, 3) if middle else (3.0, -1) if wavelength_nm < 315 else (1.0, -2)
     elif middle:
         scale, shift = 1.5, 4
     else:
-        counted /= pulse_ns * 1e-9
+        counted /= pulse_width_ns * 1e-9
         scale, shift = (3.0, -10) if wavelength_nm < 315 else (1.0, -11)
     return _least(math.log10(counted / scale) + shift)
 

@@ -105,7 +105,9 @@ def depth_factor(diffusivity: ArrayLike, time_s: ArrayLike, thickness_mm: ArrayL
     return np.asarray(np.where(fourier < 0.3, early, late))
 
 
-def train_share(pulse_ns: ArrayLike, rate_khz: ArrayLike, pitch_mm: ArrayLike, spot_radius_mm: ArrayLike) -> Floats:
+def train_share(
+    pulse_width_ns: ArrayLike, frequency_khz: ArrayLike, pitch_mm: ArrayLike, spot_radius_mm: ArrayLike
+) -> Floats:
     """What the pulses before still add at the surface, as a share of a pulse's own rise, in a scanned line.
 
     (...) floats that broadcast; the same for any metal and absorptivity. Pulse k before left
@@ -116,7 +118,7 @@ def train_share(pulse_ns: ArrayLike, rate_khz: ArrayLike, pitch_mm: ArrayLike, s
     >>> train_share(100.0, [35.0, 600.0], [0.05, 0.01], [0.195, 0.037]).round(3)
     array([0.046, 0.181])
     """
-    tau_s, rate_hz = np.asarray(pulse_ns, float) * 1e-9, np.asarray(rate_khz, float) * 1e3
+    tau_s, rate_hz = np.asarray(pulse_width_ns, float) * 1e-9, np.asarray(frequency_khz, float) * 1e3
     ratio = np.asarray(pitch_mm, float) / np.asarray(spot_radius_mm, float)
     # 2.2 spot radii back a pulse has left less than a ten-thousandth.
     before = np.arange(1, max(int(2.2 / float(np.min(ratio, initial=1.0))), 1) + 1)

@@ -21,18 +21,18 @@ from rotary.formulas.motion import Rounding
 
 
 class Typed(NamedTuple):
-    """`column_mm` and `number` as typed; `wanted` is the steps an index that the controller then works out.
+    """`file_slice_mm` and `number` as typed; `wanted` is the steps an index that the controller then works out.
 
     `both_round` tells whether rounding and cutting off agree on `steps` for every index.
     """
 
-    column_mm: float
+    file_slice_mm: float
     number: float
     wanted: float
     both_round: bool
 
 
-def key_diameter_mm(column_mm: ArrayLike, steps: ArrayLike, keyed_steps: ArrayLike) -> Floats:
+def key_diameter_mm(file_slice_mm: ArrayLike, steps: ArrayLike, keyed_steps: ArrayLike) -> Floats:
     """Diameter for which a column turns exactly `steps` steps, D = S K / (pi n). Broadcasting floats.
 
     Not the item's diameter: `keyed_steps` may be those of a roller, and a redrawn column is wider than
@@ -42,7 +42,7 @@ def key_diameter_mm(column_mm: ArrayLike, steps: ArrayLike, keyed_steps: ArrayLi
     203.718
     """
     return np.asarray(
-        np.asarray(column_mm, float) * np.asarray(keyed_steps, float) / (np.pi * np.asarray(steps, float))
+        np.asarray(file_slice_mm, float) * np.asarray(keyed_steps, float) / (np.pi * np.asarray(steps, float))
     )
 
 
@@ -102,7 +102,7 @@ def typed_diameter(
     The narrowest of `tries` columns from `least_mm` up that has such a diameter; with `nearest` the one next to it.
 
     >>> typed_diameter(10.0, steps=50, indexes=21, keyed_steps=3200, decimals=2, tries=50)
-    Typed(column_mm=10.0, number=203.67, wanted=50.01..., both_round=True)
+    Typed(file_slice_mm=10.0, number=203.67, wanted=50.01..., both_round=True)
     """
     columns = _columns(least_mm, decimals, tries, nearest)
     for_one = key_diameter_mm(columns, 1, keyed_steps)
@@ -127,7 +127,7 @@ def typed_steps(
     """Column to draw and whole steps a turn to type where the diameter can't be changed; columns as above.
 
     >>> found = typed_steps(10.0, steps=100, indexes=21, diameter_mm=50.0, decimals=3, tries=200)
-    >>> found.column_mm, found.number, found.both_round
+    >>> found.file_slice_mm, found.number, found.both_round
     (10.0, 1571.0, True)
     """
     columns = _columns(least_mm, decimals, tries, nearest)
@@ -150,9 +150,9 @@ def typed_degrees(
     """Column, and index angle to type in degrees with `decimals`, for exactly `steps` an index over `indexes` of them.
 
     >>> typed_degrees(10.0, steps=50, indexes=21, keyed_steps=3200, decimals=3)
-    Typed(column_mm=10.0, number=5.626, wanted=50.00..., both_round=True)
+    Typed(file_slice_mm=10.0, number=5.626, wanted=50.00..., both_round=True)
     """
-    column_mm = float(_columns(least_mm, decimals, 1, nearest)[0])
+    file_slice_mm = float(_columns(least_mm, decimals, 1, nearest)[0])
     per = np.array([360.0 / keyed_steps])
     slack = 1 / (2 * max(indexes, 1))
     aims = (steps + slack * 0.5) * per, (steps + slack * 0.05) * per, (steps + slack * 0.95) * per
@@ -160,8 +160,8 @@ def typed_degrees(
     exact = round(float(steps * per[0]), decimals)
     if not both and abs(exact - steps * float(per[0])) < 1e-9 * float(per[0]):
         # No digit to spare for a safe side, but the angle itself can be typed.
-        return Typed(column_mm, exact, float(steps), True)
-    return Typed(column_mm, number, number / float(per[0]), both)
+        return Typed(file_slice_mm, exact, float(steps), True)
+    return Typed(file_slice_mm, number, number / float(per[0]), both)
 
 
 def degrees_fit(steps: ArrayLike, indexes: ArrayLike, keyed_steps: float, decimals: int) -> NDArray[np.bool_]:

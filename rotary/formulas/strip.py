@@ -33,7 +33,7 @@ class Sensitivities(NamedTuple):
 
 def strip_sensitivities(
     index_rad: float,
-    column_mm: float,
+    file_slice_mm: float,
     radius_mm: ArrayLike,
     from_centre_mm: ArrayLike,
     over_plane_mm: ArrayLike,
@@ -64,7 +64,7 @@ def strip_sensitivities(
         none,
         width / (pupil_across_mm - over),
         width,
-        width / column_mm,
+        width / file_slice_mm,
         none,
         none,
     ]

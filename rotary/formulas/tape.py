@@ -143,13 +143,13 @@ def pointer_lean(low_mm: float, high_mm: float, apart_mm: float) -> tuple[float,
     return low_mm, (high_mm - low_mm) / apart_mm
 
 
-def tilt_from_heights_rad(foot_end_mm: float, rim_end_mm: float, apart_mm: float) -> float:
+def tilt_from_heights_rad(base_end_mm: float, rim_end_mm: float, apart_mm: float) -> float:
     """How much the apex line rises towards the rim, from heights at two places of it.
 
     >>> round(tilt_from_heights_rad(88.0, 89.0, 50.0), 6)
     0.019997
     """
-    return float(np.arctan2(rim_end_mm - foot_end_mm, apart_mm))
+    return float(np.arctan2(rim_end_mm - base_end_mm, apart_mm))
 
 
 class Shift(NamedTuple):

@@ -90,7 +90,7 @@ def _place(facts: Inscription) -> list[tuple[str, str]]:
             "radius at its middle",
             f"{facts.radius_mm:.3f} mm, {facts.middle_mm:.2f} mm up from where heights are measured",
         ),
-        ("of the turn", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.seen_share:.0f} % of it seen from the front"),
+        ("of the turn", f"{degrees(facts.arc_rad):.1f}°, {100 * facts.visible_share:.0f} % of it seen from the front"),
     ]
 
 

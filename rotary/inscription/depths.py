@@ -51,8 +51,8 @@ def depth_of(
     if wanted is None:
         raise refuse("passes.depth", 'no depth is wanted; write for example "40 um"')
     free = job.passes.model_copy(update={"depth_um": None})
-    setting = cutting_setting(job.head, optics(job.head), metal, free)
-    own = teaching(readings, job.item.metal, job.head.name)
+    setting = cutting_setting(job.laser, optics(job.laser), metal, free)
+    own = teaching(readings, job.item.metal, job.laser.name)
     found = answer(taught(believed(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
     shape, art = fitted_shape(job.item), job.artwork
     if face_ink_mm2 is None:
@@ -63,10 +63,10 @@ def depth_of(
         ink = art.width_mm * art.height_mm * art.ink_share
     else:
         ink = face_ink_mm2
-        time = found.passes * ink / (setting.scan_speed_mm_s * setting.hatch_mm)
+        time = found.passes * ink / (setting.speed_mm_s * setting.line_spacing_mm)
     used = setting.model_copy(update={"passes": found.passes})
     warmth = part_warmth(shape, metal, used, ink, time) if job.item.solid and shape.flats is None else None
-    stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "head": job.head.name}
+    stamp = {"dose_j_mm2": setting.dose_j_mm2, "metal": job.item.metal, "laser": job.laser.name}
     notes = []
     if job.passes.polish_um:
         notes.append(
@@ -77,6 +77,6 @@ def depth_of(
     metal_name = METALS.get(job.item.metal, job.item.metal)
     so = (
         f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {metal_name} with "
-        f"{job.head.name}. A reading is saved with that: one marked otherwise teaches what is not true."
+        f"{job.laser.name}. A reading is saved with that: one marked otherwise teaches what is not true."
     )
     return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(metal, wanted)), stamp, so)

@@ -26,7 +26,7 @@ def ink_on_wall(made: Sized, wish: InscriptionWish, text: int = 0) -> Inscriptio
 
     >>> from rotary.inscription.sizing import sized
     >>> from rotary.item import Item
-    >>> nut = Item.model_validate({"name": "nut", "stations": [
+    >>> nut = Item.model_validate({"name": "nut", "measurements": [
     ...     {"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}]})
     >>> asked = InscriptionWish(text="HERON", around="arc", letter_height_mm=3.0)
     >>> left, bottom, right, top = bounds_mm(ink_on_wall(sized(asked, nut), asked).rings)

@@ -63,7 +63,7 @@ class FaceForecast(Model):
 
 def on_face(face: Face, paths: Sequence[Path], inks: Sequence[Rings], draws: int = 200) -> FaceForecast:
     """What the written files will do; raises FileTrouble where one can't be read or shows nothing."""
-    lens = optics(face.job.head)
+    lens = optics(face.job.laser)
     placed = missing = scatter = 0.0
     edge, bore = np.inf, np.inf
     for path, ink in zip(paths, inks, strict=True):
@@ -117,7 +117,7 @@ def _as_the_part_lies(path: Path, face: Face) -> SheetDrawing:
         raise FileTrouble(f"{path.name} shows nothing; write it again")
     if face.wish.around == "end":
         return drawing
-    return turned_to_item(drawing, face.job.head.field_axis, face.job.head.rim_towards)
+    return turned_to_item(drawing, face.job.laser.field_axis, face.job.laser.rim_towards)
 
 
 def _outline(drawing: SheetDrawing) -> list[Floats]:

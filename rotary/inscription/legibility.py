@@ -63,10 +63,10 @@ class MarkCheck(NamedTuple):
     """
 
     spot_mm: float
-    hatch_mm: float
+    line_spacing_mm: float
     slices: int = 0
     slice_mm: float = 0.0
-    sag_mm: float = 0.0
+    edge_drop_mm: float = 0.0
     depth_mm: float = 0.0
     incidence_rad: float = 0.0
     most_incidence_rad: float = 0.0
@@ -271,8 +271,8 @@ def _white(one: Shape, other: Shape, step: float) -> float:
 
 
 def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
-    lines = worst.width * height / mark.hatch_mm
-    says = f'the thinnest stroke, of "{worst.sign}", holds {lines:.1f} lines {mark.hatch_mm:g} mm apart'
+    lines = worst.width * height / mark.line_spacing_mm
+    says = f'the thinnest stroke, of "{worst.sign}", holds {lines:.1f} lines {mark.line_spacing_mm:g} mm apart'
     cure = f"lines {worst.width * height / LINES_A_STROKE:.3f} mm, an outline round each letter, or single strokes"
     return _check("lines", lines >= LINES_A_STROKE, worst.sign, says, cure, soft=True)
 
@@ -304,6 +304,8 @@ def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
         f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} % longer"
     )
     checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
-    says = f"a slice's edge lies {1000 * mark.sag_mm:.0f} µm below its middle; sharp within {mark.depth_mm:.2f} mm"
-    checks.append(_check("drop", mark.sag_mm <= mark.depth_mm, "", says, "narrower slices"))
+    says = (
+        f"a slice's edge lies {1000 * mark.edge_drop_mm:.0f} µm below its middle; sharp within {mark.depth_mm:.2f} mm"
+    )
+    checks.append(_check("drop", mark.edge_drop_mm <= mark.depth_mm, "", says, "narrower slices"))
     return checks

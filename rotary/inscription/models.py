@@ -35,7 +35,7 @@ class Inscription(Model):
     """An inscription as sized. Lengths in mm, on the wall at `radius_mm`.
 
     `governs` says which room set the height, `height_room_mm` and `length_room_mm` what there was. `arc_rad` is all
-    of it, `seen_share` the share that one eye in front sees within 60 degrees. `closing_error_mm` is by how much
+    of it, `visible_share` the share that one eye in front sees within 60 degrees. `closing_error_mm` is by how much
     a ring would miss itself. `narrowed` is how wide letters are at the thinnest place they reach, over how wide they
     were drawn: on a taper or a dome they follow the wall.
     """
@@ -50,7 +50,7 @@ class Inscription(Model):
     width_mm: float
     height_mm: float
     arc_rad: float
-    seen_share: float
+    visible_share: float
     start_rad: float
     closing_error_mm: float
     narrowed: float = 1.0

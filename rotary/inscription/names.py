@@ -172,7 +172,7 @@ def sizes(job: Job, wish: InscriptionWish, wanted: tuple[Wanted, ...], progress:
     """Every entry of a list sized by itself; nothing is written. Raises Refused for an empty list."""
     if not wanted:
         raise refuse("table", "the list is empty; write names below its heading")
-    tell, mark = progress or (lambda _: None), mark_of(job.head, job.item)
+    tell, mark = progress or (lambda _: None), mark_of(job.laser, job.item)
     found, misfits = LetterSizes({}, ()), list[NameEntry]()
     for place, (one, came) in enumerate(looked_at(job, wish, wanted, mark)):
         if isinstance(came, str):
@@ -274,7 +274,7 @@ class _Work:
             name = f"card-{len(self._cards) + 1:02d}.txt"
             about = f"For each entry whose line in {TABLE} names {name}: tick it off there. What is said of the words, "
             about += "the time, the ink and the file is of the first of them; what is keyed in holds for all."
-            first = [banner(self.job.head.use), ""] if self.job.head.use else []
+            first = [banner(self.job.laser.use), ""] if self.job.laser.use else []
             text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())
             self._cards[key] = name
@@ -303,7 +303,7 @@ class _Turned(_Work):
         named = whole.model_copy(update={"job": whole.job.model_copy(update={"artwork": art}), "layout": layout})
         alone = not self.tried_on
         named, paths, marking_s = files_of(named, ink.rings, self.folder, SheetWish(trial=alone))
-        rollers, self.planned = self.job.drive.kind == "rollers", named
+        rollers, self.planned = self.job.turning.kind == "rollers", named
         if alone:
             self.tried_on = files_to_try(named, paths)
             self.first_notes = first_notes(self.tried_on, named.removal, rollers)
@@ -354,7 +354,7 @@ class _Faces(_Work):
         paths = write_set(self.folder, file_stem(label), files, item=self.job.item.name).paths
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
         # Lines of the hatch alone: how long the head is under way between letters is not reckoned.
-        marking_s = ink / (setting.scan_speed_mm_s * setting.hatch_mm) if setting is not None else None
+        marking_s = ink / (setting.speed_mm_s * setting.line_spacing_mm) if setting is not None else None
         names = tuple(files)
         fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
         faces = Files(first=fullest, whole=names[0], faces=names) if len(names) > 1 else Files(whole=names[0])
@@ -374,7 +374,7 @@ class _Faces(_Work):
 
 def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) -> tuple[Section, ...]:
     """The section of a card about the words, with what can be read of them."""
-    mark = mark_of(job.head, job.item) if whole is None else mark_of(job.head, job.item, whole.optics, whole)
+    mark = mark_of(job.laser, job.item) if whole is None else mark_of(job.laser, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
     return inscription_sections(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
 

@@ -23,7 +23,7 @@ from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, r
 from rotary.inscription.legibility import MarkCheck, checks_of, least_height_mm
 from rotary.inscription.models import Governs, Inscription, LineFact
 from rotary.inscription.setting import SetLine, set_lines
-from rotary.item import Item, datum_from_s_mm, fitted_shape, s_from_datum_mm
+from rotary.item import Item, fitted_shape, height_from_s_mm, s_from_height_mm
 from rotary.shape import Shape
 from rotary.wording import InscriptionWish
 
@@ -66,7 +66,7 @@ def sized(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None) -> S
     """The largest letters that fit. Raises Refused with every fault, or where none that could be read fits.
 
     >>> from rotary.item import Item
-    >>> nut = Item.model_validate({"name": "nut", "solid": True, "coating": None, "stations": [
+    >>> nut = Item.model_validate({"name": "nut", "solid": True, "coating": None, "measurements": [
     ...     {"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}]})
     >>> made = sized(InscriptionWish(text="BOATHOUSE REGATTA 2026"), nut).facts
     >>> made.governs, made.letter_height_mm, abs(made.closing_error_mm) < 1e-9 * 22 * pi
@@ -77,7 +77,7 @@ def sized(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None) -> S
     least = wish.least_height_mm or (least_height_mm(texts, mark) if mark is not None else 0.0)
     every = [line for lines in texts for line in lines]
     facts = _on_end(wish, room, every, least) if wish.around == "end" else _on_wall(wish, room, every, texts, least)
-    middle = datum_from_s_mm(item, shape, room.middle_mm)
+    middle = height_from_s_mm(item, shape, room.middle_mm)
     facts = facts.model_copy(update={"middle_mm": middle, "narrowed": _narrowed(wish, facts, shape, room)})
     if mark is not None:
         facts = facts.model_copy(update={"checks": checks_of(wish, facts, texts, mark)})
@@ -107,7 +107,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
     if wish.around == "end":
         return _end_room(wish, shape)
     low, high = sorted(
-        s_from_datum_mm(item, shape, at)
+        s_from_height_mm(item, shape, at)
         for at in (
             wish.from_mm if wish.from_mm is not None else 0.0,
             wish.to_mm if wish.to_mm is not None else shape.length_mm,
@@ -213,7 +213,7 @@ def _on_wall(
     return Inscription.model_construct(
         around=wish.around, letter_height_mm=height, governs=governs, radius_mm=room.radius_mm, middle_mm=0.0,
         length_room_mm=room.length_mm, height_room_mm=room.height_mm, width_mm=width, height_mm=tall * height,
-        arc_rad=arc, seen_share=1.0 if wish.around == "flats" else min(1.0, SEEN_RAD / max(arc, 1e-12)),
+        arc_rad=arc, visible_share=1.0 if wish.around == "flats" else min(1.0, SEEN_RAD / max(arc, 1e-12)),
         start_rad=wish.start_rad, closing_error_mm=max((abs(f.gap_mm) for f in facts), default=0.0) if closes else 0.0,
         lines=tuple(facts), checks=(), notes=notes,
     )  # fmt: skip
@@ -328,7 +328,7 @@ def _on_end(
     return Inscription.model_construct(
         around="end", letter_height_mm=height, governs=governs, radius_mm=facts[0].radius_mm, middle_mm=0.0,
         length_room_mm=2 * pi * facts[0].radius_mm, height_room_mm=room.height_mm, width_mm=2 * reach,
-        height_mm=2 * reach, arc_rad=max(f.arc_rad for f in facts), seen_share=1.0, start_rad=wish.start_rad,
+        height_mm=2 * reach, arc_rad=max(f.arc_rad for f in facts), visible_share=1.0, start_rad=wish.start_rad,
         closing_error_mm=max(abs(f.gap_mm) for f in facts) if closes else 0.0, lines=tuple(facts), checks=(),
         notes=_notes(wish, facts, height, lines),
     )  # fmt: skip

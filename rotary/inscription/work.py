@@ -12,13 +12,13 @@ from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, Refused, refuse
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
-from rotary.head import Head, Optics, optics
+from rotary.head import LaserAndLens, Optics, optics
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.models import Inscription
 from rotary.inscription.sizing import Sized, sized
-from rotary.item import Item, datum_from_s_mm, fitted_shape
+from rotary.item import Item, fitted_shape, height_from_s_mm
 from rotary.job import Job
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.cutting import cutting_setting
@@ -62,21 +62,21 @@ class Inscribed(NamedTuple):
         return self.sized.facts
 
 
-def mark_of(head: Head, item: Item, beam: Optics | None = None, made: Plan | None = None) -> MarkCheck:
+def mark_of(head: LaserAndLens, item: Item, beam: Optics | None = None, made: Plan | None = None) -> MarkCheck:
     """What marks this part: with a plan its own setting and slices, without one the head's usual ones."""
     lens = beam or optics(head)
     if made is not None and made.choice.setting is not None:
         setting = made.choice.setting
-        spot, hatch = setting.spot_at_surface_um / 1000, setting.hatch_mm
+        spot, hatch = setting.spot_at_surface_um / 1000, setting.line_spacing_mm
     else:
         metal, coating = substances(item)
         spot = lens.spot_um / 1000
-        hatch = cutting_setting(head, lens, metal).hatch_mm if coating is None else FALLBACK_HATCH_MM
+        hatch = cutting_setting(head, lens, metal).line_spacing_mm if coating is None else FALLBACK_HATCH_MM
     if made is None or made.split.slices < 2 or fitted_shape(item).flats is not None:
         return MarkCheck(spot, hatch)
     split, limits = made.split, made.job.tolerances
     return MarkCheck(
-        spot, hatch, split.slices, split.slice_width_mm, split.sag_mm, lens.rayleigh_mm, split.edge_incidence_rad,
+        spot, hatch, split.slices, split.slice_width_mm, split.edge_drop_mm, lens.rayleigh_mm, split.edge_incidence_rad,
         limits.incidence_rad,
     )  # fmt: skip
 
@@ -94,7 +94,7 @@ def deepened(job: Job, wish: InscriptionWish) -> Job:
 
 def size(job: Job, wish: InscriptionWish) -> Sized:
     """The largest letters that fit this job's part, and whether they can be read. Raises Refused."""
-    return sized(wish, job.item, mark_of(job.head, job.item))
+    return sized(wish, job.item, mark_of(job.laser, job.item))
 
 
 def job_for(job: Job, wish: InscriptionWish, made: Sized, rings: Rings, begin_mm: float) -> Job:
@@ -109,7 +109,7 @@ def job_for(job: Job, wish: InscriptionWish, made: Sized, rings: Rings, begin_mm
         name=_name(wish),
         width_mm=wide,
         height_mm=high,
-        centre_mm=datum_from_s_mm(job.item, shape, room.middle_mm),
+        centre_mm=height_from_s_mm(job.item, shape, room.middle_mm),
         centre_angle_rad=within_half_turn(centre),
         surface_map=wish.surface_map,
         full_wrap=closes,
@@ -138,7 +138,7 @@ def planned(
     job, made = deepened(job, wish), made or size(job, wish)
     ink = ink_on_wall(made, wish)
     whole = made_by(job_for(job, wish, made, ink.rings, ink.begin_mm))
-    mark = mark_of(job.head, job.item, whole.optics, whole)
+    mark = mark_of(job.laser, job.item, whole.optics, whole)
     notes = (*made.facts.notes, *_how_it_closes(wish, whole))
     facts = made.facts.model_copy(update={"checks": checks_of(wish, made.facts, made.texts, mark), "notes": notes})
     return made._replace(facts=facts), whole, ink.rings
@@ -201,7 +201,7 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
         name="face",
         width_mm=1.0,
         height_mm=1.0,
-        centre_mm=datum_from_s_mm(job.item, shape, shape.length_mm / 2),
+        centre_mm=height_from_s_mm(job.item, shape, shape.length_mm / 2),
         centre_angle_rad=0.0,
         surface_map="true-width",
         full_wrap=False,
@@ -240,14 +240,14 @@ def face_files(
         for number in range(len(made.texts)):
             names.append(f"{stem}-flat-{number + 1:02d}.svg")
             shapes.append(ink_on_wall(made, wish, number).rings)
-    lens, files = optics(job.head), {}
+    lens, files = optics(job.laser), {}
     for name, rings in zip(names, shapes, strict=True):
         commands = commands_for(rings, lens, plane_mm)
-        turned = commands if wish.around == "end" else in_field(commands, job.head.field_axis, job.head.rim_towards)
+        turned = commands if wish.around == "end" else in_field(commands, job.laser.field_axis, job.laser.rim_towards)
         left, bottom, right, top = bounds_mm(commands)
         page = 2 * (max(-left, right) + PAGE_MARGIN_MM), 2 * (max(-bottom, top) + PAGE_MARGIN_MM)
-        wide, high = page if wish.around == "end" else page_in_field(*page, job.head.field_axis)
-        field = job.head.field_mm
+        wide, high = page if wish.around == "end" else page_in_field(*page, job.laser.field_axis)
+        field = job.laser.field_mm
         if max(wide, high) > field:
             says = f"needs {max(wide, high):.1f} mm of the lens's field of {field:g} mm; write smaller letters"
             raise Refused([Fault("letter_height", says)])

@@ -53,7 +53,7 @@ def correction(job: Job, rig: Rig) -> Correction:
     """What the sheet of a job has to be drawn with on this machine."""
     job = equipped(job, rig)
     now = known(rig, job.item.name)
-    across, along = ("y", "x") if job.head.field_axis == "x" else ("x", "y")
+    across, along = ("y", "x") if job.laser.field_axis == "x" else ("x", "y")
     wide, high, strip, turn = (
         now[name] for name in (f"field-scale-{across}", f"field-scale-{along}", "sheet-scale", "sheet-turn")
     )
@@ -87,9 +87,9 @@ def corrected(job: Job, rig: Rig) -> Job:
     return job.model_copy(
         update={
             # Corrected once and for all: whoever plans this job must not correct it again.
-            "rig": "",
-            "drive": job.drive.model_copy(update=_drive(job, rig, now, drawn)),
-            "head": job.head.model_copy(update=_head(job, now, drawn)),
+            "machine": "",
+            "turning": job.turning.model_copy(update=_drive(job, rig, now, drawn)),
+            "laser": job.laser.model_copy(update=_head(job, now, drawn)),
             "tolerances": job.tolerances.model_copy(update=_tolerances(job, rig, now, drawn)),
         }
     )
@@ -108,7 +108,7 @@ def _drive(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> d
         ticks = [r for r in rig.readings if isinstance(r, TurnTick) and r.item.casefold() == job.item.name.casefold()]
         around = math.pi * ticks[-1].across_mm
         tick = TickReading(gap_mm=turn.value * around, at_mm=ticks[-1].at_height_mm, u_mm=turn.u * around)
-        changed["ticks"] = (*job.drive.ticks, tick)
+        changed["ticks"] = (*job.turning.ticks, tick)
     skew, offset = now["skew"], now["offset"]
     if drawn.source == "seam test":
         # What the strip has shown is drawn away; what is left is how well it was read.
@@ -137,13 +137,13 @@ def _head(job: Job, now: dict[str, KnownRig], drawn: Correction) -> dict[str, ob
     ):
         quantity = now[name]
         if quantity.source == "measured" and quantity.value is not None:
-            if name.startswith("pupil") and job.head.lens == "telecentric":
+            if name.startswith("pupil") and job.laser.lens == "telecentric":
                 continue
             changed[field] = factor * quantity.value
     measured = [
         now[name]
         for name in ("pupil-x", "pupil-y")
-        if now[name].source == "measured" and now[name].value and job.head.lens != "telecentric"
+        if now[name].source == "measured" and now[name].value and job.laser.lens != "telecentric"
     ]
     if measured:
         doubt = max(HOLDS_95 * one.u / (one.value or math.inf) for one in measured)
@@ -171,13 +171,13 @@ def _tolerances(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction)
         changed |= {"closing_gap_mm": gap.value, "closing_gap_u_mm": gap.u, "closing_gap_at": ladder.settings}
     wider = WIDEST_SLICE_MM * max(drawn.scale_across - 1, 0.0) + job.artwork.height_mm * abs(math.sin(drawn.turn_rad))
     if wider > 0.001:
-        changed["blank_edge_mm"] = math.ceil(1000 * (told.blank_edge_mm + wider)) / 1000
+        changed["margin_mm"] = math.ceil(1000 * (told.margin_mm + wider)) / 1000
     return changed
 
 
-def corrected_composition(shown: SheetComposition, how: Correction, column_mm: float) -> SheetComposition:
+def corrected_composition(shown: SheetComposition, how: Correction, file_slice_mm: float) -> SheetComposition:
     """All columns as they have to be drawn; raises NoPlan where they would meet their neighbours in the sheet."""
-    return drawn_composition(shown, how.scale_across, how.scale_along, how.turn_rad, column_mm)
+    return drawn_composition(shown, how.scale_across, how.scale_along, how.turn_rad, file_slice_mm)
 
 
 def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish | None = None) -> dict[str, str]:
@@ -186,8 +186,8 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     `rings` lie with the artwork's middle at (0, 0) [mm]. Raises NoPlan where no sheet can be drawn.
     """
     job, asked = made.job, wish or SheetWish()
-    order, drawn = laid_out(asked, rings, made, made.hatch_mm)
-    shown = corrected_composition(drawn, how, order.column_mm)
+    order, drawn = laid_out(asked, rings, made, made.line_spacing_mm)
+    shown = corrected_composition(drawn, how, order.file_slice_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
     files, _ = pages(order, shown, asked.arrangement, job.artwork.name)

@@ -220,7 +220,7 @@ def _sensitive(strip: Strip, s: Floats, plane_mm: float | None = None) -> tuple[
     _, y0, z0 = place_mm(stance.centre_s_mm, radius_mm(stance.curve, stance.centre_s_mm), 0.0, stance.tilt_rad)
     over = z - z0 - (stance.plane_mm if plane_mm is None else plane_mm)
     sense = strip_sensitivities(
-        order.index_rad, order.column_mm, r, y - y0, over, stance.tilt_rad, stance.pupil_across_mm,
+        order.index_rad, order.file_slice_mm, r, y - y0, over, stance.tilt_rad, stance.pupil_across_mm,
         stance.pupil_along_mm,
     )  # fmt: skip
     return sense, over
@@ -241,8 +241,8 @@ def _believed(strip: Strip) -> Floats:
             math.hypot(told.focus_mm / HOLDS_95, job.item.runout_mm / 4),
             turning.u_scale,
             1e-6,
-            max(abs(job.drive.skew_rad), 1e-4) / HOLDS_95,
-            max(abs(job.drive.offset_mm), 0.02) / HOLDS_95,
+            max(abs(job.turning.skew_rad), 1e-4) / HOLDS_95,
+            max(abs(job.turning.offset_mm), 0.02) / HOLDS_95,
             max((seen.pupil_high_share - seen.pupil_low_share) / 2 / HOLDS_95, 1e-6),
             *[stand] * strip.order.slices,
         ]

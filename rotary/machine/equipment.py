@@ -85,13 +85,13 @@ def _field(name: str, field: str, text: Any, units: str, faults: list[Fault]) ->
 
 def with_laser_of(rig: Rig, job: Job, at: datetime) -> Rig:
     """The machine with the laser and lens of a job; raises Refused where they are a shipped example's."""
-    head = job.head
+    head = job.laser
     if head_example(head.model_dump(by_alias=True)):
-        raise refuse("head", "laser and lens are an example's: enter your own in the job first.")
-    if head == rig.head:
+        raise refuse("laser", "laser and lens are an example's: enter your own in the job first.")
+    if head == rig.laser:
         return rig
     entered = RigChange(at=at, what=ENTERED, note=brief(head.name, 120))
-    return rig.model_copy(update={"head": head, "changes": (*rig.changes, entered)})
+    return rig.model_copy(update={"laser": head, "changes": (*rig.changes, entered)})
 
 
 def with_shop_of(rig: Rig, job: Job) -> Rig:
@@ -129,8 +129,8 @@ def equipped(job: Job, rig: Rig) -> Job:
     a shipped example's; a job's own stay.
     """
     update: dict[str, Any] = {"program": _program(job.program, rig.program), "shop": _shop(job.shop, rig.shop)}
-    if rig.head is not None and job.head.use:
-        update["head"] = rig.head
+    if rig.laser is not None and job.laser.use:
+        update["laser"] = rig.laser
     return job.model_copy(update=update)
 
 

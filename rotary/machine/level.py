@@ -41,7 +41,7 @@ class Levelling(Model):
 
 def levelling(
     made: Plan,
-    foot_end_mm: float,
+    base_end_mm: float,
     rim_end_mm: float,
     apart_mm: float,
     u_mm: float = 0.1,
@@ -53,9 +53,9 @@ def levelling(
     The places are taken to lie alike far from the artwork's middle. `base_mm` is what the shim goes under, from the
     edge that stays down (as long as the item if left out).
     """
-    if apart_mm <= 0 or min(foot_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
+    if apart_mm <= 0 or min(base_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
         raise refuse("level", "heights over the bed, the distance between them and the base have to be above zero.")
-    rise = tilt_from_heights_rad(foot_end_mm, rim_end_mm, apart_mm)
+    rise = tilt_from_heights_rad(base_end_mm, rim_end_mm, apart_mm)
     foot_mm, rim_mm = _levelled_mm(made, apart_mm)
     wanted = tilt_from_heights_rad(foot_mm, rim_mm, apart_mm)
     turn = rise - wanted
@@ -64,12 +64,12 @@ def levelling(
     u = propagated_u([1 / apart_mm, 1 / apart_mm], [u_mm, u_mm])
     base = base_mm or made.turning.level.base_mm
     shim = float(shim_mm(turn, base))
-    band = made.layout.band_to_mm - made.layout.band_from_mm
+    band = made.layout.artwork_to_mm - made.layout.artwork_from_mm
     room = made.focus.allowed_high_mm - made.focus.allowed_low_mm
     climbs = abs(math.tan(turn)) * band
-    end = "" if climbs <= LEVEL_ENOUGH * room else ("foot" if shim > 0 else "rim")
+    end = "" if climbs <= LEVEL_ENOUGH * room else ("base" if shim > 0 else "rim")
     length = Sizes(system).length
-    what = "rotary" if isinstance(made.job.drive, Rollers) else "chuck's base"
+    what = "rotary" if isinstance(made.job.turning, Rollers) else "chuck's base"
     goal = f" and levelled it would rise {math.degrees(wanted):+.2f}°" if abs(wanted) > SAME_RAD else ""
     says = [
         f"The apex rises {math.degrees(rise):+.2f}° towards the rim{goal}: {length(climbs)} over the artwork's heights."
@@ -79,8 +79,8 @@ def levelling(
             f"Put {length(abs(shim))} under the {what} at the item's {'base' if shim > 0 else 'rim'} end, over a base "
             f"of {length(base)} (in proportion for another base), then read both heights again."
         )
-        if isinstance(made.job.drive, Chuck):
-            higher = length(abs(rim_end_mm - foot_end_mm - (rim_mm - foot_mm)))
+        if isinstance(made.job.turning, Chuck):
+            higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
             says.append(
                 f"Or, where the chuck holds the other end, prop the {end} end {higher} higher where it was read."
             )

@@ -27,17 +27,19 @@ from rotary.machine.store import (
 
 def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
     """The rig that a job names, None where it names none; raises Refused where nothing is kept of it."""
-    if not job.rig.strip():
+    if not job.machine.strip():
         return None
     place = folder or rig_folder()
-    path = rig_file(job.rig, place)
+    path = rig_file(job.machine, place)
     try:
         state = path.stat()
     except OSError:
         names = ", ".join(f'"{one}"' for one in rig_names(place)[:4])
         have = f"write one of {names}" if names else "save a reading of it"
-        raise refuse("rig", f"no machine named {brief(job.rig)} is saved here: {have}, or leave it empty.") from None
-    return _read(job.rig, place, state.st_mtime_ns, state.st_size)
+        raise refuse(
+            "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave it empty."
+        ) from None
+    return _read(job.machine, place, state.st_mtime_ns, state.st_size)
 
 
 @lru_cache(maxsize=4)
@@ -60,12 +62,12 @@ def on_its_rig(job: Job, folder: Path | None = None) -> Job:
 
 def with_its_laser(tables: Mapping[str, Any], folder: Path | None = None) -> dict[str, Any]:
     """Tables of a job; where they name a machine and have no laser and lens, with those of its file."""
-    named, head = tables.get("rig"), {}
-    if isinstance(named, str) and named.strip() and not tables.keys() & {"head", "use_head"}:
+    named, head = tables.get("machine"), {}
+    if isinstance(named, str) and named.strip() and not tables.keys() & {"laser", "use_laser"}:
         # What is wrong with the file is told with the plan.
         with suppress(RotaryError):
-            head = toml_tables(rig_text(load_rig(named, folder or rig_folder()))).get("head", {})
-    return {**tables, **({"head": head} if head else {})}
+            head = toml_tables(rig_text(load_rig(named, folder or rig_folder()))).get("laser", {})
+    return {**tables, **({"laser": head} if head else {})}
 
 
 def rig_summary(rig: Rig, item: str) -> tuple[str, ...]:
@@ -94,7 +96,7 @@ def renamed(name: str, new: str, folder: Path) -> Path:
     Raises Refused where there is none, or the name is taken, or was another rig's before.
     """
     if not is_there(rig_file(name, folder)):
-        raise refuse("rig", f"no machine named {brief(name)} is saved: record a reading of it first.")
+        raise refuse("machine", f"no machine named {brief(name)} is saved: record a reading of it first.")
     with exclusive(folder):
         return _renamed(name, new, folder)
 
@@ -133,9 +135,9 @@ def answers_to(rig: Rig, name: str, folder: Path) -> bool:
 def _refuse_taken(name: str, path: Path, folder: Path, but: Path | None = None) -> None:
     """Raises Refused where a rig has this name, or had it before: jobs kept with it would be planned for another."""
     if is_there(path):
-        raise refuse("rig", f"there is a machine named {brief(name)} already: choose it, or write another name.")
+        raise refuse("machine", f"there is a machine named {brief(name)} already: choose it, or write another name.")
     for other in rigs(folder):
         if other != but and path in former_paths(other):
             now = brief(rig_in(other).name)
             says = f"{brief(name)} is what the machine {now} was called before, and jobs that name it mean that one"
-            raise refuse("rig", f"{says}: write another name.")
+            raise refuse("machine", f"{says}: write another name.")

@@ -50,7 +50,7 @@ class Input(Model):
     name: str
     half_95: float
     unit: str
-    joint_mm: float
+    seam_mm: float
     part_of_joint: float
     joint_without_mm: float
     fluence: float
@@ -64,7 +64,7 @@ class Matters(Model):
     """All inputs, the dearest at the joints first, the whole errors (95 %), and what to do about it in sentences."""
 
     inputs: tuple[Input, ...]
-    joint_95_mm: float
+    seam_95_mm: float
     says: tuple[str, ...]
 
 
@@ -95,7 +95,7 @@ def matters(made: Plan) -> Matters:
                 name=_INPUTS[e.id][0],
                 half_95=e.half,
                 unit=e.unit,
-                joint_mm=float(joint[k]),
+                seam_mm=float(joint[k]),
                 part_of_joint=float(joint_share[k]),
                 joint_without_mm=propagated_u(one[others], joint[others]),
                 fluence=float(fluence[k]),
@@ -108,10 +108,10 @@ def matters(made: Plan) -> Matters:
     inputs.sort(key=lambda i: -i.part_of_joint)
     return Matters(
         inputs=tuple(inputs),
-        joint_95_mm=whole,
+        seam_95_mm=whole,
         says=(
-            *_says(inputs, whole, whole_fluence, made.job.tolerances.seam_mm),
-            *(cost_words(cost, made.split.slices) for cost in made.split.joint_costs),
+            *_says(inputs, whole, whole_fluence, made.job.tolerances.accepted_seam_mm),
+            *(cost_words(cost, made.split.slices) for cost in made.split.seam_costs),
         ),
     )
 
@@ -120,16 +120,16 @@ def _effects(made: Plan) -> list[_Effect]:
     """What each input's half width does to a joint [mm], to the height of the wall [mm], to the fluence (share)."""
     job, cut, optics, turning = made.job, made.split, made.optics, made.turning
     # Where the joints are worst, as the plan counts them.
-    worst = max(cut.joints, key=lambda row: row.sheet_95_mm)
+    worst = max(cut.seam_rows, key=lambda row: row.sheet_95_mm)
     r = float(made.shape.radius_mm(worst.s_mm))
     told, width = job.tolerances, cut.index_angle_rad * r
     radius_half = float(made.radius_half_mm(worst.s_mm))
     stops = HOLDS_95 * turning.seam_stops_mm[int(cut.whole_cycles)] * r / made.shape.widest_radius_mm
-    across = optics.pupil_y_mm if job.head.field_axis == "x" else optics.pupil_x_mm
-    plane = made.focus.plane_over_apex_mm + cut.sag_mm
+    across = optics.pupil_y_mm if job.laser.field_axis == "x" else optics.pupil_x_mm
+    plane = made.focus.plane_over_apex_mm + cut.edge_drop_mm
     pupil = math.inf if across is None else across + plane
     spread = (optics.pupil_high_share - optics.pupil_low_share) / 2
-    offset, runout = abs(job.drive.offset_mm), job.item.runout_mm / 2
+    offset, runout = abs(job.turning.offset_mm), job.item.runout_mm / 2
     spot = SPOT_SHARE if optics.spot_source == "computed" else 0.0
     return [
         _Effect("diameter", 2 * radius_half, "mm", width * radius_half / r, radius_half),
@@ -194,7 +194,7 @@ def matters_lines(found: Matters, system: str = "mm", narrow: bool = False) -> l
         lines = [f"{'input':<22}{'seam':>8}{'share':>6}"]
     for i in found.inputs:
         known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
-        joint = f"{i.joint_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.joint_mm:.1f} µm"
+        joint = f"{i.seam_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.seam_mm:.1f} µm"
         if narrow:
             lines.append(f"{i.name:<22}{joint:>8}{100 * i.part_of_joint:>4.0f} %")
             continue

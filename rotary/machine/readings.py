@@ -172,14 +172,14 @@ class Heights(_Dated):
 
     kind: Literal["level"] = "level"
     item: str = Field(min_length=1, max_length=120)
-    foot_end_mm: Length = Field(gt=0)
+    base_end_mm: Length = Field(gt=0)
     rim_end_mm: Length = Field(gt=0)
     apart_mm: Length = Field(gt=0)
     u_mm: Length = Field(default=0.1, gt=0)
 
     def estimates(self) -> list[Estimate]:
         """What follows for the machine."""
-        rise = tape.tilt_from_heights_rad(self.foot_end_mm, self.rim_end_mm, self.apart_mm)
+        rise = tape.tilt_from_heights_rad(self.base_end_mm, self.rim_end_mm, self.apart_mm)
         return [("level", rise, propagated_u([1 / self.apart_mm, 1 / self.apart_mm], [self.u_mm, self.u_mm]))]
 
 

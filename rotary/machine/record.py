@@ -10,7 +10,7 @@ from pydantic import Field, field_validator
 from rotary.errors import brief, listing, refuse
 from rotary.examples import head_example, own_shop
 from rotary.formulas import motion
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.machine.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
 from rotary.machine.readings import Finding, GapLadder, MotorTest, Reading, findings
 from rotary.model import Model
@@ -50,13 +50,13 @@ class Rig(Model):
     former: tuple[FormerName, ...] = ()
     program: Program = Field(default_factory=Program)
     shop: Shop = Field(default_factory=Shop)
-    head: Head | None = None
+    laser: LaserAndLens | None = None
     readings: tuple[Reading, ...] = ()
     changes: tuple[RigChange, ...] = ()
 
-    @field_validator("head")
+    @field_validator("laser")
     @classmethod
-    def _own_head(cls, head: Head | None) -> Head | None:
+    def _own_head(cls, head: LaserAndLens | None) -> LaserAndLens | None:
         if head is not None and head_example(head.model_dump(by_alias=True)):
             raise ValueError("laser and lens are an example's: write your own, or take the table out")
         return head

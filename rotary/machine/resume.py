@@ -24,7 +24,7 @@ from rotary.errors import Fault, NoPlan, Refused, brief, refuse
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
-from rotary.item import ENDS, s_from_datum_mm
+from rotary.item import ENDS, s_from_height_mm
 from rotary.machine.correct import Correction, corrected_sheet
 from rotary.model import Length, Model
 from rotary.papers.sizes import Sizes
@@ -91,7 +91,7 @@ def remainder(
     """
     ticks = witness_ticks(made)
     item, shape = made.job.item, made.shape
-    s = np.array([s_from_datum_mm(item, shape, at) for at in (ticks.foot_at_mm, ticks.rim_at_mm)])
+    s = np.array([s_from_height_mm(item, shape, at) for at in (ticks.foot_at_mm, ticks.rim_at_mm)])
     low, high = radius_mm(shape.curve, s).tolist()
     shift = _shift(readings, low, high, ticks.apart_mm)
     step = made.turning.rad_per_step

@@ -24,7 +24,7 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
     head = ("seam", *(f"{height}, {kind}" for height in heights for kind in KINDS))
     rows = tuple(
         (joint, *(WRITE if kind in kinds_at(strip, joint) else "" for _ in heights for kind in KINDS))
-        for joint in strip.joints
+        for joint in strip.seams
     )
     order = "Order of the numbers, rim away: ______________   The F is right [ ]  mirrored [ ]  upside down [ ]"
     sections = (

@@ -22,7 +22,7 @@ from rotary.errors import Fault, NoPlan, Refused
 from rotary.formulas.motion import arc_per_step_mm
 from rotary.formulas.stops import CYCLES
 from rotary.formulas.tape import VERNIER_MM
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.job import Job
 from rotary.machine.correct import NO_CORRECTION, Correction, corrected_composition, seam_material
 from rotary.machine.glyphs import number
@@ -190,21 +190,26 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     for place in range(STOPS):
         shapes += number(str(place + 1), (place - ROW_SEAMS / 2) * slice_mm, top, figure, LINE_MM * 2)
     ink = rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
-    shown = corrected_composition(composition(order, ink, slide=False), how, order.column_mm)
+    shown = corrected_composition(composition(order, ink, slide=False), how, order.file_slice_mm)
     order = order._replace(height_mm=math.ceil(1000 * max(order.height_mm, 2 * shown.half_height_mm)) / 1000)
     texts, _ = pages(order, shown, "one-sheet", f"motor test {row}")
     split = made.split
     full_step, across = _full_step(made)
-    page = page_in_field(order.column_mm * STOPS, order.height_mm, order.field_axis)
+    page = page_in_field(order.file_slice_mm * STOPS, order.height_mm, order.field_axis)
     size = dict(zip(("sheet_width", "sheet_height"), (f"{mm:.3f}" for mm in page), strict=True))
     typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
-    at = datum_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
+    at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
     rows = (
         SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
         SeamRow(
-            "place", round(at, 2), "mm", f"Height of the row, from {made.job.item.end_words(made.job.item.datum)}."
+            "place",
+            round(at, 2),
+            "mm",
+            f"Height of the row, from {made.job.item.end_words(made.job.item.heights_from)}.",
         ),
-        SeamRow("index", split.steps, "steps", f"Each stop is {split.steps / job.drive.microsteps:.4g} full steps on."),
+        SeamRow(
+            "index", split.steps, "steps", f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps on."
+        ),
         *typed,
         SeamRow("approach", "one side", "", "Come to the first slice from the same side as to all others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam, which tick runs straight on: {VERNIER_MM:g} mm each."),
@@ -227,7 +232,7 @@ MOTOR_ROWS: Final[dict[str, Literal["whole", "free"]]] = {"motor-whole": "whole"
 
 def motor_rows(job: Job) -> tuple[Literal["whole", "free"], ...]:
     """The rows of the motor test; where the motor has no cycle there is nothing to tell apart."""
-    return ("free",) if CYCLES[job.drive.motor] is None else ("whole", "free")
+    return ("free",) if CYCLES[job.turning.motor] is None else ("whole", "free")
 
 
 def full_step_on_tape(job: Job, row: str) -> tuple[float, float]:
@@ -238,26 +243,26 @@ def full_step_on_tape(job: Job, row: str) -> tuple[float, float]:
 def _full_step(made: Base) -> tuple[float, float]:
     radius = made.layout.reference_radius_mm
     step = float(arc_per_step_mm(radius, made.turning.steps_per_turn))
-    return step * made.job.drive.microsteps, 2 * radius
+    return step * made.job.turning.microsteps, 2 * radius
 
 
 def _row_slices(job: Job, row: str) -> Base:
     """Nine slices whose index is whole cycles of the motor, near the job's own width, or a little more than that."""
-    kind = job.drive.motor
-    cycle = (CYCLES[kind] or CYCLES["two-phase"] or 1) * job.drive.microsteps
+    kind = job.turning.motor
+    cycle = (CYCLES[kind] or CYCLES["two-phase"] or 1) * job.turning.microsteps
     trial = slices_on_tape(job, NARROWEST_MM, 3)
     step_mm = trial.layout.reference_radius_mm * trial.turning.rad_per_step
     least = max(math.ceil(NARROWEST_MM / (cycle * step_mm) - 1e-9), 1) * cycle
     steps = least
     if row == "free":
-        past = max(round(FREE_STEPS * job.drive.microsteps), 1)
+        past = max(round(FREE_STEPS * job.turning.microsteps), 1)
         steps = least + past
     width = steps * step_mm
     if width > WIDEST_MM:
         raise NoPlan(
             [
                 Fault(
-                    "drive.gear_ratio",
+                    "turning.gear_ratio",
                     f"a cycle of this motor turns {width:.3g} mm: too far for the ticks of this test.",
                 )
             ]
@@ -267,6 +272,6 @@ def _row_slices(job: Job, row: str) -> Base:
     except Refused as refused:
         says = f"nine slices of {width:.3g} mm do not go on this item: {refused.faults[0].says}"
         raise NoPlan([Fault(refused.faults[0].where, says)]) from None
-    if STOPS * made.split.column_mm > job.head.field_mm and job.head.field_mm > 0:
-        raise NoPlan([Fault("head.field", f"nine slices of {width:.3g} mm are wider than the field.")])
+    if STOPS * made.split.file_slice_mm > job.laser.field_mm and job.laser.field_mm > 0:
+        raise NoPlan([Fault("laser.field", f"nine slices of {width:.3g} mm are wider than the field.")])
     return made

@@ -26,6 +26,7 @@ from rotary.machine.readings import (
     TurnTick,
     TwoHeights,
 )
+from rotary.old_keys import with_new_keys
 
 INCH_MM: Final = 25.4
 MOST_SCALE_SHARE: Final = 0.05
@@ -38,7 +39,7 @@ MOST_TURN_SHARE: Final = 0.05
 def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
     """A reading from texts as typed, checked against sense; raises Refused with every fault, in a sentence each."""
     try:
-        entry = RigEntry.model_validate({"reading": dict(data)}, context={"units": units})
+        entry = RigEntry.model_validate({"reading": with_new_keys(data, "readings")}, context={"units": units})
     except ValidationError as error:
         raise Refused(map(_with_example, faults_of(error, RigEntry))) from None
     faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
@@ -173,7 +174,7 @@ def _flanks(reading: Flanks) -> Iterator[Fault]:
 
 
 def _level(reading: Heights) -> Iterator[Fault]:
-    if abs(reading.rim_end_mm - reading.foot_end_mm) > reading.apart_mm:
+    if abs(reading.rim_end_mm - reading.base_end_mm) > reading.apart_mm:
         yield Fault("rim_end", "the apex would climb more than 45 degrees; write both heights over the bed.")
 
 

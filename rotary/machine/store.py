@@ -43,9 +43,11 @@ def _path_of_form(form: Literal["NFC", "NFD"], name: str, folder: Path) -> Path:
     """The file by one Unicode form of the name: older tools took a name as it came, letter and accent apart."""
     plain = re.sub(r"[\W_]+", "-", normalize(form, name).casefold()).strip("-")[:60]
     if not plain:
-        raise refuse("rig", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse".')
+        raise refuse("machine", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse".')
     if len(name) > LONGEST_NAME:
-        raise refuse("rig", f'"{brief(name, 24)}" is {len(name)} letters long: write a name of at most {LONGEST_NAME}.')
+        raise refuse(
+            "machine", f'"{brief(name, 24)}" is {len(name)} letters long: write a name of at most {LONGEST_NAME}.'
+        )
     return folder / f"rig-{plain}.toml" if plain in {"con", "prn", "aux", "nul"} else folder / f"{plain}.toml"
 
 
@@ -54,7 +56,7 @@ def rig_text(rig: Rig) -> str:
     lines = [_ABOUT, "", f"name = {toml_text(rig.name)}"]
     if rig.former:
         lines.append(f"former = [{', '.join(toml_text(name) for name in rig.former)}]")
-    for name in ("program", "shop", "head"):
+    for name in ("program", "shop", "laser"):
         if (table := getattr(rig, name)) is not None and table not in LEFT_OUT:
             lines += headed_lines(table, name)
     for name, entries in (("readings", rig.readings), ("changes", rig.changes)):

@@ -114,7 +114,7 @@ class Strip(NamedTuple):
     drawn_with: Correction
 
     @property
-    def joints(self) -> tuple[str, ...]:
+    def seams(self) -> tuple[str, ...]:
         """The joints by the numbers of the slices on either side.
 
         >>> joint_names(3)
@@ -145,7 +145,7 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
     order = order_on_tape(made, tape_mm)
     pitch, ticks, verniers, places = _layout(made, order)
     ink = _ink(order, pitch, ticks, places)
-    shown = corrected_composition(composition(order, ink, slide=False), how, order.column_mm)
+    shown = corrected_composition(composition(order, ink, slide=False), how, order.file_slice_mm)
     high = max(order.height_mm, 2 * shown.half_height_mm)
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
     files, _ = pages(order, shown, "one-sheet", "seam test")
@@ -159,7 +159,7 @@ def _slices(job: Job) -> Base:
     least = float(shape.radius_mm(np.linspace(0.0, shape.length_mm, 65)).min())
     wide = min(WIDEST_MM, RADIUS_SHARE * least)
     if wide < NARROWEST_MM:
-        raise _no("item.stations", f"an item {2 * least:.3g} mm across has no room for the ticks of a seam test.")
+        raise _no("item.measurements", f"an item {2 * least:.3g} mm across has no room for the ticks of a seam test.")
     for count in SLICES[:-1]:
         try:
             return slices_on_tape(job, wide, count)
@@ -175,14 +175,14 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
         update={"width_mm": (count - 0.1) * wide, "surface_map": "with-taper", "full_wrap": False}
         | {"name": "seam test"}
     )
-    blank = job.tolerances.blank_edge_mm + BLANK_SHARE * wide
-    tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": wide, "blank_edge_mm": blank})
+    blank = job.tolerances.margin_mm + BLANK_SHARE * wide
+    tolerances = job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": wide, "margin_mm": blank})
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
-        raise _no("drive.full_steps", f"a step of this drive is too coarse for {count} slices of a seam test.")
-    if count > SLICES[-1] and count * made.split.column_mm > job.head.field_mm:
-        raise _no("head.field", f"{count} slices side by side are wider than the field.")
+        raise _no("turning.full_steps", f"a step of this drive is too coarse for {count} slices of a seam test.")
+    if count > SLICES[-1] and count * made.split.file_slice_mm > job.laser.field_mm:
+        raise _no("laser.field", f"{count} slices side by side are wider than the field.")
     return Base(**dict(made), slices=count)
 
 
@@ -192,7 +192,7 @@ def _no(where: str, says: str) -> NoPlan:
 
 def order_on_tape(made: Base, tape_mm: float) -> SheetOrder:
     """The plan's own order for the strip's slices, with the tape on the item and ticks up to the joints."""
-    order = order_of(SheetWish(), made, made.job.tolerances.hatch_mm or LINE_MM)
+    order = order_of(SheetWish(), made, made.job.tolerances.line_spacing_mm or LINE_MM)
     stance = order.stance
     coefficients = stance.curve.coefficients.copy()
     coefficients[0] += tape_mm
@@ -228,7 +228,7 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     """Pitch, ticks to a side, the verniers, and the heights of all rows: as many as the band has room for."""
     curve, lay = order.stance.curve, made.layout
     middle = float(arc_from_height_mm(curve, order.stance.centre_s_mm))
-    low, high = (float(arc_from_height_mm(curve, s)) - middle for s in (lay.band_from_mm, lay.band_to_mm))
+    low, high = (float(arc_from_height_mm(curve, s)) - middle for s in (lay.artwork_from_mm, lay.artwork_to_mm))
     pitch = tick_pitch_mm(made, order)
     reach = tick_reach_mm(order)
     for heights, kinds in ((3, 2), (2, 2), (1, 2), (1, 1)):
@@ -329,4 +329,4 @@ def kinds_at(strip: Strip, joint: str) -> tuple[str, ...]:
     """Which ticks a joint has; where the band is low, each joint has one kind only."""
     if strip.verniers[0].rising_s_mm != strip.verniers[0].falling_s_mm:
         return ("rising", "falling")
-    return ("rising",) if strip.joints.index(joint) % 2 == 0 else ("falling",)
+    return ("rising",) if strip.seams.index(joint) % 2 == 0 else ("falling",)

@@ -5,7 +5,7 @@ from rotary.artwork.outfiles import MADE_BY
 from rotary.errors import listing
 from rotary.examples import banner
 from rotary.formulas.tape import VERNIER_MM, vernier_step_mm
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.machine.strip import Base, Strip, kinds_at
 from rotary.machine.strip_reading import drawn_text
 from rotary.papers.lines import in_inches
@@ -20,7 +20,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
     Lengths in inches where asked for; what is typed into the program stays as it is typed, each number on a line.
     """
     keys = "".join(f"\n      {one.label}: {one.figure}" for one in numbers_to_type(strip.made, system))
-    first = [banner(strip.made.job.head.use)] if strip.made.job.head.use else []
+    first = [banner(strip.made.job.laser.use)] if strip.made.job.laser.use else []
     stretch, *others = marking_steps(strip, system)
     return [*first, stretch, f"Type in, for the seam test alone:{keys}", *others]
 
@@ -28,7 +28,7 @@ def instructions(strip: Strip, system: str = "mm") -> list[str]:
 def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
     """What is typed for slices on tape alone."""
     # What warns of a number, its `leave`, comes with its row.
-    turns = TURNS[made.job.drive.kind]
+    turns = TURNS[made.job.turning.kind]
     keys = (key for key in made.split.key_in if key.id in (*BY_FILE, *BY_TURN))
     return entries((turning_row(key).model_copy(update={"of": turns}) for key in keys), system)
 
@@ -36,8 +36,8 @@ def numbers_to_type(made: Base, system: str = "mm") -> tuple[Entry, ...]:
 def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
     """How the tape is put on, then marked and read."""
     item, shape = strip.made.job.item, strip.made.shape
-    heights = [f"{datum_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
-    places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.datum})"
+    heights = [f"{height_from_s_mm(item, shape, v.s_mm):.1f} mm" for v in strip.verniers]
+    places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.heights_from})"
     limit = float(vernier_step_mm(strip.ticks))
     steps = [
         f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the test is drawn for "
@@ -78,7 +78,7 @@ def form(strip: Strip) -> str:
         f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
         'between_again = "?"  # the same, measured once more',
     ]
-    for joint in strip.joints:
+    for joint in strip.seams:
         for vernier in reversed(strip.verniers):
             lines += ["", "[[verniers]]", f'seam = "{joint}"', f'height = "{vernier.name}"']
             lines += [f'{kind} = "?"' for kind in kinds_at(strip, joint)]

@@ -56,7 +56,7 @@ Step = Annotated[Length | None, BeforeValidator(_ticks_or_length)]
 class VernierReading(Model):
     """One joint at one height: how far the right slice stands higher, by rising and by falling ticks."""
 
-    joint: Literal["1-2", "2-3", "3-4", "4-5"] = Field(validation_alias="seam")
+    seam: Literal["1-2", "2-3", "3-4", "4-5"]
     height: Literal["bottom", "middle", "top"]
     rising_mm: Step = None
     falling_mm: Step = None
@@ -134,9 +134,7 @@ def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
     row = rows[int(number)] if isinstance(rows, list) and number.isdigit() and int(number) < len(rows) else None
     if table != "verniers" or kind not in ("rising", "falling") or not isinstance(row, Mapping):
         return fault
-    joint, height = (
-        brief(str(row.get(name, row.get(old, "?"))), 12) for name, old in (("seam", "joint"), ("height", ""))
-    )
+    joint, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
         f"seam {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is no tick; write the one that runs "
         f'straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
@@ -181,13 +179,13 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     names = [vernier.name for vernier in strip.verniers]
     for place, one in enumerate(reading.verniers):
         where = f"verniers.{place}"
-        if one.joint not in strip.joints:
-            yield Fault(f"{where}.seam", f"there is no seam {one.joint}; write {' or '.join(strip.joints)}.")
+        if one.seam not in strip.seams:
+            yield Fault(f"{where}.seam", f"there is no seam {one.seam}; write {' or '.join(strip.seams)}.")
         if one.height not in names:
             yield Fault(f"{where}.height", f"there is no vernier at the {one.height}; write {' or '.join(names)}.")
-        if (one.joint, one.height) in seen:
-            yield Fault(where, f"seam {one.joint} at the {one.height} is there twice; leave one of them out.")
-        seen.add((one.joint, one.height))
+        if (one.seam, one.height) in seen:
+            yield Fault(where, f"seam {one.seam} at the {one.height} is there twice; leave one of them out.")
+        seen.add((one.seam, one.height))
         for kind in ("rising", "falling"):
             step = getattr(one, f"{kind}_mm")
             if step is not None and abs(step) > FARTHEST_MM:
@@ -223,7 +221,7 @@ def gaps_and_stairs(reading: StripReading, strip: Strip) -> dict[tuple[str, str]
         if one.rising_mm is not None and one.falling_mm is not None and one.height in places:
             slope = middle / float(radius_mm(curve, places[one.height]))
             gap, stair = gap_and_stair_mm(one.rising_mm, one.falling_mm, slope)
-            out[one.joint, one.height] = (float(gap), float(stair))
+            out[one.seam, one.height] = (float(gap), float(stair))
     return out
 
 
@@ -234,10 +232,10 @@ def vernier_steps(reading: StripReading, strip: Strip) -> list[VernierStep]:
     for one in reading.verniers:
         for kind, slope in (("rising", 1.0), ("falling", -1.0)):
             step = getattr(one, f"{kind}_mm")
-            if step is None or one.height not in names or one.joint not in strip.joints:
+            if step is None or one.height not in names or one.seam not in strip.seams:
                 continue
-            if kind in kinds_at(strip, one.joint):
-                joint = strip.joints.index(one.joint)
-                label = f"seam {one.joint}, {one.height}, {kind}"
+            if kind in kinds_at(strip, one.seam):
+                joint = strip.seams.index(one.seam)
+                label = f"seam {one.seam}, {one.height}, {kind}"
                 out.append(VernierStep(joint, names.index(one.height), slope, step, label))
     return out

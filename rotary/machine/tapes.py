@@ -14,7 +14,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.rings import rings_from_shapely
 from rotary.errors import Refused
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.machine.glyphs import number, stroke
 from rotary.machine.resume import witness_ticks
 from rotary.machine.seam_tests import MOTOR_ROWS, TAPE_CAUTION, SeamRow, SeamTest, gap_ladder, motor_rows, motor_test
@@ -107,7 +107,7 @@ def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict
 
 def _long_mm(made: Plan) -> float:
     """Whole centimetres, whole millimetres in a small field."""
-    most = min(FIELD_SHARE * made.job.head.field_mm, LONGEST_MM)
+    most = min(FIELD_SHARE * made.job.laser.field_mm, LONGEST_MM)
     return float(math.floor(most / 10) * 10 or math.floor(most))
 
 
@@ -122,7 +122,7 @@ def _l_shape(long: float) -> list[Any]:
 
 def _full_turn(made: Plan) -> Tape:
     steps, r = made.turning.nominal_steps_per_turn, made.layout.reference_radius_mm
-    at = datum_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
+    at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
     shapes = [stroke(0, -3, 0, 3), *number("0", -2, -1.5, 3, LINE_MM)]
     return Tape(
         "full-turn",
@@ -130,8 +130,8 @@ def _full_turn(made: Plan) -> Tape:
         _svg(10, 8, shapes, "full-turn tick"),
         (
             CAUTION,
-            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.datum)}, where it "
-            f"is {2 * r:.2f} mm "
+            f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
+            f"where it is {2 * r:.2f} mm "
             "across. Mark the tick.",
             f"Command exactly one turn: {round(steps)} steps ({steps:.2f} as reckoned), always in the direction of the "
             "indexes. Mark the tick again.",
@@ -161,7 +161,7 @@ def _field(made: Plan) -> Tape:
 
 def _two_heights(made: Plan) -> Tape:
     long = _long_mm(made)
-    apart = max(10.0, round(made.job.head.focal_length_mm / 16 / 5) * 5.0)
+    apart = max(10.0, round(made.job.laser.focal_length_mm / 16 / 5) * 5.0)
     return Tape(
         "two-heights",
         ("pupil-x", "pupil-y"),
@@ -229,8 +229,8 @@ def _pointer(_: Plan) -> Tape:
 
 
 def _edge(made: Plan) -> Tape:
-    band = made.layout.band_to_mm - made.layout.band_from_mm
-    long = math.floor(min(FIELD_SHARE * made.job.head.field_mm, max(band, 20.0)) / 5) * 5.0
+    band = made.layout.artwork_to_mm - made.layout.artwork_from_mm
+    long = math.floor(min(FIELD_SHARE * made.job.laser.field_mm, max(band, 20.0)) / 5) * 5.0
     return Tape(
         "edge",
         ("skew", "offset"),
@@ -256,10 +256,10 @@ def _level(made: Plan) -> Tape:
         ("level",),
         "",
         (
-            f"Nothing is marked. With a height gauge read the apex over the bed at {low.from_datum_mm:.1f} and "
-            f"{high.from_datum_mm:.1f} mm from {made.job.item.end_words(made.job.item.datum)}, to a tenth.",
+            f"Nothing is marked. With a height gauge read the apex over the bed at {low.from_end_mm:.1f} and "
+            f"{high.from_end_mm:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, to a tenth.",
         ),
-        f'level item="{made.job.item.name}" foot_end="?" rim_end="?" apart="{apart:.1f} mm"',
+        f'level item="{made.job.item.name}" base_end="?" rim_end="?" apart="{apart:.1f} mm"',
     )
 
 

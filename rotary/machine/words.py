@@ -61,7 +61,7 @@ def _many(things: Sequence[object], name: str) -> str:
 
 def equipment_lines(rig: Rig) -> list[str]:
     """What the machine's file holds for every job on it: the program's answers and labels, laser, lens, eyewear."""
-    program, head, shop = rig.program, rig.head, rig.shop
+    program, head, shop = rig.program, rig.laser, rig.shop
     pairs: list[tuple[str, str]] = [
         (question, answer_text(getattr(program, field))) for field, question in FACTS.values()
     ]

@@ -39,10 +39,10 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
 
     The chosen method is filled, the other one hatched by dashes; what is accepted lies between two lines.
     """
-    rows, accepted = plan.split.joints, plan.job.tolerances.seam_mm
+    rows, accepted = plan.split.seam_rows, plan.job.tolerances.accepted_seam_mm
     unit = 25.4 if sizes.system == "in" else 1.0
     per = 1000.0 / unit
-    height = np.array([row.from_datum_mm for row in rows]) / unit
+    height = np.array([row.from_end_mm for row in rows]) / unit
     plain = np.array([(row.plain_nominal_mm, row.plain_95_mm) for row in rows]) * per
     sheet = np.array([(row.sheet_nominal_mm, row.sheet_95_mm) for row in rows]) * per
     chosen, other = (sheet, plain) if plan.split.method == "sheet" else (plain, sheet)
@@ -68,7 +68,7 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     chart.name_across(f"seams off by [{fine}]: + gap, - marked twice; thick lines: accepted")
     method, rest = ("sliced file", "flat file") if plan.split.method == "sheet" else ("flat file", "sliced file")
     chart.marks.append(caption(f"grey: {method}, 95 %; dashes: {rest}, 95 %", wide, 0.6))
-    where = f"height from {plan.job.item.end_words(plan.job.item.datum)} [{sizes.unit}]"
+    where = f"height from {plan.job.item.end_words(plan.job.item.heights_from)} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))
     worst = sizes.fine(plan.seams.within_mm, signed=False)
     says = f"with the {method} all seams are within {worst} {fine} in 19 of 20 items."
@@ -129,9 +129,9 @@ SHADES: Final = ((0.2, 0.88), (0.4, 0.72), (0.6, 0.52), (0.8, 0.3))
 def window_of(plan: Plan, readings: Sequence[Reading] = (), believed: Draws | None = None) -> WindowMap | None:
     """The process window round the plan's setting; None where nothing is lifted, or no draws were made."""
     setting, item = plan.removal.setting, plan.job.item
-    if setting is None or not plan.removal.draws or not isinstance(substances(item)[1], Coating):
+    if setting is None or not plan.removal.samples or not isinstance(substances(item)[1], Coating):
         return None
-    return window_map(plan, setting, material_for(item, plan.job.head, plan.removal.draws, believed), readings)
+    return window_map(plan, setting, material_for(item, plan.job.laser, plan.removal.samples, believed), readings)
 
 
 LETTERS: Final = {"covered": "C", "haze": "H", "clear": "O", "tinted": "T", "cut": "X"}
@@ -223,16 +223,16 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
         x, y = float(chart.x(number)), float(chart.y(row.wall_peak_c))
         chart.marks += bar(x - half, chart.bottom, x + half, y, 0.72 if row.kind != "finish" else 0.4)
     chart.scale_across(numbers, [f"{number}" for number in numbers], grid=False)
-    if steps.draws:
+    if steps.samples:
         half_way = float(chart.y(steps.wall_c_50))
         chart.marks.append(line([(chart.left, half_way), (chart.right, half_way)], FIRM_MM, DASHED))
     chart.frame()
     chart.name_across("pass; darker: the last pass")
-    under = "19 in 20 stay under" if steps.draws else "central figures"
+    under = "19 in 20 stay under" if steps.samples else "central figures"
     chart.marks.append(caption(f"heat: the wall after each pass [°C], {under}", wide, high - LETTER_MM))
     other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"
-    foot += f"; dashes: half stay under {steps.wall_c_50:.0f} °C" if steps.draws else ""
+    foot += f"; dashes: half stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
     chart.marks.append(caption(foot, wide, 0.6))
     where = peaks.index(max(peaks)) + 1
     says = f"at most {max(peaks):.0f} °C, after pass {where}; {foot}."

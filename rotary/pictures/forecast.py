@@ -18,7 +18,7 @@ MOST_WORDS = 0.4
 def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """Slices in two greys by turns; joints as dots, black where they are too wide open, ringed where marked twice,
     larger the more they are off; a cross where a mark strays farthest. Raises ValueError where no mark landed."""
-    radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.seam_mm
+    radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.accepted_seam_mm
     wall = Unrolled(
         plan.shape.curve, plan.layout.centre_angle_rad, plan.shape.length_mm, radius if plan.shape.flats else 0.0
     )

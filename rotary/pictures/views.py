@@ -69,7 +69,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     split, sharp = plan.split, plan.focus
     texts = [
         ("slice", sizes.length(split.slice_width_mm)),
-        ("drop", f"{sizes.fine(split.sag_mm, signed=False)} {sizes.fine_unit}"),
+        ("drop", f"{sizes.fine(split.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
         ("plane", sizes.length(sharp.plane_over_apex_mm, signed=True)),
         ("apex", sizes.length(sharp.apex_height_mm)),
     ]
@@ -79,7 +79,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
         left = wide - room - wide_mm(text, LETTER_MM, "bold") - 1.0
         marks.append(Words(clipped(name, left, LETTER_MM, "narrow"), room, y, LETTER_MM, face="narrow"))
         marks.append(Words(text, wide, y, LETTER_MM, "end", "bold"))
-    end = plan.job.item.end_words("foot")
+    end = plan.job.item.end_words("base")
     marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
     says = (
         f"slice {texts[0][1]} wide, drop at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
@@ -89,7 +89,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
 
 
 def _end(plan: Plan, wide: float, high: float) -> tuple[list[Mark], float]:
-    drive, radius, shape = plan.job.drive, plan.layout.reference_radius_mm, plan.shape
+    drive, radius, shape = plan.job.turning, plan.layout.reference_radius_mm, plan.shape
     rollers = isinstance(drive, Rollers)
     axis = max(plan.focus.apex_height_mm - radius, 0.0)
     roller_axis = axis
@@ -175,7 +175,7 @@ def _bed(left: float, right: float, y: float) -> list[Mark]:
 
 def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
     """One slice across, to scale in its width, its sag as many times larger as it takes to be seen."""
-    width, sag = plan.split.slice_width_mm, plan.split.sag_mm
+    width, sag = plan.split.slice_width_mm, plan.split.edge_drop_mm
     radius = plan.layout.reference_radius_mm
     flat = sag <= 0 or bool(plan.job.item.flats)
     across = right - left
@@ -206,7 +206,7 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
 
 def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """The item from its side as it lies on its drive: taper, tilt, band, apex line, focal plane."""
-    shape, turning, lies, drive = plan.shape, plan.turning, plan.layout, plan.job.drive
+    shape, turning, lies, drive = plan.shape, plan.turning, plan.layout, plan.job.turning
     s = np.linspace(0.0, shape.length_mm, 161)
     r = shape.radius_mm(s)
     tilt, pivot, axis = turning.tilt_rad, turning.axis_height_at_mm, turning.axis_height_mm
@@ -238,7 +238,7 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
         marks += [area(bar, MIDDLE), line(bar, HAIR_MM)]
     marks += [area(at(ring), PALE), line(at(np.concatenate([ring, ring[:1]])), FIRM_MM)]
     marks.append(line(at(place(np.array([-3.0 / scale, shape.length_mm + 3.0 / scale]), np.zeros(2))), HAIR_MM, CENTRE))
-    band = np.linspace(lies.band_from_mm, lies.band_to_mm, 61)
+    band = np.linspace(lies.artwork_from_mm, lies.artwork_to_mm, 61)
     radii = shape.radius_mm(band)
     for end in (0, -1):
         marks.append(line(at(place(band[[end, end]], np.array([-1.0, 1.0]) * radii[end])), THIN_MM, DASHED))
@@ -249,7 +249,7 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     if turning.contact_mm is not None:
         x, foot = at(place(np.array([turning.contact_mm]), -shape.radius_mm(np.array([turning.contact_mm]))))[0]
         marks.append(area([(x, foot), (x - 1.0, foot - 1.8), (x + 1.0, foot - 1.8)], 0.0))
-    marks.append(Words(plan.job.item.end_name("foot"), 0.0, margin - 2.6, LETTER_MM))
+    marks.append(Words(plan.job.item.end_name("base"), 0.0, margin - 2.6, LETTER_MM))
     marks.append(Words(plan.job.item.end_name("rim"), wide, margin - 2.6, LETTER_MM, "end"))
     rests = ", black: on the rollers" if turning.contact_mm is not None else ""
     # A small picture says less, not half of it.
@@ -292,7 +292,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
         marks += [line(at(side * (place * pi / flats - 1e-9), s), HAIR_MM, DASHED) for side in (-1, 1)]
     marks += _obstacles(plan, shape, at, s)
     middle, index, count = art.centre_angle_rad, plan.split.index_angle_rad, plan.split.slices
-    band = np.linspace(lies.band_from_mm, lies.band_to_mm, 61)
+    band = np.linspace(lies.artwork_from_mm, lies.artwork_to_mm, 61)
     drawn = index * lies.reference_radius_mm * scale > 0.45
     if drawn:
         for place in range(count + 1):
@@ -307,7 +307,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     room = wide - wide_mm("rim", LETTER_MM) - 2.0
     marks.append(Words(clipped(right, room, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
     widths = ", ".join(sizes.length(w) for w in dict.fromkeys((lies.width_top_mm, lies.width_bottom_mm)))
-    says = f"wide {widths}; seen {100 * lies.seen_share:.0f} %; free {sizes.length(lies.gap_mm)}"
+    says = f"wide {widths}; seen {100 * lies.visible_share:.0f} %; free {sizes.length(lies.gap_mm)}"
     marks.append(Words(clipped(f"base   {says}", wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
     return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}; {many}.")
 

@@ -8,23 +8,23 @@ from rotary.units import text_from_value
 
 def with_setup_of(job: Job, today: Job) -> Job:
     """The job as it would be run on the drive and head that another job describes, with its program and eyewear."""
-    return job.model_copy(update={name: getattr(today, name) for name in ("drive", "head", "program", "shop")})
+    return job.model_copy(update={name: getattr(today, name) for name in ("turning", "laser", "program", "shop")})
 
 
 def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tuple[str, str], ...]:
     """What to look at before an item is run again, in a few words each, by id; `batch` is the last one that was run."""
-    item, proof = profile.job.item, profile.kept.proof
+    item, proof = profile.job.item, profile.saved.proof
     checks = []
-    if item.stations:
+    if item.measurements:
         sizes = "; ".join(
             f"{text_from_value(one.across_mm or one.round_mm or 0.0, 'mm', system, digits=5)} "
             f"{'' if one.across_mm else 'round '}at {text_from_value(one.at_mm, 'mm', system, digits=4)}"
-            for one in item.stations
+            for one in item.measurements
         )
-        checks.append(("diameters", f"diameters, from the {item.end_name(item.datum)}: {sizes}"))
+        checks.append(("diameters", f"diameters, from the {item.end_name(item.heights_from)}: {sizes}"))
     elif item.across_flats_mm:
         checks.append(("diameters", f"across flats {text_from_value(item.across_flats_mm, 'mm', system, digits=5)}"))
-    run = (proof and proof.plan) or profile.kept.plan
+    run = (proof and proof.plan) or profile.saved.plan
     rows = [row for row in run.actions.by_hand if row.id.startswith("focus")] if run and run.actions else []
     checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex again"))
     if item.coating:
@@ -34,17 +34,17 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
 
 def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
     """What to look at before an item is run again, each with the figure that it must show."""
-    item, proof = job.item, profile.kept.proof
+    item, proof = job.item, profile.saved.proof
     slack = text_from_value(item.measured_within_mm, "mm", system, digits=2)
     checks = []
-    if item.stations:
+    if item.measurements:
         places = []
-        for station in item.stations:
+        for station in item.measurements:
             size, how = (station.across_mm, "across") if station.across_mm else (station.round_mm or 0.0, "round")
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at {at}")
         checks.append(
-            f"Measure this very item, from {item.end_words(item.datum)}: {', '.join(places)}. Within {slack}."
+            f"Measure this very item, from {item.end_words(item.heights_from)}: {', '.join(places)}. Within {slack}."
         )
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)

@@ -60,7 +60,7 @@ def job_as_run(job: Job, run: AsRun) -> Job:
 def _program_of(job: Job, changed: bool, by_hand: bool) -> Program:
     """What the program could do when it was run: pauses, another setting on a slice where it `changed`, a file per
     slice `by_hand` or not; not what is asked since."""
-    changes = (job.program.can_change_setting if job.drive.kind == "chuck" else None) if changed else False
+    changes = (job.program.can_change_setting if job.turning.kind == "chuck" else None) if changed else False
     repeats = False if by_hand else None
     ran = {"can_pause": None, "least_pause_s": 0.0, "can_change_setting": changes, "can_repeat_slice": repeats}
     return job.program.model_copy(update=ran)
@@ -112,13 +112,13 @@ def _split_as_run(made: Plan, run: AsRun) -> Split:
     if width is not None and page is not None:
         figures = {row.id: row.figure or f"{row.value}" for row in rows.values()}
         update |= {
-            "column_mm": width,
+            "file_slice_mm": width,
             "flat_slice_mm": width if slices > 1 and not made.job.item.flats else split.flat_slice_mm,
         }
         if slices == run.slices:
             figures |= {"sheet_width": f"{page.value:.3f}", "sheet_height": f"{page.high:.3f}"}
             update["sheet_width_mm"] = round(slices * width, 6)
-            update["sheet_height_mm"] = page.high if made.job.head.field_axis == "y" else page.value
+            update["sheet_height_mm"] = page.high if made.job.laser.field_axis == "y" else page.value
         update["key_in"] = tuple(key.model_copy(update={"text": figures.get(key.id, key.text)}) for key in split.key_in)
     return split.model_copy(update=update)
 

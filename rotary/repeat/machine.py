@@ -10,8 +10,8 @@ from rotary.machine.correct import corrected
 from rotary.machine.lookup import answers_to, rig_of
 from rotary.machine.record import ENTERED
 from rotary.machine.store import reading_lines, rig_folder
-from rotary.store.joining import rig_readings
-from rotary.store.record import RigReading
+from rotary.store.joining import machine_readings
+from rotary.store.record import MachineReading
 
 
 def _as_it_is(job: Job) -> Job:
@@ -24,7 +24,7 @@ class MachineRun:
 
     corrected: Callable[[Job], Job] = _as_it_is
     name: str = ""
-    readings: tuple[RigReading, ...] = ()
+    readings: tuple[MachineReading, ...] = ()
 
 
 NO_MACHINE: Final = MachineRun()
@@ -41,6 +41,6 @@ def machine_of(job: Job, proven_at: str = "", rigs: Path | None = None) -> Machi
         return NO_MACHINE
     name = proven_at if answers_to(rig, proven_at, rigs or rig_folder()) else rig.name
     # Another laser in the machine's file says nothing of a job that has its own.
-    changes = tuple(one for one in rig.changes if job.head.use or one.what != ENTERED)
-    readings = rig_readings(reading_lines(rig.model_copy(update={"changes": changes})))
+    changes = tuple(one for one in rig.changes if job.laser.use or one.what != ENTERED)
+    readings = machine_readings(reading_lines(rig.model_copy(update={"changes": changes})))
     return MachineRun(lambda other: corrected(other, rig), name, readings)

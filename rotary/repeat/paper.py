@@ -74,7 +74,7 @@ def repeat_sheet(repeat: Repeat, run: AsRun, wish: RepeatWish = USUAL) -> Callab
             first=(first,),
             details=behind if details else (),
             picture=_picture_of(run, drawn, wish),
-            name_of_log=repeat.found.profile.kept.name,
+            name_of_log=repeat.found.profile.saved.name,
         ),
     )
 

@@ -81,10 +81,10 @@ def stored_rows(run: AsRun) -> tuple[ActionRow, ...]:
     """What an old proof stores of the rows that are typed, and of those that are checked."""
     laser: list[tuple[str, float | None, float, str, str]] = [
         ("power", run.power_share, 100, "g", "%"),
-        ("frequency", run.rate_khz, 1, "g", "kHz"),
-        ("pulse_width", run.pulse_ns, 1, "g", "ns"),
-        ("speed", run.scan_speed_mm_s, 1, ".0f", "mm/s"),
-        ("line_spacing", run.hatch_mm, 1, ".3f", "mm"),
+        ("frequency", run.frequency_khz, 1, "g", "kHz"),
+        ("pulse_width", run.pulse_width_ns, 1, "g", "ns"),
+        ("speed", run.speed_mm_s, 1, ".0f", "mm/s"),
+        ("line_spacing", run.line_spacing_mm, 1, ".3f", "mm"),
     ]
     return (
         *(

@@ -31,7 +31,7 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
         # What was rebuilt before stood on the sheet that was followed.
         typed = actions and actions.with_each(lambda row: row.model_copy(update={"rebuilt": None}))
         return run.model_copy(update={"actions": typed})
-    saved, now = repeat.found.profile.kept.plan, _now(repeat)
+    saved, now = repeat.found.profile.saved.plan, _now(repeat)
     if saved is not None and not words_stored(repeat.found.profile.job, saved):
         saved = None
     if which:

@@ -63,7 +63,7 @@ def by(run: AsRun) -> str:
 
 def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     """Once the whole item was levelled; now the artwork's heights are."""
-    if not rebuilt.job.drive.levelled:
+    if not rebuilt.job.turning.levelled:
         return None
     old_mm = whole_item_shim_mm(rebuilt)
     now_mm = rebuilt.focus.shim_mm if is_shimmed(rebuilt) else 0.0
@@ -86,22 +86,22 @@ def whole_item_shim_mm(plan: Plan) -> float:
 
 
 def _shim_in_words(shim_mm: float) -> str:
-    return f"{abs(shim_mm):.1f} mm at the {'foot' if shim_mm > 0 else 'rim'} end" if shim_mm else "none"
+    return f"{abs(shim_mm):.1f} mm at the {'base' if shim_mm > 0 else 'rim'} end" if shim_mm else "none"
 
 
 def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     """A slice of a flat file once was made wider until its number suited; now it is the nearest that can be typed."""
-    drive = rebuilt.job.drive
+    drive = rebuilt.job.turning
     if run.method != "plain" or run.slices == 1 or rebuilt.job.item.flats is not None:
         return None
     # With few decimals the width that was wanted is not known well enough to tell the one that was typed.
-    column_mm = rebuilt.split.column_mm
-    same = abs(keyed(drive, column_mm - TYPED_MM, run.steps, run.slices).column_mm - column_mm) < SAME_MM
+    file_slice_mm = rebuilt.split.file_slice_mm
+    same = abs(keyed(drive, file_slice_mm - TYPED_MM, run.steps, run.slices).file_slice_mm - file_slice_mm) < SAME_MM
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
         f"flat file: its slice width was found by another rule when proven{by(run)}; a file written now has "
-        f"{column_mm:g} mm: never mix an old file with these numbers"
+        f"{file_slice_mm:g} mm: never mix an old file with these numbers"
     )
     return Since(says, actions, ends_proof=True)
 

@@ -69,7 +69,7 @@ class Repeat:
     def on_batch(self, batch: str) -> "Repeat":
         """The same for items whose coating is of this batch, "" where nobody said: another one needs a patch, and
         after a run on it that came out badly its numbers are tried first."""
-        stands, proof = self.proof, self.found.profile.kept.proof
+        stands, proof = self.proof, self.found.profile.saved.proof
         if stands is None or proof is None or not (stands.holds or stands.reason == "ran_badly"):
             return self
         same = _same_runs(proof, self.found)
@@ -98,7 +98,7 @@ class Repeat:
 
         With `draws` it knows how many passes are tried at most.
         """
-        proof = self.found.profile.kept.proof
+        proof = self.found.profile.saved.proof
         if self.run is not None and proof is not None:
             job = self.machine.corrected(_with_artwork_of(self.job, proof.job))
             return plan_as_run(job, self.run, draws, self.marking)
@@ -125,7 +125,7 @@ def repeat_of(
     """
     made, why = _today(lambda: planned(machine.corrected(job)))
     repeat = Repeat(found, job, None, NOT_PROVEN, made=made, why=why, machine=machine, marking=marking)
-    proof = found.profile.kept.proof
+    proof = found.profile.saved.proof
     if proof is None:
         return repeat
     on = f"{proof.on.day} {proof.on:%B %Y}"
@@ -155,7 +155,7 @@ NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with a patch"
 
 def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
     """The logged runs with the proven numbers, the latest first."""
-    runs = logbook(found.home.parent, found.profile.kept.id).runs
+    runs = logbook(found.home.parent, found.profile.saved.id).runs
     return [run for run in runs if run.plan is not None and not plan_changes(proof.plan, run.plan)]
 
 
@@ -168,7 +168,7 @@ def _last_run(proof: Proof, same: Sequence[Run], batch: str) -> Run | None:
 
 def _last_batch(proof: Proof, found: OpenedProfile) -> str:
     """Which batch the last run since the proof was on; "" where none is noted."""
-    runs = logbook(found.home.parent, found.profile.kept.id).runs
+    runs = logbook(found.home.parent, found.profile.saved.id).runs
     return next((run.batch for run in runs if run.on > proof.on and run.batch), "")
 
 

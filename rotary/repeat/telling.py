@@ -13,7 +13,7 @@ from rotary.repeat.today import actions_today
 
 def heading(repeat: Repeat) -> str:
     """Which profile and which version of it is run again."""
-    kept = repeat.found.profile.kept
+    kept = repeat.found.profile.saved
     return f'REPEAT: "{kept.name}", version {repeat.found.label}, saved {kept.at.date().isoformat()}'
 
 
@@ -25,9 +25,9 @@ def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
     if job.inscription is not None and job.is_inscribed:
         words = " / ".join(line.strip() for line in job.inscription.text.split("\n") if line.strip())
         notes.append(
-            f'words: "{brief(words, 60)}"; rotary inscribe "{repeat.found.profile.kept.name}" writes their files'
+            f'words: "{brief(words, 60)}"; rotary inscribe "{repeat.found.profile.saved.name}" writes their files'
         )
-    notes += [f"note of {note.on.date().isoformat()}: {note.says}" for note in found.profile.kept.notes[-3:]]
+    notes += [f"note of {note.on.date().isoformat()}: {note.text}" for note in found.profile.saved.notes[-3:]]
     checks = tuple(first_checks(found.profile, job, system))
     head = Sentences((heading(repeat),), "none", loud=True)
     blocks = (head, Sentences(warns, "warn"), Sentences(checks, "box", 2), Sentences(tuple(notes), "note"))
@@ -36,14 +36,14 @@ def repeat_section(repeat: Repeat, system: str = "mm") -> Section:
 
 def newer_in_words(repeat: Repeat) -> str:
     """That there is another plan, and what prints it."""
-    return f'{repeat.newer}; rotary profile repeat "{repeat.found.profile.kept.name}" --anew prints it'
+    return f'{repeat.newer}; rotary profile repeat "{repeat.found.profile.saved.name}" --anew prints it'
 
 
 def repeat_json(repeat: Repeat, actions: Actions | None = None) -> str:
     """How a repeat stands and the numbers that are printed, for other programs; `actions` where more is known of its
     files than a profile stores."""
     run = repeat.run or whole_run(*repeat.marking.drawn(repeat.today()))
-    kept = repeat.found.profile.kept
+    kept = repeat.found.profile.saved
     proof = kept.proof
     told = {
         "profile": kept.name,

@@ -50,13 +50,13 @@ def _as_filed(made: Plan, actions: Actions) -> Plan:
 
 
 def _has_other_artwork(repeat: Repeat) -> bool:
-    proof = repeat.found.profile.kept.proof
+    proof = repeat.found.profile.saved.proof
     return proof is not None and without_paths(repeat.job).artwork != proof.job.artwork
 
 
 def has_other_words(repeat: Repeat) -> bool:
     """Whether the words are others than those that were run, or lie elsewhere: their own rows are needed."""
-    proof = repeat.found.profile.kept.proof
+    proof = repeat.found.profile.saved.proof
     return proof is not None and without_paths(repeat.job).inscription != proof.job.inscription
 
 

@@ -247,7 +247,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
 
 
 BAD: Final[dict[str, str]] = {
-    "coating-left": "coating left", "metal-marked": "metal engraved", "joints-show": "seams showed",
+    "coating-left": "coating left", "metal-marked": "metal engraved", "seams-show": "seams showed",
     "spoiled": "spoiled",
 }  # fmt: skip
 """How a run came out that was not wanted, by the logbook's word."""
@@ -358,4 +358,4 @@ def _caution_in_words(one: ActionCaution, of_kind: dict[str, list[CautionText]])
         return one
     text = left.pop(0)
     source = SOURCES.get(one.id, "common practice, no source")
-    return one.model_copy(update={"short": text.short, "long": text.says, "source": source})
+    return one.model_copy(update={"short": text.short, "long": text.text, "source": source})

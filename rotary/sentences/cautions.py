@@ -12,7 +12,7 @@ class CautionText(Model):
     id: str
     level: Level
     about: str
-    says: str
+    text: str
     short: str
 
 
@@ -173,10 +173,10 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     texts = []
     for one in found.cautions:
         says, short = (text.format(**one.values) for text in WORDS[one.id])
-        texts.append(CautionText(id=one.id, level=one.level, about=one.about, says=says, short=short or says))
+        texts.append(CautionText(id=one.id, level=one.level, about=one.about, text=says, short=short or says))
     return tuple(texts)
 
 
 def stops(found: Safety) -> tuple[str, ...]:
     """What forbids the start, in whole."""
-    return tuple(one.says for one in cautions(found) if one.level == "stop")
+    return tuple(one.text for one in cautions(found) if one.level == "stop")

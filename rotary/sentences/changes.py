@@ -6,69 +6,58 @@ from typing import Final
 from rotary.finishes import COATINGS, METALS
 
 PARTS: Final[dict[str, str]] = {
-    "item": "", "drive": "", "head": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
-    "inscription": "words' ", "shop": "", "kept": "",
+    "item": "", "turning": "", "laser": "", "artwork": "artwork's ", "tolerances": "", "passes": "", "program": "",
+    "inscription": "words' ", "shop": "", "saved": "",
 }  # fmt: skip
 """What stands before a name that says too little alone, by its table."""
 
 NAMES: Final[dict[str, str]] = {
-    "item.datum": "heights from",
     "item.measuring_tolerance": "measuring doubt",
-    "item.stations.at": "height",
-    "item.stations.across": "diameter",
-    "item.stations.round": "tape reading",
-    "item.stations.second_across": "second diameter",
-    "item.stations.corner": "corner",
+    "item.measurements.at": "height",
+    "item.measurements.across": "diameter",
+    "item.measurements.round": "tape reading",
+    "item.measurements.second_across": "second diameter",
+    "item.measurements.corner": "corner",
     "item.coating_thickness": "coating's thickness",
-    "drive.kind": "turning",
-    "drive.full_steps": "motor's full steps",
-    "drive.controller_field": "the numbers typed for turning",
-    "drive.typed_decimals": "decimals that can be typed",
-    "drive.typed_diameter": "diameter that is always typed",
-    "drive.centres": "distance of the rollers",
-    "drive.ticks.gap": "full turn's gap",
-    "drive.ticks.at": "full turn's height",
-    "drive.top_speed": "fastest turning",
-    "drive.levelled": "levelled with a shim",
-    "head.name": "laser and lens",
-    "head.wavelength": "wavelength",
-    "head.lowest_rate": "lowest frequency",
-    "head.highest_rate": "highest frequency",
-    "head.largest_pulse": "largest pulse energy",
-    "head.pulse_durations": "pulse widths",
-    "head.focal_length": "lens's focal length",
-    "head.field": "lens's field",
-    "head.spot": "width of a line",
-    "head.slice_wide": "field's width, as measured",
-    "head.slice_high": "field's height, as measured",
-    "head.slice_turn": "field's turn, as measured",
-    "head.rim_towards": "where the rim lies",
+    "turning.kind": "turning",
+    "turning.full_steps": "motor's full steps",
+    "turning.controller_field": "the numbers typed for turning",
+    "turning.typed_decimals": "decimals that can be typed",
+    "turning.typed_diameter": "diameter that is always typed",
+    "turning.centres": "distance of the rollers",
+    "turning.ticks.gap": "full turn's gap",
+    "turning.ticks.at": "full turn's height",
+    "turning.top_speed": "fastest turning",
+    "turning.levelled": "levelled with a shim",
+    "laser.name": "laser and lens",
+    "laser.largest_pulse": "largest pulse energy",
+    "laser.focal_length": "lens's focal length",
+    "laser.field": "lens's field",
+    "laser.spot": "width of a line",
+    "laser.slice_wide": "field's width, as measured",
+    "laser.slice_high": "field's height, as measured",
+    "laser.slice_turn": "field's turn, as measured",
+    "laser.rim_towards": "where the rim lies",
     "artwork.centre": "artwork's middle",
     "artwork.centre_angle": "artwork's angle",
     "artwork.surface_map": "artwork on a taper",
     "artwork.full_wrap": "artwork all round",
     "artwork.ink": "artwork's ink",
-    "tolerances.joint": "seams accepted",
-    "tolerances.blank_edge": "margin",
+    "tolerances.seam": "seams accepted",
     "tolerances.method": "file",
     "inscription.depth": "words' depth",
     "method": "file",
     "slices": "slices",
     "index_angle": "one slice turns",
     "numbers": "numbers",
-    "rate": "frequency",
-    "pulse": "pulse width",
-    "scan_speed": "speed",
-    "hatch": "line spacing",
     "defocus": "lens away",
-    "rig": "machine",
 }
 """What each value is called, by its name in a file without the numbers of rows; all others are called as they are."""
 
 WORDS: Final[dict[str, str]] = {
     **COATINGS,
     **METALS,
-    "sheet": "sliced", "plain": "flat", "-": "not given", "foot": "base", "true-width": "true width",
+    "sheet": "sliced", "plain": "flat", "-": "not given", "true-width": "true width",
     "with-taper": "with the taper", "decal": "like a label", "front-view": "as seen from the front",
 }  # fmt: skip
 """Values that a file has in one word, as a person says them."""
@@ -77,7 +66,7 @@ WORDS: Final[dict[str, str]] = {
 def change_text(where: str, before: str, after: str) -> str:
     """One value that differs, by what a person calls it; rows count from 1.
 
-    >>> change_text("item.stations.0.across", "88 mm", "84 mm"), change_text("item.wall", "0.5 mm", "-")
+    >>> change_text("item.measurements.0.across", "88 mm", "84 mm"), change_text("item.wall", "0.5 mm", "-")
     ('diameter 1: 88 mm → 84 mm', 'wall: 0.5 mm → not given')
     """
     return f"{name_of(where)}: {_value(before)} → {_value(after)}"
@@ -86,7 +75,7 @@ def change_text(where: str, before: str, after: str) -> str:
 def name_of(where: str) -> str:
     """What a value is called.
 
-    >>> name_of("head.rated_power"), name_of("passes.rate"), name_of("item.handle.reach")
+    >>> name_of("laser.rated_power"), name_of("passes.frequency"), name_of("item.handle.reach")
     ('rated power', 'frequency', 'handle reach')
     """
     rows = [int(number) + 1 for number in re.findall(r"\.(\d+)(?=\.|$)", where)]

@@ -50,7 +50,7 @@ def _over_budget(plan: Plan) -> str:
 def _refocus(plan: Plan) -> str:
     """Whether levelling would take off the climb that the focus does not allow."""
     level = plan.turning.level
-    if plan.job.drive.levelled or level.shim_mm == 0:
+    if plan.job.turning.levelled or level.shim_mm == 0:
         cure = f". The wall itself climbs {level.left_mm:.2g} mm there, as level as it can lie"
     else:
         left = f", which leaves {level.left_mm:.2g} mm of climb" if level.left_mm > 0.005 else ""
@@ -67,7 +67,7 @@ def _meets_head(plan: Plan) -> str:
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
         f"The item's highest place would meet the lens: it stands {sharp.highest_mm - lowest_mm:.4g} mm over the focal "
-        f"plane where that is lowest, and the lens leaves {plan.job.head.free_height_mm:g} mm."
+        f"plane where that is lowest, and the lens leaves {plan.job.laser.free_height_mm:g} mm."
     )
 
 

@@ -15,7 +15,7 @@ BEFORE: Final[dict[BeforeId, str]] = {
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
     "wipe": "Wipe damp, then with isopropyl. Residue: plastic scraper or nylon brush.",
-    "joints": "Before the item comes off, look at every seam at a low angle. Once off, its place is lost.",
+    "seams": "Before the item comes off, look at every seam at a low angle. Once off, its place is lost.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 
@@ -54,7 +54,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
     how = f"one pass, look, again, {len(steps.look_after)} at most"
     clean = f"{in_ten(steps.chance_with_looks)} that the coating comes off clean and the metal stays unmarked"
-    if not steps.draws:
+    if not steps.samples:
         says = f"{how[0].upper()}{how[1:]}: from central figures alone; the chances were left out."
     elif not steps.in_doubt:
         says = f"{how[0].upper()}{how[1:]}: {clean}."
@@ -74,7 +74,7 @@ def _counted(number: int, what: str) -> str:
 def _depth_line(plan: Plan) -> str:
     steps, metal = plan.removal, substances(plan.job.item)[0]
     start = f"{len(steps.rows)} passes into bare {metal.says}: about {steps.depth_um_50:.0f} µm deep"
-    if not steps.draws:
+    if not steps.samples:
         return f"{start} by the central figures alone; the range was left out."
     then = "measure as you go" if steps.depth_readings else "measure a trial and scale"
     return f"{start}, anything from {steps.depth_um_5:.0f} to {steps.depth_um_95:.0f} µm; {then}."
@@ -89,12 +89,12 @@ def look(steps: Removal, row: PassRow) -> str:
         return f"first slice: STOP and look; coating left, {then}"
     share = row.number / len(steps.rows)
     low, middle, high = (share * deep for deep in (steps.depth_um_5, steps.depth_um_50, steps.depth_um_95))
-    return f"about {middle:.1f} µm deep" + (f" ({low:.1f} to {high:.1f})" if steps.draws else "")
+    return f"about {middle:.1f} µm deep" + (f" ({low:.1f} to {high:.1f})" if steps.samples else "")
 
 
 def order_why(plan: Plan) -> str:
     """Why the passes and slices are marked in this order."""
-    creep = f" (about {100 * plan.turning.creep_share:.2g} % of a turn)" if plan.removal.order_why == "creep" else ""
+    creep = f" (about {100 * plan.turning.slip_share:.2g} % of a turn)" if plan.removal.order_why == "creep" else ""
     rollers = (
         f"on rollers the item may slip{creep}: passes all round would land beside each other, so every slice is "
         "finished first"

@@ -16,11 +16,11 @@ _MARKS: Final = {"covered": "#", "haze": "%", "clear": " ", "tinted": "~", "cut"
 
 def reading_lines(readings: Sequence[Reading]) -> list[str]:
     """The readings that are kept, one a line."""
-    shown = ("power_share", "rate_khz", "duration_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
+    shown = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm")
     rows = [("no", "day", "from", "cell", "passes", *map(head_of, shown), "read as", "note")]
     for r in readings:
         settings = (number_text(name, getattr(r, name)) for name in shown)
-        outcome = f"{_MARKS[r.outcome]} {OUTCOME_NAMES[r.outcome]}" + (" (ignored)" if r.struck else "")
+        outcome = f"{_MARKS[r.outcome]} {OUTCOME_NAMES[r.outcome]}" + (" (ignored)" if r.ignored else "")
         rows.append(
             (f"{r.number}", r.day, r.patch or r.source, f"{r.cell or '-'}", f"{r.passes}", *settings, outcome, r.note)
         )

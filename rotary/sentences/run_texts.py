@@ -49,7 +49,7 @@ def run_parts(actions: Actions, system: str = "mm") -> RunParts:
     turns = "slice_turns" in actions.rows
     how = _bare(actions, system) if run.depth_check_after else _coated(actions)
     never = (NEVER_ROUND,) if run.turns == "roller" and turns else ()
-    after = tuple(text for name, text in AFTER.items() if name in run.after and (turns or name != "joints"))
+    after = tuple(text for name, text in AFTER.items() if name in run.after and (turns or name != "seams"))
     return how._replace(
         before=tuple(text for name, text in BEFORE.items() if name in run.before and _is_due(name, actions)),
         others=(*how.others, *_other_faces(run), *never),

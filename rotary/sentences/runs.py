@@ -10,7 +10,7 @@ def run_text(on: datetime, outcome: str, items: int, spoiled: int, took_s: float
 
     >>> run_text(datetime(2026, 10, 29), "clear", 13, 1, 1500.0)
     '29 October: 12 good of 13, 25 min'
-    >>> run_text(datetime(2026, 10, 3), "joints-show", 2, 0, None)
+    >>> run_text(datetime(2026, 10, 3), "seams-show", 2, 0, None)
     '3 October: seams showed, 2 pieces'
     """
     pieces = f"{items} piece{'s' * (items != 1)}"

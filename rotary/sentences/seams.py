@@ -7,7 +7,7 @@ from rotary.sentences.slices import all_seams_words
 
 def notes(plan: Plan) -> tuple[str, ...]:
     """What has to be known of the seams, the most useful first; nothing where no slices meet."""
-    seams, split, limit_mm = plan.seams, plan.split, plan.job.tolerances.seam_mm
+    seams, split, limit_mm = plan.seams, plan.split, plan.job.tolerances.accepted_seam_mm
     if not seams.seams:
         return ()
     within = all_seams_words(seams.within_mm)

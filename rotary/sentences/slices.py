@@ -5,7 +5,7 @@ from collections.abc import Callable, Mapping
 from typing import Any, Final, TypeAlias
 
 from rotary.model import Model
-from rotary.slices.models import Candidate, GoverningId, JointCost, Limit, LimitId, RemarkId, Split
+from rotary.slices.models import Candidate, GoverningId, Limit, LimitId, RemarkId, SeamCost, Split
 
 _Named: TypeAlias = Mapping[str, Any]
 """The values of a limit or remark."""
@@ -13,12 +13,12 @@ _Named: TypeAlias = Mapping[str, Any]
 NAMES: Final[dict[GoverningId, str]] = {
     "focus": "focus",
     "incidence": "angle of the beam",
-    "joint_plain": "seams of flat files",
-    "joint_sheet": "seams of sliced files",
-    "drive": "turning",
+    "seam_plain": "seams of flat files",
+    "seam_sheet": "seams of sliced files",
+    "turning": "turning",
     "skew_offset": "axis askew or off centre",
     "skew_plain": "axis askew, flat files",
-    "hatch": "lines",
+    "line_spacing": "lines",
     "closing": "the ring's end",
     "field": "the lens's field",
     "artwork_width": "the artwork's own width",
@@ -61,17 +61,17 @@ def reason(one: Candidate) -> str:
 def notes(cut: Split, within_mm: float | None = None) -> tuple[str, ...]:
     """What else has to be known of a split, and what other seams would cost; `within_mm` is what all seams are within,
     the gap that closes included."""
-    within = cut.joint_95_mm if within_mm is None else within_mm
+    within = cut.seam_95_mm if within_mm is None else within_mm
     told = [
         _not_kept(cut, remark.values, within) if remark.id == "not_kept" else _REMARKS[remark.id](remark.values)
         for remark in cut.remarks
     ]
-    return (*told, *(cost_words(cost, cut.slices) for cost in cut.joint_costs))
+    return (*told, *(cost_words(cost, cut.slices) for cost in cut.seam_costs))
 
 
-def cost_words(cost: JointCost, now_slices: int) -> str:
+def cost_words(cost: SeamCost, now_slices: int) -> str:
     """One sentence about it."""
-    asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.joint_95_mm:.0f} µm"
+    asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.seam_95_mm:.0f} µm"
     if cost.slices == now_slices:
         return f"Seams of {asked}: the same slices, something else sets their width."
     took = f"{abs(cost.longer_s):.2g} s {'more' if cost.longer_s >= 0 else 'less'} turning"
@@ -120,7 +120,7 @@ def _joint_sheet(v: _Named) -> tuple[str, str]:
         f"the diameter is known to ±{v['diameter_mm']:.2g} mm{source}, the lens's height to ±{v['height_mm']:.2g} mm, "
         f"the field's scale to ±{100 * v['field_scale_share']:.2g} %, the mirrors' height to "
         f"±{100 * v['pupil_share']:.2g} %, the axis to ±{v['offset_mm']:.2g} mm. Most comes from the {largest}. "
-        f"You accept {_um(v['joint_mm'])} at a seam",
+        f"You accept {_um(v['seam_mm'])} at a seam",
         f"{cure}, or do the seam test",
     )
 
@@ -147,7 +147,7 @@ def _drive(v: _Named) -> tuple[str, str]:
 def _skew_offset(v: _Named) -> tuple[str, str]:
     return (
         f"the axis lies {math.degrees(v['skew_rad']):.2g}° askew and {v['offset_mm']:.2g} mm off centre, which offsets "
-        f"every line at a seam; you accept {_um(v['joint_mm'])}",
+        f"every line at a seam; you accept {_um(v['seam_mm'])}",
         "set the axis by a line along the item and the pointer on both flanks, then enter the smaller figures",
     )
 
@@ -179,12 +179,12 @@ def _field(v: _Named) -> tuple[str, str]:
 _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
     "focus": _focus,
     "incidence": _incidence,
-    "joint_plain": _joint_plain,
-    "joint_sheet": _joint_sheet,
-    "drive": _drive,
+    "seam_plain": _joint_plain,
+    "seam_sheet": _joint_sheet,
+    "turning": _drive,
     "skew_offset": _skew_offset,
     "skew_plain": _skew_plain,
-    "hatch": _hatch,
+    "line_spacing": _hatch,
     "closing": _closing,
     "field": _field,
 }
@@ -192,7 +192,7 @@ _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
 
 def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     limit = next(one for one in cut.limits if one.id == v["limit"])
-    off = f" As it is, {all_seams_words(within_mm)}." if v["at_joints"] else ""
+    off = f" As it is, {all_seams_words(within_mm)}." if v["at_seams"] else ""
     cure = limit_text(limit).relax
     cure = f"{cure[0].upper()}{cure[1:]}."
     if limit.widest_mm is None:
@@ -252,7 +252,7 @@ def _sheet_alone(v: _Named) -> str:
 def _sheet_wider(v: _Named) -> str:
     return (
         f"Sliced file: {v['slices']} slices, redrawn for every height. A flat file would need {v['columns']} of "
-        f"{v['column_mm']:.2g} mm."
+        f"{v['file_slice_mm']:.2g} mm."
     )
 
 

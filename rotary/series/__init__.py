@@ -86,7 +86,10 @@ def series(
         for place, row in enumerate(names.rows):
             entries.append(work.entry(place + 1, row, beside))
             tell((place + 1) / len(names.rows))
-        notes = (*first_notes(work.tried_on, made.removal, made.job.drive.kind == "rollers"), *list_time(made, entries))
+        notes = (
+            *first_notes(work.tried_on, made.removal, made.job.turning.kind == "rollers"),
+            *list_time(made, entries),
+        )
         found = _series(entries, names, notes)
         if found.misfits == len(entries):
             why = found.entries[0]

@@ -64,9 +64,9 @@ def _actions(made: Plan, folder: Path, first: Outcome) -> Actions:
     page = drawing_from_file(folder / first.files[0])
     names = {name: file for file in first.files for name in PARTS if Path(file).stem.endswith(f"-{name}")}
     files = Files(**names, whole=OWN_FILE) if names else Files(whole=first.files[0])
-    across = page.width_mm if made.job.head.field_axis == "y" else page.height_mm
+    across = page.width_mm if made.job.laser.field_axis == "y" else page.height_mm
     drawn = drawn_of(made)._replace(
-        files=files, slices=round(across / made.split.column_mm), wide_mm=page.width_mm, high_mm=page.height_mm,
+        files=files, slices=round(across / made.split.file_slice_mm), wide_mm=page.width_mm, high_mm=page.height_mm,
         middle_rad=radians(first.start_deg or 0.0), is_final=True, is_written=True,
     )  # fmt: skip
     return actions_of(made, drawn)

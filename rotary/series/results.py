@@ -214,7 +214,7 @@ def list_time(made: Plan | None, entries: Sequence[Outcome]) -> list[str]:
     done = [one for one in entries if one.files]
     if made is None or setting is None or not done:
         return []
-    per_s = setting.scan_speed_mm_s * setting.hatch_mm
+    per_s = setting.speed_mm_s * setting.line_spacing_mm
     time = job_time(made, marking_s=[one.marking_s or one.ink_mm2 / per_s for one in done])
     return [f"Time: {time_text(time)}"] if time else []
 

@@ -126,7 +126,7 @@ def short_answer(
     from rotary.sentences.passes import first_line
 
     item = f"{made.job.item.name}: {Sizes(system).text(made.item_state)}"
-    is_said = made.removal.setting is not None and made.removal.draws
+    is_said = made.removal.setting is not None and made.removal.samples
     sizes = size_texts(made.layout.pieces, system)
     lines = answer(actions, [item, *sizes, "" if is_said else first_line(made)], job)
     return [sentence(line) for line in lines] if plain else lines

@@ -46,7 +46,7 @@ def taught(
 
     named = [("without readings", ()), *([earlier] if earlier else []), ("now", readings)]
     lines = tuple((name, first_line(plan(job, samples, some))) for name, some in named)
-    return TaughtPlan(learned(job.item, job.head, readings, samples), lines)
+    return TaughtPlan(learned(job.item, job.laser, readings, samples), lines)
 
 
 def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int | None, note: str = "") -> list[str]:
@@ -60,9 +60,9 @@ def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int 
 
     readings = readings_in(profiles)
     record = (
-        patch_to_read(readings, job.item, job.head)
+        patch_to_read(readings, job.item, job.laser)
         if patch is None
-        else named_patch(patch, readings, job.item, job.head)
+        else named_patch(patch, readings, job.item, job.laser)
     )
     cells = record.cells
     seen = _seen(texts, {cell: [look.passes for look in looks] for cell, looks in cells.items()}, record.name)
@@ -71,7 +71,7 @@ def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int 
     for cell, outcomes in seen.items():
         for look, outcome in zip(cells[cell], outcomes, strict=False):
             # What was ignored only because nothing more was to be read of its patch counts once it is read.
-            closed = {"struck": False} if look.struck and look.outcome == NOT_READ else {}
+            closed = {"ignored": False} if look.ignored and look.outcome == NOT_READ else {}
             changes[look.number] = {"outcome": outcome, **({"note": note} if note else {}), **closed}
             if look.outcome not in (NOT_READ, outcome):
                 many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
@@ -139,7 +139,7 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClea
     if count is None:
         raise BadArgument("--passes is missing: write how many the first slice took, such as --passes 6")
     setting = setting.at_power(share).model_copy(update={"passes": count})
-    height = (made.layout.band_to_mm - made.layout.band_from_mm) * job.artwork.ink_share
+    height = (made.layout.artwork_to_mm - made.layout.artwork_from_mm) * job.artwork.ink_share
     look = Look(outcome, date.today().isoformat(), source="job", note=note)
     new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))
     (saved, *_) = add_readings([new], profiles)

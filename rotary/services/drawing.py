@@ -67,7 +67,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     else:
         sheet, paths = slice_sheet(made, rings, order.folder, wish, order.sources, order.over, order.stem)
     size = f"{sheet.wide_mm:.3f} by {sheet.high_mm:.3f} mm"
-    facts = [f"{_many(sheet.columns, 'slice')} of {sheet.column_mm:g} mm, file {size}"]
+    facts = [f"{_many(sheet.columns, 'slice')} of {sheet.file_slice_mm:g} mm, file {size}"]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
         facts.append(f"{_many(inked, 'flat')} with ink, a slice for each; between two flats there is no seam")
@@ -95,7 +95,7 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     rings = ink.composition.ink
     plain, paths = plain_export(made, rings, order.folder, order.sources, order.over, stem=order.stem)
     split = plain.split
-    facts = [f"{_many(split.slices, 'slice')} of {split.column_mm:g} mm"]
+    facts = [f"{_many(split.slices, 'slice')} of {split.file_slice_mm:g} mm"]
     if made.job.item.flats:
         facts.append("a slice is as wide as a flat, and each flat is marked by itself, so nothing has to meet")
     elif split.slices > 1:
@@ -195,7 +195,7 @@ def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
 
 def _for_this_machine(made: "Plan") -> list[str]:
     """What flat artwork takes of a machine's correction, and what it can't."""
-    head, split = made.job.head, made.split
+    head, split = made.job.laser, made.split
     lines = []
     if (head.slice_wide_share, head.slice_high_share) != (1.0, 1.0):
         lines.append(
@@ -205,7 +205,7 @@ def _for_this_machine(made: "Plan") -> list[str]:
     if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
             f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't allow "
-            f"for: an offset of {1000 * split.stair_mm:.0f} µm is left at every seam. Write a sliced file (rotary art "
-            "slice), or set the axis straight"
+            f"for: an offset of {1000 * split.seam_offset_mm:.0f} µm is left at every seam. Write a sliced file "
+            "(rotary art slice), or set the axis straight"
         )
     return lines

@@ -140,12 +140,12 @@ def _comes_later(made: Plan, why: str) -> Plan:
 
 def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
     """Time of marking each slice of a sheet once [s], from its own lines; none where the plan has no setting."""
-    setting, head = made.choice.setting, made.job.head
+    setting, head = made.choice.setting, made.job.laser
     if setting is None:
         return ()
     rows = [
         marking_time_s(
-            row.fill_mm, row.lines, setting.scan_speed_mm_s, head.line_wait_s, row.travel_mm, head.travel_speed_mm_s
+            row.fill_mm, row.lines, setting.speed_mm_s, head.line_wait_s, row.travel_mm, head.travel_speed_mm_s
         )
         for row in drawn.rows
     ]
@@ -198,15 +198,15 @@ def _flat(made: Plan, rings: Rings, trial: bool = True, stem: str = "") -> tuple
     if stem:
         drawn = drawn.renamed(under_stem(drawn.texts, file_stem(job.artwork.name), stem, FLAT))
     size = drawn.wide_mm, drawn.high_mm
-    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.head)
+    shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.laser)
     start_rad = on_flats[1].middle_rad if on_flats else job.artwork.centre_angle_rad
     made = as_drawn(made, drawn, columns, start_rad)
     return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), drawn
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
-    order, shown = laid_out(SheetWish(), rings, made, made.hatch_mm)
-    return order, drawn_for(made.job.head, shown, order.column_mm)
+    order, shown = laid_out(SheetWish(), rings, made, made.line_spacing_mm)
+    return order, drawn_for(made.job.laser, shown, order.file_slice_mm)
 
 
 def for_columns(made: Plan, method: Literal["plain", "sheet"]) -> Plan:
@@ -232,5 +232,14 @@ def wishes_of(made: Plan) -> Wishes:
     setting = made.removal.setting
     if setting is None:
         return made.job.passes
-    names = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm", "passes", "pause_s")
+    names = (
+        "power_share",
+        "frequency_khz",
+        "pulse_width_ns",
+        "speed_mm_s",
+        "line_spacing_mm",
+        "defocus_mm",
+        "passes",
+        "pause_s",
+    )
     return Wishes(**{name: getattr(setting, name) for name in names})

@@ -37,7 +37,7 @@ def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:
         # It says in its own words what is wrong.
         job_from_bytes(raw, brief(name or path, 80))
         raise FileTrouble(f"{name or path} can't be read: name another job file") from None
-    if "rig" not in tables:
+    if "machine" not in tables:
         return tables
     from rotary.machine.lookup import with_its_laser
 

@@ -48,7 +48,7 @@ def machine_of_job(job: "Job", name: str | None, folder: Path, begins: bool = Fa
     """What the machine that is asked for, or that the job names, changes for a job."""
     from rotary.machine.correct import corrected, correction
 
-    machine = machine_named(name or job.rig.strip() or None, folder, begins)
+    machine = machine_named(name or job.machine.strip() or None, folder, begins)
     return MachineOfJob(job, corrected(job, machine), machine, correction(job, machine), folder)
 
 
@@ -67,11 +67,11 @@ def as_measured(at: MachineOfJob, compares: bool, folders: Folders) -> list[str]
     ]
     if not compares:
         return lines
-    before = plan_for(at.job.model_copy(update={"rig": ""}), folders)
+    before = plan_for(at.job.model_copy(update={"machine": ""}), folders)
     return [
         *lines,
         *(_split_line(name, made) for name, made in (("as written", before), ("as measured", after))),
-        *(cost_words(cost, after.split.slices) for cost in after.split.joint_costs),
+        *(cost_words(cost, after.split.slices) for cost in after.split.seam_costs),
     ]
 
 
@@ -79,7 +79,7 @@ def _split_line(name: str, made: "Plan") -> str:
     from rotary.sentences.slices import all_seams_words
 
     split = made.split
-    return f"{name}: slices of {split.slice_width_mm:.3g} mm, {all_seams_words(split.joint_95_mm)}"
+    return f"{name}: slices of {split.slice_width_mm:.3g} mm, {all_seams_words(split.seam_95_mm)}"
 
 
 def recorded(machine: "Rig", words: Sequence[str], folder: Path, note: str = "") -> list[str]:

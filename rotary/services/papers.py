@@ -354,7 +354,7 @@ def _slice_sheet(made: "Plan", order: PrintOrder, _: str, progress: Progress) ->
         made, ink.composition.ink, order.path.parent, None, order.sources, order.over, order.path.stem
     )
     sizes = size_texts(ink.sizes, order.system)
-    size = f"{drawn.columns} slices of {drawn.column_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
+    size = f"{drawn.columns} slices of {drawn.file_slice_mm:g} mm, {drawn.wide_mm:.3f} by {drawn.high_mm:.3f} mm"
     run = run_with(made, drawn.trial)
     return PaperFiles(paths, (*sizes, size, *drawn.must_show, *run, *drawn.notes))
 

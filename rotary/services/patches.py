@@ -46,7 +46,7 @@ def _cell_room_mm(job: "Job") -> tuple[float, float]:
 
     made = plan(job, 0)
     flat = float(widest_arc_mm(made.layout.reference_radius_mm, _CELL_SAG_MM))
-    return max(made.split.slice_width_mm, flat), made.layout.band_to_mm - made.layout.band_from_mm
+    return max(made.split.slice_width_mm, flat), made.layout.artwork_to_mm - made.layout.artwork_from_mm
 
 
 def window_taught(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | None":
@@ -55,7 +55,7 @@ def window_taught(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | N
     from rotary.pictures import window_of
 
     job = made.job
-    after = learned(job.item, job.head, readings, made.removal.draws)
+    after = learned(job.item, job.laser, readings, made.removal.samples)
     return window_of(made, teaching(readings, job.item), after.draws if after else None)
 
 

@@ -26,7 +26,7 @@ def plan_for(job: "Job", folders: Folders = USUAL_FOLDERS, draws: int = USUAL_DR
 
     profiles = folders.profiles or profile_folder()
     readings = (*readings_in(profiles), *invented_readings(job))
-    if job.rig.strip():
+    if job.machine.strip():
         from rotary.machine.lookup import on_its_rig
 
         job = on_its_rig(job, folders.machines)

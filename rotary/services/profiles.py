@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 def proven_profile(path: Path) -> "OpenedProfile | None":
     """The proven profile that a file is a version of; None where it is none, or can't be read any more."""
     found = _profile_at(path)
-    return None if found is None or found.profile.kept.proof is None else found
+    return None if found is None or found.profile.saved.proof is None else found
 
 
 def _profile_at(path: Path) -> "OpenedProfile | None":
@@ -60,7 +60,7 @@ def timed_runs(path: Path | None, store: Path | None = None) -> "tuple[TimedRun,
         return ()
     from rotary.actions.duration import TimedRun
 
-    own = _timed(folder, len(names), names[-1], found.profile.kept.id) if found is not None else ()
+    own = _timed(folder, len(names), names[-1], found.profile.saved.id) if found is not None else ()
     if own:
         passes = [run.plan.passes_counted if run.plan else None for run in own]
         return tuple(TimedRun(run.items, run.took_s or 0.0, many) for run, many in zip(own, passes, strict=True))
@@ -111,9 +111,9 @@ def repeat_for(
     from rotary.repeat.machine import machine_of
     from rotary.repeat.standing import repeat_of
 
-    proof = found.profile.kept.proof
-    on = job.model_copy(update={"rig": at.name}) if at.name else job
-    machine = machine_of(on, proof.rig if proof else "", at.folder)
+    proof = found.profile.saved.proof
+    on = job.model_copy(update={"machine": at.name}) if at.name else job
+    machine = machine_of(on, proof.machine if proof else "", at.folder)
     return repeat_of(found, job, planned, machine, system, marking or OF_ARTWORK)
 
 
@@ -177,7 +177,7 @@ def _proven(
     found, machine = repeat.found, repeat.machine
     if run is None or run.power_share is None:
         raise NoPlan([Fault("", first_line(repeat.made) if repeat.made else repeat.why)])
-    cells, before = readings_in(found.home.parent), found.profile.kept.proof
+    cells, before = readings_in(found.home.parent), found.profile.saved.proof
     if before is not None:
         batch, note, files = batch or before.batch, note or before.note, files or before.files
     return prove(found.home, run, batch, note, found.label, (machine.name, machine.readings), cells, files)

@@ -51,7 +51,7 @@ def simulation(
 ) -> Simulated:
     """As `simulation_of_files`, with every landed mark, for pictures."""
     job, shape = made.job, made.shape
-    head = job.head
+    head = job.laser
     files_of, dots_mm = sheets_of(path)
     sheets = [[turned_to_item(d, head.field_axis, head.rim_towards) for d in files] for files in files_of]
     says = description(sheets[0][0], job.artwork.centre_angle_rad)
@@ -72,7 +72,7 @@ def simulation(
         wall = moved(once_round(on_item) if made.layout.is_ring else on_item, centre, 0.0)
     sampling, tell = Sampling(beliefs_of(made), draws), partial(share_of, progress, count=len(sheets))
     found = together([simulated(files, machine, wall, centre, sampling, tell(k)) for k, files in enumerate(sheets)])
-    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.seam_mm)
+    lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm)
     if dots_mm:
         lines += (
             f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file; "
@@ -83,7 +83,7 @@ def simulation(
 
 def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:
     """A file that was written before the job was changed no longer goes with what the card says to type."""
-    drawn, typed = says.column_mm, made.split.column_mm
+    drawn, typed = says.file_slice_mm, made.split.file_slice_mm
     if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
         return ()
     return (
@@ -108,7 +108,7 @@ def forecast_picture(
     job = made.job
     title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
     try:
-        text = picture(found, wall_of(made), job.tolerances.seam_mm, title)
+        text = picture(found, wall_of(made), job.tolerances.accepted_seam_mm, title)
     except ValueError as trouble:
         raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
     write_file(target, text.encode(), (path,), over)
@@ -127,7 +127,7 @@ def machine_of(made: Plan) -> SimulatedMachine:
     job, shape, stance = made.job, made.shape, stance_of(made)
     split = made.split
     closes = made.layout.is_ring and (split.method == "sheet" or split.inked_slices == split.slices)
-    head = job.head
+    head = job.laser
     stand = RayStand(*stance, flats=shape.flats or 0)._replace(
         # What has to be drawn away is what this machine is believed to do.
         scale_x=1 / head.slice_wide_share, scale_y=1 / head.slice_high_share, skew_rad=head.slice_turn_rad,
@@ -135,9 +135,9 @@ def machine_of(made: Plan) -> SimulatedMachine:
     return SimulatedMachine(
         stand=stand,
         rayleigh_mm=made.optics.rayleigh_mm,
-        column_mm=split.column_mm,
-        asked_steps=_asked_steps(job.drive, made),
-        rounding=job.drive.rounding,
+        file_slice_mm=split.file_slice_mm,
+        asked_steps=_asked_steps(job.turning, made),
+        rounding=job.turning.rounding,
         rad_per_step=made.turning.rad_per_step,
         # Flat artwork has its middle in a column's middle, so of an even number its ends meet inside a column.
         ring_columns=split.inked_slices if closes else 0,
@@ -165,8 +165,8 @@ def beliefs_of(made: Plan) -> Beliefs:
         field_share=job.tolerances.field_scale_share,
         turn_share=HOLDS_95 * turning.u_scale,
         motor_rad=turning.seam_stops_mm[int(made.split.whole_cycles)] / made.shape.widest_radius_mm,
-        skew_rad=abs(job.drive.skew_rad),
-        aside_mm=abs(job.drive.offset_mm),
+        skew_rad=abs(job.turning.skew_rad),
+        aside_mm=abs(job.turning.offset_mm),
         pupil_share=(made.optics.pupil_high_share - made.optics.pupil_low_share) / 2,
         closing_mm=half_width_95_mm(made.seams),
     )

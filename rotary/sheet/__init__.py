@@ -16,7 +16,7 @@ from rotary.errors import Fault, NoPlan
 from rotary.examples import BANNER
 from rotary.focus import SlicedSetup
 from rotary.formulas.beam import spot_under_defocus_um
-from rotary.item import s_from_datum_mm
+from rotary.item import s_from_height_mm
 from rotary.plan import Plan
 from rotary.sheet.compose import SheetComposition, composition
 from rotary.sheet.drawn import drawn_for
@@ -48,8 +48,8 @@ def sheet(wish: SheetWish, rings: Rings, plan: Plan) -> tuple[Sheet, dict[str, s
     """
     job, wish = plan.job, wish.for_passes(plan.removal)
     refuse_misfit(rings, job.artwork, plan.layout.is_ring or plan.shape.flats is not None)
-    made, shown = laid_out(wish, rings, plan, plan.hatch_mm)
-    shown = drawn_for(job.head, shown, made.column_mm)
+    made, shown = laid_out(wish, rings, plan, plan.line_spacing_mm)
+    shown = drawn_for(job.laser, shown, made.file_slice_mm)
     made = made._replace(height_mm=_page_height_mm(made, shown))
     files, trial = pages(made, shown, wish.arrangement, job.artwork.name, plan.is_tried and wish.trial)
     told = _told(wish, made, shown, rings, plan.split, tuple(files)).model_copy(update={"trial": trial})
@@ -67,9 +67,11 @@ def under_stem(names: Iterable[str], before: str, stem: str, end: str = SLICED) 
     return {name: f"{stem}{name.removeprefix(before).replace(end, '', 1)}" for name in names}
 
 
-def laid_out(wish: SheetWish, rings: Rings, setup: SlicedSetup, hatch_mm: float) -> tuple[SheetOrder, SheetComposition]:
+def laid_out(
+    wish: SheetWish, rings: Rings, setup: SlicedSetup, line_spacing_mm: float
+) -> tuple[SheetOrder, SheetComposition]:
     """What a sheet is drawn to and what it shows, on a faceted item with a column a flat; raises Refused."""
-    made, flats = order_of(wish, setup, hatch_mm), setup.shape.flats
+    made, flats = order_of(wish, setup, line_spacing_mm), setup.shape.flats
     if flats is None:
         return made, composition(made, rings, wish.slide)
     from_axis = setup.layout.reference_radius_mm
@@ -93,9 +95,9 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
         )
 
 
-def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder:
+def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> SheetOrder:
     """What the stages before have found, as the plain numbers that a sheet is drawn to; raises NoPlan."""
-    artwork, head, optics = setup.job.artwork, setup.job.head, setup.optics
+    artwork, head, optics = setup.job.artwork, setup.job.laser, setup.optics
     body, split, closed = setup.shape, setup.split, setup.layout.is_ring
     if split.method == "plain" and split.slices > 1 and body.flats is None:
         raise _no(
@@ -130,23 +132,23 @@ def order_of(wish: SheetWish, setup: SlicedSetup, hatch_mm: float) -> SheetOrder
         slices=split.slices + (0 if closed or body.flats is not None else wish.more_columns),
         closed=closed,
         turn_slices=split.inked_slices if closed else split.slices,
-        column_mm=split.column_mm,
+        file_slice_mm=split.file_slice_mm,
         height_mm=split.sheet_height_mm,
         inset_mm=inset,
         marked_width_mm=width,
         overlap_mm=overlap,
-        hatch_mm=hatch_mm,
+        line_spacing_mm=line_spacing_mm,
         field_axis=head.field_axis,
         rim_towards=head.rim_towards,
         flats=body.flats or 0,
         typed=typed_warnings(setup),
-        base=setup.job.item.end_words("foot"),
+        base=setup.job.item.end_words("base"),
     )
 
 
 def typed_warnings(setup: SlicedSetup) -> tuple[str, ...]:
     """What a file says of where its numbers come from: invented ones, and those to key in that are not the real."""
-    return (*([BANNER] if setup.job.head.use else []), *setup.split.unreal())
+    return (*([BANNER] if setup.job.laser.use else []), *setup.split.unreal())
 
 
 def stance_of(setup: SlicedSetup) -> Stance:
@@ -166,7 +168,7 @@ def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
     for zone in setup.focus.refocus:
         both = (zone.from_mm, zone.beyond_from_mm), (zone.to_mm, zone.beyond_to_mm)
         (low, below), (high, above) = sorted(
-            (s_from_datum_mm(setup.job.item, setup.shape, at), beyond) for at, beyond in both
+            (s_from_height_mm(setup.job.item, setup.shape, at), beyond) for at, beyond in both
         )
         zones.append(SheetZone(low, high, zone.focal_plane_mm - apex_mm, zone.focal_plane_mm, below, above))
     zones.sort()
@@ -185,13 +187,13 @@ def _told(
     wish: SheetWish, made: SheetOrder, shown: SheetComposition, rings: Rings, split: Split, files: tuple[str, ...]
 ) -> Sheet:
     columns = made.slices if wish.arrangement == "one-sheet" else 1
-    wide, high = page_in_field(columns * made.column_mm, made.height_mm, made.field_axis)
+    wide, high = page_in_field(columns * made.file_slice_mm, made.height_mm, made.field_axis)
     rows = _rows(wish, made, shown, files)
     more = _with_more(wish, made, shown, rings)
     return Sheet(
         arrangement=wish.arrangement,
         columns=made.slices,
-        column_mm=made.column_mm,
+        file_slice_mm=made.file_slice_mm,
         wide_mm=wide,
         high_mm=high,
         index_angle_rad=made.index_rad,
@@ -222,7 +224,7 @@ def _rows(wish: SheetWish, made: SheetOrder, shown: SheetComposition, files: tup
     rows = []
     for place, part in enumerate(shown.parts):
         for k, column in enumerate(part.columns):
-            takes = fill(column, made.hatch_mm) if len(column.points_mm) else Fill(0.0, 0, 0.0)
+            takes = fill(column, made.line_spacing_mm) if len(column.points_mm) else Fill(0.0, 0, 0.0)
             label = slice_name(k, made.slices)
             zone = f"zone-{place + 1}"
             mine = [f for f in files if len(shown.parts) == 1 or f.startswith(f"{zone}/") or f"-{zone}{SLICED}" in f]

@@ -81,13 +81,13 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
     drawn = [bounds_mm(c) for part in parts for c in part.columns if len(c.points_mm)]
     half_width = max((max(-left, right) for left, _, right, _ in drawn), default=0.0)
     half_height = max((max(-bottom, top) for _, bottom, _, top in drawn), default=0.0)
-    if 2 * half_width > order.column_mm - LEAST_BLANK_MM:
+    if 2 * half_width > order.file_slice_mm - LEAST_BLANK_MM:
         raise NoPlan(
             [
                 Fault(
-                    "tolerances.blank_edge",
+                    "tolerances.margin",
                     f"a slice has to be drawn {2 * half_width:.3f} mm wide, its slice in the file has "
-                    f"{order.column_mm:.3f} mm; "
+                    f"{order.file_slice_mm:.3f} mm; "
                     "write a margin wider by the difference, or a smaller slice width.",
                 )
             ]

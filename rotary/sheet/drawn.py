@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, turned
 from rotary.errors import Fault, NoPlan
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.sheet.compose import LEAST_BLANK_MM, SheetComposition
 
 Floats = NDArray[np.float64]
@@ -33,7 +33,7 @@ def drawn_with(column: Rings, wide: float, high: float, turn_rad: float) -> Ring
     return Rings(turned(column.points_mm, turn_rad) * np.array([wide, high]), column.offsets)
 
 
-def drawn_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
+def drawn_places(head: LaserAndLens, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
     """Where places of a column [mm] from its middle are drawn for this head; arrays that broadcast."""
     cos, sin = math.cos(head.slice_turn_rad), math.sin(head.slice_turn_rad)
     if head.slice_turn_rad == 0:
@@ -41,7 +41,7 @@ def drawn_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats
     return (x_mm * cos - y_mm * sin) * head.slice_wide_share, (x_mm * sin + y_mm * cos) * head.slice_high_share
 
 
-def planned_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
+def planned_places(head: LaserAndLens, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floats]:
     """The way back: which places of a column are drawn at these."""
     x, y = x_mm / head.slice_wide_share, y_mm / head.slice_high_share
     if head.slice_turn_rad == 0:
@@ -51,7 +51,7 @@ def planned_places(head: Head, x_mm: Floats, y_mm: Floats) -> tuple[Floats, Floa
 
 
 def drawn_composition(
-    shown: SheetComposition, wide: float, high: float, turn_rad: float, column_mm: float
+    shown: SheetComposition, wide: float, high: float, turn_rad: float, file_slice_mm: float
 ) -> SheetComposition:
     """All columns as they have to be drawn; raises NoPlan where they would meet their neighbours in the sheet."""
     if (wide, high, turn_rad) == (1.0, 1.0, 0.0):
@@ -63,13 +63,13 @@ def drawn_composition(
     points = [column.points_mm for part in parts for column in part.columns if len(column.points_mm)]
     half_width = max((float(np.abs(p[:, 0]).max()) for p in points), default=0.0)
     half_height = max((float(np.abs(p[:, 1]).max()) for p in points), default=0.0)
-    if 2 * half_width > column_mm - LEAST_BLANK_MM:
+    if 2 * half_width > file_slice_mm - LEAST_BLANK_MM:
         raise NoPlan(
             [
                 Fault(
-                    "tolerances.blank_edge",
+                    "tolerances.margin",
                     f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its slice in the file "
-                    f"{column_mm:.3f} mm; "
+                    f"{file_slice_mm:.3f} mm; "
                     "set the axis straight or write a wider margin, then plan again.",
                 )
             ]
@@ -77,6 +77,6 @@ def drawn_composition(
     return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
 
 
-def drawn_for(head: Head, shown: SheetComposition, column_mm: float) -> SheetComposition:
+def drawn_for(head: LaserAndLens, shown: SheetComposition, file_slice_mm: float) -> SheetComposition:
     """All columns as this head needs them, where a rig says so; raises NoPlan where they would meet."""
-    return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, column_mm)
+    return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, file_slice_mm)

@@ -68,10 +68,10 @@ def flat_composition(
     drawn = [bounds_mm(column) for column in columns if len(column.points_mm)]
     half_width = max(max(-left, right) for left, _, right, _ in drawn)
     half_height = max(max(-bottom, top) for _, bottom, _, top in drawn)
-    if len(parts) > 1 and 2 * half_width > order.column_mm - LEAST_BLANK_MM:
+    if len(parts) > 1 and 2 * half_width > order.file_slice_mm - LEAST_BLANK_MM:
         says = (
             f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, its slice in the file has "
-            f"{order.column_mm:.3f} mm, and its "
+            f"{order.file_slice_mm:.3f} mm, and its "
             f"neighbour begins there; write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
         )
         raise NoPlan([Fault("artwork.width", says)])

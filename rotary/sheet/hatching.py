@@ -16,7 +16,7 @@ class Fill(NamedTuple):
     travel_mm: float
 
 
-def fill(rings: Rings, hatch_mm: float) -> Fill:
+def fill(rings: Rings, line_spacing_mm: float) -> Fill:
     """What filling a region with lines along x costs, all on one grid y = (i + 1/2) hatch.
 
     >>> from rotary.artwork.rings import rings_from_list
@@ -27,13 +27,13 @@ def fill(rings: Rings, hatch_mm: float) -> Fill:
         return Fill(0.0, 0, 0.0)
     start, end = rings.points_mm, rings.points_mm[following(rings.offsets)]
     # Row i lies between points whose y / hatch + 1/2, rounded down, differ across it.
-    first, last = (np.floor(p[:, 1] / hatch_mm + 0.5).astype(np.int64) for p in (start, end))
+    first, last = (np.floor(p[:, 1] / line_spacing_mm + 0.5).astype(np.int64) for p in (start, end))
     many = np.abs(last - first)
     edge = np.repeat(np.arange(len(many)), many)
     turn = np.arange(len(edge)) - np.repeat(np.cumsum(many) - many, many)
     row = np.minimum(first, last)[edge] + turn
     a, b = start[edge], end[edge]
-    x = a[:, 0] + ((row + 0.5) * hatch_mm - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
+    x = a[:, 0] + ((row + 0.5) * line_spacing_mm - a[:, 1]) / (b[:, 1] - a[:, 1]) * (b[:, 0] - a[:, 0])
     order = np.lexsort((x, row))
     x, row = x[order], row[order]
     length = float((x[1::2] - x[::2]).sum())

@@ -13,7 +13,7 @@ OLD_LABELS: Final = {
     "single": r"slice (\d+) of \d+",
     "of": r"slice \d+ of (\d+)",
     "flat_column_mm": rf"flat artwork for plain columns of {_NUMBER} mm",
-    "column_mm": rf"\d+ columns of {_NUMBER} mm",
+    "file_slice_mm": rf"\d+ columns of {_NUMBER} mm",
     "middle_deg": rf"under the head at the middle: {_NUMBER} degrees",
     "plane_mm": rf"focal plane over the apex line at the middle: {_NUMBER} mm",
     "inset_mm": rf"pulled back at each joint: {_NUMBER} mm",
@@ -28,8 +28,8 @@ OLD_LABELS: Final = {
 def keys_text(**values: str) -> str:
     """Numbers under their keys, as a description has them.
 
-    >>> keys_text(column_mm="2.169", plane_mm="+1.5000")
-    'keys: column_mm=2.169 plane_mm=+1.5000'
+    >>> keys_text(file_slice_mm="2.169", plane_mm="+1.5000")
+    'keys: file_slice_mm=2.169 plane_mm=+1.5000'
     """
     return f"keys: {' '.join(f'{name}={value}' for name, value in values.items())}"
 
@@ -37,10 +37,10 @@ def keys_text(**values: str) -> str:
 def file_keys(about: str) -> dict[str, float]:
     """The numbers of a description by their keys, also of one that has words alone.
 
-    >>> file_keys("true size; keys: column_mm=2.169 plane_mm=+1.5000; black is marked")
-    {'column_mm': 2.169, 'plane_mm': 1.5}
+    >>> file_keys("true size; keys: file_slice_mm=2.169 plane_mm=+1.5000; black is marked")
+    {'file_slice_mm': 2.169, 'plane_mm': 1.5}
     >>> file_keys("29 columns of 2.735 mm; true size")
-    {'column_mm': 2.735}
+    {'file_slice_mm': 2.735}
     """
     keyed = _KEYS.search(about)
     if keyed is not None:

@@ -60,7 +60,7 @@ class Sheet(Model):
 
     arrangement: Literal["one-sheet", "a-file-a-slice"]
     columns: int
-    column_mm: float
+    file_slice_mm: float
     wide_mm: float
     high_mm: float
     index_angle_rad: float

@@ -20,7 +20,7 @@ class SheetZone(NamedTuple):
 class SheetOrder(NamedTuple):
     """What a sheet is drawn to.
 
-    `slices` columns of `column_mm`; where `closed`, the first `turn_slices` of them make one whole turn and the
+    `slices` columns of `file_slice_mm`; where `closed`, the first `turn_slices` of them make one whole turn and the
     rest stay blank. `inset_mm` is how far a slice ends before its border, on the wall: half of the gap that just
     closes, `marked_width_mm`, less `overlap_mm`. `field_axis` and `rim_towards` say how the item lies. `flats` is
     their number on a faceted item, which has a column a flat and no joints, 0 on one that is round. `typed` are the
@@ -35,12 +35,12 @@ class SheetOrder(NamedTuple):
     slices: int
     closed: bool
     turn_slices: int
-    column_mm: float
+    file_slice_mm: float
     height_mm: float
     inset_mm: float
     marked_width_mm: float
     overlap_mm: float
-    hatch_mm: float
+    line_spacing_mm: float
     field_axis: str
     rim_towards: str
     flats: int = 0

@@ -73,19 +73,19 @@ def _sheet(order: SheetOrder, shown: SheetComposition, part: Composed, name: str
     middle = (order.slices - 1) / 2
     named = {
         slice_name(k, order.slices): in_field(
-            moved(column, (k - middle) * order.column_mm, 0.0), order.field_axis, order.rim_towards
+            moved(column, (k - middle) * order.file_slice_mm, 0.0), order.field_axis, order.rim_towards
         )
         for k, column in enumerate(part.columns)
         if len(column.points_mm)
     }
-    width, height = page_in_field(order.slices * order.column_mm, order.height_mm, order.field_axis)
+    width, height = page_in_field(order.slices * order.file_slice_mm, order.height_mm, order.field_axis)
     return drawing(
         width, height, named, f"{name}: {holds or 'sliced file'}", about(order, shown, part, holds=holds), ticks=True
     )
 
 
 def _single(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, zone: str) -> dict[str, str]:
-    width, height = page_in_field(order.column_mm, order.height_mm, order.field_axis)
+    width, height = page_in_field(order.file_slice_mm, order.height_mm, order.field_axis)
     out = {}
     for k, column in enumerate(part.columns):
         if len(column.points_mm):
@@ -115,7 +115,7 @@ def about(
     """
     keys = {
         **({} if single is None else {"single": f"{single + 1}", "of": f"{order.slices}"}),
-        "column_mm": f"{order.column_mm:.6g}",
+        "file_slice_mm": f"{order.file_slice_mm:.6g}",
         "middle_deg": f"{math.degrees(shown.middle_rad):.6f}",
         "plane_mm": f"{part.plane_mm:+.4f}",
         "inset_mm": f"{order.inset_mm:.6f}",
@@ -125,7 +125,7 @@ def about(
     }
     says = [holds] if holds else [] if single is None else [f"slice {single + 1} of {order.slices}"]
     says += [
-        f"{order.slices} slice{'s' * (order.slices != 1)} of {keys['column_mm']} mm",
+        f"{order.slices} slice{'s' * (order.slices != 1)} of {keys['file_slice_mm']} mm",
         *(order.typed if single is None else ()),
         f"one slice turns {math.degrees(order.index_rad):.6f} degrees",
         f"under the lens at the middle: {keys['middle_deg']} degrees",

@@ -63,22 +63,22 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
     needed. The page is as high as the split has it, or as the artwork needs. `trial` draws the files
     too that a coating is tried with. Raises NoPlan where it does not go on the item.
     """
-    head, name, split = setup.job.head, setup.job.artwork.name, setup.split
-    columns, column_mm, stance, slit = len(on_flats) or split.slices, split.column_mm, stance_of(setup), Slit()
+    head, name, split = setup.job.laser, setup.job.artwork.name, setup.split
+    columns, file_slice_mm, stance, slit = len(on_flats) or split.slices, split.file_slice_mm, stance_of(setup), Slit()
     if len(rings.points_mm) == 0:
         raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
     if on_flats:
         middle = (len(on_flats) - 1) / 2
-        drawn = joined(moved(part, (k - middle) * column_mm, 0.0) for k, part in enumerate(on_flats))
+        drawn = joined(moved(part, (k - middle) * file_slice_mm, 0.0) for k, part in enumerate(on_flats))
     else:
         drawn, slit = _bent(setup, stance, rings)
     left, bottom, right, top = bounds_mm(drawn)
-    base = setup.job.item.end_words("foot")
-    wide = max(columns * column_mm, math.ceil(2000 * max(-left, right)) / 1000)
+    base = setup.job.item.end_words("base")
+    wide = max(columns * file_slice_mm, math.ceil(2000 * max(-left, right)) / 1000)
     high = max(split.sheet_height_mm, math.ceil(2000 * max(-bottom, top)) / 1000)
     says = "; ".join(
         (
-            f"flat artwork for slices of {column_mm:.6g} mm",
+            f"flat artwork for slices of {file_slice_mm:.6g} mm",
             *typed_warnings(setup),
             f"focal plane over the apex at the middle: {stance.plane_mm:+.4f} mm",
             *goes(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
@@ -87,7 +87,7 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
             "corner ticks to be marked at no power, or on tape",
         )
     )
-    keys = {"flat_column_mm": f"{column_mm:.6g}", "plane_mm": f"{stance.plane_mm:+.4f}"}
+    keys = {"flat_column_mm": f"{file_slice_mm:.6g}", "plane_mm": f"{stance.plane_mm:+.4f}"}
     keys |= {"inset_mm": f"{slit.wall_mm / 2:.6f}", "line_mm": f"{slit.closing_mm:.4f}"}
     page = page_in_field(wide, high, head.field_axis)
 
@@ -100,7 +100,7 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
     texts = {whole: text(drawn)}
     if not trial or columns == 1:
         return Plain(drawn, *page, texts)
-    borders_mm = np.asarray((np.arange(1, columns) - columns / 2) * column_mm)
+    borders_mm = np.asarray((np.arange(1, columns) - columns / 2) * file_slice_mm)
     files, parts = _trial_parts(drawn, whole, borders_mm, wide)
     return Plain(drawn, *page, texts | {to: text(*part) for to, part in parts.items()}, files)
 
@@ -125,8 +125,8 @@ class Slit(NamedTuple):
         lie over each other where it is narrow: the slit is narrower or wider by as much, none at the least.
         """
         split, curve = setup.split, setup.shape.curve
-        heights = [row.s_mm for row in split.joints]
-        open_mm = [row.plain_shape_mm for row in split.joints]
+        heights = [row.s_mm for row in split.seam_rows]
+        open_mm = [row.plain_shape_mm for row in split.seam_rows]
 
         def inset(s: Floats) -> Floats:
             arc, gap = radius_mm(curve, s) * split.index_angle_rad, np.interp(s, heights, open_mm)
@@ -140,7 +140,7 @@ class Slit(NamedTuple):
 def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> tuple[Rings, Slit]:
     """The artwork with each place at its own angle times what a radian is drawn wide, as high as it is drawn, and with
     a white slit wherever the program cuts it."""
-    split, high, ring = setup.split, setup.job.head.slice_high_share, setup.layout.is_ring
+    split, high, ring = setup.split, setup.job.laser.slice_high_share, setup.layout.is_ring
     scale = split.flat_slice_mm / split.index_angle_rad
     try:
         wall = on_wall(rings, setup.job.artwork.surface_map, stance.curve, stance.centre_s_mm)

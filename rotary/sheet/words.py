@@ -4,7 +4,7 @@ import math
 from typing import Final
 
 from rotary.formulas.revolution import radius_mm
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.models import SheetWish
 from rotary.sheet.order import SheetOrder
@@ -36,8 +36,8 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         )
     lines = [
         start,
-        f"The program shows {made.slices} slices of {made.column_mm:g} mm, the first cut at "
-        f"{-made.slices * made.column_mm / 2:.3f} mm from the middle.",
+        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, the first cut at "
+        f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle.",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Extra per slice: 0.",
         "White wedges between the slices are right: they close on the item.",
@@ -68,10 +68,10 @@ def _flats_must_show(
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.column_mm:g} mm, a flat each, the first cut at "
-            f"{-made.slices * made.column_mm / 2:.3f} mm from the middle; it turns {turn} from one to the next."
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, a flat each, the first cut at "
+            f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle; it turns {turn} from one to the next."
             if made.slices > 1
-            else f"The program shows one slice of {made.column_mm:g} mm: the flat."
+            else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Extra per slice: 0.",
@@ -82,24 +82,24 @@ def _flats_must_show(
     return tuple(lines)
 
 
-def flat_must_show(split: Split, size: tuple[float, float], head: Head) -> tuple[str, ...]:
+def flat_must_show(split: Split, size: tuple[float, float], head: LaserAndLens) -> tuple[str, ...]:
     """As the plan says it of flat artwork, for the page as it was drawn: its artwork lies in the middle."""
-    columns = keys.SheetColumns(split.slices, split.inked_slices, split.column_mm, split.method)
+    columns = keys.SheetColumns(split.slices, split.inked_slices, split.file_slice_mm, split.method)
     return keys.must_show(columns, size, head, in_the_middle=True)
 
 
 def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     """Which way the filling lines should run."""
     if made.flats:
-        return (f"Lines every {made.hatch_mm:g} mm, either way: a flat has no seams.",)
+        return (f"Lines every {made.line_spacing_mm:g} mm, either way: a flat has no seams.",)
     radii = radius_mm(made.stance.curve, made.stance.curve.s_mm)
     low, high = float(radii.min()), float(radii.max())
     lines = [
-        f"Lines around the item, across the slices, every {made.hatch_mm:g} mm, all slices on one grid along the item: "
-        "fill the whole file at once, not slice by slice."
+        f"Lines around the item, across the slices, every {made.line_spacing_mm:g} mm, all slices on one grid "
+        "along the item: fill the whole file at once, not slice by slice."
     ]
     if high - low <= STRAIGHT_MM:
-        count = 2 * math.sin(made.index_rad / 2) * high / made.hatch_mm
+        count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm
         lines.append(
             "Lines along the item would work on this straight wall if a slice were a whole number of lines wide; it "
             f"is {count:.2f}."

@@ -67,7 +67,7 @@ def half_widths_95(
         closing = rng.normal(0.0, beliefs.closing_mm / HOLDS_95, (draws, 1))
         off = nominal.open_mm[some] + moved.open_mm - wanted.open_mm - closing
         joint_95 = worst_95(np.where(np.isnan(off), MISSED_MM, np.abs(off)).max(axis=1, keepdims=True))
-        stair_95 = worst_95(moved.stair_mm - wanted.stair_mm)
+        stair_95 = worst_95(moved.seam_offset_mm - wanted.seam_offset_mm)
     landed = np.flatnonzero(shown.hit)
     if len(landed):
         few_points = landed[some_of(len(landed), OUTLINE_PLACES, rng)]

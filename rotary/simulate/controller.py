@@ -33,33 +33,38 @@ class SimulatedColumn(NamedTuple):
     turned_rad: float
 
 
-def steps_asked(column_mm: float, typed_steps: float, typed_diameter_mm: float) -> float:
+def steps_asked(file_slice_mm: float, typed_steps: float, typed_diameter_mm: float) -> float:
     """Steps that a program asks of the motor for one column, from the steps a turn and the diameter typed in.
 
     >>> steps_asked(10.0, 3200, 100.0 / 3.141592653589793)
     320.0
     """
-    return round(column_mm * typed_steps / (math.pi * typed_diameter_mm), 9)
+    return round(file_slice_mm * typed_steps / (math.pi * typed_diameter_mm), 9)
 
 
 def columns(
-    drawing: SheetDrawing, column_mm: float, asked_steps: float, rounding: Rounding, origin: Origin, rad_per_step: float
+    drawing: SheetDrawing,
+    file_slice_mm: float,
+    asked_steps: float,
+    rounding: Rounding,
+    origin: Origin,
+    rad_per_step: float,
 ) -> list[SimulatedColumn]:
     """The drawing as it is marked, left column first; turned 0 where the drawing's middle is on top."""
     middle = (drawing.left_mm + drawing.right_mm) / 2
     width = drawing.right_mm - drawing.left_mm
     if origin == "left":
-        count = max(1, math.ceil((width - SAME_PLACE_MM) / column_mm))
+        count = max(1, math.ceil((width - SAME_PLACE_MM) / file_slice_mm))
         first = drawing.left_mm
     else:
-        count = 2 * max(0, math.ceil((width / column_mm - 1) / 2 - SAME_PLACE_MM / column_mm)) + 1
-        first = middle - count * column_mm / 2
+        count = 2 * max(0, math.ceil((width / file_slice_mm - 1) / 2 - SAME_PLACE_MM / file_slice_mm)) + 1
+        first = middle - count * file_slice_mm / 2
     shown = joined(drawing.parts.values())
     # A path a slice lies on top of none of the others, so together they are one region.
-    strips = slices_between(shown, first + column_mm * np.arange(1, count))
-    turns = _turns_steps(count, (first - middle) / column_mm + 0.5, asked_steps, rounding) * rad_per_step
+    strips = slices_between(shown, first + file_slice_mm * np.arange(1, count))
+    turns = _turns_steps(count, (first - middle) / file_slice_mm + 0.5, asked_steps, rounding) * rad_per_step
     return [
-        SimulatedColumn(moved(strip, -(first + (k + 0.5) * column_mm), 0.0), float(turns[k]))
+        SimulatedColumn(moved(strip, -(first + (k + 0.5) * file_slice_mm), 0.0), float(turns[k]))
         for k, strip in enumerate(strips)
     ]
 

@@ -22,7 +22,7 @@ def quiet(_: float) -> None:
 class SimulatedMachine(NamedTuple):
     """The machine and item as believed, and what was keyed in.
 
-    `column_mm` and `asked_steps` are what the program divides by and asks of the motor for one
+    `file_slice_mm` and `asked_steps` are what the program divides by and asks of the motor for one
     column; `rounding` how it makes them whole; `rad_per_step` what a step really turns the item;
     `ring_columns` how many columns make a whole turn, 0 where they don't. `slit_mm` is the gap between two slices, on
     the wall, that closes with the overlap wanted; None where the file's own goes.
@@ -30,7 +30,7 @@ class SimulatedMachine(NamedTuple):
 
     stand: RayStand
     rayleigh_mm: float
-    column_mm: float
+    file_slice_mm: float
     asked_steps: float
     rounding: Rounding
     rad_per_step: float
@@ -54,7 +54,7 @@ class Description(NamedTuple):
     where it holds some of the slices only."""
 
     flat: bool
-    column_mm: float | None
+    file_slice_mm: float | None
     middle_rad: float
     plane_mm: float | None
     inset_mm: float
@@ -70,7 +70,7 @@ def description(drawing: SheetDrawing, centre_angle_rad: float) -> Description:
     flat = keys.get("flat_column_mm")
     return Description(
         flat=flat is not None,
-        column_mm=keys.get("column_mm") if flat is None else flat,
+        file_slice_mm=keys.get("file_slice_mm") if flat is None else flat,
         middle_rad=float(np.radians(keys["middle_deg"])) if "middle_deg" in keys else centre_angle_rad,
         plane_mm=keys.get("plane_mm"),
         inset_mm=keys.get("inset_mm", 0.0),

@@ -60,8 +60,8 @@ class Forecast(Model):
     lost_joint_places: int
     joint_open_mm: float
     joint_double_mm: float
-    joint_95_mm: float
-    stair_95_mm: float
+    seam_95_mm: float
+    seam_offset_95_mm: float
     placement_95_mm: float
     fluence_low: float
     fluence_high: float
@@ -173,8 +173,8 @@ def simulated(
         lost_joint_places=at.lost,
         joint_open_mm=max(0.0, float(nominal.open_mm.max(initial=0.0))),
         joint_double_mm=max(0.0, float(-nominal.open_mm.min(initial=0.0))),
-        joint_95_mm=joint_95,
-        stair_95_mm=stair_95,
+        seam_95_mm=joint_95,
+        seam_offset_95_mm=stair_95,
         placement_95_mm=placement_95,
         fluence_low=float(share[hit].min()) if hit.any() else 0.0,
         fluence_high=float(share[hit].max()) if hit.any() else 0.0,
@@ -191,7 +191,7 @@ def _columns(
     drawings: list[SheetDrawing], machine: SimulatedMachine, says: Description, rounding: Rounding, origin: Origin
 ) -> list[SimulatedColumn]:
     if says.single is None:
-        return columns(drawings[0], machine.column_mm, machine.asked_steps, rounding, origin, machine.rad_per_step)
+        return columns(drawings[0], machine.file_slice_mm, machine.asked_steps, rounding, origin, machine.rad_per_step)
     count = says.single[1]
     found: dict[int, SheetDrawing] = {}
     for drawing in drawings:

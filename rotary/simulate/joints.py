@@ -141,7 +141,7 @@ class Gaps(NamedTuple):
     """Gap less the wanted one, round the item, and the stair along it [mm]; draws by places, or places."""
 
     open_mm: Floats
-    stair_mm: Floats
+    seam_offset_mm: Floats
 
 
 def gaps(stand: RayStand, at: Joints, turned_rad: Floats, wanted_mm: float, turn_scale: Floats | float = 1.0) -> Gaps:

@@ -30,7 +30,7 @@ def together(parts: Sequence[Simulated]) -> Simulated:
     worst = {
         name: max(getattr(one, name) for one in told)
         for name in (
-            "joint_open_mm", "joint_double_mm", "joint_95_mm", "stair_95_mm", "placement_95_mm", "fluence_high",
+            "joint_open_mm", "joint_double_mm", "seam_95_mm", "seam_offset_95_mm", "placement_95_mm", "fluence_high",
         )
     }  # fmt: skip
     total = {

@@ -8,9 +8,9 @@ from rotary.simulate.nearest import FARTHEST_MM
 SAME_MM = 0.005  # ways of dividing whose joints differ by less come out the same
 
 
-def sentences(forecast: Forecast, wanted_joint_mm: float) -> tuple[str, ...]:
-    """What will happen, the most important first; `wanted_joint_mm` is what a person accepts at a joint."""
-    return (*_nominal(forecast), *_chances(forecast, wanted_joint_mm), *_rules(forecast))
+def sentences(forecast: Forecast, wanted_seam_mm: float) -> tuple[str, ...]:
+    """What will happen, the most important first; `wanted_seam_mm` is what a person accepts at a joint."""
+    return (*_nominal(forecast), *_chances(forecast, wanted_seam_mm), *_rules(forecast))
 
 
 def _nominal(forecast: Forecast) -> list[str]:
@@ -57,14 +57,14 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     ]
 
 
-def _chances(forecast: Forecast, wanted_joint_mm: float) -> list[str]:
+def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     out = []
     if forecast.draws and forecast.joint_places:
-        verdict = "less than" if forecast.joint_95_mm <= wanted_joint_mm else "more than"
+        verdict = "less than" if forecast.seam_95_mm <= wanted_seam_mm else "more than"
         out.append(
-            f"In 19 of 20 items all seams are within {_um(forecast.joint_95_mm)}, {verdict} the "
-            f"{_um(wanted_joint_mm)} you accept. Lines that cross a seam may be offset "
-            f"{_um(forecast.stair_95_mm)} along the item."
+            f"In 19 of 20 items all seams are within {_um(forecast.seam_95_mm)}, {verdict} the "
+            f"{_um(wanted_seam_mm)} you accept. Lines that cross a seam may be offset "
+            f"{_um(forecast.seam_offset_95_mm)} along the item."
         )
     if forecast.draws:
         out.append(_whole(forecast.placement_95_mm))

@@ -16,8 +16,8 @@ from rotary.errors import Fault, NoPlan
 from rotary.formulas import circle, scan
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import Head
-from rotary.item import datum_from_s_mm
+from rotary.head import LaserAndLens
+from rotary.item import height_from_s_mm
 from rotary.setup import Setup
 from rotary.slices.choose import (
     KEYED_MM,
@@ -45,15 +45,15 @@ from rotary.slices.limits import (
 from rotary.slices.models import (
     Candidate,
     GoverningId,
-    JointCost,
-    JointRow,
     KeyIn,
     Limit,
     LimitId,
+    SeamAtHeight,
+    SeamCost,
     Split,
     SplitRemark,
 )
-from rotary.slices.otherwise import joint_costs
+from rotary.slices.otherwise import seam_costs
 from rotary.slices.remarks import (
     JOINT_OF,
     broken_limits,
@@ -69,7 +69,15 @@ from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_unde
 from rotary.tolerances import Tolerances
 
 __all__ = [
-    "Candidate", "JointCost", "JointRow", "KeyIn", "Limit", "LimitId", "Split", "SplitRemark", "needs_single_files",
+    "Candidate",
+    "KeyIn",
+    "Limit",
+    "LimitId",
+    "SeamAtHeight",
+    "SeamCost",
+    "Split",
+    "SplitRemark",
+    "needs_single_files",
     "split",
 ]  # fmt: skip
 
@@ -88,7 +96,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     Where no width meets every limit, the best is given and the limits say what is broken and
     what would relax it. Raises NoPlan where the band or the turns needed can't be had at all.
     """
-    tolerances, drive, head, item = setup.job.tolerances, setup.job.drive, setup.job.head, setup.job.item
+    tolerances, drive, head, item = setup.job.tolerances, setup.job.turning, setup.job.laser, setup.job.item
     body, turning, layout = setup.shape, setup.turning, setup.layout
     reference, total = layout.reference_radius_mm, layout.total_angle_rad
     wall = wall_under_head(setup, defocus_mm)
@@ -100,7 +108,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         kind = Kind(free, bounds(setup, accepted, free))
         return kind, kind if whole is free else Kind(whole, bounds(setup, accepted, whole))
 
-    closing_steps = tolerances.seam_mm / (reference * turning.rad_per_step)
+    closing_steps = tolerances.accepted_seam_mm / (reference * turning.rad_per_step)
     if body.flats is not None:
         steps = np.array([max(round(turning.steps_per_turn / body.flats), 1)])
         splits = splits_of(steps, setup)
@@ -122,11 +130,11 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
 
     def pick_for(accepted_mm: float) -> Pick:
-        other = tolerances.model_copy(update={"joint_mm": accepted_mm, "seams_may_show": False})
+        other = tolerances.model_copy(update={"seam_mm": accepted_mm, "seams_may_show": False})
         return picked(kinds_for(other), accepted_mm)[2]
 
     kinds = kinds_for(tolerances)
-    sheet, plain, pick = picked(kinds, tolerances.seam_mm)
+    sheet, plain, pick = picked(kinds, tolerances.accepted_seam_mm)
     seen, found = kinds[int(splits.whole[pick.at])]
     at, method = pick.at, pick.method
     is_open = tolerances.method == "auto" and not needs_single_files(setup)
@@ -136,7 +144,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     _refuse_field(setup, both)
     _refuse_turn(setup, splits, at, index)
     half = float(both.widest_command[0]) if method == "sheet" else float(both.plain_command[0])
-    edge = tolerances.blank_edge_mm if method == "sheet" else 0.0
+    edge = tolerances.margin_mm if method == "sheet" else 0.0
     # A sheet is drawn for the machine as measured inside its columns; flat artwork is, with its columns.
     wide, high = (1.0, 1.0) if method == "sheet" else (head.slice_wide_share, head.slice_high_share)
     half *= wide
@@ -145,7 +153,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     # Several columns of flat artwork are as wide as their slices, or their joints would not close.
     joined = method == "plain" and slices > 1 and body.flats is None
     keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0), nearest=joined)
-    size = round(slices * keys.column_mm, 6), float(both.tallest_mm[0]) * high
+    size = round(slices * keys.file_slice_mm, 6), float(both.tallest_mm[0]) * high
     columns = Columns(keys, steps_chosen, index, slices, inked, size, method)
     governing = _governing(found, pick, inked, total, floor)
     # A single slice meets no other, and between two flats there is an edge of the item.
@@ -153,16 +161,16 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     stops = seen.stops_mm if meets else np.zeros_like(wall.r)
     shared = both.spread[0] if body.flats is None else np.zeros_like(both.spread[0])
     spread = np.hypot(shared, HOLDS_95 * stops)
-    flat_gap = column_gap_mm(wall, both, keys.column_mm / wide)[0] if joined else both.plain_joint[0]
+    flat_gap = column_gap_mm(wall, both, keys.file_slice_mm / wide)[0] if joined else both.plain_joint[0]
     step_mm = wall.r * turning.rad_per_step
     nominal = _as_turned(both.sheet_joint[0] if method == "sheet" else flat_gap, step_mm, keys)
     plain_nominal, sheet_nominal = (
         (nominal, both.sheet_joint[0]) if method == "plain" else (both.plain_joint[0], nominal)
     )
     rows = tuple(
-        JointRow(
+        SeamAtHeight(
             s_mm=s,
-            from_datum_mm=datum_from_s_mm(item, body, s),
+            from_end_mm=height_from_s_mm(item, body, s),
             plain_nominal_mm=flat,
             plain_95_mm=half_width,
             sheet_nominal_mm=redrawn,
@@ -178,19 +186,21 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     drift = keys.drift_steps
     if body.flats is not None:
         drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
-    if meets and abs(drift) * per_step > tolerances.seam_mm and "drive" not in pick.unmet:
-        pick = replace(pick, unmet=(*pick.unmet, "drive"))
+    if meets and abs(drift) * per_step > tolerances.accepted_seam_mm and "turning" not in pick.unmet:
+        pick = replace(pick, unmet=(*pick.unmet, "turning"))
     count = np.array([inked - (not layout.is_ring)], float)
     joint_95 = float(all_seams_mm(shared[None], stops, count, nominal)[0]) if meets else 0.0
     worst = int(np.argmax(np.abs(nominal) + spread))
     exact = (both.sheet_joint if method == "sheet" else both.plain_joint)[0]
     typing_mm = float(np.abs(nominal - exact).max()) if meets else 0.0
-    exceeds = joint_95 > tolerances.seam_mm * (1 + GRID_SHARE) and not {"drive", *JOINT_OF.values()} & {*pick.unmet}
-    if exceeds or (typing_mm > KEYED_MM and joint_95 > tolerances.seam_mm):
+    exceeds = joint_95 > tolerances.accepted_seam_mm * (1 + GRID_SHARE) and not {"turning", *JOINT_OF.values()} & {
+        *pick.unmet
+    }
+    if exceeds or (typing_mm > KEYED_MM and joint_95 > tolerances.accepted_seam_mm):
         pick = replace(pick, unmet=(*pick.unmet, *({JOINT_OF[method]} - set(pick.unmet))))
     stair = float((both.stair[0] if method == "sheet" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
-    costs = joint_costs(tolerances.seam_mm, splits, pick, reference, pick_for) if free else ()
+    costs = seam_costs(tolerances.accepted_seam_mm, splits, pick, reference, pick_for) if free else ()
     return Split(
         method=method,
         steps=steps_chosen,
@@ -199,42 +209,44 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         slice_width_mm=index * reference
         if body.flats is None
         else float(circle.flat_width_mm(2 * reference, body.flats)),
-        column_mm=keys.column_mm,
-        flat_slice_mm=keys.column_mm if joined else 2 * half,
+        file_slice_mm=keys.file_slice_mm,
+        flat_slice_mm=keys.file_slice_mm if joined else 2 * half,
         slices=slices,
         inked_slices=inked,
         sheet_width_mm=size[0],
         sheet_height_mm=size[1],
-        sag_mm=float(both.fall.max()),
+        edge_drop_mm=float(both.fall.max()),
         edge_incidence_rad=float(both.incidence.max()),
         governing=governing,
         limits=limit_rows(found, reference, governing, pick.unmet),
         runners_up=runners_up(splits, kinds, pick, reference, least_mm, closing_steps),
-        joints=rows,
-        joint_95_mm=joint_95,
+        seam_rows=rows,
+        seam_95_mm=joint_95,
         nominal_mm=float(abs(nominal[worst])) if meets else 0.0,
         shared_mm=float(shared[worst]) / HOLDS_95 if meets else 0.0,
         stops_mm=float(stops[worst]),
         seams=int(count[0]) if meets else 0,
         whole_cycles=meets and bool(splits.whole[at]),
         typed_off_mm=typing_mm,
-        joint_costs=costs,
+        seam_costs=costs,
         plain_widest_mm=min(plain.widest_rad, total) * reference,
         sheet_widest_mm=min(sheet.widest_rad, total) * reference,
         key_in=key_in(drive, columns, reference, head.field_axis),
         must_show=must_show(
-            SheetColumns(slices, inked, keys.column_mm, method), size if head.field_axis == "y" else size[::-1], head
+            SheetColumns(slices, inked, keys.file_slice_mm, method),
+            size if head.field_axis == "y" else size[::-1],
+            head,
         ),
         drift_mm=drift * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
-        stair_mm=stair,
+        seam_offset_mm=stair,
         index_time_s=float(splits.time_s[at]),
         remarks=(
             *(typed_off(drive, keys, method, np.abs(nominal)) if typing_mm > KEYED_MM else ()),
             *broken_limits(found, pick, index),
             *too_narrow(tolerances, index, floor, reference),
             *(why_method(pick, sheet, plain, splits, reference) if is_open and slices > 1 else ()),
-            *drawn_larger(both, wall, index, head, keys.column_mm if slices > 1 else None, method),
+            *drawn_larger(both, wall, index, head, keys.file_slice_mm if slices > 1 else None, method),
             *inexact(keys, steps_chosen, reference * index),
             *(whole_cycles(setup, splits, kinds, pick, reference) if meets else ()),
             *(flat_would_do(setup, splits, kinds, pick, reference) if meets else ()),
@@ -251,7 +263,7 @@ def _as_turned(gap_mm: Floats, step_mm: Floats, keys: KeyedColumn) -> Floats:
 def needs_single_files(setup: Setup) -> bool:
     """Whether slices have to come in files of their own, which flat artwork has not: on rollers, where the program
     can't run several passes on a slice before it turns."""
-    return isinstance(setup.job.drive, Rollers) and setup.job.program.can_repeat_slice is False
+    return isinstance(setup.job.turning, Rollers) and setup.job.program.can_repeat_slice is False
 
 
 def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bool) -> Pick:
@@ -284,7 +296,7 @@ def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float, flo
     return min(binding, key=lambda bound: bound.index_rad).id
 
 
-def _refuse_steep(wall: Wall, head: Head, can_level: bool) -> None:
+def _refuse_steep(wall: Wall, head: LaserAndLens, can_level: bool) -> None:
     """Where the apex line climbs past the lens, or faces away from it, no height of the head will do."""
     climbs = float(np.ptp(wall.apex_mm))
     facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)
@@ -296,15 +308,15 @@ def _refuse_steep(wall: Wall, head: Head, can_level: bool) -> None:
     else:
         return
     first = "level it and say that it is levelled, or " if can_level else ""
-    where = "drive.levelled" if can_level else "artwork.height"
+    where = "turning.levelled" if can_level else "artwork.height"
     raise NoPlan([Fault(where, f"{says}; {first}make the artwork less high.")])
 
 
 def _refuse_field(setup: Setup, at: Slices) -> None:
-    head, layout = setup.job.head, setup.layout
+    head, layout = setup.job.laser, setup.layout
     tall = 2 * float(np.abs(at.command_y).max())
     if tall > head.field_mm * (1 + 1e-9):
-        band = layout.band_to_mm - layout.band_from_mm
+        band = layout.artwork_to_mm - layout.artwork_from_mm
         fits = math.floor(10 * band * head.field_mm / tall) / 10
         raise NoPlan(
             [

@@ -87,7 +87,7 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
     programs that divide from the left and from the middle agree; a full ring that needs an even one gets a
     blank column more. `flat_mm` gives how wide a slice of flat artwork is drawn for index angles.
     """
-    tolerances, drive, turning, layout = setup.job.tolerances, setup.job.drive, setup.turning, setup.layout
+    tolerances, drive, turning, layout = setup.job.tolerances, setup.job.turning, setup.turning, setup.layout
     step, total_rad, reference_mm = turning.rad_per_step, layout.total_angle_rad, layout.reference_radius_mm
     least = math.ceil(total_rad / WIDEST_INDEX_RAD)
     if tolerances.slice_width_mm is not None:
@@ -142,7 +142,7 @@ def _refuse_open_ring(wanted: int, setup: Setup) -> None:
     steps = np.append(np.maximum(np.rint(turning.steps_per_turn / count), 1).astype(np.int64), wanted)
     count = np.append(count, max(round(turning.steps_per_turn / wanted), 1))
     error_mm = arc_mm * np.abs(motion.closing_error_steps(steps, count, turning.steps_per_turn))
-    closes = error_mm <= setup.job.tolerances.seam_mm
+    closes = error_mm <= setup.job.tolerances.accepted_seam_mm
     if closes[-1] or not closes.any():
         return
     at = int(np.argmin(np.where(closes, np.abs(steps - wanted), np.inf)))
@@ -162,7 +162,7 @@ def _typable_columns(
     steps: NDArray[np.int64], setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np.float64]]
 ) -> NDArray[np.int64]:
     """Steps near these whose slice of flat artwork is as wide as a column that can be typed; these where all are."""
-    drive, step, layout = setup.job.drive, setup.turning.rad_per_step, setup.layout
+    drive, step, layout = setup.job.turning, setup.turning.rad_per_step, setup.layout
     grain, arc = 10.0**-drive.typed_decimals, step * layout.reference_radius_mm
     if grain / 2 <= KEYED_MM:
         return steps
@@ -202,7 +202,7 @@ def _typable_in_degrees(
 
 def splits_of(steps: NDArray[np.int64], setup: Setup) -> Splits:
     """What follows from whole steps an index (n,)."""
-    drive, turning, ring = setup.job.drive, setup.turning, setup.layout.is_ring
+    drive, turning, ring = setup.job.turning, setup.turning, setup.layout.is_ring
     index = steps * turning.rad_per_step
     if ring:
         inked = np.maximum(np.rint(turning.steps_per_turn / steps), 1).astype(np.int64)

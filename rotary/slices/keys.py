@@ -8,7 +8,7 @@ import numpy as np
 from rotary.drive import Chuck, Rollers
 from rotary.errors import refuse
 from rotary.formulas import keying, motion
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.slices.models import KeyIn
 
 TRIES: Final = 400
@@ -28,7 +28,7 @@ class KeyedColumn(NamedTuple):
     `least_over` and `most_over` are by how many steps an index misses those wanted, at its fewest and its most.
     """
 
-    column_mm: float
+    file_slice_mm: float
     number: float
     keyed_steps: float
     wanted_steps: float
@@ -38,33 +38,33 @@ class KeyedColumn(NamedTuple):
     most_over: float
 
 
-def keyed(drive: Chuck | Rollers, column_mm: float, steps: int, slices: int, nearest: bool = False) -> KeyedColumn:
+def keyed(drive: Chuck | Rollers, file_slice_mm: float, steps: int, slices: int, nearest: bool = False) -> KeyedColumn:
     """The column and the number to type for exactly `steps` an index; raises Refused where a number is missing.
 
-    `column_mm` is the least a column may be; with `nearest` the width that it should have.
+    `file_slice_mm` is the least a column may be; with `nearest` the width that it should have.
     """
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
     # Steps a turn are typed whole, whatever the gear.
     whole = max(round(motor), 1)
     decimals, indexes, rounding = drive.typed_decimals, max(slices - 1, 1), drive.rounding
-    room = 2 * NEAR_MM if nearest else (WIDER - 1) * column_mm
+    room = 2 * NEAR_MM if nearest else (WIDER - 1) * file_slice_mm
     tries = max(min(TRIES, round(room * 10**decimals)), 1 if nearest else 2)
     kind = drive.controller_field
     if kind == "steps-only":
         if drive.typed_diameter_mm is None:
             raise refuse(
-                "drive.typed_diameter",
+                "turning.typed_diameter",
                 "where only the steps can be typed, the diameter that the marking program divides by has to be known; "
                 "write it as it stands there, for example 50 mm.",
             )
         at = drive.typed_diameter_mm
-        typed = keying.typed_steps(column_mm, steps, indexes, at, decimals, tries, nearest, rounding)
+        typed = keying.typed_steps(file_slice_mm, steps, indexes, at, decimals, tries, nearest, rounding)
         key_steps = typed.number
     elif kind == "degrees":
-        typed = keying.typed_degrees(column_mm, steps, indexes, whole, decimals, nearest, rounding)
+        typed = keying.typed_degrees(file_slice_mm, steps, indexes, whole, decimals, nearest, rounding)
         key_steps = float(whole)
     else:
-        typed = keying.typed_diameter(column_mm, steps, indexes, whole, decimals, tries, nearest, rounding)
+        typed = keying.typed_diameter(file_slice_mm, steps, indexes, whole, decimals, tries, nearest, rounding)
         key_steps = float(whole)
     drift, over = 0.0, np.zeros(1)
     if not typed.both_round:
@@ -74,7 +74,7 @@ def keyed(drive: Chuck | Rollers, column_mm: float, steps: int, slices: int, nea
         places = np.floor((np.arange(indexes + 1) - indexes / 2) * typed.wanted + 0.5)
         over = np.diff(places if rounding == "absolute" else np.insert(stands, 0, 0.0)) - steps
     return KeyedColumn(
-        typed.column_mm, typed.number, key_steps, typed.wanted, typed.both_round, drift,
+        typed.file_slice_mm, typed.number, key_steps, typed.wanted, typed.both_round, drift,
         float(over.min()), float(over.max()),
     )  # fmt: skip
 
@@ -104,7 +104,7 @@ def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axi
     keys, steps, index_rad, slices, _, size_mm, _ = columns
     width, height = size_mm if field_axis == "y" else size_mm[::-1]
     whole = f"{steps} whole steps, {1000 * index_rad * radius_mm / steps:.3g} µm each on the wall"
-    column = f"{keys.column_mm:.{drive.typed_decimals}f}"
+    column = f"{keys.file_slice_mm:.{drive.typed_decimals}f}"
     return (
         _entry("sheet_width", "File width", f"{width:.3f}", "mm", "check after import; never scale it to fit"),
         _entry("sheet_height", "File height", f"{height:.3f}", "mm", "check after import"),
@@ -203,25 +203,26 @@ class SheetColumns(NamedTuple):
 
     slices: int
     inked: int
-    column_mm: float
+    file_slice_mm: float
     method: str
 
 
 def must_show(
-    columns: SheetColumns, size_mm: tuple[float, float], head: Head, in_the_middle: bool = False
+    columns: SheetColumns, size_mm: tuple[float, float], head: LaserAndLens, in_the_middle: bool = False
 ) -> tuple[str, ...]:
     """What has to be seen in the marking program before the first slice.
 
     `size_mm` is the sheet's as the program shows it; `in_the_middle` says that its artwork lies there, so that what is
     blank is half a column at either end.
     """
-    slices, inked, column_mm, method = columns
-    wide = f"{column_mm:g} mm" if slices == 1 else f"{slices} slices of {column_mm:g} mm"
+    slices, inked, file_slice_mm, method = columns
+    wide = f"{file_slice_mm:g} mm" if slices == 1 else f"{slices} slices of {file_slice_mm:g} mm"
     across = "X" if head.field_axis == "y" else "Y"
     points, lies = _LIES[head.field_axis, head.rim_towards]
     lines = [
         f"The rim points {points}; {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}, the first cut at {-slices * column_mm / 2:.3f} mm from the middle.",
+        f"The program shows {wide} along {across}, the first cut at {-slices * file_slice_mm / 2:.3f} mm from "
+        "the middle.",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Extra per slice: 0.",
     ]

@@ -10,7 +10,7 @@ from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, motion, seams
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Values
 from rotary.setup import Setup
 from rotary.slices.models import GoverningId, Limit, LimitId
@@ -145,19 +145,19 @@ def _last(index: Floats, quantity: Floats, most: float) -> float:
 
 def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
     """All the limits, in the order in which they are told; `tolerances` need not be the job's."""
-    drive, turning, head, ring = setup.job.drive, setup.turning, setup.job.head, setup.layout.is_ring
+    drive, turning, head, ring = setup.job.turning, setup.turning, setup.job.laser, setup.layout.is_ring
     wall, at = seen.wall, seen.at
     if not wall.sags:
         # A flat lies still under the head, and there is an edge of the item between it and the next.
         return [_incidence(tolerances, seen, False), _closing(ring), _field(head, seen)]
     steep = _incidence(tolerances, seen, can_be_levelled(drive, turning))
     found = [_focus(tolerances, wall), steep, *_joints(tolerances, turning, seen)]
-    stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.seam_mm)
+    stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.accepted_seam_mm)
     found.append(
         Bound(
             "skew_offset",
             stair,
-            {"skew_rad": abs(drive.skew_rad), "offset_mm": wall.offset, "joint_mm": tolerances.seam_mm},
+            {"skew_rad": abs(drive.skew_rad), "offset_mm": wall.offset, "seam_mm": tolerances.accepted_seam_mm},
             at_joints_only=True,
         )
     )
@@ -169,15 +169,15 @@ def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
     return found
 
 
-def flat_stair_mm(at: Slices, head: Head) -> Floats:
+def flat_stair_mm(at: Slices, head: LaserAndLens) -> Floats:
     """The stair (g, k) at the joints of flat artwork, which can't be turned column by column as a sheet is [mm]."""
     return np.asarray(at.stair + motion.skew_stair_mm(at.width, abs(head.slice_turn_rad)))
 
 
-def _askew(tolerances: Tolerances, head: Head, at: Slices) -> Bound:
+def _askew(tolerances: Tolerances, head: LaserAndLens, at: Slices) -> Bound:
     return Bound(
         "skew_plain",
-        _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.seam_mm),
+        _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.accepted_seam_mm),
         {"turn_rad": abs(head.slice_turn_rad)},
         methods=("plain",),
         at_joints_only=True,
@@ -215,7 +215,7 @@ def _incidence(tolerances: Tolerances, seen: Surveyed, can_level: bool) -> Bound
 
 
 def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> list[Bound]:
-    wall, at, tolerance = seen.wall, seen.at, tolerances.seam_mm
+    wall, at, tolerance = seen.wall, seen.at, tolerances.accepted_seam_mm
     geometry = at.spread_without_drive.max(axis=1)
     sheet_free = _widest(at.index_rad, geometry, tolerance)
     widest = min(sheet_free, float(at.index_rad[-1]))
@@ -243,7 +243,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     believed = shape < float(np.interp(plain, at.index_rad, geometry))
     return [
         Bound(
-            "joint_plain",
+            "seam_plain",
             plain,
             {
                 "apart_mm": apart_mm if apart_mm >= STRAIGHT_MM else 0.0,
@@ -254,7 +254,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             obeyed=plain > 0,
         ),
         Bound(
-            "joint_sheet",
+            "seam_sheet",
             sheet,
             {
                 "diameter_mm": 2 * float(wall.radius_half.max()),
@@ -263,7 +263,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
                 "field_scale_share": wall.scale_half,
                 "pupil_share": wall.pupil_half,
                 "offset_mm": wall.offset,
-                "joint_mm": tolerance,
+                "seam_mm": tolerance,
                 "costliest": costliest,
             },
             methods=("sheet",),
@@ -271,7 +271,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             at_joints_only=True,
         ),
         Bound(
-            "drive",
+            "turning",
             drive_index,
             {
                 "scale_share": wall.drive_half,
@@ -305,14 +305,14 @@ def _costliest_belief(wall: Wall, at: Slices) -> str:
 
 def _hatch(tolerances: Tolerances, wall: Wall) -> Bound:
     straight = float(wall.r.max() - wall.r.min()) < STRAIGHT_MM
-    return Bound("hatch", math.inf, {"lines_mm": (tolerances.hatch_mm or 0.0) if straight else 0.0})
+    return Bound("line_spacing", math.inf, {"lines_mm": (tolerances.line_spacing_mm or 0.0) if straight else 0.0})
 
 
 def _closing(ring: bool) -> Bound:
     return Bound("closing", math.inf, {"ring": ring})
 
 
-def _field(head: Head, seen: Surveyed) -> Bound:
+def _field(head: LaserAndLens, seen: Surveyed) -> Bound:
     index = _widest(seen.at.index_rad, seen.at.command_x.max(axis=1), head.field_mm / 2)
     return Bound("field", index, {"field_mm": head.field_mm})
 

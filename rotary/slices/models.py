@@ -6,7 +6,8 @@ from rotary.model import Model, Values
 from rotary.papers.model import Entry
 
 LimitId = Literal[
-    "focus", "incidence", "joint_plain", "joint_sheet", "drive", "skew_offset", "skew_plain", "hatch", "closing",
+    "focus", "incidence", "seam_plain", "seam_sheet", "turning", "skew_offset", "skew_plain", "line_spacing",
+    "closing",
     "field",
 ]  # fmt: skip
 GoverningId = LimitId | Literal["artwork_width"]
@@ -38,7 +39,7 @@ class SplitRemark(Model):
     values: Values
 
 
-class JointRow(Model):
+class SeamAtHeight(Model):
     """Joint error at one height [mm], + gap, - double mark: nominal and the half width that holds 95 %.
 
     `plain_shape_mm` is what slices of flat artwork stand open for the item's shape alone, before they are slit, and
@@ -46,7 +47,7 @@ class JointRow(Model):
     """
 
     s_mm: float
-    from_datum_mm: float
+    from_end_mm: float
     plain_nominal_mm: float
     plain_95_mm: float
     sheet_nominal_mm: float
@@ -68,7 +69,7 @@ class Candidate(Model):
     longer_s: float
 
 
-class JointCost(Model):
+class SeamCost(Model):
     """The split were `accepted_mm` accepted at a joint: what comes out (95 %), and how much longer the turning of all
     slices takes each time round (less than nothing: shorter)."""
 
@@ -76,13 +77,13 @@ class JointCost(Model):
     method: Literal["sheet", "plain"]
     slices: int
     slice_width_mm: float
-    joint_95_mm: float
+    seam_95_mm: float
     longer_s: float
 
     @property
     def reached(self) -> bool:
         """Whether a joint would keep to what is accepted."""
-        return self.joint_95_mm <= self.accepted_mm * 1.01
+        return self.seam_95_mm <= self.accepted_mm * 1.01
 
 
 class KeyIn(Model):
@@ -109,14 +110,14 @@ class KeyIn(Model):
 
 
 class Split(Model):
-    """The step split. `slice_width_mm` is along the surface at the reference radius; `column_mm`
+    """The step split. `slice_width_mm` is along the surface at the reference radius; `file_slice_mm`
     what the controller divides by (S_sheet, or S for plain artwork), `flat_slice_mm` how wide flat artwork
     is drawn over one index: the column, where there are several. Angles in rad.
-    `sag_mm` is the largest sag over the band, `joint_95_mm` within what all seams are in 19 of 20 items, the gap
+    `edge_drop_mm` is the largest sag over the band, `seam_95_mm` within what all seams are in 19 of 20 items, the gap
     that closes left out; `nominal_mm` is what the worst is off with all as believed, `shared_mm` what all seams are
     off alike and `stops_mm` what each is off by itself (1 sigma, at the worst height), `seams` their number.
     `whole_cycles` is whether a slice is whole cycles of the motor, `typed_off_mm` how much of the error comes from
-    the decimals of what is typed, `joint_costs` what accepting less or more at a seam would bring,
+    the decimals of what is typed, `seam_costs` what accepting less or more at a seam would bring,
     `plain_widest_mm` and `sheet_widest_mm` the widest slice that keeps to every limit that a width can keep to,
     with either method. `drift_mm` is signed, + too far, with the controller's own rounding; `closing_error_mm` is 0
     unless the artwork goes all round."""
@@ -125,33 +126,33 @@ class Split(Model):
     steps: int
     index_angle_rad: float
     slice_width_mm: float
-    column_mm: float
+    file_slice_mm: float
     flat_slice_mm: float
     slices: int
     inked_slices: int
     sheet_width_mm: float
     sheet_height_mm: float
-    sag_mm: float
+    edge_drop_mm: float
     edge_incidence_rad: float
     governing: GoverningId
     limits: tuple[Limit, ...]
     runners_up: tuple[Candidate, ...]
-    joints: tuple[JointRow, ...]
-    joint_95_mm: float
+    seam_rows: tuple[SeamAtHeight, ...]
+    seam_95_mm: float
     nominal_mm: float = 0.0
     shared_mm: float = 0.0
     stops_mm: float = 0.0
     seams: int = 0
     whole_cycles: bool = False
     typed_off_mm: float
-    joint_costs: tuple[JointCost, ...] = ()
+    seam_costs: tuple[SeamCost, ...] = ()
     plain_widest_mm: float
     sheet_widest_mm: float
     key_in: tuple[KeyIn, ...]
     must_show: tuple[str, ...]
     drift_mm: float
     closing_error_mm: float
-    stair_mm: float
+    seam_offset_mm: float
     index_time_s: float
     remarks: tuple[SplitRemark, ...]
 

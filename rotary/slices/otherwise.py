@@ -4,20 +4,20 @@ from collections.abc import Callable
 from typing import Final
 
 from rotary.slices.choose import Pick, Splits
-from rotary.slices.models import JointCost
+from rotary.slices.models import SeamCost
 
 FINER: Final = 0.6
 COARSER: Final = 1.6
 """50 µm gives 30 and 80."""
 
 
-def joint_costs(
+def seam_costs(
     accepted_mm: float,
     splits: Splits,
     pick: Pick,
     reference_mm: float,
     pick_for: Callable[[float], Pick],
-) -> tuple[JointCost, ...]:
+) -> tuple[SeamCost, ...]:
     """The splits for a finer and a coarser joint than is accepted; `pick_for` chooses the split for an error [mm]."""
     return tuple(
         _cost(float(f"{accepted_mm * factor:.2g}"), splits, pick, reference_mm, pick_for) for factor in (FINER, COARSER)
@@ -30,16 +30,16 @@ def _cost(
     pick: Pick,
     reference_mm: float,
     pick_for: Callable[[float], Pick],
-) -> JointCost:
+) -> SeamCost:
     other = pick_for(accepted_mm)
     index = float(splits.index_rad[other.at])
     inked = int(splits.inked[other.at])
     worst = other.seen.worst_mm(other.method, index) if inked > 1 else 0.0
-    return JointCost(
+    return SeamCost(
         accepted_mm=accepted_mm,
         method=other.method,
         slices=int(splits.slices[other.at]),
         slice_width_mm=index * reference_mm,
-        joint_95_mm=worst,
+        seam_95_mm=worst,
         longer_s=float(splits.time_s[other.at] - splits.time_s[pick.at]),
     )

@@ -6,7 +6,7 @@ import numpy as np
 
 from rotary.drive import Chuck, Rollers
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Values
 from rotary.setup import Setup
 from rotary.slices.choose import NARROWEST_SPOTS, Kind, Pick, Splits
@@ -19,7 +19,7 @@ from rotary.tolerances import Tolerances
 DRAWN_SHARE: Final = 0.001
 """Artwork that lands within a thousandth of its size needs no word."""
 
-JOINT_OF: Final[dict[Method, LimitId]] = {"plain": "joint_plain", "sheet": "joint_sheet"}
+JOINT_OF: Final[dict[Method, LimitId]] = {"plain": "seam_plain", "sheet": "seam_sheet"}
 """The limit that holds the joints of each method."""
 
 
@@ -38,10 +38,10 @@ def broken_limits(found: list[Bound], pick: Pick, index_rad: float) -> tuple[Spl
     return tuple(
         SplitRemark(
             id="not_kept",
-            values={"limit": bound.id, "at_joints": bound.id in ("drive", *JOINT_OF.values())},
+            values={"limit": bound.id, "at_seams": bound.id in ("turning", *JOINT_OF.values())},
         )
         for bound in found
-        if bound.id in pick.unmet and not (bound.id == "drive" and index_rad <= bound.index_rad)
+        if bound.id in pick.unmet and not (bound.id == "turning" and index_rad <= bound.index_rad)
     )
 
 
@@ -67,7 +67,7 @@ def inexact(keys: KeyedColumn, steps: int, width_mm: float) -> tuple[SplitRemark
 
 
 def drawn_larger(
-    at: Slices, wall: Wall, index_rad: float, head: Head, slice_mm: float | None, method: Method
+    at: Slices, wall: Wall, index_rad: float, head: LaserAndLens, slice_mm: float | None, method: Method
 ) -> tuple[SplitRemark, ...]:
     """How much flat artwork has to be drawn larger or smaller, so that it lands as large as it was meant."""
     if method != "plain" or not wall.sags:
@@ -89,7 +89,7 @@ def why_method(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_m
     values: Values = {
         "columns": flat,
         "slices": redrawn,
-        "column_mm": float(splits.index_rad[plain.at]) * reference_mm,
+        "file_slice_mm": float(splits.index_rad[plain.at]) * reference_mm,
     }
     if pick.method == "plain":
         return (SplitRemark(id="columns_hold", values=values),)
@@ -133,6 +133,6 @@ def flat_would_do(
     if pick.method != "sheet" or setup.shape.shape == "straight" or float(splits.index_rad[pick.at]) == 0:
         return ()
     off_mm = kinds[0].seen.worst_mm("plain", FLAT_MM / reference_mm)
-    if not off_mm <= setup.job.tolerances.seam_mm:
+    if not off_mm <= setup.job.tolerances.accepted_seam_mm:
         return ()
     return (SplitRemark(id="flat_would_do", values={"width_mm": FLAT_MM, "off_mm": off_mm}),)

@@ -17,7 +17,7 @@ import numpy as np
 from rotary.formulas import seams
 from rotary.formulas.estimate import HOLDS_95
 from rotary.slices.choose import KEYED_MM
-from rotary.slices.models import JointRow, Split, SplitRemark
+from rotary.slices.models import SeamAtHeight, Split, SplitRemark
 
 LEAST_SLITS: Final = 2
 """A slice narrower than so many of its slits would keep less than half of itself."""
@@ -33,24 +33,24 @@ def with_slits(split: Split, slit_mm: float, accepted_mm: float) -> Split:
     where there is nothing to slit. The limit of flat artwork is kept where all seams are then within `accepted_mm`."""
     if split.method != "plain" or not split.seams or slit_mm <= 0 or not fits(slit_mm, split.slice_width_mm):
         return split
-    rows = tuple(_with_slit(row, slit_mm) for row in split.joints)
+    rows = tuple(_with_slit(row, slit_mm) for row in split.seam_rows)
     worst = max(rows, key=lambda row: abs(row.plain_nominal_mm) + row.plain_95_mm)
     known = HOLDS_95 * float(np.hypot(split.shared_mm, split.stops_mm))
     share = worst.plain_95_mm / known if known else 1.0
     nominal, shared, stops = abs(worst.plain_nominal_mm), share * split.shared_mm, share * split.stops_mm
     within = float(seams.all_within_mm(shared, stops, split.seams, nominal))
     changed: dict[str, object] = {
-        "joints": rows,
+        "seam_rows": rows,
         "nominal_mm": nominal,
         "shared_mm": shared,
         "stops_mm": stops,
-        "joint_95_mm": within,
+        "seam_95_mm": within,
         "typed_off_mm": min(split.typed_off_mm, nominal),
         "remarks": tuple(_remarks(split, nominal, within <= accepted_mm)),
     }
     if within <= accepted_mm:
         changed["limits"] = tuple(
-            one.model_copy(update={"met": True}) if one.id == "joint_plain" else one for one in split.limits
+            one.model_copy(update={"met": True}) if one.id == "seam_plain" else one for one in split.limits
         )
     return split.model_copy(update=changed)
 
@@ -60,10 +60,10 @@ def _remarks(split: Split, worst_mm: float, holds: bool) -> Iterator[SplitRemark
     for remark in split.remarks:
         if remark.id == "typed_off" and worst_mm > KEYED_MM:
             yield remark.model_copy(update={"values": {**remark.values, "off_mm": worst_mm}})
-        elif remark.id != "typed_off" and not (holds and remark.values.get("limit") == "joint_plain"):
+        elif remark.id != "typed_off" and not (holds and remark.values.get("limit") == "seam_plain"):
             yield remark
 
 
-def _with_slit(row: JointRow, slit_mm: float) -> JointRow:
+def _with_slit(row: SeamAtHeight, slit_mm: float) -> SeamAtHeight:
     left_mm = max(row.plain_shape_mm - slit_mm, 0.0)
     return row.model_copy(update={"plain_nominal_mm": row.plain_typed_mm + left_mm})

@@ -99,12 +99,12 @@ def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
     """The band at its stations, with what is believed about the inputs."""
     tolerances, item, body = setup.job.tolerances, setup.job.item, setup.shape
     turning, optics, layout = setup.turning, setup.optics, setup.layout
-    s = np.linspace(layout.band_from_mm, layout.band_to_mm, STATIONS)
+    s = np.linspace(layout.artwork_from_mm, layout.artwork_to_mm, STATIONS)
     r, slope = revolution.radius_and_slope(body.curve, s)
     tilt = turning.tilt_rad
     apex = s * math.sin(tilt) + r * math.cos(tilt)
     half = STATIONS // 2
-    fine_s = np.linspace(layout.band_from_mm, layout.band_to_mm, SAMPLES)
+    fine_s = np.linspace(layout.artwork_from_mm, layout.artwork_to_mm, SAMPLES)
     fine_r = revolution.radius_mm(body.curve, fine_s)
     allowed = focus_budget.allowed_mm(
         defocus_mm, optics.rayleigh_mm, tolerances.fluence_low_share, tolerances.fluence_high_share
@@ -133,8 +133,8 @@ def wall_under_head(setup: Setup, defocus_mm: float) -> Wall:
         drive_half=HOLDS_95 * turning.u_scale,
         stop_bound=stop,
         seam_stops=np.outer(turning.seam_stops_mm, r / body.widest_radius_mm),
-        skew_stair=turning.stair_per_mm,
-        offset=abs(setup.job.drive.offset_mm),
+        skew_stair=turning.offset_per_mm,
+        offset=abs(setup.job.turning.offset_mm),
     )
 
 
@@ -293,9 +293,9 @@ def _plain_command(wall: Wall, half: Floats, apex_over: Floats) -> Floats:
     return scan.command_mm(beside, middle - radius * drop, wall.pupil_x)
 
 
-def column_gap_mm(wall: Wall, at: Slices, column_mm: float) -> Floats:
+def column_gap_mm(wall: Wall, at: Slices, file_slice_mm: float) -> Floats:
     """The joint (g, k) of flat artwork in columns of this width, + gap, - double mark."""
-    command = np.full((len(at.index_rad), 1), column_mm / 2)
+    command = np.full((len(at.index_rad), 1), file_slice_mm / 2)
     return _gap(wall, command, at.index_rad[:, None], wall.apex_mm - at.plane)
 
 

@@ -134,7 +134,7 @@ def _contents(
             elif version and version[1] not in places.NO_HOMES:
                 profile = opened(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
-                found.setdefault(profile.profile.kept.id, []).append((version[2], raw, profile))
+                found.setdefault(profile.profile.saved.id, []).append((version[2], raw, profile))
             elif run:
                 runs.append((run[1], raw, run_from_bytes(raw, shown)))
             else:
@@ -182,7 +182,7 @@ def _held(
     """One incoming profile against what is here."""
     # What is in the file twice to the byte is one version.
     files = sorted({one[:2]: one for one in files}.values(), key=lambda one: (int(one[0].split("-")[0]), one[0]))
-    name = files[-1][2].profile.kept.name
+    name = files[-1][2].profile.saved.name
     here = next((entry for entry in everything if entry.id == profile_id), None)
     twin = next((entry for entry in everything if same_name(entry.name) == same_name(name) and entry is not here), None)
     count = len(files)

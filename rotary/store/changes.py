@@ -50,34 +50,34 @@ def profile_changes(before: Profile, after: Profile, system: str = "mm") -> list
         "id",
         "at",
         "by",
-        "made_from",
+        "follows",
         "why",
         "proof.job",
         "proof.plan",
-        "proof.rig_readings",
+        "proof.machine_readings",
         "plan.by",
         "plan.actions",
     )
-    book = tuple(f"kept.{name}" for name in names)
+    book = tuple(f"saved.{name}" for name in names)
     said = [
         Change(change.where.removeprefix("job."), change.before, change.after)
         for change in changes(before, after, system)
         if not change.where.startswith(book)
     ]
-    return sorted(said, key=lambda change: change.where.startswith("kept."))
+    return sorted(said, key=lambda change: change.where.startswith("saved."))
 
 
 def setup_changes(proven: Job, job: Job, system: str = "mm") -> list[Change]:
     """What of a setup differs from the one that was proven; names and remarks, or a diameter read anew, are none."""
     kept = [change for change in changes(proven, job, system) if not _is_no_setup(change.where)]
     if _same_wall(proven, job):
-        kept = [change for change in kept if not change.where.startswith("item.stations")]
+        kept = [change for change in kept if not change.where.startswith("item.measurements")]
     if proven.item.colour is None or job.item.colour is None:
         # Noted or left out since: nothing says that the coating is another.
         kept = [change for change in kept if change.where != "item.colour"]
-    if proven.drive.kind != job.drive.kind:
+    if proven.turning.kind != job.turning.kind:
         # Their numbers have nothing to do with each other.
-        kept = [change for change in kept if not change.where.startswith("drive.") or change.where == "drive.kind"]
+        kept = [change for change in kept if not change.where.startswith("turning.") or change.where == "turning.kind"]
     return kept
 
 
@@ -85,8 +85,8 @@ _NO_SETUP = (
     "note",
     "item.name",
     "item.measuring_tolerance",
-    "head.use",
-    "head.note",
+    "laser.use",
+    "laser.note",
     "artwork.name",
     "artwork.pieces",
     "shop.",

@@ -12,6 +12,7 @@ from rotary.errors import Fault, FileTrouble, Refused, brief, refuse
 from rotary.faults import faults_of
 from rotary.files import file_trouble, regular_bytes, write_whole
 from rotary.lock import exclusive
+from rotary.old_keys import with_new_keys
 from rotary.passes.learning.depth import DepthReading
 
 FILE_NAME: Final = "depths.jsonl"
@@ -39,7 +40,7 @@ def strike_depth(number: int, folder: Path) -> DepthReading:
         if not 1 <= number <= len(every):
             known = f"write one from 1 to {len(every)}" if every else "none is saved yet"
             raise refuse("strike", f"there is no depth reading {number}; {known}")
-        every[number - 1] = every[number - 1].model_copy(update={"struck": not every[number - 1].struck})
+        every[number - 1] = every[number - 1].model_copy(update={"ignored": not every[number - 1].ignored})
         keep_depths(every, folder / FILE_NAME)
     return every[number - 1]
 
@@ -52,8 +53,8 @@ def depth_text(number: int, one: DepthReading) -> str:
     """
     about = [f"{one.depth_um:g} µm after {one.passes} passes", f"gauge of {one.resolution_um:g} µm"]
     about += [f"{one.dose_j_mm2:.4g} J/mm² a pass"] if one.dose_j_mm2 else []
-    about += [name for name in (one.metal, one.head) if name]
-    return f"{number}  " + ", ".join([*about, *(["ignored"] if one.struck else [])])
+    about += [name for name in (one.metal, one.laser) if name]
+    return f"{number}  " + ", ".join([*about, *(["ignored"] if one.ignored else [])])
 
 
 def depths_in(path: Path) -> tuple[DepthReading, ...]:
@@ -75,7 +76,9 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
         if not line.strip():
             continue
         try:
-            readings.append(DepthReading.model_validate(json.loads(line), context={"units": "must"}))
+            readings.append(
+                DepthReading.model_validate(with_new_keys(json.loads(line), "reading"), context={"units": "must"})
+            )
         except ValidationError as error:
             faults += faults_of(error, DepthReading, f"line {number}")
         except ValueError:
@@ -92,7 +95,7 @@ def keep_depths(readings: Sequence[DepthReading], path: Path) -> None:
     lines = []
     for one in readings:
         table = {"passes": one.passes, "depth": f"{one.depth_um!r} um", "resolution": f"{one.resolution_um!r} um"}
-        more = {"dose_j_mm2": one.dose_j_mm2, "metal": one.metal, "head": one.head, "struck": one.struck or None}
+        more = {"dose_j_mm2": one.dose_j_mm2, "metal": one.metal, "laser": one.laser, "ignored": one.ignored or None}
         table |= {name: value for name, value in more.items() if value is not None}
         lines.append(json.dumps(table, ensure_ascii=False))
     write_whole(path, ("\n".join(lines) + "\n").encode(), shared=True)

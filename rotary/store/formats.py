@@ -2,14 +2,15 @@
 
 ::
 
-    format 1   [kept] as, at, by                                the job and when it was kept
-    format 2   [kept] format, title, saved, tool, outcome,      one outcome and one remark;
+    format 1   [saved] as, at, by                                the job and when it was saved
+    format 2   [saved] format, title, saved, tool, outcome,      one outcome and one remark;
                       remark, series                            ``series`` is what is now ``id``
     format 3   as format 4, but without the setup sheet         dated proof, readings, notes
                of a run, its files and the passes counted
     format 4   as format 5, but with a sheet of labels          what was typed and done is stored with a run
                and sentences in place of actions
-    format 5   see rotary.store.record                          a run holds its actions, each row by its id
+    format 5   as format 6, with the keys of ``rotary.old_keys`` a run holds its actions, each row by its id
+    format 6   see rotary.store.record                          keys in today's words: [saved], [turning], [laser]
 """
 
 import hashlib
@@ -63,12 +64,12 @@ def opened(raw: bytes, source: str, home: str = "") -> Opened:
     """
     text = _text(raw, source)
     tables = _tables(text, source)
-    kept = tables.get("kept", {})
+    kept = tables.get("saved", {})
     if not isinstance(kept, Mapping):
-        raise Refused([Fault("kept", "is no table: write [kept] as a heading, or remove it")])
+        raise Refused([Fault("saved", "is no table: write [saved] as a heading, or remove it")])
     number = kept.get("format", 1)
     if isinstance(number, bool) or not isinstance(number, int) or number < 1:
-        raise Refused([Fault("kept.format", f"{brief(number)} is no format: write format = {FORMAT}")])
+        raise Refused([Fault("saved.format", f"{brief(number)} is no format: write format = {FORMAT}")])
     if number > FORMAT:
         return _newer(tables, number, text)
     try:
@@ -134,22 +135,22 @@ def _depth(tables: Tables) -> int:
 def _profile(tables: Tables) -> Profile:
     """Job and record, with the faults of both at once."""
     faults: list[Fault] = []
-    kept = dict(tables["kept"])
+    kept = dict(tables["saved"])
     proof = dict(kept["proof"]) if isinstance(kept.get("proof"), Mapping) else None
     if proof is not None and isinstance(proof.get("job"), Mapping):
-        proof["job"] = _job(proof["job"], "kept.proof.job.", faults)
+        proof["job"] = _job(proof["job"], "saved.proof.job.", faults)
         kept["proof"] = proof
-    job = _job({name: table for name, table in tables.items() if name != "kept"}, "", faults)
+    job = _job({name: table for name, table in tables.items() if name != "saved"}, "", faults)
     record: Record | None = None
     try:
         record = Record.model_validate(kept, context={"units": "must"})
     except ValidationError as error:
         # A proof's job that was refused has told its own faults.
-        told = [fault for fault in faults_of(error, Record, "kept") if fault.where != "kept.proof.job"]
+        told = [fault for fault in faults_of(error, Record, "saved") if fault.where != "saved.proof.job"]
         faults += told
     if faults or job is None or record is None:
         raise Refused(faults)
-    return Profile.model_construct(job=job, kept=record)
+    return Profile.model_construct(job=job, saved=record)
 
 
 def _job(tables: Mapping[str, Any], under: str, faults: list[Fault]) -> Job | None:
@@ -180,15 +181,15 @@ def _newer(tables: Tables, number: int, text: str) -> Opened:
     says = f"it was saved in format {number} by a newer rotary, and this one knows formats up to {FORMAT}"
     for _ in range(40):
         try:
-            profile = _profile({**tables, "kept": {**tables["kept"], "format": FORMAT}})
+            profile = _profile({**tables, "saved": {**tables["saved"], "format": FORMAT}})
             return Opened(profile, number, read_only=f"{says}; you can open and plan it here")
         except Refused as refused:
             unknown = [fault for fault in refused.faults if fault.kind == "unknown"]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
-                why = Fault("kept.format", f"{says}, and this file can't be opened by it: use the newer rotary")
+                why = Fault("saved.format", f"{says}, and this file can't be opened by it: use the newer rotary")
                 raise Refused([why, *faults]) from None
-    raise Refused([Fault("kept.format", f"{says}: use the newer rotary")])
+    raise Refused([Fault("saved.format", f"{says}: use the newer rotary")])
 
 
 def _without(node: Any, parts: list[str]) -> bool:
@@ -203,16 +204,16 @@ def _without(node: Any, parts: list[str]) -> bool:
 
 def _from_1(tables: Tables, home: str) -> Tables:
     """Format 1 knew a name and a date; the folder's name stands for the id."""
-    kept = dict(tables.get("kept", {}))
+    kept = dict(tables.get("saved", {}))
     item = tables.get("item", {})
     new: Tables = {"format": 2, "series": home, "title": kept.pop("as", item.get("name") if item else None)}
     new |= {"saved": kept.pop("at"), "tool": kept.pop("by", "")} if "at" in kept else {"tool": kept.pop("by", "")}
-    return {**tables, "kept": {**kept, **new}}
+    return {**tables, "saved": {**kept, **new}}
 
 
 def _from_2(tables: Tables, home: str) -> Tables:
     """Format 2 had one outcome and one remark; a good outcome becomes a proof of the job as it stands there."""
-    kept = dict(tables["kept"])
+    kept = dict(tables["saved"])
     saved = kept.pop("saved", None)
     new: Tables = {"format": 3, "id": kept.pop("series", home), "as": kept.pop("title", None)}
     new |= {"at": saved} if saved is not None else {}
@@ -221,26 +222,31 @@ def _from_2(tables: Tables, home: str) -> Tables:
     if remark and saved is not None:
         new["notes"] = [{"on": saved, "says": remark}]
     if outcome == "good" and saved is not None:
-        new["proof"] = {"on": saved, "job": {name: table for name, table in tables.items() if name != "kept"}}
+        new["proof"] = {"on": saved, "job": {name: table for name, table in tables.items() if name != "saved"}}
     elif outcome and saved is not None:
         new["readings"] = [{"on": saved, "of": "run", "shows": outcome}]
-    return {**tables, "kept": {**kept, **new}}
+    return {**tables, "saved": {**kept, **new}}
 
 
 def _from_3(tables: Tables, _home: str) -> Tables:
     """Format 3 stored no sheet with a run: it stays unknown, and a repeat works it out again."""
-    return {**tables, "kept": {**tables["kept"], "format": 4}}
+    return {**tables, "saved": {**tables["saved"], "format": 4}}
 
 
 def _from_4(tables: Tables, _home: str) -> Tables:
     """Format 4 stored a sheet with a run: its rows become rows of actions."""
-    kept = {**tables["kept"], "format": FORMAT}
+    kept = {**tables["saved"], "format": 5}
     if "plan" in kept:
-        kept["plan"] = with_actions(kept["plan"], tables, "kept.plan")
+        kept["plan"] = with_actions(kept["plan"], tables, "saved.plan")
     proof = kept.get("proof")
     if isinstance(proof, Mapping) and "plan" in proof:
-        kept["proof"] = {**proof, "plan": with_actions(proof["plan"], proof.get("job", {}), "kept.proof.plan")}
-    return {**tables, "kept": kept}
+        kept["proof"] = {**proof, "plan": with_actions(proof["plan"], proof.get("job", {}), "saved.proof.plan")}
+    return {**tables, "saved": kept}
 
 
-_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3, 4: _from_4}
+def _from_5(tables: Tables, _home: str) -> Tables:
+    """Format 5 had other keys, and they were renamed as the file was read."""
+    return {**tables, "saved": {**tables["saved"], "format": FORMAT}}
+
+
+_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3, 4: _from_4, 5: _from_5}

@@ -49,7 +49,7 @@ def history_of(home: Path, most: int | None = None) -> list[Past]:
             reason = str(trouble.faults[0]) if isinstance(trouble, Refused) else str(trouble)
             past.append(Past(label, version.stamp, "", "", "", reason, "", beside))
             continue
-        kept = found.profile.kept
+        kept = found.profile.saved
         at, says = kept.at.isoformat(sep=" ", timespec="minutes"), standing(found.profile).summary
         past.append(Past(label, version.stamp, at, kept.why, says, "", found.doubt, beside))
     return past

@@ -87,7 +87,7 @@ class _Row(NamedTuple):
     entry: ProfileEntry
 
 
-_LAYOUT: Final = "layout 3"
+_LAYOUT: Final = "layout 4"
 
 
 def entries(folder: Path) -> list[ProfileEntry]:
@@ -217,12 +217,12 @@ def _entry(home: Path, among: list[Version], version: Version, found: "Opened", 
     from rotary.store.proving import standing
 
     profile, stands = found.profile, standing(found.profile)
-    job, kept = profile.job, profile.kept
+    job, kept = profile.job, profile.saved
     length, widths, flats = wall_of(job.item)
-    item, coating, head = job.item.name, job.item.coating or "none", job.head.name
+    item, coating, head = job.item.name, job.item.coating or "none", job.laser.name
     heads = _beside(among)
-    said = (kept.name, item, coating, job.item.metal, head, job.drive.kind, job.note, job.artwork.name, stands.state)
-    notes = [note.says for note in kept.notes]
+    said = (kept.name, item, coating, job.item.metal, head, job.turning.kind, job.note, job.artwork.name, stands.state)
+    notes = [note.text for note in kept.notes]
     return ProfileEntry(
         home=home.name,
         id=kept.id,
@@ -238,7 +238,7 @@ def _entry(home: Path, among: list[Version], version: Version, found: "Opened", 
         coating=coating,
         metal=job.item.metal,
         head=head,
-        drive=job.drive.kind,
+        drive=job.turning.kind,
         note=brief(job.note, 200),
         length_mm=length,
         widths_mm=widths,

@@ -7,7 +7,7 @@ from typing import Final
 from rotary.job import Job
 from rotary.passes.learning.reading import NOT_READ
 from rotary.passes.learning.reading import Reading as Cell
-from rotary.store.record import Proof, RigReading, RunReading
+from rotary.store.record import MachineReading, Proof, RunReading
 
 MOST: Final = 400
 """So many of the latest readings of each sort go along: a profile stays a page that a person can read."""
@@ -26,10 +26,10 @@ def readings_with_cells(readings: tuple[RunReading, ...], cells: Iterable[Cell],
         cell
         for cell in cells
         if cell.outcome != NOT_READ
-        and (cell.coating, cell.metal, cell.head) == (coating, job.item.metal, job.head.name)
+        and (cell.coating, cell.metal, cell.laser) == (coating, job.item.metal, job.laser.name)
     ]
     joined = {(reading.of, reading.on.date()): reading for reading in map(_from_cell, mine[-MOST:])}
-    called = {_name(cell, "proof patch", "kept"): _name(cell) for cell in mine}  # in earlier versions
+    called = {_name(cell, "proof patch", "saved"): _name(cell) for cell in mine}  # in earlier versions
     saved = tuple(joined.pop((called.get(one.of, one.of), one.on.date()), one) for one in readings)
     return (*saved, *joined.values())
 
@@ -44,37 +44,46 @@ def _from_cell(cell: Cell) -> RunReading:
         of=_name(cell),
         place=f"cell {cell.cell}" if cell.cell else "",
         shows=cell.outcome,
-        pulse_ns=cell.duration_ns,
+        pulse_width_ns=cell.pulse_width_ns,
         **{name: getattr(cell, name) for name in _ALIKE},
     )
 
 
-_ALIKE: Final = ("power_share", "rate_khz", "scan_speed_mm_s", "hatch_mm", "defocus_mm", "passes", "struck", "note")
+_ALIKE: Final = (
+    "power_share",
+    "frequency_khz",
+    "speed_mm_s",
+    "line_spacing_mm",
+    "defocus_mm",
+    "passes",
+    "ignored",
+    "note",
+)
 
 
-def rig_readings(told: Iterable[Told]) -> tuple[RigReading, ...]:
+def machine_readings(told: Iterable[Told]) -> tuple[MachineReading, ...]:
     """The readings of a machine as a proof keeps them."""
     return tuple(
-        RigReading(on=on.replace(microsecond=0), of=of[:120], shows=shows[:2000])
+        MachineReading(on=on.replace(microsecond=0), of=of[:120], shows=shows[:2000])
         for on, of, shows in list(told)[-MOST:]
     )
 
 
-def rig_changes(proof: Proof, rig: str, now: tuple[RigReading, ...]) -> list[str]:
+def rig_changes(proof: Proof, rig: str, now: tuple[MachineReading, ...]) -> list[str]:
     """What is otherwise known of the machine than when the proof was given; one line each, none where nothing is."""
-    if proof.rig != rig:
-        was = f'machine "{proof.rig}"' if proof.rig else "the values of the job, without a machine"
+    if proof.machine != rig:
+        was = f'machine "{proof.machine}"' if proof.machine else "the values of the job, without a machine"
         here = f'machine "{rig}"' if rig else "the values of the job, without a machine"
         return [f"planned for {was} → {here}"]
-    before, after = set(map(_same, proof.rig_readings)), set(map(_same, now))
+    before, after = set(map(_same, proof.machine_readings)), set(map(_same, now))
     said = [f"machine, read since: {_in_words(one)}" for one in now if _same(one) not in before]
-    gone = [one for one in proof.rig_readings if _same(one) not in after]
+    gone = [one for one in proof.machine_readings if _same(one) not in after]
     return [*said, *(f"machine, no longer there: {_in_words(one)}" for one in gone)]
 
 
-def _in_words(one: RigReading) -> str:
+def _in_words(one: MachineReading) -> str:
     return ", ".join(filter(None, (one.of, f"{one.on.date()}", one.shows)))
 
 
-def _same(one: RigReading) -> tuple[float, str, str]:
+def _same(one: MachineReading) -> tuple[float, str, str]:
     return one.on.timestamp(), one.of, one.shows

@@ -128,7 +128,7 @@ def profile_in(path: Path) -> OpenedProfile | None:
     return OpenedProfile(found.profile, path.parent, version, label, found.read_only, found.doubt, ())
 
 
-_KEPT_HEADING: Final = re.compile(rb"(?m)^\s*\[\s*kept\s*\]")
+_KEPT_HEADING: Final = re.compile(rb"(?m)^\s*\[\s*(?:kept|saved)\s*\]")
 
 
 def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused) -> Damaged:
@@ -164,7 +164,7 @@ def keep(
     if meant is None:
         record = Record(id=_new_id(clean, folder, everything), name=clean, at=now(), by=author(), why=KEPT, plan=plan)
         record = record.model_copy(update={"drawings": drawings})
-        return save(Profile.model_construct(job=job, kept=record), folder / folder_name(clean, record.id))
+        return save(Profile.model_construct(job=job, saved=record), folder / folder_name(clean, record.id))
     named = clean if same_name(clean) == same_name(meant.name) else meant.name
     news = {"name": named, "plan": plan} | ({"drawings": drawings} if drawings else {})
     return _next(folder / meant.home, job, news, based_on)
@@ -208,9 +208,9 @@ def refuse_read_only(home: Path, says: str) -> None:
 
 def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:
     """Save a profile, now and by this tool, after the versions of these stamps; `news` is what else is noted."""
-    told = {**news, "at": now(), "by": author(), "made_from": follows, "why": why}
-    record = profile.kept.model_copy(update=told)
-    return save(Profile.model_construct(job=profile.job, kept=record), home)
+    told = {**news, "at": now(), "by": author(), "follows": follows, "why": why}
+    record = profile.saved.model_copy(update=told)
+    return save(Profile.model_construct(job=profile.job, saved=record), home)
 
 
 def save(profile: Profile, home: Path) -> Saved:
@@ -225,7 +225,7 @@ def save(profile: Profile, home: Path) -> Saved:
         among = [version]
     heads = places.side_by_side(among)
     beside = tuple(places.label(other, among) for other in heads if other.stamp != version.stamp)
-    kept = profile.kept
+    kept = profile.saved
     return Saved(kept.name, kept.id, places.label(version, among), version.stamp, version.path, beside)
 
 
@@ -264,7 +264,7 @@ def copy(name: str, new_name: str, folder: Path, version: str | None = None) -> 
     clean = _free(new_name, everything)
     new_id, why = (
         _new_id(clean, folder, everything),
-        f"copied from {brief(found.profile.kept.name, 60)}, version {found.label}",
+        f"copied from {brief(found.profile.saved.name, 60)}, version {found.label}",
     )
     return save_next(found.profile, folder / folder_name(clean, new_id), (), why, id=new_id, name=clean)
 
@@ -277,7 +277,7 @@ def rename(name: str, new_name: str, folder: Path) -> Saved:
         clean = _free(new_name, entries(folder))
 
     def named(profile: Profile) -> Profile:
-        return profile.model_copy(update={"kept": profile.kept.model_copy(update={"name": clean})})
+        return profile.model_copy(update={"saved": profile.saved.model_copy(update={"name": clean})})
 
     return change(folder / entry.home, named, f"renamed from {brief(entry.name, 80)}")
 

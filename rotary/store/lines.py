@@ -4,6 +4,8 @@ import re
 from collections.abc import Iterator
 from typing import Final
 
+from rotary.old_keys import new_parts
+
 _HEADING: Final = re.compile(r"\s*(\[{1,2})\s*([^\[\]]+?)\s*\]{1,2}\s*(?:#.*)?$")
 _KEY: Final = re.compile(
     r"""\s*((?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')(?:\s*\.\s*(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*'))*)\s*=\s*(.*)$"""
@@ -14,13 +16,13 @@ _INSIDE: Final = re.compile(r"""[{,]\s*([A-Za-z0-9_-]+)\s*=""")
 def line_of(text: str, where: str) -> int | None:
     """The line, from 1, on which the value with this dotted name stands; its table's where it is missing.
 
-    >>> line_of('[item]\\nname = "a"\\nstations = [\\n  { at = "0 mm", acros = "9 mm" },\\n]', "item.stations.0.acros")
+    >>> line_of('[item]\\nname = "a"\\nstations = [\\n  { at = "0", acros = "9" },\\n]', "item.measurements.0.acros")
     4
     """
     wanted = where.split(".") if where else []
     best, found = 0, None
     for path, line in _places(text):
-        shared = len(path) if path == wanted[: len(path)] else 0
+        shared = len(path) if [*new_parts(path)] == wanted[: len(path)] else 0
         if shared > best:
             best, found = shared, line
     return found

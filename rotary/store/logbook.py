@@ -84,7 +84,7 @@ Numbers = Callable[[int | None, float | None], AsRun | None]
 
 def run_of(found: OpenedProfile, values: Mapping[str, Any]) -> Run:
     """A run of a profile's version as it was opened, now; raises Refused with every fault at once."""
-    kept = found.profile.kept
+    kept = found.profile.saved
     run = {"on": now(), "profile": kept.id, "as": kept.name, "version": found.version.stamp, "plan": kept.plan}
     entry = model_from_texts(Run, run | dict(values))
     if entry.spoiled > entry.items:

@@ -12,7 +12,7 @@ from rotary.store import places
 from rotary.store.joining import readings_with_cells
 from rotary.store.keeping import Saved, change
 from rotary.store.naming import token
-from rotary.store.record import ArtworkFile, AsRun, Note, Profile, Proof, Record, RigReading, RunReading, now
+from rotary.store.record import ArtworkFile, AsRun, MachineReading, Note, Profile, Proof, Record, RunReading, now
 
 LARGEST_DRAWING_BYTES: Final = 600_000_000
 """No picture or drawing that the tool reads is larger."""
@@ -27,7 +27,7 @@ def prove(
     batch: str = "",
     note: str = "",
     version: str | None = None,
-    rig: tuple[str, tuple[RigReading, ...]] = ("", ()),
+    rig: tuple[str, tuple[MachineReading, ...]] = ("", ()),
     cells: Iterable[Cell] = (),
     files: tuple[ArtworkFile, ...] = (),
 ) -> Saved:
@@ -39,15 +39,15 @@ def prove(
     """
 
     def proven(profile: Profile) -> Profile:
-        readings = readings_with_cells(profile.kept.readings, cells, profile.job)
+        readings = readings_with_cells(profile.saved.readings, cells, profile.job)
         proof = Proof(
             on=now(),
             batch=batch,
             note=note,
             plan=plan,
             job=profile.job,
-            rig=rig[0],
-            rig_readings=rig[1],
+            machine=rig[0],
+            machine_readings=rig[1],
             files=files,
         )
         return _with(profile, proof=proof, plan=plan, readings=readings)
@@ -57,27 +57,27 @@ def prove(
 
 def add_reading(home: Path, reading: RunReading) -> Saved:
     """Write down something that was read."""
-    return change(home, lambda profile: _with(profile, readings=(*profile.kept.readings, reading)), "reading added")
+    return change(home, lambda profile: _with(profile, readings=(*profile.saved.readings, reading)), "reading added")
 
 
 def strike_reading(home: Path, place: int) -> Saved:
     """Strike a reading out, by its place from 1; it stays in the file and does not count."""
 
-    def struck(profile: Profile) -> Profile:
-        readings = list(profile.kept.readings)
+    def ignored(profile: Profile) -> Profile:
+        readings = list(profile.saved.readings)
         if not 1 <= place <= len(readings):
             known = f"write one from 1 to {len(readings)}" if readings else "none is written down yet"
             raise refuse("reading", f"there is no reading {place}: {known}")
-        readings[place - 1] = readings[place - 1].model_copy(update={"struck": True})
+        readings[place - 1] = readings[place - 1].model_copy(update={"ignored": True})
         return _with(profile, readings=tuple(readings))
 
-    return change(home, struck, f"reading {place} ignored")
+    return change(home, ignored, f"reading {place} ignored")
 
 
 def add_note(home: Path, says: str) -> Saved:
     """Write down a remark."""
-    note = Note(on=now(), says=says)
-    return change(home, lambda profile: _with(profile, notes=(*profile.kept.notes, note)), "note added")
+    note = Note(on=now(), text=says)
+    return change(home, lambda profile: _with(profile, notes=(*profile.saved.notes, note)), "note added")
 
 
 def artwork_file(path: Path) -> ArtworkFile:
@@ -104,5 +104,5 @@ def keep_photo(source: Path, home: Path) -> ArtworkFile:
 
 
 def _with(profile: Profile, **values: object) -> Profile:
-    record: Record = profile.kept.model_copy(update=values)
-    return profile.model_copy(update={"kept": record})
+    record: Record = profile.saved.model_copy(update=values)
+    return profile.model_copy(update={"saved": record})

@@ -44,9 +44,9 @@ class _Sheet:
         self.sheet, self.counted = sheet, counted
         self.rows: dict[str, Tables] = {row["id"]: row for part in ("typed", "by_hand") for row in sheet.get(part, ())}
         names = ("end 1", "end 2") if item.get("solid") else ("base", "rim")
-        self.ends = dict(zip(("foot", "rim"), names, strict=True))
-        self.datum = self.ends[item.get("datum", "foot")]
-        self.rollers = job.get("drive", {}).get("kind", "rollers") == "rollers"
+        self.ends = dict(zip(("base", "rim"), names, strict=True))
+        self.datum = self.ends[item.get("heights_from", "base")]
+        self.rollers = job.get("turning", {}).get("kind", "rollers") == "rollers"
         self.steps = [_pass_step(one) for one in sheet.get("passes", ())]
 
     def actions(self) -> dict[str, Any]:
@@ -77,7 +77,7 @@ class _Sheet:
     def _by_hand(self) -> Iterator[dict[str, Any]]:
         for name, row in self.rows.items():
             if name == "shim":
-                end, base = self.ends["foot" if "foot end" in row["label"] else "rim"], row["why"].split(" ")[-2]
+                end, base = self.ends["base" if "foot end" in row["label"] else "rim"], row["why"].split(" ")[-2]
                 of = "rotary" if self.rollers else "chuck"
                 yield _row(row) | {"end": end, "base": float(base), "of": of}
             elif name == "field_middle":
@@ -156,8 +156,8 @@ def _pass_step(one: Tables) -> dict[str, Any]:
         "last": one["last"],
         "kind": _KINDS[one["kind"]],
         "power": round(100 * value_from_text(one["power"], "", None), 4),
-        "speed": value_from_text(one["scan_speed"], "mm/s", None),
-        "line_spacing": value_from_text(one["hatch"], "mm", None),
+        "speed": value_from_text(one["speed"], "mm/s", None),
+        "line_spacing": value_from_text(one["line_spacing"], "mm", None),
         "fill_direction": "along" if one.get("direction", "").startswith("along") else "around",
         "pause": value_from_text(one.get("pause", "0 s"), "s", None),
     }

@@ -40,7 +40,7 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     Printed again, a patch is the same: one of this job that has cells still to be read, and whose cells would be
     chosen today if nothing of it were read. Raises as `patch` does, and Refused where no such patch can be printed.
     """
-    readings, item, head = readings_in(folder), job.item, job.head
+    readings, item, head = readings_in(folder), job.item, job.laser
     if wish.again is not None:
         return _again(named_patch(wish.again, readings, item, head))
     found_after: dict[tuple[object, ...], tuple[Patch, list[Reading]]] = {}
@@ -101,7 +101,7 @@ def _chosen(
     job: Job, readings: Sequence[Reading], day: str, wish: PatchWish, draws: int
 ) -> tuple[Patch, list[Reading]]:
     """The cells that are best after these readings, and each look at each of them as a reading to come."""
-    after = learned(job.item, job.head, readings, draws)
+    after = learned(job.item, job.laser, readings, draws)
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
     room = CellRoom(wish.slice_mm, wish.room_mm)
     found = patch(setup(job), after.draws if after else None, draws, cells, surface, room)

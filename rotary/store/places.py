@@ -39,7 +39,7 @@ LARGEST_BYTES: Final = 1_000_000
 """A profile is a few pages of text; what is larger is some other file."""
 
 _VERSION: Final = re.compile(r"([0-9]{4,12})(?:-([a-z0-9]{4,16}))?\.toml")
-_FROM: Final = re.compile(rb"^made_from\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
+_FROM: Final = re.compile(rb"^(?:made_from|follows)\s*=\s*\[([^\]\n]*)\]", re.MULTILINE)
 _ELSEWHERE: Final = "choose a folder that you may read and write, with --store or ROTARY_FOLDER"
 _ASK: Final = "ask whoever saved it to open it to you, or run rotary profile repair"
 

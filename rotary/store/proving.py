@@ -31,7 +31,7 @@ class Standing:
 
 def standing(profile: Profile, system: str = "mm") -> Standing:
     """How a profile stands, by its own proof held against its own job."""
-    proof = profile.kept.proof
+    proof = profile.saved.proof
     if proof is None:
         return Standing("not proven")
     changed = tuple(setup_changes(proof.job, profile.job, system))

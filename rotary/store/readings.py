@@ -27,7 +27,7 @@ LARGEST_BYTES: Final = 20_000_000
 _PATCH: Final = re.compile(r"patch \d+")
 _ABOUT: Final = """\
 # Readings of test patches and real jobs. Each has every setting it was made with.
-# struck = true leaves a reading here but ignores it.
+# ignored = true leaves a reading here but ignores it.
 """
 
 
@@ -45,7 +45,7 @@ def readings_in(folder: Path) -> tuple[Reading, ...]:
 
 def invented_readings(job: Job) -> tuple[Reading, ...]:
     """The readings that ship with an example, as invented as its laser; none once either is a person's own."""
-    return _invented(job.item.name) if job.head.use and is_example(job.item) else ()
+    return _invented(job.item.name) if job.laser.use and is_example(job.item) else ()
 
 
 @lru_cache(maxsize=4)
@@ -124,9 +124,9 @@ def add_patch(
     return named[-1], after != before
 
 
-def strike(number: int, folder: Path, struck: bool = True) -> Reading:
+def strike(number: int, folder: Path, ignored: bool = True) -> Reading:
     """Strike a reading out, or let it count again; raises Refused where there is none of that number."""
-    return change_readings({number: {"struck": struck}}, folder)[0]
+    return change_readings({number: {"ignored": ignored}}, folder)[0]
 
 
 def close_patch(name: str, folder: Path) -> None:
@@ -136,7 +136,7 @@ def close_patch(name: str, folder: Path) -> None:
         if not any(r.patch == name for r in old):
             raise refuse("close-patch", f"there is no {name}: see rotary patch list.")
         gone = [r.patch == name and r.outcome == NOT_READ for r in old]
-        return tuple(r.model_copy(update={"struck": True}) if out else r for r, out in zip(old, gone, strict=True))
+        return tuple(r.model_copy(update={"ignored": True}) if out else r for r, out in zip(old, gone, strict=True))
 
     _changed(folder, closed)
 

@@ -14,7 +14,7 @@ from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed
 from rotary.plan import Plan
 from rotary.shipped import tool_version
 
-FORMAT: Final = 5
+FORMAT: Final = 6
 """The format that this tool writes; older ones are brought up to it when they are opened."""
 
 LONGEST_NAME: Final = 400
@@ -76,10 +76,10 @@ class AsRun(Model):
     index_angle_rad: Angle
     focal_plane_mm: Length
     power_share: Share | None = None
-    rate_khz: Rate | None = None
-    pulse_ns: PulseDuration | None = None
-    scan_speed_mm_s: Speed | None = None
-    hatch_mm: Length | None = None
+    frequency_khz: Rate | None = None
+    pulse_width_ns: PulseDuration | None = None
+    speed_mm_s: Speed | None = None
+    line_spacing_mm: Length | None = None
     defocus_mm: Length | None = None
     passes: int = Field(default=0, ge=0)
     chance_share: Share | None = None
@@ -88,11 +88,11 @@ class AsRun(Model):
     actions: Actions | None = None
 
 
-Outcome = Literal["clear", "coating-left", "metal-marked", "joints-show", "stopped", "spoiled"]
+Outcome = Literal["clear", "coating-left", "metal-marked", "seams-show", "stopped", "spoiled"]
 """How a run came out; "clear" is what was wanted: the mark is there and the metal unharmed."""
 
 OUTCOME_LABELS: Final[dict[Outcome, str]] = {
-    "clear": "good", "coating-left": "coating left", "metal-marked": "engraved", "joints-show": "seams show",
+    "clear": "good", "coating-left": "coating left", "metal-marked": "engraved", "seams-show": "seams show",
     "stopped": "stopped", "spoiled": "spoiled",
 }  # fmt: skip
 """What a person reads for each."""
@@ -106,13 +106,13 @@ class RunReading(Model):
     place: str = Field(default="", max_length=80)
     shows: str = Field(min_length=1, max_length=200)
     power_share: Share | None = None
-    rate_khz: Rate | None = None
-    pulse_ns: PulseDuration | None = None
-    scan_speed_mm_s: Speed | None = None
-    hatch_mm: Length | None = None
+    frequency_khz: Rate | None = None
+    pulse_width_ns: PulseDuration | None = None
+    speed_mm_s: Speed | None = None
+    line_spacing_mm: Length | None = None
     defocus_mm: Length | None = None
     passes: int | None = Field(default=None, ge=0)
-    struck: bool = False
+    ignored: bool = False
     note: str = Field(default="", max_length=2000)
 
 
@@ -120,10 +120,10 @@ class Note(Model):
     """A dated remark."""
 
     on: Moment
-    says: str = Field(min_length=1, max_length=2000)
+    text: str = Field(min_length=1, max_length=2000)
 
 
-class RigReading(Model):
+class MachineReading(Model):
     """One reading of the machine, as it was when a run came out as wanted."""
 
     on: Moment
@@ -134,25 +134,25 @@ class RigReading(Model):
 class Proof(Model):
     """That a run came out as wanted: when, on which batch of the coating, and the whole job it was run with.
 
-    `job` is kept in full, so that what was changed since can be told by name and number. Where the plan was made for
-    the machine as measured, `rig` names it and `rig_readings` are those that it rested on. `files` are those that the
-    marking program was given.
+    `job` is stored in full, so that changes since then are listed by name and number. Where the plan was made for the
+    machine as measured, `machine` names it and `machine_readings` are those that it rested on. `files` are those that
+    the marking program was given.
     """
 
     on: Moment
     batch: str = Field(default="", max_length=120)
     note: str = Field(default="", max_length=2000)
-    rig: str = Field(default="", max_length=120)
-    rig_readings: tuple[RigReading, ...] = ()
+    machine: str = Field(default="", max_length=120)
+    machine_readings: tuple[MachineReading, ...] = ()
     files: tuple[ArtworkFile, ...] = ()
     plan: AsRun | None = None
     job: Job
 
 
 class Record(Model):
-    """What a profile says beyond its job: the table ``[kept]`` of the file.
+    """What a profile says beyond its job: the table ``[saved]`` of the file.
 
-    `id` stays the same through every version and name; `made_from` holds the stamps of the
+    `id` stays the same through every version and name; `follows` holds the stamps of the
     versions that this one follows, two where a person chose between two that stood side by side.
     """
 
@@ -161,7 +161,7 @@ class Record(Model):
     name: Name = Field(alias="as")
     at: Moment
     by: str = Field(default="", max_length=80)
-    made_from: tuple[str, ...] = ()
+    follows: tuple[str, ...] = ()
     why: str = Field(default="", max_length=200)
     drawings: tuple[ArtworkFile, ...] = ()
     plan: AsRun | None = None
@@ -174,7 +174,7 @@ class Profile(Model):
     """An item profile: its job, and what is kept beside it."""
 
     job: Job
-    kept: Record
+    saved: Record
 
 
 def without_paths(job: Job) -> Job:
@@ -197,7 +197,7 @@ def _last(path: str) -> str:
     return re.split(r"[/\\:]", path)[-1].strip(". ") or "drawing"
 
 
-CONTROLS: Final = ("power_share", "rate_khz", "pulse_ns", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
+CONTROLS: Final = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm")
 """Controls of the laser, as a setting and a run have them."""
 
 
@@ -208,7 +208,7 @@ def as_run(plan: Plan) -> AsRun:
         {
             **{name: _short(getattr(setting, name)) for name in CONTROLS},
             "passes": len(plan.removal.rows),
-            "chance_share": round(plan.choice.chance, 3) if plan.choice.draws else None,
+            "chance_share": round(plan.choice.chance, 3) if plan.choice.samples else None,
         }
         if setting
         else {}

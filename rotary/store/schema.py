@@ -7,7 +7,7 @@ from rotary.store.record import Record
 
 
 def profile_schema() -> dict[str, Any]:
-    """The schema of a profile, as published in docs/profile.schema.json: a job file's, with the table ``[kept]``."""
+    """The schema of a profile, as published in docs/profile.schema.json: a job file's, with the table ``[saved]``."""
     schema = job_schema()
     record = tidied(Record.model_json_schema(by_alias=True, mode="validation"))
     inner = record.pop("$defs")
@@ -22,7 +22,7 @@ def profile_schema() -> dict[str, Any]:
     }
     schema["$defs"]["Proof"]["properties"]["job"] = {"$ref": "#/$defs/ProvenJob"}
     record.pop("title", None)
-    schema["properties"]["kept"] = record
-    schema["required"] = [*schema["required"], "kept"]
+    schema["properties"]["saved"] = record
+    schema["required"] = [*schema["required"], "saved"]
     schema["title"] = "Item profile of rotary"
     return schema

@@ -13,17 +13,17 @@ LAST_LINE: Final = "# Whole as saved: "
 """How the last line begins; the sum of all bytes before it follows."""
 
 _REMARKS: Final = {
-    "kept": "What was saved, when, and what it follows. A date is written without quotes.",
-    "kept.plan": "The numbers as planned when this was saved.",
-    "kept.proof": "That it came out as wanted, and the numbers as run.",
-    "kept.proof.plan.actions": "What was typed and done, row by row.",
-    "kept.proof.job": "The whole job as it was then: what differs above was changed since.",
+    "saved": "What was saved, when, and what it follows. A date is written without quotes.",
+    "saved.plan": "The numbers as planned when this was saved.",
+    "saved.proof": "That it came out as wanted, and the numbers as run.",
+    "saved.proof.plan.actions": "What was typed and done, row by row.",
+    "saved.proof.job": "The whole job as it was then: what differs above was changed since.",
 }
 
 
 def profile_text(profile: Profile) -> str:
     """The file of a profile; it reads back as exactly the same profile."""
-    text = job_text(profile.job) + "\n".join(table_lines(profile.kept, "kept")) + "\n"
+    text = job_text(profile.job) + "\n".join(table_lines(profile.saved, "saved")) + "\n"
     return text + last_line(text)
 
 

@@ -19,7 +19,7 @@ from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings
 from rotary.artwork.sets import write_all
 from rotary.errors import Fault, Refused
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.plan import Plan
 from rotary.shape import Shape
 from rotary.template.content import Cover, cover_of, figure
@@ -109,11 +109,11 @@ def _heights(wish: TemplateWish, made: Plan, shape: Shape) -> tuple[float, float
     """From and to in s; where the person did not choose, a wall that paper follows is covered to the datum."""
     lies, item = made.layout, made.job.item
     reach = wish.reach or ("artwork" if shape.shape == "profile" else "end")
-    low = max(lies.band_from_mm - MARGIN_MM, 0.0)
-    high = min(lies.band_to_mm + MARGIN_MM, shape.length_mm)
-    if reach == "whole" or (reach == "end" and item.datum == "foot"):
+    low = max(lies.artwork_from_mm - MARGIN_MM, 0.0)
+    high = min(lies.artwork_to_mm + MARGIN_MM, shape.length_mm)
+    if reach == "whole" or (reach == "end" and item.heights_from == "base"):
         low = 0.0
-    if reach == "whole" or (reach == "end" and item.datum == "rim"):
+    if reach == "whole" or (reach == "end" and item.heights_from == "rim"):
         high = shape.length_mm
     return low, high
 
@@ -134,12 +134,12 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     else:
         told.append("The paper stays clear of the handle: its two ends lie along the handle's sides.")
     if misfit.stands_off_mm > SEEN_MM:
-        at = datum_from_s_mm(item, shape, misfit.at_mm)
+        at = height_from_s_mm(item, shape, misfit.at_mm)
         told.append(
             f"Paper can't follow this wall: it stands off by up to {misfit.stands_off_mm:.2g} mm, {at:.4g} mm from "
-            f"{item.end_words(item.datum)}, and a level line all round there is {misfit.longer_mm:.2g} mm longer on "
-            "the paper. Trust "
-            "the centre line and the level line; cut darts into the edge, or make the artwork less high."
+            f"{item.end_words(item.heights_from)}, and a level line all round there is {misfit.longer_mm:.2g} mm "
+            "longer on the paper. Trust the centre line and the level line; cut darts into the edge, or make the "
+            "artwork less high."
         )
     if shape.flats:
         told.append("Folds are where sharp corners would be; real corners are rounded, so the paper is a little long.")

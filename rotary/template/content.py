@@ -13,7 +13,7 @@ from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
-from rotary.item import Item, datum_from_s_mm, handle_heights_mm
+from rotary.item import Item, handle_heights_mm, height_from_s_mm
 from rotary.papers.drawing import Words
 from rotary.plan import Plan
 from rotary.shape import Shape
@@ -199,8 +199,8 @@ class _Drawn:
             size=0.8,
         )
         self._line("level", centre, self._angles(left, right))
-        height = datum_from_s_mm(self.item, self.body, centre)
-        says = f"level line, {height:.5g} mm from {self.item.end_words(self.item.datum)}"
+        height = height_from_s_mm(self.item, self.body, centre)
+        says = f"level line, {height:.5g} mm from {self.item.end_words(self.item.heights_from)}"
         self._label(says, centre, left, up=0.5 * self.size_mm, right=1.0, size=0.8)
         front = self._has(within_half_turn(-self.artwork.centre_angle_rad))
         if front is not None and abs(front) > 1e-6:
@@ -225,10 +225,10 @@ class _Drawn:
 
     def ruler(self) -> None:
         """Heights from the datum along the item's axis, on the centre line."""
-        low, high = sorted(datum_from_s_mm(self.item, self.body, s) for s in (self.cover.low_mm, self.cover.high_mm))
+        low, high = sorted(height_from_s_mm(self.item, self.body, s) for s in (self.cover.low_mm, self.cover.high_mm))
         step = 10.0 if high - low > 30 else 5.0 if high - low > 12 else 1.0
         for mm in range(math.ceil(low - 1e-9), math.floor(high + 1e-9) + 1):
-            s = mm if self.item.datum == "foot" else self.body.length_mm - mm
+            s = mm if self.item.heights_from == "base" else self.body.length_mm - mm
             long = mm % step == 0
             reach = (1.0 if long else 0.7 if mm % 5 == 0 else 0.4) * self.size_mm
             half = reach / max(self._radius(s), reach)
@@ -287,13 +287,13 @@ class _Drawn:
         low, high, _, _, flap = self.cover
         bottom = min(float(stroke.points_mm[:, 1].min()) for stroke in self.strokes)
         start = min(float(stroke.points_mm[:, 0].min()) for stroke in self.strokes)
-        at = [datum_from_s_mm(self.item, self.body, s) for s in (low, high)]
+        at = [height_from_s_mm(self.item, self.body, s) for s in (low, high)]
         says = [banner] if banner else []
         says += [f"not labelled for want of room: {', '.join(self.below)}"] if self.below else []
         says += [
             f"{brief(self.item.name, 60)}: {brief(self.artwork.name, 60)}",
-            f"wall from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.datum)}, rim up, print "
-            "outside",
+            f"wall from {min(at):.4g} to {max(at):.4g} mm from {self.item.end_words(self.item.heights_from)}, rim up, "
+            "print outside",
             "the ends meet without gap or overlap, the flap goes under"
             if flap
             else "the ends lie along the two sides of the handle",

@@ -48,7 +48,7 @@ class Bench(NamedTuple):
     @property
     def artwork_s_mm(self) -> float:
         centre = self.job.artwork.centre_mm
-        return centre if self.job.item.datum == "foot" else self.length_mm - centre
+        return centre if self.job.item.heights_from == "base" else self.length_mm - centre
 
 
 def bench_of(plan: Plan) -> Bench:
@@ -91,7 +91,7 @@ class Lie(NamedTuple):
 
 def as_it_lies(bench: Bench) -> Lie:
     """How the item lies before anything is put under."""
-    drive = bench.job.drive
+    drive = bench.job.turning
     if isinstance(drive, Rollers):
         return _on_rollers(drive, bench)
     return Lie(drive.axis_height_mm, bench.length_mm / 2, 0.0)
@@ -102,7 +102,7 @@ def _on_rollers(drive: Rollers, bench: Bench) -> Lie:
     ends = [0.0, bench.length_mm]
     for k, told in enumerate((drive.contact_from_mm, drive.contact_to_mm)):
         if told is not None:
-            ends[k] = bench.s_mm(told, "base" if bench.job.item.datum == "foot" else "rim")
+            ends[k] = bench.s_mm(told, "base" if bench.job.item.heights_from == "base" else "rim")
     s = np.linspace(min(ends), max(ends), 4001)
     r, slope = (np.asarray(one) for one in radius_and_slope(bench.curve, s))
     balls_s, balls_r = s + r * slope, r * np.hypot(1.0, slope)

@@ -13,8 +13,8 @@ from rotary.shipped import examples
 COAT: Final = {"coating": "polyester-powder-dark", "coating_thickness_um": 70.0, "wall_mm": 0.5}
 BARE: Final = {"coating": None, "solid": True, "runout_mm": 0.05, "measuring_tolerance_mm": 0.02}
 HEAD: Final[dict[str, Any]] = {
-    "name": "invented laser and lens", "rated_power_w": 60.0, "largest_pulse_mj": 1.5, "lowest_rate_khz": 20.0,
-    "highest_rate_khz": 200.0, "focal_length_mm": 254.0, "field_mm": 175.0, "pulse_durations_ns": (100.0, 200.0),
+    "name": "invented laser and lens", "rated_power_w": 60.0, "largest_pulse_mj": 1.5, "lowest_frequency_khz": 20.0,
+    "highest_frequency_khz": 200.0, "focal_length_mm": 254.0, "field_mm": 175.0, "pulse_widths_ns": (100.0, 200.0),
 }  # fmt: skip
 CHUCK: Final[dict[str, Any]] = {"kind": "chuck", "axis_height_mm": 90.0, "gear_ratio": 4.0}
 ROLLERS: Final[dict[str, Any]] = {
@@ -26,14 +26,14 @@ ROLLERS: Final[dict[str, Any]] = {
 def _cup(*diameters: float, length: float = 120.0, **more: Any) -> dict[str, Any]:
     """A coated cup that was measured at equal heights."""
     step = length / max(len(diameters) - 1, 1)
-    return COAT | {"stations": [{"at_mm": k * step, "across_mm": d} for k, d in enumerate(diameters)], **more}
+    return COAT | {"measurements": [{"at_mm": k * step, "across_mm": d} for k, d in enumerate(diameters)], **more}
 
 
 def _job(item: dict[str, Any], drive: dict[str, Any], art: dict[str, Any], **more: Any) -> Job:
     given: dict[str, Any] = {
         "item": {"name": "invented item", **item},
-        "drive": drive,
-        "head": HEAD | more.pop("head", {}),
+        "turning": drive,
+        "laser": HEAD | more.pop("laser", {}),
         "artwork": {"name": "rings and bar", "width_mm": 50.0, "height_mm": 40.0, "centre_mm": 60.0} | art,
         **more,
     }
@@ -42,7 +42,7 @@ def _job(item: dict[str, Any], drive: dict[str, Any], art: dict[str, Any], **mor
 
 SHEET: Final = {"method": "sheet"}
 STRAIGHT, TAPER, BELLY = _cup(80.0, 80.0), _cup(84.0, 72.0), _cup(70.0, 76.0, 78.0, 77.0, 71.0)
-NUT: Final = BARE | {"stations": [{"at_mm": 0, "across_mm": 22.0}, {"at_mm": 16, "across_mm": 22.0}]}
+NUT: Final = BARE | {"measurements": [{"at_mm": 0, "across_mm": 22.0}, {"at_mm": 16, "across_mm": 22.0}]}
 HEXAGON: Final = BARE | {"flats": 6, "across_flats_mm": 30.0, "length_mm": 24.0}
 HANDLE: Final = {"angle_rad": math.pi, "width_rad": 0.5, "reach_mm": 35.0, "from_mm": 15.0, "to_mm": 100.0}
 SMALL: Final = {"width_mm": 26.0, "height_mm": 7.0, "centre_mm": 8.0}
@@ -63,13 +63,13 @@ JOBS: Final[dict[str, Job]] = {
     ),
     "rollers, degrees typed": _job(TAPER, ROLLERS | {"controller_field": "degrees"}, {}, tolerances=SHEET),
     "rollers, belly": _job(BELLY, ROLLERS, {}, tolerances=SHEET),
-    "rollers, along X": _job(TAPER, ROLLERS, {}, tolerances=SHEET, head={"field_axis": "x"}),
+    "rollers, along X": _job(TAPER, ROLLERS, {}, tolerances=SHEET, laser={"field_axis": "x"}),
     "chuck, straight": _job(STRAIGHT, CHUCK, {}, tolerances=SHEET),
     "chuck, taper, level axis": _job(TAPER, CHUCK, {"surface_map": "decal"}, tolerances=SHEET),
     "chuck, taper, levelled": _job(TAPER, _levelled(CHUCK), {"surface_map": "with-taper"}, tolerances=SHEET),
     "chuck, seen from the front": _job(TAPER, CHUCK, {"surface_map": "front-view"}, tolerances=SHEET),
     "chuck, belly, heights from the rim": _job(
-        BELLY | {"datum": "rim"}, CHUCK, {"centre_mm": 45.0}, tolerances=SHEET
+        BELLY | {"heights_from": "rim"}, CHUCK, {"centre_mm": 45.0}, tolerances=SHEET
     ),
     "chuck, only steps can be typed": _job(
         STRAIGHT, CHUCK | {"controller_field": "steps-only", "typed_diameter_mm": 50.0}, {}, tolerances=SHEET
@@ -81,21 +81,21 @@ JOBS: Final[dict[str, Job]] = {
     "chuck, one decimal": _job(TAPER, CHUCK | {"typed_decimals": 1}, {}, tolerances=SHEET),
     "chuck, cut down to whole steps": _job(STRAIGHT, CHUCK | {"rounding": "truncate"}, {}, tolerances=SHEET),
     "chuck, places rounded": _job(TAPER, CHUCK | {"rounding": "absolute"}, {}, tolerances=SHEET),
-    "chuck, along Y, rim to the front": _job(TAPER, CHUCK, {}, tolerances=SHEET, head={"rim_towards": "minus"}),
-    "chuck, along X, rim to the right": _job(TAPER, CHUCK, {}, tolerances=SHEET, head={"field_axis": "x"}),
+    "chuck, along Y, rim to the front": _job(TAPER, CHUCK, {}, tolerances=SHEET, laser={"rim_towards": "minus"}),
+    "chuck, along X, rim to the right": _job(TAPER, CHUCK, {}, tolerances=SHEET, laser={"field_axis": "x"}),
     "chuck, along X, rim to the left": _job(
-        TAPER, CHUCK, {}, tolerances=SHEET, head={"field_axis": "x", "rim_towards": "minus"}
+        TAPER, CHUCK, {}, tolerances=SHEET, laser={"field_axis": "x", "rim_towards": "minus"}
     ),
     "chuck, flat file along X": _job(
-        STRAIGHT, CHUCK, {}, tolerances={"method": "plain"}, head={"field_axis": "x", "rim_towards": "minus"}
+        STRAIGHT, CHUCK, {}, tolerances={"method": "plain"}, laser={"field_axis": "x", "rim_towards": "minus"}
     ),
     "chuck, flat file, rim to the front": _job(
-        STRAIGHT, CHUCK, {}, tolerances={"method": "plain"}, head={"rim_towards": "minus"}
+        STRAIGHT, CHUCK, {}, tolerances={"method": "plain"}, laser={"rim_towards": "minus"}
     ),
-    "telecentric lens": _job(TAPER, CHUCK, {}, tolerances=SHEET, head={"lens": "telecentric"}),
+    "telecentric lens": _job(TAPER, CHUCK, {}, tolerances=SHEET, laser={"lens": "telecentric"}),
     "machine as measured, askew": _job(
         TAPER, CHUCK, {}, tolerances=SHEET,
-        head={"slice_wide_share": 1.004, "slice_high_share": 0.997, "slice_turn_rad": 0.003},
+        laser={"slice_wide_share": 1.004, "slice_high_share": 0.997, "slice_turn_rad": 0.003},
     ),
     "handle and weld line": _job(
         STRAIGHT | {"handle": HANDLE, "weld_line": {"angle_rad": 2.0, "width_mm": 2.0}}, CHUCK,
@@ -103,18 +103,18 @@ JOBS: Final[dict[str, Job]] = {
     ),
     "handle, flat file along X": _job(
         STRAIGHT | {"handle": HANDLE}, CHUCK, {"centre_angle_rad": -0.3},
-        tolerances={"method": "plain"}, head={"field_axis": "x"},
+        tolerances={"method": "plain"}, laser={"field_axis": "x"},
     ),
     "weld line on rollers": _job(
         TAPER | {"weld_line": {"angle_rad": 2.0, "width_mm": 2.0}}, ROLLERS, {"centre_angle_rad": 0.2},
         tolerances=SHEET,
     ),
     "bare nut": _job(NUT, CHUCK, SMALL, tolerances=SHEET),
-    "bare nut, flat file": _job(NUT | {"datum": "rim"}, CHUCK, SMALL, tolerances={"method": "plain"}),
+    "bare nut, flat file": _job(NUT | {"heights_from": "rim"}, CHUCK, SMALL, tolerances={"method": "plain"}),
     "hexagon": _job(HEXAGON, CHUCK | {"gear_ratio": 6.0}, {"width_mm": 16.0, "height_mm": 14.0, "centre_mm": 12.0}),
     "hexagon, degrees, along X": _job(
         HEXAGON, CHUCK | {"gear_ratio": 6.0, "controller_field": "degrees"},
-        {"width_mm": 16.0, "height_mm": 14.0, "centre_mm": 12.0}, head={"field_axis": "x"},
+        {"width_mm": 16.0, "height_mm": 14.0, "centre_mm": 12.0}, laser={"field_axis": "x"},
     ),
     "whole turn": _job(
         STRAIGHT, CHUCK, {"width_mm": 80 * math.pi, "full_wrap": True, "height_mm": 30.0}, tolerances=SHEET
@@ -125,14 +125,14 @@ JOBS: Final[dict[str, Job]] = {
     ),
     "whole turn, rim to the front": _job(
         TAPER, CHUCK, {"width_mm": 78 * math.pi, "full_wrap": True, "height_mm": 30.0}, tolerances=SHEET,
-        head={"rim_towards": "minus"},
+        laser={"rim_towards": "minus"},
     ),
     "one slice": _job(_cup(80.0, 80.0), CHUCK, {"width_mm": 1.2, "height_mm": 20.0}, tolerances=SHEET),
     "pin of 3 mm": _job(
-        BARE | {"stations": [{"at_mm": 0, "across_mm": 3.0}, {"at_mm": 40, "across_mm": 3.0}]}, CHUCK,
+        BARE | {"measurements": [{"at_mm": 0, "across_mm": 3.0}, {"at_mm": 40, "across_mm": 3.0}]}, CHUCK,
         {"width_mm": 6.0, "height_mm": 10.0, "centre_mm": 20.0},
         # With seams of 0.05 mm a slice is so narrow that more than half of it would be the gaps at its edges: no sheet.
-        tolerances=SHEET | {"joint_mm": 0.06},
+        tolerances=SHEET | {"seam_mm": 0.06},
     ),
     "drum of 400 mm": _job(
         _cup(400.0, 400.0, length=200.0), CHUCK | {"axis_height_mm": 300.0},
@@ -160,11 +160,11 @@ JOBS: Final[dict[str, Job]] = {
     ),
     "program without several passes, rollers along X": _job(
         TAPER, ROLLERS, {}, tolerances=SHEET, program={"can_repeat_slice": False},
-        head={"field_axis": "x", "rim_towards": "minus"},
+        laser={"field_axis": "x", "rim_towards": "minus"},
     ),
     "program without several passes, open method": _job(STRAIGHT, ROLLERS, {}, program={"can_repeat_slice": False}),
     "bare rod on rollers, file by file": _job(
-        BARE | {"stations": [{"at_mm": 0, "across_mm": 40.0}, {"at_mm": 120, "across_mm": 40.0}]},
+        BARE | {"measurements": [{"at_mm": 0, "across_mm": 40.0}, {"at_mm": 120, "across_mm": 40.0}]},
         ROLLERS | {"centres_mm": 40.0}, {"width_mm": 26.0, "height_mm": 20.0}, program={"can_repeat_slice": False},
     ),
     "bare nut, program without several passes": _job(
@@ -177,14 +177,14 @@ JOBS: Final[dict[str, Job]] = {
         _cup(70.0, 110.0), CHUCK, {"height_mm": 80.0, "width_mm": 40.0, "name": "two lines"}, tolerances=SHEET
     ),
     "bare, long taper, parts without ink": _job(
-        BARE | {"stations": [{"at_mm": 0, "across_mm": 70.0}, {"at_mm": 120, "across_mm": 110.0}]}, CHUCK,
+        BARE | {"measurements": [{"at_mm": 0, "across_mm": 70.0}, {"at_mm": 120, "across_mm": 110.0}]}, CHUCK,
         {"height_mm": 80.0, "width_mm": 40.0, "name": "two lines"}, tolerances=SHEET,
     ),
     "file by file, slices without ink": _job(
         STRAIGHT, ROLLERS, {"name": "two lines"}, tolerances=SHEET, program={"can_repeat_slice": False}
     ),
     "bare, file by file, slices without ink": _job(
-        BARE | {"stations": [{"at_mm": 0, "across_mm": 40.0}, {"at_mm": 120, "across_mm": 40.0}]},
+        BARE | {"measurements": [{"at_mm": 0, "across_mm": 40.0}, {"at_mm": 120, "across_mm": 40.0}]},
         ROLLERS | {"centres_mm": 40.0}, {"width_mm": 26.0, "height_mm": 20.0, "name": "two lines"},
         program={"can_repeat_slice": False},
     ),

@@ -46,7 +46,7 @@ def landed(
         wall = between_heights(wall, *about.zone_mm)
     centre = bench.job.artwork.centre_angle_rad
     if bench.flats:
-        machine = SimulatedMachine(stand, 1.0, 1.0, 1.0, bench.job.drive.rounding, bench.rad_per_step, 0)
+        machine = SimulatedMachine(stand, 1.0, 1.0, 1.0, bench.job.turning.rounding, bench.rad_per_step, 0)
         curve, round_marks = laid_round(machine, shown, centre)
         _, strays, missing = placement(curve, round_marks, TrueInk(wall, centre, 0), np.zeros(0), about)
         return Landed(strays, missing, 0.0, 0, missed)

@@ -96,10 +96,10 @@ def _mounted(rows: Rows, bench: Bench) -> Lie:
     vessel = rows.get("vessel")
     assert (vessel is None) == item.solid
     ends = ("end 1", "end 2") if item.solid else ("base", "rim")
-    low_end = ends[0] if item.datum == "foot" else ends[1]
+    low_end = ends[0] if item.heights_from == "base" else ends[1]
     half = bench.job.artwork.height_mm / 2
     free = {ends[0]: bench.artwork_s_mm - half, ends[1]: bench.length_mm - bench.artwork_s_mm - half}
-    rollers = bench.job.drive.kind == "rollers"
+    rollers = bench.job.turning.kind == "rollers"
     if rollers:
         assert rows["end_stop"].end == low_end
     else:
@@ -119,12 +119,12 @@ def _mounted(rows: Rows, bench: Bench) -> Lie:
 
 def _typed_laser(rows: Rows, bench: Bench) -> None:
     """Laser rows move no mark: each has to be what this laser can do, and what the run says."""
-    run, head = rows.actions.run, bench.job.head
+    run, head = rows.actions.run, bench.job.laser
     first = run.passes[0]
     assert rows.number("power") == first.power == run.rungs[0].power <= 100
-    assert head.lowest_rate_khz <= rows.number("frequency") <= head.highest_rate_khz
+    assert head.lowest_frequency_khz <= rows.number("frequency") <= head.highest_frequency_khz
     if pulse := rows.get("pulse_width"):
-        assert pulse.value in head.pulse_durations_ns
+        assert pulse.value in head.pulse_widths_ns
     assert rows.number("speed") == first.speed <= head.top_speed_mm_s
     assert rows.number("line_spacing") == first.line_spacing
     ways = {one.fill_direction for one in run.passes if one.kind != "last"}
@@ -140,7 +140,7 @@ def _stand(rows: Rows, bench: Bench, lie: Lie, focus: str) -> RayStand:
     """The item under the lens: the named height under the field's middle, the lens so far from focus on its apex."""
     middle, lens = rows["field_middle"], rows[focus]
     s_mm = bench.s_mm(float(middle.value), f"{middle.end}")
-    apex_mm, head = lie.apex_mm(s_mm, float(bench.radius_mm(s_mm))), bench.job.head
+    apex_mm, head = lie.apex_mm(s_mm, float(bench.radius_mm(s_mm))), bench.job.laser
     assert lens.apex_over_bed is not None
     assert lens.focus_over_bed is not None
     rows.check(focus, abs(apex_mm - lens.apex_over_bed) < 0.15)
@@ -211,7 +211,7 @@ def _asked_steps(rows: Rows) -> float:
 
 def _divided(rows: Rows, bench: Bench, path: Path) -> list[SimulatedColumn]:
     """What the program makes of a file, in the order of the item's angles."""
-    frame, drive = _frame(rows), bench.job.drive
+    frame, drive = _frame(rows), bench.job.turning
     page = _turned(_imported(rows, path), frame.divided)
     width = rows.number("file_slice_width")
     if rows.actions.run.file_per_slice:

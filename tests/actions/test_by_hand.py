@@ -8,7 +8,7 @@ import pytest
 
 from rotary.actions.build import actions_of
 from rotary.actions.by_hand import LEAST_SHIM_MM, settable
-from rotary.item import datum_from_s_mm
+from rotary.item import height_from_s_mm
 from rotary.plan import Plan, plan
 from tests.actions.bench import Lie, as_it_lies, bench_of
 from tests.actions.cases import BELLY, CHUCK, JOBS, ROLLERS, TAPER, _cup, _job, plan_of
@@ -29,7 +29,7 @@ def lying(made: Plan) -> Lie:
     bench, lie, level = bench_of(made), as_it_lies(bench_of(made)), made.turning.level
     if not made.focus.levelled:
         return lie
-    end, on_rollers = ("base" if level.shim_mm > 0 else "rim"), made.job.drive.kind == "rollers"
+    end, on_rollers = ("base" if level.shim_mm > 0 else "rim"), made.job.turning.kind == "rollers"
     return lie.lifted(end, abs(level.shim_mm), level.base_mm, bench.length_mm, on_rollers)
 
 
@@ -65,7 +65,7 @@ def test_the_apex_is_that_of_the_place_under_the_field_s_middle(name: str) -> No
     first = made.focus.refocus[0] if made.focus.refocus else made.focus
     assert row.value == pytest.approx(first.focal_plane_mm - apex_mm, abs=0.08)
     assert row.focus_over_bed == pytest.approx((row.apex_over_bed or 0.0) + float(row.value), abs=0.006)
-    other_mm = (made.layout.band_from_mm + made.layout.band_to_mm) / 2
+    other_mm = (made.layout.artwork_from_mm + made.layout.artwork_to_mm) / 2
     assert made.focus.apex_height_mm == pytest.approx(highest_mm(made, lie, other_mm), abs=0.03)
 
 
@@ -92,10 +92,10 @@ def test_ends_are_named_by_what_the_item_is(name: str) -> None:
     to, and a shim goes under the end that lies lower."""
     made = plan_of(name)
     item, rows = made.job.item, actions_of(made).rows
-    names = {"foot": "end 1", "rim": "end 2"} if item.solid else {"foot": "base", "rim": "rim"}
-    assert {end: item.end_name(end) for end in ("foot", "rim")} == names  # type: ignore[arg-type]
-    assert rows["field_middle"].end == rows["witness_marks"].end == names[item.datum]
-    middle = datum_from_s_mm(item, made.shape, made.layout.centre_mm)
+    names = {"base": "end 1", "rim": "end 2"} if item.solid else {"base": "base", "rim": "rim"}
+    assert {end: item.end_name(end) for end in ("base", "rim")} == names  # type: ignore[arg-type]
+    assert rows["field_middle"].end == rows["witness_marks"].end == names[item.heights_from]
+    middle = height_from_s_mm(item, made.shape, made.layout.centre_mm)
     assert rows["field_middle"].value == pytest.approx(middle, abs=0.05)
     shim = rows.get("shim")
     lie = as_it_lies(bench_of(made))
@@ -103,8 +103,8 @@ def test_ends_are_named_by_what_the_item_is(name: str) -> None:
         assert shim is None
         return
     assert shim is not None
-    ends = made.layout.band_from_mm, made.layout.band_to_mm
+    ends = made.layout.artwork_from_mm, made.layout.artwork_to_mm
     low, high = (highest_mm(made, lie, s) for s in ends)
-    assert shim.end == (names["foot"] if low < high else names["rim"])
+    assert shim.end == (names["base"] if low < high else names["rim"])
     low, high = (highest_mm(made, lying(made), s) for s in ends)
     assert abs(high - low) <= abs(made.turning.level.ends_differ_mm) + 0.03

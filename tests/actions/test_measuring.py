@@ -10,7 +10,7 @@ from rotary.actions.build import actions_of
 from rotary.actions.measuring import places_to_measure
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.sentences.actions import step_text
@@ -23,12 +23,12 @@ LONG_MM = 112.0
 
 def bellied(heights: list[float], wall: Callable[[np.ndarray], np.ndarray], **more: Any) -> Plan:
     """The plan of an invented vase of that wall, artwork over its middle half."""
-    places = tuple(Station(at_mm=at, across_mm=2 * float(wall(np.array(at)))) for at in heights)
-    item = Item(name="Vase", stations=places, datum=more.pop("datum", "foot"))
+    places = tuple(Measurement(at_mm=at, across_mm=2 * float(wall(np.array(at)))) for at in heights)
+    item = Item(name="Vase", measurements=places, heights_from=more.pop("heights_from", "base"))
     job = Job(
         item=item,
-        drive=Chuck(axis_height_mm=100, gear_ratio=4),
-        head=shipped_heads()["fibre-60w-254"],
+        turning=Chuck(axis_height_mm=100, gear_ratio=4),
+        laser=shipped_heads()["fibre-60w-254"],
         artwork=Artwork(width_mm=50, height_mm=56, centre_mm=LONG_MM / 2),
         tolerances=Tolerances(incidence_rad=0.9, **more),
     )
@@ -55,7 +55,7 @@ def test_a_belly_of_four_places_asks_for_its_middle_and_what_that_brings_holds()
 
 def test_the_step_says_where_and_what_it_brings_from_the_datum() -> None:
     """From the rim the same height is counted from there; both figures stand in the sentence."""
-    made = bellied([0, 37, 75, LONG_MM], lambda at: belly(LONG_MM - at), datum="rim")
+    made = bellied([0, 37, 75, LONG_MM], lambda at: belly(LONG_MM - at), heights_from="rim")
     place = places_to_measure(made)
     assert place is not None
     step = next(step for step in actions_of(made).steps if step.id == "measure_height")
@@ -64,7 +64,7 @@ def test_the_step_says_where_and_what_it_brings_from_the_datum() -> None:
     assert step_text(step).startswith(
         f"Measure the diameters {step.value:g} and {step.also[0]:g} mm from the rim too: seams go by it. "
     )
-    assert made.layout.band_from_mm <= LONG_MM - place.at_mm[0] <= made.layout.band_to_mm
+    assert made.layout.artwork_from_mm <= LONG_MM - place.at_mm[0] <= made.layout.artwork_to_mm
 
 
 def test_nobody_is_asked_where_nothing_depends_on_it() -> None:
@@ -72,7 +72,7 @@ def test_nobody_is_asked_where_nothing_depends_on_it() -> None:
     assert places_to_measure(bellied([0, LONG_MM], lambda at: 40 + 0 * at)) is None
     assert places_to_measure(bellied([0, 37, 75, LONG_MM], belly, diameter_mm=0.1)) is None
     dense = [0, 12, 25, 37, 50, 62, 75, 87, 100, LONG_MM]
-    assert places_to_measure(bellied(dense, belly, joint_mm=0.2)) is None
+    assert places_to_measure(bellied(dense, belly, seam_mm=0.2)) is None
 
 
 def test_an_edge_that_nobody_marked_is_asked_about() -> None:
@@ -82,7 +82,9 @@ def test_an_edge_that_nobody_marked_is_asked_about() -> None:
         fitted_shape(
             Item(
                 name="Bottle",
-                stations=tuple(Station(at_mm=s, across_mm=d, corner=corner and s in (158, 196)) for s, d in places),
+                measurements=tuple(
+                    Measurement(at_mm=s, across_mm=d, corner=corner and s in (158, 196)) for s, d in places
+                ),
             )
         ).doubts
         for corner in (False, True)
@@ -112,10 +114,10 @@ def test_two_places_that_are_asked_for_bring_the_shape() -> None:
         t = np.linspace(0.2, 0.8, 97) * wall.long
         errors = []
         for _ in range(3):
-            stations = tuple(
-                Station(at_mm=s, across_mm=2 * float(wall.radius(np.array(s / wall.long)))) for s in heights
+            measurements = tuple(
+                Measurement(at_mm=s, across_mm=2 * float(wall.radius(np.array(s / wall.long)))) for s in heights
             )
-            shape = fitted_shape(Item(name="x", stations=stations, measuring_tolerance_mm=0.1))
+            shape = fitted_shape(Item(name="x", measurements=measurements, measuring_tolerance_mm=0.1))
             errors.append(float(np.abs(shape.radius_mm(t) - wall.radius(t / wall.long)).max()))
             heights = sorted([*heights, float(t[np.argmax(shape.radius_half_mm(t))])])
         before.append(errors[0])

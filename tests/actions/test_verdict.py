@@ -74,7 +74,7 @@ def stands(made: Plan, proof: ProofStanding | None = None) -> tuple[State, tuple
 
 def test_a_laser_that_is_a_sample_s_is_not_ready_for_an_item_of_one_s_own() -> None:
     """The same figures on the example's own item are an example; on a person's item nothing may be marked by them."""
-    own = planned(COATED, head={"use": "fibre-60w-254"}, tolerances=MEASURED)
+    own = planned(COATED, laser={"use": "fibre-60w-254"}, tolerances=MEASURED)
     assert stands(own) == ("not ready", ("sample_laser",))
     assert ids(own) == ("own_laser",)
     example = actions_of(plan_of("regatta-bottle")).verdict
@@ -95,12 +95,12 @@ def test_a_coating_that_must_not_be_marked_is_not_ready() -> None:
 
 def test_a_turn_that_nobody_measured_comes_first() -> None:
     """Where rollers touch a taper is not known: without a full-turn test seams could be off by more than accepted."""
-    made = planned(ROLLED, drive={"ticks": ()})
-    assert made.split.joint_95_mm > 5 * made.job.tolerances.joint_mm
+    made = planned(ROLLED, turning={"ticks": ()})
+    assert made.split.seam_95_mm > 5 * made.job.tolerances.seam_mm
     assert stands(made) == ("test first", ("seams_unknown", "coating_untried"))
     first = actions_of(made).steps[0]
     assert (first.id, first.unit) == ("turn_test", "mm")
-    assert first.value == pytest.approx(made.split.joint_95_mm, abs=5e-4)
+    assert first.value == pytest.approx(made.split.seam_95_mm, abs=5e-4)
 
 
 @pytest.mark.parametrize(
@@ -119,7 +119,7 @@ def test_what_the_motor_alone_leaves_is_no_reason_to_test() -> None:
     """A motor stops where it stops: no measurement takes that away, on rollers with tests as in a chuck."""
     for name in (COATED, ROLLED, "drum of 400 mm"):
         made = plan_of(name)
-        assert made.split.joint_95_mm > made.job.tolerances.joint_mm
+        assert made.split.seam_95_mm > made.job.tolerances.seam_mm
         assert seams_unknown(made) is None
         assert "seams_unknown" not in verdict_of(made).reasons
     assert seams_unknown(plan_of("one slice")) is None
@@ -154,7 +154,7 @@ def test_a_depth_that_was_measured_makes_bare_metal_ready() -> None:
 
 def test_without_passes_nothing_is_written() -> None:
     """Nothing worth trying: a patch and what would help, no file and no sheet."""
-    made = planned("program without a second setting", passes={"spoilt": 10})
+    made = planned("program without a second setting", passes={"spoiled_cost": 10})
     assert made.removal.setting is None
     assert stands(made) == ("test first", ("no_passes",))
     assert ids(made) == ("test_patch", "what_helps")
@@ -166,7 +166,7 @@ def test_without_passes_nothing_is_written() -> None:
 def test_what_can_t_be_planned_says_what_to_fill_in() -> None:
     """Missing and impossible facts are steps, three at most, with the field that each is about."""
     with pytest.raises(Refused) as refused:
-        job_from_data({"item": {"name": "cup"}, "drive": {"kind": "chuck"}})
+        job_from_data({"item": {"name": "cup"}, "turning": {"kind": "chuck"}})
     actions = actions_of_refused(refused.value.faults, example=True)
     assert (actions.verdict.state, actions.verdict.reasons) == ("not ready", ("missing_fact",))
     assert actions.verdict.example
@@ -195,7 +195,7 @@ def test_an_untried_depth_is_a_range() -> None:
 @pytest.mark.parametrize("reason", ["run_well", "marked_by_you", "other_batch"])
 def test_a_proof_that_holds_outweighs_what_is_untested(reason: Reason) -> None:
     """Run whole and well with these numbers: no test shows more than that, but for one patch on another batch."""
-    made = planned(ROLLED, drive={"ticks": ()})
+    made = planned(ROLLED, turning={"ticks": ()})
     proof = ProofStanding(reason, on="29 October", good=12, count=13)
     verdict = verdict_of(made, proof)
     assert (verdict.state, verdict.reasons) == ("proven", (reason,))
@@ -212,13 +212,13 @@ def test_a_proof_that_ended_is_test_first_whatever_was_read(reason: Reason) -> N
 
 def test_not_ready_outweighs_a_proof() -> None:
     """A sample's laser was never run on an item of one's own, whatever a profile claims."""
-    own = planned(COATED, head={"use": "fibre-60w-254"})
+    own = planned(COATED, laser={"use": "fibre-60w-254"})
     assert stands(own, ProofStanding("run_well")) == ("not ready", ("sample_laser",))
 
 
 def test_test_first_outweighs_ready() -> None:
     """Readings of the coating don't measure a turn."""
-    made = with_passes(planned(ROLLED, drive={"ticks": ()}), readings=5, near_readings=1)
+    made = with_passes(planned(ROLLED, turning={"ticks": ()}), readings=5, near_readings=1)
     assert stands(made) == ("test first", ("seams_unknown",))
 
 
@@ -262,7 +262,7 @@ def test_only_what_the_plan_depends_on_is_asked_of_the_program() -> None:
 
 def test_steps_come_in_the_order_of_their_use_and_are_three_at_most() -> None:
     """Tests, scrap, questions, file, sheet; a newer plan last, where there is room."""
-    assert ids(planned(ROLLED, drive={"ticks": ()}, tolerances=MEASURED)) == ("turn_test", "test_patch", "program")
+    assert ids(planned(ROLLED, turning={"ticks": ()}, tolerances=MEASURED)) == ("turn_test", "test_patch", "program")
     assert ids(ready(0.3, can_change_setting=None)) == ("scrap_first", "program", "write_file")
     assert ids(ready()) == ("write_file", "print_sheet")
     assert ids(ready(), ProofStanding("run_well"), newer=True) == ("write_file", "print_sheet", "new_plan")
@@ -300,9 +300,9 @@ def test_every_job_has_something_to_do_next(name: str) -> None:
         (COATED, "coating-left", ("test_patch", "what_helps")),
         (COATED, "metal-marked", ("test_patch", "what_helps")),
         # Nobody has read what this motor's stops do to the seams; on the nut, geared, they do little.
-        (COATED, "joints-show", ("seam_test", "motor_test")),
+        (COATED, "seams-show", ("seam_test", "motor_test")),
         (BARE, "metal-marked", ("trial_cut",)),
-        (BARE, "joints-show", ("seam_test", "machine_test")),
+        (BARE, "seams-show", ("seam_test", "machine_test")),
         (COATED, "clear", ()),
     ],
 )
@@ -337,11 +337,11 @@ def test_the_chances_are_those_of_a_person_who_looks_after_each_pass() -> None:
     made = planned(COATED, item={"wall_mm": 4.0})
     steps, setting = made.removal, made.removal.setting
     assert setting is not None
-    material = material_for(made.job.item, made.job.head, made.choice.draws)
+    material = material_for(made.job.item, made.job.laser, made.choice.samples)
     shares = usual_light(made.focus, made.optics, setting.defocus_mm)
     light = Light(*(np.full(len(steps.rungs), share) for share in shares))
     powers = np.array([rung.power_share for rung in steps.rungs]) / setting.power_share
-    seen = passes(grid_from(setting).scaled(powers), material, setting.pulse_ns, made.optics, light)
+    seen = passes(grid_from(setting).scaled(powers), material, setting.pulse_width_ns, made.optics, light)
     ladder = [at for at, rung in enumerate(steps.rungs) for _ in range(rung.passes)]
     rng = np.random.default_rng(5)
     counts = {"clean": 0.0, "coated": 0.0, "marked": 0.0}

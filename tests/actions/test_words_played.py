@@ -16,9 +16,15 @@ from tests.actions.bench import bench_of
 from tests.actions.cases import BARE, CHUCK, COAT, ROLLERS, STRAIGHT, TAPER, _job
 from tests.actions.player import play
 
-NUT: Final[dict[str, Any]] = BARE | {"stations": [{"at_mm": 0, "across_mm": 22.0}, {"at_mm": 16, "across_mm": 22.0}]}
-ROD: Final[dict[str, Any]] = BARE | {"stations": [{"at_mm": 0, "across_mm": 12.0}, {"at_mm": 60, "across_mm": 12.0}]}
-CONE: Final[dict[str, Any]] = BARE | {"stations": [{"at_mm": 0, "across_mm": 30.0}, {"at_mm": 30, "across_mm": 24.0}]}
+NUT: Final[dict[str, Any]] = BARE | {
+    "measurements": [{"at_mm": 0, "across_mm": 22.0}, {"at_mm": 16, "across_mm": 22.0}]
+}
+ROD: Final[dict[str, Any]] = BARE | {
+    "measurements": [{"at_mm": 0, "across_mm": 12.0}, {"at_mm": 60, "across_mm": 12.0}]
+}
+CONE: Final[dict[str, Any]] = BARE | {
+    "measurements": [{"at_mm": 0, "across_mm": 30.0}, {"at_mm": 30, "across_mm": 24.0}]
+}
 SLICED: Final = {"method": "sheet"}
 
 PARTS: Final[dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, Any]]]] = {
@@ -26,14 +32,14 @@ PARTS: Final[dict[str, tuple[dict[str, Any], dict[str, Any], dict[str, Any]]]] =
     "part of a nut": (NUT, CHUCK, {"text": "HERON\n1931", "around": "arc"}),
     "along a rod": (ROD, CHUCK, {"text": "LAUNCH 07", "around": "axis"}),
     "ring of a cone": (CONE, CHUCK, {"text": "WEIR", "around": "ring", "gap_mm": 4.0}),
-    "arc of a cone, heights from the rim": (CONE | {"datum": "rim"}, CHUCK, {"text": "OAR 12", "around": "arc"}),
+    "arc of a cone, heights from the rim": (CONE | {"heights_from": "rim"}, CHUCK, {"text": "OAR 12", "around": "arc"}),
     "nut, degrees typed": (NUT, CHUCK | {"controller_field": "degrees"}, {"text": "COX", "around": "ring"}),
     "nut, few decimals": (NUT, CHUCK | {"typed_decimals": 1}, {"text": "STROKE", "around": "ring"}),
     "coated cup in a chuck": (STRAIGHT, CHUCK, {"text": "REGATTA", "around": "arc", "letter_height_mm": 12.0}),
     "coated taper in a chuck": (TAPER, CHUCK, {"text": "EIGHT", "around": "arc", "letter_height_mm": 10.0}),
     "coated cup on rollers": (STRAIGHT, ROLLERS, {"text": "FOUR", "around": "arc", "letter_height_mm": 12.0}),
     "coated tube along its axis": (
-        COAT | {"stations": [{"at_mm": 0, "across_mm": 50.0}, {"at_mm": 140, "across_mm": 50.0}]},
+        COAT | {"measurements": [{"at_mm": 0, "across_mm": 50.0}, {"at_mm": 140, "across_mm": 50.0}]},
         CHUCK, {"text": "SKIFF", "around": "axis", "letter_height_mm": 9.0},
     ),
 }  # fmt: skip
@@ -62,7 +68,7 @@ def test_words_that_were_saved_are_marked_in_their_place_again(name: str, tmp_pa
     ink = planned(job, job.inscription, lambda _: made)[2]
     marked, rows = play(stored, bench_of(whole), tmp_path, ink)
     set_off = abs(rows.number("field_middle") - whole.job.artwork.centre_mm)
-    flat_mm = whole.split.joint_95_mm if whole.split.method == "plain" else 0.0
+    flat_mm = whole.split.seam_95_mm if whole.split.method == "plain" else 0.0
     assert marked.places.off_mm <= 0.015 + set_off + flat_mm
     assert (marked.places.missed, marked.places.lost, marked.twice) == (0, 0, set())
     assert (rows.off, rows.unread) == (set(), set())

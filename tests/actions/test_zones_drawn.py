@@ -16,11 +16,11 @@ from tests.sheet.test_sheet import planned
 CUP = "{ at = '0 mm', across = '52 mm' }, { at = '20 mm', across = '70 mm' }, { at = '45 mm', across = '84 mm' }, "
 CUP += "{ at = '65 mm', across = '86 mm' }, { at = '90 mm', across = '78 mm' }, { at = '110 mm', across = '66 mm' }"
 JOB = f"""
-use_head = "fibre-30w-160"
+use_laser = "fibre-30w-160"
 [item]
 name = "Wine cup (invented)"
-stations = [ {CUP} ]
-[drive]
+measurements = [ {CUP} ]
+[turning]
 kind = "chuck"
 axis_height = "90 mm"
 [artwork]
@@ -86,11 +86,11 @@ def test_a_border_that_moved_into_white_stands_in_file_plan_and_sheet(
 def test_every_part_has_its_focus_where_each_slice_has_a_file() -> None:
     """On rollers, with a program that turns after every pass: a folder of slices and a height of the lens each."""
     across = (52.0, 70.0, 84.0, 86.0, 78.0, 66.0)
-    stations = [{"at_mm": s, "across_mm": d} for s, d in zip((0, 20, 45, 65, 90, 110), across, strict=True)]
+    measurements = [{"at_mm": s, "across_mm": d} for s, d in zip((0, 20, 45, 65, 90, 110), across, strict=True)]
     drive: dict[str, Any] = {"kind": "rollers", "roller_diameter_mm": 30, "centres_mm": 60, "axis_height_mm": 40}
     made = planned(
-        item={"stations": stations},
-        drive=drive,
+        item={"measurements": measurements},
+        turning=drive,
         program={"can_repeat_slice": False},
         artwork={"width_mm": 40, "height_mm": 40, "centre_mm": 55},
     )

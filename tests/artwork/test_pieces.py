@@ -30,12 +30,12 @@ def shown(tmp_path: Path, pieces: list[dict[str, Any]], **changes: dict[str, Any
     sections: dict[str, dict[str, Any]] = {
         "item": {
             "name": "cone",
-            "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 60.0}],
+            "measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 60.0}],
         },
-        "drive": {"kind": "chuck", "axis_height_mm": 100.0, "gear_ratio": 4.0, "levelled": True},
-        "head": {
-            "name": "head", "rated_power_w": 30.0, "largest_pulse_mj": 1.0, "lowest_rate_khz": 30.0,
-            "highest_rate_khz": 100.0, "focal_length_mm": 254.0, "field_mm": 150.0,
+        "turning": {"kind": "chuck", "axis_height_mm": 100.0, "gear_ratio": 4.0, "levelled": True},
+        "laser": {
+            "name": "laser", "rated_power_w": 30.0, "largest_pulse_mj": 1.0, "lowest_frequency_khz": 30.0,
+            "highest_frequency_khz": 100.0, "focal_length_mm": 254.0, "field_mm": 150.0,
         },
         "artwork": {
             "name": "flags", "width_mm": 70 * pi, "height_mm": 60.0, "centre_mm": 50.0, "full_wrap": True,
@@ -93,16 +93,16 @@ BELLY = [{"at_mm": s, "across_mm": 60 + 16 * np.sin(pi * s / 100)} for s in (0.0
 
 
 @pytest.mark.parametrize(
-    ("surface_map", "stations"),
+    ("surface_map", "measurements"),
     [("true-width", None), ("true-width", BELLY), ("with-taper", None), ("decal", None)],
 )
 @pytest.mark.parametrize("angle", [-1.4, 0.0, 1.4])
 def test_a_piece_beside_the_middle_stands_upright(
-    tmp_path: Path, surface_map: str, stations: list[dict[str, float]] | None, angle: float
+    tmp_path: Path, surface_map: str, measurements: list[dict[str, float]] | None, angle: float
 ) -> None:
     """A post at the side of a cone or belly has its middle at one angle from foot to top: it does not lean."""
     (tmp_path / "post.svg").write_text(POST, "utf-8")
-    item = {} if stations is None else {"stations": stations}
+    item = {} if measurements is None else {"measurements": measurements}
     artwork = {"surface_map": surface_map, "full_wrap": False, "width_mm": 120.0, "height_mm": 44.0}
     piece = {"file": "post.svg", "height_mm": 20.0, "centre_mm": 50.0, "angle_rad": angle}
     wall, _ = shown(tmp_path, [piece], item=item, artwork=artwork)
@@ -163,7 +163,7 @@ def test_a_weld_line_bends_with_a_bellied_wall(
     """On flat artwork the line's ends lie nearer to the middle than its own middle does; ink between them is told only
     where it lies on the line itself, and by the line's true width there."""
     item = {
-        "stations": [{"at_mm": s, "across_mm": 40.0 + 40.0 * sin(pi * s / 100)} for s in range(0, 101, 10)],
+        "measurements": [{"at_mm": s, "across_mm": 40.0 + 40.0 * sin(pi * s / 100)} for s in range(0, 101, 10)],
         "weld_line": {"angle_rad": angle_rad, "width_mm": 1.0},
     }
     piece = {"text": "I", "letter_height_mm": 10.0, "weight": 900, "angle_rad": 1.4, "angle_from": "front"}

@@ -112,17 +112,17 @@ def test_a_drawing_that_is_placed_stays_closed(placing: Placing) -> None:
 
 
 @pytest.mark.parametrize("surface_map", sorted(maps.MAPS))
-@pytest.mark.parametrize("stations", [None, BELLY])
+@pytest.mark.parametrize("measurements", [None, BELLY])
 @pytest.mark.usefixtures("uneven_rows")
 def test_pieces_beside_the_middle_stay_closed_in_every_surface_map(
-    tmp_path: Path, surface_map: str, stations: Any
+    tmp_path: Path, surface_map: str, measurements: Any
 ) -> None:
     """Upright on a cone or a belly, turned back on unrolled paper, beside a weld line."""
-    if surface_map == "decal" and stations:
+    if surface_map == "decal" and measurements:
         pytest.skip("paper does not lie flat on a belly")
     (tmp_path / "post.svg").write_text(POST, "utf-8")
     item: dict[str, Any] = {"weld_line": {"angle_rad": 0.2, "width_mm": 2.0}}
-    item |= {} if stations is None else {"stations": stations}
+    item |= {} if measurements is None else {"measurements": measurements}
     artwork = {"surface_map": surface_map, "full_wrap": False, "width_mm": 50.0, "height_mm": 44.0}
     piece = {"file": "post.svg", "height_mm": 20.0, "centre_mm": 50.0, "angle_rad": 0.4, "rotation_rad": 0.1}
     wall, _ = shown(tmp_path, [piece], item=item, artwork=artwork)
@@ -158,8 +158,8 @@ def test_artwork_on_the_wall_stays_closed_in_every_surface_map(
 @pytest.mark.usefixtures("uneven_rows")
 def test_an_inscription_stays_closed(around: Any, face: Any) -> None:
     """Letters on the wall, along the axis and round the end face, looked at for white between them."""
-    stations = [{"at": f"{at} mm", "across": "22 mm"} for at in (0, 16)]
-    bar = Item.model_validate({"name": "bar", "coating": None, "solid": True, "stations": stations})
+    measurements = [{"at": f"{at} mm", "across": "22 mm"} for at in (0, 16)]
+    bar = Item.model_validate({"name": "bar", "coating": None, "solid": True, "measurements": measurements})
     wish = InscriptionWish(text="Ré8", around=around, face=face, letter_height_mm=3.0)
     made = sized(wish, bar, MarkCheck(0.046, 0.03))
     rings = ink_on_end(made, wish) if around == "end" else ink_on_wall(made, wish).rings

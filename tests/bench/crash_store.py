@@ -224,7 +224,7 @@ def many(writers: int, seconds: float, folder: Path, discards: bool = False) -> 
 
 def quick(profiles: int, folder: Path) -> dict[str, float]:
     """Times of a store of so many profiles: first scan [s], list [ms], search of a key [ms], nearest [ms]."""
-    from rotary.item import Station
+    from rotary.item import Measurement
     from rotary.job import job_from_file
     from rotary.shipped import examples
     from rotary.store.finding import nearest
@@ -237,17 +237,17 @@ def quick(profiles: int, folder: Path) -> dict[str, float]:
     jobs = [job_from_file(path) for name, path in examples().items() if "nut" not in name]
     for number in range(profiles):
         job = chance.choice(jobs)
-        length = job.item.stations[-1].at_mm
-        stations = (
-            Station(at_mm=0.0, across_mm=chance.uniform(20, 120)),
-            Station(at_mm=length, across_mm=chance.uniform(20, 120)),
+        length = job.item.measurements[-1].at_mm
+        measurements = (
+            Measurement(at_mm=0.0, across_mm=chance.uniform(20, 120)),
+            Measurement(at_mm=length, across_mm=chance.uniform(20, 120)),
         )
-        job = job.model_copy(update={"item": job.item.model_copy(update={"stations": stations})})
+        job = job.model_copy(update={"item": job.item.model_copy(update={"measurements": measurements})})
         proof = Proof(on=now(), job=job) if chance.random() < 0.5 else None
         record = Record(id=token(10), name=f"Item {number} {token(5)}", at=now(), by=author(), proof=proof)
         home = folder / folder_name(record.name, record.id)
         home.mkdir(parents=True)
-        text = profile_text(Profile.model_construct(job=job, kept=record))
+        text = profile_text(Profile.model_construct(job=job, saved=record))
         (home / f"0001-{token(6)}.toml").write_text(text, "utf-8", newline="")
     time.sleep(2.5)
     start = time.perf_counter()

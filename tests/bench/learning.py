@@ -28,8 +28,8 @@ from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
 from rotary.errors import NoPlan
 from rotary.examples import head_tables
-from rotary.head import Head, optics
-from rotary.item import Item, Station
+from rotary.head import LaserAndLens, optics
+from rotary.item import Item, Measurement
 from rotary.job import Job
 from rotary.passes.learning.coating import after_readings, learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
@@ -52,22 +52,22 @@ WRITTEN_EVERY = 20
 
 
 def item(light: bool) -> Item:
-    stations = (Station(at_mm=0, across_mm=80), Station(at_mm=180, across_mm=80))
+    measurements = (Measurement(at_mm=0, across_mm=80), Measurement(at_mm=180, across_mm=80))
     return Item(
         name="a bench bottle",
-        stations=stations,
+        measurements=measurements,
         coating="polyester-powder-light" if light else "polyester-powder-dark",
         runout_mm=0.2,
     )
 
 
 @lru_cache(maxsize=8)
-def tries(head: Head) -> list[Setting]:
+def tries(head: LaserAndLens) -> list[Setting]:
     """Every setting of the grid at every pulse width, with half-way powers: is a truth solvable at all?"""
     beam, found = optics(head), []
     every = grid(head, beam)
-    for ns in head.pulse_durations_ns:
-        for at in range(len(every.hatch_mm)):
+    for ns in head.pulse_widths_ns:
+        for at in range(len(every.line_spacing_mm)):
             one = setting_from(every.take(np.array([at])), ns, MOST_PASSES, 5.0, head, beam)
             found += [one.at_power(power) for power in (one.power_share, 1.145 * one.power_share) if power <= 1]
     return found
@@ -80,13 +80,13 @@ class Case:
         """The same number and seed give the same case."""
         self.mixer = np.random.default_rng([seed, number])
         self.light = bool(number % 2)
-        heads = [Head.model_validate(table, context={"units": "must"}) for table in head_tables().values()]
-        self.head = heads[number // 2 % len(heads)]
+        heads = [LaserAndLens.model_validate(table, context={"units": "must"}) for table in head_tables().values()]
+        self.laser = heads[number // 2 % len(heads)]
         self.model: Any = KINDS[number // 4 % 2]
         self.world = made_up.WORLDS[number // 8 % len(made_up.WORLDS)]
         self.wrong_share = 0.10 if self.world == "wrong looks" else 0.05
         self.real = self.model.in_world(self.model.truth(self.mixer, self.light), self.world, self.light)
-        self.beam, self.thing = optics(self.head), item(self.light)
+        self.beam, self.thing = optics(self.laser), item(self.light)
 
     def off(self) -> float:
         """How far the focus is off at one set-up."""
@@ -107,26 +107,26 @@ class Case:
 
     def solvable(self) -> bool:
         """Whether any of all settings, stopped at the first clear look, is right on the item, the focus as set."""
-        every = tries(self.head)
+        every = tries(self.laser)
         return marking.any_comes_clean(self.model, self.real, self.beam, every, MOST_PASSES)
 
 
 def job_of(case: Case) -> Job:
-    return job_on(case.head, case.light)
+    return job_on(case.laser, case.light)
 
 
-def job_on(head: Head, light: bool) -> Job:
-    return Job(item=item(light), drive=Chuck(), head=head, artwork=ARTWORK, tolerances=TOLERANCES)
+def job_on(head: LaserAndLens, light: bool) -> Job:
+    return Job(item=item(light), turning=Chuck(), laser=head, artwork=ARTWORK, tolerances=TOLERANCES)
 
 
 @lru_cache(maxsize=8)
-def first_guess(head: Head, light: bool) -> Removal:
+def first_guess(head: LaserAndLens, light: bool) -> Removal:
     """The plan before any reading; all truths of a coating and a head share it."""
     return planned(setup(job_on(head, light)), DRAWS)
 
 
 @lru_cache(maxsize=8)
-def first_patch(head: Head, light: bool) -> Patch:
+def first_patch(head: LaserAndLens, light: bool) -> Patch:
     """The patch before any reading."""
     return patch(setup(job_on(head, light)), None, DRAWS, cells=9)
 
@@ -150,7 +150,7 @@ def whole_item(case: Case, steps: list[Setting]) -> tuple[str, str]:
 
     The second slice is counted again from the rung where the first came clean; that rung and count are for the rest.
     """
-    last = finishing(steps[0], case.head)
+    last = finishing(steps[0], case.laser)
     first = case.slice()
     count = climbed(case, first, steps, last)
     if first.outcome != "clear":
@@ -174,16 +174,16 @@ def ladder_of(plan: Removal) -> list[Setting]:
     return [plan.setting.at_power(rung.power_share) for rung in plan.rungs for _ in range(rung.passes)]
 
 
-def by_hand(head: Head, share: float, speed: float, count: int) -> Setting:
+def by_hand(head: LaserAndLens, share: float, speed: float, count: int) -> Setting:
     """A setting as a person without a plan would key in: mid rate, some millimetres of defocus, round numbers."""
     beam = optics(head)
-    rate = max(min(60.0, head.highest_rate_khz), head.rated_power_w / head.largest_pulse_mj)
+    rate = max(min(60.0, head.highest_frequency_khz), head.rated_power_w / head.largest_pulse_mj)
     values = (share, rate, share * head.rated_power_w / rate, speed, 0.05, 6.0)
     one = Grid(*(np.array([float(value)]) for value in values))
-    return setting_from(one, head.pulse_durations_ns[0], count, 2.0, head, beam)
+    return setting_from(one, head.pulse_widths_ns[0], count, 2.0, head, beam)
 
 
-def stepping_up(head: Head) -> list[Setting]:
+def stepping_up(head: LaserAndLens) -> list[Setting]:
     """A person who starts at a fifth of the power and turns it up by a tenth of it all after every four passes."""
     return [by_hand(head, share, 1500.0, 1) for share in (0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8) for _ in range(4)]
 
@@ -192,7 +192,7 @@ def best_of_grid(case: Case) -> Setting | None:
     """A blind grid of three powers and three speeds; the middle one of the cells that were read as clear."""
     away, good = case.off(), []
     for setting in [
-        by_hand(case.head, share, speed, 3) for share in (0.2, 0.5, 0.8) for speed in (500.0, 1500.0, 4000.0)
+        by_hand(case.laser, share, speed, 3) for share in (0.2, 0.5, 0.8) for speed in (500.0, 1500.0, 4000.0)
     ]:
         marked = case.cell(away)
         if marking.read(marking.after_all(marked, setting), case.mixer, case.wrong_share) == "clear":
@@ -227,7 +227,7 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
         "number": number,
         "light": case.light,
         "world": case.world,
-        "head": made_up.of_head(case.head),
+        "laser": made_up.of_head(case.laser),
     }
     row |= {
         "model": case.model.__name__,
@@ -238,20 +238,22 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
     }
     readings: list[Reading] = []
     for stage in range(patches + 1):
-        after = learned(case.thing, case.head, readings, DRAWS)
-        plan = planned(setup(job_of(case)), DRAWS, after.draws) if after else first_guess(case.head, case.light)
+        after = learned(case.thing, case.laser, readings, DRAWS)
+        plan = planned(setup(job_of(case)), DRAWS, after.draws) if after else first_guess(case.laser, case.light)
         steps = ladder_of(plan)
         first, whole = whole_item(case, steps) if steps else ("no plan", "no plan")
         row["first"].append(first)
         row["whole"].append(whole)
-        near = after_readings(plan, after, case.thing, case.head).near_readings
+        near = after_readings(plan, after, case.thing, case.laser).near_readings
         row["near"].append(near)
         row["said"].append((plan.chance_with_looks, plan.chance_left_coated, plan.chance_unmarked))
         if stage == patches:
             break
         try:
             made = (
-                patch(setup(job_of(case)), after.draws, DRAWS, cells=9) if after else first_patch(case.head, case.light)
+                patch(setup(job_of(case)), after.draws, DRAWS, cells=9)
+                if after
+                else first_patch(case.laser, case.light)
             )
         except NoPlan:
             continue
@@ -260,7 +262,7 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
         return row
     best = best_of_grid(case)
     row["grid"] = "no plan" if best is None else marking.after_all(case.slice(), best)
-    row["stepping"] = whole_item(case, stepping_up(case.head))[0]
+    row["stepping"] = whole_item(case, stepping_up(case.laser))[0]
     row["solvable"] = "clear" in (*row["first"], row["grid"], row["stepping"]) or case.solvable()
     return row
 
@@ -299,7 +301,7 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
         parts = (
             share([first(row) == "clear" for row in fit]),
             share([whole(row) == "clear" for row in fit]) if whole else "-",
-            share([spoilt for spoilt, plan in zip(marked, given, strict=True) if plan]),
+            share([spoiled_cost for spoiled_cost, plan in zip(marked, given, strict=True) if plan]),
             share(marked),
             f"{100 * np.mean(given):.0f} %",
         )
@@ -309,12 +311,12 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
         line(f"the tool, {name}", lambda row, at=at: row["first"][at], lambda row, at=at: row["whole"][at])  # type: ignore[misc]
     line("blind 3 × 3 grid, then its best", lambda row: row["grid"])
     line("stepping up from 20 %", lambda row: row["stepping"])
-    light, heads = (("dark", False), ("light", True)), sorted({row["head"] for row in rows})
+    light, heads = (("dark", False), ("light", True)), sorted({row["laser"] for row in rows})
     groups = (
         ("model", "model", (("film with a Gaussian beam", "truth"), ("film and skin", "truth_skin"))),
         ("world", "world", tuple((name, name) for name in made_up.WORLDS)),
         ("coating", "light", light),
-        ("laser", "head", tuple((name, name) for name in heads)),
+        ("laser", "laser", tuple((name, name) for name in heads)),
     )
     for title, key, names in groups:
         lines += ["", f"| {title} | {' | '.join(STAGES)} |", "|---|---|---|---|"]

@@ -59,7 +59,7 @@ class Effects:
             self.rows[setting] = len(self._found)
             self._found.append(np.stack([self._hits(setting, site) for site in self.sites]))
             dose = setting.dose_j_mm2 * self.kind.arrives(self.one, setting)
-            area_s = 1 / (setting.scan_speed_mm_s * setting.hatch_mm)
+            area_s = 1 / (setting.speed_mm_s * setting.line_spacing_mm)
             self._heats.append((dose, area_s, setting.pause_s))
         if new:
             quarters = np.stack(self._found)
@@ -70,11 +70,11 @@ class Effects:
         return np.array([self.rows[setting] for setting in settings])
 
     def _hits(self, setting: Setting, site: Site) -> Floats:
-        pitch = setting.scan_speed_mm_s / setting.rate_khz / 1e3
-        key = (setting.defocus_mm, round(pitch, 9), setting.hatch_mm, site.off_mm)
+        pitch = setting.speed_mm_s / setting.frequency_khz / 1e3
+        key = (setting.defocus_mm, round(pitch, 9), setting.line_spacing_mm, site.off_mm)
         if key not in self._logs:
             away = abs(setting.defocus_mm) + site.off_mm
-            self._logs[key] = self.kind.log_fluences(self.one, pitch, setting.hatch_mm, self.optics, away)
+            self._logs[key] = self.kind.log_fluences(self.one, pitch, setting.line_spacing_mm, self.optics, away)
         arrives = setting.pulse_mj * self.kind.arrives(self.one, setting) * site.weaker
         logs = self._logs[key] + np.log(max(arrives, 1e-12))
         return np.asarray(self.kind.hits(self.one, setting, site, logs))

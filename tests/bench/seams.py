@@ -87,12 +87,17 @@ def job(rng: np.random.Generator, kind: str) -> Job:
         # Ticks have been read, as on any machine that is used on rollers.
         drive["ticks"] = [{"gap": "0 mm", "at": "60 mm", "u": "0.05 mm"}] * 2
     coating = str(rng.choice(["polyester-powder-dark", "polyester-powder-light", "none"]))
-    stations = [{"at": "0 mm", "across": f"{wide} mm"}, {"at": "120 mm", "across": f"{wide - taper} mm"}]
+    measurements = [{"at": "0 mm", "across": f"{wide} mm"}, {"at": "120 mm", "across": f"{wide - taper} mm"}]
     return job_from_data(
         {
-            "item": {"name": "a made-up cup", "stations": stations, "metal": "stainless-304", "coating": coating},
-            "use_head": "fibre-30w-160",
-            "drive": drive,
+            "item": {
+                "name": "a made-up cup",
+                "measurements": measurements,
+                "metal": "stainless-304",
+                "coating": coating,
+            },
+            "use_laser": "fibre-30w-160",
+            "turning": drive,
             "artwork": {"width": f"{0.8 * wide} mm", "height": "40 mm", "centre": "60 mm"},
         }
     )
@@ -124,10 +129,10 @@ def seams_mm(made: Plan, truth: Truth, closing_mm: float) -> Floats:
         half * (1 + scale), split.index_angle_rad * (1 + turn), wall.r + dr, over + dz, wall.pupil_x * (1 + pupil),
         wall.tilt, aside,
     )  # fmt: skip
-    full_step = made.turning.arc_per_step_mm * job_.drive.microsteps
-    index = split.steps / job_.drive.microsteps
+    full_step = made.turning.arc_per_step_mm * job_.turning.microsteps
+    index = split.steps / job_.turning.microsteps
     own = truth.motor.seams(index, split.seams, truth.start) * full_step / made.shape.widest_radius_mm
-    shape = np.array([row.plain_nominal_mm for row in split.joints]) if split.method == "plain" else 0.0
+    shape = np.array([row.plain_nominal_mm for row in split.seam_rows]) if split.method == "plain" else 0.0
     off = true - nominal + shape - (closing_mm - made.seams.closing_gap_mm)
     return np.asarray(off[None, :] + own[:, None] * wall.r)
 
@@ -144,7 +149,7 @@ def true_gap_mm(made: Plan, rng: np.random.Generator) -> float:
     """A gap that closes in truth: that of one sample in which the fill clears."""
     setting = made.removal.setting
     assert setting is not None
-    gaps = closing_gaps_mm(made, setting, material_for(made.job.item, made.job.head, SAMPLES))
+    gaps = closing_gaps_mm(made, setting, material_for(made.job.item, made.job.laser, SAMPLES))
     gaps = gaps[np.isfinite(gaps)]
     return float(rng.choice(gaps)) if len(gaps) else made.seams.closing_gap_mm
 
@@ -165,7 +170,7 @@ def ladder_reading(made: Plan, gap_mm: float) -> GapLadder:
 
 def motor_readings(made: Plan, truth: Truth, rng: np.random.Generator) -> tuple[MotorTest, ...]:
     """Both rows of the motor test as they are read: whole divisions, misread by a little."""
-    full_step = made.turning.arc_per_step_mm * made.job.drive.microsteps
+    full_step = made.turning.arc_per_step_mm * made.job.turning.microsteps
     whole = max(round(3.0 / full_step / 4), 1) * 4.0
     rows = []
     for row, index in (("whole", whole), ("free", whole + FREE_STEPS)):

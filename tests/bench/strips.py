@@ -63,7 +63,7 @@ def made_up(strip: Strip, rng: np.random.Generator) -> Truth:
     u = {
         "diameter": 2 * strip.made.artwork_half_mm / 1.96, "field-scale-x": told.field_scale_share / 1.96,
         "field-scale-y": told.field_scale_share / 1.96, "focus": told.focus_mm / 1.96, "index": turning.u_scale,
-        "extra-width": 0.0, "skew": job.drive.skew_rad / 1.96, "offset": job.drive.offset_mm / 1.96,
+        "extra-width": 0.0, "skew": job.turning.skew_rad / 1.96, "offset": job.turning.offset_mm / 1.96,
     }  # fmt: skip
     errors = {cause: float(rng.normal(0, u[cause])) for cause in CAUSES}
     count = int(rng.choice([0, 1, 2], p=[0.1, 0.6, 0.3]))
@@ -94,7 +94,13 @@ def true_stand(stance: Stance, truth: Truth) -> RayStand:
 
 
 def at_joint(
-    stance: Stance, truth: Truth, index_rad: float, column_mm: float, s: Floats, how: Correction, slip: Floats | float
+    stance: Stance,
+    truth: Truth,
+    index_rad: float,
+    file_slice_mm: float,
+    s: Floats,
+    how: Correction,
+    slip: Floats | float,
 ) -> tuple[Floats, Floats]:
     """Gap and stair at heights s of a joint whose edges are drawn as the sheet draws them, by numeric rays."""
     stand = true_stand(stance, truth)
@@ -103,7 +109,7 @@ def at_joint(
         x, y = command_to_hit_mm(stance, np.full_like(s, side * index_rad / 2), s)
         cos, sin = np.cos(how.turn_rad), np.sin(how.turn_rad)
         ends.append(landing(stand, (x * cos - y * sin) * how.scale_across, (x * sin + y * cos) * how.scale_along))
-    turn = index_rad * (1 + truth.errors["index"] + truth.errors["extra-width"] / column_mm) + slip
+    turn = index_rad * (1 + truth.errors["index"] + truth.errors["extra-width"] / file_slice_mm) + slip
     radius = radius_mm(stance.curve, s) + truth.errors["diameter"] / 2
     gap = radius * (turn + ends[1].angle_rad - ends[0].angle_rad)
     return np.asarray(gap), np.asarray(ends[1].s_mm - ends[0].s_mm)
@@ -119,19 +125,19 @@ def read_strip(strip: Strip, truth: Truth, rng: np.random.Generator) -> StripRea
         return StripReading(item=item, tape_mm=strip.tape_mm, order=seen, letter=letter)
     stands = rng.uniform(-truth.motor_rad, truth.motor_rad, strip.order.slices)
     rows = []
-    for joint, name in enumerate(strip.joints):
+    for joint, name in enumerate(strip.seams):
         slip = float(stands[joint + 1] - stands[joint])
         for vernier in strip.verniers:
             read: dict[str, float] = {}
             for kind in kinds_at(strip, name):
                 s = np.array([vernier.rising_s_mm if kind == "rising" else vernier.falling_s_mm])
                 gap, stair = at_joint(
-                    stance, truth, order.index_rad, order.column_mm, s, strip.drawn_with, slip
+                    stance, truth, order.index_rad, order.file_slice_mm, s, strip.drawn_with, slip
                 )  # fmt: skip
                 slope = float(radius_mm(stance.curve, stance.centre_s_mm) / radius_mm(stance.curve, s)[0])
                 step = float(stair[0] - (slope if kind == "rising" else -slope) * gap[0])
                 read[f"{kind}_mm"] = as_read(step, strip.ticks, rng)
-            rows.append(VernierReading(joint=name, height=vernier.name, **read))
+            rows.append(VernierReading(seam=name, height=vernier.name, **read))
     apart = rules_apart(strip, truth)
     first, again = measured(apart, rng), measured(apart, rng)
     while abs(first - again) > 0.25:
@@ -169,7 +175,7 @@ def rules_apart(strip: Strip, truth: Truth) -> float:
     stance = strip.order.stance
     curve = stance.curve
     band = strip.made.layout
-    low, high = (float(arc_from_height_mm(curve, s)) for s in (band.band_from_mm, band.band_to_mm))
+    low, high = (float(arc_from_height_mm(curve, s)) for s in (band.artwork_from_mm, band.artwork_to_mm))
     centre = (low + high) / 2
     s = np.asarray(height_from_arc_mm(curve, centre + np.array([-0.5, 0.5]) * strip.between_mm))
     x, y = command_to_hit_mm(stance, np.zeros(2), s)
@@ -186,7 +192,7 @@ class Job300(NamedTuple):
 
     stance: Stance
     index_rad: float
-    column_mm: float
+    file_slice_mm: float
     heights: Floats
 
 
@@ -215,7 +221,7 @@ def told_kinds(found: Diagnosis) -> set[str]:
 def worst_um(real: Job300, truth: Truth, how: Correction, rng: np.random.Generator, motor: bool) -> float:
     """The worst gap over the band of one joint of the real sheet [µm]."""
     slip = float(np.diff(rng.uniform(-truth.motor_rad, truth.motor_rad, 2))[0]) if motor else 0.0
-    gap, _ = at_joint(real.stance, truth, real.index_rad, real.column_mm, real.heights, how, slip)
+    gap, _ = at_joint(real.stance, truth, real.index_rad, real.file_slice_mm, real.heights, how, slip)
     return 1000 * float(np.abs(gap).max())
 
 
@@ -280,24 +286,24 @@ def real_sheet(job: Job) -> Job300:
     )
     made = plan(corrected(job, Rig(name="benchmark", readings=(result,))), draws=0)
     stance = stance_of(made)
-    heights = np.linspace(made.layout.band_from_mm, made.layout.band_to_mm, 7)
-    return Job300(stance, made.split.index_angle_rad, made.split.column_mm, heights)
+    heights = np.linspace(made.layout.artwork_from_mm, made.layout.artwork_to_mm, 7)
+    return Job300(stance, made.split.index_angle_rad, made.split.file_slice_mm, heights)
 
 
 def jobs() -> dict[str, Job]:
     """The invented bottle on its rollers, and in a chuck with a gear of 6 : 1; what would help."""
     bottle = job_from_file(examples()["regatta-bottle"])
-    chuck = bottle.model_copy(update={"drive": Chuck(gear_ratio=6.0, axis_height_mm=90.0, levelled=True)})
-    beam = optics(bottle.head)
-    known = bottle.head.model_copy(
+    chuck = bottle.model_copy(update={"turning": Chuck(gear_ratio=6.0, axis_height_mm=90.0, levelled=True)})
+    beam = optics(bottle.laser)
+    known = bottle.laser.model_copy(
         update={"pupil_x_mm": beam.pupil_x_mm, "pupil_y_mm": beam.pupil_y_mm, "pupil_doubt_share": 1.96 * PUPIL_READ}
     )
-    finer = chuck.tolerances.model_copy(update={"joint_mm": 0.015})
+    finer = chuck.tolerances.model_copy(update={"seam_mm": 0.015})
     out = {"chuck": chuck, "rollers": bottle}
     fine = {"chuck, 15 µm accepted": chuck.model_copy(update={"tolerances": finer})}
-    read = {f"{name}, pupils measured": job.model_copy(update={"head": known}) for name, job in out.items()}
+    read = {f"{name}, pupils measured": job.model_copy(update={"laser": known}) for name, job in out.items()}
     gear = Chuck(gear_ratio=12.0, axis_height_mm=90.0, levelled=True)
-    geared = bottle.model_copy(update={"drive": gear, "head": known})
+    geared = bottle.model_copy(update={"turning": gear, "laser": known})
     return out | fine | read | {"chuck 12 : 1, pupils measured": geared}
 
 

@@ -10,7 +10,7 @@ import marking
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.head import Head, Optics
+from rotary.head import LaserAndLens, Optics
 from rotary.passes.plan.setting import Setting
 
 Floats = NDArray[np.float64]
@@ -104,7 +104,7 @@ def arrives(one: Truth, _setting: Setting) -> float:
     return one.power
 
 
-def log_fluences(one: Truth, pitch_mm: float, hatch_mm: float, optics: Optics, away_mm: float) -> Floats:
+def log_fluences(one: Truth, pitch_mm: float, line_spacing_mm: float, optics: Optics, away_mm: float) -> Floats:
     """Logarithm of the fluence of every pulse of 1 mJ at half a cell's places: (pulses, places)."""
     w = spot_mm(one, optics, away_mm)
     reach, wide = 2.6 * w, w * HALO_WIDTH
@@ -113,7 +113,7 @@ def log_fluences(one: Truth, pitch_mm: float, hatch_mm: float, optics: Optics, a
         pulses = np.arange(-int(reach / spacing) - 1, int(reach / spacing) + 2) * spacing
         return np.asarray((pulses[:, None] - marking.PLACES * spacing) ** 2)
 
-    dx2, dy2 = squares(pitch_mm), squares(hatch_mm)
+    dx2, dy2 = squares(pitch_mm), squares(line_spacing_mm)
 
     def spread(width: float) -> Floats:
         # A product of two lines: sums over x and y are taken apart, so the pulse lattice is cheap.
@@ -128,10 +128,10 @@ def hits(one: Truth, setting: Setting, site: marking.Site, logs: Floats) -> Floa
     """What one pass does to each place, (5, places): depth that it takes off, pulses that count for the metal, the
     strongest pulse, the share of the pass that the coating spares the metal where it is thrown off, and what the metal
     stands; `logs` are fluences (pulses, places)."""
-    warmer = (setting.rate_khz / 20.0) ** -one.rate_exponent
+    warmer = (setting.frequency_khz / 20.0) ** -one.rate_exponent
     strongest = np.exp(logs.max(axis=0))
     if one.lifts:
-        needs = one.lift_off * (setting.pulse_ns / 10.0) ** 0.3 * (site.thick_um / 60.0) ** 0.4 * warmer
+        needs = one.lift_off * (setting.pulse_width_ns / 10.0) ** 0.3 * (site.thick_um / 60.0) ** 0.4 * warmer
         step = np.where(strongest > needs, site.thick_um, 0.0)
         # The first pulse that can throws the coating off; those after it in the same pass meet bare metal.
         spared = 1 / np.maximum((logs > np.log(needs)).sum(axis=0), 1)
@@ -140,7 +140,7 @@ def hits(one: Truth, setting: Setting, site: marking.Site, logs: Floats) -> Floa
         step = one.depth_um * np.maximum(logs - np.log(one.threshold * warmer), 0.0).sum(axis=0)
         paid = 1e3 * setting.dose_j_mm2 * one.power * site.weaker / one.energy_j_mm3
         step = step * min(1.0, paid / max(float(step.mean()), 1e-9))
-    stands = one.metal * np.sqrt(setting.pulse_ns / 100.0)
+    stands = one.metal * np.sqrt(setting.pulse_width_ns / 100.0)
     pulses = (logs > np.log(0.2 * stands)).sum(axis=0).astype(float)
     return np.stack([step, pulses, strongest, spared, np.full_like(step, stands)])
 
@@ -158,6 +158,6 @@ def strike(one: Truth, marked: marking.Marked, found: Floats) -> None:
     marked.opened(open_)
 
 
-def of_head(head: Head) -> str:
+def of_head(head: LaserAndLens) -> str:
     """How the head is called in the table."""
     return f"{head.rated_power_w:g} W, {head.focal_length_mm:g} mm lens"

@@ -78,7 +78,7 @@ def arrives(one: Truth, setting: Setting) -> float:
     return max(one.gain + one.offset / setting.power_share, 0.0)
 
 
-def log_fluences(one: Truth, pitch_mm: float, hatch_mm: float, optics: Optics, away_mm: float) -> Floats:
+def log_fluences(one: Truth, pitch_mm: float, line_spacing_mm: float, optics: Optics, away_mm: float) -> Floats:
     """Logarithm of the fluence of every pulse of 1 mJ at half a cell's places: (pulses, places)."""
     waist = optics.spot_um / 2000 * one.beam
     w = float(np.hypot(waist, optics.spot_um / 2000 / optics.rayleigh_mm * away_mm * np.sqrt(one.beam)))
@@ -89,7 +89,7 @@ def log_fluences(one: Truth, pitch_mm: float, hatch_mm: float, optics: Optics, a
         pulses = np.arange(-int(reach * radius / spacing) - 1, int(reach * radius / spacing) + 2) * spacing
         return np.asarray(((pulses[:, None] - marking.PLACES * spacing) / radius) ** 2)
 
-    far = np.add.outer(squares(wide, pitch_mm), squares(narrow, hatch_mm)).transpose(0, 2, 1, 3)
+    far = np.add.outer(squares(wide, pitch_mm), squares(narrow, line_spacing_mm)).transpose(0, 2, 1, 3)
     far = far.reshape(-1, marking.HALF**2)
     # A plane integral of exp(-2 r^p) by hand: 2 pi / p 2^(-2/p) gamma(2/p); at p = 2 it is pi / 2.
     area = 2 * np.pi / one.flatness * 2 ** (-2 / one.flatness) * gamma(2 / one.flatness) * wide * narrow
@@ -100,8 +100,8 @@ def hits(one: Truth, setting: Setting, site: marking.Site, logs: Floats) -> Floa
     """What one pass brings to each place, (5, places): depth ablated of a thick film, the strongest pulse, pulses that
     count for the metal, what throws the film off and what marks the metal at this pulse width [J/cm2]; `logs` are
     fluences (pulses, places)."""
-    longer = np.sqrt(setting.pulse_ns / 100.0)
-    warmer = (setting.rate_khz / 20.0) ** -one.rate_exponent
+    longer = np.sqrt(setting.pulse_width_ns / 100.0)
+    warmer = (setting.frequency_khz / 20.0) ** -one.rate_exponent
     melts = MELTS_J_CM2 / one.absorptivity * longer
     starts = 0.1 * one.energy_j_mm3 / (one.absorbs_per_um * 1e3) * 1e3 * warmer
     step = np.maximum(logs - np.log(starts), 0.0).sum(axis=0) / one.absorbs_per_um

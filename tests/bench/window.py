@@ -47,10 +47,10 @@ def main() -> None:
     job = job_from_file(examples()["regatta-bottle"])
     metal, coating = substances(job.item)
     assert isinstance(coating, Coating)
-    known, beam = known_of(job.item, metal, coating, job.head), optics(job.head)
-    every = grid(job.head, beam)
+    known, beam = known_of(job.item, metal, coating, job.laser), optics(job.laser)
+    every = grid(job.laser, beam)
     light = worst_places(every.defocus_mm, beam, job.tolerances, job.item.runout_mm)
-    ns = job.head.pulse_durations_ns[0]
+    ns = job.laser.pulse_widths_ns[0]
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
         for _ in range(2):
@@ -60,7 +60,7 @@ def main() -> None:
         def window() -> np.ndarray:
             draws = draws_from(latent(DRAWS), known)
             material = Material(metal, coating, draws)
-            some = evidence(cells, known, job.head.name, None)
+            some = evidence(cells, known, job.laser.name, None)
             log = log_likelihoods(some, draws, metal, coating.lift_off_at_ns, solid=False).sum(axis=0)
             weight = np.exp(log - log.max())
             weight /= weight.sum()

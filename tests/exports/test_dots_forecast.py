@@ -44,8 +44,8 @@ def test_zones_of_dots_are_foretold_together(tmp_path: Path) -> None:
     from tests.sheet.test_sheet import planned
 
     made = planned(
-        item={"name": "steep", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 60, "across_mm": 60.0}]},
-        drive={"levelled": False},
+        item={"name": "steep", "measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 60, "across_mm": 60.0}]},
+        turning={"levelled": False},
         artwork={"width_mm": 30.0, "height_mm": 20.0, "centre_mm": 30.0},
     )
     source = tmp_path / "grey.png"

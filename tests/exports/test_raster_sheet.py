@@ -16,7 +16,7 @@ from rotary.exports import RasterWish, raster_sheet
 from rotary.exports.landing import landing
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
-from rotary.item import Station, fitted_shape
+from rotary.item import Measurement, fitted_shape
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.plan import Plan, plan
 from rotary.sheet import SheetWish, order_of, stance_of
@@ -69,8 +69,8 @@ def test_dots_land_where_the_map_says(name: str, surface_map: str, tmp_path: Pat
     drawn, paths = raster_sheet(made, picture(tmp_path / "a.png", made, (u, v)), tmp_path / "out", FINE)
     assert drawn.method == "sheet"
     x, y = black_mm(paths[0])
-    column = np.floor(x / drawn.column_mm + drawn.columns / 2)
-    in_column = x - (column - (drawn.columns - 1) / 2) * drawn.column_mm
+    column = np.floor(x / drawn.file_slice_mm + drawn.columns / 2)
+    in_column = x - (column - (drawn.columns - 1) / 2) * drawn.file_slice_mm
     found = beam_landing(RayStand(*stance_of(made)), in_column, y)
     angle = found.angle_rad + (column - (drawn.columns - 1) / 2) * made.split.index_angle_rad
     s, theta = MAPS[surface_map][0](shape.curve, made.layout.centre_mm, u, v)
@@ -91,7 +91,7 @@ def test_plain_pictures_lie_under_the_head_at_their_own_angle(name: str, tmp_pat
     assert drawn.method == "plain"
     x, y = black_mm(paths[0])
     s, theta = MAPS[art.surface_map][0](shape.curve, made.layout.centre_mm, u, v)
-    assert x.mean() / made.split.column_mm * made.split.index_angle_rad == pytest.approx(float(theta), abs=0.001)
+    assert x.mean() / made.split.file_slice_mm * made.split.index_angle_rad == pytest.approx(float(theta), abs=0.001)
     found = beam_landing(RayStand(*stance_of(made)), 0.0, y.mean())
     assert float(found.s_mm) == pytest.approx(float(s), abs=0.02)
 
@@ -112,15 +112,15 @@ def test_landing_undoes_the_command(name: str, tilt: float) -> None:
 def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
     """Where a wall can't be levelled, each zone's page holds the dots of its own heights, and all of them together."""
     job = PLANS["pommel-nut"].job
-    stations = tuple(Station(at_mm=at, across_mm=across) for at, across in ((0.0, 60.0), (80.0, 30.0)))
+    measurements = tuple(Measurement(at_mm=at, across_mm=across) for at, across in ((0.0, 60.0), (80.0, 30.0)))
     made = plan(
         job.model_copy(
             update={
-                "item": job.item.model_copy(update={"stations": stations, "datum": "foot"}),
+                "item": job.item.model_copy(update={"measurements": measurements, "heights_from": "base"}),
                 "artwork": job.artwork.model_copy(
                     update={"width_mm": 20.0, "height_mm": 40.0, "centre_mm": 40.0, "surface_map": "true-width"}
                 ),
-                "drive": job.drive.model_copy(update={"axis_height_mm": 300.0, "levelled": False}),
+                "turning": job.turning.model_copy(update={"axis_height_mm": 300.0, "levelled": False}),
                 "tolerances": job.tolerances.model_copy(update={"method": "sheet", "slice_width_mm": 3.0}),
             }
         ),
@@ -135,8 +135,8 @@ def test_zones_of_focus_share_the_picture(tmp_path: Path) -> None:
     order = order_of(SheetWish(marked_width_mm=0.05, overlap_mm=0.05), made, 0.05)
     for path, zone in zip(paths, order.zones, strict=True):
         x, y = black_mm(path)
-        column = np.floor(x / drawn.column_mm + drawn.columns / 2)
-        in_column = x - (column - (drawn.columns - 1) / 2) * drawn.column_mm
+        column = np.floor(x / drawn.file_slice_mm + drawn.columns / 2)
+        in_column = x - (column - (drawn.columns - 1) / 2) * drawn.file_slice_mm
         found = beam_landing(RayStand(*stance._replace(plane_mm=zone.plane_mm)), in_column, y)
         assert found.s_mm.min() > zone.from_mm - 0.1
         assert found.s_mm.max() < zone.to_mm + 0.1
@@ -173,7 +173,7 @@ def test_the_file_states_whole_dots_to_the_metre(tmp_path: Path) -> None:
 def test_a_page_never_asks_for_a_column_more(name: str, tmp_path: Path) -> None:
     """The page is no wider than its columns and no more than two dots narrower, so a program counts them right."""
     drawn, _ = raster_sheet(PLANS[name], picture(tmp_path / "a.png", PLANS[name], (0, 0)), tmp_path / "out", FINE)
-    short = drawn.columns * drawn.column_mm - drawn.wide_mm
+    short = drawn.columns * drawn.file_slice_mm - drawn.wide_mm
     assert -1e-6 <= short < 2 * 1000 / drawn.per_metre
 
 
@@ -319,7 +319,9 @@ def test_a_sheet_of_too_many_dots_is_refused(tmp_path: Path) -> None:
 def test_a_column_too_narrow_for_its_slice_is_refused(tmp_path: Path) -> None:
     """Where a plan's columns can't hold a slice as it must be drawn, the sentence says by how much."""
     made = PLANS["regatta-bottle"]
-    narrow = made.model_copy(update={"split": made.split.model_copy(update={"column_mm": made.split.column_mm * 0.7})})
+    narrow = made.model_copy(
+        update={"split": made.split.model_copy(update={"file_slice_mm": made.split.file_slice_mm * 0.7})}
+    )
     with pytest.raises(NoPlan, match="margin wider"):
         raster_sheet(narrow, picture(tmp_path / "a.png", made, (0, 0)), tmp_path / "out", FINE)
 

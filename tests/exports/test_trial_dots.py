@@ -26,7 +26,7 @@ def inked(made: Plan, path: Path) -> set[int]:
     """Columns in which a marking program finds dots; less than half a dot of a neighbour's is none."""
     machine, drawing = machine_of(made), drawing_from_dots(path)
     found = columns(
-        drawing, made.split.column_mm, machine.asked_steps, machine.rounding, "centre", machine.rad_per_step
+        drawing, made.split.file_slice_mm, machine.asked_steps, machine.rounding, "centre", machine.rad_per_step
     )  # fmt: skip
     return {number for number, column in enumerate(found, 1) if area_mm2(column.rings) > 1e-9}
 

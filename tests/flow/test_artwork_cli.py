@@ -13,13 +13,13 @@ CREST = """<svg xmlns="http://www.w3.org/2000/svg" width="40mm" height="30mm" vi
 <circle cx="20" cy="15" r="14"/><rect x="16" y="11" width="8" height="8" fill="white"/></svg>"""
 
 JOB = """
-use_head = "fibre-30w-160"
+use_laser = "fibre-30w-160"
 [item]
 name = "Regatta mug (invented)"
-stations = [{ at = "0 mm", across = "80 mm" }, { at = "100 mm", across = "76 mm" }]
+measurements = [{ at = "0 mm", across = "80 mm" }, { at = "100 mm", across = "76 mm" }]
 wall = "0.5 mm"
 handle = { angle = "180 deg", width = "20 deg", reach = "30 mm", from = "20 mm", to = "80 mm" }
-[drive]
+[turning]
 kind = "chuck"
 gear_ratio = 6.0
 axis_height = "90 mm"
@@ -82,7 +82,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     (cut,) = re.findall(r"The first cut lies at (-[\d.]+ mm), counted from the middle\.", shows)
     assert f"{many} slices of {wide}, the first cut at {cut} from the middle" in said
     assert made.removal.setting is not None
-    assert f"every {made.removal.setting.hatch_mm:g} mm" in said
+    assert f"every {made.removal.setting.line_spacing_mm:g} mm" in said
 
 
 def test_the_forecast_is_drawn_too(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -261,8 +261,8 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
 RING = """
 [item]
 name = "Regatta mug without a handle (invented)"
-stations = [{ at = "0 mm", across = "80 mm" }, { at = "100 mm", across = "70 mm" }]
-[drive]
+measurements = [{ at = "0 mm", across = "80 mm" }, { at = "100 mm", across = "70 mm" }]
+[turning]
 kind = "chuck"
 gear_ratio = 6.0
 axis_height = "90 mm"
@@ -287,7 +287,7 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
         '{ file = "crest.svg", width = "18 mm", centre = "40 mm", angle = "178 deg" }]\n'
     )
     job = shop / "job.toml"
-    text = f'use_head = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}[tolerances]\nmethod = "sheet"\n'
+    text = f'use_laser = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}[tolerances]\nmethod = "sheet"\n'
     job.write_text(text, "utf-8")
     for command, name in (("slice", "crest-sliced.svg"), ("flat", "crest-flat.svg")):
         said = said_of(capsys, "art", command, job, "--to", shop / command)
@@ -357,11 +357,11 @@ def test_a_sheet_that_a_job_reads_is_not_written_over(shop: Path, capsys: pytest
 
 
 STEEP = """
-use_head = "fibre-30w-160"
+use_laser = "fibre-30w-160"
 [item]
 name = "Steep cup, not levelled (invented)"
-stations = [{ at = "0 mm", across = "80 mm" }, { at = "60 mm", across = "60 mm" }]
-[drive]
+measurements = [{ at = "0 mm", across = "80 mm" }, { at = "60 mm", across = "60 mm" }]
+[turning]
 kind = "chuck"
 gear_ratio = 6.0
 axis_height = "90 mm"

@@ -67,7 +67,13 @@ def _rungs(one: Plan) -> tuple[int, ...]:
 
 def laser(power: float, rate: float, pulse: float, speed: float, hatch: float, defocus: float, why: str) -> list[Any]:
     """The controls of the laser, which are one decision: the best of one search."""
-    keyed = {"power_share": power, "rate_khz": rate, "pulse_ns": pulse, "scan_speed_mm_s": speed, "hatch_mm": hatch}
+    keyed = {
+        "power_share": power,
+        "frequency_khz": rate,
+        "pulse_width_ns": pulse,
+        "speed_mm_s": speed,
+        "line_spacing_mm": hatch,
+    }
     return [Decision(name, _laser(name), value, why) for name, value in (keyed | {"defocus_mm": defocus}).items()]
 
 
@@ -99,7 +105,7 @@ DECISIONS: dict[str, list[Any]] = {
             "sheet",
             13,
             192,
-            "joint_sheet",
+            "seam_sheet",
             WHOLE + "between six places the belly's diameter is known to 0.8 mm: 11 slices would open",
         ),
         *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
@@ -116,7 +122,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.94 mm of climb stays inside the budget"),
     ],
     "boathouse-mug": [
-        *slicing("plain", 13, 256, "joint_plain", WHOLE + "flat columns close as well as a sheet on a straight wall"),
+        *slicing("plain", 13, 256, "seam_plain", WHOLE + "flat columns close as well as a sheet on a straight wall"),
         *laser(0.57, 25, 100, 2000, 0.08, 9.0, "one pulse throws a light coating off whole: few passes, a wide spot"),
         Decision(
             "rungs", _rungs, (57, 65, 75, 80), "one pass a rung: what it does not throw off, more of the same won't"
@@ -131,7 +137,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "brass-nut": [
-        *slicing("plain", 7, 1088, "joint_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
+        *slicing("plain", 7, 1088, "seam_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 14, "40 µm at 2.8 µm a pass"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -140,7 +146,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "its apex line does not climb"),
     ],
     "domed-nut": [
-        *slicing("sheet", 7, 1024, "joint_sheet", WHOLE + "the wall curves: flat columns would need twice as many"),
+        *slicing("sheet", 7, 1024, "seam_sheet", WHOLE + "the wall curves: flat columns would need twice as many"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -150,7 +156,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.14 mm of dome stays inside the budget"),
     ],
     "heron-cup": [
-        *slicing("sheet", 9, 448, "joint_sheet", "flat columns fit one height of a taper only; 80 µm are asked for"),
+        *slicing("sheet", 9, 448, "seam_sheet", "flat columns fit one height of a taper only; 80 µm are asked for"),
         *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
         Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27, 31), LADDER),
         Decision("passes", _laser("passes"), 13, SO_MANY),
@@ -169,7 +175,7 @@ DECISIONS: dict[str, list[Any]] = {
             "sheet",
             5,
             576,
-            "joint_sheet",
+            "seam_sheet",
             WHOLE + "flat columns fit one height of a taper only; two places tell 0.12 mm of it",
         ),
         *laser(
@@ -188,7 +194,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.72 mm of climb stays inside the budget"),
     ],
     "pommel-nut": [
-        *slicing("plain", 7, 832, "joint_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
+        *slicing("plain", 7, 832, "seam_plain", WHOLE + "5 slices would open the seams of a nut of 22 mm"),
         *laser(0.80, 25, 100, 800, 0.03, 0.0, CUTS),
         Decision("passes", _laser("passes"), 10, "no depth is asked for: ten, and measure"),
         Decision("pause_s", _laser("pause_s"), 0.0, "a solid nut sinks the heat"),
@@ -201,7 +207,7 @@ DECISIONS: dict[str, list[Any]] = {
             "sheet",
             15,
             320,
-            "joint_sheet",
+            "seam_sheet",
             "less defocus, less shift at the seam; flat columns fit one height of a taper only; " + WHOLE + STOPS,
         ),
         *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
@@ -276,7 +282,7 @@ def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: s
     arc_mm = one.layout.total_angle_rad * one.layout.reference_radius_mm
     step_mm = 2 * math.pi * one.layout.reference_radius_mm / one.turning.steps_per_turn
     # Four full steps are one cycle of a two-phase motor, which one that is not known is taken for.
-    cycle = 4 * one.job.drive.microsteps
+    cycle = 4 * one.job.turning.microsteps
     assert one.split.steps % cycle == 0
     least = math.ceil(arc_mm / (cycle * step_mm * math.floor(widest / (cycle * step_mm))))
     assert one.split.slices == least + 1 - least % 2
@@ -317,7 +323,7 @@ def test_the_joint_of_a_nut_is_the_root_of_the_squares_of_what_is_not_known(name
         return float(np.quantile(np.abs(common + rng.normal(0, stops, (100_000, seams))).max(axis=1), 0.95))
 
     split = one.split
-    assert split.joint_95_mm == pytest.approx(worst_mm(split.slice_width_mm, split.seams), rel=0.03)
+    assert split.seam_95_mm == pytest.approx(worst_mm(split.slice_width_mm, split.seams), rel=0.03)
     # Two slices fewer would be wider than 50 µm allow, these are not.
     wider = split.slice_width_mm * split.slices / (split.slices - 2)
-    assert split.joint_95_mm <= 0.05 < worst_mm(wider, split.seams - 2)
+    assert split.seam_95_mm <= 0.05 < worst_mm(wider, split.seams - 2)

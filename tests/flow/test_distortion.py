@@ -7,15 +7,15 @@ import pytest
 from rotary.actions.build import distortion_of
 from rotary.artwork.layout import Artwork, MapName, layout
 from rotary.artwork.models import Layout
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Measurement, fitted_shape
 from rotary.sentences.artwork import distortion_text
 
 BASE_MM, RIM_MM, HIGH_MM = 73.0, 88.0, 170.0
 
 
 def cup(base_mm: float = BASE_MM, rim_mm: float = RIM_MM) -> Item:
-    ends = (Station(at_mm=0, across_mm=base_mm), Station(at_mm=HIGH_MM, across_mm=rim_mm))
-    return Item(name="Heron bottle", stations=ends)
+    ends = (Measurement(at_mm=0, across_mm=base_mm), Measurement(at_mm=HIGH_MM, across_mm=rim_mm))
+    return Item(name="Heron bottle", measurements=ends)
 
 
 def laid(what: Item, width_mm: float = 70, surface_map: MapName = "true-width", full_wrap: bool = False) -> Layout:
@@ -79,7 +79,7 @@ def test_on_a_cylinder_nothing_is_stretched() -> None:
     lies = distortion_of(laid(cup(80, 80), 120))
     assert (lies.stretch_low, lies.stretch_high) == pytest.approx((1, 1))
     assert lies.angle_deg == pytest.approx(360 * 120 / (pi * 80))
-    assert lies.seen_share == pytest.approx(2 * asin(sqrt(0.75)) * 40 / 120)
+    assert lies.visible_share == pytest.approx(2 * asin(sqrt(0.75)) * 40 / 120)
     assert distortion_text(lies) == "120 mm wide, 172° round at most, not stretched, 70 % seen from the front"
 
 

@@ -13,11 +13,11 @@ from rotary.plan import plan
 from rotary.shipped import examples
 
 BOTTLE = """
-use_head = "fibre-30w-160"
+use_laser = "fibre-30w-160"
 [item]
 name = "Heron bottle"
-stations = [{ at = "0 mm", across = "88 mm" }, { at = "150 mm", across = "70 mm" }]
-[drive]
+measurements = [{ at = "0 mm", across = "88 mm" }, { at = "150 mm", across = "70 mm" }]
+[turning]
 kind = "rollers"
 [artwork]
 width = "40 mm"
@@ -25,13 +25,13 @@ height = "30 mm"
 centre = "75 mm"
 """
 DRUM = """
-use_head = "fibre-30w-160"
+use_laser = "fibre-30w-160"
 [item]
 name = "Drum"
-stations = [{ at = "0 mm", across = "80 mm" }, { at = "90 mm", across = "80 mm" }]
+measurements = [{ at = "0 mm", across = "80 mm" }, { at = "90 mm", across = "80 mm" }]
 coating = "none"
 solid = true
-[drive]
+[turning]
 kind = "chuck"
 gear_ratio = 3.3337
 [artwork]
@@ -41,13 +41,13 @@ centre = "45 mm"
 full_wrap = true
 """
 CONE = """
-use_head = "fibre-30w-160"
+use_laser = "fibre-30w-160"
 [item]
 name = "Cone"
-stations = [{ at = "0 mm", across = "88 mm" }, { at = "150 mm", across = "70 mm" }]
+measurements = [{ at = "0 mm", across = "88 mm" }, { at = "150 mm", across = "70 mm" }]
 coating = "none"
 solid = true
-[drive]
+[turning]
 kind = "chuck"
 gear_ratio = 6
 axis_height = "120 mm"

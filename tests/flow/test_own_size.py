@@ -22,11 +22,11 @@ from tui.drawings.shown import Shown
 PAGE = """<svg xmlns="http://www.w3.org/2000/svg" width="{}" height="{}" viewBox="0 0 80 60">
 <path d="M5 5h20v10h-20z"/></svg>"""
 JOB = """
-use_head = "fibre-60w-254"
+use_laser = "fibre-60w-254"
 [item]
 name = "straight cup (invented)"
-stations = [ { at = "0 mm", across = "120 mm" }, { at = "100 mm", across = "120 mm" } ]
-[drive]
+measurements = [ { at = "0 mm", across = "120 mm" }, { at = "100 mm", across = "120 mm" } ]
+[turning]
 kind = "chuck"
 axis_height = "90 mm"
 [artwork]

@@ -194,7 +194,7 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
     code, _, err = run(capsys, "print", "setup", "job.toml", "--from", sheet.name, "--to", "card.html")
     assert code == 0, err
     assert "What the file will do" in (here / "card.html").read_text()
-    for wrong in (("forecast",), ("joints", "--from", sheet.name)):
+    for wrong in (("forecast",), ("seams", "--from", sheet.name)):
         code, _, err = run(capsys, "print", "picture", "job.toml", *wrong, "--to", "no.svg")
         assert code == 2
         assert "only a simulation is drawn from a file" in err

@@ -216,5 +216,5 @@ def test_coating_left_at_the_ladders_end_is_a_reading_of_its_last_rung(
     rung = plan(job_from_file(examples()[JOB]), 200).removal.rungs[-1]
     assert (reading.outcome, reading.passes) == ("covered", rung.passes)
     assert reading.power_share == pytest.approx(rung.power_share)
-    watts = reading.power_share * job_from_file(examples()[JOB]).head.rated_power_w
-    assert reading.energy_mj == pytest.approx(watts / reading.rate_khz)
+    watts = reading.power_share * job_from_file(examples()[JOB]).laser.rated_power_w
+    assert reading.energy_mj == pytest.approx(watts / reading.frequency_khz)

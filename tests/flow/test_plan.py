@@ -76,17 +76,17 @@ def test_inches_and_millimetres_give_one_plan() -> None:
 
 def test_without_draws_no_chance_is_claimed() -> None:
     """draws = 0 leaves out the chances rather than making them up."""
-    assert plan(JOBS[FIRST], 0).removal.draws == 0
+    assert plan(JOBS[FIRST], 0).removal.samples == 0
 
 
 def test_faults_of_stages_that_do_not_need_each_other_come_together() -> None:
     """An artwork past the rim and rollers too far apart are told in one go."""
     data = tomllib.loads(job_text(JOBS[FIRST]))
-    data["drive"]["centres"] = "200 mm"
+    data["turning"]["centres"] = "200 mm"
     data["artwork"]["centre"] = "149 mm"
     with pytest.raises(Refused) as refused:
         plan(job_from_data(data), 0)
-    assert {fault.where.split(".")[0] for fault in refused.value.faults} >= {"drive", "artwork"}
+    assert {fault.where.split(".")[0] for fault in refused.value.faults} >= {"turning", "artwork"}
 
 
 def test_the_worked_case_of_plain_artwork_on_a_taper() -> None:
@@ -96,10 +96,10 @@ def test_the_worked_case_of_plain_artwork_on_a_taper() -> None:
     """
     data = tomllib.loads(job_text(JOBS[FIRST]))
     data["artwork"] |= {"height": "70 mm", "centre": "75 mm"}
-    data["tolerances"] |= {"method": "plain", "slice_width": "1 mm", "joint": "0.2 mm"}
-    data["item"]["stations"] = [{"at": "0 mm", "across": "88 mm"}, {"at": "150 mm", "across": "70 mm"}]
+    data["tolerances"] |= {"method": "plain", "slice_width": "1 mm", "seam": "0.2 mm"}
+    data["item"]["measurements"] = [{"at": "0 mm", "across": "88 mm"}, {"at": "150 mm", "across": "70 mm"}]
     made = plan(job_from_data(data), 0)
-    errors = {round(row.s_mm): row.plain_shape_mm / made.split.slice_width_mm for row in made.split.joints}
+    errors = {round(row.s_mm): row.plain_shape_mm / made.split.slice_width_mm for row in made.split.seam_rows}
     lowest, highest = errors[min(errors)], errors[max(errors)]
     assert abs(lowest) == pytest.approx(0.053, abs=0.003)
     assert abs(highest) == pytest.approx(0.053, abs=0.003)
@@ -149,9 +149,9 @@ CHANGES = st.sampled_from(sorted(JOBS)).flatmap(
 
 @settings(max_examples=250, deadline=None, suppress_health_check=[HealthCheck.too_slow])
 @given(CHANGES)
-@example(("oar-ferrule", [(("item", "stations", 1, "across"), "10 mm"), (("tolerances", "method"), "plain")]))
-@example(("pommel-nut", [(("item", "stations", 0, "across"), "45 mm"), (("tolerances", "fluence_low"), "0.1 %")]))
-@example(("boathouse-mug", [(("item", "stations", 0, "across"), "10 mm"), (("tolerances", "joint"), "360 mm")]))
+@example(("oar-ferrule", [(("item", "measurements", 1, "across"), "10 mm"), (("tolerances", "method"), "plain")]))
+@example(("pommel-nut", [(("item", "measurements", 0, "across"), "45 mm"), (("tolerances", "fluence_low"), "0.1 %")]))
+@example(("boathouse-mug", [(("item", "measurements", 0, "across"), "10 mm"), (("tolerances", "seam"), "360 mm")]))
 @pytest.mark.slow
 def test_any_text_in_any_field_is_a_finite_plan_or_a_refusal(
     change: tuple[str, list[tuple[tuple[str | int, ...], Any]]],
@@ -162,10 +162,10 @@ def test_any_text_in_any_field_is_a_finite_plan_or_a_refusal(
 
 OPTIONAL = {
     "item": {"flats": "6", "across_flats": "60 mm", "length": "100 mm", "solid": True, "coating": "none"},
-    "drive": {"typed_diameter": "80 mm", "contact_from": "20 mm", "contact_to": "60 mm", "levelled": False},
+    "turning": {"typed_diameter": "80 mm", "contact_from": "20 mm", "contact_to": "60 mm", "levelled": False},
     "artwork": {"full_wrap": True, "surface_map": "decal", "centre_angle": "170 deg"},
-    "head": {"spot": "48 um", "rayleigh": "1.1 mm", "pupil_x": "200 mm", "pupil_y": "185 mm", "lens": "telecentric"},
-    "tolerances": {"slice_width": "3 mm", "method": "plain", "hatch": "0.05 mm"},
+    "laser": {"spot": "48 um", "rayleigh": "1.1 mm", "pupil_x": "200 mm", "pupil_y": "185 mm", "lens": "telecentric"},
+    "tolerances": {"slice_width": "3 mm", "method": "plain", "line_spacing": "0.05 mm"},
 }
 EXTRAS = st.sampled_from([(table, key, value) for table, entries in OPTIONAL.items() for key, value in entries.items()])
 

@@ -32,7 +32,7 @@ def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.Cap
     assert main(["plan", "boathouse-mug", "--json", "--samples", "0", "--machine", "bench", *rigs]) == 0
     after = json.loads(capsys.readouterr().out)
     job = tmp_path / "mug.toml"
-    job.write_text('rig = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
+    job.write_text('machine = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
     assert main(["plan", str(job), "--json", "--samples", "0", *rigs]) == 0
     named = json.loads(capsys.readouterr().out)
     was, now, by_job = (plan["job"]["tolerances"]["field_scale_share"] for plan in (before, after, named))
@@ -53,7 +53,7 @@ def test_a_profile_proven_at_a_rig_is_repeated_there_after_it_was_renamed(
         == 0
     )
     job = tmp_path / "mug.toml"
-    job.write_text('rig = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
+    job.write_text('machine = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
     assert main(["profile", "save", str(job), "--as", "mug"]) == 0
     assert main(["profile", "proven", "mug", "--batch", "7"]) in (0, 1)
     assert main(["machine", "rename", "bench", "river shed"]) == 0

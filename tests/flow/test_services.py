@@ -49,13 +49,13 @@ def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
 @pytest.fixture
 def nut() -> dict[str, Any]:
     """The nut's tables, on that machine."""
-    return {"rig": "bench", **toml_tables(wordless_nut())}
+    return {"machine": "bench", **toml_tables(wordless_nut())}
 
 
 def test_every_front_plans_a_job_alike(shop: Path, nut: dict[str, Any], capsys: pytest.CaptureFixture[str]) -> None:
     """Gauged depths and the measured machine are in the plan of the layer, of the screen and of the command line."""
     job = shop / "nut.toml"
-    job.write_text('rig = "bench"\n' + wordless_nut(), "utf-8")
+    job.write_text('machine = "bench"\n' + wordless_nut(), "utf-8")
     capsys.readouterr()
     made = plan_for(job_from_file(job))
     assert plan_in_words(made).sentences.first_line.startswith("After 3 depth readings")
@@ -74,7 +74,7 @@ def test_every_front_plans_a_job_alike(shop: Path, nut: dict[str, Any], capsys: 
 def test_the_card_of_the_screen_is_that_of_the_command_line(shop: Path, nut: dict[str, Any]) -> None:
     """Printed from the desk, a card goes by the gauged depths too: word for word the one of the command line."""
     job = shop / "nut.toml"
-    job.write_text('rig = "bench"\n' + wordless_nut(), "utf-8")
+    job.write_text('machine = "bench"\n' + wordless_nut(), "utf-8")
     assert main(["print", "setup", str(job), "--to", str(shop / "theirs.txt")]) == 0
     more = ("setup", str(shop / "mine.txt"), "A4", str(shop / "kept"), "")
     printed_errand(Errand("print", "1", nut, "mm", str(shop), more), lambda _: None)
@@ -91,7 +91,7 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
     session = Session(toml_tables(text))
     session.accept(judge(session.request()))
     assert save(session, shop / "kept", shop) == ""
-    mine, theirs = (load(name, shop / "kept").profile.kept for name in (session.text("item.name"), "theirs"))
+    mine, theirs = (load(name, shop / "kept").profile.saved for name in (session.text("item.name"), "theirs"))
     assert mine.drawings == theirs.drawings != ()
     assert mine.plan == theirs.plan
     assert mine.plan is not None
@@ -102,7 +102,7 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
 @pytest.mark.parametrize("ask", [what_helps, draw_next_patch, shown])
 def test_the_patch_screen_goes_by_the_machine_as_measured(ask: Callable[..., object], shop: Path) -> None:
     """What is chosen, shown and tried there is for the rig that the job names, which has to be one that is kept."""
-    job = {"rig": "nowhere", **toml_tables(examples()["regatta-bottle"].read_text("utf-8"))}
+    job = {"machine": "nowhere", **toml_tables(examples()["regatta-bottle"].read_text("utf-8"))}
     more = (print,) if ask is what_helps else ()
     with pytest.raises(Refused, match="nowhere"):
         ask(job, "mm", shop / "kept", *more)

@@ -7,12 +7,12 @@ import pytest
 from rotary.cli import main
 
 JOB = """
-use_head = "fibre-30w-160"
+use_laser = "fibre-30w-160"
 [item]
 name = "Regatta mug (invented)"
-stations = [{ at = "0 mm", across = "80 mm" }, { at = "100 mm", across = "76 mm" }]
+measurements = [{ at = "0 mm", across = "80 mm" }, { at = "100 mm", across = "76 mm" }]
 wall = "0.5 mm"
-[drive]
+[turning]
 kind = "chuck"
 gear_ratio = 6.0
 axis_height = "90 mm"

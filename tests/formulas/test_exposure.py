@@ -82,10 +82,10 @@ def test_no_rate_of_the_range_is_worse_than_those_that_are_looked_at(
     """A dense scan over the whole range finds no higher density and no higher scale number."""
     high = low * times
 
-    def asked(rate_khz: float) -> tuple[float, int]:
-        pulse = exposure.into_aperture(1e-3 * min(watts / rate_khz, mj), exposure.aperture_mm(nm))
-        density = exposure.optical_density(pulse, exposure.train_limit_j_m2(nm, ns, rate_khz))
-        return density, eyewear.pulsed_scale_number(pulse, rate_khz, ns, nm)
+    def asked(frequency_khz: float) -> tuple[float, int]:
+        pulse = exposure.into_aperture(1e-3 * min(watts / frequency_khz, mj), exposure.aperture_mm(nm))
+        density = exposure.optical_density(pulse, exposure.train_limit_j_m2(nm, ns, frequency_khz))
+        return density, eyewear.pulsed_scale_number(pulse, frequency_khz, ns, nm)
 
     looked_at = [asked(rate) for rate in eyewear.rates_that_count_khz(low, high, watts, mj, nm)]
     scanned = [asked(float(rate)) for rate in np.geomspace(low, high, 400)]

@@ -45,16 +45,16 @@ def test_every_way_of_rounding_stands_on_the_same_steps(
 ) -> None:
     """Where a number is said to suit, a controller that rounds, cuts off or rounds the place agrees on k n."""
     found = keying.typed_diameter(column, steps, indexes, motor, decimals, 200)
-    assert found.column_mm >= column - 1e-9
+    assert found.file_slice_mm >= column - 1e-9
     assert found.number == pytest.approx(round(found.number, decimals), abs=1e-12)
     if not found.both_round:
         return
     for pi in (math.pi, 3.14159):  # a controller's own, also a short one
         for k in range(1, indexes + 1):
-            place = k * found.column_mm * motor / (pi * found.number)
+            place = k * found.file_slice_mm * motor / (pi * found.number)
             if pi == math.pi or abs(place * 1e-6) < 0.02:
                 assert math.floor(place) == round(place) == k * steps
-    one = found.column_mm * motor / (math.pi * found.number)
+    one = found.file_slice_mm * motor / (math.pi * found.number)
     assert math.floor(one) == round(one) == steps
 
 
@@ -64,7 +64,7 @@ def test_whole_steps_to_type_suit_too(steps: int, indexes: int, diameter: float)
     found = keying.typed_steps(8.0, steps, indexes, diameter, 3, 400)
     assert found.number == int(found.number)
     if found.both_round:
-        reached = indexes * found.column_mm * found.number / (math.pi * diameter)
+        reached = indexes * found.file_slice_mm * found.number / (math.pi * diameter)
         assert math.floor(reached) == round(reached) == indexes * steps
 
 

@@ -99,10 +99,10 @@ def test_two_stations_make_the_straight_curve(degrees: float, length: float) -> 
     """A cone by two stations and a cone by its slope are the same body, cylinder included."""
     slope = tan(np.radians(degrees))
     straight = turned.straight_curve(500.0, slope, length)
-    stations = bent_curve([0.0, length], [500.0, 500.0 + slope * length])
+    measurements = bent_curve([0.0, length], [500.0, 500.0 + slope * length])
     places = np.linspace(-10, length + 10, 9)
     assert turned.is_straight(straight)
-    assert turned.radius_mm(straight, places) == pytest.approx(turned.radius_mm(stations, places))
+    assert turned.radius_mm(straight, places) == pytest.approx(turned.radius_mm(measurements, places))
     assert turned.arc_from_height_mm(straight, places) == pytest.approx(places / cos(atan(slope)))
 
 

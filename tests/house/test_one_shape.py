@@ -10,7 +10,7 @@ ROOT = Path(__file__).resolve().parents[2]
 READS = {"rotary/item.py", "rotary/repeat/checks.py"}
 """Where the shape is fitted, and where a person is told the diameters to look at, as they were measured."""
 
-MEASURED = {"stations", "round_mm", "second_across_mm"}
+MEASURED = {"measurements", "round_mm", "second_across_mm"}
 """What a person measured; the fields of a form go by names in quotes."""
 
 

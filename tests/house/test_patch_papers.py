@@ -27,10 +27,10 @@ from rotary.shipped import examples
 MADE = plan(job_from_file(examples()["boathouse-mug"]), 0)
 CHANGING = (
     "defocus_mm",
-    "rate_khz",
-    "duration_ns",
-    "scan_speed_mm_s",
-    "hatch_mm",
+    "frequency_khz",
+    "pulse_width_ns",
+    "speed_mm_s",
+    "line_spacing_mm",
     "power_share",
     "energy_mj",
     "pause_s",
@@ -129,7 +129,7 @@ def stands(text: str, wanted: str) -> bool:
 
 def test_what_is_no_setting_is_counted_up() -> None:
     """A new field of a reading is a setting, and printed, unless it is put among these on purpose."""
-    assert {"number", "day", "source", "patch", "cell", "outcome", "note", "struck"} == ABOUT_THE_LOOK
+    assert {"number", "day", "source", "patch", "cell", "outcome", "note", "ignored"} == ABOUT_THE_LOOK
     assert set(SETTINGS) == set(Reading.model_fields) - ABOUT_THE_LOOK
     assert set(CONTROLS) <= set(SETTINGS)
 

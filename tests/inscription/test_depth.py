@@ -37,7 +37,7 @@ def reading(passes: int, depth: float, resolution: float = 1.0) -> DepthReading:
 
 def test_the_belief_is_that_of_the_draws() -> None:
     """The grid's quantiles agree with a hundred thousand draws of removal times power, within the beliefs' own blur."""
-    many = draws_from(latent(20_000), known_of(JOB.item, BRASS, None, JOB.head))
+    many = draws_from(latent(20_000), known_of(JOB.item, BRASS, None, JOB.laser))
     rates = many.removal_mm3_j * many.power_factor
     belief = believed(BRASS)
     for share in (0.05, 0.5, 0.95):
@@ -101,7 +101,7 @@ def test_what_polishing_takes_off_is_cut_as_well() -> None:
     assert "polished" not in {remark.id for remark in free.removal.remarks}
     assert any("10 µm of it off" in note for note in depth_of(left, 30.0).notes)
     with pytest.raises(Refused, match="bare metal"):
-        feasible(Wishes(polish_um=10.0), JOB.head, bare=False)
+        feasible(Wishes(polish_um=10.0), JOB.laser, bare=False)
 
 
 def wanting(job: Job, depth_um: float) -> Job:

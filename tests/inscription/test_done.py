@@ -30,10 +30,12 @@ def with_item(**table: Any) -> Job:
 
 
 HEX = with_item(flats=6, across_flats="16 mm", length="18 mm")
-PIN = with_item(stations=[{"at": "0 mm", "across": "3 mm"}, {"at": "30 mm", "across": "3 mm"}])
-TAPER = with_item(stations=[{"at": "0 mm", "across": "14 mm"}, {"at": "20 mm", "across": "22 mm"}])
+PIN = with_item(measurements=[{"at": "0 mm", "across": "3 mm"}, {"at": "30 mm", "across": "3 mm"}])
+TAPER = with_item(measurements=[{"at": "0 mm", "across": "14 mm"}, {"at": "20 mm", "across": "22 mm"}])
 BARREL = with_item(
-    stations=[{"at": f"{at} mm", "across": f"{across} mm"} for at, across in ((0, 15), (5, 17.5), (10, 18), (15, 16))]
+    measurements=[
+        {"at": f"{at} mm", "across": f"{across} mm"} for at, across in ((0, 15), (5, 17.5), (10, 18), (15, 16))
+    ]
 )
 
 SHEET = BRASS.model_copy(update={"tolerances": BRASS.tolerances.model_copy(update={"method": "sheet"})})
@@ -98,7 +100,7 @@ def bow_mm(whole: Any) -> float:
         return 0.0
     radius = made.layout.reference_radius_mm
     half = made.split.slice_width_mm / (2 * radius)
-    lean = 1 / 6 + radius / (2 * made.job.head.focal_length_mm)
+    lean = 1 / 6 + radius / (2 * made.job.laser.focal_length_mm)
     return float(radius * half**3 * lean * 2 / (3 * sqrt(3)))
 
 

@@ -89,7 +89,7 @@ def test_rays_bring_faces_to_where_they_were_drawn(
     job = job.model_copy(update={"passes": job.passes.model_copy(update={"defocus_mm": plane})})
     asked = InscriptionWish(text="HERON", around=around, **more)
     done = inscribe(job, asked, tmp_path)
-    lens = optics(job.head)
+    lens = optics(job.laser)
     assert len(done.paths) == len(done.rings) == 1 + len(asked.more)
     for path, rings in zip(done.paths, done.rings, strict=True):
         drawn = drawing_from_file(path)
@@ -190,8 +190,8 @@ def test_on_a_coated_part_files_and_card_are_planned_as_the_setup_card_is(around
         return
     again = plan(done.made.job)
     assert done.made.choice == again.choice
-    assert done.made.choice.draws == 1000
-    assert (done.made.split.column_mm, done.made.focus.focal_plane_mm) == (
-        again.split.column_mm,
+    assert done.made.choice.samples == 1000
+    assert (done.made.split.file_slice_mm, done.made.focus.focal_plane_mm) == (
+        again.split.file_slice_mm,
         again.focus.focal_plane_mm,
     )

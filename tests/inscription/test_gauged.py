@@ -23,7 +23,7 @@ def readings(each_um: float, metal: str = "brass-c26000", many: int = 3) -> tupl
     """Readings of a part that loses so much a pass, at the setting of the nut."""
     stamp = depth_of(NUT, 40.0).stamp
     return tuple(
-        DepthReading(passes=n, depth_um=n * each_um, dose_j_mm2=stamp["dose_j_mm2"], metal=metal, head=stamp["head"])
+        DepthReading(passes=n, depth_um=n * each_um, dose_j_mm2=stamp["dose_j_mm2"], metal=metal, laser=stamp["laser"])
         for n in (10, 20, 40)[:many]
     )
 
@@ -132,7 +132,7 @@ def test_a_reading_that_is_struck_out_teaches_no_more(
     assert plan(NUT, 100, (), depth_readings(tmp_path)) == plan(NUT, 100)
     assert main(["depth", "ignore", "1"]) == 0
     assert main(["depth", "list"]) == 0
-    assert "struck" not in capsys.readouterr().out
+    assert "ignored" not in capsys.readouterr().out
     assert plan(NUT, 100, (), depth_readings(tmp_path)).removal.setting == with_it
     assert main(["depth", "ignore", "7"]) == 2
     assert "from 1 to 1" in capsys.readouterr().err

@@ -159,7 +159,7 @@ def test_sizes_are_those_of_the_machine_that_the_job_names(
     stairs = [f"heights={', '.join(f'{high:g} mm' for high in heights)}"]
     stairs += [f"widths={', '.join(f'{wide:.4f} mm' for wide in widths)}", "u=0.002 mm"]
     assert main(["machine", "record", "stairs", *stairs, "--machine", "Shed", "--new"]) == 0
-    path.write_text(text.replace("[item]", 'rig = "Shed"\n\n[item]', 1), "utf-8")
+    path.write_text(text.replace("[item]", 'machine = "Shed"\n\n[item]', 1), "utf-8")
     capsys.readouterr()
     code = main(["inscribe", str(path), *small, "--least", "0.2 mm"])
     shown = capsys.readouterr()

@@ -19,7 +19,7 @@ PART = Item.model_validate(
     {
         "name": "bar",
         "coating": None,
-        "stations": [{"at": "0 mm", "across": "22 mm"}, {"at": "30 mm", "across": "22 mm"}],
+        "measurements": [{"at": "0 mm", "across": "22 mm"}, {"at": "30 mm", "across": "22 mm"}],
     }
 )
 
@@ -119,7 +119,7 @@ def test_tracking_opens_letters_that_stand_too_close() -> None:
 def test_more_sag_than_the_lens_stays_sharp_for_fails() -> None:
     """A slice whose edge leaves the depth of focus, or leans too far, is told."""
     mark = MarkCheck(
-        0.05, 0.03, slices=5, slice_mm=10.0, sag_mm=1.3, depth_mm=1.0, incidence_rad=0.5, most_incidence_rad=0.35
+        0.05, 0.03, slices=5, slice_mm=10.0, edge_drop_mm=1.3, depth_mm=1.0, incidence_rad=0.5, most_incidence_rad=0.35
     )
     found = checks_at(3.0, mark)
     assert found["drop"].state == found["incidence"].state == "fails"
@@ -131,7 +131,7 @@ def test_letters_that_follow_a_taper_are_judged_where_they_are_narrowest() -> No
         {
             "name": "cone",
             "coating": None,
-            "stations": [{"at": "0 mm", "across": "24 mm"}, {"at": "20 mm", "across": "12 mm"}],
+            "measurements": [{"at": "0 mm", "across": "24 mm"}, {"at": "20 mm", "across": "12 mm"}],
         }
     )
     asked = InscriptionWish(text="I", around="arc", letter_height_mm=8.0)

@@ -22,7 +22,7 @@ SIGNS |= {"ب": "beh", "س": "seen"}
 KERN = {("A", "V"): -90, ("V", "A"): -70}
 NUT = Item.model_validate({
     "name": "nut", "solid": True, "coating": None,
-    "stations": [{"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}],
+    "measurements": [{"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}],
 })  # fmt: skip
 
 

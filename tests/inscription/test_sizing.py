@@ -29,7 +29,7 @@ def bar(across: float = 22.0, long: float = 16.0, foot: float | None = None) -> 
             "name": "bar",
             "coating": None,
             "solid": True,
-            "stations": [
+            "measurements": [
                 {"at": "0 mm", "across": f"{foot or across} mm"},
                 {"at": f"{long} mm", "across": f"{across} mm"},
             ],
@@ -157,7 +157,9 @@ def test_a_taper_is_measured_at_the_middle_of_its_band() -> None:
 
 def test_an_arc_on_a_smaller_part_takes_more_of_its_turn() -> None:
     """The same words at the same size are seen less from the front the thinner the part."""
-    seen = [sized(wish(around="arc", arc_rad=6.0, letter_height_mm=3.0), bar(d)).facts.seen_share for d in (8.0, 22.0)]
+    seen = [
+        sized(wish(around="arc", arc_rad=6.0, letter_height_mm=3.0), bar(d)).facts.visible_share for d in (8.0, 22.0)
+    ]
     assert seen[0] < seen[1] == 1.0
 
 

@@ -40,7 +40,7 @@ BAD = [
     ("pointer right=50 up=0", "30 mm"),
     ("edge long=100 off=20", "6 degrees"),
     ("flanks left=40 right=4", "unlike"),
-    ("level item=Cup foot_end=10 rim_end=90 apart=60", "45 degrees"),
+    ("level item=Cup base_end=10 rim_end=90 apart=60", "45 degrees"),
     ("backlash apart=20 across=79", "more play"),
     ("moon drawn=140", "there is no reading"),
 ]
@@ -86,7 +86,7 @@ ROW = '\n[[verniers]]\njoint = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}
         (FORM + ROW.format("1-2", "top", "1 kg", "0"), "kg"),
         (FORM + ROW.format("1-2", "top", "left", "0"), "left"),
         (FORM + ROW.format("1-2", "attic", "0", "0"), "height"),
-        (FORM + ROW.format("7-8", "top", "0", "0"), "joint"),
+        (FORM + ROW.format("7-8", "top", "0", "0"), "seam"),
         (FORM + 2 * ROW.format("1-2", "top", "0", "0"), "twice"),
         (FORM.replace('"right"', '"?"'), "has not been read"),
         (FORM.replace("Regatta bottle 600 ml", "Mug"), "the form is for"),

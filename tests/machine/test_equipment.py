@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from rotary.cli import main
 from rotary.errors import Refused
 from rotary.examples import BANNER
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.job import Job, job_from_data, job_from_file, job_text
 from rotary.machine.correct import corrected, correction
 from rotary.machine.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
@@ -32,13 +32,13 @@ from tests.setups import shipped_heads
 NOW = datetime(2026, 5, 1, 9, 30, tzinfo=UTC)
 EXAMPLE = job_from_file(examples()["regatta-bottle"])
 # Invented, as all demo data.
-HEAD = Head(
-    name="boathouse source", rated_power_w=50, largest_pulse_mj=1.0, lowest_rate_khz=30, highest_rate_khz=60,
+HEAD = LaserAndLens(
+    name="boathouse source", rated_power_w=50, largest_pulse_mj=1.0, lowest_frequency_khz=30, highest_frequency_khz=60,
     focal_length_mm=254, field_mm=170, field_axis="x",
 )  # fmt: skip
 PAIR = Eyewear(name="green pair", from_nm=900, to_nm=1100, optical_density=7.0)
 POINTER = OtherLaser(name="our pointer", wavelength_nm=635, power_w=0.001)
-OWN = EXAMPLE.model_copy(update={"head": HEAD, "shop": Shop(eyewear=(PAIR,), other_lasers=(POINTER,))})
+OWN = EXAMPLE.model_copy(update={"laser": HEAD, "shop": Shop(eyewear=(PAIR,), other_lasers=(POINTER,))})
 CAN = Program(can_pause=True, least_pause_s=0.5, can_change_setting=False, labels={"power": "Output", "speed": "Rate"})
 
 
@@ -52,9 +52,9 @@ def test_the_machine_s_file_reads_back_and_old_ones_open() -> None:
     """Program, labels, laser, lens and eyewear as they were kept, readings and changes beside them."""
     rig = full_rig()
     assert rig_from_text(rig_text(rig)) == rig
-    assert (rig.head, rig.shop, rig.program) == (OWN.head, OWN.shop, CAN)
+    assert (rig.laser, rig.shop, rig.program) == (OWN.laser, OWN.shop, CAN)
     old = rig_from_text('name = "Boathouse rig"\n[[changes]]\nwhat = "lens"\nat = 2026-05-01T09:30:00+00:00\n')
-    assert (old.program, old.shop, old.head) == (Program(), Shop(), None)
+    assert (old.program, old.shop, old.laser) == (Program(), Shop(), None)
     assert "[program]" not in rig_text(old)
 
 
@@ -78,13 +78,13 @@ def test_nothing_of_an_example_gets_into_a_machine_s_file() -> None:
     assert with_shop_of(Rig(name="a rig"), mixed).shop.eyewear == (PAIR,)
     for head in shipped_heads().values():
         with pytest.raises(Refused):
-            with_laser_of(Rig(name="a rig"), OWN.model_copy(update={"head": head}), NOW)
+            with_laser_of(Rig(name="a rig"), OWN.model_copy(update={"laser": head}), NOW)
         with pytest.raises(ValueError, match="an example's"):
-            Rig(name="a rig", head=head.model_copy(update={"name": "ours"}))
+            Rig(name="a rig", laser=head.model_copy(update={"name": "ours"}))
     with pytest.raises(ValueError, match="an example's"):
         Rig(name="a rig", shop=EXAMPLE.shop)
     only_laser, left = equipment_of(OWN.model_copy(update={"shop": EXAMPLE.shop}), Rig(name="a rig"), NOW)
-    assert (only_laser.head, only_laser.shop, len(left)) == (HEAD, Shop(), 1)
+    assert (only_laser.laser, only_laser.shop, len(left)) == (HEAD, Shop(), 1)
 
 
 def test_a_job_takes_what_its_machine_has() -> None:
@@ -92,7 +92,7 @@ def test_a_job_takes_what_its_machine_has() -> None:
     rig = full_rig()
     asked = Program(can_change_setting=True, can_store_start=True, labels={"power": "P", "pause": "Wait"})
     job = equipped(EXAMPLE.model_copy(update={"program": asked}), rig)
-    assert job.head == HEAD
+    assert job.laser == HEAD
     assert job.shop.eyewear == (PAIR,)
     facts = (job.program.can_pause, job.program.can_change_setting, job.program.can_store_start)
     assert facts == (True, False, True)
@@ -106,9 +106,9 @@ def test_what_the_machine_lacks_stays_the_job_s() -> None:
     other = HEAD.model_copy(update={"name": "borrowed source"})
     lone = OtherLaser(name="engraver", wavelength_nm=450, power_w=5)
     shop = Shop(other_lasers=(lone, POINTER.model_copy(update={"power_w": 1.0})))
-    own = OWN.model_copy(update={"head": other, "shop": shop, "program": CAN})
+    own = OWN.model_copy(update={"laser": other, "shop": shop, "program": CAN})
     job = equipped(own, full_rig())
-    assert job.head == other
+    assert job.laser == other
     assert job.shop.other_lasers == (POINTER, lone)
     assert equipped(own, Rig(name="new machine")) == own
 
@@ -116,9 +116,9 @@ def test_what_the_machine_lacks_stays_the_job_s() -> None:
 def test_the_plan_is_made_with_the_machine_s_laser(tmp_path: Path) -> None:
     """A job on an example's laser that names the machine is planned for the person's own, without a banner."""
     save_rig(full_rig(), tmp_path)
-    job = EXAMPLE.model_copy(update={"rig": "Boathouse rig"})
+    job = EXAMPLE.model_copy(update={"machine": "Boathouse rig"})
     there = on_its_rig(job, tmp_path)
-    assert (there.head.name, there.program.can_change_setting) == (HEAD.name, False)
+    assert (there.laser.name, there.program.can_change_setting) == (HEAD.name, False)
     made = plan_of(there)
     assert BANNER not in made.safety.example
     assert made.removal.last_when is None
@@ -133,7 +133,7 @@ def test_a_changed_laser_ends_a_proof_and_a_changed_label_does_not() -> None:
     """Answers and labels are no setup; another laser in the machine's file is one for a job that has no own."""
     other = EXAMPLE.model_copy(update={"program": CAN})
     assert setup_changes(EXAMPLE, other) == []
-    again = with_laser_of(full_rig(), OWN.model_copy(update={"head": HEAD.model_copy(update={"name": "new"})}), NOW)
+    again = with_laser_of(full_rig(), OWN.model_copy(update={"laser": HEAD.model_copy(update={"name": "new"})}), NOW)
     assert len(again.changes) == len(full_rig().changes) + 1
     assert with_laser_of(full_rig(), OWN, NOW) == full_rig()
 
@@ -142,11 +142,11 @@ def test_a_proof_knows_the_laser_of_the_machine(tmp_path: Path) -> None:
     """A proof is held against the machine's laser for a job on an example's, and not for one with its own."""
     save_rig(full_rig(), tmp_path)
     own, without = (
-        machine_of(job.model_copy(update={"rig": "Boathouse rig"}), rigs=tmp_path) for job in (OWN, EXAMPLE)
+        machine_of(job.model_copy(update={"machine": "Boathouse rig"}), rigs=tmp_path) for job in (OWN, EXAMPLE)
     )
     assert own.readings == ()
     assert [one.of for one in without.readings] == ["changed: laser"]
-    assert without.corrected(EXAMPLE).head.name == HEAD.name
+    assert without.corrected(EXAMPLE).laser.name == HEAD.name
 
 
 @pytest.mark.parametrize("name", FACTS)
@@ -189,7 +189,7 @@ def test_the_command_keeps_answers_labels_and_equipment(
     capsys.readouterr()
     kept = load_rig("rig", tmp_path / "rigs")
     assert kept.program == CAN.model_copy(update={"labels": {"power": "Output"}})
-    assert (kept.head, kept.shop) == (OWN.head, OWN.shop)
+    assert (kept.laser, kept.shop) == (OWN.laser, OWN.shop)
     assert main(["machine", "list", "--json"]) == 0
     assert json.loads(capsys.readouterr().out) == ["rig"]
     for command in (["machine", "show"], ["machine", "record", "program"]):
@@ -199,7 +199,7 @@ def test_the_command_keeps_answers_labels_and_equipment(
         assert main([*command, "--json"]) == 0
         tables = json.loads(capsys.readouterr().out)
         assert tables["program"]["labels"] == {"power": "Output"}
-        assert tables["head"]["focal_length_mm"] == 254
+        assert tables["laser"]["focal_length_mm"] == 254
         assert "turn" in tables["known"]
 
 
@@ -208,23 +208,23 @@ def test_a_job_file_without_a_laser_gets_its_machine_s(
 ) -> None:
     """On the command line and for the screen; where the machine has none, it is asked for."""
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
-    text = examples()["regatta-bottle"].read_text("utf-8").replace('use_head = "', 'rig = "Boathouse rig" # "')
+    text = examples()["regatta-bottle"].read_text("utf-8").replace('use_laser = "', 'machine = "Boathouse rig" # "')
     path = tmp_path / "bottle.toml"
     path.write_text(text, "utf-8")
     assert main(["plan", str(path), "--samples", "0"]) == 3
     assert "head: is missing" in capsys.readouterr().err
     save_rig(full_rig(), tmp_path / "rigs")
     assert main(["plan", str(path), "--samples", "0", "--json"]) == 0
-    assert json.loads(capsys.readouterr().out)["job"]["head"]["name"] == HEAD.name
-    assert job_from_data(tables_of_job(path)).head == HEAD
-    assert "head" not in with_its_laser({"rig": "Boathouse rig", "use_head": "fibre-30w-160"})
+    assert json.loads(capsys.readouterr().out)["job"]["laser"]["name"] == HEAD.name
+    assert job_from_data(tables_of_job(path)).laser == HEAD
+    assert "laser" not in with_its_laser({"machine": "Boathouse rig", "use_laser": "fibre-30w-160"})
 
 
 def test_readings_correct_the_machine_s_laser_too() -> None:
     """What was read at the machine goes on top of the laser and lens that its file has."""
-    assert (EXAMPLE.head.field_axis, HEAD.field_axis) == ("y", "x")
+    assert (EXAMPLE.laser.field_axis, HEAD.field_axis) == ("y", "x")
     across = {"kind": "field", "at": NOW, "axis": "y", "drawn": "100 mm", "measured": "99 mm"}
     rig = with_reading(full_rig(), reading_from_data(across))
     # The axis of the machine's field says which reading corrects the slices' width.
     assert correction(EXAMPLE, rig).scale_across == pytest.approx(1 / 0.99, rel=1e-3)
-    assert corrected(EXAMPLE, rig).head.slice_wide_share == correction(EXAMPLE, rig).scale_across
+    assert corrected(EXAMPLE, rig).laser.slice_wide_share == correction(EXAMPLE, rig).scale_across

@@ -79,8 +79,8 @@ def test_a_job_that_can_not_be_planned_leaves_every_page_usable(kind: type[Page]
     assert not (tmp_path / "rigs").exists()
 
 
-@pytest.mark.parametrize(("change", "word"), [({"flats": 6, "across_flats": "20 mm", "stations": []}, "flats"), (
-    {"stations": [{"at": "0 mm", "across": "3 mm"}, {"at": "150 mm", "across": "3 mm"}]}, "room")])  # fmt: skip
+@pytest.mark.parametrize(("change", "word"), [({"flats": 6, "across_flats": "20 mm", "measurements": []}, "flats"), (
+    {"measurements": [{"at": "0 mm", "across": "3 mm"}, {"at": "150 mm", "across": "3 mm"}]}, "room")])  # fmt: skip
 def test_an_item_that_can_have_no_strip_says_why(change: dict[str, object], word: str, tmp_path: Path) -> None:
     """Flats have no joints, a pin has no room: a sentence, on the page and before any file is written."""
     flat = {"length": "150 mm"} if "flats" in change else {}
@@ -99,7 +99,7 @@ def test_what_a_page_keeps_is_a_reading_of_the_command_line(tmp_path: Path) -> N
     """Level, stairs and pointer typed in inches are the same readings as typed in mm."""
     for system, size in (("mm", 1.0), ("in", 25.4)):
         bench = bench_of("regatta-bottle", tmp_path / system)
-        LevelPage().keep(bench, Reader({"foot_end": f"{95 / size!r}", "rim_end": f"{97 / size!r}"}, system))
+        LevelPage().keep(bench, Reader({"base_end": f"{95 / size!r}", "rim_end": f"{97 / size!r}"}, system))
         offsets = {"right": 1.0, "up": 0.0, "second_right": 1.5, "second_up": 0.1}
         PointerPage().keep(bench, Reader({key: f"{value / size!r}" for key, value in offsets.items()}, system))
     one, other = (load_rig("bench", tmp_path / system).readings for system in ("mm", "in"))

@@ -106,7 +106,7 @@ def test_a_rig_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
                 second_up="0.5 mm"),
         reading(4, kind="edge", long="55 mm", off="0.1 mm"),
         reading(5, kind="flanks", left="43.1 mm", right="44.2 mm"),
-        reading(6, kind="level", item="Bottle", foot_end="95 mm", rim_end="95.4 mm", apart="60 mm"),
+        reading(6, kind="level", item="Bottle", base_end="95 mm", rim_end="95.4 mm", apart="60 mm"),
         reading(7, kind="backlash", apart="0.02 mm", across="79 mm", note='said "again"'),
         reading(8, kind="line-width", item="Bottle", width="0.07 mm"),
         reading(9, kind="strip", item="Bottle", scale="0.4 %", u_scale="0.05 %", turn="0.1 deg"),
@@ -193,8 +193,8 @@ def test_the_corrected_job_is_planned_with_what_was_measured() -> None:
 def test_a_strip_lets_slices_be_wider() -> None:
     """What a strip has measured is no longer doubted, so that the same joints hold with wider slices."""
     job = job_from_file(examples()["regatta-bottle"])
-    head = job.head.model_copy(update={"pupil_x_mm": 300.0, "pupil_y_mm": 285.0})
-    job = job.model_copy(update={"head": head})
+    head = job.laser.model_copy(update={"pupil_x_mm": 300.0, "pupil_y_mm": 285.0})
+    job = job.model_copy(update={"laser": head})
     strip = reading(0, kind="strip", item=job.item.name, scale="0.4 %", u_scale="0.05 %", u_focus="0.2 mm")
     before, after = plan(job, draws=0), plan(corrected(job, rig_of(strip)), draws=0)
     assert after.split.sheet_widest_mm > before.split.sheet_widest_mm
@@ -231,7 +231,7 @@ def test_a_renamed_rig_is_found_by_its_former_names(tmp_path: Path) -> None:
     names = {name: load_rig(name, tmp_path).name for name in ("laser one", "LASER one", "boathouse", "river shed")}
     assert set(names.values()) == {"river shed"}
     assert rig_names(tmp_path) == ["river shed"]
-    job = job_from_file(examples()["regatta-bottle"]).model_copy(update={"rig": "laser one"})
+    job = job_from_file(examples()["regatta-bottle"]).model_copy(update={"machine": "laser one"})
     found = rig_named(job, tmp_path)
     assert found is not None
     assert found.former == ("laser one", "Boathouse")

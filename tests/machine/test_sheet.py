@@ -36,7 +36,12 @@ def joints_um(how: Correction, rig: Rig, **truth: float) -> tuple[float, float]:
     assert "drawn by rotary" in text
     inset = float(text.split("ends before its seam by ")[1].split()[0])
     cut = columns(
-        drawing_from_text(text), made.split.column_mm, made.split.steps, "each-index", "left", made.turning.rad_per_step
+        drawing_from_text(text),
+        made.split.file_slice_mm,
+        made.split.steps,
+        "each-index",
+        "left",
+        made.turning.rad_per_step,
     )
     shape, stance = made.shape, stance_of(made)
     stand = RayStand(*stance, **truth)
@@ -64,7 +69,7 @@ def strip_on(rig: Rig, **truth: float) -> Rig:
     strip = joint_strip(corrected(JOB, rig), how)
     stance, index = strip.order.stance, strip.order.index_rad
     rows = []
-    for joint in strip.joints:
+    for joint in strip.seams:
         for v in strip.verniers:
             read = {}
             for kind, s_mm, sign in (("rising", v.rising_s_mm, 1.0), ("falling", v.falling_s_mm, -1.0)):
@@ -77,7 +82,7 @@ def strip_on(rig: Rig, **truth: float) -> Rig:
                 stair = float((ends[1].s_mm - ends[0].s_mm)[0])
                 slope = sign * float(radius_mm(stance.curve, stance.centre_s_mm) / radius_mm(stance.curve, s)[0])
                 read[f"{kind}_mm"] = 0.02 * round((stair - slope * gap) / 0.02)
-            rows.append(VernierReading(joint=joint, height=v.name, **read))
+            rows.append(VernierReading(seam=joint, height=v.name, **read))
     found = diagnosis(StripReading(item=JOB.item.name, order="1-2-3", letter="right", verniers=tuple(rows)), strip)
     return with_reading(rig, strip_result(found, JOB.item.name, how, START))
 

@@ -13,7 +13,7 @@ from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
 from rotary.formulas.strip import CAUSES, strip_sensitivities
 from rotary.formulas.tape import gap_and_stair_mm, vernier_step_mm
-from rotary.item import Station
+from rotary.item import Measurement
 from rotary.job import Job, job_from_file
 from rotary.machine.correct import NO_CORRECTION
 from rotary.machine.diagnosis import diagnosis, strip_result, wrong_setting
@@ -58,7 +58,7 @@ def seen(strip: Strip, s: Any, cause: str) -> tuple[Any, Any]:
     turn *= (
         1
         + (SIZE["index"] if cause == "index" else 0)
-        + (SIZE["extra-width"] / order.column_mm if cause == "extra-width" else 0)
+        + (SIZE["extra-width"] / order.file_slice_mm if cause == "extra-width" else 0)
     )
     ends = [
         landing(stand, *command_to_hit_mm(stance, np.full_like(s, side * order.index_rad / 2), s)) for side in (1, -1)
@@ -71,7 +71,7 @@ def read_by_rays(strip: Strip, *causes: str, misread: int = 0, length: bool = Tr
     """A person with a steady hand: whole ticks, one of them misread by `misread` ticks."""
     stance, rows = strip.order.stance, []
     r0 = float(radius_mm(stance.curve, stance.centre_s_mm))
-    for joint in strip.joints:
+    for joint in strip.seams:
         for v in strip.verniers:
             read = {}
             for kind in kinds_at(strip, joint):
@@ -83,7 +83,7 @@ def read_by_rays(strip: Strip, *causes: str, misread: int = 0, length: bool = Tr
                 if misread and not rows and kind == "rising":
                     tick += misread
                 read[f"{kind}_mm"] = 0.02 * tick
-            rows.append(VernierReading(joint=joint, height=v.name, **read))
+            rows.append(VernierReading(seam=joint, height=v.name, **read))
     between = strip.between_mm
     between *= 1 + (0.01 if "field-scale-y" in causes else 0)
     if "focus" in causes:
@@ -103,7 +103,7 @@ def test_each_cause_opens_a_joint_as_the_formulas_say(strip: Strip, cause: str) 
     _, y, z = place_mm(s, radius_mm(stance.curve, s), order.index_rad / 2, stance.tilt_rad)
     _, y0, z0 = place_mm(stance.centre_s_mm, radius_mm(stance.curve, stance.centre_s_mm), 0.0, stance.tilt_rad)
     sense = strip_sensitivities(
-        order.index_rad, order.column_mm, radius_mm(stance.curve, s), y - y0, z - z0 - stance.plane_mm,
+        order.index_rad, order.file_slice_mm, radius_mm(stance.curve, s), y - y0, z - z0 - stance.plane_mm,
         stance.tilt_rad, stance.pupil_across_mm, stance.pupil_along_mm,
     )  # fmt: skip
     place = CAUSES.index(cause)
@@ -117,7 +117,7 @@ def test_every_example_has_a_strip_whose_ticks_meet_at_the_joints(name: str) -> 
     drawn = joint_strip(job_named(name))
     text = next(iter(drawn.files.values()))
     page = drawing_from_text(text)
-    cut = columns(page, drawn.order.column_mm, drawn.made.split.steps, "each-index", "left", drawn.order.index_rad
+    cut = columns(page, drawn.order.file_slice_mm, drawn.made.split.steps, "each-index", "left", drawn.order.index_rad
                   / drawn.made.split.steps)  # fmt: skip
     assert len(cut) == drawn.order.slices == 5
     edge = drawn.order.index_rad / 2
@@ -234,7 +234,7 @@ def test_a_form_filled_in_reads_back(strip: Strip) -> None:
         ({"between": "2.3 mm"}, "between"),
         ({"between_again": "58 mm"}, "between_again"),
         ({"order": "1-3-2"}, "order"),
-        ({"verniers": [{"joint": "3-2", "height": "top", "rising": "0"}]}, "verniers.0.joint"),
+        ({"verniers": [{"seam": "3-2", "height": "top", "rising": "0"}]}, "verniers.0.joint"),
         ({"order": "?"}, "order"),
         ({"verniers": []}, "verniers"),
     ],
@@ -255,7 +255,7 @@ def test_a_form_that_is_no_toml_is_refused(strip: Strip) -> None:
 def test_flats_have_no_strip() -> None:
     """Between two flats there is an edge of the item and no joint."""
     job = job_named("regatta-bottle")
-    item = job.item.model_copy(update={"stations": (), "flats": 6, "across_flats_mm": 30.0, "length_mm": 100.0})
+    item = job.item.model_copy(update={"measurements": (), "flats": 6, "across_flats_mm": 30.0, "length_mm": 100.0})
     with pytest.raises(NoPlan):
         joint_strip(job.model_copy(update={"item": item}))
 
@@ -263,7 +263,7 @@ def test_flats_have_no_strip() -> None:
 def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
     """What has to be typed for the strip differs from the job, so the text has to say it."""
     text = "\n".join(instructions(strip))
-    assert f"{strip.order.column_mm:.3f}" in text
+    assert f"{strip.order.file_slice_mm:.3f}" in text
     assert "eyewear" in text
     assert f"{strip.between_mm:.2f}" in text
 
@@ -289,12 +289,12 @@ def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str,
 def test_a_narrow_field_gets_three_slices() -> None:
     """Five slices side by side don't fit a field of 40 mm: three do, and are read and diagnosed the same way."""
     job = job_named("regatta-bottle")
-    drawn = joint_strip(job.model_copy(update={"head": job.head.model_copy(update={"field_mm": 70.0})}))
+    drawn = joint_strip(job.model_copy(update={"laser": job.laser.model_copy(update={"field_mm": 70.0})}))
     assert drawn.order.slices == 5
     artwork = job.artwork.model_copy(update={"height_mm": 30.0})
-    head = job.head.model_copy(update={"field_mm": 40.0})
-    few = joint_strip(job.model_copy(update={"head": head, "artwork": artwork}))
-    assert (few.order.slices, few.joints, few.numbers) == (3, ("1-2", "2-3"), "1-2-3")
+    head = job.laser.model_copy(update={"field_mm": 40.0})
+    few = joint_strip(job.model_copy(update={"laser": head, "artwork": artwork}))
+    assert (few.order.slices, few.seams, few.numbers) == (3, ("1-2", "2-3"), "1-2-3")
     found = diagnosis(strip_reading(filled(few), few), few)
     assert not found.suspects
     wide = diagnosis(strip_reading(filled(drawn), drawn), drawn)
@@ -314,11 +314,11 @@ def test_sensitivities_hold_from_a_pin_to_a_drum(radius: float) -> None:
 def test_a_strip_is_drawn_or_refused_from_a_pin_to_a_drum(low: float, high: float, length: float) -> None:
     """A drum, a cone of 40 degrees, a bar: all noughts read as nothing wrong; a pin has no room, and that is said."""
     job = job_named("regatta-bottle")
-    stations = (Station(at_mm=0.0, across_mm=low), Station(at_mm=length, across_mm=high))
-    item = job.item.model_copy(update={"stations": stations})
+    measurements = (Measurement(at_mm=0.0, across_mm=low), Measurement(at_mm=length, across_mm=high))
+    item = job.item.model_copy(update={"measurements": measurements})
     artwork = job.artwork.model_copy(update={"centre_mm": length / 2, "height_mm": 0.6 * length, "width_mm": 8.0})
     drive = Chuck(axis_height_mm=250.0, levelled=True, gear_ratio=5.0)
-    job = job.model_copy(update={"item": item, "artwork": artwork, "drive": drive})
+    job = job.model_copy(update={"item": item, "artwork": artwork, "turning": drive})
     if high == 3.0:
         with pytest.raises(NoPlan, match="no room"):
             joint_strip(job)
@@ -336,7 +336,7 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
     typed = typed.replace('between_again = "0"', 'between_again = "?"')
     assert reading_from_form(typed, strip).drawn == drawn_text(strip)
     # A form that an earlier version wrote is read too.
-    assert reading_from_form(typed.replace("seam = ", "joint = "), strip) == reading_from_form(typed, strip)
+    assert reading_from_form(typed.replace("seam = ", "seam = "), strip) == reading_from_form(typed, strip)
     how = NO_CORRECTION.model_copy(update={"scale_across": 1.004})
     with pytest.raises(Refused, match="saved already") as refused:
         reading_from_form(typed, joint_strip(job_named("regatta-bottle"), how))
@@ -347,8 +347,8 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
 def test_a_strip_without_any_stair_is_kept(name: str) -> None:
     """Ticks that are all alike leave a turn of next to nothing, which has to go into the rig's file and come back."""
     strip = joint_strip(job_named(name))
-    rows = [{"joint": j, "height": v.name} | {k: "-2" if k == "rising" else "2" for k in kinds_at(strip, j)}
-            for j in strip.joints for v in strip.verniers]  # fmt: skip
+    rows = [{"seam": j, "height": v.name} | {k: "-2" if k == "rising" else "2" for k in kinds_at(strip, j)}
+            for j in strip.seams for v in strip.verniers]  # fmt: skip
     given = {"item": strip.made.job.item.name, "tape": "0.12 mm", "order": "1-2-3", "letter": "right"}
     found = diagnosis(strip_reading(given | {"verniers": rows}, strip), strip)
     result = strip_result(found, strip.made.job.item.name, NO_CORRECTION, datetime(2026, 5, 1, tzinfo=UTC))

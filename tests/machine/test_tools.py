@@ -53,7 +53,7 @@ def test_the_long_line_is_as_long_as_it_says(made: Plan) -> None:
     assert np.ptp(points[:, 0]) == pytest.approx(140 + 0.1, abs=0.002)
     assert np.ptp(points[:, 1]) == pytest.approx(140 + 0.1, abs=0.002)
     assert 'drawn="140 mm"' in tape.reading
-    assert page.width_mm <= made.job.head.field_mm
+    assert page.width_mm <= made.job.laser.field_mm
 
 
 def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
@@ -75,31 +75,33 @@ def test_shares_add_up_and_the_dearest_comes_first(made: Plan) -> None:
     assert sum(i.part_of_fluence for i in found.inputs) == pytest.approx(1)
     assert found.inputs[0].part_of_joint == max(i.part_of_joint for i in found.inputs)
     for one in found.inputs:
-        assert one.joint_without_mm**2 + one.joint_mm**2 == pytest.approx(found.joint_95_mm**2)
+        assert one.joint_without_mm**2 + one.seam_mm**2 == pytest.approx(found.seam_95_mm**2)
     assert len(matters_lines(found)) > len(found.inputs)
 
 
 def test_the_joint_error_is_that_of_the_plan(made: Plan) -> None:
     """What matters most and the step split tell the same 95 % error at a joint, by different sums."""
-    rows = made.split.joints
-    assert matters(made).joint_95_mm == pytest.approx(rows[len(rows) // 2].sheet_95_mm, rel=0.05)
+    rows = made.split.seam_rows
+    assert matters(made).seam_95_mm == pytest.approx(rows[len(rows) // 2].sheet_95_mm, rel=0.05)
 
 
 def test_measuring_what_pays_takes_off_what_was_foretold(made: Plan) -> None:
     """Put the answer back: with the pupils known the joint error falls to what the table says is left."""
     pupil = next(i for i in matters(made).inputs if i.name == "pupil height")
-    head = made.job.head.model_copy(update={"pupil_x_mm": made.optics.pupil_x_mm, "pupil_y_mm": made.optics.pupil_y_mm})
+    head = made.job.laser.model_copy(
+        update={"pupil_x_mm": made.optics.pupil_x_mm, "pupil_y_mm": made.optics.pupil_y_mm}
+    )
     width = made.split.slice_width_mm
     told = made.job.tolerances.model_copy(update={"slice_width_mm": width})
-    known = plan(made.job.model_copy(update={"head": head, "tolerances": told}), draws=0)
+    known = plan(made.job.model_copy(update={"laser": head, "tolerances": told}), draws=0)
     assert known.split.slice_width_mm == pytest.approx(width)
-    assert matters(known).joint_95_mm == pytest.approx(pupil.joint_without_mm, rel=0.01)
+    assert matters(known).seam_95_mm == pytest.approx(pupil.joint_without_mm, rel=0.01)
 
 
 def test_a_shim_levels_what_was_measured(made: Plan) -> None:
     """Raising the foot end by the shim over its base turns the apex line by what it climbed."""
     found = levelling(made, 95.0, 97.0, 60.0)
-    assert found.end == "foot"
+    assert found.end == "base"
     assert found.shim_mm == pytest.approx(found.base_mm * math.tan(math.atan2(2, 60)), rel=0.01)
     assert levelling(made, 97.0, 95.0, 60.0).end == "rim"
     assert levelling(made, 95.0, 95.0, 60.0).end == ""
@@ -119,7 +121,7 @@ def test_in_a_chuck_a_prop_levels_too() -> None:
 def test_an_item_put_back_is_turned_by_whole_steps(made: Plan) -> None:
     """Both ticks found to the right by the same angle: the steps bring them back to less than a step."""
     ticks = witness_ticks(made)
-    assert ticks.apart_mm > made.layout.band_to_mm - made.layout.band_from_mm
+    assert ticks.apart_mm > made.layout.artwork_to_mm - made.layout.artwork_from_mm
     r = [44 - 18 / 150 / 2 * s for s in (ticks.foot_at_mm, ticks.rim_at_mm)]
     a = 0.03
     left = remainder(made, TickReadings(foot_right_mm=r[0] * math.sin(a), rim_right_mm=r[1] * math.sin(a)))
@@ -247,7 +249,7 @@ def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) 
     assert main(["machine", "record", "turn", *read, "--machine", "Shed", "--new"]) == 0
     job = tmp_path / "job.toml"
     text = examples()["regatta-bottle"].read_text("utf-8")
-    job.write_text(text.replace("[item]", 'rig = "Shed"\n\n[item]', 1), "utf-8")
+    job.write_text(text.replace("[item]", 'machine = "Shed"\n\n[item]', 1), "utf-8")
     said = []
     for number, asked in enumerate((["plan", str(job)], ["plan", "regatta-bottle", "--machine", "Shed"])):
         out = tmp_path / f"{number}.json"
@@ -255,7 +257,7 @@ def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) 
         said.append(out.read_text("utf-8"))
     assert said[0] == said[1]
     assert '"readings_used": 3' in said[0]
-    job.write_text(text.replace("[item]", 'rig = "Moon"\n\n[item]', 1), "utf-8")
+    job.write_text(text.replace("[item]", 'machine = "Moon"\n\n[item]', 1), "utf-8")
     assert main(["plan", str(job)]) == 3
     assert sorted(path.name for path in rigs.glob("*.toml")) == ["shed.toml"]
 

@@ -31,7 +31,7 @@ def test_a_few_hundred_pulses_are_limited_by_the_guidelines_alone() -> None:
 
 
 @pytest.mark.parametrize(
-    ("nm", "rate_khz", "by_hand_j_m2"),
+    ("nm", "frequency_khz", "by_hand_j_m2"),
     [
         (1064.0, 1.0, 0.05 * (10 * 1e3) ** -0.25),
         (1064.0, 10.0, 0.05 * (10 * 10e3) ** -0.25),
@@ -41,15 +41,15 @@ def test_a_few_hundred_pulses_are_limited_by_the_guidelines_alone() -> None:
         (850.0, 40.0, 0.005 * 10**0.3 * (10 * 40e3) ** -0.25),
     ],
 )
-def test_a_train_is_also_held_against_the_directive(nm: float, rate_khz: float, by_hand_j_m2: float) -> None:
+def test_a_train_is_also_held_against_the_directive(nm: float, frequency_khz: float, by_hand_j_m2: float) -> None:
     """EU directive 2006/25/EC (from memory, not seen): the single limit times N^(-1/4) in ten seconds, T_i as one.
 
     ICNIRP 2013 allows more: the mean of 50 W/m2, or C_P times 0.02 J/m2, whichever is less.
     """
-    found = exposure.train_limit_j_m2(nm, 100.0, rate_khz)
+    found = exposure.train_limit_j_m2(nm, 100.0, frequency_khz)
     assert found == pytest.approx(by_hand_j_m2, rel=1e-9)
-    newer = exposure.train_factor(nm, 1e4 * rate_khz, 10.0) * exposure.pulse_limit_j_m2(nm, 100.0)
-    assert found < min(newer, exposure.mean_limit_w_m2(nm) / (1e3 * rate_khz))
+    newer = exposure.train_factor(nm, 1e4 * frequency_khz, 10.0) * exposure.pulse_limit_j_m2(nm, 100.0)
+    assert found < min(newer, exposure.mean_limit_w_m2(nm) / (1e3 * frequency_khz))
 
 
 def test_the_factor_of_a_train_is_the_guidelines() -> None:
@@ -95,16 +95,16 @@ def test_a_weak_wide_beam_counts_as_it_is() -> None:
     assert eyewear.width_factor(40.0, 2e5) == pytest.approx(15.0**1.7)
 
 
-@pytest.mark.parametrize(("watts", "rate_khz"), [(60.0, 600.0), (30.0, 100.0)])
-def test_pulses_that_follow_fast_count_as_one(watts: float, rate_khz: float) -> None:
+@pytest.mark.parametrize(("watts", "frequency_khz"), [(60.0, 600.0), (30.0, 100.0)])
+def test_pulses_that_follow_fast_count_as_one(watts: float, frequency_khz: float) -> None:
     """DGUV Information 203-042, 5.3.1 b (seen): from 1/T_i on H is summed over T_i, N' = 5 s / T_i.
 
     T_i is 50 us in the edition of 2007, 13 us in that of 2014 (from memory, not seen): the higher number counts.
     """
-    pulse = beam_w_m2(watts) / (1e3 * rate_khz)
-    assert eyewear.pulsed_scale_number(pulse, rate_khz, 100.0, 1064.0) == 6
-    by_hand = pulse * 1e3 * rate_khz * 50e-6 * (5 / 50e-6) ** 0.25
-    assert eyewear.counted_pulse_j_m2(pulse, rate_khz, 1064.0) == pytest.approx(by_hand)
+    pulse = beam_w_m2(watts) / (1e3 * frequency_khz)
+    assert eyewear.pulsed_scale_number(pulse, frequency_khz, 100.0, 1064.0) == 6
+    by_hand = pulse * 1e3 * frequency_khz * 50e-6 * (5 / 50e-6) ** 0.25
+    assert eyewear.counted_pulse_j_m2(pulse, frequency_khz, 1064.0) == pytest.approx(by_hand)
 
 
 def test_single_pulses_count_by_the_fourth_root_of_their_number() -> None:

@@ -38,7 +38,7 @@ PART = Item.model_validate(
     {
         "name": "bar",
         "coating": None,
-        "stations": [{"at": "0 mm", "across": "22 mm"}, {"at": "30 mm", "across": "22 mm"}],
+        "measurements": [{"at": "0 mm", "across": "22 mm"}, {"at": "30 mm", "across": "22 mm"}],
     }
 )
 

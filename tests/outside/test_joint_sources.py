@@ -44,7 +44,7 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
         "height": 1.0,
         "scale": 0.003,
         "pupil": 0.17,
-        "drive": 0.004,
+        "turning": 0.004,
         "offset": 1.0,
         "motor": 0.004,
     }
@@ -54,7 +54,7 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
     command = radius * math.sin(half) / (1 + (plane + drop) / pupil)
     gap = joints.joint_gap_mm(
         command * (1 + draw["scale"]),
-        2 * half * (1 + draw["drive"]),
+        2 * half * (1 + draw["turning"]),
         radius + draw["radius"],
         -plane + draw["height"],
         pupil * (1 + draw["pupil"]),
@@ -64,7 +64,7 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
     drawn = float(np.diff(np.quantile(gap, [0.025, 0.975]))[0]) / 2
     linear = joints.joint_spread_mm(
         2 * half * radius, radius, pupil, -plane - drop, belief["radius"], belief["height"], belief["scale"],
-        belief["pupil"], belief["drive"], belief["offset"],
+        belief["pupil"], belief["turning"], belief["offset"],
     )  # fmt: skip
     assert np.hypot(linear, two_stops_half_mm(belief["motor"])) == pytest.approx(drawn, rel=0.02)
 
@@ -85,7 +85,7 @@ def test_a_joint_lies_between_two_stops_of_the_motor() -> None:
     assert exact < two_stops_half_mm(bound) < 1.04 * exact
 
 
-@pytest.mark.parametrize("name", ["radius", "height", "scale", "pupil", "drive"])
+@pytest.mark.parametrize("name", ["radius", "height", "scale", "pupil", "turning"])
 def test_each_sensitivity_is_the_numeric_derivative(name: str) -> None:
     """One input at a time, the linear part is the difference quotient of the exact gap."""
     radius, pupil, half, plane = 20.0, 150.0, 0.05, 4.0
@@ -96,7 +96,7 @@ def test_each_sensitivity_is_the_numeric_derivative(name: str) -> None:
         return float(
             joints.joint_gap_mm(
                 command * (1 + off.get("scale", 0)),
-                2 * half * (1 + off.get("drive", 0)),
+                2 * half * (1 + off.get("turning", 0)),
                 radius + off.get("radius", 0),
                 -plane + off.get("height", 0),
                 pupil * (1 + off.get("pupil", 0)),
@@ -105,9 +105,9 @@ def test_each_sensitivity_is_the_numeric_derivative(name: str) -> None:
 
     step = 1e-6
     slope = abs(gap(**{name: step}) - gap(**{name: -step})) / (2 * step)
-    width = {"radius": 0.0, "height": 0.0, "scale": 0.0, "pupil": 0.0, "drive": 0.0} | {name: 1.0}
+    width = {"radius": 0.0, "height": 0.0, "scale": 0.0, "pupil": 0.0, "turning": 0.0} | {name: 1.0}
     linear = joints.joint_spread_mm(
         2 * half * radius, radius, pupil, -plane - drop, width["radius"], width["height"], width["scale"],
-        width["pupil"], width["drive"],
+        width["pupil"], width["turning"],
     )  # fmt: skip
     assert float(linear) == pytest.approx(slope, rel=0.02)

@@ -125,7 +125,9 @@ def test_fill_lengths_are_those_of_a_geometry_library(tmp_path: Path) -> None:
     """Lines every hatch across one slice, cut by shapely, are as long as the sheet says."""
     made = bottle()
     drawn, (path, *_) = slice_sheet(made, crest(made), tmp_path)
-    hatch = made.job.tolerances.hatch_mm or (made.choice.setting.hatch_mm if made.choice.setting else 0.05)
+    hatch = made.job.tolerances.line_spacing_mm or (
+        made.choice.setting.line_spacing_mm if made.choice.setting else 0.05
+    )
     middle = drawn.rows[drawn.columns // 2]
     shape = shapely.make_valid(shapely_from_rings(drawing_from_file(path).parts[f"slice-{middle.number:02d}"]))
     left, bottom, right, top = shape.bounds
@@ -162,14 +164,14 @@ def test_draws_and_the_law_of_propagation_agree_on_the_joints(name: str, tmp_pat
     made = plan(job, draws=0)
     read = {"closing_gap_mm": made.seams.closing_gap_mm, "closing_gap_u_mm": 0.001, "closing_gap_at": ""}
     surely = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update=read)}), draws=0)
-    assert made.seams.within_mm > 2 * made.split.joint_95_mm > 1.9 * surely.seams.within_mm
+    assert made.seams.within_mm > 2 * made.split.seam_95_mm > 1.9 * surely.seams.within_mm
     for one, folder, within_mm in (
-        (made, "assumed", made.seams.within_mm), (surely, "read", surely.split.joint_95_mm),
+        (made, "assumed", made.seams.within_mm), (surely, "read", surely.split.seam_95_mm),
     ):  # fmt: skip
         _, (path, *_) = slice_sheet(one, crest(one), tmp_path / folder)
         will = simulation_of_files(one, path, crest(one), draws=200)
         assert will.joint_places > 20
-        assert 0.85 <= will.joint_95_mm / within_mm <= 1.35
+        assert 0.85 <= will.seam_95_mm / within_mm <= 1.35
 
 
 @pytest.mark.slow
@@ -179,14 +181,14 @@ def test_flat_columns_err_by_what_the_plan_says_of_them(tmp_path: Path) -> None:
     bare = bottle("plain", closing_gap_mm=0.0)
     made, (path, *_) = plain_export(bare, crest(bare), tmp_path / "bare")
     will = simulation_of_files(made, path, crest(made), draws=0)
-    told = [row.plain_nominal_mm for row in made.split.joints]
+    told = [row.plain_nominal_mm for row in made.split.seam_rows]
     assert max(told) > 0.002 > -0.002 > min(told)
     assert will.joint_open_mm <= max(told) + 0.001
     assert will.joint_double_mm <= -min(told) + 0.001
     assert will.joint_open_mm + will.joint_double_mm > 0.5 * (max(told) - min(told))
     slit, (path, *_) = plain_export(bottle("plain"), crest(bare), tmp_path / "slit")
     will = simulation_of_files(slit, path, crest(slit), draws=0)
-    assert max(abs(row.plain_nominal_mm) for row in slit.split.joints) < 1e-9
+    assert max(abs(row.plain_nominal_mm) for row in slit.split.seam_rows) < 1e-9
     assert max(will.joint_open_mm, will.joint_double_mm) < 0.003
 
 

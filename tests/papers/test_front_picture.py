@@ -17,7 +17,7 @@ from PIL import Image
 
 from rotary.artwork.rings import Rings, rings_from_list, rings_from_shapely
 from rotary.inscription.front import marked_ink
-from rotary.item import Item, Station
+from rotary.item import Item, Measurement
 from rotary.job import Job, job_from_data, job_from_file
 from rotary.papers.dots import dots_of
 from rotary.papers.drawing import Area, PaperPicture, Words
@@ -208,8 +208,8 @@ def test_a_shoulder_hides_the_foot_of_the_neck() -> None:
     """An eye 75 mm high sees of a neck over a shoulder at 100 mm only what lies above its line over the edge."""
     job, corner = green("boathouse-mug"), {"corner": True}
     places = [(0.0, 80.0, {}), (100.0, 80.0, corner), (100.5, 40.0, corner), (150.0, 40.0, {})]
-    stations = [{"at_mm": at, "across_mm": across, **more} for at, across, more in places]
-    item = Item(name="bottle", stations=[Station(**one) for one in stations], colour=GREEN, wall_mm=0.5)
+    measurements = [{"at_mm": at, "across_mm": across, **more} for at, across, more in places]
+    item = Item(name="bottle", measurements=[Measurement(**one) for one in measurements], colour=GREEN, wall_mm=0.5)
     job = job.model_copy(update={"item": item}).with_artwork(width_mm=10.0, height_mm=20.0, centre_mm=112.0)
     made = plan(job, draws=0)
     bar = rings_from_list([[(-2.0, -11.0), (2.0, -11.0), (2.0, 8.0), (-2.0, 8.0)]])
@@ -264,10 +264,10 @@ def test_artwork_on_the_back_is_looked_at_from_there() -> None:
 
 
 HEXAGON = {
-    "use_head": "fibre-30w-160",
+    "use_laser": "fibre-30w-160",
     "item": {"name": "hexagon nut", "flats": 6, "across_flats": "19 mm", "length": "12 mm", "coating": "none",
              "solid": True},
-    "drive": {"kind": "chuck"},
+    "turning": {"kind": "chuck"},
     "artwork": {"name": "x", "width": "8 mm", "height": "8 mm", "centre": "6 mm"},
     "inscription": {"text": "IIII", "around": "flats", "more": ["I"]},
 }  # fmt: skip

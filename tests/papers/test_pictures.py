@@ -120,10 +120,10 @@ def test_the_joints_band_is_as_wide_as_the_error(shipped: dict[str, Plan]) -> No
     drawn = joints(made, MM, 120.0, 80.0)
     accepted = sorted(float(line.points_mm[0, 0]) for line in lines(drawn, 0.6) if len(line.points_mm) == 2)
     band = next(mark for mark in drawn.marks if isinstance(mark, Area)).rings_mm[0]
-    row = made.split.joints[0]
+    row = made.split.seam_rows[0]
     at_foot = band[[0, -1]]
     share = float(np.ptp(at_foot[:, 0])) / (accepted[1] - accepted[0])
-    assert share == pytest.approx(row.sheet_95_mm / made.job.tolerances.joint_mm, rel=1e-6)
+    assert share == pytest.approx(row.sheet_95_mm / made.job.tolerances.seam_mm, rel=1e-6)
 
 
 def test_the_budgets_bars_add_up(shipped: dict[str, Plan]) -> None:
@@ -184,9 +184,9 @@ def test_every_picture_keeps_to_its_paper(shipped: dict[str, Plan], system: str,
 @pytest.mark.parametrize(
     "item",
     [
-        {"stations": [{"at": "0 mm", "across": "3 mm"}], "length": "20 mm", "solid": True, "coating": None},
-        {"stations": [{"at": "0 mm", "across": "400 mm"}], "length": "300 mm"},
-        {"stations": [{"at": "0 mm", "across": "40 mm"}, {"at": "60 mm", "across": "127 mm"}]},
+        {"measurements": [{"at": "0 mm", "across": "3 mm"}], "length": "20 mm", "solid": True, "coating": None},
+        {"measurements": [{"at": "0 mm", "across": "400 mm"}], "length": "300 mm"},
+        {"measurements": [{"at": "0 mm", "across": "40 mm"}, {"at": "60 mm", "across": "127 mm"}]},
     ],
 )
 def test_extreme_items_are_drawn(item: dict[str, object]) -> None:
@@ -196,7 +196,7 @@ def test_extreme_items_are_drawn(item: dict[str, object]) -> None:
     data = tomllib.loads(examples()["pommel-nut"].read_text("utf-8"))
     data["item"] = {"name": "extreme", **{key: value for key, value in item.items() if value is not None}}
     data["artwork"] |= {"width": "2 mm", "height": "2 mm", "centre": "10 mm"}
-    data["drive"] = {"kind": "chuck", "axis_height": "260 mm"}
+    data["turning"] = {"kind": "chuck", "axis_height": "260 mm"}
     try:
         made = plan(job_from_data(data), 0)
     except Refused as refused:

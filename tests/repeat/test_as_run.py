@@ -35,7 +35,7 @@ from .conftest import Prove
 def newer(job: Job, *_: object, **__: object) -> Plan:
     """A newer tool, which would rather have narrower slices and half the power."""
     tolerances = job.tolerances.model_copy(update={"slice_width_mm": 1.4})
-    passes = job.passes.model_copy(update={"power_share": 0.5, "scan_speed_mm_s": 700.0})
+    passes = job.passes.model_copy(update={"power_share": 0.5, "speed_mm_s": 700.0})
     return plan(job.model_copy(update={"tolerances": tolerances, "passes": passes}))
 
 
@@ -60,7 +60,7 @@ def with_a_newer_tool(bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatc
 
 def test_a_newer_plan_never_takes_the_place_of_the_numbers_run(with_a_newer_tool: Repeat) -> None:
     """Every row is as it was stored; the newer plan is offered in one line, as untested."""
-    repeat, proof = with_a_newer_tool, with_a_newer_tool.found.profile.kept.proof
+    repeat, proof = with_a_newer_tool, with_a_newer_tool.found.profile.saved.proof
     assert proof is not None
     assert repeat.state == "proven"
     assert repeat.run == proof.plan
@@ -114,11 +114,11 @@ def test_inches_are_for_hands_and_not_for_the_program(with_a_newer_tool: Repeat)
 def test_a_file_drawn_for_a_repeat_fits_the_numbers_run(with_a_newer_tool: Repeat, bottle: Job) -> None:
     """Slices, column, size and focal plane of the plan that sheets are drawn from are the stored ones."""
     run, drawn, then = said(with_a_newer_tool), with_a_newer_tool.to_draw(), plan(bottle)
-    assert (drawn.split.steps, drawn.split.slices, drawn.split.column_mm) == (run.steps, run.slices, 6.667)
+    assert (drawn.split.steps, drawn.split.slices, drawn.split.file_slice_mm) == (run.steps, run.slices, 6.667)
     assert drawn.split.sheet_height_mm == pytest.approx(then.split.sheet_height_mm, abs=1e-3)
     assert drawn.focus.focal_plane_mm == pytest.approx(run.focal_plane_mm, abs=1e-3)
     assert with_a_newer_tool.made is not None
-    assert with_a_newer_tool.made.split.column_mm < 2
+    assert with_a_newer_tool.made.split.file_slice_mm < 2
 
 
 def test_the_plan_behind_a_proof_of_this_tool_is_its_own(bottle: Job, proven: Prove) -> None:
@@ -148,7 +148,7 @@ def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, pro
     """The stored rows need no plan; that there is none is told, and the cautions are those of any laser."""
 
     def refused(*_: object, **__: object) -> Plan:
-        raise NoPlan([Fault("drive", "does not turn")])
+        raise NoPlan([Fault("turning", "does not turn")])
 
     repeat = repeat_of(proven(bottle), bottle, refused, marking=Marking(planned=refused))
     text = "\n".join(text_lines(repeat_sheet(repeat, said(repeat))(0.0)))
@@ -162,8 +162,8 @@ def test_a_job_that_can_not_be_planned_any_more_prints_its_rows(bottle: Job, pro
 def test_another_item_is_tested_first_with_todays_plan(bottle: Job, proven: Prove, tmp_path: Path) -> None:
     """Old turning numbers may be wrong on another item: today's plan is printed, the laser's settings as a start."""
     found = proven(bottle)
-    first, second = bottle.item.stations
-    item = bottle.item.model_copy(update={"stations": (first.model_copy(update={"across_mm": 84.0}), second)})
+    first, second = bottle.item.measurements
+    item = bottle.item.model_copy(update={"measurements": (first.model_copy(update={"across_mm": 84.0}), second)})
     other = bottle.model_copy(update={"item": item})
     repeat = repeat_of(found, other, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
@@ -178,10 +178,10 @@ def test_a_coating_that_is_never_lifted_ends_every_proof(bottle: Job, proven: Pr
     """What today's tool refuses for the fumes is not printed as proven, whoever ran it then."""
     refused = bottle.model_copy(update={"item": bottle.item.model_copy(update={"coating": "fluoropolymer-nonstick"})})
     found = proven(bottle)
-    kept = found.profile.kept
+    kept = found.profile.saved
     assert kept.proof is not None
     proof = kept.proof.model_copy(update={"job": refused})
-    profile = found.profile.model_copy(update={"kept": kept.model_copy(update={"proof": proof})})
+    profile = found.profile.model_copy(update={"saved": kept.model_copy(update={"proof": proof})})
     repeat = repeat_of(replace(found, profile=profile), refused, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
     assert "coating: " in repeat.banner
@@ -191,10 +191,17 @@ def test_the_banner_counts_the_runs_with_these_numbers(bottle: Job, proven: Prov
     """Twelve good of thirteen; a run with other numbers is no run of these; without any it is said."""
     found = proven(bottle)
     assert "marked by you, no run logged" in repeat_of(found, bottle, plan).banner
-    run = found.profile.kept.plan
+    run = found.profile.saved.plan
     assert run is not None
     entry = Run(
-        on=now(), profile=found.profile.kept.id, name="a", outcome="clear", items=13, spoiled=1, took_s=1500.0, plan=run
+        on=now(),
+        profile=found.profile.saved.id,
+        name="a",
+        outcome="clear",
+        items=13,
+        spoiled=1,
+        took_s=1500.0,
+        plan=run,
     )
     log(entry, found.home.parent)
     log(entry.model_copy(update={"plan": run.model_copy(update={"power_share": 0.5})}), found.home.parent)
@@ -247,7 +254,7 @@ def test_from_keeping_to_the_file_by_command(
     assert "drawn for the numbers that were run" in sheet
     ((many, wide),) = re.findall(r"shows (\d+) slices of ([\d.]+ mm)\.", " ".join(before.split()))
     assert f"{many} slices of {wide}" in sheet
-    proof = load("b", tmp_path / "kept").profile.kept.proof
+    proof = load("b", tmp_path / "kept").profile.saved.proof
     assert proof is not None
     assert [file.name for file in proof.files] == ["sheet.svg"]
     assert "TEST FIRST" in run("profile", "repeat", "b", "--anew")
@@ -259,8 +266,8 @@ def test_from_keeping_to_the_file_by_command(
 def test_which_flats_are_marked_is_no_other_plan(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """The drawing lies on two of six flats, which only it says: three slices, and one where none is at hand."""
     text = wordless_nut()
-    stations = text[text.index("stations") : text.index("metal =")]
-    text = text.replace(stations, 'flats = 6\nacross_flats = "22 mm"\nlength = "16 mm"\n')
+    measurements = text[text.index("measurements") : text.index("metal =")]
+    text = text.replace(measurements, 'flats = 6\nacross_flats = "22 mm"\nlength = "16 mm"\n')
     text = text.replace('width = "40 mm"', 'width = "9 mm"')
     pieces = ", ".join(f'{{ text = "A", letter_height = "3 mm", angle = "{angle} deg" }}' for angle in (0, 120))
     job = tmp_path / "nut.toml"

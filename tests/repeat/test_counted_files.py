@@ -88,22 +88,22 @@ def test_a_repeat_is_drawn_as_it_was_run_whatever_was_asked_since(bottle: Job, c
 STRAIGHT = b"""
 [item]
 name = "Tow mug"
-datum = "rim"
-stations = [{ at = "0 mm", across = "78 mm" }, { at = "90 mm", across = "78 mm" }]
+heights_from = "rim"
+measurements = [{ at = "0 mm", across = "78 mm" }, { at = "90 mm", across = "78 mm" }]
 wall = "0.5 mm"
 coating = "polyester-powder-light"
 runout = "0.1 mm"
-[drive]
+[turning]
 kind = "chuck"
 gear_ratio = 4
 axis_height = "95 mm"
 motor = "closed-loop"
-[head]
+[laser]
 name = "Our 50 W head"
 rated_power = "50 W"
 largest_pulse = "1.25 mJ"
-lowest_rate = "40 kHz"
-highest_rate = "400 kHz"
+lowest_frequency = "40 kHz"
+highest_frequency = "400 kHz"
 focal_length = "254 mm"
 field = "175 mm"
 [artwork]
@@ -111,7 +111,7 @@ width = "48 mm"
 height = "30 mm"
 centre = "45 mm"
 [tolerances]
-joint = "0.025 mm"
+seam = "0.025 mm"
 """
 
 

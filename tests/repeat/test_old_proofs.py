@@ -99,7 +99,9 @@ def test_a_shim_that_is_stored_is_nobodys_rule(bottle: Job, proven: Prove, monke
 def test_a_flat_file_for_coarse_keying_is_tested_first(mug: Job, proven: Prove) -> None:
     """With one decimal typed the slices of flat files once had another width; with three nothing changed."""
     flat = mug.tolerances.model_copy(update={"method": "plain"})
-    coarse = mug.model_copy(update={"drive": mug.drive.model_copy(update={"typed_decimals": 1}), "tolerances": flat})
+    coarse = mug.model_copy(
+        update={"turning": mug.turning.model_copy(update={"typed_decimals": 1}), "tolerances": flat}
+    )
     repeat = repeat_of(proven(coarse, "b", without_actions), coarse, plan)
     assert repeat.state == "test first"
     assert any(text.startswith("flat file: its slice width") for text in repeat.changed)
@@ -126,7 +128,7 @@ def test_an_old_proof_of_a_job_that_can_not_be_planned_prints_what_it_has(
     """Power, speed, focus are there; what can't be worked out is not made up, and it is tested first."""
 
     def refused(*_: object, **__: object) -> Plan:
-        raise NoPlan([Fault("drive", "does not turn")])
+        raise NoPlan([Fault("turning", "does not turn")])
 
     found = proven(bottle, alter=without_actions)
     monkeypatch.setattr("rotary.repeat.holding.plan", refused)
@@ -144,7 +146,7 @@ def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:
     old = text[: text.index("# Whole as saved")].replace("format = 5", "format = 3")
     profile = opened(old.encode(), "file").profile
     assert profile == found.profile
-    assert rows(rebuilt(bottle, profile.kept.proof.plan).run)["power"] == ("14", False)  # type: ignore[union-attr, arg-type]
+    assert rows(rebuilt(bottle, profile.saved.proof.plan).run)["power"] == ("14", False)  # type: ignore[union-attr, arg-type]
 
 
 def test_a_proof_of_the_second_format_has_no_numbers(bottle: Job, tmp_path: Path) -> None:
@@ -152,7 +154,7 @@ def test_a_proof_of_the_second_format_has_no_numbers(bottle: Job, tmp_path: Path
     home = tmp_path / "spring-mugs"
     home.mkdir()
     kept = 'format = 2\nseries = "m"\ntitle = "m"\nsaved = 2025-03-01T08:00:00+01:00\ntool = "r"\noutcome = "good"\n'
-    (home / "0001-aaaaaa.toml").write_text(f"{job_text(bottle)}\n[kept]\n{kept}", "utf-8")
+    (home / "0001-aaaaaa.toml").write_text(f"{job_text(bottle)}\n[saved]\n{kept}", "utf-8")
     repeat = repeat_of(load("m", tmp_path), bottle, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
     assert "the numbers were not stored with the proof" in repeat.banner

@@ -27,7 +27,7 @@ from rotary.services.profiles import prove_run
 from rotary.shipped import examples
 from rotary.store.keeping import OpenedProfile, load
 from rotary.store.logbook import Run, log, run_from_texts
-from rotary.store.record import ArtworkFile, RigReading, now
+from rotary.store.record import ArtworkFile, MachineReading, now
 
 from .conftest import Prove, without_actions
 
@@ -44,7 +44,7 @@ def with_part(job: Job, part: str, **values: object) -> Job:
 
 def logged(found: OpenedProfile, **values: Any) -> None:
     """A run with the proven numbers, after the proof."""
-    kept = found.profile.kept
+    kept = found.profile.saved
     entry = {"on": now() + timedelta(minutes=1), "profile": kept.id, "as": "a", "outcome": "clear", "plan": kept.plan}
     log(Run.model_validate(entry | values), found.home.parent)
 
@@ -52,10 +52,10 @@ def logged(found: OpenedProfile, **values: Any) -> None:
 @pytest.mark.parametrize(
     ("part", "values"),
     [
-        pytest.param("head", {"rated_power_w": 50.0}, id="laser"),
-        pytest.param("head", {"focal_length_mm": 250.0}, id="lens"),
-        pytest.param("drive", {"roller_diameter_mm": 21.0}, id="rollers"),
-        pytest.param("drive", {"ticks": ()}, id="the turning measured anew"),
+        pytest.param("laser", {"rated_power_w": 50.0}, id="laser"),
+        pytest.param("laser", {"focal_length_mm": 250.0}, id="lens"),
+        pytest.param("turning", {"roller_diameter_mm": 21.0}, id="rollers"),
+        pytest.param("turning", {"ticks": ()}, id="the turning measured anew"),
         pytest.param("item", {"coating": "polyester-powder-light"}, id="coating"),
         pytest.param("item", {"wall_mm": 0.6}, id="wall"),
         pytest.param("tolerances", {"slice_width_mm": 2.0}, id="a number that is typed"),
@@ -86,12 +86,14 @@ def test_how_many_are_wanted_ends_no_proof(bottle: Job, proven: Prove) -> None:
 def test_a_machine_reading_out_of_date_ends_a_proof(bottle: Job, proven: Prove) -> None:
     """A reading that the proof rested on is there no more."""
     found = proven(bottle)
-    proof = found.profile.kept.proof
+    proof = found.profile.saved.proof
     assert proof is not None
-    rested = proof.model_copy(update={"rig": "bench", "rig_readings": (RigReading(on=now(), of="turn", shows="1 mm"),)})
-    kept = found.profile.kept.model_copy(update={"proof": rested})
-    found = replace(found, profile=found.profile.model_copy(update={"kept": kept}))
-    same = MachineRun(name="bench", readings=rested.rig_readings)
+    rested = proof.model_copy(
+        update={"machine": "bench", "machine_readings": (MachineReading(on=now(), of="turn", shows="1 mm"),)}
+    )
+    kept = found.profile.saved.model_copy(update={"proof": rested})
+    found = replace(found, profile=found.profile.model_copy(update={"saved": kept}))
+    same = MachineRun(name="bench", readings=rested.machine_readings)
     assert repeat_of(found, bottle, plan, same).state == "proven"
     repeat = repeat_of(found, bottle, plan, MachineRun(name="bench"))
     assert today(repeat).verdict.reasons[0] == "changed"
@@ -210,11 +212,11 @@ def test_every_row_stands_on_the_paper(name: str, proven: Prove) -> None:
 def test_the_file_that_was_given_names_the_import(bottle: Job, proven: Prove) -> None:
     """A proof that notes one file of all slices prints that name."""
     found = proven(bottle)
-    proof = found.profile.kept.proof
+    proof = found.profile.saved.proof
     assert proof is not None
     noted = proof.model_copy(update={"files": (ArtworkFile(name="mine.svg", sha256="0" * 64, size_bytes=1),)})
-    kept = found.profile.kept.model_copy(update={"proof": noted})
-    found = replace(found, profile=found.profile.model_copy(update={"kept": kept}))
+    kept = found.profile.saved.model_copy(update={"proof": noted})
+    found = replace(found, profile=found.profile.model_copy(update={"saved": kept}))
     assert today(repeat_of(found, bottle, plan)).rows["file"].value == "mine.svg"
 
 
@@ -223,9 +225,9 @@ def test_the_file_that_was_given_names_the_import(bottle: Job, proven: Prove) ->
     [
         ("coating-left", "regatta-bottle", ["test_patch", "what_helps"]),
         ("metal-marked", "regatta-bottle", ["test_patch", "what_helps"]),
-        ("joints-show", "regatta-bottle", ["seam_test", "motor_test"]),
+        ("seams-show", "regatta-bottle", ["seam_test", "motor_test"]),
         ("metal-marked", "pommel-nut", ["trial_cut"]),
-        ("joints-show", "pommel-nut", ["seam_test", "machine_test"]),
+        ("seams-show", "pommel-nut", ["seam_test", "machine_test"]),
         ("clear", "regatta-bottle", []),
         ("spoiled", "regatta-bottle", []),
     ],
@@ -257,7 +259,7 @@ def test_a_logged_run_says_what_comes_next_and_a_plan_says_what_was_run(
     assert next(row["value"] for row in actions["type"] if row["id"] == "passes") == 6
     assert "mark one patch first" in run("profile", "repeat", "b", "--batch", "B-78")
     assert "next: Mark a test patch" in run("log", "add", "b", "--outcome", "coating-left")
-    told = json.loads(run("log", "add", "b", "--outcome", "joints-show", "--json"))
+    told = json.loads(run("log", "add", "b", "--outcome", "seams-show", "--json"))
     assert Path(told["logged"]).is_file()
     assert [step["id"] for step in told["steps"]] == ["seam_test", "motor_test"]
     assert "next" not in run("log", "add", "b", "--outcome", "clear")
@@ -275,7 +277,9 @@ def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: 
         "Speed",
         "Passes (Loops)",
     ]
-    assert "Power (Strength)" in "\n".join(text_lines(repeat_sheet(repeat, repeat.run or found.profile.kept.plan)(0.0)))
+    assert "Power (Strength)" in "\n".join(
+        text_lines(repeat_sheet(repeat, repeat.run or found.profile.saved.plan)(0.0))
+    )
 
 
 @pytest.mark.parametrize(
@@ -283,7 +287,7 @@ def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: 
     [
         ("coating-left", "coating left", "test_patch"),
         ("metal-marked", "metal engraved", "test_patch"),
-        ("joints-show", "seams showed", "seam_test"),
+        ("seams-show", "seams showed", "seam_test"),
     ],
 )
 def test_a_bad_run_after_the_proof_shows_until_a_good_one(
@@ -342,11 +346,11 @@ def test_proven_again_keeps_batch_and_note(bottle: Job, proven: Prove, tmp_path:
     prove_run(repeat_of(found, bottle, plan), "", 5, "B-77", "wiped twice")
     again = load("a", tmp_path / "store")
     prove_run(repeat_of(again, bottle, plan), "", 6)
-    proof = load("a", tmp_path / "store").profile.kept.proof
+    proof = load("a", tmp_path / "store").profile.saved.proof
     assert proof is not None
     assert (proof.batch, proof.note, proof.plan and proof.plan.passes_counted) == ("B-77", "wiped twice", 6)
     prove_run(repeat_of(load("a", tmp_path / "store"), bottle, plan), "", 6, "B-78")
-    proof = load("a", tmp_path / "store").profile.kept.proof
+    proof = load("a", tmp_path / "store").profile.saved.proof
     assert proof is not None
     assert (proof.batch, proof.note) == ("B-78", "wiped twice")
 
@@ -367,6 +371,6 @@ def test_the_next_step_writes_the_files_that_were_run(bottle: Job, proven: Prove
 
 def test_another_drive_is_named_before_its_numbers(bottle: Job, mug: Job, proven: Prove) -> None:
     """Rollers and a chuck have little in common: that it is another says all."""
-    repeat = repeat_of(proven(bottle), bottle.model_copy(update={"drive": mug.drive}), plan)
+    repeat = repeat_of(proven(bottle), bottle.model_copy(update={"turning": mug.turning}), plan)
     assert repeat.banner.endswith("turning: rollers → chuck")
     assert sum("changed since" in text for text in repeat.changed) == 1

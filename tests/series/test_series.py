@@ -145,7 +145,7 @@ def test_names_stand_under_the_crest_in_letters_of_the_height_asked(tmp_path: Pa
     assert lean == pytest.approx(1.0, abs=0.06)
     assert (bottom + top) / 2 == pytest.approx(-10.0 * lean, abs=0.02)
     assert right - left == pytest.approx(
-        drawing.ink_width_mm * mug.split.column_mm / (mug.split.index_angle_rad * 40.0), rel=2e-3
+        drawing.ink_width_mm * mug.split.file_slice_mm / (mug.split.index_angle_rad * 40.0), rel=2e-3
     )
     assert made.entries[0].state == "fits"
 

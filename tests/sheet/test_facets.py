@@ -21,14 +21,14 @@ from rotary.simulate.rays import RayStand, landing
 from tests.sheet.lean import lean_of
 from tests.sheet.test_sheet import block, planned
 
-NUT = {"stations": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0}
+NUT = {"measurements": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0}
 WIDE = float(flat_width_mm(30.0, 6))
 
 
 def nut(**artwork: Any) -> Plan:
     return planned(
         item=NUT,
-        drive={"controller_field": "degrees", "gear_ratio": 3.0},
+        turning={"controller_field": "degrees", "gear_ratio": 3.0},
         artwork={"width_mm": 12.0, "height_mm": 10.0, "centre_mm": 10.0} | artwork,
         tolerances={"method": "auto"},
     )
@@ -163,7 +163,7 @@ def test_one_number_typed_serves_all_flats(flats: int, field: str, tmp_path: Pat
     """With ink on every flat the typed number brings each on top to the step, however the program rounds."""
     made = planned(
         item=NUT | {"flats": flats},
-        drive={"controller_field": field, "gear_ratio": 3.0},
+        turning={"controller_field": field, "gear_ratio": 3.0},
         artwork={"width_mm": 1.5, "height_mm": 10.0, "centre_mm": 10.0},
         tolerances={"method": "auto"},
     )

@@ -31,7 +31,7 @@ def keyed(made: Plan) -> dict[str, str]:
 @pytest.mark.parametrize("axis", ["y", "x"])
 def test_the_card_names_the_angle_and_size_of_the_sheet_that_is_drawn(axis: str, beside: Path) -> None:
     """Every line that the sheet says must be seen stands on the card, and the page's size and columns are keyed."""
-    made = planned(artwork=PIECES, head={"field_axis": axis})
+    made = planned(artwork=PIECES, laser={"field_axis": axis})
     shown = with_real_sheet(made, beside)
     ink = ink_of(made.ground, beside).composition.ink
     drawn, _ = slice_sheet(made, ink, beside / "out")

@@ -28,15 +28,15 @@ def job(**changes: dict[str, Any]) -> Job:
     sections: dict[str, dict[str, Any]] = {
         "item": {
             "name": "bottle",
-            "stations": [{"at_mm": 0, "across_mm": 88.0}, {"at_mm": 150, "across_mm": 70.0}],
+            "measurements": [{"at_mm": 0, "across_mm": 88.0}, {"at_mm": 150, "across_mm": 70.0}],
         },
-        "drive": {"kind": "chuck", "axis_height_mm": 100.0, "gear_ratio": 4.0, "levelled": True},
-        "head": {
-            "name": "head",
+        "turning": {"kind": "chuck", "axis_height_mm": 100.0, "gear_ratio": 4.0, "levelled": True},
+        "laser": {
+            "name": "laser",
             "rated_power_w": 30.0,
             "largest_pulse_mj": 1.0,
-            "lowest_rate_khz": 30.0,
-            "highest_rate_khz": 100.0,
+            "lowest_frequency_khz": 30.0,
+            "highest_frequency_khz": 100.0,
             "focal_length_mm": 254.0,
             "field_mm": 150.0,
         },
@@ -104,7 +104,7 @@ def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
     assert all(typed in path.read_text() for path in parts)
     each, paths = slice_sheet(made, block(60, 50), tmp_path / "each", SheetWish(arrangement="a-file-a-slice"))
     assert not any("leave it" in text for text in (*each.notes, *(one.read_text() for one in paths)))
-    flat, drawings = plain_export(planned(drive={"microsteps": 1}), block(60, 50), tmp_path / "flat")
+    flat, drawings = plain_export(planned(turning={"microsteps": 1}), block(60, 50), tmp_path / "flat")
     assert all(flat.split.unreal()[0] in path.read_text() for path in drawings)
 
 
@@ -114,7 +114,7 @@ def test_columns_are_odd_and_as_wide_as_keyed(tmp_path: Path) -> None:
     drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     page = drawing_from_file(path)
     assert drawn.columns % 2 == 1
-    assert page.width_mm == pytest.approx(drawn.columns * made.split.column_mm)
+    assert page.width_mm == pytest.approx(drawn.columns * made.split.file_slice_mm)
     assert page.height_mm == drawn.high_mm >= made.split.sheet_height_mm - 1e-9
     assert (page.left_mm, page.right_mm) == (-page.width_mm / 2, page.width_mm / 2)
 
@@ -122,7 +122,7 @@ def test_columns_are_odd_and_as_wide_as_keyed(tmp_path: Path) -> None:
 def test_the_inset_is_a_length_on_the_wall(tmp_path: Path) -> None:
     """Wide inset, steep taper: what is left open at a joint is the same at top and bottom, to a micrometre."""
     made = planned(
-        item={"stations": [{"at_mm": 0, "across_mm": 100.0}, {"at_mm": 150, "across_mm": 60.0}]},
+        item={"measurements": [{"at_mm": 0, "across_mm": 100.0}, {"at_mm": 150, "across_mm": 60.0}]},
         tolerances={"closing_gap_mm": 0.3},
     )
     drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
@@ -138,8 +138,8 @@ def test_a_full_ring_closes(tmp_path: Path) -> None:
     # Without cycles of its own a motor leaves the number of slices free: one that breaks the turn.
     for across, broken in ((80.0, False), (26.0, True)):
         made = planned(
-            drive={"motor": "closed-loop" if broken else "two-phase"},
-            item={"stations": [{"at_mm": 0, "across_mm": across}, {"at_mm": 100, "across_mm": across}]},
+            turning={"motor": "closed-loop" if broken else "two-phase"},
+            item={"measurements": [{"at_mm": 0, "across_mm": across}, {"at_mm": 100, "across_mm": across}]},
             artwork={"width_mm": math.pi * across, "height_mm": 20.0, "centre_mm": 50.0, "full_wrap": True},
         )
         indexes = made.split.inked_slices * made.split.index_angle_rad
@@ -160,9 +160,9 @@ def test_a_full_ring_closes(tmp_path: Path) -> None:
 def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_path: Path) -> None:
     """Zones together hold all the ink, less what is pulled back where they meet, and land true each with its plane."""
     made = planned(
-        item={"stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 40.0}]},
-        drive={"levelled": False},
-        head={"focal_length_mm": 160.0, "field_mm": 100.0},
+        item={"measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 40.0}]},
+        turning={"levelled": False},
+        laser={"focal_length_mm": 160.0, "field_mm": 100.0},
         artwork={"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 50.0},
     )
     assert len(made.focus.refocus) > 1
@@ -178,7 +178,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
 
 def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:
     """A block as wide as the artwork takes lines from edge to edge of every slice, every hatch."""
-    made = planned(tolerances={"method": "sheet", "hatch_mm": 0.05})
+    made = planned(tolerances={"method": "sheet", "line_spacing_mm": 0.05})
     drawn, _ = slice_sheet(made, block(60, 50), tmp_path)
     for row in drawn.rows[2:-2]:
         assert row.fill_mm == pytest.approx(row.ink_mm2 / 0.05, rel=1e-3)
@@ -187,7 +187,7 @@ def test_each_slices_fill_is_from_its_own_outline(tmp_path: Path) -> None:
     setting = made.choice.setting
     assert setting is not None
     times = slice_times_s(made, drawn)
-    least = drawn.fill_mm / setting.scan_speed_mm_s + drawn.lines * made.job.head.line_wait_s
+    least = drawn.fill_mm / setting.speed_mm_s + drawn.lines * made.job.laser.line_wait_s
     assert sum(times) == pytest.approx(least, rel=0.01)
 
 
@@ -196,7 +196,7 @@ def test_a_lying_item_gets_a_turned_sheet_and_never_a_mirrored_one(tmp_path: Pat
     letter = rings_from_list([[(-20, -20), (-10, -20), (-10, 0), (20, 0), (20, 10), (-20, 10)]])
     for axis in ("y", "x"):
         for towards in ("plus", "minus"):
-            made = planned(head={"field_axis": axis, "rim_towards": towards, "pupil_x_mm": 310.0, "pupil_y_mm": 290.0})
+            made = planned(laser={"field_axis": axis, "rim_towards": towards, "pupil_x_mm": 310.0, "pupil_y_mm": 290.0})
             drawn, (path, *_) = slice_sheet(made, letter, tmp_path / f"{axis}{towards}")
             assert (drawn.wide_mm > drawn.high_mm) == (axis == "y")
             assert drawing_from_file(path).width_mm == pytest.approx(drawn.wide_mm)
@@ -233,7 +233,7 @@ def test_an_item_that_is_not_as_believed_is_found_out(tmp_path: Path) -> None:
     """A sheet drawn for another bottle lands wrong on this one, and the simulation says by how much."""
     made = planned()
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
-    other = planned(item={"stations": [{"at_mm": 0, "across_mm": 89.0}, {"at_mm": 150, "across_mm": 71.0}]})
+    other = planned(item={"measurements": [{"at_mm": 0, "across_mm": 89.0}, {"at_mm": 150, "across_mm": 71.0}]})
     other = other.model_copy(update={"split": made.split, "turning": made.turning})
     off = simulation_of_files(other, path, block(60, 50), draws=0)
     assert off.joint_open_mm == pytest.approx(made.split.slice_width_mm * 0.5 / 39.5, rel=0.2)
@@ -275,10 +275,10 @@ def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
     made, (path, *_) = plain_export(planned(), block(60, 50), tmp_path)
     assert made.split.method == "plain"
     page = drawing_from_file(path)
-    assert page.width_mm == pytest.approx(made.split.slices * made.split.column_mm)
+    assert page.width_mm == pytest.approx(made.split.slices * made.split.file_slice_mm)
     assert area_mm2(page.parts["artwork"]) == pytest.approx(60 * 50 * lean_of(made) ** 2, rel=0.05)
     will = simulation_of_files(made, path, block(60, 50), draws=0)
-    assert max(will.joint_open_mm, will.joint_double_mm) <= made.job.tolerances.joint_mm
+    assert max(will.joint_open_mm, will.joint_double_mm) <= made.job.tolerances.seam_mm
 
 
 def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> None:
@@ -312,7 +312,7 @@ def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
 @pytest.mark.parametrize(("axis", "rim"), [("y", "plus"), ("y", "minus"), ("x", "plus"), ("x", "minus")])
 def test_a_file_says_where_it_goes_and_which_way_the_item_turns(axis: str, rim: str, tmp_path: Path) -> None:
     """The place of the item under the field's middle, and the side from which the next slice comes: as the actions."""
-    made = planned(head={"field_axis": axis, "rim_towards": rim})
+    made = planned(laser={"field_axis": axis, "rim_towards": rim})
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     said = path.read_text("utf-8")
     rows = actions_of(made).rows

@@ -30,12 +30,12 @@ from tests.sheet.test_sheet import block, planned
 def test_a_sheet_for_this_machine_lands_true_on_it(measured: dict[str, float], tmp_path: Path) -> None:
     """Drawn wider, lower or turned, as a rig found it must be, artwork lands where it belongs on that machine; on one
     without such a fault it comes out as much taller as it was drawn."""
-    made = planned(head=measured, tolerances={"blank_edge_mm": 0.6})
+    made = planned(laser=measured, tolerances={"margin_mm": 0.6})
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     found = simulation(made, path, block(60, 50), 0).forecast
     assert found.placement_mm is not None
     assert found.placement_mm < 0.015
-    other = planned(tolerances={"blank_edge_mm": 0.6})
+    other = planned(tolerances={"margin_mm": 0.6})
     heights = [float(np.ptp(simulation(one, path, None, 0).marks.s_mm)) for one in (made, other)]
     share = measured.get("slice_high_share", 1.0)
     assert heights[1] / heights[0] == pytest.approx(share, abs=0.001)
@@ -46,7 +46,7 @@ def test_all_that_is_not_known_goes_into_the_draws() -> None:
     either side by half of it, and adds to the setting of the focus as independent errors do (3, 4, 5)."""
     made = planned(
         item={"runout_mm": 1.6},
-        drive={"skew_rad": 0.002, "offset_mm": -0.7},
+        turning={"skew_rad": 0.002, "offset_mm": -0.7},
         tolerances={"diameter_mm": 0.33, "focus_mm": 0.6, "field_scale_share": 0.004},
     )
     found = beliefs_of(made)
@@ -78,7 +78,7 @@ def test_a_handle_stops_the_turn_on_either_side(tmp_path: Path) -> None:
 
 def test_the_program_asks_for_parts_of_steps() -> None:
     """What is typed makes a column of a number of steps that is nearly whole, and the simulation keeps the part."""
-    made = planned(drive={"typed_decimals": 1})
+    made = planned(turning={"typed_decimals": 1})
     typed = {entry.label: entry.text for entry in made.split.key_in}
     diameter = float(typed["Diameter to type"])
     asked = float(typed["Slice in the file"]) / (np.pi * diameter) * float(typed["Steps per turn"])

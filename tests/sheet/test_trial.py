@@ -42,10 +42,10 @@ def lopsided() -> Rings:
 
 def divided(made: Plan, path: Path, origin: Any) -> tuple[SheetDrawing, list[SimulatedColumn]]:
     """What a marking program makes of a file, as seen with the item's rim up."""
-    head, machine = made.job.head, machine_of(made)
+    head, machine = made.job.laser, machine_of(made)
     drawing = turned_to_item(drawing_from_file(path), head.field_axis, head.rim_towards)
     found = columns(
-        drawing, machine.column_mm, machine.asked_steps, machine.rounding, origin, machine.rad_per_step
+        drawing, machine.file_slice_mm, machine.asked_steps, machine.rounding, origin, machine.rad_per_step
     )  # fmt: skip
     return drawing, found
 
@@ -108,7 +108,7 @@ def check(made: Plan, folder: Path, files: TrialFiles, within_mm2: float = 1e-6)
 
 def _rollers() -> Any:
     made = job_from_file(examples()["regatta-bottle"])
-    assert made.drive.kind == "rollers"
+    assert made.turning.kind == "rollers"
     return made
 
 
@@ -116,11 +116,11 @@ def _rollers() -> Any:
     "changes",
     [
         {},
-        {"head": {"field_axis": "x", "rim_towards": "minus"}},
-        {"head": {"field_axis": "y", "rim_towards": "minus", "slice_turn_rad": 0.001, "slice_wide_share": 1.01}},
+        {"laser": {"field_axis": "x", "rim_towards": "minus"}},
+        {"laser": {"field_axis": "y", "rim_towards": "minus", "slice_turn_rad": 0.001, "slice_wide_share": 1.01}},
         {"tolerances": {"method": "plain"}},
-        {"tolerances": {"method": "plain"}, "head": {"field_axis": "x", "rim_towards": "plus"}},
-        {"tolerances": {"method": "plain"}, "drive": {"typed_decimals": 5}},
+        {"tolerances": {"method": "plain"}, "laser": {"field_axis": "x", "rim_towards": "plus"}},
+        {"tolerances": {"method": "plain"}, "turning": {"typed_decimals": 5}},
         {"job": {}},
     ],
     ids=["sliced", "sliced lying", "sliced, an axis askew", "flat", "flat lying", "flat, in between", "rollers"],
@@ -133,7 +133,7 @@ def test_first_second_and_rest_are_the_whole_and_land_where_it_would(
     files, paths = files_of(made, lopsided(), tmp_path)
     assert [path.name for path in paths] == [files.whole, *files.parts]
     # Borders between two micrometres leave one of flat artwork, 46 mm high, in no part.
-    check(made, tmp_path, files, 0.1 if changes.get("drive") else 1e-6)
+    check(made, tmp_path, files, 0.1 if changes.get("turning") else 1e-6)
     inks = [area_mm2(column.rings) for column in divided(made, tmp_path / files.whole, "left")[1]]
     assert files.second_number is not None
     two = [inks[number - 1] for number in (files.first_number, files.second_number)]
@@ -164,7 +164,7 @@ def test_where_few_slices_have_ink_no_file_is_written_for_none(inked: int, metho
 
 def test_of_slices_that_are_as_full_those_nearest_the_middle_come_first(tmp_path: Path) -> None:
     """A block on a straight wall fills all but its outermost slices alike: the two tried lie beside each other."""
-    made = coated(item={"stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 150, "across_mm": 80.0}]})
+    made = coated(item={"measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 150, "across_mm": 80.0}]})
     drawn, _ = slice_sheet(made, block(60, 50), tmp_path, SheetWish(slide=False))
     assert drawn.trial is not None
     check(made, tmp_path, drawn.trial)
@@ -178,7 +178,7 @@ def test_of_slices_that_are_as_full_those_nearest_the_middle_come_first(tmp_path
 def test_a_ring_has_a_first_slice_too(tmp_path: Path) -> None:
     """Artwork all round: the blank column that makes their number odd is in no part."""
     made = coated(
-        item={"stations": [{"at_mm": 0, "across_mm": 40.0}, {"at_mm": 100, "across_mm": 40.0}]},
+        item={"measurements": [{"at_mm": 0, "across_mm": 40.0}, {"at_mm": 100, "across_mm": 40.0}]},
         artwork={"width_mm": np.pi * 40.0, "height_mm": 20.0, "centre_mm": 50.0, "full_wrap": True},
     )
     files, _ = files_of(made, block(np.pi * 40.0, 20), tmp_path)
@@ -191,9 +191,9 @@ def test_a_ring_has_a_first_slice_too(tmp_path: Path) -> None:
 def zoned() -> Plan:
     """A steep cup, not levelled, under a short lens: marked with the lens at several heights."""
     made = coated(
-        item={"stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 40.0}]},
-        drive={"levelled": False},
-        head={"focal_length_mm": 160.0, "field_mm": 100.0},
+        item={"measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 40.0}]},
+        turning={"levelled": False},
+        laser={"focal_length_mm": 160.0, "field_mm": 100.0},
         artwork={"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 50.0},
     )
     assert len(made.focus.refocus) > 1
@@ -219,8 +219,8 @@ def test_of_several_focal_planes_one_has_first_second_and_rest(tmp_path: Path) -
 def test_flats_of_a_faceted_item_come_one_by_one(tmp_path: Path) -> None:
     """A column a flat, sliced and flat: the fullest flats stand alone."""
     made = coated(
-        item={"stations": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0},
-        drive={"controller_field": "degrees", "gear_ratio": 3.0},
+        item={"measurements": [], "flats": 6, "across_flats_mm": 30.0, "length_mm": 20.0},
+        turning={"controller_field": "degrees", "gear_ratio": 3.0},
         artwork={"width_mm": 12.0, "height_mm": 10.0, "centre_mm": 10.0},
         tolerances={"method": "auto"},
     )

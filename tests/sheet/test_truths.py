@@ -22,9 +22,11 @@ from tests.sheet.test_sheet import block, planned
 
 BELLY = {
     "name": "belly",
-    "stations": [{"at_mm": s, "across_mm": 60 + 12 * math.sin(math.pi * s / 100)} for s in (0, 20, 40, 60, 80, 100)],
+    "measurements": [
+        {"at_mm": s, "across_mm": 60 + 12 * math.sin(math.pi * s / 100)} for s in (0, 20, 40, 60, 80, 100)
+    ],
 }
-CUP = {"name": "cup", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}]}
+CUP = {"name": "cup", "measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}]}
 NOTHING = Beliefs(0, 0, 0, 0, 0, 0, 0, 0)
 
 WHOLE = SheetWish(trial=False)
@@ -35,24 +37,24 @@ def test_the_focal_plane_in_the_file_is_the_plans(tmp_path: Path) -> None:
     over it and the plan's plane over the bed are one height."""
     made = planned(
         item=BELLY,
-        drive={"levelled": False},
+        turning={"levelled": False},
         artwork={"width_mm": 30.0, "height_mm": 30.0, "centre_mm": 70.0},
         tolerances={"fluence_low": 0.5, "fluence_high": 1.5},
     )
     _, paths = slice_sheet(made, block(30, 30), tmp_path, WHOLE)
     assert made.focus.tilt_rad == 0.0
-    apex = made.job.drive.axis_height_mm + float(radius_mm(fitted_shape(made.job.item).curve, made.layout.centre_mm))
+    apex = made.job.turning.axis_height_mm + float(radius_mm(fitted_shape(made.job.item).curve, made.layout.centre_mm))
     planes = [z.focal_plane_mm for z in made.focus.refocus] or [made.focus.focal_plane_mm]
     found = sorted(description(drawing_from_file(path), 0.0).plane_mm or math.nan for path in paths)
     assert found == pytest.approx(sorted(plane - apex for plane in planes), abs=2e-4)
-    assert abs((made.layout.band_from_mm + made.layout.band_to_mm) / 2 - made.layout.centre_mm) > 0.01
+    assert abs((made.layout.artwork_from_mm + made.layout.artwork_to_mm) / 2 - made.layout.centre_mm) > 0.01
 
 
 def test_zones_of_focus_end_an_inset_before_each_other(tmp_path: Path) -> None:
     """Marks of two neighbouring zones end as far from each other along the item as two slices do around it."""
     made = planned(
-        item={"name": "steep", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 60, "across_mm": 60.0}]},
-        drive={"levelled": False},
+        item={"name": "steep", "measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 60, "across_mm": 60.0}]},
+        turning={"levelled": False},
         artwork={"width_mm": 30.0, "height_mm": 20.0, "centre_mm": 30.0},
     )
     wish = WHOLE.model_copy(update={"marked_width_mm": 0.2, "overlap_mm": 0.02})
@@ -68,15 +70,15 @@ def test_zones_of_focus_end_an_inset_before_each_other(tmp_path: Path) -> None:
         assert bottom - top == pytest.approx(0.18, abs=0.004)
 
 
-@pytest.mark.parametrize("datum", ["foot", "rim"])
+@pytest.mark.parametrize("datum", ["base", "rim"])
 def test_a_border_of_two_zones_moves_into_a_white_row_that_both_heights_reach(datum: str, tmp_path: Path) -> None:
     """No ink is cut there; every mark still lies inside the focus room of its file's plane, reserves left, on a cone
     whose apex line is worked out by hand. A white row out of reach is left alone."""
-    across = (80.0, 60.0) if datum == "foot" else (60.0, 80.0)
+    across = (80.0, 60.0) if datum == "base" else (60.0, 80.0)
     made = planned(
-        item={"name": "steep", "datum": datum, "runout_mm": 0.1}
-        | {"stations": [{"at_mm": 0, "across_mm": across[0]}, {"at_mm": 60, "across_mm": across[1]}]},
-        drive={"levelled": False},
+        item={"name": "steep", "heights_from": datum, "runout_mm": 0.1}
+        | {"measurements": [{"at_mm": 0, "across_mm": across[0]}, {"at_mm": 60, "across_mm": across[1]}]},
+        turning={"levelled": False},
         artwork={"width_mm": 12.0, "height_mm": 16.0, "centre_mm": 30.0},
         tolerances={"method": "sheet", "focus_mm": 0.3},
         # In focus: far from it the fluence alone takes up all the room, and no border may move.
@@ -117,8 +119,8 @@ def test_a_border_of_two_zones_moves_into_a_white_row_that_both_heights_reach(da
 def test_the_zones_of_one_item_are_foretold_together(arrangement: str, tmp_path: Path) -> None:
     """A folder with all zones says the worst of what each says, and sums what each counts; its picture shows all."""
     made = planned(
-        item={"name": "steep", "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 60, "across_mm": 60.0}]},
-        drive={"levelled": False},
+        item={"name": "steep", "measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 60, "across_mm": 60.0}]},
+        turning={"levelled": False},
         artwork={"width_mm": 30.0, "height_mm": 20.0, "centre_mm": 30.0},
     )
     ink = block(30, 20)
@@ -145,7 +147,7 @@ def test_the_zones_of_one_item_are_foretold_together(arrangement: str, tmp_path:
 def test_lines_along_a_straight_wall_are_counted_on_its_chord(tmp_path: Path) -> None:
     """The advice tells how many hatch lines a slice is wide, from corner to corner of its arc."""
     made = planned(
-        item=CUP, artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 50.0}, tolerances={"hatch_mm": 0.05}
+        item=CUP, artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 50.0}, tolerances={"line_spacing_mm": 0.05}
     )
     drawn, _ = slice_sheet(made, block(60, 50), tmp_path)
     corners = 40.0 * np.array([[math.sin(a), math.cos(a)] for a in np.array([-0.5, 0.5]) * drawn.index_angle_rad])
@@ -157,9 +159,9 @@ def test_fluence_falls_with_height_and_slant(tmp_path: Path) -> None:
     """Under parallel beams a mark at x on a cup of radius R stands R - sqrt(R² - x²) lower and slants by asin(x/R)."""
     made = planned(
         item=CUP,
-        head={"lens": "telecentric"},
+        laser={"lens": "telecentric"},
         artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 50.0},
-        tolerances={"slice_width_mm": 12.0, "joint_mm": 2.0, "fluence_low": 0.5, "fluence_high": 1.5},
+        tolerances={"slice_width_mm": 12.0, "seam_mm": 2.0, "fluence_low": 0.5, "fluence_high": 1.5},
     )
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     found = simulation(made, path, None, 0)
@@ -177,8 +179,8 @@ def test_zones_are_shares_of_one_fluence(tmp_path: Path) -> None:
     """What each zone's sheet reaches is a share of the plan's own fluence on the apex line at the artwork's middle,
     by the zone's own focal plane: a zone far from the middle is as bright as the accepted range has it."""
     made = planned(
-        item={"name": "steep", "stations": [{"at_mm": 0, "across_mm": 60.0}, {"at_mm": 60, "across_mm": 92.0}]},
-        drive={"levelled": False},
+        item={"name": "steep", "measurements": [{"at_mm": 0, "across_mm": 60.0}, {"at_mm": 60, "across_mm": 92.0}]},
+        turning={"levelled": False},
         artwork={"width_mm": 40.0, "height_mm": 30.0, "centre_mm": 30.0},
     )
     _, paths = slice_sheet(made, block(40, 30), tmp_path, WHOLE)
@@ -200,7 +202,7 @@ def test_zones_are_shares_of_one_fluence(tmp_path: Path) -> None:
 def test_drift_is_what_rounding_each_index_adds_up_to(tmp_path: Path) -> None:
     """A program that asks for part of a step and drops it is behind by that part for every index; one that rounds the
     place is never behind by more than half a step at either end."""
-    made = planned(drive={"typed_decimals": 1})
+    made = planned(turning={"typed_decimals": 1})
     drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     machine = machine_of(made)
     asked, step = machine.asked_steps, machine.rad_per_step

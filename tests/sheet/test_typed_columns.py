@@ -20,15 +20,15 @@ from tests.sheet.test_sheet import block, planned
 
 CUP = {
     "name": "straight cup (invented)",
-    "stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}],
+    "measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}],
 }
 TAPER = {
     "name": "tapered cup (invented)",
-    "stations": [{"at_mm": 0, "across_mm": 88.0}, {"at_mm": 150, "across_mm": 70.0}],
+    "measurements": [{"at_mm": 0, "across_mm": 88.0}, {"at_mm": 150, "across_mm": 70.0}],
 }
 INCH = {
     "name": "2 in tube (invented)",
-    "stations": [{"at_mm": 0, "across_mm": 50.8}, {"at_mm": 100, "across_mm": 50.8}],
+    "measurements": [{"at_mm": 0, "across_mm": 50.8}, {"at_mm": 100, "across_mm": 50.8}],
 }
 KINDS = ("item-diameter", "roller-diameter", "degrees", "steps-only")
 
@@ -36,7 +36,7 @@ KINDS = ("item-diameter", "roller-diameter", "degrees", "steps-only")
 def flat_plan(item: dict[str, Any], drive: dict[str, Any], wide: float = 40.0, slice_mm: float | None = None) -> Plan:
     return planned(
         item=item,
-        drive={"typed_diameter_mm": 50.0} | drive,
+        turning={"typed_diameter_mm": 50.0} | drive,
         artwork={"width_mm": wide, "height_mm": 40.0, "centre_mm": 50.0},
         tolerances={"method": "plain"} | ({"slice_width_mm": slice_mm} if slice_mm else {}),
     )
@@ -55,10 +55,10 @@ def test_what_the_plan_says_of_joints_is_what_the_file_does(decimals: int, kind:
     made = flat_plan((CUP, TAPER, INCH)[(turn // 2) % 3], drive, 20.0, (None, 1.0, 2.33)[(turn // 3) % 3])
     flat, (path, *_) = plain_export(made, block(20, 40), tmp_path)
     found = simulation_of_files(flat, path, block(20, 40), 0)
-    told = max(abs(row.plain_nominal_mm) for row in flat.split.joints)
+    told = max(abs(row.plain_nominal_mm) for row in flat.split.seam_rows)
     assert found.columns == flat.split.slices
     assert max(found.joint_open_mm, found.joint_double_mm) == pytest.approx(told, abs=0.002)
-    assert flat.split.joint_95_mm >= told
+    assert flat.split.seam_95_mm >= told
 
 
 @pytest.mark.parametrize("decimals", [1, 2, 3])
@@ -66,26 +66,26 @@ def test_what_the_plan_says_of_joints_is_what_the_file_does(decimals: int, kind:
 def test_columns_of_a_straight_cup_are_as_wide_as_it_turns(decimals: int, kind: str) -> None:
     """1 mm slices on a straight cup, typed with one decimal, once overlapped by a fifth and the plan said +0."""
     made = flat_plan(CUP, {"typed_decimals": decimals, "controller_field": kind}, slice_mm=1.0)
-    assert made.split.column_mm == pytest.approx(made.split.slice_width_mm * lean_of(made), abs=0.012)
-    assert max(abs(row.plain_nominal_mm) for row in made.split.joints) < 0.006
+    assert made.split.file_slice_mm == pytest.approx(made.split.slice_width_mm * lean_of(made), abs=0.012)
+    assert max(abs(row.plain_nominal_mm) for row in made.split.seam_rows) < 0.006
 
 
 def test_a_split_is_chosen_whose_columns_can_be_typed() -> None:
     """Left to choose with one decimal, the plan takes steps whose slice is a whole tenth wide."""
     made = flat_plan(CUP, {"typed_decimals": 1})
     assert made.split.inked_slices > 1
-    assert max(abs(row.plain_nominal_mm) for row in made.split.joints) < 0.008
-    assert made.split.column_mm == pytest.approx(round(made.split.column_mm, 1))
+    assert max(abs(row.plain_nominal_mm) for row in made.split.seam_rows) < 0.008
+    assert made.split.file_slice_mm == pytest.approx(round(made.split.file_slice_mm, 1))
 
 
 def test_what_can_not_be_typed_is_told_first() -> None:
     """A coarse motor and whole millimetres: no slice fits a column, and the first note says what that costs."""
     drive = {"typed_decimals": 0, "full_steps": 200, "microsteps": 1, "gear_ratio": 1.0}
     made = flat_plan(CUP, drive, slice_mm=1.0)
-    worst = max(abs(row.plain_nominal_mm) for row in made.split.joints)
+    worst = max(abs(row.plain_nominal_mm) for row in made.split.seam_rows)
     assert worst > 0.1
     assert notes(made.split)[0].startswith(f"Seams are off by up to {1000 * worst:.0f} µm")
-    assert not next(limit for limit in made.split.limits if limit.id == "joint_plain").met
+    assert not next(limit for limit in made.split.limits if limit.id == "seam_plain").met
 
 
 def test_a_single_slice_keeps_its_size_whatever_can_be_typed(tmp_path: Path) -> None:
@@ -101,11 +101,11 @@ def test_a_single_slice_keeps_its_size_whatever_can_be_typed(tmp_path: Path) -> 
 
 def test_typed_columns_on_flats_leave_each_flat_its_own(tmp_path: Path) -> None:
     """A nut's columns need not meet: coarse typing makes them wider, and every flat lands in its place."""
-    nut = {"name": "nut (invented)", "flats": 6, "across_flats_mm": 30.0, "length_mm": 40.0, "stations": []}
+    nut = {"name": "nut (invented)", "flats": 6, "across_flats_mm": 30.0, "length_mm": 40.0, "measurements": []}
     made = planned(
-        item=nut, drive={"typed_decimals": 0}, artwork={"width_mm": 10.0, "height_mm": 20.0, "centre_mm": 20.0}
+        item=nut, turning={"typed_decimals": 0}, artwork={"width_mm": 10.0, "height_mm": 20.0, "centre_mm": 20.0}
     )
-    assert made.split.joint_95_mm == 0
+    assert made.split.seam_95_mm == 0
     flat, (path, *_) = plain_export(made, block(10, 20), tmp_path)
     assert simulation_of_files(flat, path, block(10, 20), 0).placement_mm == pytest.approx(0, abs=0.01)
 
@@ -120,10 +120,10 @@ def test_dots_are_spread_over_the_columns_that_are_typed(tmp_path: Path) -> None
     made = flat_plan(CUP, {"typed_decimals": 1}, 40.0)
     drawn, paths = raster_sheet(made, tmp_path / "dark.png", tmp_path, RasterWish(mark="darker", line_mm=0.05))
     split = made.split
-    assert drawn.column_mm == split.column_mm
+    assert drawn.file_slice_mm == split.file_slice_mm
     with Image.open(paths[0]) as page:
         marked = np.flatnonzero((np.asarray(page.convert("L")) < 128).any(axis=0))
-    reach = split.column_mm / split.index_angle_rad * 40.0 / 40.0
+    reach = split.file_slice_mm / split.index_angle_rad * 40.0 / 40.0
     assert (marked[-1] - marked[0] + 1) * 0.05 == pytest.approx(reach, abs=0.15)
 
 
@@ -132,5 +132,5 @@ def test_the_nearest_column_is_within_half_of_the_last_decimal(decimals: int) ->
     """Where a width is wanted and not a least one, the column is the next that can be typed, on either side."""
     for width in (1.03, 1.58, 7.774):
         found = keying.typed_diameter(width, 51, 41, 12800, decimals, 1, nearest=True)
-        assert abs(found.column_mm - width) <= max(0.5 / 10**decimals, 1 - width) + 1e-9
+        assert abs(found.file_slice_mm - width) <= max(0.5 / 10**decimals, 1 - width) + 1e-9
         assert abs(found.wanted - 51) < 51 * 0.6 / 10**decimals

@@ -22,7 +22,7 @@ PLACEMENT_MM = 0.005
 JOINT_MM = 0.003
 
 
-def random_stations(rng: np.random.Generator, diameter: float, length: float) -> list[dict[str, float]]:
+def random_measurements(rng: np.random.Generator, diameter: float, length: float) -> list[dict[str, float]]:
     kind = rng.integers(3)
     if kind == 0:
         half_angle = math.radians(rng.uniform(-15, 15))
@@ -40,12 +40,12 @@ def random_stations(rng: np.random.Generator, diameter: float, length: float) ->
 
 def random_job(rng: np.random.Generator) -> dict[str, Any]:
     diameter = float(np.exp(rng.uniform(math.log(8), math.log(120))))
-    stations = random_stations(rng, diameter, diameter * rng.uniform(0.8, 2.0))
-    length = stations[-1]["at_mm"]
+    measurements = random_measurements(rng, diameter, diameter * rng.uniform(0.8, 2.0))
+    length = measurements[-1]["at_mm"]
     focal = float(rng.choice([100.0, 160.0, 254.0, 330.0]))
-    straight = len(stations) == 2
+    straight = len(measurements) == 2
     surface_map = str(rng.choice(["true-width", "with-taper", "front-view", "decal"][: 4 if straight else 3]))
-    smallest = min(s["across_mm"] for s in stations)
+    smallest = min(s["across_mm"] for s in measurements)
     widest = 0.7 * smallest if surface_map == "front-view" else 2.0 * smallest
     if rng.random() < 0.25:
         drive: dict[str, Any] = {
@@ -71,17 +71,17 @@ def random_job(rng: np.random.Generator) -> dict[str, Any]:
     return {
         "item": {
             "name": "random item",
-            "datum": str(rng.choice(["foot", "rim"])),
-            "stations": stations,
+            "heights_from": str(rng.choice(["base", "rim"])),
+            "measurements": measurements,
             "runout_mm": 0.1,
         },
-        "drive": drive,
-        "head": {
+        "turning": drive,
+        "laser": {
             "name": "random head",
             "rated_power_w": 30.0,
             "largest_pulse_mj": 1.0,
-            "lowest_rate_khz": 30.0,
-            "highest_rate_khz": 100.0,
+            "lowest_frequency_khz": 30.0,
+            "highest_frequency_khz": 100.0,
             "focal_length_mm": focal,
             "field_mm": 0.65 * focal,
             "lens": str(rng.choice(["f-theta", "f-theta", "telecentric"])),
@@ -96,7 +96,7 @@ def random_job(rng: np.random.Generator) -> dict[str, Any]:
             "centre_angle_rad": float(rng.uniform(-1, 1)),
             "surface_map": surface_map,
         },
-        "tolerances": {"method": "sheet", "joint_mm": float(rng.choice([0.025, 0.06]))},
+        "tolerances": {"method": "sheet", "seam_mm": float(rng.choice([0.025, 0.06]))},
     }
 
 
@@ -134,25 +134,25 @@ def planned(seed: int) -> tuple[Plan, Rings, np.random.Generator]:
 
 EXTREMES: dict[str, dict[str, Any]] = {
     "a pin of 3 mm": {
-        "item": {"stations": [{"at_mm": 0, "across_mm": 3.0}, {"at_mm": 40, "across_mm": 3.0}]},
+        "item": {"measurements": [{"at_mm": 0, "across_mm": 3.0}, {"at_mm": 40, "across_mm": 3.0}]},
         "artwork": {"width_mm": 6.0, "height_mm": 10.0, "centre_mm": 20.0},
     },
     "a drum of 400 mm": {
-        "item": {"stations": [{"at_mm": 0, "across_mm": 400.0}, {"at_mm": 200, "across_mm": 400.0}]},
-        "drive": {"axis_height_mm": 400.0},
+        "item": {"measurements": [{"at_mm": 0, "across_mm": 400.0}, {"at_mm": 200, "across_mm": 400.0}]},
+        "turning": {"axis_height_mm": 400.0},
         "artwork": {"width_mm": 300.0, "height_mm": 120.0, "centre_mm": 100.0},
     },
     "a cone of 40 degrees": {
-        "item": {"stations": [{"at_mm": 0, "across_mm": 120.0}, {"at_mm": 40, "across_mm": 120 - 80 * 0.8390996}]},
+        "item": {"measurements": [{"at_mm": 0, "across_mm": 120.0}, {"at_mm": 40, "across_mm": 120 - 80 * 0.8390996}]},
         "artwork": {"width_mm": 60.0, "height_mm": 30.0, "centre_mm": 20.0, "surface_map": "decal"},
     },
     "no taper, a whole turn": {
-        "item": {"stations": [{"at_mm": 0, "across_mm": 60.0}, {"at_mm": 100, "across_mm": 60.0}]},
+        "item": {"measurements": [{"at_mm": 0, "across_mm": 60.0}, {"at_mm": 100, "across_mm": 60.0}]},
         "artwork": {"width_mm": 60 * math.pi, "height_mm": 40.0, "centre_mm": 50.0, "full_wrap": True},
     },
     "a shoulder": {
         "item": {
-            "stations": [
+            "measurements": [
                 {"at_mm": 0, "across_mm": 80.0},
                 {"at_mm": 60, "across_mm": 80.0, "corner": True},
                 {"at_mm": 100, "across_mm": 60.0},
@@ -167,12 +167,12 @@ def extreme_job(name: str) -> Job:
     """An item at the end of what can be turned, levelled in a chuck under a long lens."""
     asked: dict[str, Any] = {
         "item": {"name": name, "runout_mm": 0.05},
-        "drive": {
+        "turning": {
             "kind": "chuck", "axis_height_mm": 120.0, "gear_ratio": 4.0, "levelled": True, "typed_decimals": 5,
         },
-        "head": {
-            "name": "long lens", "rated_power_w": 30.0, "largest_pulse_mj": 1.0, "lowest_rate_khz": 30.0,
-            "highest_rate_khz": 100.0, "focal_length_mm": 254.0, "field_mm": 160.0,
+        "laser": {
+            "name": "long lens", "rated_power_w": 30.0, "largest_pulse_mj": 1.0, "lowest_frequency_khz": 30.0,
+            "highest_frequency_khz": 100.0, "focal_length_mm": 254.0, "field_mm": 160.0,
         },
         "artwork": {"name": name},
         "tolerances": {"method": "sheet"},
@@ -218,12 +218,12 @@ def faceted(seed: int) -> tuple[Plan, Rings, np.random.Generator]:
         width, length = float(rng.uniform(0.3, 0.98)) * wide, across * float(rng.uniform(0.8, 2.0))
         asked["item"] = {"name": "bar", "flats": flats, "across_flats_mm": across, "length_mm": length}
         # A gear that makes a flat a whole number of steps: what whole steps leave is told, and no fault of the file.
-        asked["drive"] = asked["drive"] | {
+        asked["turning"] = asked["turning"] | {
             "kind": "chuck", "axis_height_mm": 200.0, "controller_field": "degrees", "gear_ratio": float(flats),
         }  # fmt: skip
         for key in ("roller_diameter_mm", "centres_mm"):
-            asked["drive"].pop(key, None)
-        height = float(min(rng.uniform(0.3, 0.6) * length, 0.45 * asked["head"]["focal_length_mm"]))
+            asked["turning"].pop(key, None)
+        height = float(min(rng.uniform(0.3, 0.6) * length, 0.45 * asked["laser"]["focal_length_mm"]))
         middle = 2 * math.pi / flats * int(rng.integers(0, flats))
         asked["artwork"] |= {
             "width_mm": width, "height_mm": height, "centre_mm": length / 2, "centre_angle_rad": middle,

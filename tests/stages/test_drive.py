@@ -9,12 +9,12 @@ from hypothesis import strategies as st
 
 from rotary.drive import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
 from rotary.errors import Refused
-from rotary.item import Handle, Item, Station, fitted_shape
+from rotary.item import Handle, Item, Measurement, fitted_shape
 from rotary.shape import Shape
 
 
-def item_of(*stations: tuple[float, float], **more: Any) -> Item:
-    return Item(name="invented", stations=tuple(Station(at_mm=s, across_mm=d) for s, d in stations), **more)
+def item_of(*measurements: tuple[float, float], **more: Any) -> Item:
+    return Item(name="invented", measurements=tuple(Measurement(at_mm=s, across_mm=d) for s, d in measurements), **more)
 
 
 BOTTLE = item_of((0.0, 88.0), (150.0, 70.0))
@@ -79,8 +79,8 @@ def test_a_taper_on_soft_rollers_is_uncertain_by_its_own_taper() -> None:
 
 def test_the_contact_is_given_from_the_item_s_own_datum() -> None:
     """The same place measured from the rim is the same place."""
-    stations = tuple(Station(at_mm=150 - s, across_mm=d) for s, d in ((0.0, 88.0), (150.0, 70.0)))
-    from_rim = Item(name="invented", datum="rim", stations=stations)
+    measurements = tuple(Measurement(at_mm=150 - s, across_mm=d) for s, d in ((0.0, 88.0), (150.0, 70.0)))
+    from_rim = Item(name="invented", heights_from="rim", measurements=measurements)
     one, _ = turn(Rollers(contact_from_mm=20.0, contact_to_mm=50.0), BOTTLE)
     other, _ = turn(Rollers(contact_from_mm=100.0, contact_to_mm=130.0), from_rim)
     assert other.contact_radius_mm == pytest.approx(one.contact_radius_mm)
@@ -94,7 +94,7 @@ def test_hard_rollers_touch_at_one_place_under_the_weight() -> None:
     assert hard.contact_from_mm == hard.contact_to_mm == hard.contact_mm
     assert 70 < (hard.contact_mm or 0) < 78
     assert hard.u_scale < soft.u_scale / 3
-    assert hard.creep_share == 0
+    assert hard.slip_share == 0
 
 
 def test_levelling_brings_the_apex_line_level_and_says_with_what() -> None:
@@ -148,7 +148,7 @@ def test_tick_readings_take_over_from_beliefs() -> None:
     assert found.steps_per_turn * (1 - 0.75 / (80 * np.pi)) == pytest.approx(found.nominal_steps_per_turn)
     assert found.u_scale == pytest.approx(0.05 / (80 * np.pi) / 2**0.5, rel=0.01)
     assert found.readings_used == 2
-    assert found.creep_share == 0
+    assert found.slip_share == 0
 
 
 def test_an_odd_reading_is_flagged_and_left_out() -> None:
@@ -164,20 +164,20 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
 @pytest.mark.parametrize(
     ("drive", "item", "where", "part"),
     [
-        (Rollers(centres_mm=120.0), MUG, "drive.centres", "closer than 100 mm"),
-        (Rollers(centres_mm=20.0), MUG, "drive.centres", "more than 20 mm"),
-        (Rollers(axis_height_mm=10.0), MUG, "drive.axis_height", "more than 10 mm"),
-        (Rollers(axis_height_mm=10.5, centres_mm=99.0), MUG, "drive.axis_height", "touch the bed"),
-        (Chuck(axis_height_mm=39.0), MUG, "drive.axis_height", "more than 40 mm"),
-        (Chuck(full_steps=8, microsteps=1), MUG, "drive.full_steps", "8 steps"),
-        (Chuck(controller_field="steps-only"), MUG, "drive.typed_diameter", "80 mm"),
-        (Rollers(contact_to_mm=101.0), MUG, "drive.contact_to", "from 0 to 100 mm"),
-        (Rollers(contact_from_mm=60.0, contact_to_mm=60.0), MUG, "drive.contact_to", "other way round"),
-        (Rollers(centres_mm=40.0), item_of((0.0, 150.0), (30.0, 260.0)), "drive.kind", "tip off"),
-        (Chuck(ticks=(TickReading(gap_mm=0.1, at_mm=101.0),)), MUG, "drive.ticks.0.at", "not on the item"),
-        (Chuck(ticks=(TickReading(gap_mm=200.0, at_mm=50.0),)), MUG, "drive.ticks.0.gap", "half round"),
-        (Rollers(), Item(name="nut", flats=6, across_flats_mm=60.0, length_mm=40.0), "drive.kind", "; use a chuck"),
-        (Rollers(centres_mm=25.0), item_of((0.0, 20.0), (100.0, 190.0)), "drive.levelled", "slide"),
+        (Rollers(centres_mm=120.0), MUG, "turning.centres", "closer than 100 mm"),
+        (Rollers(centres_mm=20.0), MUG, "turning.centres", "more than 20 mm"),
+        (Rollers(axis_height_mm=10.0), MUG, "turning.axis_height", "more than 10 mm"),
+        (Rollers(axis_height_mm=10.5, centres_mm=99.0), MUG, "turning.axis_height", "touch the bed"),
+        (Chuck(axis_height_mm=39.0), MUG, "turning.axis_height", "more than 40 mm"),
+        (Chuck(full_steps=8, microsteps=1), MUG, "turning.full_steps", "8 steps"),
+        (Chuck(controller_field="steps-only"), MUG, "turning.typed_diameter", "80 mm"),
+        (Rollers(contact_to_mm=101.0), MUG, "turning.contact_to", "from 0 to 100 mm"),
+        (Rollers(contact_from_mm=60.0, contact_to_mm=60.0), MUG, "turning.contact_to", "other way round"),
+        (Rollers(centres_mm=40.0), item_of((0.0, 150.0), (30.0, 260.0)), "turning.kind", "tip off"),
+        (Chuck(ticks=(TickReading(gap_mm=0.1, at_mm=101.0),)), MUG, "turning.ticks.0.at", "not on the item"),
+        (Chuck(ticks=(TickReading(gap_mm=200.0, at_mm=50.0),)), MUG, "turning.ticks.0.gap", "half round"),
+        (Rollers(), Item(name="nut", flats=6, across_flats_mm=60.0, length_mm=40.0), "turning.kind", "; use a chuck"),
+        (Rollers(centres_mm=25.0), item_of((0.0, 20.0), (100.0, 190.0)), "turning.levelled", "slide"),
     ],
 )
 def test_what_can_not_be_is_refused_with_what_to_write(
@@ -190,7 +190,7 @@ def test_what_can_not_be_is_refused_with_what_to_write(
 def test_tick_readings_that_contradict_are_refused() -> None:
     """Two readings a millimetre apart can't both be right, and nobody can say which is."""
     ticks = (TickReading(gap_mm=0.0, at_mm=50.0), TickReading(gap_mm=1.0, at_mm=50.0))
-    assert "contradict" in faults(Rollers(ticks=ticks), MUG)["drive.ticks"]
+    assert "contradict" in faults(Rollers(ticks=ticks), MUG)["turning.ticks"]
 
 
 def test_all_faults_come_at_once() -> None:
@@ -203,11 +203,11 @@ def test_all_faults_come_at_once() -> None:
         ticks=(TickReading(gap_mm=0, at_mm=-1),),
     )
     assert set(faults(drive, MUG)) == {
-        "drive.centres",
-        "drive.axis_height",
-        "drive.typed_diameter",
-        "drive.contact_from",
-        "drive.ticks.0.at",
+        "turning.centres",
+        "turning.axis_height",
+        "turning.typed_diameter",
+        "turning.contact_from",
+        "turning.ticks.0.at",
     }
 
 
@@ -319,7 +319,7 @@ def test_who_has_seen_the_contact_is_believed() -> None:
 )
 def test_the_distance_that_a_refusal_asks_for_is_enough(item: Item) -> None:
     """Rollers set just within the distance that the refusal names carry the item."""
-    says = faults(Rollers(centres_mm=150.0, levelled=False, axis_height_mm=100.0), item)["drive.centres"]
+    says = faults(Rollers(centres_mm=150.0, levelled=False, axis_height_mm=100.0), item)["turning.centres"]
     enough = float(says.split("closer than ")[1].split(" mm")[0]) - 0.1
     found, _ = turn(Rollers(centres_mm=enough, levelled=False, axis_height_mm=100.0), item)
     assert found.cradle is not None

@@ -18,7 +18,7 @@ from rotary.examples import (
     is_example_item,
     own_shop,
 )
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item
 from rotary.job import Job, job_from_data, job_text
 from rotary.model import Model, name_without_unit
@@ -27,8 +27,8 @@ from rotary.safety import Safety, safety
 from rotary.shipped import examples
 
 OWN_HEAD = {
-    "name": "Our head", "rated_power": "30 W", "largest_pulse": "1 mJ", "lowest_rate": "20 kHz",
-    "highest_rate": "100 kHz", "focal_length": "160 mm", "field": "110 mm",
+    "name": "Our head", "rated_power": "30 W", "largest_pulse": "1 mJ", "lowest_frequency": "20 kHz",
+    "highest_frequency": "100 kHz", "focal_length": "160 mm", "field": "110 mm",
 }  # fmt: skip
 """A person's own: the figures of a small head as they stand on many labels, some of them the example's."""
 
@@ -38,7 +38,7 @@ def tables(name: str = "boathouse-mug") -> dict[str, Any]:
 
 
 def warned(job: Job) -> Safety:
-    return safety(job.head, job.item, Removal.model_construct(setting=None, refused=()), job.drive.kind, job.shop)
+    return safety(job.laser, job.item, Removal.model_construct(setting=None, refused=()), job.turning.kind, job.shop)
 
 
 def typed_over(**changed: Any) -> dict[str, Any]:
@@ -49,20 +49,20 @@ def typed_over(**changed: Any) -> dict[str, Any]:
 
 
 def own(data: dict[str, Any], head: dict[str, Any]) -> dict[str, Any]:
-    return {key: value for key, value in data.items() if key != "use_head"} | {"head": head}
+    return {key: value for key, value in data.items() if key != "use_laser"} | {"laser": head}
 
 
 @pytest.mark.parametrize("name", sorted(examples()))
 def test_every_example_says_that_it_is_one(name: str) -> None:
     """As shipped, written out in full, and as it was written before heads said what they are of."""
     for data in (tables(name), tomllib.loads(job_text(job_from_data(tables(name))))):
-        for now in (data, {**data, "head": {k: v for k, v in data.get("head", {}).items() if k != "use"}}):
+        for now in (data, {**data, "laser": {k: v for k, v in data.get("laser", {}).items() if k != "use"}}):
             job = job_from_data(now)
-            assert job.head.use in head_tables()
+            assert job.laser.use in head_tables()
             assert warned(job).example == f"{BANNER}. {ENTER_YOURS}"
             assert job_from_data(tomllib.loads(job_text(job))) == job
             assert is_example_item(job.item.model_dump(by_alias=True))
-            assert is_example_drive(job.drive.model_dump(by_alias=True))
+            assert is_example_drive(job.turning.model_dump(by_alias=True))
 
 
 def test_an_example_as_such_shows_what_eyewear_does() -> None:
@@ -72,18 +72,18 @@ def test_an_example_as_such_shows_what_eyewear_does() -> None:
     assert found.eyes[1].source.startswith("diode engraver")
 
 
-@pytest.mark.parametrize("way", ["item", "head", "both", "one size", "written out"])
+@pytest.mark.parametrize("way", ["item", "laser", "both", "one size", "written out"])
 def test_in_a_person_s_job_an_example_s_eyewear_covers_nothing(way: str) -> None:
     """Another item, another laser, or both: eyewear is not entered, the example's laser is gone but not in silence."""
-    data = tables() if way in ("head", "one size") else typed_over()
-    if way in ("head", "both"):
+    data = tables() if way in ("laser", "one size") else typed_over()
+    if way in ("laser", "both"):
         data = own(data, OWN_HEAD)
     if way == "one size":
-        data["item"]["stations"][0]["across"] = "82 mm"
+        data["item"]["measurements"][0]["across"] = "82 mm"
     if way == "written out":
         data = tomllib.loads(job_text(job_from_data(data)))
     found = warned(job_from_data(data))
-    assert bool(found.example) == (way not in ("head", "both"))
+    assert bool(found.example) == (way not in ("laser", "both"))
     assert not any(row.covered_by for row in found.eyes)
     assert found.eyes[0].verdict.startswith("Eyewear is not entered")
     assert [row.wavelength_nm for row in found.eyes] == [1064.0, 650.0]
@@ -116,10 +116,10 @@ def test_a_pair_and_a_laser_of_one_s_own_count_beside_them() -> None:
 )
 def test_a_figure_typed_beside_an_example_s_does_not_make_it_one_s_own(head: dict[str, Any]) -> None:
     """Laser and lens are still the example's, also once they have been written out and read again."""
-    data = typed_over(head=head) if "use" not in head else own(typed_over(), head)
+    data = typed_over(laser=head) if "use" not in head else own(typed_over(), head)
     job = job_from_data(data)
     for now in (job, job_from_data(tomllib.loads(job_text(job)))):
-        assert now.head.use == "fibre-30w-160"
+        assert now.laser.use == "fibre-30w-160"
         assert warned(now).example
 
 
@@ -134,9 +134,9 @@ def test_a_head_under_its_own_name_is_one_s_own_though_figures_agree() -> None:
 
 def test_the_mark_can_be_taken_out() -> None:
     """Whoever has put in all figures takes the line out, as its remark says, and is asked no more."""
-    text = job_text(job_from_data(typed_over(head={"rated_power": "28 W", "name": "Our head"})))
+    text = job_text(job_from_data(typed_over(laser={"rated_power": "28 W", "name": "Our head"})))
     assert "take this line out" in text
-    assert not job_from_data(tomllib.loads(re.sub(r"(?m)^use = .*\n", "", text))).head.use
+    assert not job_from_data(tomllib.loads(re.sub(r"(?m)^use = .*\n", "", text))).laser.use
 
 
 @pytest.mark.parametrize("shop", [None, "x", {"eyewear": "x"}, {"eyewear": [3, None, {}]}, {"eyewear": {"name": "a"}}])
@@ -145,13 +145,13 @@ def test_a_shop_of_any_kind_can_be_looked_at(shop: object) -> None:
     assert own_shop(shop) in ({}, {"eyewear": [3, None, {}]})
 
 
-@pytest.mark.parametrize(("table", "model"), [("head", Head), ("rollers", Rollers), ("chuck", Chuck)])
+@pytest.mark.parametrize(("table", "model"), [("laser", LaserAndLens), ("rollers", Rollers), ("chuck", Chuck)])
 def test_what_holds_anyway_is_what_the_models_say(table: str, model: type[Model]) -> None:
     """The values that are nobody's are the models' own defaults."""
     defaults = {name_without_unit(name): info.default for name, info in model.model_fields.items()}
     for name, value in DEFAULTS[table].items():
         assert defaults[name] == value or math.isclose(defaults[name], value), name
-    stated = set().union(*head_tables().values()) if table == "head" else {"kind"}
+    stated = set().union(*head_tables().values()) if table == "laser" else {"kind"}
     told = {name for name, value in defaults.items() if isinstance(value, str | int | float) and value != ""}
     assert told - stated <= set(DEFAULTS[table])
 
@@ -161,5 +161,5 @@ def test_an_item_is_the_example_s_by_name_and_size() -> None:
     item = tables()["item"]
     assert is_example_item(item)
     assert not is_example_item({**item, "name": "Heron cup"})
-    assert not is_example_item({**item, "stations": item["stations"][:1]})
+    assert not is_example_item({**item, "measurements": item["measurements"][:1]})
     assert is_example_item(Item.model_validate(item, context={"units": "must"}).model_dump(by_alias=True))

@@ -87,11 +87,11 @@ def test_a_writer_that_never_ends_is_told_and_one_that_died_is_no_hindrance(
     monkeypatch.setattr(locking, "LONGEST_S", 0.05)
     with exclusive(tmp_path), pytest.raises(FileTrouble, match="another program"):
         strike(1, tmp_path)
-    assert not readings_in(tmp_path)[0].struck
+    assert not readings_in(tmp_path)[0].ignored
     died = "import sys, os\nfrom pathlib import Path\nfrom rotary.lock import exclusive\n"
     died += "with exclusive(Path(sys.argv[1])):\n    os._exit(3)\n"
     assert subprocess.run([sys.executable, "-c", died, str(tmp_path)], check=False).returncode == 3
-    assert strike(1, tmp_path).struck
+    assert strike(1, tmp_path).ignored
 
 
 def test_two_programs_that_record_at_one_machine_at_once_lose_no_reading(tmp_path: Path) -> None:

@@ -5,7 +5,7 @@ import pytest
 
 from rotary.focus import BudgetRow, Focus
 from rotary.head import optics
-from rotary.item import Station
+from rotary.item import Measurement
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.rows import finishing_hatch
@@ -15,7 +15,10 @@ from tests.stages.test_passes import HEAD, bottle, ready
 
 def test_the_finishing_pass_keeps_the_splits_rule_of_the_hatch() -> None:
     """Along the axis only on a straight wall in a slice that is a whole number of lines wide; else around."""
-    straight, taper = bottle(), bottle(stations=(Station(at_mm=0, across_mm=70), Station(at_mm=180, across_mm=88)))
+    straight, taper = (
+        bottle(),
+        bottle(measurements=(Measurement(at_mm=0, across_mm=70), Measurement(at_mm=180, across_mm=88))),
+    )
     for item, slice_mm, along in ((straight, 7.0, True), (straight, 7.02, False), (taper, 7.0, False)):
         direction, shift_mm = finishing_hatch(ready(item), slice_mm, 0.05)
         assert (direction == "along") == along

@@ -12,14 +12,16 @@ from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.beam import fluence_share
 from rotary.head import optics
-from rotary.item import Handle, Item, Station
+from rotary.item import Handle, Item, Measurement
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
-BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
-MUG = Item(name="Regatta mug", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=120, across_mm=80)))
+BOTTLE = Item(
+    name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70))
+)
+MUG = Item(name="Regatta mug", measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=120, across_mm=80)))
 
 
 def focus_of(item: Item, drive: Drive, defocus_mm: float = 0.0, head: Any = HEAD, **given: Any) -> tuple[Split, Focus]:
@@ -58,9 +60,9 @@ def test_a_shim_levels_the_apex_line_of_the_bottle() -> None:
 def test_in_focus_the_plane_goes_half_the_sag_below_the_apex() -> None:
     """Middle and edge of a slice are then equally far from the focal plane and get the same fluence."""
     cut, found = focus_of(MUG, Chuck(gear_ratio=6), slice_width_mm=10.0)
-    assert found.balance_mm == pytest.approx(-cut.sag_mm / 2)
+    assert found.balance_mm == pytest.approx(-cut.edge_drop_mm / 2)
     z_r = optics(HEAD).rayleigh_mm
-    middle, edge = (fluence_share(0.0, found.plane_over_apex_mm + fall, z_r) for fall in (0.0, cut.sag_mm))
+    middle, edge = (fluence_share(0.0, found.plane_over_apex_mm + fall, z_r) for fall in (0.0, cut.edge_drop_mm))
     assert float(middle) == pytest.approx(float(edge))
 
 
@@ -103,7 +105,7 @@ def test_an_apex_line_that_is_not_level_is_marked_at_several_heights() -> None:
     room = found.allowed_high_mm - found.allowed_low_mm
     for zone in zones:
         # Axis 60 mm over the bed, r = 44 - 0.06 s: the part's highest apex and lowest slice edge.
-        high, low = 104 - 0.06 * zone.from_mm, 104 - 0.06 * zone.to_mm - cut.sag_mm
+        high, low = 104 - 0.06 * zone.from_mm, 104 - 0.06 * zone.to_mm - cut.edge_drop_mm
         assert high - low <= room * 1.001
         assert high - zone.focal_plane_mm <= found.allowed_high_mm + 1e-6
         assert low - zone.focal_plane_mm >= found.allowed_low_mm - 1e-6
@@ -119,14 +121,18 @@ def test_a_lens_set_to_a_millimetre_is_told_first_and_asks_for_few_heights() -> 
     assert min(abs(a - b) for a, b in pairwise(planes)) >= 0.3
 
 
-@pytest.mark.parametrize("datum", ["foot", "rim"])
-def test_a_wine_cup_has_no_more_heights_than_a_person_sets(datum: Literal["foot", "rim"]) -> None:
+@pytest.mark.parametrize("datum", ["base", "rim"])
+def test_a_wine_cup_has_no_more_heights_than_a_person_sets(datum: Literal["base", "rim"]) -> None:
     """An invented stemless cup, artwork over its belly: equal parts asked for 24 heights, unequal ones for a few."""
     places = [(0, 54), (22, 71), (47, 85), (66, 87), (92, 79), (112, 66)]
     if datum == "rim":
         places = [(112 - at, across) for at, across in places[::-1]]
-    cup = Item(name="Cup", datum=datum, stations=tuple(Station(at_mm=at, across_mm=across) for at, across in places))
-    _, found = focus_of(cup, Chuck(), band=(40.0, 82.0) if datum == "foot" else (30.0, 72.0))
+    cup = Item(
+        name="Cup",
+        heights_from=datum,
+        measurements=tuple(Measurement(at_mm=at, across_mm=across) for at, across in places),
+    )
+    _, found = focus_of(cup, Chuck(), band=(40.0, 82.0) if datum == "base" else (30.0, 72.0))
     planes = [zone.focal_plane_mm for zone in found.refocus]
     assert 1 < len(planes) <= 4
     assert min(abs(a - b) for a, b in pairwise(planes)) >= 0.3
@@ -137,7 +143,9 @@ def test_a_slight_oval_is_planned_with_its_cost_and_a_gross_one_refused() -> Non
     """80 by 79.7 mm costs 0.15 mm of focus and widens the seams' error; 80 by 60 can't turn in focus: the panel that
     could be marked without turning is told."""
     round_, slight, gross = (
-        Item(name="Flask", length_mm=100, stations=(Station(at_mm=0, across_mm=across, second_across_mm=second),))
+        Item(
+            name="Flask", length_mm=100, measurements=(Measurement(at_mm=0, across_mm=across, second_across_mm=second),)
+        )
         for across, second in ((79.85, 79.85), (80.0, 79.7), (80.0, 60.0))
     )
     (cut, plain), (oval_cut, oval) = (
@@ -145,7 +153,7 @@ def test_a_slight_oval_is_planned_with_its_cost_and_a_gross_one_refused() -> Non
     )
     assert "oval" in oval.remarks
     assert "oval" not in plain.remarks
-    assert oval_cut.joint_95_mm > cut.joint_95_mm
+    assert oval_cut.seam_95_mm > cut.seam_95_mm
     wider = (
         {row.id: row.high_mm for row in oval.budget}["shape"],
         {row.id: row.high_mm for row in plain.budget}["shape"],
@@ -153,19 +161,19 @@ def test_a_slight_oval_is_planned_with_its_cost_and_a_gross_one_refused() -> Non
     assert wider[0] > 1.3 * wider[1]
     with pytest.raises(NoPlan) as refused:
         focus_of(gross, Chuck())
-    assert refused.value.faults[0].where == "item.stations.0.second_across"
+    assert refused.value.faults[0].where == "item.measurements.0.second_across"
     assert "without turning" in refused.value.faults[0].says
 
 
 def test_heights_told_from_the_rim_are_the_same_places() -> None:
     """The bottle measured from its rim gives the same apex line, places counted from the rim."""
-    stations = (Station(at_mm=0, across_mm=70), Station(at_mm=150, across_mm=88))
-    turned = Item(name="from the rim", datum="rim", stations=stations)
+    measurements = (Measurement(at_mm=0, across_mm=70), Measurement(at_mm=150, across_mm=88))
+    turned = Item(name="from the rim", heights_from="rim", measurements=measurements)
     ready = setup_of(turned, Artwork(width_mm=80, height_mm=60, centre_mm=90), HEAD, Chuck(gear_ratio=6))
     rim = focus(ready, split(ready, 0.0), 0.0)
     _, foot = focus_of(BOTTLE, Chuck(gear_ratio=6))
     assert [row.as_it_lies_mm for row in rim.apex] == pytest.approx([row.as_it_lies_mm for row in foot.apex])
-    assert [row.from_datum_mm for row in rim.apex] == pytest.approx([150 - row.from_datum_mm for row in foot.apex])
+    assert [row.from_end_mm for row in rim.apex] == pytest.approx([150 - row.from_end_mm for row in foot.apex])
 
 
 def test_an_item_that_would_meet_the_head_is_warned_of() -> None:

@@ -7,21 +7,21 @@ import numpy as np
 import pytest
 
 from rotary.errors import Refused
-from rotary.head import Head, optics, pulse_energy_mj
+from rotary.head import LaserAndLens, optics, pulse_energy_mj
 from tests.setups import shipped_heads
 
 
-def head(**more: Any) -> Head:
+def head(**more: Any) -> LaserAndLens:
     figures: dict[str, Any] = {
         "name": "invented",
         "rated_power_w": 30.0,
         "largest_pulse_mj": 1.0,
-        "lowest_rate_khz": 20.0,
-        "highest_rate_khz": 100.0,
+        "lowest_frequency_khz": 20.0,
+        "highest_frequency_khz": 100.0,
         "focal_length_mm": 160.0,
         "field_mm": 110.0,
     }
-    return Head(**(figures | more))
+    return LaserAndLens(**(figures | more))
 
 
 def test_the_base_case_is_computed_from_the_data_sheet() -> None:
@@ -73,17 +73,17 @@ def test_pulse_energy_is_capped_and_takes_arrays() -> None:
 @pytest.mark.parametrize(
     ("more", "where", "part"),
     [
-        ({"lowest_rate_khz": 200.0}, "head.lowest_rate", "other way round"),
-        ({"largest_pulse_mj": 2.0}, "head.largest_pulse", '"1.5 mJ"'),
-        ({"rated_power_w": 120.0}, "head.rated_power", "give 100 W"),
-        ({"pulse_durations_ns": ()}, "head.pulse_durations", '["100 ns"]'),
-        ({"pulse_durations_ns": (100.0, 0.0)}, "head.pulse_durations.1", "from 0.001 ns"),
-        ({"beam_diameter_mm": 170.0}, "head.beam_diameter", "diameter at the lens"),
-        ({"field_mm": 300.0}, "head.field", "at most 224 mm"),
-        ({"lens": "telecentric", "pupil_y_mm": 180.0}, "head.pupil_y", "leave the line out"),
-        ({"pupil_x_mm": 12.0}, "head.pupil_x", "near 184 mm"),
-        ({"spot_um": 23.0, "beam_diameter_mm": 7.0}, "head.spot", "not its radius"),
-        ({"spot_um": 46.0, "rayleigh_mm": 3.0}, "head.rayleigh", "1.56 mm is the most"),
+        ({"lowest_frequency_khz": 200.0}, "laser.lowest_frequency", "other way round"),
+        ({"largest_pulse_mj": 2.0}, "laser.largest_pulse", '"1.5 mJ"'),
+        ({"rated_power_w": 120.0}, "laser.rated_power", "give 100 W"),
+        ({"pulse_widths_ns": ()}, "laser.pulse_widths", '["100 ns"]'),
+        ({"pulse_widths_ns": (100.0, 0.0)}, "laser.pulse_widths.1", "from 0.001 ns"),
+        ({"beam_diameter_mm": 170.0}, "laser.beam_diameter", "diameter at the lens"),
+        ({"field_mm": 300.0}, "laser.field", "at most 224 mm"),
+        ({"lens": "telecentric", "pupil_y_mm": 180.0}, "laser.pupil_y", "leave the line out"),
+        ({"pupil_x_mm": 12.0}, "laser.pupil_x", "near 184 mm"),
+        ({"spot_um": 23.0, "beam_diameter_mm": 7.0}, "laser.spot", "not its radius"),
+        ({"spot_um": 46.0, "rayleigh_mm": 3.0}, "laser.rayleigh", "1.56 mm is the most"),
     ],
 )
 def test_figures_that_contradict_each_other_are_refused(more: dict[str, Any], where: str, part: str) -> None:
@@ -103,8 +103,8 @@ def test_a_beam_diameter_that_nobody_gave_contradicts_nothing() -> None:
 def test_all_contradictions_come_at_once() -> None:
     """A person puts everything right in one go."""
     with pytest.raises(Refused) as caught:
-        optics(head(lowest_rate_khz=200.0, field_mm=900.0, pulse_durations_ns=()))
-    assert {f.where for f in caught.value.faults} == {"head.lowest_rate", "head.field", "head.pulse_durations"}
+        optics(head(lowest_frequency_khz=200.0, field_mm=900.0, pulse_widths_ns=()))
+    assert {f.where for f in caught.value.faults} == {"laser.lowest_frequency", "laser.field", "laser.pulse_widths"}
 
 
 @pytest.mark.parametrize("name", ["fibre-30w-160", "fibre-60w-254"])

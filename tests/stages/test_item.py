@@ -11,22 +11,22 @@ from rotary.errors import Fault, Refused
 from rotary.item import (
     Handle,
     Item,
+    Measurement,
     Shape,
-    Station,
     WeldLine,
-    datum_from_s_mm,
     fitted_shape,
     handle_heights_mm,
-    s_from_datum_mm,
+    height_from_s_mm,
+    s_from_height_mm,
 )
 
 
-def stations(*pairs: tuple[float, float], corners: tuple[int, ...] = ()) -> tuple[Station, ...]:
-    return tuple(Station(at_mm=at, across_mm=d, corner=i in corners) for i, (at, d) in enumerate(pairs))
+def measurements(*pairs: tuple[float, float], corners: tuple[int, ...] = ()) -> tuple[Measurement, ...]:
+    return tuple(Measurement(at_mm=at, across_mm=d, corner=i in corners) for i, (at, d) in enumerate(pairs))
 
 
 def item(*pairs: tuple[float, float], **more: object) -> Item:
-    return Item.model_validate({"name": "Regatta bottle", "stations": stations(*pairs)} | more)
+    return Item.model_validate({"name": "Regatta bottle", "measurements": measurements(*pairs)} | more)
 
 
 def faults(what: Item) -> dict[str, str]:
@@ -51,17 +51,19 @@ def test_two_stations_make_a_taper() -> None:
 
 def test_from_the_rim_the_same_bottle_is_the_same_body() -> None:
     """A person who measures from the rim writes other heights for one and the same wall."""
-    other = item((0, 70), (150, 88), datum="rim")
+    other = item((0, 70), (150, 88), heights_from="rim")
     heights = [0, 20, 110, 150]
     assert fitted_shape(other).radius_mm(heights) == pytest.approx(fitted_shape(BOTTLE).radius_mm(heights))
-    assert s_from_datum_mm(other, fitted_shape(other), 40) == pytest.approx(110)
-    assert datum_from_s_mm(other, fitted_shape(other), 110) == pytest.approx(40)
-    assert s_from_datum_mm(BOTTLE, fitted_shape(BOTTLE), 40) == datum_from_s_mm(BOTTLE, fitted_shape(BOTTLE), 40) == 40
+    assert s_from_height_mm(other, fitted_shape(other), 40) == pytest.approx(110)
+    assert height_from_s_mm(other, fitted_shape(other), 110) == pytest.approx(40)
+    assert (
+        s_from_height_mm(BOTTLE, fitted_shape(BOTTLE), 40) == height_from_s_mm(BOTTLE, fitted_shape(BOTTLE), 40) == 40
+    )
 
 
 def test_a_length_moves_the_rim_away_from_the_last_station() -> None:
     """Measured from the rim of a 200 mm item, a station 50 mm down stands 150 mm over the foot."""
-    found = fitted_shape(item((50, 70), (200, 88), datum="rim", length_mm=200))
+    found = fitted_shape(item((50, 70), (200, 88), heights_from="rim", length_mm=200))
     assert found.length_mm == 200
     assert found.radius_mm(150) == pytest.approx(35)
     assert found.radius_mm(200) == pytest.approx(32)
@@ -69,7 +71,9 @@ def test_a_length_moves_the_rim_away_from_the_last_station() -> None:
 
 def test_a_tape_and_calipers_agree() -> None:
     """Round and across describe one wall: C = π d."""
-    taped = Item(name="x", stations=(Station(at_mm=0, round_mm=pi * 88), Station(at_mm=150, round_mm=pi * 70)))
+    taped = Item(
+        name="x", measurements=(Measurement(at_mm=0, round_mm=pi * 88), Measurement(at_mm=150, round_mm=pi * 70))
+    )
     assert fitted_shape(taped).radius_mm([0, 150]) == pytest.approx([44, 35])
 
 
@@ -105,8 +109,8 @@ def test_stations_that_agree_are_straight() -> None:
 
 def test_corners_reach_the_curve() -> None:
     """A shoulder flagged as a corner keeps the wall below it straight."""
-    shape = stations((0, 70), (100, 70.001), (120, 40), (150, 40), corners=(1, 2))
-    assert fitted_shape(Item(name="Flask", stations=shape)).slope([50, 110, 135]) == pytest.approx(
+    shape = measurements((0, 70), (100, 70.001), (120, 40), (150, 40), corners=(1, 2))
+    assert fitted_shape(Item(name="Flask", measurements=shape)).slope([50, 110, 135]) == pytest.approx(
         [5e-6, -0.75002, 0], abs=1e-4
     )
 
@@ -138,7 +142,7 @@ def test_a_hexagon_is_a_body_of_its_inscribed_circle() -> None:
 def test_a_handle_has_its_heights_from_the_foot() -> None:
     """Given from the rim and upside down, the handle's lower end is still the lower one."""
     handle = Handle(angle_rad=pi, width_rad=0.4, reach_mm=35, from_mm=20, to_mm=90)
-    mug = item((0, 80), (100, 80), datum="rim", handle=handle)
+    mug = item((0, 80), (100, 80), heights_from="rim", handle=handle)
     assert handle_heights_mm(mug, fitted_shape(mug)) == (10, 80)
     assert handle_heights_mm(BOTTLE, fitted_shape(BOTTLE)) is None
 
@@ -159,7 +163,7 @@ def test_an_oval_counts_as_what_its_radius_swings() -> None:
     """Round an ellipse of 80 by 79.7 mm the radius swings by 0.075 mm, as a cosine: its root mean square is known."""
     oval, plain = (
         fitted_shape(
-            Item(name="Flask", stations=(Station(at_mm=0, across_mm=80, second_across_mm=second),), length_mm=9)
+            Item(name="Flask", measurements=(Measurement(at_mm=0, across_mm=80, second_across_mm=second),), length_mm=9)
         )
         for second in (79.7, 80.0)
     )
@@ -172,34 +176,34 @@ def test_an_oval_counts_as_what_its_radius_swings() -> None:
 
 def test_two_diameters_that_agree_are_averaged() -> None:
     """Within the measuring tolerance two readings at one height are one diameter."""
-    twice = Item(name="x", stations=(Station(at_mm=0, across_mm=80, second_across_mm=80.08),), length_mm=100)
+    twice = Item(name="x", measurements=(Measurement(at_mm=0, across_mm=80, second_across_mm=80.08),), length_mm=100)
     assert fitted_shape(twice).radius_mm(0) == pytest.approx(40.02)
 
 
 HANDLE = {"angle_rad": 0.0, "width_rad": 0.4, "reach_mm": 30.0, "from_mm": 10.0, "to_mm": 80.0}
 REFUSED: list[tuple[Item, str, str]] = [
-    (Item(name="x"), "item.stations", "no diameter"),
+    (Item(name="x"), "item.measurements", "no diameter"),
     (item((0, 88)), "item.length", "one height"),
-    (Item(name="x", stations=(Station(at_mm=0),), length_mm=9), "item.stations.0.across", "neither"),
+    (Item(name="x", measurements=(Measurement(at_mm=0),), length_mm=9), "item.measurements.0.across", "neither"),
     (
-        Item(name="x", stations=(Station(at_mm=0, across_mm=8, round_mm=9),), length_mm=9),
-        "item.stations.0.across",
+        Item(name="x", measurements=(Measurement(at_mm=0, across_mm=8, round_mm=9),), length_mm=9),
+        "item.measurements.0.across",
         "both across and round are given",
     ),
     (
-        Item(name="x", stations=(Station(at_mm=0, round_mm=250, second_across_mm=80),), length_mm=9),
-        "item.stations.0.second_across",
+        Item(name="x", measurements=(Measurement(at_mm=0, round_mm=250, second_across_mm=80),), length_mm=9),
+        "item.measurements.0.second_across",
         "second",
     ),
-    (item((0, 88), (50, 80), (50, 70)), "item.stations.2.at", "two heights stand at 50 mm"),
-    (item((0, 88), (150, 70), length_mm=100), "item.stations.1.at", "only 100 mm long"),
+    (item((0, 88), (50, 80), (50, 70)), "item.measurements.2.at", "two heights stand at 50 mm"),
+    (item((0, 88), (150, 70), length_mm=100), "item.measurements.1.at", "only 100 mm long"),
     (item((0, 88), (150, 70), length_mm=800), "item.length", "tapers to a point 733.3 mm from the base"),
     (
-        item((0, 88), (150, 70), datum="rim", length_mm=800),
+        item((0, 88), (150, 70), heights_from="rim", length_mm=800),
         "item.length",
         "733.3 mm from the rim, before the base",
     ),
-    (item((100, 10), (150, 70)), "item.stations", "tapers to a point 91.67 mm from the base"),
+    (item((100, 10), (150, 70)), "item.measurements", "tapers to a point 91.67 mm from the base"),
     (item((0, 88), (150, 70), wall_mm=35), "item.wall", "doesn't fit"),
     (item((0, 88), (150, 70), wall_mm=2, solid=True), "item.wall", "solid"),
     (item((0, 88), (150, 70), coating=None, coating_thickness_um=60), "item.coating_thickness", "no coating"),
@@ -212,7 +216,7 @@ REFUSED: list[tuple[Item, str, str]] = [
     (Item(name="x", flats=6), "item.across_flats", "write the across flats, like 16 mm"),
     (Item(name="x", flats=6), "item.length", "write the length, like 20 mm"),
     (Item(name="x", across_flats_mm=16, length_mm=20), "item.flats", "write the flats, like 6 flats"),
-    (item((0, 88), flats=6, across_flats_mm=16, length_mm=20), "item.stations", "a faceted item has no diameters"),
+    (item((0, 88), flats=6, across_flats_mm=16, length_mm=20), "item.measurements", "a faceted item has no diameters"),
 ]
 
 
@@ -226,16 +230,20 @@ def test_all_faults_are_told_at_once() -> None:
     """Five mistakes in one item are five faults in one go."""
     wrong = Item(
         name="x",
-        stations=(Station(at_mm=0), Station(at_mm=9, round_mm=80, second_across_mm=60), Station(at_mm=9, across_mm=5)),
+        measurements=(
+            Measurement(at_mm=0),
+            Measurement(at_mm=9, round_mm=80, second_across_mm=60),
+            Measurement(at_mm=9, across_mm=5),
+        ),
         flats=6,
     )
     assert set(faults(wrong)) == {
-        "item.stations",
+        "item.measurements",
         "item.across_flats",
         "item.length",
-        "item.stations.0.across",
-        "item.stations.1.second_across",
-        "item.stations.2.at",
+        "item.measurements.0.across",
+        "item.measurements.1.second_across",
+        "item.measurements.2.at",
     }
 
 
@@ -249,13 +257,13 @@ def answered(what: Item) -> tuple[Shape | None, tuple[Fault, ...]]:
         return None, refused.faults
 
 
-@example([(0.0, 847.0), (11468.0, 5.0), (42764.0, 1026.0), (49988.0, 1.0)], None, "foot")
-@given(measured, st.none() | st.floats(1e-7, 1e5), st.sampled_from(["foot", "rim"]))
+@example([(0.0, 847.0), (11468.0, 5.0), (42764.0, 1026.0), (49988.0, 1.0)], None, "base")
+@given(measured, st.none() | st.floats(1e-7, 1e5), st.sampled_from(["base", "rim"]))
 def test_any_stations_give_a_finite_body_or_a_refusal(
     pairs: list[tuple[float, float]], length: float | None, datum: str
 ) -> None:
     """Whatever lengths are typed, there is a body with a positive radius all along, or a sentence."""
-    found, told = answered(item(*pairs, length_mm=length, datum=datum))
+    found, told = answered(item(*pairs, length_mm=length, heights_from=datum))
     assert all(fault.where.startswith("item.") and len(fault.says) > 20 for fault in told)
     if found is None:
         assert told

@@ -63,8 +63,8 @@ def test_the_published_schema_is_the_current_one() -> None:
     [
         {"item": {"name": "a", "wall": 0.5}},
         {"item": {"name": "a", "wal": "0.5 mm"}},
-        {"item": {"name": "a"}, "drive": {"kind": "belt"}},
-        {"item": {"name": "a"}, "drive": {"kind": "chuck", "centres": "60 mm"}},
+        {"item": {"name": "a"}, "turning": {"kind": "belt"}},
+        {"item": {"name": "a"}, "turning": {"kind": "chuck", "centres": "60 mm"}},
     ],
 )
 def test_the_schema_refuses_what_the_reader_refuses(wrong: dict[str, Any]) -> None:
@@ -105,9 +105,9 @@ def test_any_floats_survive_the_file(
     item = job.item.model_copy(
         update={"name": name, "wall_mm": lengths[0], "runout_mm": lengths[1], "coating": None if not coated else "x"}
     )
-    drive = job.drive.model_copy(update={"top_speed_rad_s": turning, "gear_ratio": gear, "skew_rad": angle})
+    drive = job.turning.model_copy(update={"top_speed_rad_s": turning, "gear_ratio": gear, "skew_rad": angle})
     art = job.artwork.model_copy(update={"width_mm": lengths[2], "centre_angle_rad": angle, "ink_share": share})
-    changed = job.model_copy(update={"item": item, "drive": drive, "artwork": art})
+    changed = job.model_copy(update={"item": item, "turning": drive, "artwork": art})
     assert job_from_text(job_text(changed)) == changed
 
 
@@ -119,12 +119,12 @@ def test_any_text_survives_its_quotes(text: str) -> None:
 
 
 def test_a_shipped_head_is_used_by_name_and_what_the_file_says_wins() -> None:
-    """use_head at the top and head.use are the same; a measured spot beside it is taken."""
-    name = tomllib.loads(BOTTLE)["use_head"]
-    inside = BOTTLE.replace(f'use_head = "{name}"', "") + f'\n[head]\nuse = "{name}"\nspot = "48 um"\n'
-    head = job_from_text(inside).head
+    """use_laser at the top and laser.use are the same; a measured spot beside it is taken."""
+    name = tomllib.loads(BOTTLE)["use_laser"]
+    inside = BOTTLE.replace(f'use_laser = "{name}"', "") + f'\n[laser]\nuse = "{name}"\nspot = "48 um"\n'
+    head = job_from_text(inside).laser
     assert head.spot_um == 48.0
-    assert head.model_copy(update={"spot_um": None}) == job_from_text(BOTTLE).head
+    assert head.model_copy(update={"spot_um": None}) == job_from_text(BOTTLE).laser
     said = refused(BOTTLE.replace(f'"{name}"', f'"{name[:-1]}"'))
     assert f'perhaps you meant "{name}"' in said
     assert all(shipped in said for shipped in head_tables())
@@ -146,7 +146,7 @@ def test_bare_metal_is_written_none() -> None:
         ("x = " + "1" * 5000, "not TOML"),
         ("", "item: is missing"),
         ("item = 3", "a table [item]"),
-        (BOTTLE.replace('"88 mm"', "88"), "item.stations.0.across: 88 has no unit: write it with one, in quotes"),
+        (BOTTLE.replace('"88 mm"', "88"), "item.measurements.0.across: 88 has no unit: write it with one, in quotes"),
         (BOTTLE.replace("wall", "wal"), 'item.wal: is not known here; did you mean "wall"?'),
         (BOTTLE.replace('"rollers"', '"roller"'), 'perhaps you meant "rollers"'),
         (BOTTLE.replace('"88 mm"', '"-88 mm"'), "write more than 0 mm"),
@@ -206,7 +206,7 @@ VALUES = st.recursive(
     lambda inner: st.lists(inner, max_size=3) | st.dictionaries(st.text(max_size=8), inner, max_size=3),
     max_leaves=6,
 )
-KEYS = ["note", "item", "drive", "head", "artwork", "tolerances", "shop", "use_head", "kept"]
+KEYS = ["note", "item", "turning", "laser", "artwork", "tolerances", "shop", "use_laser", "saved"]
 
 
 @pytest.mark.slow
@@ -226,8 +226,8 @@ def test_any_value_of_any_table_is_a_job_or_a_refusal(key: str, value: Any) -> N
     [
         ('note = "a"\nnote = "b"', "only once"),
         ("[item]\n[item]", "only once"),
-        ("", 'use_head = "fibre-30w-160"'),
-        ("", 'a table [drive] with kind = "chuck" or "rollers"'),
+        ("", 'use_laser = "fibre-30w-160"'),
+        ("", 'a table [turning] with kind = "chuck" or "rollers"'),
         ("", "name and stations"),
         ("item = [1]", "a list can't stand here"),
         ("[item]\nname = { a = 1 }", "a table can't stand here"),

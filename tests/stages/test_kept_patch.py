@@ -56,7 +56,7 @@ def test_printed_twice_it_is_one_patch(tmp_path: Path) -> None:
 def test_other_cells_are_another_patch_and_that_is_said(tmp_path: Path) -> None:
     """A wish that changes the cells, another item, or being asked: a new patch, and the one that waits is named."""
     printed(tmp_path)
-    held = printed(tmp_path, job=JOB.model_copy(update={"passes": Wishes(rate_khz=50.0)}))
+    held = printed(tmp_path, job=JOB.model_copy(update={"passes": Wishes(frequency_khz=50.0)}))
     assert held.new
     assert "patch 1" in held.says[1]
     assert printed(tmp_path, new=True).record.name == "patch 3"
@@ -81,9 +81,9 @@ def test_where_nothing_is_said_of_cells_and_place_the_one_that_waits_has_them(tm
 def test_a_kept_patch_is_printed_again_by_its_number(tmp_path: Path) -> None:
     """Whatever the plan is by now; not for another laser, and not one that isn't there."""
     first = printed(tmp_path)
-    held = JOB.model_copy(update={"passes": Wishes(rate_khz=50.0)})
+    held = JOB.model_copy(update={"passes": Wishes(frequency_khz=50.0)})
     assert printed(tmp_path, job=held, again=1).record == first.record
-    other = JOB.model_copy(update={"head": JOB.head.model_copy(update={"name": "another laser"})})
+    other = JOB.model_copy(update={"laser": JOB.laser.model_copy(update={"name": "another laser"})})
     with pytest.raises(Refused, match="not of this job"):
         printed(tmp_path, job=other, again=1)
     with pytest.raises(Refused, match="there is no patch 2: write one of 1"):
@@ -100,7 +100,7 @@ def test_an_older_file_of_readings_still_counts(tmp_path: Path) -> None:
     again = printed(tmp_path)
     assert not again.new
     assert again.record.places == first.record.places
-    assert patch_to_read(readings_in(tmp_path), JOB.item, JOB.head).name == "patch 1"
+    assert patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
 
 
 # -- which patch a reading is for, with cells that no plan had to choose
@@ -108,7 +108,7 @@ def test_an_older_file_of_readings_still_counts(tmp_path: Path) -> None:
 
 def one(cell: int = 1, passes: int = 1, **changed: Any) -> Reading:
     setting = by_fluence(1.0, 1.6).model_copy(update={"passes": passes})
-    about = {"coating": JOB.item.coating, "metal": JOB.item.metal, "head": JOB.head.name, "item": JOB.item.name}
+    about = {"coating": JOB.item.coating, "metal": JOB.item.metal, "laser": JOB.laser.name, "item": JOB.item.name}
     return read(setting, "not read").model_copy(update={**about, "source": "patch", "cell": cell, **changed})
 
 
@@ -117,18 +117,18 @@ def kept(folder: Path, **changed: Any) -> str:
 
 
 def waiting(folder: Path) -> list[str]:
-    return [record.name for record in to_read(readings_in(folder), JOB.item, JOB.head)]
+    return [record.name for record in to_read(readings_in(folder), JOB.item, JOB.laser)]
 
 
 def test_one_that_waits_is_taken_and_of_several_none(tmp_path: Path) -> None:
     """None, one, two: the sentence says how to name one; a closed or a finished one waits no longer."""
     with pytest.raises(Refused, match="print one with rotary patch"):
-        patch_to_read(readings_in(tmp_path), JOB.item, JOB.head)
+        patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     kept(tmp_path)
-    assert patch_to_read(readings_in(tmp_path), JOB.item, JOB.head).name == "patch 1"
+    assert patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
     kept(tmp_path)
     with pytest.raises(Refused, match=r"2 patches are still to be read.*--patch 1 or --patch 2"):
-        patch_to_read(readings_in(tmp_path), JOB.item, JOB.head)
+        patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     close_patch("patch 1", tmp_path)
     assert waiting(tmp_path) == ["patch 2"]
     with pytest.raises(Refused, match="no patch 9"):
@@ -143,25 +143,25 @@ def test_a_patch_waits_until_its_last_look_or_the_next_patch(tmp_path: Path) -> 
     seen(tmp_path, "patch 1", [1, 2], "cut")
     assert waiting(tmp_path) == []
     with pytest.raises(Refused, match="to change what was seen add --patch 1"):
-        patch_to_read(readings_in(tmp_path), JOB.item, JOB.head)
+        patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     seen(tmp_path, "patch 1", [1, 2])
     kept(tmp_path)
     assert waiting(tmp_path) == ["patch 2"]
 
 
 @pytest.mark.parametrize(
-    "other", [{"coating": "anodised"}, {"metal": "brass-c26000"}, {"head": "another"}, {"item": "x"}]
+    "other", [{"coating": "anodised"}, {"metal": "brass-c26000"}, {"laser": "another"}, {"item": "x"}]
 )
 def test_a_patch_of_another_job_is_never_taken_silently(tmp_path: Path, other: dict[str, str]) -> None:
     """Of another coating, metal, laser or item: it is said whose it is; by number only of the same material."""
     kept(tmp_path, **other)
     with pytest.raises(Refused, match="of another job"):
-        patch_to_read(readings_in(tmp_path), JOB.item, JOB.head)
+        patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     if "item" in other:
-        assert named_patch(1, readings_in(tmp_path), JOB.item, JOB.head).name == "patch 1"
+        assert named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
     else:
         with pytest.raises(Refused, match="name the job that it was printed for"):
-            named_patch(1, readings_in(tmp_path), JOB.item, JOB.head)
+            named_patch(1, readings_in(tmp_path), JOB.item, JOB.laser)
 
 
 def test_jobs_that_were_run_are_no_patches(tmp_path: Path) -> None:

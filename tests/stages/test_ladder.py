@@ -151,7 +151,7 @@ def test_a_column_of_the_patch_is_the_plans_own(plans: dict[str, Plan]) -> None:
     steps = plans["regatta-bottle"].removal
     assert steps.setting is not None
     made = patch(setup(job_of("regatta-bottle")))
-    names = ("rate_khz", "hatch_mm", "defocus_mm", "pulse_ns", "scan_speed_mm_s")
+    names = ("frequency_khz", "line_spacing_mm", "defocus_mm", "pulse_width_ns", "speed_mm_s")
     own = [
         cell.setting for cell in made.cells if all(getattr(cell.setting, n) == getattr(steps.setting, n) for n in names)
     ]

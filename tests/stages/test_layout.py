@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 from rotary.artwork.layout import Artwork, Layout, layout
 from rotary.errors import Fault, Refused
 from rotary.formulas import maps
-from rotary.item import Handle, Item, Station, WeldLine, fitted_shape
+from rotary.item import Handle, Item, Measurement, WeldLine, fitted_shape
 
 
 def item(*pairs: tuple[float, float], **more: object) -> Item:
-    wall = tuple(Station(at_mm=at, across_mm=d) for at, d in pairs)
-    return Item.model_validate({"name": "Regatta bottle", "stations": wall} | more)
+    wall = tuple(Measurement(at_mm=at, across_mm=d) for at, d in pairs)
+    return Item.model_validate({"name": "Regatta bottle", "measurements": wall} | more)
 
 
 BOTTLE = item((0, 88), (150, 70))
@@ -39,7 +39,7 @@ def test_on_a_straight_mug_every_map_but_the_front_view_is_plain() -> None:
     """Radius 40: 80 mm wide is 2 rad at every height, nothing stretched, nothing to correct."""
     for name in ("true-width", "with-taper", "decal"):
         found = laid(MUG, 80, 60, 50, surface_map=name)
-        assert (found.band_from_mm, found.band_to_mm) == pytest.approx((20, 80))
+        assert (found.artwork_from_mm, found.artwork_to_mm) == pytest.approx((20, 80))
         assert found.total_angle_rad == pytest.approx(2)
         assert found.gap_mm == pytest.approx(80 * pi - 80)
         assert (found.stretch_max, found.stretch_min) == pytest.approx((1, 1))
@@ -52,9 +52,9 @@ def test_the_bottles_band_follows_its_slanting_wall() -> None:
     """60 mm along the wall is 60 cos(3.43°) of height; seven rows run from top to bottom."""
     found = laid(BOTTLE, 80, 60, 75)
     climb = 30 / np.hypot(1, 0.06)
-    assert (found.band_from_mm, found.band_to_mm) == pytest.approx((75 - climb, 75 + climb))
+    assert (found.artwork_from_mm, found.artwork_to_mm) == pytest.approx((75 - climb, 75 + climb))
     assert len(found.rows) == 7
-    assert found.rows[0].s_mm == found.band_to_mm
+    assert found.rows[0].s_mm == found.artwork_to_mm
     assert found.rows[3].radius_mm == pytest.approx(39.5)
     assert found.reference_radius_mm == pytest.approx(39.5)
 
@@ -83,7 +83,7 @@ def test_the_band_of_a_decal_takes_in_its_drooping_corners() -> None:
     """On a wall that narrows to the rim the lower corners hang below the lower edge's middle."""
     found = laid(BOTTLE, 80, 60, 75, surface_map="decal")
     corners = maps.decal(fitted_shape(BOTTLE).curve, 75, 40, [-30, 30])
-    assert found.band_from_mm == pytest.approx(float(corners.s_mm[0]))
+    assert found.artwork_from_mm == pytest.approx(float(corners.s_mm[0]))
     assert found.total_angle_rad == pytest.approx(2 * float(corners.angle_rad.max()))
     assert (found.stretch_max, found.stretch_min) == pytest.approx((1, 1))
     assert any("bow" in note for note in found.notes)
@@ -104,11 +104,11 @@ def test_rows_agree_with_the_map_itself(name: str) -> None:
 
 def test_the_share_seen_from_the_front_is_that_within_sixty_degrees() -> None:
     """Half a turn is seen by two thirds; what spans 120° is seen whole."""
-    assert laid(MUG, 40 * pi, 20, 50).seen_share == pytest.approx(2 / 3)
-    assert laid(MUG, 40 * 2 * pi / 3, 20, 50).seen_share == pytest.approx(1)
-    assert laid(MUG, 60, 20, 50, surface_map="front-view").seen_share == pytest.approx(1)
+    assert laid(MUG, 40 * pi, 20, 50).visible_share == pytest.approx(2 / 3)
+    assert laid(MUG, 40 * 2 * pi / 3, 20, 50).visible_share == pytest.approx(1)
+    assert laid(MUG, 60, 20, 50, surface_map="front-view").visible_share == pytest.approx(1)
     wide = laid(MUG, 79, 20, 50, surface_map="front-view")
-    assert wide.seen_share == pytest.approx(80 * sin(radians(60)) / 79)
+    assert wide.visible_share == pytest.approx(80 * sin(radians(60)) / 79)
 
 
 def test_the_share_seen_is_what_counting_finds() -> None:
@@ -117,16 +117,16 @@ def test_the_share_seen_is_what_counting_finds() -> None:
     _, angle = maps.decal(
         fitted_shape(BOTTLE).curve, 75, np.linspace(-75, 75, 2001), np.linspace(-30, 30, 201)[:, None]
     )
-    assert found.seen_share == pytest.approx((np.abs(angle) <= radians(60)).mean(), abs=2e-3)
+    assert found.visible_share == pytest.approx((np.abs(angle) <= radians(60)).mean(), abs=2e-3)
 
 
 def test_heights_from_the_rim_come_back_from_the_rim() -> None:
     """The rim's datum changes what is written and shown, not what is marked."""
-    turned = item((0, 70), (150, 88), datum="rim")
+    turned = item((0, 70), (150, 88), heights_from="rim")
     ours, theirs = laid(BOTTLE, 80, 60, 60), laid(turned, 80, 60, 90)
-    assert ours.band_from_mm == pytest.approx(theirs.band_from_mm)
+    assert ours.artwork_from_mm == pytest.approx(theirs.artwork_from_mm)
     assert [r.radius_mm for r in ours.rows] == pytest.approx([r.radius_mm for r in theirs.rows])
-    assert [r.from_datum_mm for r in theirs.rows] == pytest.approx([150 - r.s_mm for r in ours.rows])
+    assert [r.from_end_mm for r in theirs.rows] == pytest.approx([150 - r.s_mm for r in ours.rows])
 
 
 def test_a_full_wrap_closes_or_says_by_how_much_it_misses() -> None:
@@ -199,7 +199,7 @@ def test_a_weld_line_in_the_artwork_is_noted_not_refused() -> None:
 def test_artwork_on_a_nut_lies_on_one_flat() -> None:
     """A 16 mm hexagon has flats of 9.24 mm: nothing is bent, and sixths of a turn are allowed."""
     found = laid(NUT, 9, 12, 10, centre_angle_rad=2 * pi / 6)
-    assert (found.stretch_max, found.stretch_min, found.seen_share) == (1, 1, 1)
+    assert (found.stretch_max, found.stretch_min, found.visible_share) == (1, 1, 1)
     assert found.total_angle_rad == pytest.approx(2 * atan(9 / 16))
     assert found.gap_mm == pytest.approx(16 * tan(pi / 6) - 9)
     assert any("60°" in note for note in found.notes)
@@ -270,7 +270,7 @@ def test_any_artwork_gives_a_finite_layout_or_a_refusal(
     if found is None:
         assert told
         return
-    assert 0 <= found.band_from_mm <= found.band_to_mm <= fitted_shape(what).length_mm
+    assert 0 <= found.artwork_from_mm <= found.artwork_to_mm <= fitted_shape(what).length_mm
     assert 0 < found.total_angle_rad <= 2 * pi
-    assert 0 < found.seen_share <= 1
+    assert 0 < found.visible_share <= 1
     assert degrees(max(row.angular_distortion_rad for row in found.rows)) <= 180

@@ -8,8 +8,8 @@ import pytest
 
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck
-from rotary.head import Head, optics
-from rotary.item import Item, Station
+from rotary.head import LaserAndLens, optics
+from rotary.item import Item, Measurement
 from rotary.job import Job
 from rotary.passes.beliefs.draws import COLUMNS, Coating, coatings, draws_from, known_of, latent, metals, substances
 from rotary.passes.learning import coating as learning
@@ -22,25 +22,25 @@ from rotary.passes.plan.typed import setting_from
 from rotary.sentences.passes import first_line
 from rotary.tolerances import Tolerances
 
-HEAD = Head(
+HEAD = LaserAndLens(
     name="a test head",
     rated_power_w=30,
     largest_pulse_mj=1.0,
-    lowest_rate_khz=20,
-    highest_rate_khz=80,
+    lowest_frequency_khz=20,
+    highest_frequency_khz=80,
     focal_length_mm=254,
     field_mm=170,
 )
 ITEM = Item(
     name="a test bottle",
-    stations=(Station(at_mm=0, across_mm=80), Station(at_mm=180, across_mm=80)),
+    measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=180, across_mm=80)),
     coating="polyester-powder-dark",
     wall_mm=0.5,
 )
 JOB = Job(
     item=ITEM,
-    head=HEAD,
-    drive=Chuck(),
+    laser=HEAD,
+    turning=Chuck(),
     artwork=Artwork(width_mm=60, height_mm=40, centre_mm=75),
     tolerances=Tolerances(focus_mm=0.5),
 )
@@ -55,7 +55,7 @@ def settings() -> tuple[Setting, ...]:
     every = grid(HEAD, beam)
     return tuple(
         setting_from(every.take(np.array([at])), 100.0, count, 1.0, HEAD, beam)
-        for at in range(0, len(every.hatch_mm), 7)
+        for at in range(0, len(every.line_spacing_mm), 7)
         for count in (1, 4, 12)
     )
 
@@ -171,7 +171,7 @@ def test_one_wrong_reading_does_not_ruin_the_belief() -> None:
 def test_a_struck_reading_and_one_not_read_teach_nothing() -> None:
     """Struck out or not read, a reading leaves the beliefs as they were without it."""
     cell = read(by_fluence(2.5, 4.0), "clear")
-    assert learned(ITEM, HEAD, [cell.model_copy(update={"struck": True})], 500) is None
+    assert learned(ITEM, HEAD, [cell.model_copy(update={"ignored": True})], 500) is None
     assert learned(ITEM, HEAD, [cell.model_copy(update={"outcome": "not read"})], 500) is None
     other = cell.model_copy(update={"coating": "epoxy-powder"})
     assert learned(ITEM, HEAD, [other], 500) is None
@@ -181,7 +181,7 @@ def test_another_head_teaches_less_of_the_coating_and_nothing_of_this_head() -> 
     """The same readings from another head narrow the coating's threshold less, and leave this head's power alone."""
     cells = [read(by_fluence(1.0, 1.6), "covered", 1), read(by_fluence(2.5, 4.0), "clear", 2)]
     mine = learned(ITEM, HEAD, cells, 3000)
-    theirs = learned(ITEM, HEAD, [c.model_copy(update={"head": "another"}) for c in cells], 3000)
+    theirs = learned(ITEM, HEAD, [c.model_copy(update={"laser": "another"}) for c in cells], 3000)
     assert mine is not None
     assert theirs is not None
     assert theirs.other_heads == 2
@@ -228,8 +228,8 @@ def test_a_belief_is_told_of_the_draws_that_it_matters_in() -> None:
 @pytest.mark.parametrize("measured", [{"across_mm": 200 / np.pi}, {"round_mm": 200.0}])
 def test_a_solid_bar_is_as_deep_whichever_way_its_diameter_was_measured(measured: dict[str, float]) -> None:
     """A bar 200 mm round is 63.7 mm across: its volume over its surface, half its radius, is 15.9 mm."""
-    stations = tuple(Station(at_mm=at, **measured) for at in (0.0, 180.0))
-    bar = ITEM.model_copy(update={"solid": True, "wall_mm": None, "stations": stations})
+    measurements = tuple(Measurement(at_mm=at, **measured) for at in (0.0, 180.0))
+    bar = ITEM.model_copy(update={"solid": True, "wall_mm": None, "measurements": measurements})
     assert learning._solid_mm(bar) == pytest.approx(200 / (4 * np.pi))
 
 
@@ -249,7 +249,7 @@ def test_the_plan_says_that_it_rests_on_readings() -> None:
     assert first_line(after).startswith("After 1 reading: ")
     assert after.removal.readings == 1
     assert after.removal.chance > made.removal.chance
-    assert after_readings(made.removal, None, job.item, job.head) is made.removal
+    assert after_readings(made.removal, None, job.item, job.laser) is made.removal
 
 
 @pytest.mark.parametrize("name", ["dark paint", "Light lacquer", "clear powder: batch 7", "metallic paint"])

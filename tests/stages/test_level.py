@@ -9,7 +9,7 @@ import pytest
 from rotary.artwork.layout import Artwork, layout
 from rotary.card.behind import figures_behind
 from rotary.drive import Chuck, ItemTurning, Level, Rollers, turning
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.machine.level import levelling
 from rotary.papers.sizes import Sizes
@@ -29,15 +29,18 @@ PIN = ((0, 3.0), (20, 3.0))
 DRUM = ((0, 400), (300, 380))
 
 
-def item_of(stations: Any) -> Item:
-    return Item(name="invented", stations=tuple(Station(at_mm=s, across_mm=d, corner=bool(c)) for s, d, *c in stations))
+def item_of(measurements: Any) -> Item:
+    return Item(
+        name="invented",
+        measurements=tuple(Measurement(at_mm=s, across_mm=d, corner=bool(c)) for s, d, *c in measurements),
+    )
 
 
-def lying(stations: Any, drive: Chuck | Rollers, centre: float, high: float) -> tuple[ItemTurning, Any]:
-    item = item_of(stations)
+def lying(measurements: Any, drive: Chuck | Rollers, centre: float, high: float) -> tuple[ItemTurning, Any]:
+    item = item_of(measurements)
     shape = fitted_shape(item)
     lies = layout(Artwork(width_mm=2, height_mm=high, centre_mm=centre), item, shape)
-    return turning(drive, item, shape, (lies.band_from_mm, lies.band_to_mm)), shape
+    return turning(drive, item, shape, (lies.artwork_from_mm, lies.artwork_to_mm)), shape
 
 
 def apex_mm(found: ItemTurning, shape: Any, s: Any) -> Any:
@@ -60,7 +63,7 @@ def test_a_neck_far_from_the_artwork_asks_for_no_shim(drive: Chuck | Rollers) ->
 
 
 @pytest.mark.parametrize(
-    ("stations", "drive", "centre", "high"),
+    ("measurements", "drive", "centre", "high"),
     [
         (NECK, CHUCK, 180, 20),
         (CUP, CHUCK, 60, 40),
@@ -76,12 +79,12 @@ def test_a_neck_far_from_the_artwork_asks_for_no_shim(drive: Chuck | Rollers) ->
     ],
 )
 def test_levelled_it_climbs_no_more_than_lying(
-    stations: Any, drive: Chuck | Rollers, centre: float, high: float
+    measurements: Any, drive: Chuck | Rollers, centre: float, high: float
 ) -> None:
     """Following the advice never makes the artwork's apex line climb more, and the figures say what it does."""
-    found, shape = lying(stations, drive, centre, high)
+    found, shape = lying(measurements, drive, centre, high)
     told = found.level
-    lies, _ = lying(stations, drive.model_copy(update={"levelled": False}), centre, high)
+    lies, _ = lying(measurements, drive.model_copy(update={"levelled": False}), centre, high)
     s = np.linspace(told.from_mm, told.to_mm, 601)
     left, climb = float(np.ptp(apex_mm(found, shape, s))), float(np.ptp(apex_mm(lies, shape, s)))
     assert left <= climb + 1e-9
@@ -92,14 +95,14 @@ def test_levelled_it_climbs_no_more_than_lying(
     else:
         # The shim turns the whole by what it lifts over its base.
         assert np.sin(lies.tilt_rad - found.tilt_rad) == pytest.approx(told.shim_mm / told.base_mm, abs=1e-9)
-        assert told.end == ("foot" if told.shim_mm > 0 else "rim")
+        assert told.end == ("base" if told.shim_mm > 0 else "rim")
         assert any(f"at the item's {told.end} end, over a base of" in note for note in found.notes)
 
 
-def made_of(stations: Any, drive: dict[str, Any], artwork: dict[str, Any], **more: Any) -> Plan:
+def made_of(measurements: Any, drive: dict[str, Any], artwork: dict[str, Any], **more: Any) -> Plan:
     asked: Job = job(
-        item={"name": "invented", "stations": [s.model_dump() for s in item_of(stations).stations]},
-        drive=drive, artwork=artwork, **more,
+        item={"name": "invented", "measurements": [s.model_dump() for s in item_of(measurements).measurements]},
+        turning=drive, artwork=artwork, **more,
     )  # fmt: skip
     return plan(asked, draws=0)
 
@@ -131,7 +134,7 @@ def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     assert machine_of(made).stand.tilt_rad == made.turning.tilt_rad
     flat, (path, *_) = plain_export(made, block(40, 30), tmp_path)
     found = simulation_of_files(made, path, block(40, 30), 0)
-    worst = [row.plain_nominal_mm for row in flat.split.joints]
+    worst = [row.plain_nominal_mm for row in flat.split.seam_rows]
     assert found.joint_open_mm == pytest.approx(max(0.0, *worst), abs=0.005)
     assert found.joint_double_mm == pytest.approx(max(0.0, *(-w for w in worst)), abs=0.005)
 
@@ -164,5 +167,5 @@ def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
     apart = told.to_mm - told.from_mm
     assert levelling(made, *heights, apart).end == ""
     raised = levelling(made, heights[0], heights[1] + 2, apart)
-    assert (raised.end, raised.base_mm) == ("foot", told.base_mm)
+    assert (raised.end, raised.base_mm) == ("base", told.base_mm)
     assert raised.shim_mm == pytest.approx(told.base_mm * 2 / apart, rel=0.02)

@@ -26,8 +26,8 @@ HEAD = {
     "name": "a wide-ranging source",
     "rated_power": "500 W",
     "largest_pulse": "1 mJ",
-    "lowest_rate": "20 kHz",
-    "highest_rate": "1000 kHz",
+    "lowest_frequency": "20 kHz",
+    "highest_frequency": "1000 kHz",
     "focal_length": "254 mm",
     "field": "170 mm",
     "top_speed": "60000 mm/s",
@@ -39,24 +39,24 @@ def job(**tables: dict[str, Any]) -> Job:
     base: dict[str, dict[str, Any]] = {
         "item": {
             "name": "a test bottle",
-            "stations": [{"at": "0 mm", "across": "80 mm"}, {"at": "120 mm", "across": "80 mm"}],
+            "measurements": [{"at": "0 mm", "across": "80 mm"}, {"at": "120 mm", "across": "80 mm"}],
             "wall": "3 mm",
         },
-        "drive": {"kind": "chuck", "gear_ratio": 6, "axis_height": "120 mm"},
-        "head": HEAD,
+        "turning": {"kind": "chuck", "gear_ratio": 6, "axis_height": "120 mm"},
+        "laser": HEAD,
         "artwork": {"width": "60 mm", "height": "40 mm", "centre": "60 mm"},
         "passes": {},
     }
     return job_from_data({key: base.get(key, {}) | tables.get(key, {}) for key in [*base, *tables]})
 
 
-def held(rate_khz: float, passes: int = 1, pause_s: float = 60.0, pulse_mj: float = 0.5) -> dict[str, Any]:
+def held(frequency_khz: float, passes: int = 1, pause_s: float = 60.0, pulse_mj: float = 0.5) -> dict[str, Any]:
     """Pulses of one energy 50 µm apart both ways, 8 mm out of focus, whatever their rate."""
     return {
-        "power": f"{100 * pulse_mj * rate_khz / 500:g} %",
-        "rate": f"{rate_khz:g} kHz",
-        "scan_speed": f"{50 * rate_khz:g} mm/s",
-        "hatch": "0.05 mm",
+        "power": f"{100 * pulse_mj * frequency_khz / 500:g} %",
+        "frequency": f"{frequency_khz:g} kHz",
+        "speed": f"{50 * frequency_khz:g} mm/s",
+        "line_spacing": "0.05 mm",
         "defocus": "8 mm",
         "passes": passes,
         "pause": f"{pause_s:g} s",
@@ -85,10 +85,10 @@ def a_reading(one: Job, outcome: str) -> Reading:
     return reading_of(sharp, at.removal.setting, Look(outcome, "2026-05-01"))  # type: ignore[arg-type]
 
 
-def stands_j_cm2(rate_khz: float, passes: int, outcome: str) -> float:
+def stands_j_cm2(frequency_khz: float, passes: int, outcome: str) -> float:
     """What steel is believed to stand after one such reading, the middle in the logarithm."""
-    one = job(item={"coating": "polyester-powder-light"}, passes=held(rate_khz, passes))
-    after = learned(one.item, one.head, [a_reading(one, outcome)], 1000)
+    one = job(item={"coating": "polyester-powder-light"}, passes=held(frequency_khz, passes))
+    after = learned(one.item, one.laser, [a_reading(one, outcome)], 1000)
     assert after is not None
     return float(np.exp(after.draws.weight @ np.log(after.draws.metal_j_cm2)))
 
@@ -153,10 +153,10 @@ def test_a_rest_is_as_long_as_the_limit_asks_for_and_no_longer(own_beliefs: Own)
     offered = (0, 1, 2, 3, 5, 8, 12, 20, 30)
 
     def wall_c(pause_s: float) -> float:
-        return plan(job(item={"wall": "0.9 mm"}, drive=rollers, passes=held(40, 6, pause_s))).removal.wall_c_95
+        return plan(job(item={"wall": "0.9 mm"}, turning=rollers, passes=held(40, 6, pause_s))).removal.wall_c_95
 
     free = {key: value for key, value in held(40, 6).items() if key != "pause"}
-    found = plan(job(item={"wall": "0.9 mm"}, drive=rollers, passes=free)).removal
+    found = plan(job(item={"wall": "0.9 mm"}, turning=rollers, passes=free)).removal
     assert found.setting is not None
     walls = [wall_c(pause_s) for pause_s in offered]
     assert walls == sorted(walls, reverse=True)
@@ -173,7 +173,7 @@ def test_no_more_goes_than_its_energy_pays_for(own_beliefs: Own, passes: int, cl
     own_beliefs(100.0, 3.0)
     found = plan(job(item={"coating_thickness": "60 um"}, passes=held(200, passes, pulse_mj=0.1))).removal
     assert (found.setting is not None) == clear
-    assert (found.chance_clear > 0.9) == clear
+    assert (found.chance_clean > 0.9) == clear
     if found.setting is not None:
         assert found.setting.dose_j_mm2 == pytest.approx(0.04)
 
@@ -199,18 +199,18 @@ def test_a_handle_clears_the_head_by_a_hair_and_not_by_half_an_index() -> None:
     assert tip_mm > bare.focus.focal_plane_mm + 3
     for over_mm, passes in ((0.3, True), (-0.3, False)):
         room = {"free_height": f"{tip_mm - bare.focus.focal_plane_mm + over_mm} mm"}
-        one = job(artwork=WIDE, item={"handle": HANDLED}, head=room)
+        one = job(artwork=WIDE, item={"handle": HANDLED}, laser=room)
         if passes:
             assert plan(one, draws=0).split == bare.split
         else:
-            with pytest.raises(NoPlan, match="head"):
+            with pytest.raises(NoPlan, match="laser"):
                 plan(one, draws=0)
 
 
 def test_a_handle_clears_the_head_at_the_lowest_height_that_it_is_set_to() -> None:
     """A taper in a level chuck is marked with the head at several heights: the lowest is the one that counts."""
     ends = [{"at": "0 mm", "across": "88 mm"}, {"at": "120 mm", "across": "73.6 mm"}]
-    taper: dict[str, Any] = {"stations": ends, "coating": "none"}
+    taper: dict[str, Any] = {"measurements": ends, "coating": "none"}
     bare = plan(job(artwork=WIDE | {"surface_map": "with-taper"}, item=taper), draws=0)
     planes = [zone.focal_plane_mm for zone in bare.focus.refocus]
     assert max(planes) > min(planes) + 1
@@ -218,11 +218,11 @@ def test_a_handle_clears_the_head_at_the_lowest_height_that_it_is_set_to() -> No
     tip_mm = 120 + (44 - 20 * 0.06 + 45) * math.cos(math.radians(150 - 10) - turned_rad(bare))
     for over_mm, passes in ((0.3, True), (-0.3, False)):
         room = {"free_height": f"{tip_mm - min(planes) + over_mm} mm"}
-        one = job(artwork=WIDE | {"surface_map": "with-taper"}, item=taper | {"handle": HANDLED}, head=room)
+        one = job(artwork=WIDE | {"surface_map": "with-taper"}, item=taper | {"handle": HANDLED}, laser=room)
         if passes:
             assert plan(one, draws=0).focus.refocus == bare.focus.refocus
         else:
-            with pytest.raises(NoPlan, match="head"):
+            with pytest.raises(NoPlan, match="laser"):
                 plan(one, draws=0)
 
 
@@ -234,7 +234,7 @@ def test_a_handle_clears_the_bed_by_a_hair_and_not_by_half_an_index() -> None:
     assert math.pi / 2 < low < math.pi
     axis_mm = -85 * math.cos(low)
     for over_mm, passes in ((0.3, True), (-0.3, False)):
-        one = job(artwork=narrow, item={"handle": handle}, drive={"axis_height": f"{axis_mm + over_mm} mm"})
+        one = job(artwork=narrow, item={"handle": handle}, turning={"axis_height": f"{axis_mm + over_mm} mm"})
         if passes:
             assert plan(one, draws=0).split.slices == bare.split.slices
         else:
@@ -249,7 +249,7 @@ def test_each_pass_all_round_counts_the_way_back_to_the_first_slice() -> None:
     """A turn is speeding up, running, slowing down and settling. All round, the passes are the same times as slice by
     slice; what is turned is every index in every pass, and back to the first slice between them."""
     one = plan(job(passes=held(40, 5, 0.0)), draws=0)
-    drive, slices, passes = one.job.drive, one.split.inked_slices, len(one.removal.rows)
+    drive, slices, passes = one.job.turning, one.split.inked_slices, len(one.removal.rows)
 
     def turn_s(angle: float) -> float:
         ramp = drive.top_speed_rad_s**2 / drive.acceleration_rad_s2
@@ -271,12 +271,12 @@ def test_steps_that_typing_leaves_over_break_the_drives_limit() -> None:
     drive = {"gear_ratio": 20, "controller_field": "item-diameter", "rounding": "absolute", "offset": "0.1 mm"}
     fine, coarse = (
         plan(
-            job(drive=drive | {"typed_decimals": decimals}, tolerances={"slice_width": "2.5 mm", "joint": "0.025 mm"}),
+            job(turning=drive | {"typed_decimals": decimals}, tolerances={"slice_width": "2.5 mm", "seam": "0.025 mm"}),
             draws=0,
         ).split
         for decimals in (3, 0)
     )
-    limits = [next(limit for limit in one.limits if limit.id == "drive") for one in (fine, coarse)]
+    limits = [next(limit for limit in one.limits if limit.id == "turning") for one in (fine, coarse)]
     assert abs(fine.drift_mm) < 0.025 < abs(coarse.drift_mm)
     assert [limit.met for limit in limits] == [True, False]
     assert limits[0].widest_mm == limits[1].widest_mm
@@ -311,7 +311,7 @@ def test_nobody_blinks_at_a_beam_that_is_not_seen() -> None:
 def test_every_pulse_that_the_source_can_make_is_counted() -> None:
     """Half a nanosecond counts as mode-locked for eyewear (EN 207: M below 1 ns, R up to 1 µs; from memory, not seen):
     where the source can be set to either, the pair needs both letters, whichever duration the plan takes."""
-    row = plan(job(head=HEAD | {"pulse_durations": ["100 ns", "0.5 ns"]}), draws=0).safety.eyes[0]
+    row = plan(job(laser=HEAD | {"pulse_widths": ["100 ns", "0.5 ns"]}), draws=0).safety.eyes[0]
     assert set(re.findall(r"([DIRM]) \d", row.scale_number)) == {"D", "R", "M"}
 
 
@@ -336,7 +336,7 @@ def test_what_is_measured_counts_with_how_well_it_was_read() -> None:
             {"kind": "flanks", "left": "40 mm", "right": "40.6 mm"},
         ):
             rig = with_reading(rig, reading_from_data({"at": datetime(2026, 5, 1, 9, 30, tzinfo=UTC), **data}))
-        drive = corrected(job(), rig).drive
+        drive = corrected(job(), rig).turning
         assert drive.skew_rad == pytest.approx(most(0.001, 0.0005, 0.0009), rel=1e-3)
         assert drive.offset_mm == pytest.approx(most(0.3, 0.15 / math.sqrt(2), 0.5), rel=1e-3)
 
@@ -346,5 +346,5 @@ def test_what_a_strip_has_shown_is_drawn_away_and_its_doubt_stays() -> None:
     read = {"kind": "strip", "item": "a test bottle", "scale": "0.3 %", "u_scale": "0.05 %", "turn": "1 deg"}
     data = read | {"u_turn": "0.02 deg", "at": datetime(2026, 5, 1, 9, 30, tzinfo=UTC)}
     one = corrected(job(), with_reading(Rig(name="a test rig"), reading_from_data(data)))
-    assert math.degrees(one.head.slice_turn_rad) == pytest.approx(1.0, rel=0.2)
-    assert 1.9 * 0.01 < math.degrees(one.drive.skew_rad) < 2 * 0.02
+    assert math.degrees(one.laser.slice_turn_rad) == pytest.approx(1.0, rel=0.2)
+    assert 1.9 * 0.01 < math.degrees(one.turning.skew_rad) < 2 * 0.02

@@ -34,25 +34,27 @@ def reading(job: Job, steps: Removal, outcome: str = "clear", **changed: object)
 
 def near(job: Job, steps: Removal, one: Reading) -> bool:
     assert steps.setting is not None
-    return bool(near_readings(steps.setting, steps.passes_at_most, [one], job.item, job.head))
+    return bool(near_readings(steps.setting, steps.passes_at_most, [one], job.item, job.laser))
 
 
 FAR: dict[str, Change] = {
-    "another pulse width": lambda r: {"duration_ns": r.duration_ns * 1.5},
-    "another pulse width at the same fluence": lambda r: {"duration_ns": r.duration_ns / 1.1},
-    "twice the frequency": lambda r: {"rate_khz": 2 * r.rate_khz},
-    "twice the frequency, half the energy": lambda r: {"rate_khz": 2 * r.rate_khz, "energy_mj": r.energy_mj / 2},
-    "half the frequency and speed": lambda r: {"rate_khz": r.rate_khz / 2, "scan_speed_mm_s": r.scan_speed_mm_s / 2},
+    "another pulse width": lambda r: {"pulse_width_ns": r.pulse_width_ns * 1.5},
+    "another pulse width at the same fluence": lambda r: {"pulse_width_ns": r.pulse_width_ns / 1.1},
+    "twice the frequency": lambda r: {"frequency_khz": 2 * r.frequency_khz},
+    "twice the frequency, half the energy": lambda r: {
+        "frequency_khz": 2 * r.frequency_khz, "energy_mj": r.energy_mj / 2,
+    },
+    "half the frequency and speed": lambda r: {"frequency_khz": r.frequency_khz / 2, "speed_mm_s": r.speed_mm_s / 2},
     "in focus": lambda _: {"defocus_mm": 0.0},
     "farther out of focus": lambda r: {"defocus_mm": r.defocus_mm + 6.0},
     "a tenth of the energy": lambda r: {"power_share": r.power_share / 10, "energy_mj": r.energy_mj / 10},
-    "twice the speed": lambda r: {"scan_speed_mm_s": 2 * r.scan_speed_mm_s},
-    "lines twice as far apart": lambda r: {"hatch_mm": 2 * r.hatch_mm},
+    "twice the speed": lambda r: {"speed_mm_s": 2 * r.speed_mm_s},
+    "lines twice as far apart": lambda r: {"line_spacing_mm": 2 * r.line_spacing_mm},
     "another lattice of as many pulses": lambda r: {
-        "hatch_mm": 2 * r.hatch_mm, "scan_speed_mm_s": r.scan_speed_mm_s / 2,
+        "line_spacing_mm": 2 * r.line_spacing_mm, "speed_mm_s": r.speed_mm_s / 2,
     },
     "another lens": lambda r: {"spot_um": 1.6 * r.spot_um, "rayleigh_mm": 2.56 * r.rayleigh_mm},
-    "another laser": lambda _: {"head": "somebody else's"},
+    "another laser": lambda _: {"laser": "somebody else's"},
     "another metal": lambda _: {"metal": "aluminium"},
     "another coating": lambda _: {"coating": "epoxy-powder"},
 }  # fmt: skip
@@ -67,7 +69,7 @@ def test_a_reading_of_another_setting_is_not_near(bottle: Job, steps: Removal, c
 
 
 @pytest.mark.parametrize("factor", [0.93, 1.07])
-@pytest.mark.parametrize("field", ["energy_mj", "rate_khz", "scan_speed_mm_s", "hatch_mm", "defocus_mm"])
+@pytest.mark.parametrize("field", ["energy_mj", "frequency_khz", "speed_mm_s", "line_spacing_mm", "defocus_mm"])
 def test_a_few_per_cent_are_the_same_setting(bottle: Job, steps: Removal, field: str, factor: float) -> None:
     """No look tells them apart."""
     one = reading(bottle, steps)

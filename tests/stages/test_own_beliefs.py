@@ -73,7 +73,7 @@ def test_the_machines_own_spread_is_a_belief_too(own: Path) -> None:
 
 def test_depth_in_bare_metal_goes_by_the_own_power_too(own: Path) -> None:
     """Half the power that arrives takes off half as much: the belief in depth and the passes planned for one follow."""
-    brass, head, free = metals()["brass-c26000"], JOB.head, FREE.model_copy(update={"depth_um": 30.0})
+    brass, head, free = metals()["brass-c26000"], JOB.laser, FREE.model_copy(update={"depth_um": 30.0})
     before, count = believed(brass).at(0.5), cutting_setting(head, optics(head), brass, free).passes
     half = 0.5 * machine().power.central
     three = f"low = {half - 0.01}, central = {half}, high = {half + 0.01}"

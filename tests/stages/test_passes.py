@@ -11,8 +11,8 @@ from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
 from rotary.focus import Focus, SlicedSetup
-from rotary.head import Head, optics
-from rotary.item import Item, Station
+from rotary.head import LaserAndLens, optics
+from rotary.item import Item, Measurement
 from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
 from rotary.passes.plan import heating, window
 from rotary.passes.plan.grid import Light
@@ -25,12 +25,12 @@ from rotary.slices import Split
 from rotary.tolerances import Tolerances
 from tests.setups import setup_of
 
-HEAD = Head(
+HEAD = LaserAndLens(
     name="a test head",
     rated_power_w=30,
     largest_pulse_mj=1.0,
-    lowest_rate_khz=20,
-    highest_rate_khz=80,
+    lowest_frequency_khz=20,
+    highest_frequency_khz=80,
     focal_length_mm=254,
     field_mm=170,
 )
@@ -40,22 +40,22 @@ assert isinstance(DARK, Coating)
 
 
 def bottle(**changed: object) -> Item:
-    stations = (Station(at_mm=0, across_mm=80), Station(at_mm=180, across_mm=80))
-    return Item.model_validate({"name": "a test bottle", "stations": stations, **changed})
+    measurements = (Measurement(at_mm=0, across_mm=80), Measurement(at_mm=180, across_mm=80))
+    return Item.model_validate({"name": "a test bottle", "measurements": measurements, **changed})
 
 
-def ready(item: Item, head: Head = HEAD, drive: Chuck | Rollers | None = None, **tolerances: float) -> Setup:
+def ready(item: Item, head: LaserAndLens = HEAD, drive: Chuck | Rollers | None = None, **tolerances: float) -> Setup:
     return setup_of(item, ARTWORK, head, drive or Rollers(), tolerances=Tolerances(**tolerances))
 
 
-def chosen(item: Item, head: Head = HEAD, draws: int = 600, **tolerances: float) -> Choice:
+def chosen(item: Item, head: LaserAndLens = HEAD, draws: int = 600, **tolerances: float) -> Choice:
     return choice(ready(item, head, **tolerances), draws)
 
 
 def planned(
     item: Item,
     drive: Chuck | Rollers | None = None,
-    head: Head = HEAD,
+    head: LaserAndLens = HEAD,
     draws: int = 600,
     found: Choice | None = None,
     **light: float,
@@ -155,14 +155,14 @@ def test_the_choice_is_in_the_heads_own_controls() -> None:
     found = chosen(bottle()).setting
     assert found is not None
     assert found.power_share / HEAD.power_step_share == pytest.approx(round(found.power_share / HEAD.power_step_share))
-    assert HEAD.lowest_rate_khz <= found.rate_khz <= HEAD.highest_rate_khz
+    assert HEAD.lowest_frequency_khz <= found.frequency_khz <= HEAD.highest_frequency_khz
     assert found.pulse_mj <= HEAD.largest_pulse_mj * (1 + 1e-9)
-    assert found.power_w == pytest.approx(found.pulse_mj * found.rate_khz)
-    assert found.scan_speed_mm_s <= HEAD.top_speed_mm_s
-    assert found.scan_speed_mm_s == pytest.approx(1e3 * found.rate_khz * found.hatch_mm)
+    assert found.power_w == pytest.approx(found.pulse_mj * found.frequency_khz)
+    assert found.speed_mm_s <= HEAD.top_speed_mm_s
+    assert found.speed_mm_s == pytest.approx(1e3 * found.frequency_khz * found.line_spacing_mm)
     assert found.defocus_mm >= 0
     assert found.defocus_mm % 0.5 == 0
-    assert found.dose_j_mm2 == pytest.approx(found.power_w / (found.scan_speed_mm_s * found.hatch_mm))
+    assert found.dose_j_mm2 == pytest.approx(found.power_w / (found.speed_mm_s * found.line_spacing_mm))
 
 
 @settings(max_examples=25, deadline=None)
@@ -183,8 +183,8 @@ def test_any_head_gets_a_setting_it_can_do_or_a_reason(
         update={
             "rated_power_w": watts,
             "largest_pulse_mj": mj,
-            "lowest_rate_khz": khz,
-            "highest_rate_khz": khz * times,
+            "lowest_frequency_khz": khz,
+            "highest_frequency_khz": khz * times,
             "focal_length_mm": focal,
             "field_mm": 50.0,
             "power_step_share": step,
@@ -198,8 +198,8 @@ def test_any_head_gets_a_setting_it_can_do_or_a_reason(
             continue
         assert found.setting.power_share <= 1 + 1e-9
         assert found.setting.pulse_mj <= mj * (1 + 1e-6)
-        assert khz * (1 - 1e-9) <= found.setting.rate_khz <= khz * times * (1 + 1e-9)
-        assert found.setting.scan_speed_mm_s <= head.top_speed_mm_s * (1 + 1e-6)
+        assert khz * (1 - 1e-9) <= found.setting.frequency_khz <= khz * times * (1 + 1e-9)
+        assert found.setting.speed_mm_s <= head.top_speed_mm_s * (1 + 1e-6)
 
 
 def test_the_same_job_gets_the_same_answer() -> None:
@@ -217,7 +217,7 @@ def test_looking_helps_and_doubt_is_never_hidden() -> None:
     """A person who looks does at least as well; both chances hold is at most each of them."""
     found = chosen(bottle())
     assert 0 < found.chance <= found.chance_with_looks
-    assert found.chance <= min(found.chance_clear, found.chance_unmarked)
+    assert found.chance <= min(found.chance_clean, found.chance_unmarked)
 
 
 def test_knowing_the_coating_and_holding_the_focus_help() -> None:
@@ -232,7 +232,7 @@ def test_without_draws_no_chance_is_pretended() -> None:
     """Central figures alone give a setting, and chances of nought that the first line explains."""
     plan = planned(bottle(), draws=0)
     assert plan.setting is not None
-    assert (plan.chance, plan.chance_clear, plan.chance_unmarked, plan.chance_with_looks) == (0, 0, 0, 0)
+    assert (plan.chance, plan.chance_clean, plan.chance_unmarked, plan.chance_with_looks) == (0, 0, 0, 0)
     assert not plan.in_doubt
 
 
@@ -275,9 +275,9 @@ def test_the_rows_tell_the_whole_plan_in_order() -> None:
     assert len(lifts) == plan.setting.passes
     last = plan.rows[-1]
     assert last.kind == "finish"
-    assert (last.hatch_direction, last.line_shift_mm) != (lifts[0].hatch_direction, lifts[0].line_shift_mm)
+    assert (last.fill_direction, last.line_shift_mm) != (lifts[0].fill_direction, lifts[0].line_shift_mm)
     assert [row.power_share for row in lifts] == sorted(row.power_share for row in lifts)
-    assert last.power_share / last.scan_speed_mm_s < lifts[0].power_share / lifts[0].scan_speed_mm_s
+    assert last.power_share / last.speed_mm_s < lifts[0].power_share / lifts[0].speed_mm_s
     assert plan.rows[0].pause_before_s == 0
     assert all("STOP" in look(plan, row) for row in lifts)
     assert plan.typed_passes == 1
@@ -299,7 +299,7 @@ def test_a_worse_focus_lowers_the_chance() -> None:
     """The chance is that of the split's own worst places: a wider budget can only cost."""
     tight = planned(bottle(), fluence_low=0.95, fluence_high=1.05)
     loose = planned(bottle(), fluence_low=0.5, fluence_high=1.8)
-    assert loose.chance_clear <= tight.chance_clear
+    assert loose.chance_clean <= tight.chance_clean
     assert loose.chance < tight.chance
 
 
@@ -367,8 +367,8 @@ def test_cutting_a_thin_wall_warns_of_its_depth() -> None:
 @pytest.mark.parametrize("solid", [False, True])
 def test_a_pin_and_a_drum_get_a_plan_with_finite_heat(across_mm: float, solid: bool) -> None:
     """From a pin of 3 mm to a drum of 400 mm: a finite temperature, above the room's, and a time."""
-    stations = tuple({"at_mm": at, "across_mm": across_mm} for at in (0, 180))
-    item = bottle(stations=stations, solid=solid, metal="aluminium-6061")
+    measurements = tuple({"at_mm": at, "across_mm": across_mm} for at in (0, 180))
+    item = bottle(measurements=measurements, solid=solid, metal="aluminium-6061")
     small = ARTWORK.model_copy(update={"width_mm": across_mm})
     start = setup_of(item, small, HEAD, Chuck(axis_height_mm=260))
     count = max(1, round(across_mm / 7))
@@ -389,7 +389,7 @@ def test_a_ladder_read_back_is_the_same_ladder() -> None:
     steel, powers = metals()["stainless-304"], [rung.power_share for rung in plan.rungs]
     settings = grid_from(plan.setting).scaled(np.array(powers) / plan.setting.power_share)
     light = Light(np.full(len(powers), 0.85), np.full(len(powers), 1.15))
-    seen = window.passes(settings, Material(steel, DARK, draws), plan.setting.pulse_ns, optics(HEAD), light)
+    seen = window.passes(settings, Material(steel, DARK, draws), plan.setting.pulse_width_ns, optics(HEAD), light)
     clear = 0
     for draw in range(600):
         gone, thrown = 0.0, False
@@ -397,4 +397,4 @@ def test_a_ladder_read_back_is_the_same_ladder() -> None:
             thrown |= bool(0 <= seen.thrown[rung, draw] < np.inf)
             gone += at.passes / seen.needed[rung, draw] if np.isinf(seen.thrown[rung, draw]) else 0.0
         clear += thrown or gone >= 1
-    assert clear / 600 == pytest.approx(plan.chance_clear, abs=0.05)
+    assert clear / 600 == pytest.approx(plan.chance_clean, abs=0.05)

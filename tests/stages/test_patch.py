@@ -29,7 +29,7 @@ from rotary.store.readings import FILE_NAME, add_readings, readings_in, strike
 from rotary.wishes import Wishes
 
 JOB = job_from_file(examples()["boathouse-mug"])
-BEAM = optics(JOB.head)
+BEAM = optics(JOB.laser)
 AWAY_MM = 9.0
 LIGHT = worst_places(np.array([AWAY_MM]), BEAM, JOB.tolerances, JOB.item.runout_mm)
 
@@ -50,8 +50,8 @@ def test_a_patch_has_the_cells_asked_for_and_each_is_another(cells: int) -> None
     assert len({cell.setting for cell in found.cells}) == cells
     assert len({(cell.row, cell.column) for cell in found.cells}) == cells
     for cell in found.cells:
-        assert cell.setting.pulse_mj <= JOB.head.largest_pulse_mj * (1 + 1e-6)
-        assert JOB.head.lowest_rate_khz <= cell.setting.rate_khz <= JOB.head.highest_rate_khz
+        assert cell.setting.pulse_mj <= JOB.laser.largest_pulse_mj * (1 + 1e-6)
+        assert JOB.laser.lowest_frequency_khz <= cell.setting.frequency_khz <= JOB.laser.highest_frequency_khz
 
 
 def test_one_of_the_cells_is_right_more_often_than_any_alone() -> None:
@@ -64,12 +64,12 @@ def test_one_of_the_cells_is_right_more_often_than_any_alone() -> None:
 @pytest.mark.parametrize("widths", [(20.0, 200.0), (200.0, 20.0), (100.0,)])
 def test_cells_have_the_pulse_width_that_the_plan_has(widths: tuple[float, ...]) -> None:
     """A reading at another width would show nothing of what is planned, however many patches are marked."""
-    head = JOB.head.model_copy(update={"pulse_durations_ns": widths})
-    job = JOB.model_copy(update={"head": head})
+    head = JOB.laser.model_copy(update={"pulse_widths_ns": widths})
+    job = JOB.model_copy(update={"laser": head})
     found = patch(setup(job), None, 500)
     planned = plan(job, 500).removal.setting
     assert planned is not None
-    assert {cell.setting.pulse_ns for cell in found.cells} == {planned.pulse_ns}
+    assert {cell.setting.pulse_width_ns for cell in found.cells} == {planned.pulse_width_ns}
 
 
 def test_cells_are_in_an_order_that_changes_few_controls() -> None:
@@ -88,8 +88,8 @@ def test_cells_are_in_an_order_that_changes_few_controls() -> None:
 
 def test_what_is_held_is_held_in_every_cell() -> None:
     """A rate and a defocus held by the person are the same in all cells."""
-    found = made(wishes=Wishes(rate_khz=50.0, defocus_mm=6.0))
-    assert {cell.setting.rate_khz for cell in found.cells} == {50.0}
+    found = made(wishes=Wishes(frequency_khz=50.0, defocus_mm=6.0))
+    assert {cell.setting.frequency_khz for cell in found.cells} == {50.0}
     assert {cell.setting.defocus_mm for cell in found.cells} == {6.0}
 
 
@@ -148,8 +148,8 @@ def test_readings_come_back_from_disk_as_they_were(tmp_path: Path) -> None:
     assert [r.number for r in (*first, *second)] == [1, 2, 3]
     assert readings_in(tmp_path) == (*first, *second)
     strike(2, tmp_path)
-    assert [r.struck for r in readings_in(tmp_path)] == [False, True, False]
-    strike(2, tmp_path, struck=False)
+    assert [r.ignored for r in readings_in(tmp_path)] == [False, True, False]
+    strike(2, tmp_path, ignored=False)
     assert readings_in(tmp_path) == (*first, *second)
     with pytest.raises(Refused, match="from 1 to 3"):
         strike(9, tmp_path)
@@ -178,13 +178,15 @@ def test_the_window_map_agrees_with_the_plan() -> None:
     assert found.setting.defocus_mm == AWAY_MM
     metal, coating = substances(JOB.item)
     assert isinstance(coating, Coating)
-    draws = draws_for(JOB.item, metal, coating, JOB.head, 500)
+    draws = draws_for(JOB.item, metal, coating, JOB.laser, 500)
     seen = window_map(ready, found.setting, Material(metal, coating, draws))
     middle = len(seen.fluences_j_cm2) // 2
     row = list(seen.passes).index(float(found.setting.passes))
     assert seen.fluences_j_cm2[middle] == pytest.approx(found.setting.peak_fluence_j_cm2)
     # The map is of one power, the ladder's first; heat is left out.
-    frozen = passes(grid_from(found.setting), Material(metal, coating, draws), found.setting.pulse_ns, BEAM, LIGHT)
+    frozen = passes(
+        grid_from(found.setting), Material(metal, coating, draws), found.setting.pulse_width_ns, BEAM, LIGHT
+    )
     assert seen.chance[row, middle] == pytest.approx(float(frozen.works(found.setting.passes)[0] @ draws.weight))
 
 
@@ -193,15 +195,15 @@ def test_between_most_cells_power_alone_is_changed(job: str) -> None:
     """Cells of one focal plane and hatch share rate and speed; a patch of nine changes at most two dozen controls."""
     some = job_from_file(examples()[job])
     found = patch(setup(some), None, 500)
-    names = ("defocus_mm", "hatch_mm", "rate_khz", "scan_speed_mm_s", "power_share")
+    names = ("defocus_mm", "line_spacing_mm", "frequency_khz", "speed_mm_s", "power_share")
     settings = [cell.setting for cell in found.cells]
     changed = [sum(getattr(a, n) != getattr(b, n) for n in names) for a, b in pairwise(settings)]
     assert sum(changed) == found.changes <= 24
     assert sum(count == 1 for count in changed) >= 4
     for setting in settings:
-        step = setting.power_share / some.head.power_step_share
+        step = setting.power_share / some.laser.power_step_share
         assert step == pytest.approx(round(step))
-        assert setting.pulse_mj * setting.rate_khz == pytest.approx(setting.power_share * some.head.rated_power_w)
+        assert setting.pulse_mj * setting.frequency_khz == pytest.approx(setting.power_share * some.laser.rated_power_w)
 
 
 def test_a_cell_is_looked_at_more_than_once_on_its_spot() -> None:

@@ -187,4 +187,4 @@ def test_flat_artwork_is_refused_where_each_slice_needs_a_file() -> None:
     assert "leave method out" in str(refused.value)
     asked = job.model_copy(update={"program": Program()})
     assert plan(asked, 0).split.method == "plain"
-    assert plan(job.model_copy(update={"drive": Chuck()}), 0).split.method == "plain"
+    assert plan(job.model_copy(update={"turning": Chuck()}), 0).split.method == "plain"

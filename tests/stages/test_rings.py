@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
-from rotary.item import Item, Station
+from rotary.item import Item, Measurement
 from rotary.plan import Plan, plan
 from rotary.sentences.slices import notes
 from rotary.tolerances import Tolerances
@@ -21,7 +21,7 @@ BARE: dict[str, Any] = {"coating": None, "solid": True}
 
 
 def collar(across_mm: float) -> Item:
-    return Item(name="Collar", stations=(Station(at_mm=0, across_mm=across_mm),), length_mm=9, **BARE)
+    return Item(name="Collar", measurements=(Measurement(at_mm=0, across_mm=across_mm),), length_mm=9, **BARE)
 
 
 def ring(width_mm: float, slice_mm: float | None = None, across_mm: float = 20.0, **drive: Any) -> Plan:
@@ -62,12 +62,12 @@ def test_a_width_that_was_asked_for_closes_the_ring_or_the_nearest_is_told() -> 
     assert fault.where == "tolerances.slice_width"
     told_mm = float(fault.says.split('"')[1].split()[0])
     made = ring(62.832, told_mm)
-    assert abs(made.split.closing_error_mm) <= made.job.tolerances.joint_mm
+    assert abs(made.split.closing_error_mm) <= made.job.tolerances.seam_mm
     # No whole number of steps nearer to what was asked for closes.
     step_mm = pi * 20 / 3200
     for steps in range(round(told_mm / step_mm) - 1, round(1.75 / step_mm), -1):
         count = round(3200 / steps)
-        assert abs(count * steps - 3200) * step_mm > made.job.tolerances.joint_mm
+        assert abs(count * steps - 3200) * step_mm > made.job.tolerances.seam_mm
 
 
 def test_a_ring_that_nothing_closes_is_told_in_numbers() -> None:

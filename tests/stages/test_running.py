@@ -48,8 +48,8 @@ def seen_by(made: Plan, setting: Setting) -> Passes:
     metal, coating = substances(job.item)
     assert isinstance(coating, Coating)
     light = Light(*(np.array([share]) for share in usual_light(made.focus, made.optics, setting.defocus_mm)))
-    draws = draws_for(job.item, metal, coating, job.head, TRUTHS)
-    found = passes(grid_from(setting), Material(metal, coating, draws), setting.pulse_ns, made.optics, light)
+    draws = draws_for(job.item, metal, coating, job.laser, TRUTHS)
+    found = passes(grid_from(setting), Material(metal, coating, draws), setting.pulse_width_ns, made.optics, light)
     return found.row(0)
 
 
@@ -119,10 +119,10 @@ def test_first_slice_and_others_get_the_same_and_none_is_marked_by_both_files(
 
 def inked(made: Plan, path: Path) -> set[int]:
     """Columns in which a marking program finds something to mark."""
-    machine, head = machine_of(made), made.job.head
+    machine, head = machine_of(made), made.job.laser
     drawing = turned_to_item(drawing_from_file(path), head.field_axis, head.rim_towards)
     found = columns(
-        drawing, machine.column_mm, machine.asked_steps, machine.rounding, "left", machine.rad_per_step
+        drawing, machine.file_slice_mm, machine.asked_steps, machine.rounding, "left", machine.rad_per_step
     )  # fmt: skip
     return {number for number, column in enumerate(found, 1) if area_mm2(column.rings) > 1e-9}
 
@@ -138,7 +138,7 @@ def test_the_chance_is_that_of_a_person_who_does_so(plans: dict[str, Plan], name
     job = made.job
     metal, coating = substances(job.item)
     assert isinstance(coating, Coating)
-    draws = draws_for(job.item, metal, coating, job.head, TRUTHS)
+    draws = draws_for(job.item, metal, coating, job.laser, TRUTHS)
     _, stop = stopping(truth, draws, steps.passes_at_most)
     ablated = np.isinf(truth.thrown)
     for needed, at, slow in zip(truth.needed.tolist(), stop.tolist(), ablated.tolist(), strict=True):
@@ -180,7 +180,7 @@ def test_no_form_has_the_planned_count_of_a_coating_as_a_number_to_type(plans: d
             words = " ".join(text.replace("[ ] ", "").split())
             for step in told(made):
                 assert (spoken(step) if form.startswith("plain") else step) in words, form
-    rollers = made.job.drive.kind == "rollers"
+    rollers = made.job.turning.kind == "rollers"
     assert (NEVER_ROUND in told(made)) == rollers
     assert any("witness mark" in step.casefold() for step in told(made))
 

@@ -6,31 +6,33 @@ import pytest
 from pydantic import ValidationError
 
 from rotary.formulas import exposure
-from rotary.head import Head
-from rotary.item import Handle, Item, Station
+from rotary.head import LaserAndLens
+from rotary.item import Handle, Item, Measurement
 from rotary.passes.plan.removal import Removal
 from rotary.safety import CAUTIONS, Safety, safety
 from rotary.sentences.cautions import WORDS, cautions
 from rotary.shop import Eyewear, OtherLaser, Shop
 from tests.setups import shipped_heads
 
-HEAD = Head(
+HEAD = LaserAndLens(
     name="a test head",
     rated_power_w=20,
     largest_pulse_mj=0.8,
-    lowest_rate_khz=25,
-    highest_rate_khz=80,
+    lowest_frequency_khz=25,
+    highest_frequency_khz=80,
     focal_length_mm=160,
     field_mm=110,
 )
-STATIONS = (Station(at_mm=0, across_mm=80), Station(at_mm=180, across_mm=80))
+STATIONS = (Measurement(at_mm=0, across_mm=80), Measurement(at_mm=180, across_mm=80))
 INFRARED = Eyewear(name="infrared pair", from_nm=900, to_nm=1100, optical_density=5)
 BLUE = Eyewear(name="blue pair", from_nm=400, to_nm=500, optical_density=5)
 DIODE = OtherLaser(name="blue diode", wavelength_nm=450, power_w=10)
 
 
-def warned(head: Head = HEAD, drive: str = "rollers", eyewear: tuple[Eyewear, ...] = (), **changed: object) -> Safety:
-    item = Item.model_validate({"name": "a test cup", "stations": STATIONS, **changed})
+def warned(
+    head: LaserAndLens = HEAD, drive: str = "rollers", eyewear: tuple[Eyewear, ...] = (), **changed: object
+) -> Safety:
+    item = Item.model_validate({"name": "a test cup", "measurements": STATIONS, **changed})
     plan = Removal.model_construct(setting=None, refused=())
     return safety(head, item, plan, drive, Shop(eyewear=eyewear, other_lasers=(DIODE,)))
 
@@ -116,7 +118,7 @@ def test_the_worst_rate_lies_between_the_ends() -> None:
     source = {"wavelength_nm": 355.0, "rated_power_w": 4.0, "largest_pulse_mj": 0.4}
 
     def asked(low: float, high: float) -> int:
-        head = HEAD.model_copy(update={**source, "lowest_rate_khz": low, "highest_rate_khz": high})
+        head = HEAD.model_copy(update={**source, "lowest_frequency_khz": low, "highest_frequency_khz": high})
         return int(warned(head).eyes[0].scale_number.partition("R ")[2])
 
     assert asked(0.1, 4000.0) == asked(10.0, 10.0)
@@ -139,7 +141,7 @@ def test_a_steady_laser_is_looked_into_for_ten_seconds() -> None:
     assert "chance look is bearable (blink, 0.25 s)" in red.verdict
     for watts in (0.002, 0.005):
         strong = Shop(other_lasers=(OtherLaser(name="pointer", wavelength_nm=635, power_w=watts),))
-        item, plan = Item(name="cup", stations=STATIONS), Removal.model_construct(setting=None, refused=())
+        item, plan = Item(name="cup", measurements=STATIONS), Removal.model_construct(setting=None, refused=())
         assert safety(HEAD, item, plan, "chuck", strong).eyes[1].limit_w_m2 == pytest.approx(10.0)
 
 
@@ -148,8 +150,8 @@ def test_a_steady_laser_is_looked_into_for_ten_seconds() -> None:
 @pytest.mark.parametrize("watts", [1.0, 30.0, 200.0])
 def test_no_laser_is_without_figures_and_none_are_lower_than_at_its_ends(nm: float, ns: float, watts: float) -> None:
     """Every wavelength, pulse and power: a density, D and the pulse's letter; never less than either end asks for."""
-    source = {"wavelength_nm": nm, "pulse_durations_ns": (ns,), "rated_power_w": watts, "largest_pulse_mj": watts / 50}
-    head = HEAD.model_copy(update={**source, "lowest_rate_khz": 20.0, "highest_rate_khz": 600.0})
+    source = {"wavelength_nm": nm, "pulse_widths_ns": (ns,), "rated_power_w": watts, "largest_pulse_mj": watts / 50}
+    head = HEAD.model_copy(update={**source, "lowest_frequency_khz": 20.0, "highest_frequency_khz": 600.0})
     row = warned(head).eyes[0]
     letter = "M" if ns < 1 else "R" if ns <= 1000 else "I"
     asked = dict(re.findall(r"([DRIM]) (\d+)", row.scale_number.partition(",")[0]))
@@ -157,7 +159,7 @@ def test_no_laser_is_without_figures_and_none_are_lower_than_at_its_ends(nm: flo
     assert 0 < row.optical_density < 12
     assert row.optical_density >= exposure.optical_density(row.exposure_w_m2, row.limit_w_m2)
     for rate in (20.0, 600.0):
-        end = warned(head.model_copy(update={"lowest_rate_khz": rate, "highest_rate_khz": rate})).eyes[0]
+        end = warned(head.model_copy(update={"lowest_frequency_khz": rate, "highest_frequency_khz": rate})).eyes[0]
         assert end.optical_density <= row.optical_density
         ends = dict(re.findall(r"([DRIM]) (\d+)", end.scale_number.partition(",")[0]))
         assert all(int(ends[name]) <= int(asked[name]) for name in asked)
@@ -166,7 +168,7 @@ def test_no_laser_is_without_figures_and_none_are_lower_than_at_its_ends(nm: flo
 def test_the_red_pointer_is_a_laser_too() -> None:
     """The pointer that every head has gets its row even where the shop lists none, once where it does."""
     assert [row.wavelength_nm for row in warned().eyes] == [1064.0, 450.0, 650.0]
-    item = Item(name="cup", stations=STATIONS)
+    item = Item(name="cup", measurements=STATIONS)
     listed = Shop(other_lasers=(OtherLaser(name="pointer", wavelength_nm=635, power_w=0.001),))
     rows = safety(HEAD, item, Removal.model_construct(setting=None, refused=()), "chuck", listed).eyes
     assert [row.wavelength_nm for row in rows] == [1064.0, 635.0]
@@ -174,7 +176,7 @@ def test_the_red_pointer_is_a_laser_too() -> None:
 
 def test_strong_pulses_count_more_than_their_mean() -> None:
     """A slow source with large pulses needs more density than its average power alone would ask."""
-    slow = {"lowest_rate_khz": 0.1, "highest_rate_khz": 0.2, "largest_pulse_mj": 50.0, "rated_power_w": 5.0}
+    slow = {"lowest_frequency_khz": 0.1, "highest_frequency_khz": 0.2, "largest_pulse_mj": 50.0, "rated_power_w": 5.0}
     head = HEAD.model_copy(update=slow)
     mean = exposure.optical_density(exposure.into_aperture(5.0, 7.0), 50.0)
     assert warned(head).eyes[0].optical_density > mean + 0.3

@@ -27,23 +27,23 @@ from rotary.sheet.reread import drawing_from_file
 from tests.sheet.test_sheet import block, job, planned
 
 AT = datetime(2026, 11, 29, 12, tzinfo=UTC)
-CUP = {"stations": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}], "wall_mm": 0.5}
+CUP = {"measurements": [{"at_mm": 0, "across_mm": 80.0}, {"at_mm": 100, "across_mm": 80.0}], "wall_mm": 0.5}
 COATED = {"item": CUP | {"coating": "polyester-powder-light"}}
 
 
 @pytest.fixture(scope="module")
 def coated() -> Plan:
-    return planned(**COATED, drive={"motor": "two-phase"})
+    return planned(**COATED, turning={"motor": "two-phase"})
 
 
 def test_slices_are_whole_cycles_where_they_hold_and_the_cost_is_said(coated: Plan) -> None:
     """Four full steps of a two-phase motor, six of three phases; one with an encoder has none (common practice)."""
     assert coated.split.steps % (4 * 16) == 0
     assert any("whole cycle" in note and "No gain is counted" in note for note in notes(coated.split))
-    three = planned(**COATED, drive={"motor": "three-phase"}).split
+    three = planned(**COATED, turning={"motor": "three-phase"}).split
     assert three.whole_cycles
     assert three.steps % (6 * 16) == 0
-    none = planned(**COATED, drive={"motor": "closed-loop"}).split
+    none = planned(**COATED, turning={"motor": "closed-loop"}).split
     assert not none.whole_cycles
     assert none.slices <= coated.split.slices
 
@@ -51,27 +51,27 @@ def test_slices_are_whole_cycles_where_they_hold_and_the_cost_is_said(coated: Pl
 def test_a_motor_that_stops_worse_at_whole_cycles_is_not_given_them() -> None:
     """The machine's own test decides."""
     read = {"motor": "two-phase", "stops_whole_share": 0.08, "stops_free_share": 0.01}
-    assert not planned(**COATED, drive=read).split.whole_cycles
-    better = planned(**COATED, drive=read | {"stops_whole_share": 0.005}).split
+    assert not planned(**COATED, turning=read).split.whole_cycles
+    better = planned(**COATED, turning=read | {"stops_whole_share": 0.005}).split
     assert better.whole_cycles
     assert better.stops_mm < 0.2 * planned(**COATED).split.stops_mm
 
 
 def test_the_seam_limit_follows_the_person() -> None:
     """50 µm, finer when asked, 100 µm where seams may show: never wider by itself."""
-    given = ({"joint_mm": 0.02}, {}, {"seams_may_show": True})
-    cuts = [planned(drive={"gear_ratio": 50.0}, tolerances=dict(one)) for one in given]
-    assert [one.job.tolerances.seam_mm for one in cuts] == [0.02, 0.05, 0.1]
+    given = ({"seam_mm": 0.02}, {}, {"seams_may_show": True})
+    cuts = [planned(turning={"gear_ratio": 50.0}, tolerances=dict(one)) for one in given]
+    assert [one.job.tolerances.accepted_seam_mm for one in cuts] == [0.02, 0.05, 0.1]
     assert cuts[0].split.slices > cuts[1].split.slices >= cuts[2].split.slices
-    assert all(one.split.joint_95_mm <= one.job.tolerances.seam_mm * 1.01 for one in cuts)
+    assert all(one.split.seam_95_mm <= one.job.tolerances.accepted_seam_mm * 1.01 for one in cuts)
 
 
 def test_a_limit_that_no_width_keeps_sets_none_and_has_its_cure() -> None:
     """A motor without gear under a wide cup: the stops open seams whatever the width."""
-    split = planned(item=CUP, drive={"gear_ratio": 1.0}).split
-    drive = next(one for one in split.limits if one.id == "drive")
+    split = planned(item=CUP, turning={"gear_ratio": 1.0}).split
+    drive = next(one for one in split.limits if one.id == "turning")
     assert (drive.met, drive.by_width, drive.governs) == (False, False, False)
-    assert split.governing != "drive"
+    assert split.governing != "turning"
     told = next(note for note in notes(split) if note.startswith("No slice width helps against"))
     assert "motor test" in told
     assert "gear" in told
@@ -130,7 +130,7 @@ def test_a_motor_test_is_recorded_with_its_backlash(coated: Plan, tmp_path: Path
     record_motor_test(coated.job, "whole", [1, 0, 0, 1, 0, -1, 0, 0], AT, tmp_path, back="3,2,2")
     now = known(load_rig("m", tmp_path))
     assert now["backlash"].source == now["stops-whole"].source == "measured"
-    assert corrected(coated.job, load_rig("m", tmp_path)).drive.stops_whole_share == now["stops-whole"].value
+    assert corrected(coated.job, load_rig("m", tmp_path)).turning.stops_whole_share == now["stops-whole"].value
     with pytest.raises(Refused, match="8 seams"):
         record_motor_test(coated.job, "free", [1, 2], AT, tmp_path)
 
@@ -167,27 +167,27 @@ def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_p
     double = simulation_of_files(flat, old, block(60, 40), draws=0).joint_double_mm
     assert double == pytest.approx(flat.seams.slit_mm, abs=0.006)
     assert double > 0.1
-    assert np.isclose(job(**given).tolerances.seam_mm, 0.05)
+    assert np.isclose(job(**given).tolerances.accepted_seam_mm, 0.05)
 
 
 @pytest.mark.parametrize("diameters", [(88, 74), (70, 80, 84, 80, 70)])
 def test_slits_of_flat_files_go_by_the_height_that_they_lie_at(diameters: tuple[int, ...], tmp_path: Path) -> None:
     """On tapers and bellies flat slices of 3 mm stand open or lie double by 0.1 mm: their slits take that out."""
-    stations = [{"at_mm": 120 * k / (len(diameters) - 1), "across_mm": float(d)} for k, d in enumerate(diameters)]
+    measurements = [{"at_mm": 120 * k / (len(diameters) - 1), "across_mm": float(d)} for k, d in enumerate(diameters)]
     tolerances = {"method": "plain", "closing_gap_mm": 0.2, "slice_width_mm": 3.0}
-    made = planned(item=CUP | {"stations": stations}, tolerances=tolerances)
-    assert max(abs(row.plain_shape_mm) for row in made.split.joints) > 0.1
+    made = planned(item=CUP | {"measurements": measurements}, tolerances=tolerances)
+    assert max(abs(row.plain_shape_mm) for row in made.split.seam_rows) > 0.1
     flat, (path, *_) = plain_export(made, block(60, 40), tmp_path)
     found = simulation_of_files(flat, path, block(60, 40), draws=0)
     assert found.joint_places > 0
     assert max(found.joint_open_mm, found.joint_double_mm) < 0.004
-    kept = all(limit.met for limit in flat.split.limits if limit.id == "joint_plain")
-    assert kept is (flat.split.joint_95_mm <= made.job.tolerances.seam_mm)
+    kept = all(limit.met for limit in flat.split.limits if limit.id == "seam_plain")
+    assert kept is (flat.split.seam_95_mm <= made.job.tolerances.accepted_seam_mm)
 
 
 def test_a_flat_ring_is_slit_where_it_closes_too(tmp_path: Path) -> None:
     """Artwork all round ends half a slit before the back on either side: there it would be marked double."""
-    item = CUP | {"stations": [{"at_mm": s, "across_mm": 80.0} for s in (0, 120)]}
+    item = CUP | {"measurements": [{"at_mm": s, "across_mm": 80.0} for s in (0, 120)]}
     ring = {"width_mm": np.pi * 80, "height_mm": 20, "centre_mm": 60, "full_wrap": True}
     made = planned(item=item, artwork=ring, tolerances={"method": "plain", "closing_gap_mm": 0.2})
     flat, (path, *_) = plain_export(made, block(np.pi * 80, 20), tmp_path)
@@ -202,12 +202,12 @@ def test_a_flat_ring_is_slit_where_it_closes_too(tmp_path: Path) -> None:
 def test_no_slice_is_chosen_that_its_file_refuses(across: float, joint: float, ring: bool, method: str) -> None:
     """Thin pins: twice the gap that closes is the narrowest slice, said where a limit asks for less."""
     made = planned(
-        item={"stations": [{"at_mm": s, "across_mm": across} for s in (0, 40)], "coating": None, "solid": True},
+        item={"measurements": [{"at_mm": s, "across_mm": across} for s in (0, 40)], "coating": None, "solid": True},
         artwork={"width_mm": across * (np.pi if ring else 2), "height_mm": 10, "centre_mm": 20, "full_wrap": ring},
-        tolerances={"method": method, "joint_mm": joint},
+        tolerances={"method": method, "seam_mm": joint},
     )
     assert made.split.slice_width_mm >= 2 * made.seams.slit_mm
-    assert order_of(SheetWish(), made, made.hatch_mm).inset_mm > 0 if method == "sheet" else True
+    assert order_of(SheetWish(), made, made.line_spacing_mm).inset_mm > 0 if method == "sheet" else True
     narrower = made.split.sheet_widest_mm if method == "sheet" else made.split.plain_widest_mm
     if narrower < 2 * made.seams.slit_mm:
         assert any("mostly seam" in note for note in seam_notes(made))

@@ -12,7 +12,7 @@ from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Drive, Rollers, TickReading, TurnRange, turning
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.head import optics
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Measurement, fitted_shape
 from rotary.sentences.slices import limit_text, notes
 from rotary.setup import Setup
 from rotary.slices import Limit, Split, split
@@ -22,8 +22,10 @@ from rotary.tolerances import Tolerances
 from tests.setups import other, setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
-BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
-MUG = Item(name="Regatta mug", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=120, across_mm=80)))
+BOTTLE = Item(
+    name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70))
+)
+MUG = Item(name="Regatta mug", measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=120, across_mm=80)))
 GEARED = Chuck(gear_ratio=6, levelled=True)
 LOGO = Artwork(width_mm=80, height_mm=70, centre_mm=75)
 
@@ -54,8 +56,8 @@ def test_the_widest_slice_by_focus_sags_by_exactly_the_room() -> None:
 
 def test_the_sheet_limit_is_the_tolerance_over_the_root_of_the_squares() -> None:
     """0.2 mm in diameter, 1 mm in focus, 0.3 % in field scale and 25 µm: 3.7 mm, as worked out beforehand."""
-    found = split_of(drive=GEARED.model_copy(update={"gear_ratio": 1000.0}), joint_mm=0.025)
-    assert limit(found, "joint_sheet").widest_mm == pytest.approx(3.7, abs=0.12)
+    found = split_of(drive=GEARED.model_copy(update={"gear_ratio": 1000.0}), seam_mm=0.025)
+    assert limit(found, "seam_sheet").widest_mm == pytest.approx(3.7, abs=0.12)
 
 
 def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
@@ -64,10 +66,10 @@ def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
     tolerances, lies = ready.job.tolerances, ready.layout
     found, wall = split(ready, 3.0), wall_under_head(ready, 3.0)
     for name, allowed in [
-        ("skew_offset", tolerances.joint_mm),
+        ("skew_offset", tolerances.seam_mm),
         ("incidence", 0.3),
-        ("joint_sheet", tolerances.joint_mm),
-        ("joint_plain", tolerances.joint_mm),
+        ("seam_sheet", tolerances.seam_mm),
+        ("seam_plain", tolerances.seam_mm),
     ]:
         widest = limit(found, name).widest_mm
         assert widest is not None
@@ -76,8 +78,8 @@ def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
         quantity = {
             "skew_offset": at.stair,
             "incidence": at.incidence,
-            "joint_sheet": all_seams_mm(at.spread, wall.seam_stops[0], count),
-            "joint_plain": all_seams_mm(at.spread, wall.seam_stops[0], count, at.plain_joint),
+            "seam_sheet": all_seams_mm(at.spread, wall.seam_stops[0], count),
+            "seam_plain": all_seams_mm(at.spread, wall.seam_stops[0], count, at.plain_joint),
         }[name]
         assert float(quantity.max()) == pytest.approx(allowed, rel=1e-2)
 
@@ -85,13 +87,13 @@ def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
 def test_the_stair_of_an_axis_beside_the_centre_line() -> None:
     """1 mm of offset on 10 mm slices of the levelled bottle: about 65 µm, as worked out beforehand."""
     drive = GEARED.model_copy(update={"skew_rad": 0.0, "offset_mm": 1.0})
-    assert split_of(drive=drive, slice_width_mm=10.0).stair_mm == pytest.approx(0.065, abs=0.004)
+    assert split_of(drive=drive, slice_width_mm=10.0).seam_offset_mm == pytest.approx(0.065, abs=0.004)
 
 
 def test_flat_columns_on_the_bottle_are_off_by_fifty_three_micrometres() -> None:
     """⌀88 to ⌀70 over 150 mm, band 40 to 110, columns of 1 mm: +53, 0, -53 µm; a redrawn sheet: nothing."""
     drive = GEARED.model_copy(update={"gear_ratio": 200.0})
-    rows = split_of(drive=drive, slice_width_mm=1.0, method="plain").joints
+    rows = split_of(drive=drive, slice_width_mm=1.0, method="plain").seam_rows
     ends = [1000 * rows[i].plain_nominal_mm for i in (0, 3, 6)]
     # Columns are typed in whole micrometres.
     assert ends == pytest.approx([53, 0, -53], abs=1.1)
@@ -139,7 +141,7 @@ def test_the_column_holds_the_widest_command_and_the_blank_edge() -> None:
     """No ink of a slice can reach past its own column, and the column is as narrow as the typing allows."""
     found, wall = split(staged(), 2.0), wall_under_head(staged(), 2.0)
     least = 2 * float(slices_of(wall, np.array([found.index_angle_rad])).command_x.max()) + 0.3
-    assert least <= found.column_mm < least + 0.05
+    assert least <= found.file_slice_mm < least + 0.05
 
 
 @pytest.mark.parametrize("width", [3.0, 20.0, 47.0, 80.0, 130.0, 200.0])
@@ -151,13 +153,13 @@ def test_the_number_of_columns_is_odd_and_covers_the_artwork(width: float) -> No
     assert found.slices % 2 == 1
     assert found.inked_slices * found.index_angle_rad >= lies.total_angle_rad * (1 - 1e-9)
     assert (found.inked_slices - 1) * found.index_angle_rad < lies.total_angle_rad
-    assert found.sheet_width_mm == pytest.approx(found.slices * found.column_mm)
+    assert found.sheet_width_mm == pytest.approx(found.slices * found.file_slice_mm)
 
 
 def test_artwork_narrow_enough_is_one_slice() -> None:
     """What the lens marks sharply without turning has no joints, so no joint limit divides it."""
     found = split_of(artwork=Artwork(width_mm=9, height_mm=60, centre_mm=75), defocus_mm=6.0)
-    assert (found.slices, found.joint_95_mm, found.stair_mm) == (1, 0.0, 0.0)
+    assert (found.slices, found.seam_95_mm, found.seam_offset_mm) == (1, 0.0, 0.0)
 
 
 def test_nothing_quicker_keeps_to_the_limits() -> None:
@@ -175,7 +177,7 @@ def test_nothing_quicker_keeps_to_the_limits() -> None:
 def test_the_governing_limit_is_the_narrowest_that_applies() -> None:
     """Loosening the governing limit makes slices wider; loosening another does not."""
     found = split_of()
-    assert found.governing == "joint_sheet"
+    assert found.governing == "seam_sheet"
     assert split_of(diameter_mm=0.05, focus_mm=0.3, field_scale_share=0.001).slices < found.slices
     assert split_of(fluence_low_share=0.6).slices == found.slices
 
@@ -183,17 +185,17 @@ def test_the_governing_limit_is_the_narrowest_that_applies() -> None:
 def test_soft_rollers_without_a_reading_are_owned_up_to_and_a_reading_cures_them() -> None:
     """A scale nobody measured can't be cured by narrow slices: it is said, and gone after two tick readings."""
     unread = split_of(drive=Rollers())
-    drive = limit(unread, "drive")
+    drive = limit(unread, "turning")
     # What no width can keep to has set no width.
-    assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("joint_sheet", False, False, False)
+    assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("seam_sheet", False, False, False)
     assert any(note.startswith("No slice width helps against turning.") for note in notes(unread))
     assert "tick" in limit_text(drive).relax
     assert unread.slice_width_mm > 2
-    assert unread.joint_95_mm > 0.2
+    assert unread.seam_95_mm > 0.2
     ticks = tuple(TickReading(gap_mm=gap, at_mm=75, u_mm=0.05) for gap in (-0.5, -0.52, -0.49))
     read = split_of(drive=Rollers(ticks=ticks, gear_ratio=3))
-    assert limit(read, "drive").met
-    assert read.joint_95_mm <= 0.05 * (1 + 1e-2)
+    assert limit(read, "turning").met
+    assert read.seam_95_mm <= 0.05 * (1 + 1e-2)
 
 
 def test_flat_columns_are_taken_on_a_straight_item_and_the_sheet_on_a_taper() -> None:
@@ -229,7 +231,7 @@ def test_each_flat_of_a_nut_is_one_slice() -> None:
     """Six flats: the index is a sixth of a turn, nothing sags, and what whole steps leave is told."""
     nut = Item(name="Pommel nut", flats=6, across_flats_mm=16, length_mm=30, solid=True, coating=None)
     found = split_of(nut, Chuck(), Artwork(width_mm=8, height_mm=12, centre_mm=15))
-    assert (found.slices, found.sag_mm, found.method) == (1, 0.0, "plain")
+    assert (found.slices, found.edge_drop_mm, found.method) == (1, 0.0, "plain")
     assert found.index_angle_rad == pytest.approx(math.pi / 3, rel=1e-3)
 
 
@@ -250,7 +252,7 @@ def test_a_forced_width_is_kept_and_what_it_breaks_is_said() -> None:
     """12 mm where 3 mm would hold: obeyed to the nearest whole step, with the broken limits and their cure."""
     found = split_of(slice_width_mm=12.0)
     assert found.slice_width_mm == pytest.approx(12.0, abs=0.02)
-    assert not limit(found, "joint_sheet").met
+    assert not limit(found, "seam_sheet").met
     assert any(note.startswith("Slices are too wide for seams") for note in notes(found))
 
 
@@ -259,14 +261,14 @@ def test_a_forced_width_is_kept_and_what_it_breaks_is_said() -> None:
 )
 def test_extreme_items_get_a_finite_split(wide: float, high: float, length: float, gear: float) -> None:
     """A pin, a drum and a cone of 35 degrees: every number finite, columns odd, inside the field."""
-    stations = (Station(at_mm=0, across_mm=wide), Station(at_mm=length, across_mm=high))
-    item = Item(name="extreme", stations=stations)
+    measurements = (Measurement(at_mm=0, across_mm=wide), Measurement(at_mm=length, across_mm=high))
+    item = Item(name="extreme", measurements=measurements)
     drive = Chuck(gear_ratio=gear, levelled=True, axis_height_mm=300)
     found = split_of(item, drive, Artwork(width_mm=wide, height_mm=length / 3, centre_mm=length / 2), 2.0)
     numbers = [value for value in found.model_dump().values() if isinstance(value, float)]
     assert all(math.isfinite(value) for value in numbers)
     assert found.slices % 2 == 1
-    assert found.column_mm < HEAD.field_mm
+    assert found.file_slice_mm < HEAD.field_mm
 
 
 def test_a_forced_width_beyond_the_heads_sight_is_refused() -> None:
@@ -279,7 +281,7 @@ def test_a_forced_width_beyond_the_heads_sight_is_refused() -> None:
 
 def test_an_apex_line_that_climbs_into_the_lens_is_refused() -> None:
     """A steep cone in a level chuck: no command can follow it, and the sentence says to level it."""
-    cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=20), Station(at_mm=120, across_mm=600)))
+    cone = Item(name="funnel", measurements=(Measurement(at_mm=0, across_mm=20), Measurement(at_mm=120, across_mm=600)))
     with pytest.raises(NoPlan, match="level"):
         split_of(cone, Chuck(axis_height_mm=400), Artwork(width_mm=30, height_mm=250, centre_mm=60))
 
@@ -301,26 +303,28 @@ def test_any_item_gets_finite_numbers_or_a_refusal(
     method: str, kind: str,
 ) -> None:  # fmt: skip
     """Whatever is measured, every number of the split is finite and the columns odd, or a sentence says why not."""
-    stations = (Station(at_mm=0, across_mm=wide), Station(at_mm=length, across_mm=wide * taper))
+    measurements = (Measurement(at_mm=0, across_mm=wide), Measurement(at_mm=length, across_mm=wide * taper))
     drive = Chuck(gear_ratio=6, levelled=levelled, axis_height_mm=400, controller_field=kind)
     artwork = Artwork(width_mm=2.9 * wide * min(taper, 1) * share, height_mm=length * 0.4, centre_mm=length / 2)
     refusals: tuple[Fault, ...] = ()
     try:
-        found = split_of(Item(name="any", stations=stations), drive, artwork, defocus, joint_mm=joint, method=method)
+        found = split_of(
+            Item(name="any", measurements=measurements), drive, artwork, defocus, seam_mm=joint, method=method
+        )
     except Refused as refused:
         refusals = refused.faults
     assert all(fault.where and fault.says for fault in refusals)
     if refusals:
         return
     assert found.slices % 2 == 1
-    assert found.column_mm > 0
-    assert math.isfinite(found.joint_95_mm)
+    assert found.file_slice_mm > 0
+    assert math.isfinite(found.seam_95_mm)
 
 
 def test_the_input_that_costs_most_is_named_and_curing_it_widens_the_slices() -> None:
     """Far out of focus an estimated pupil height costs most; a measured one makes slices wider."""
     before = split_of(defocus_mm=18.0)
-    told = limit_text(limit(before, "joint_sheet"))
+    told = limit_text(limit(before, "seam_sheet"))
     assert "mirrors' height costs most" in told.why
     assert "two bed heights" in told.relax
     measured = staged().optics.model_copy(update={"pupil_low_share": 1.0, "pupil_high_share": 1.0})

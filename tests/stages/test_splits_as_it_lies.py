@@ -11,23 +11,25 @@ from rotary.drive import Chuck, Drive, Rollers, turning
 from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.scan import command_mm, place_mm
-from rotary.head import Head, optics
-from rotary.item import Item, Station, fitted_shape
+from rotary.head import LaserAndLens, optics
+from rotary.item import Item, Measurement, fitted_shape
 from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]
-BOTTLE = Item(name="Regatta bottle", stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70)))
-MUG = Item(name="Regatta mug", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=120, across_mm=80)))
+BOTTLE = Item(
+    name="Regatta bottle", measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70))
+)
+MUG = Item(name="Regatta mug", measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=120, across_mm=80)))
 LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=75)
 
 
 def cut_and_focus(
     item: Item = BOTTLE,
     drive: Drive | None = None,
-    head: Head = HEAD,
+    head: LaserAndLens = HEAD,
     artwork: Artwork = LOGO,
     defocus_mm: float = 0.0,
     **given: Any,
@@ -51,8 +53,8 @@ def test_the_column_holds_the_widest_command_of_every_refocus_zone(drive: Drive,
         # The stage tells heights over the bed; the axis stands at one of them at its own place.
         axis_mm = turns.axis_height_mm - turns.axis_height_at_mm * math.sin(turns.tilt_rad)
         widest = max(widest, 2 * float(command_mm(x, z + axis_mm - zone.focal_plane_mm, pupil).max()))
-    assert widest + 0.3 <= cut.column_mm + 1e-6
-    assert cut.column_mm < widest + 0.3 + 0.02
+    assert widest + 0.3 <= cut.file_slice_mm + 1e-6
+    assert cut.file_slice_mm < widest + 0.3 + 0.02
 
 
 def test_pupils_go_with_the_fields_axes_and_not_with_the_items() -> None:
@@ -60,9 +62,13 @@ def test_pupils_go_with_the_fields_axes_and_not_with_the_items() -> None:
     along_y = HEAD.model_copy(update={"pupil_x_mm": 220.0, "pupil_y_mm": 150.0})
     along_x = along_y.model_copy(update={"pupil_x_mm": 150.0, "pupil_y_mm": 220.0, "field_axis": "x"})
     one, other = cut_and_focus(head=along_y)[0], cut_and_focus(head=along_x)[0]
-    assert (one.steps, one.column_mm, one.sheet_height_mm) == (other.steps, other.column_mm, other.sheet_height_mm)
+    assert (one.steps, one.file_slice_mm, one.sheet_height_mm) == (
+        other.steps,
+        other.file_slice_mm,
+        other.sheet_height_mm,
+    )
     wrong = cut_and_focus(head=along_y.model_copy(update={"field_axis": "x"}))[0]
-    assert wrong.column_mm / wrong.slice_width_mm != pytest.approx(one.column_mm / one.slice_width_mm, rel=1e-3)
+    assert wrong.file_slice_mm / wrong.slice_width_mm != pytest.approx(one.file_slice_mm / one.slice_width_mm, rel=1e-3)
 
 
 @pytest.mark.parametrize(
@@ -107,8 +113,8 @@ def test_a_drift_that_typing_can_not_avoid_is_a_broken_limit() -> None:
     """Numbers without decimals leave steps over; what that is on the wall is said and the drive's limit is not kept."""
     drive = Rollers(typed_decimals=0, rounding="absolute")
     found, _ = cut_and_focus(drive=drive)
-    assert abs(found.drift_mm) > Tolerances().joint_mm
-    assert not next(limit for limit in found.limits if limit.id == "drive").met
+    assert abs(found.drift_mm) > Tolerances().seam_mm
+    assert not next(limit for limit in found.limits if limit.id == "turning").met
     assert any(f"{abs(found.drift_mm):.3g} mm." in note for note in notes(found))
 
 
@@ -127,7 +133,7 @@ def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:
     beam = optics(HEAD)
     assert beam.pupil_x_mm is not None
     assert beam.pupil_y_mm is not None
-    below = sharp.plane_over_apex_mm + found.sag_mm
+    below = sharp.plane_over_apex_mm + found.edge_drop_mm
     high = beam.pupil_y_mm / (beam.pupil_y_mm + below)
     assert found.sheet_height_mm == pytest.approx(60 * high, rel=1e-6)
     note = next(note for note in notes(found) if note.startswith("The beam leans"))
@@ -139,7 +145,9 @@ def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:
 
 def test_a_wall_that_faces_away_from_the_beam_is_refused() -> None:
     """A cone of 40° on level rollers climbs past the upright: no beam from above can meet its apex line."""
-    cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=150), Station(at_mm=60, across_mm=49.308)))
+    cone = Item(
+        name="funnel", measurements=(Measurement(at_mm=0, across_mm=150), Measurement(at_mm=60, across_mm=49.308))
+    )
     art = Artwork(width_mm=30, height_mm=20, centre_mm=30)
     with pytest.raises(NoPlan, match="off square"):
         cut_and_focus(cone, Rollers(levelled=False, axis_height_mm=120), artwork=art)
@@ -147,19 +155,21 @@ def test_a_wall_that_faces_away_from_the_beam_is_refused() -> None:
 
 def test_on_a_pin_the_axis_beside_the_centre_line_costs_most() -> None:
     """1 mm beside the centre is most of a 3 mm pin's radius, and the cure that is named is to set the axis."""
-    pin = Item(name="pin", stations=(Station(at_mm=0, across_mm=3), Station(at_mm=30, across_mm=3)), solid=True)
+    pin = Item(
+        name="pin", measurements=(Measurement(at_mm=0, across_mm=3), Measurement(at_mm=30, across_mm=3)), solid=True
+    )
     art = Artwork(width_mm=4, height_mm=10, centre_mm=15)
     found, _ = cut_and_focus(pin, artwork=art, diameter_mm=0.05)
     for limit in found.limits:
-        if limit.id in ("joint_plain", "joint_sheet"):
+        if limit.id in ("seam_plain", "seam_sheet"):
             assert "offset" in limit_text(limit).relax
 
 
 def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
     """On a taper no column that is two spots wide holds within 20 µm, and no number of narrower ones is offered."""
-    found, _ = cut_and_focus(joint_mm=0.02)
+    found, _ = cut_and_focus(seam_mm=0.02)
     note = next(note for note in notes(found) if "redrawn for every height" in note)
-    plain = next(limit for limit in found.limits if limit.id == "joint_plain")
+    plain = next(limit for limit in found.limits if limit.id == "seam_plain")
     assert plain.widest_mm is not None
     assert ("No flat slice would hold" in note) == (plain.widest_mm < 2 * optics(HEAD).spot_um / 1000)
 

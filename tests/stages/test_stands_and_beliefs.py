@@ -8,7 +8,7 @@ import pytest
 from rotary.artwork.layout import Artwork, layout
 from rotary.drive import Chuck, Rollers, turning
 from rotary.focus import Focus, focus
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Measurement, fitted_shape
 from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
@@ -16,7 +16,9 @@ from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})
 BOTTLE = Item(
-    name="Regatta bottle", runout_mm=0.0, stations=(Station(at_mm=0, across_mm=88), Station(at_mm=150, across_mm=70))
+    name="Regatta bottle",
+    runout_mm=0.0,
+    measurements=(Measurement(at_mm=0, across_mm=88), Measurement(at_mm=150, across_mm=70)),
 )
 LOGO = Artwork(width_mm=80, height_mm=60, centre_mm=75)
 SURE = {"diameter_mm": 0.0, "focus_mm": 0.0, "field_scale_share": 0.0}
@@ -30,18 +32,20 @@ def cut_and_focus(item: Item, drive: Chuck | Rollers, tolerances: Tolerances) ->
     return cut, focus(ready, cut, 0.0)
 
 
-@pytest.mark.parametrize("wide_end", ["foot", "rim"])
+@pytest.mark.parametrize("wide_end", ["base", "rim"])
 def test_levelling_turns_the_rotary_about_the_end_that_stays_on_the_bed(wide_end: str) -> None:
     """The axis over the contact, turned as a point about the end without the shim, ends where the plan has it."""
-    ends = (88, 70) if wide_end == "foot" else (70, 88)
-    item = Item(name="bottle", stations=(Station(at_mm=0, across_mm=ends[0]), Station(at_mm=150, across_mm=ends[1])))
-    at = 120.0 if wide_end == "foot" else 30.0
+    ends = (88, 70) if wide_end == "base" else (70, 88)
+    item = Item(
+        name="bottle", measurements=(Measurement(at_mm=0, across_mm=ends[0]), Measurement(at_mm=150, across_mm=ends[1]))
+    )
+    at = 120.0 if wide_end == "base" else 30.0
     drive = Rollers(contact_from_mm=at - 20, contact_to_mm=at + 20)
     turns = turning(drive, item, fitted_shape(item))
     assert turns.cradle is not None
     raised = turns.level.end
     assert raised != wide_end
-    pivot = 150.0 if raised == "foot" else 0.0
+    pivot = 150.0 if raised == "base" else 0.0
     angle = turns.cradle.apex_tilt_rad
     turned = complex(at - pivot, turns.cradle.axis_height_mm) * complex(math.cos(angle), -math.sin(angle))
     assert turns.axis_height_mm == pytest.approx(turned.imag, abs=1e-6)
@@ -52,7 +56,9 @@ def test_levelling_turns_the_rotary_about_the_end_that_stays_on_the_bed(wide_end
 
 def test_a_steep_cone_rolls_by_what_its_surface_moves_along_the_rollers_turn() -> None:
     """Velocities as vectors: the wall's at the contact, projected on the way the roller's own surface moves."""
-    cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=120), Station(at_mm=80, across_mm=61.77)))
+    cone = Item(
+        name="funnel", measurements=(Measurement(at_mm=0, across_mm=120), Measurement(at_mm=80, across_mm=61.77))
+    )
     drive = Rollers(covering="hard", levelled=False, axis_height_mm=80)
     turns = turning(drive, cone, fitted_shape(cone))
     assert turns.cradle is not None
@@ -79,7 +85,7 @@ def test_half_of_the_runout_stands_in_the_budget() -> None:
 def test_one_belief_alone_spreads_the_joints_by_its_own_share() -> None:
     """Each 95 % half width, with all else known, is the slice's width times the belief's relative size."""
     chuck = cut_and_focus(BOTTLE, STILL, Tolerances(**SURE, slice_width_mm=4.0))[0]
-    row = chuck.joints[3]
+    row = chuck.seam_rows[3]
     # A chuck's scale is believed within 1e-4 (1 sigma); 1.96 of those hold 95 %.
     # Each of the two stops at a joint lies anywhere within 5 % of a full step, so its u is a/√3 (GUM 4.3.7).
     motor = 1.96 * math.sqrt(2 / 3) * 39.5 * 2 * math.pi * 0.05 / 200 / 1000
@@ -88,10 +94,10 @@ def test_one_belief_alone_spreads_the_joints_by_its_own_share() -> None:
     runout = cut_and_focus(round_out, STILL, Tolerances(**SURE, slice_width_mm=4.0))[0]
     # 2 mm up or down, seen from a pupil 190 mm over the plane, which stands half the sag below the apex.
     share = math.hypot(2.0 / 190, 1.96e-4)
-    assert runout.joints[3].sheet_95_mm == pytest.approx(math.hypot(runout.slice_width_mm * share, motor), rel=0.01)
+    assert runout.seam_rows[3].sheet_95_mm == pytest.approx(math.hypot(runout.slice_width_mm * share, motor), rel=0.01)
     wide = cut_and_focus(BOTTLE, STILL, Tolerances(**SURE | {"diameter_mm": 1.0}, slice_width_mm=4.0))[0]
     share = math.hypot(0.5 / 39.5, 1.96e-4)
-    assert wide.joints[3].sheet_95_mm == pytest.approx(math.hypot(wide.slice_width_mm * share, motor), rel=0.01)
+    assert wide.seam_rows[3].sheet_95_mm == pytest.approx(math.hypot(wide.slice_width_mm * share, motor), rel=0.01)
 
 
 def test_the_time_of_turning_counts_the_way_back() -> None:
@@ -113,7 +119,7 @@ def test_the_time_of_turning_counts_the_way_back() -> None:
 
 def test_the_gap_of_a_decal_is_that_at_its_ends() -> None:
     """A decal's row ends higher or lower than its middle: there the radius is R sin a, R off the cone's point."""
-    cone = Item(name="funnel", stations=(Station(at_mm=0, across_mm=80), Station(at_mm=150, across_mm=140)))
+    cone = Item(name="funnel", measurements=(Measurement(at_mm=0, across_mm=80), Measurement(at_mm=150, across_mm=140)))
     shape, half = fitted_shape(cone), math.atan(0.2)
     found = layout(Artwork(width_mm=120, height_mm=40, centre_mm=75, surface_map="decal"), cone, shape)
     to_point = 55.0 / math.sin(half)
@@ -126,15 +132,15 @@ def test_the_gap_of_a_decal_is_that_at_its_ends() -> None:
 def test_what_other_joints_would_cost_is_the_split_that_then_comes() -> None:
     """A person who accepts 30 or 80 µm in place of 50 gets the slices, the joint and the time that were told before."""
     now = cut_and_focus(BOTTLE, STILL, Tolerances())[0]
-    assert [cost.accepted_mm for cost in now.joint_costs] == [0.03, 0.08]
-    for cost in now.joint_costs:
-        then = cut_and_focus(BOTTLE, STILL, Tolerances(joint_mm=cost.accepted_mm))[0]
+    assert [cost.accepted_mm for cost in now.seam_costs] == [0.03, 0.08]
+    for cost in now.seam_costs:
+        then = cut_and_focus(BOTTLE, STILL, Tolerances(seam_mm=cost.accepted_mm))[0]
         assert (cost.slices, cost.method) == (then.slices, then.method)
         assert cost.slice_width_mm == pytest.approx(then.slice_width_mm)
         assert cost.longer_s == pytest.approx(then.index_time_s - now.index_time_s)
-        assert cost.joint_95_mm == pytest.approx(then.joint_95_mm, rel=0.02)
-        assert cost.reached == (then.joint_95_mm <= cost.accepted_mm)
-    assert now.joint_costs[0].longer_s > 0 > now.joint_costs[1].longer_s
+        assert cost.seam_95_mm == pytest.approx(then.seam_95_mm, rel=0.02)
+        assert cost.reached == (then.seam_95_mm <= cost.accepted_mm)
+    assert now.seam_costs[0].longer_s > 0 > now.seam_costs[1].longer_s
     assert any(note.startswith("Seams of 30 µm: ") for note in notes(now))
 
 
@@ -144,13 +150,13 @@ def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
     bare = cut_and_focus(BOTTLE, BARE, Tolerances(**SURE, slice_width_mm=2.0))[0]
     geared = cut_and_focus(BOTTLE, STILL, Tolerances())[0]
     # With all else known nothing but the stops is left; of wider, fewer slices they leave a little less.
-    stops = bare.joint_95_mm
-    tight = cut_and_focus(BOTTLE, BARE, Tolerances(joint_mm=0.95 * stops))[0]
-    drive = next(limit for limit in tight.limits if limit.id == "drive")
+    stops = bare.seam_95_mm
+    tight = cut_and_focus(BOTTLE, BARE, Tolerances(seam_mm=0.95 * stops))[0]
+    drive = next(limit for limit in tight.limits if limit.id == "turning")
     assert not drive.met
-    assert tight.joint_95_mm > 0.95 * stops
+    assert tight.seam_95_mm > 0.95 * stops
     assert drive.widest_mm is not None
     assert 0 <= drive.widest_mm < tight.slice_width_mm
     assert "more gear" in limit_text(drive).relax
     assert "the stops open every seam alike" in limit_text(drive).why
-    assert next(limit for limit in geared.limits if limit.id == "drive").met
+    assert next(limit for limit in geared.limits if limit.id == "turning").met

@@ -74,5 +74,5 @@ def test_one_patch_makes_a_ladder_right_as_often_as_the_page_says(bench: ModuleT
     told = f"right at first and after one patch: {right}; then {sorted(set(came[1]))}"
     assert right[0] >= least(promised("the tool, first guess"), truths), told
     assert right[1] >= least(promised("the tool, one patch"), truths), told
-    spoilt = sum(came[1].count(kind) for kind in bench.SPOILT)
-    assert spoilt <= truths - least(0.8, truths), told
+    spoiled_cost = sum(came[1].count(kind) for kind in bench.SPOILT)
+    assert spoiled_cost <= truths - least(0.8, truths), told

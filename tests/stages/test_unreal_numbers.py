@@ -18,13 +18,13 @@ KINDS = ("item-diameter", "roller-diameter", "degrees", "steps-only")
 
 
 def typed(
-    drive: Chuck | Rollers, radius_mm: float = 39.5, steps: int = 100, slices: int = 21, column_mm: float = 3.0
+    drive: Chuck | Rollers, radius_mm: float = 39.5, steps: int = 100, slices: int = 21, file_slice_mm: float = 3.0
 ) -> dict[str, KeyIn]:
     """The entries by id, of an item whose true steps a turn are those of its chuck, or as it rolls on its rollers."""
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
     true = motor * 2 * radius_mm / drive.roller_diameter_mm if isinstance(drive, Rollers) else motor
-    keys = keyed(drive, column_mm, steps, slices)
-    size = (slices * keys.column_mm, 50.0)
+    keys = keyed(drive, file_slice_mm, steps, slices)
+    size = (slices * keys.file_slice_mm, 50.0)
     columns = Columns(keys, steps, 2 * math.pi * steps / true, slices, slices, size, "sheet")
     return {entry.id: entry for entry in key_in(drive, columns, radius_mm, "y")}
 
@@ -92,11 +92,11 @@ DRIVES = st.builds(
 
 @given(DRIVES, st.floats(0.4, 250.0), st.integers(1, 700), st.integers(1, 301), st.floats(0.1, 20.0))
 def test_what_no_warning_stands_beside_may_be_corrected(
-    drive: Chuck | Rollers, radius_mm: float, steps: int, slices: int, column_mm: float
+    drive: Chuck | Rollers, radius_mm: float, steps: int, slices: int, file_slice_mm: float
 ) -> None:
     """A controller told what a person reads off calipers, in place of a number without a warning, turns the same."""
     try:
-        found = typed(drive, radius_mm, steps, slices, column_mm)
+        found = typed(drive, radius_mm, steps, slices, file_slice_mm)
     except Refused:
         return
     read = {"typed_diameter": 2 * radius_mm, "roller_diameter": getattr(drive, "roller_diameter_mm", 0.0)}

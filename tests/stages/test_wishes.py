@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.errors import Refused
-from rotary.head import Head, optics
+from rotary.head import LaserAndLens, optics
 from rotary.job import job_from_data, job_from_text, job_text
 from rotary.passes.plan.grid import grid, worst_places
 from rotary.plan import plan
@@ -16,21 +16,21 @@ from rotary.wishes import Wishes, feasible
 
 BOTTLE = examples()["regatta-bottle"].read_text("utf-8")
 NUT = examples()["pommel-nut"].read_text("utf-8")
-HEAD = Head(
+HEAD = LaserAndLens(
     name="a test head",
     rated_power_w=30,
     largest_pulse_mj=1.0,
-    lowest_rate_khz=20,
-    highest_rate_khz=80,
+    lowest_frequency_khz=20,
+    highest_frequency_khz=80,
     focal_length_mm=254,
     field_mm=170,
 )
 
 HELD = {
     "power": ("40 %", "power_share", 0.4),
-    "rate": ("50 kHz", "rate_khz", 50.0),
-    "scan_speed": ("1500 mm/s", "scan_speed_mm_s", 1500.0),
-    "hatch": ("0.05 mm", "hatch_mm", 0.05),
+    "frequency": ("50 kHz", "frequency_khz", 50.0),
+    "speed": ("1500 mm/s", "speed_mm_s", 1500.0),
+    "line_spacing": ("0.05 mm", "line_spacing_mm", 0.05),
     "defocus": ("-5 mm", "defocus_mm", -5.0),
     "passes": (4, "passes", 4),
     "pause": ("2 s", "pause_s", 2.0),
@@ -53,17 +53,17 @@ def test_what_is_held_is_in_the_plan(name: str) -> None:
         assert any(name in str(one.values.get("held")) for one in found.choice.would_change_it)
         return
     assert getattr(setting, field) == pytest.approx(value)
-    assert job.head.lowest_rate_khz <= setting.rate_khz <= job.head.highest_rate_khz
-    assert setting.pulse_mj <= job.head.largest_pulse_mj * (1 + 1e-6)
-    assert setting.scan_speed_mm_s <= job.head.top_speed_mm_s
+    assert job.laser.lowest_frequency_khz <= setting.frequency_khz <= job.laser.highest_frequency_khz
+    assert setting.pulse_mj <= job.laser.largest_pulse_mj * (1 + 1e-6)
+    assert setting.speed_mm_s <= job.laser.top_speed_mm_s
 
 
 @pytest.mark.parametrize(
     ("line", "where", "says"),
     [
-        ('rate = "5000 kHz"', "passes.rate", "kHz"),
-        ('pulse = "3 ns"', "passes.pulse", "ns"),
-        ('scan_speed = "20000 mm/s"', "passes.scan_speed", "at most"),
+        ('frequency = "5000 kHz"', "passes.frequency", "kHz"),
+        ('pulse_width = "3 ns"', "passes.pulse_width", "ns"),
+        ('speed = "20000 mm/s"', "passes.speed", "at most"),
         ('power = "0.4 %"', "passes.power", "steps"),
         ('depth = "50 um"', "passes.depth", "bare metal"),
     ],
@@ -79,19 +79,19 @@ def test_what_the_head_cannot_do_is_refused_with_its_range(line: str, where: str
 def test_all_faults_of_the_held_controls_are_told_at_once() -> None:
     """Three wrong controls, three faults."""
     with pytest.raises(Refused) as caught:
-        feasible(Wishes(rate_khz=500, pulse_ns=3, scan_speed_mm_s=1e5), HEAD, bare=False)
+        feasible(Wishes(frequency_khz=500, pulse_width_ns=3, speed_mm_s=1e5), HEAD, bare=False)
     assert len(caught.value.faults) == 3
 
 
 def test_a_rate_too_low_for_the_power_is_refused_with_the_least() -> None:
     """30 W at 20 kHz would be 1.5 mJ a pulse; the source makes 1 mJ: the sentence names 30 kHz."""
     with pytest.raises(Refused, match="at least 30 kHz"):
-        feasible(Wishes(power_share=1.0, rate_khz=20), HEAD, bare=False)
+        feasible(Wishes(power_share=1.0, frequency_khz=20), HEAD, bare=False)
 
 
 def test_a_job_with_held_controls_is_written_back_the_same() -> None:
     """Nothing of [passes] is lost on the way through a file, and an empty one leaves no table."""
-    job = job_from_text(with_passes(BOTTLE, 'rate = "50 kHz"\npasses = 3'))
+    job = job_from_text(with_passes(BOTTLE, 'frequency = "50 kHz"\npasses = 3'))
     assert job_from_text(job_text(job)) == job
     assert "[passes]" not in job_text(job_from_text(BOTTLE))
 
@@ -128,23 +128,23 @@ def test_every_setting_of_the_grid_keeps_what_is_held(
 ) -> None:
     """Whatever is held together, each setting tried keeps it and stays inside the head; power is pulse x rate."""
     share = None if power is None else power / 100
-    wishes = Wishes(power_share=share, rate_khz=rate, scan_speed_mm_s=speed, hatch_mm=hatch, defocus_mm=defocus)
+    wishes = Wishes(power_share=share, frequency_khz=rate, speed_mm_s=speed, line_spacing_mm=hatch, defocus_mm=defocus)
     found = grid(HEAD, optics(HEAD), wishes)
     pairs = (
         ("power_share", share),
-        ("rate_khz", rate),
-        ("scan_speed_mm_s", speed),
-        ("hatch_mm", hatch),
+        ("frequency_khz", rate),
+        ("speed_mm_s", speed),
+        ("line_spacing_mm", hatch),
         ("defocus_mm", defocus),
     )
     for field, value in pairs:
         if value is not None:
             assert np.allclose(getattr(found, field), value, rtol=1e-9)
-    assert np.allclose(found.pulse_mj * found.rate_khz, found.power_share * HEAD.rated_power_w)
+    assert np.allclose(found.pulse_mj * found.frequency_khz, found.power_share * HEAD.rated_power_w)
     assert (found.pulse_mj <= HEAD.largest_pulse_mj * (1 + 1e-5)).all()
-    assert (found.rate_khz >= HEAD.lowest_rate_khz * (1 - 1e-9)).all()
-    assert (found.scan_speed_mm_s <= HEAD.top_speed_mm_s * (1 + 1e-6)).all()
-    assert np.allclose(found.dose_j_mm2, 1e-3 * found.pulse_mj / (found.pitch_mm * found.hatch_mm))
+    assert (found.frequency_khz >= HEAD.lowest_frequency_khz * (1 - 1e-9)).all()
+    assert (found.speed_mm_s <= HEAD.top_speed_mm_s * (1 + 1e-6)).all()
+    assert np.allclose(found.dose_j_mm2, 1e-3 * found.pulse_mj / (found.pitch_mm * found.line_spacing_mm))
 
 
 def test_the_worst_places_are_the_same_on_either_side_of_the_surface() -> None:
@@ -169,5 +169,5 @@ def test_unknown_controls_are_refused_with_the_nearest() -> None:
     """A misspelt control doesn't pass unnoticed."""
     import tomllib
 
-    with pytest.raises(Refused, match="hatch"):
+    with pytest.raises(Refused, match="line_spacing"):
         job_from_data(tomllib.loads(BOTTLE) | {"passes": {"hach": "0.05 mm"}})

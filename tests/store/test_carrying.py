@@ -158,7 +158,7 @@ def test_bombs_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> N
         carrying.preview(many, tmp_path)
 
 
-@pytest.mark.parametrize("raw", [b"", b"PK", b"[kept]\n", b"\0" * 1000, b"PK\x05\x06" + b"\0" * 18 + b"junk"])
+@pytest.mark.parametrize("raw", [b"", b"PK", b"[saved]\n", b"\0" * 1000, b"PK\x05\x06" + b"\0" * 18 + b"junk"])
 def test_what_is_no_export_is_told(tmp_path: Path, raw: bytes) -> None:
     """Any other file, a folder, or nothing: a sentence."""
     (tmp_path / "f").write_bytes(raw)
@@ -312,5 +312,5 @@ def test_names_that_begin_with_a_dash_go_everywhere(job: Job, store: Path, tmp_p
         carrying.export([name], store, tmp_path / "dash.zip", over=True)
         history.discard(name, store)
         history.taken_back(name, store)
-        assert load(name, store).profile.kept.id == saved.id
+        assert load(name, store).profile.saved.id == saved.id
     assert copy("-flag", "-copy", store).name == "-copy"

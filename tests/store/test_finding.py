@@ -5,7 +5,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rotary.item import Item, Station, fitted_shape
+from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.plan import plan
 from rotary.store.finding import nearest
@@ -48,7 +48,7 @@ def test_the_nearest_is_measured_at_the_wall(listed: list[ProfileEntry], job: Jo
     """A cone 0.4 mm off is found 0.4 mm off: the same as the two bodies held against each other point by point."""
     item = job.item.model_copy(
         update={
-            "stations": (Station(at_mm=0, across_mm=88.4), Station(at_mm=120, across_mm=73.6)),
+            "measurements": (Measurement(at_mm=0, across_mm=88.4), Measurement(at_mm=120, across_mm=73.6)),
             "coating": None,
             "coating_thickness_um": None,
             "colour": None,

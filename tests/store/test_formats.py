@@ -35,15 +35,15 @@ def full(job: Job) -> Profile:
         name='Pokal "Nº 5" / 🚣 .. con',
         at=DAY,
         by="rotary test",
-        made_from=("0001-aaaaaa", "0001-bbbbbb"),
+        follows=("0001-aaaaaa", "0001-bbbbbb"),
         why="kept",
         drawings=(drawing,),
         plan=numbers,
         proof=Proof(on=DAY, batch="April", note="two\nlines", plan=numbers, job=job, files=(drawing,)),
-        readings=(RunReading(on=DAY, of="test patch", place="3", shows="clear", power_share=0.3, struck=True),),
-        notes=(Note(on=DAY, says='a "quote", a # sign and a [bracket]'),),
+        readings=(RunReading(on=DAY, of="test patch", place="3", shows="clear", power_share=0.3, ignored=True),),
+        notes=(Note(on=DAY, text='a "quote", a # sign and a [bracket]'),),
     )
-    return Profile(job=job, kept=record)
+    return Profile(job=job, saved=record)
 
 
 def test_a_profile_reads_back_exactly(full: Profile) -> None:
@@ -80,7 +80,7 @@ def test_the_schema_is_the_published_one_and_fits_the_file(full: Profile) -> Non
     check.check_schema(schema)
     tables = _plain(tomllib.loads(profile_text(full)))
     check.validate(tables)
-    for path in (("kept",), ("kept", "proof"), ("kept", "proof", "job"), ("kept", "plan"), ("item",)):
+    for path in (("saved",), ("saved", "proof"), ("saved", "proof", "job"), ("saved", "plan"), ("item",)):
         spoiled = json.loads(json.dumps(tables))
         node = spoiled
         for part in path:
@@ -90,14 +90,14 @@ def test_the_schema_is_the_published_one_and_fits_the_file(full: Profile) -> Non
 
 
 FORMAT_1 = """
-[kept]
+[saved]
 as = "Spring mugs"
 at = 2024-03-01T08:00:00+01:00
 by = "rotary 0.0.1"
 """
 
 FORMAT_2 = """
-[kept]
+[saved]
 format = 2
 series = "spring-mugs"
 title = "Spring mugs"
@@ -111,7 +111,7 @@ remark = "wipe twice"
 def test_the_first_format_is_brought_up(job: Job) -> None:
     """What was kept with the first tool opens with name, date and job; its folder's name stands for the id."""
     found = opened((job_text(job) + FORMAT_1).encode(), "file", "spring-mugs")
-    kept = found.profile.kept
+    kept = found.profile.saved
     assert (found.format, kept.id, kept.name, kept.at.year, kept.by) == (
         1, "spring-mugs", "Spring mugs", 2024, "rotary 0.0.1"
     )  # fmt: skip
@@ -122,12 +122,12 @@ def test_the_first_format_is_brought_up(job: Job) -> None:
 def test_the_second_format_is_brought_up(job: Job) -> None:
     """A good outcome becomes a proof of the job as it stood, a remark a dated note; another outcome is a reading."""
     found = opened((job_text(job) + FORMAT_2).encode(), "file", "elsewhere")
-    kept = found.profile.kept
+    kept = found.profile.saved
     assert kept.id == "spring-mugs"
     assert kept.proof is not None
     assert kept.proof.job == found.profile.job == job
-    assert [note.says for note in kept.notes] == ["wipe twice"]
-    other = opened((job_text(job) + FORMAT_2.replace("good", "joints open")).encode(), "file").profile.kept
+    assert [note.text for note in kept.notes] == ["wipe twice"]
+    other = opened((job_text(job) + FORMAT_2.replace("good", "joints open")).encode(), "file").profile.saved
     assert (other.proof, other.readings[0].shows) == (None, "joints open")
 
 
@@ -141,7 +141,7 @@ def test_what_was_brought_up_is_saved_in_the_new_format(job: Job) -> None:
 def test_faults_of_an_old_format_are_told(job: Job) -> None:
     """An old file without a date or with a foreign key is refused in words."""
     with pytest.raises(Refused, match=r"kept\.at"):
-        opened((job_text(job) + '[kept]\nas = "x"\n').encode(), "file", "x")
+        opened((job_text(job) + '[saved]\nas = "x"\n').encode(), "file", "x")
     with pytest.raises(Refused, match="colour"):
         opened((job_text(job) + FORMAT_1 + 'colour = "green"\n').encode(), "file", "x")
 
@@ -161,16 +161,16 @@ def test_a_newer_format_is_opened_read_only(full: Profile) -> None:
     ("old", "new", "where", "says"),
     [
         ('wall = "0.5 mm"', 'wal = "0.5 mm"', "item.wal", "did you mean"),
-        ('at = "150 mm"', 'at = "150"', "item.stations.1.at", "no unit"),
-        ('gap = "0.8 mm"', 'gap = "much"', "drive.ticks.1.gap", "not a number"),
-        ('shows = "clear"', 'shws = "clear"', "kept.readings.0.shws", "did you mean"),
-        ('batch = "April"', 'batch = "April"\ncolour = "green"', "kept.proof.colour", "not known"),
-        ('passes = ', 'passes = "many"  #', "kept.plan.passes", "whole number"),
-        ('as = "Pokal', 'as = ""  # "Pokal', "kept.as", "write a name"),
-        ("on = 2026-05-01T09:30:00+00:00\nbatch", 'on = "in May"\nbatch', "kept.proof.on", "no date"),
-        ('size_bytes = 12', 'size_bytes = -1', "kept.drawings.0.size_bytes", "0 or more"),
-        ('name = "oars.svg"', 'name = "C:/there/oars.svg"', "kept.drawings.0.name", "name of the file alone"),
-        ('lens = "f-theta"', 'lens = "glass"', "head.lens", "choice"),
+        ('at = "150 mm"', 'at = "150"', "item.measurements.1.at", "no unit"),
+        ('gap = "0.8 mm"', 'gap = "much"', "turning.ticks.1.gap", "not a number"),
+        ('shows = "clear"', 'shws = "clear"', "saved.readings.0.shws", "did you mean"),
+        ('batch = "April"', 'batch = "April"\ncolour = "green"', "saved.proof.colour", "not known"),
+        ('passes = ', 'passes = "many"  #', "saved.plan.passes", "whole number"),
+        ('as = "Pokal', 'as = ""  # "Pokal', "saved.as", "write a name"),
+        ("on = 2026-05-01T09:30:00+00:00\nbatch", 'on = "in May"\nbatch', "saved.proof.on", "no date"),
+        ('size_bytes = 12', 'size_bytes = -1', "saved.drawings.0.size_bytes", "0 or more"),
+        ('name = "oars.svg"', 'name = "C:/there/oars.svg"', "saved.drawings.0.name", "name of the file alone"),
+        ('lens = "f-theta"', 'lens = "glass"', "laser.lens", "choice"),
     ],
 )  # fmt: skip
 def test_a_fault_is_told_with_its_line(full: Profile, old: str, new: str, where: str, says: str) -> None:
@@ -201,7 +201,7 @@ def test_a_fault_is_told_with_its_line(full: Profile, old: str, new: str, where:
         (b"x = [" + b"{}," * 50_000 + b"]", "too long"),
         (b"#" * 1_000_002, "larger than 1 MB"),
         (b"kept = 3\n", "no table"),
-        (b"[kept]\nformat = true\n", "no format"),
+        (b"[saved]\nformat = true\n", "no format"),
     ],
 )
 def test_a_damaged_file_is_told(raw: bytes, says: str) -> None:

@@ -157,6 +157,6 @@ def test_an_empty_text_is_no_change(job: Job, store: Path) -> None:
     prove(saved.path.parent, None, "B1")
     proven = load("a", store).profile
     where = {change.where for change in profile_changes(first, proven)}
-    assert where == {"kept.proof.on", "kept.proof.batch"}
+    assert where == {"saved.proof.on", "saved.proof.batch"}
     keep(noted(job, ""), "a", store)
     assert [str(one) for one in profile_changes(proven, load("a", store).profile)] == ["note: one → -"]

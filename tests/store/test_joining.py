@@ -13,11 +13,11 @@ from rotary.machine.words import reading_from_words
 from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.plan import plan
-from rotary.store.joining import readings_with_cells, rig_changes, rig_readings
+from rotary.store.joining import machine_readings, readings_with_cells, rig_changes
 from rotary.store.keeping import keep, load
 from rotary.store.readings import add_readings
 from rotary.store.readings import strike as strike_cell
-from rotary.store.record import Proof, RigReading, RunReading, now
+from rotary.store.record import MachineReading, Proof, RunReading, now
 
 
 @pytest.fixture
@@ -32,15 +32,15 @@ def test_cells_of_this_coating_and_head_go_along_once(job: Job, cell: Cell) -> N
     own = RunReading(on=now(), of="diameter", shows="88.0 mm")
     others = [
         cell.model_copy(update={"number": 2, "coating": "other"}),
-        cell.model_copy(update={"number": 3, "head": "other"}),
+        cell.model_copy(update={"number": 3, "laser": "other"}),
         cell.model_copy(update={"number": 4, "outcome": "not read"}),
     ]
     once = readings_with_cells((own,), [cell, *others], job)
     assert [reading.of for reading in once] == ["diameter", "test patch, saved reading 1"]
     assert once[1].power_share == cell.power_share
     assert (once[1].place, once[1].shows) == ("cell 3", "clear")
-    again = readings_with_cells(once, [cell.model_copy(update={"struck": True}), *others], job)
-    assert [reading.struck for reading in again] == [False, True]
+    again = readings_with_cells(once, [cell.model_copy(update={"ignored": True}), *others], job)
+    assert [reading.ignored for reading in again] == [False, True]
     # Named as earlier versions did, it is the same reading.
     old = once[1].model_copy(update={"of": "proof patch, kept reading 1"})
     assert [reading.of for reading in readings_with_cells((own, old), [cell], job)] == [own.of, once[1].of]
@@ -62,11 +62,11 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     keep(job, "bottle", store)
     add_readings([cell], store)
     assert main(["profile", "proven", "bottle", *where, *machine]) == 0
-    kept = load("bottle", store).profile.kept
+    kept = load("bottle", store).profile.saved
     assert kept.proof is not None
-    assert (kept.proof.rig, kept.proof.rig_readings) == ("bench", rig_readings(reading_lines(rig)))
-    assert kept.proof.rig_readings[0].of == "field"
-    assert "139.6 mm" in kept.proof.rig_readings[0].shows
+    assert (kept.proof.machine, kept.proof.machine_readings) == ("bench", machine_readings(reading_lines(rig)))
+    assert kept.proof.machine_readings[0].of == "field"
+    assert "139.6 mm" in kept.proof.machine_readings[0].shows
     assert [reading.of for reading in kept.readings] == ["test patch, saved reading 1"]
     capsys.readouterr()
     assert main(["profile", "repeat", "bottle", *where, *machine]) == 0
@@ -80,7 +80,7 @@ def test_a_reading_of_the_machine_since_takes_the_proof_away(
     assert 'planned for machine "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
     strike_cell(1, store)
     assert main(["profile", "proven", "bottle", *where, *machine]) == 0
-    assert [reading.struck for reading in load("bottle", store).profile.kept.readings] == [True]
+    assert [reading.ignored for reading in load("bottle", store).profile.saved.readings] == [True]
 
 
 def test_a_machine_that_nobody_measured_is_told(
@@ -111,6 +111,6 @@ def test_a_machine_that_nobody_measured_is_told(
 def test_a_change_of_the_machine_without_a_remark_ends_with_its_day(job: Job) -> None:
     """Nothing hangs behind the last comma."""
     day = datetime(2026, 5, 2, tzinfo=UTC)
-    proof = Proof(on=day, rig="bench", job=job)
-    changed = RigReading(on=day, of="changed: lens")
+    proof = Proof(on=day, machine="bench", job=job)
+    changed = MachineReading(on=day, of="changed: lens")
     assert rig_changes(proof, "bench", (changed,)) == ["machine, read since: changed: lens, 2026-05-02"]

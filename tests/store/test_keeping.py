@@ -31,7 +31,7 @@ def test_what_is_kept_comes_back(job: Job, store: Path) -> None:
     saved = keep(job, "Regatta bottle", store)
     found = load(" regatta  BOTTLE ", store)
     assert (found.profile.job, found.label, found.doubt, found.beside) == (job, "1", "", ())
-    assert found.profile.kept.name == "Regatta bottle"
+    assert found.profile.saved.name == "Regatta bottle"
     assert job_from_file(saved.path) == job
     assert load(saved.id, store).version == found.version
 
@@ -228,7 +228,7 @@ def test_a_copy_is_a_profile_of_its_own(job: Job, store: Path) -> None:
     copied = copy("a", "b", store)
     keep(noted(job, "b alone"), "b", store)
     assert load("a", store).profile.job == job
-    assert load("b", store).profile.kept.id == copied.id != load("a", store).profile.kept.id
+    assert load("b", store).profile.saved.id == copied.id != load("a", store).profile.saved.id
     with pytest.raises(Refused, match="another profile"):
         copy("a", "B", store)
 
@@ -280,7 +280,7 @@ def test_profiles_of_the_first_tool_go_on(job: Job, store: Path) -> None:
     home.mkdir(parents=True)
     for number in (1, 2):
         at = datetime(2024, 3, number, tzinfo=UTC).isoformat()
-        text = job_text(noted(job, str(number))) + f'\n[kept]\nas = "Spring mugs"\nat = {at}\nby = "rotary 0.0.1"\n'
+        text = job_text(noted(job, str(number))) + f'\n[saved]\nas = "Spring mugs"\nat = {at}\nby = "rotary 0.0.1"\n'
         (home / f"{number:04d}.toml").write_text(text, "utf-8")
     assert load("spring mugs", store).profile.job.note == "2"
     saved = keep(noted(job, "3"), "Spring mugs", store)

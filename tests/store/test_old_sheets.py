@@ -26,7 +26,7 @@ def proof_of(name: str) -> AsRun:
     """The run that a file of format 4 holds as proven."""
     found = opened((OLD / f"format-4-{name}.toml").read_bytes(), "file")
     assert (found.format, found.doubt, found.read_only) == (4, "", "")
-    proof = found.profile.kept.proof
+    proof = found.profile.saved.proof
     assert proof is not None
     assert proof.plan is not None
     return proof.plan
@@ -74,7 +74,7 @@ def test_a_nut_in_a_chuck_gets_its_passes_and_their_depth_check() -> None:
 def test_bare_metal_all_round_keeps_what_was_typed() -> None:
     """Such a sheet had all passes typed; how today's tool runs them all round is not put beside that number."""
     raw = (OLD / "format-4-nut.toml").read_bytes().replace(b'"slice-by-slice"', b'"all-round"')
-    proof = opened(raw, "file").profile.kept.proof
+    proof = opened(raw, "file").profile.saved.proof
     assert proof is not None
     assert proof.plan is not None
     assert proof.plan.actions is not None

@@ -23,7 +23,8 @@ from rotary.store.logbook import log, logbook, run_of
 from rotary.store.readings import add_readings, readings_in
 
 SETTING: Final = Setting(
-    power_share=0.2, power_w=10.0, rate_khz=36.0, pulse_ns=200.0, pulse_mj=0.28, scan_speed_mm_s=1074.0, hatch_mm=0.05,
+    power_share=0.2, power_w=10.0, frequency_khz=36.0, pulse_width_ns=200.0, pulse_mj=0.28, speed_mm_s=1074.0,
+    line_spacing_mm=0.05,
     defocus_mm=7.5, passes=3, pause_s=0.0, spot_at_surface_um=60.0, peak_fluence_j_cm2=4.0, pulses_per_place=2.0,
     dose_j_mm2=1.0,
 )  # fmt: skip

@@ -63,8 +63,8 @@ def test_a_list_says_where_only_the_sheet_can_tell(job: Job, store: Path) -> Non
 @pytest.mark.parametrize(
     ("part", "values", "says"),
     [
-        ("head", {"focal_length_mm": 160.0}, "head.focal_length: 254 mm → 160 mm"),
-        ("drive", {"ticks": ()}, "drive.ticks.0.gap: 0.9 mm → -"),
+        ("laser", {"focal_length_mm": 160.0}, "laser.focal_length: 254 mm → 160 mm"),
+        ("turning", {"ticks": ()}, "turning.ticks.0.gap: 0.9 mm → -"),
         ("item", {"coating": "polyester-powder-light"}, "item.coating: polyester-powder-dark → polyester-powder-light"),
         ("item", {"coating": None}, "item.coating: polyester-powder-dark → none"),
         ("item", {"colour": "red"}, "item.colour: green → red"),
@@ -96,11 +96,11 @@ def test_a_diameter_read_anew_is_no_other_setup(job: Job) -> None:
     """Two readings that agree as well as calipers do leave the proof; one that does not, ends it."""
 
     def measured(across_mm: float) -> Job:
-        first, second = job.item.stations
-        return with_part(job, "item", stations=(first.model_copy(update={"across_mm": across_mm}), second))
+        first, second = job.item.measurements
+        return with_part(job, "item", measurements=(first.model_copy(update={"across_mm": across_mm}), second))
 
     assert setup_changes(job, measured(88.15)) == []
-    assert [change.where for change in setup_changes(job, measured(88.4))] == ["item.stations.0.across"]
+    assert [change.where for change in setup_changes(job, measured(88.4))] == ["item.measurements.0.across"]
 
 
 def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
@@ -124,7 +124,7 @@ def test_a_repeat_on_another_rig_says_what_is_not_proven(home: Path, job: Job, m
     programs = mug.program.model_copy(update={"can_pause": False, "labels": {"power": "Output"}})
     eyewear = mug.shop.model_copy(update={"other_lasers": ()})
     here = with_setup_of(job, mug.model_copy(update={"program": programs, "shop": eyewear}))
-    assert (here.drive, here.head, here.program, here.shop) == (mug.drive, mug.head, programs, eyewear)
+    assert (here.turning, here.laser, here.program, here.shop) == (mug.turning, mug.laser, programs, eyewear)
     assert (here.item, here.artwork) == (job.item, job.artwork)
     repeat = repeat_of(load("a", home.parent), here, plan)
     text = words_to_check(repeat)
@@ -150,9 +150,9 @@ def test_readings_stay_when_they_are_struck(home: Path) -> None:
     add_reading(home, RunReading(on=now(), of="test patch", shows="clear"))
     add_note(home, "wipe twice")
     strike_reading(home, 1)
-    kept = load("a", home.parent).profile.kept
-    assert [(reading.shows, reading.struck) for reading in kept.readings] == [("clear", True)]
-    assert [note.says for note in kept.notes] == ["wipe twice"]
+    kept = load("a", home.parent).profile.saved
+    assert [(reading.shows, reading.ignored) for reading in kept.readings] == [("clear", True)]
+    assert [note.text for note in kept.notes] == ["wipe twice"]
     with pytest.raises(Refused, match="from 1 to 1"):
         strike_reading(home, 2)
 

@@ -36,7 +36,7 @@ def test_no_label_is_small_and_none_lies_on_another(name: str) -> None:
     """6 points at least on the smallest nut; what finds no room beside its line is said below the paper."""
     for shown in (
         drawn(PLANS[name]),
-        drawn(PLANS[name], PLANS[name].layout.band_from_mm, PLANS[name].layout.band_to_mm),
+        drawn(PLANS[name], PLANS[name].layout.artwork_from_mm, PLANS[name].layout.artwork_to_mm),
     ):
         assert min(label.size_mm for label in shown.labels) >= 6 * 25.4 / 72 - 1e-9
         pairs = [(one, other) for at, one in enumerate(shown.labels) for other in shown.labels[:at]]
@@ -122,7 +122,7 @@ def test_the_frame_is_the_artwork_on_the_wall() -> None:
 
 def test_a_weld_line_is_drawn_as_wide_as_it_is() -> None:
     """Two lines as far apart as the weld line is wide, at its angle."""
-    made = changed("pommel-nut", ("[drive]", '[item.weld_line]\nangle = "90 deg"\nwidth = "3 mm"\n\n[drive]'))
+    made = changed("pommel-nut", ("[turning]", '[item.weld_line]\nangle = "90 deg"\nwidth = "3 mm"\n\n[turning]'))
     left, right = (stroke.points_mm for stroke in drawn(made).strokes if stroke.kind == "weld")
     radius = made.layout.reference_radius_mm + 0.05
     assert (right - left)[:, 0] == pytest.approx(3 * radius / (radius - 0.05))

@@ -37,8 +37,8 @@ def session() -> Session:
 
 
 OWN_HEAD = {
-    "name": "Our head", "rated_power": "50 W", "largest_pulse": "1.25 mJ", "lowest_rate": "40 kHz",
-    "highest_rate": "400 kHz", "focal_length": "254 mm", "field": "175 mm",
+    "name": "Our head", "rated_power": "50 W", "largest_pulse": "1.25 mJ", "lowest_frequency": "40 kHz",
+    "highest_frequency": "400 kHz", "focal_length": "254 mm", "field": "175 mm",
 }  # fmt: skip
 """A person's own laser and lens, as a job file has them."""
 

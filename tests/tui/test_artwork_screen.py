@@ -246,7 +246,7 @@ async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
         await person.press("f6", "0")
         await person.see("a seam, 95 %")
         assert person.app.desk.shown_beside("forecast").fresh
-        person.go("tolerances.joint")
+        person.go("tolerances.seam")
         await person.press("f6")
         await person.write("0.06 mm")
         assert not person.app.desk.shown_beside("forecast").fresh

@@ -12,8 +12,8 @@ from rotary.artwork.models import Artwork, Piece
 from rotary.artwork.pieces import USUAL_LETTER_MM
 from rotary.defaults import DEFAULTS
 from rotary.drive import Chuck, Rollers, TickReading
-from rotary.head import Head
-from rotary.item import Handle, Item, Station, WeldLine
+from rotary.head import LaserAndLens
+from rotary.item import Handle, Item, Measurement, WeldLine
 from rotary.model import Model, entry_of, quantity_of
 from rotary.order import Order
 from rotary.passes.learning.depth import DepthReading
@@ -27,15 +27,16 @@ from tui.form.fields import Field, Group
 from tui.form.job_form import Session
 
 MODELS: dict[str, type[Model]] = {
-    "item": Item, "item.stations": Station, "item.handle": Handle, "item.weld_line": WeldLine, "rollers": Rollers,
-    "chuck": Chuck, "drive.ticks": TickReading, "head": Head, "artwork": Artwork, "artwork.pieces": Piece,
+    "item": Item, "item.measurements": Measurement, "item.handle": Handle, "item.weld_line": WeldLine,
+    "rollers": Rollers,
+    "chuck": Chuck, "turning.ticks": TickReading, "laser": LaserAndLens, "artwork": Artwork, "artwork.pieces": Piece,
     "tolerances": Tolerances, "passes": Wishes, "shop.eyewear": Eyewear, "shop.other_lasers": OtherLaser,
     "inscription": InscriptionWish, "depth": DepthReading, "order": Order,
 }  # fmt: skip
 
 # No field of a model, or one whose default the code knows and not the model.
 OWN_WORDS = {
-    "rig": "as entered here", "drive.kind": "", "use_head": "", "note": "", "item.section": "",
+    "machine": "as entered here", "turning.kind": "", "use_laser": "", "note": "", "item.section": "",
     "inscription.between": "a space", "inscription.text.line": "", "inscription.more.text": "", "depth.wanted": "",
     "depth.gauged": "",
     "depth.strike": "", "write.folder": "", "write.list": "", "write.column": "", "write.numbers": "",
@@ -63,7 +64,7 @@ EVERY = [*fields_of(GROUPS, ""), *fields_of(INSCRIPTION, "inscription.")]
 def field_of(key: str) -> list[tuple[type[Model], Any]]:
     """The models' fields that a dotted name means: two where it depends on what turns the item."""
     table, _, name = key.rpartition(".")
-    kinds = [Rollers, Chuck] if table == "drive" else [MODELS[table]]
+    kinds = [Rollers, Chuck] if table == "turning" else [MODELS[table]]
     found = [(m, info) for m in kinds for field, info in m.model_fields.items() if name in (info.alias or field, field)]
     assert found, f"no model has {key}"
     return found
@@ -105,9 +106,9 @@ def test_a_field_shows_what_its_model_holds_and_takes_it(key: str, field: Field)
 
 def shown(key: str, field: Field, model: type[Model]) -> str:
     """What the desk shows: of a drive's field it depends on what turns the item."""
-    if not key.startswith("drive.") or key.startswith("drive.ticks."):
+    if not key.startswith("turning.") or key.startswith("turning.ticks."):
         return field.stands
-    return Session({"drive": {"kind": model.model_fields["kind"].default}}).stands(key)
+    return Session({"turning": {"kind": model.model_fields["kind"].default}}).stands(key)
 
 
 def test_what_no_model_says_is_written_once() -> None:

@@ -10,7 +10,7 @@ from tui.screens.help import Help
 
 from .conftest import Desk, read_bottle
 
-ACROSS = "item.stations.0.across"
+ACROSS = "item.measurements.0.across"
 
 
 async def test_it_opens_on_a_live_example(desk: Desk) -> None:
@@ -119,30 +119,30 @@ async def test_pasting_a_value(desk: Desk) -> None:
 async def test_stations_are_added_and_taken_out(desk: Desk) -> None:
     """A third station asks for its values, and can be taken out again."""
     async with desk() as person:
-        person.go("item.stations")
+        person.go("item.measurements")
         await person.press("enter")
         await person.write("75")
         await person.press("tab")
         await person.write("80")
         await person.judged()
-        assert person.session.rows(person.session.tables["item.stations"]) == 3
+        assert person.session.rows(person.session.tables["item.measurements"]) == 3
         assert not person.session.faults()
         await person.press("tab", "tab", "enter")
         await person.judged()
-        assert person.session.rows(person.session.tables["item.stations"]) == 2
+        assert person.session.rows(person.session.tables["item.measurements"]) == 2
 
 
 @pytest.mark.slow
 async def test_a_space_takes_no_station_out(desk: Desk) -> None:
     """A value with a space in it, typed beside its field, costs nobody a row; Enter and Delete do take it out."""
     async with desk(120, 40) as person:
-        stations = person.session.tables["item.stations"]
-        person.go("item.stations.1.round")
+        measurements = person.session.tables["item.measurements"]
+        person.go("item.measurements.1.round")
         await person.press("tab")
         await person.write("68,0 mm")
-        assert person.session.rows(stations) == 2
+        assert person.session.rows(measurements) == 2
         await person.press("delete")
-        assert person.session.rows(stations) == 1
+        assert person.session.rows(measurements) == 1
 
 
 @pytest.mark.slow
@@ -162,10 +162,10 @@ async def test_a_station_may_be_measured_round(desk: Desk) -> None:
 async def test_the_drive_is_chosen(desk: Desk) -> None:
     """Right on the turning puts a chuck in place of the rollers, and its fields go; a list has the rollers again."""
     async with desk() as person:
-        person.go("drive.kind")
+        person.go("turning.kind")
         await person.press("right")
         await person.judged()
-        assert person.session.text("drive.kind") == "chuck"
+        assert person.session.text("turning.kind") == "chuck"
         assert "full-turn test" not in person.screen()
         await person.press("r")
         await person.see("> rollers")
@@ -176,7 +176,7 @@ async def test_the_drive_is_chosen(desk: Desk) -> None:
 async def test_groups_fold(desk: Desk) -> None:
     """Enter on a group's line hides its fields and leaves its state."""
     async with desk() as person:
-        person.go("item.datum")
+        person.go("item.heights_from")
         await person.see("heights from")
         person.app.desk.form.go_to("item")
         await person.press("enter")
@@ -350,12 +350,12 @@ async def test_resizing_in_mid_work(desk: Desk) -> None:
 async def test_own_head_figures(desk: Desk) -> None:
     """A figure of one's own stands over the shipped head's, which stays as what holds otherwise."""
     async with desk() as person:
-        person.go("head.spot")
+        person.go("laser.spot")
         await person.write("60")
         await person.judged()
         assert person.session.plan.optics.spot_um == 60.0
         assert person.session.plan.optics.spot_source == "measured"
-        assert person.session.stands("head.focal_length") == f"{person.session.plan.job.head.focal_length_mm:g} mm"
+        assert person.session.stands("laser.focal_length") == f"{person.session.plan.job.laser.focal_length_mm:g} mm"
 
 
 async def test_what_the_core_does_not_know_can_be_taken_out(desk: Desk) -> None:
@@ -391,7 +391,7 @@ async def test_a_job_without_stations_is_marked_where_one_is_added(desk: Desk) -
     """What a whole table lacks is marked at the table, in words and by its sign."""
     async with desk() as person:
         for _ in range(2):
-            person.session.remove_row(person.session.tables["item.stations"], 0)
+            person.session.remove_row(person.session.tables["item.measurements"], 0)
         person.app.desk.refresh_all()
         await person.judged()
         await person.see("+ add a height !")

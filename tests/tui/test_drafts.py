@@ -137,8 +137,8 @@ async def test_saving_clears_the_draft(desk: Desk, tmp_path: Path) -> None:
 @pytest.mark.slow
 async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
     """Ctrl+N asks about unsaved work first; then the item is empty and drive, head and shop are as they were."""
-    mine = {**read_bottle(), "head": OWN_HEAD}
-    del mine["use_head"]
+    mine = {**read_bottle(), "laser": OWN_HEAD}
+    del mine["use_laser"]
     async with desk(data=mine) as person:
         person.go("artwork.width")
         await person.write("78 mm")
@@ -152,24 +152,24 @@ async def test_an_empty_job_keeps_the_machine(desk: Desk) -> None:
         await person.judged()
         assert person.session.text("item.name") == ""
         assert person.session.text("artwork.width") == ""
-        assert person.session.value("drive.roller_diameter") == 20.0
-        assert person.session.text("head.name") == "Our head"
+        assert person.session.value("turning.roller_diameter") == 20.0
+        assert person.session.text("laser.name") == "Our head"
         assert not person.session.unsaved
         # What is measured is asked for first.
-        assert person.app.desk.form.cell.key == "item.stations.0.at"
+        assert person.app.desk.form.cell.key == "item.measurements.0.at"
         await person.see("Nothing to type yet.")
 
 
 @pytest.mark.slow
 async def test_from_an_empty_job_to_numbers(desk: Desk) -> None:
     """Name, two stations, artwork, coating and metal: the numbers stand as soon as the last of them is typed."""
-    mine = {**read_bottle(), "head": OWN_HEAD}
-    del mine["use_head"]
+    mine = {**read_bottle(), "laser": OWN_HEAD}
+    del mine["use_laser"]
     async with desk(data=mine) as person:
         await person.press("ctrl+n")
         for key, text in (
-            ("item.name", "Heron mug"), ("item.stations.0.at", "0"), ("item.stations.0.across", "80"),
-            ("item.stations.1.at", "95"), ("item.stations.1.across", "80"), ("artwork.width", "60"),
+            ("item.name", "Heron mug"), ("item.measurements.0.at", "0"), ("item.measurements.0.across", "80"),
+            ("item.measurements.1.at", "95"), ("item.measurements.1.across", "80"), ("artwork.width", "60"),
             ("artwork.height", "40"), ("artwork.centre", "45"),
         ):  # fmt: skip
             person.go(key)
@@ -221,7 +221,7 @@ def test_a_closed_window_loses_nothing(terminal: Terminal) -> None:
 
 def typed(terminal: Terminal) -> list[str]:
     """The first diameter in each draft on disk."""
-    return [state["entries"]["item.stations.0.across"][0] for state in states(terminal.folder)]
+    return [state["entries"]["item.measurements.0.across"][0] for state in states(terminal.folder)]
 
 
 def _screen_below(pid: int) -> int:

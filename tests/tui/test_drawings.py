@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from rotary.item import Station
+from rotary.item import Measurement
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
 from rotary.sentences.short_rows import short_text
@@ -75,7 +75,7 @@ def test_the_unrolled_artwork_is_to_scale(any_plan: Plan) -> None:
     tall = len(drawn)
     item = any_plan.job.item
     widest = 2 * max(row.radius_mm for row in any_plan.layout.rows)
-    length = item.length_mm or max(station.at_mm for station in item.stations)
+    length = item.length_mm or max(station.at_mm for station in item.measurements)
     assert wide / (2 * tall) == pytest.approx(pi * widest / length, rel=0.25)
 
 
@@ -133,7 +133,7 @@ def test_figures_are_large_where_all_have_room_or_none_is(any_plan: Plan) -> Non
 
 def test_the_item_rests_on_its_rollers(any_plan: Plan) -> None:
     """Axis, roller and contact make a right-angled triangle where the item touches; elsewhere it clears the rollers."""
-    drive, cradle = any_plan.job.drive, any_plan.turning.cradle
+    drive, cradle = any_plan.job.turning, any_plan.turning.cradle
     if drive.kind != "rollers" or cradle is None or any_plan.turning.contact_radius_mm is None:
         assert drive.kind == "chuck"
         return
@@ -148,13 +148,15 @@ def test_the_screen_draws_the_item_that_was_computed(name: str) -> None:
     """Told from the rim and longer than where it was measured, a cone is drawn like the same told by its two ends."""
     job = job_from_file(examples()["regatta-bottle"])
     told = (
-        {"datum": "rim", "stations": ((0, 88.0), (100, 76.0)), "length_mm": 150.0},
-        {"stations": ((0, 70.0), (150, 88.0))},
+        {"heights_from": "rim", "measurements": ((0, 88.0), (100, 76.0)), "length_mm": 150.0},
+        {"measurements": ((0, 70.0), (150, 88.0))},
     )
     drawn = []
     for changed in told:
-        stations = tuple(Station(at_mm=at, across_mm=across) for at, across in changed.pop("stations"))
-        item = job.item.model_copy(update={"datum": "foot", "length_mm": None} | changed | {"stations": stations})
+        measurements = tuple(Measurement(at_mm=at, across_mm=across) for at, across in changed.pop("measurements"))
+        item = job.item.model_copy(
+            update={"heights_from": "base", "length_mm": None} | changed | {"measurements": measurements}
+        )
         made = plan(job.model_copy(update={"item": item}), 0)
         assert np.array(made.outline) == pytest.approx(np.array([(0.0, 35.0), (150.0, 44.0)]))
         drawn.append(draw(name, made, "mm", 80, 24))

@@ -230,7 +230,7 @@ def test_a_drawing_gives_an_empty_job_its_frame() -> None:
     assert session.value("artwork.height") == 20.0
     assert session.text("artwork.centre") == ""
     session.undo()
-    session.edit_all({"item.stations.#": "2", "item.stations.0.at": "0 mm", "item.stations.1.at": "95 mm"})
+    session.edit_all({"item.measurements.#": "2", "item.measurements.0.at": "0 mm", "item.measurements.1.at": "95 mm"})
     put_piece(session, "drawing", "crest.svg", None, (30.0, 20.0))
     # Nobody has said where: half way up, to begin with.
     assert session.value("artwork.centre") == 47.5

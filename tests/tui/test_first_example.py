@@ -30,5 +30,5 @@ def test_its_readings_teach_that_example_alone() -> None:
     job = job_from_file(examples()["heron-cup"])
     assert plan_for(job, draws=50).removal.readings == len(invented_readings(job)) > 0
     other = job.model_copy(update={"item": job.item.model_copy(update={"name": "mine"})})
-    own = job.model_copy(update={"head": job.head.model_copy(update={"use": ""})})
+    own = job.model_copy(update={"laser": job.laser.model_copy(update={"use": ""})})
     assert invented_readings(other) == invented_readings(own) == ()

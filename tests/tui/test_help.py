@@ -50,7 +50,7 @@ def test_the_keys_of_every_screen_stand_in_the_help(screen: str, keys: tuple[tup
 async def test_help_begins_with_the_field_one_is_at(desk: Desk) -> None:
     """F1 on a field explains that field before all others, with what holds while it is empty."""
     async with desk() as person:
-        person.go("drive.microsteps")
+        person.go("turning.microsteps")
         await person.press("f1")
         text = await person.see("You are at: microsteps")
         assert "Empty:" in text

@@ -26,7 +26,7 @@ def text(session: Session, key: str) -> str:
 def test_an_empty_job_says_what_to_measure_and_what_is_still_empty(bottle: dict[str, Any]) -> None:
     """The field with the focus is explained; what else is empty is named by its labels; no word of files."""
     session = judged(blank(bottle))
-    for key in ("item.name", "drive.gear_ratio", "artwork.width"):
+    for key in ("item.name", "turning.gear_ratio", "artwork.width"):
         said = text(session, key)
         field = session.field(key)
         assert field is not None
@@ -72,8 +72,10 @@ async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
         for value in ("0", "65", "210", "76.2"):
             await person.write(value)
             await person.press("enter")
-        stations = [person.session.text(f"item.stations.{row}.{name}") for row in (0, 1) for name in ("at", "across")]
-        assert stations == ["0", "65", "210", "76.2"]
+        measurements = [
+            person.session.text(f"item.measurements.{row}.{name}") for row in (0, 1) for name in ("at", "across")
+        ]
+        assert measurements == ["0", "65", "210", "76.2"]
         await person.press("escape")
         await person.write("crest.svg")
         await person.press("enter")
@@ -92,7 +94,7 @@ async def test_enter_alone_goes_from_gap_to_gap(desk: Desk) -> None:
         changed = {key for key in person.session.entries if before.get(key) != person.session.entries[key]}
         assert changed == {"item.coating", "unasked"}
         assert unasked - person.session.unasked == {"item.coating"}
-        assert person.session.unasked == {"item.metal", "drive.kind"}
+        assert person.session.unasked == {"item.metal", "turning.kind"}
 
 
 def test_a_job_of_ones_own_is_no_invented_bottle(bottle: dict[str, Any]) -> None:

@@ -41,7 +41,7 @@ def profile(name: str) -> dict[str, Any]:
 
 def faceted(job: Mapping[str, Any]) -> dict[str, Any]:
     """The same part with six flats, 16 mm across."""
-    item = {key: value for key, value in job["item"].items() if key != "stations"}
+    item = {key: value for key, value in job["item"].items() if key != "measurements"}
     return {**job, "item": {**item, "flats": 6, "across_flats": "16 mm", "length": "20 mm"}}
 
 
@@ -289,7 +289,7 @@ def test_every_place_has_its_picture(tmp_path: Path, around: str, ascii_only: bo
 def test_what_cannot_be_read_says_which_letter_and_what_would_help(tmp_path: Path) -> None:
     """Letters too fine for the spot are told with the letter, and with a size that would do."""
     job = profile("brass-nut")
-    job["head"] = {"spot": "400 um"}
+    job["laser"] = {"spot": "400 um"}
     of = Lettering({"text": [{"line": "HERON"}], "letter_height": "3.4 mm", "least_height": "0.5 mm"}, "mm", job)
     text = " ".join(plain(answer_lines(looked(errand(of, tmp_path)), "mm", 90)).split())
     assert "It would pass with letters of" in text

@@ -6,7 +6,7 @@ from rotary.services.repairs import readings_of
 from tui.form.job_form import Session
 from tui.planner.request import judge
 
-ACROSS = "item.stations.1.across"
+ACROSS = "item.measurements.1.across"
 
 
 @pytest.mark.parametrize(
@@ -14,7 +14,7 @@ ACROSS = "item.stations.1.across"
     [
         (ACROSS, "88 m", "88 mm"), (ACROSS, "88 inch", "88 mm"), (ACROSS, '88"', "88 mm"), (ACROSS, "912", "91.2 mm"),
         (ACROSS, "3'6\"", '3.6"'), ("artwork.width", "80 m", "80 mm"), ("artwork.height", "600", "60 mm"),
-        ("item.wall", "5 m", "5 mm"), ("drive.roller_diameter", "20 m", "20 mm"),
+        ("item.wall", "5 m", "5 mm"), ("turning.roller_diameter", "20 m", "20 mm"),
     ],
 )  # fmt: skip
 def test_the_field_that_was_typed_is_blamed_with_its_likely_repair(
@@ -42,10 +42,10 @@ def test_a_value_typed_before_the_last_one_is_found_too(session: Session) -> Non
 
 def test_what_the_core_itself_finds_at_the_last_field_stays_there(session: Session) -> None:
     """No other value is called wrong where the last one can't be, whatever another one would have to be for it."""
-    session.edit("drive.centres", "15 mm")
+    session.edit("turning.centres", "15 mm")
     session.accept(judge(session.request()))
-    assert list(session.faults()) == ["drive.centres"]
-    assert "Did you mean" not in session.faults()["drive.centres"]
+    assert list(session.faults()) == ["turning.centres"]
+    assert "Did you mean" not in session.faults()["turning.centres"]
 
 
 def test_a_text_with_the_usual_unit_is_read_one_way() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 
 from rotary.examples import BANNER
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.job import job_from_data, job_text
 from rotary.machine.record import Rig
 from rotary.machine.store import save_rig
@@ -43,23 +43,23 @@ async def test_a_new_job_has_nothing_of_the_example_s_machine(desk: Desk) -> Non
         assert "power         !" in person.screen()
         assert BANNER not in person.screen()
         data = person.session.data()
-        assert "use_head" not in data
-        assert (data["head"], data["drive"]) == ({}, {"kind": "rollers"})
+        assert "use_laser" not in data
+        assert (data["laser"], data["turning"]) == ({}, {"kind": "rollers"})
         assert "shop" not in data
-        assert "head.rated_power" in person.session.faults()
-        person.go("head.rated_power")
+        assert "laser.rated_power" in person.session.faults()
+        person.go("laser.rated_power")
         await person.write("50 W")
         await person.judged()
-        assert "head.rated_power" not in person.session.faults()
+        assert "laser.rated_power" not in person.session.faults()
 
 
 @pytest.mark.slow
 async def test_a_saved_machine_is_where_the_next_start_begins(desk: Desk, tmp_path: Path) -> None:
     """Head and drive of the job saved last are those of a new job after another start, which says whose they are."""
     async with desk(120, 60) as person:
-        person.go("head.spot")
+        person.go("laser.spot")
         await person.write("43 um")
-        person.go("drive.roller_diameter")
+        person.go("turning.roller_diameter")
         await person.write("25 mm")
         person.go("item.name")
         await person.write("Heron mug")
@@ -70,8 +70,8 @@ async def test_a_saved_machine_is_where_the_next_start_begins(desk: Desk, tmp_pa
     async with desk(120, 60) as person:
         assert person.session.text("item.name") != "Heron mug"
         await begun(person)
-        assert person.session.value("head.spot") == 43
-        assert person.session.value("drive.roller_diameter") == 25
+        assert person.session.value("laser.spot") == 43
+        assert person.session.value("turning.roller_diameter") == 25
         # Drive and laser, which say whose they are, lie behind the line of what few jobs need.
         await person.press("f3", "r", "enter")
         await person.see("as in Heron mug")
@@ -81,34 +81,40 @@ async def test_a_saved_machine_is_where_the_next_start_begins(desk: Desk, tmp_pa
 @pytest.mark.slow
 async def test_a_machine_typed_on_the_desk_wins_over_the_one_saved(desk: Desk, tmp_path: Path) -> None:
     """Whoever has another machine before them keeps it, saved or not."""
-    other = read_bottle() | {"head": {"spot": "51 um"}}
+    other = read_bottle() | {"laser": {"spot": "51 um"}}
     machine.keep(tmp_path / "kept", "Heron mug", other)
     async with desk(100, 40) as person:
-        person.go("drive.roller_diameter")
+        person.go("turning.roller_diameter")
         await person.write("31 mm")
         await person.press("ctrl+n")
         await person.press("d", "enter")
         await person.until(lambda: person.session.text("item.name") == "")
-        assert person.session.value("drive.roller_diameter") == 31
-        assert not person.session.text("head.spot")
+        assert person.session.value("turning.roller_diameter") == 31
+        assert not person.session.text("laser.spot")
 
 
 def test_a_machine_file_that_cannot_be_read_is_none(tmp_path: Path) -> None:
     """Rubbish, another kind of file, a folder in its place: no machine is taken instead."""
     assert machine.read(tmp_path) is None
-    for rubbish in ("{", "[]", '{"item": 3}', '{"item": "x", "tables": {"drive": []}}', '{"item": "x", "tables": []}'):
+    for rubbish in (
+        "{",
+        "[]",
+        '{"item": 3}',
+        '{"item": "x", "tables": {"turning": []}}',
+        '{"item": "x", "tables": []}',
+    ):
         (tmp_path / machine.FILE).write_text(rubbish, "utf-8")
         assert machine.read(tmp_path) is None, rubbish
-    mine = read_bottle() | {"head": OWN_HEAD}
-    del mine["use_head"]
+    mine = read_bottle() | {"laser": OWN_HEAD}
+    del mine["use_laser"]
     machine.keep(tmp_path, "Heron mug", mine)
     kept = machine.read(tmp_path)
     assert kept is not None
     assert kept.item == "Heron mug"
     assert Session(blank(kept.tables)).data() == Session(blank(mine)).data()
-    assert kept.tables["head"] == OWN_HEAD
+    assert kept.tables["laser"] == OWN_HEAD
     # The rollers stay, since the laser beside them is the person's own; the example's glasses don't.
-    assert kept.tables["drive"]["roller_diameter"] == "20 mm"
+    assert kept.tables["turning"]["roller_diameter"] == "20 mm"
     assert "shop" not in kept.tables
 
 
@@ -125,12 +131,12 @@ def test_no_example_is_anybody_s_machine(name: str, tmp_path: Path) -> None:
     for data in (shipped, written_from(name), Session(shipped).data(), Session(written_from(name)).data()):
         machine.keep(tmp_path, "An example", data)
         assert not (tmp_path / machine.FILE).exists()
-        raw = {part: data[part] for part in ("use_head", "drive", "head", "shop") if part in data}
+        raw = {part: data[part] for part in ("use_laser", "turning", "laser", "shop") if part in data}
         (tmp_path / machine.FILE).write_text(json.dumps({"item": "An example", "tables": raw}), "utf-8")
         assert machine.read(tmp_path) is None
         tables, of = machine.for_new_job(Session(data), tmp_path)
-        assert set(tables) == {"item", "drive"}
-        assert tables["drive"] == {"kind": shipped["drive"]["kind"]}
+        assert set(tables) == {"item", "turning"}
+        assert tables["turning"] == {"kind": shipped["turning"]["kind"]}
         assert of in ("", "An example")
         (tmp_path / machine.FILE).unlink()
 
@@ -139,29 +145,31 @@ def test_an_example_takes_nobody_s_place(tmp_path: Path) -> None:
     """Whoever saves an example keeps the machine entered before, with eyewear and lasers of ones own."""
     pair = {"name": "grey pair", "from": "900 nm", "to": "1100 nm", "optical_density": 7.0}
     invented = read_bottle()["shop"]["eyewear"][0]
-    mine = {"drive": {"kind": "chuck", "gear_ratio": 3.0}, "head": OWN_HEAD, "shop": {"eyewear": [invented, pair]}}
+    mine = {"turning": {"kind": "chuck", "gear_ratio": 3.0}, "laser": OWN_HEAD, "shop": {"eyewear": [invented, pair]}}
     machine.keep(tmp_path, "Heron mug", {"item": {"name": "Heron mug"}, **mine})
-    machine.keep(tmp_path, "Regatta bottle", read_bottle() | {"drive": {"kind": "rollers", "roller_diameter": "31 mm"}})
+    machine.keep(
+        tmp_path, "Regatta bottle", read_bottle() | {"turning": {"kind": "rollers", "roller_diameter": "31 mm"}}
+    )
     tables, of = machine.for_new_job(Session(read_bottle()), tmp_path)
     assert of == "Heron mug"
-    assert tables["head"] == OWN_HEAD
+    assert tables["laser"] == OWN_HEAD
     assert tables["shop"] == {"eyewear": [pair]}
 
 
 def test_a_profile_made_from_an_example_opens_as_one() -> None:
     """Its laser stands as the example that it is, only what was typed in its place as typed; own stays own."""
     old = written_from("regatta-bottle")
-    old["head"]["spot"] = "43 um"
+    old["laser"]["spot"] = "43 um"
     session = Session(old)
-    assert session.text("use_head") == "fibre-60w-254"
-    assert session.data()["head"] == {"spot": "43.0 um"}
+    assert session.text("use_laser") == "fibre-60w-254"
+    assert session.data()["laser"] == {"spot": "43.0 um"}
     assert not session.unsaved
-    session.edit("use_head", "own")
+    session.edit("use_laser", "own")
     session.accept(judge(session.request()))
-    assert {"head.name", "head.rated_power", "head.focal_length"} <= set(session.faults())
-    own = Session({**old, "head": OWN_HEAD})
-    assert own.text("use_head") == "own"
-    assert own.text("head.rated_power") == "50 W"
+    assert {"laser.name", "laser.rated_power", "laser.focal_length"} <= set(session.faults())
+    own = Session({**old, "laser": OWN_HEAD})
+    assert own.text("use_laser") == "own"
+    assert own.text("laser.rated_power") == "50 W"
 
 
 def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
@@ -169,11 +177,11 @@ def test_eyewear_typed_over_an_example_s_item_still_covers_nothing() -> None:
     session = Session(read_bottle())
     session.accept(judge(session.request()))
     assert session.plan.safety.eyes[0].covered_by
-    for key, text in (("item.name", "Heron bottle"), ("use_head", "own")):
+    for key, text in (("item.name", "Heron bottle"), ("use_laser", "own")):
         session = Session(read_bottle())
         session.edit(key, text)
-        for figure, value in OWN_HEAD.items() if key == "use_head" else ():
-            session.edit(f"head.{figure}", value)
+        for figure, value in OWN_HEAD.items() if key == "use_laser" else ():
+            session.edit(f"laser.{figure}", value)
         session.accept(judge(session.request()))
         assert not session.faults()
         assert bool(session.plan.safety.example) == (key == "item.name")
@@ -192,17 +200,17 @@ def judged(session: Session) -> Session:
 
 def test_a_choice_that_nobody_made_is_missing() -> None:
     """Coating, metal and turning of a new job: no plan and no save until each is chosen, undone or taken up again."""
-    full, session = read_bottle(), Session({"item": {}, "drive": {"kind": "rollers"}})
+    full, session = read_bottle(), Session({"item": {}, "turning": {"kind": "rollers"}})
     session.begin_new("")
-    for part in ("item.stations.0", "item.stations.1", "artwork", "head"):
+    for part in ("item.measurements.0", "item.measurements.1", "artwork", "laser"):
         *path, last = part.split(".")
-        table: Any = {**full, "head": OWN_HEAD}
+        table: Any = {**full, "laser": OWN_HEAD}
         for name in (*path, last):
             table = table[int(name)] if name.isdigit() else table[name]
         for name, value in table.items():
             if isinstance(value, str):
                 session.edit(f"{part}.{name}", value)
-    choices = {"item.coating": "polyester-powder-dark", "item.metal": "stainless-304", "drive.kind": "rollers"}
+    choices = {"item.coating": "polyester-powder-dark", "item.metal": "stainless-304", "turning.kind": "rollers"}
     while choices:
         judged(session)
         assert (session.plan, set(session.faults())) == (None, set(choices))
@@ -228,21 +236,21 @@ def test_the_item_is_told_before_the_rest_is_typed(bottle: dict[str, Any]) -> No
     session = Session(blank(bottle))
     assert measured(session) == ""
     for key, text in (("0.at", "0"), ("0.across", "65"), ("1.at", "210"), ("1.across", "76,2 mm")):
-        session.edit(f"item.stations.{key}", text)
+        session.edit(f"item.measurements.{key}", text)
     assert measured(session) == "⌀65 → ⌀76.2 mm, taper 1.5°"
-    session.edit("item.stations.1.across", "")
+    session.edit("item.measurements.1.across", "")
     assert measured(session) == "⌀65 mm, measured at one height"
-    session.edit("item.stations.1.round", "204.2035")
+    session.edit("item.measurements.1.round", "204.2035")
     assert measured(session) == "⌀65 mm, straight"
 
 
 def test_what_is_told_early_is_what_the_core_tells() -> None:
     """With the artwork there the core's own line for the item is the same, from foot and from rim."""
-    for datum in ("foot", "rim"):
+    for datum in ("base", "rim"):
         data = read_bottle()
         data["item"] = {
-            "name": "Heron flask", "datum": datum, "length": "220 mm",
-            "stations": [{"at": "10 mm", "across": "66 mm"}, {"at": "200 mm", "across": "76 mm"}],
+            "name": "Heron flask", "heights_from": datum, "length": "220 mm",
+            "measurements": [{"at": "10 mm", "across": "66 mm"}, {"at": "200 mm", "across": "76 mm"}],
         }  # fmt: skip
         session = Session(data)
         told = measured(session)
@@ -254,11 +262,11 @@ def test_what_is_told_early_is_what_the_core_tells() -> None:
 def test_a_height_without_a_diameter_is_marked(bottle: dict[str, Any]) -> None:
     """Also while other things are missing, which the core names first."""
     session = Session(blank(bottle))
-    session.edit("item.stations.0.at", "0")
+    session.edit("item.measurements.0.at", "0")
     faults = judged(session).faults()
-    assert "item.stations.0.across" in faults
-    session.edit("item.stations.0.round", "204")
-    assert "item.stations.0.across" not in judged(session).faults()
+    assert "item.measurements.0.across" in faults
+    session.edit("item.measurements.0.round", "204")
+    assert "item.measurements.0.across" not in judged(session).faults()
 
 
 async def test_a_key_in_the_moment_the_papers_appear_is_taken(desk: Desk) -> None:
@@ -276,16 +284,16 @@ def test_a_new_job_takes_the_laser_of_its_machine(tmp_path: Path, monkeypatch: p
     """What was said once per machine is not asked again: program and rig go along, laser and lens are its file's."""
 
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
-    own = Head.model_validate(OWN_HEAD, context={"units": "must"})
-    save_rig(Rig(name="Boathouse rig", head=own), tmp_path)
+    own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
+    save_rig(Rig(name="Boathouse rig", laser=own), tmp_path)
     program = {"can_pause": False, "labels": {"power": "Output"}}
-    session = Session(read_bottle() | {"rig": "Boathouse rig", "program": program})
+    session = Session(read_bottle() | {"machine": "Boathouse rig", "program": program})
     tables, _ = machine.for_new_job(session, tmp_path / "profiles")
-    assert tables["head"]["name"] == own.name
+    assert tables["laser"]["name"] == own.name
     assert tables["program"] == program
-    assert Session(tables).text("use_head") == "own"
-    without, _ = machine.for_new_job(Session(read_bottle() | {"rig": "no such rig"}), tmp_path / "profiles")
-    assert "head" not in without
+    assert Session(tables).text("use_laser") == "own"
+    without, _ = machine.for_new_job(Session(read_bottle() | {"machine": "no such rig"}), tmp_path / "profiles")
+    assert "laser" not in without
 
 
 def test_an_example_s_laser_on_a_machine_with_its_own_is_no_example(
@@ -294,10 +302,10 @@ def test_an_example_s_laser_on_a_machine_with_its_own_is_no_example(
     """The machine's laser is planned with, so nothing says EXAMPLE; its eyewear is counted."""
 
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
-    own = Head.model_validate(OWN_HEAD, context={"units": "must"})
+    own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
     pairs = tuple(Eyewear(name=name, from_nm=900, to_nm=1100, optical_density=7.0) for name in ("one", "two", "three"))
-    save_rig(Rig(name="Boathouse rig", head=own, shop=Shop(eyewear=pairs)), tmp_path)
-    session = Session(read_bottle() | {"rig": "Boathouse rig"})
+    save_rig(Rig(name="Boathouse rig", laser=own, shop=Shop(eyewear=pairs)), tmp_path)
+    session = Session(read_bottle() | {"machine": "Boathouse rig"})
     assert is_invented(session)
     assert session.accept(judge(session.request()))
     assert not is_invented(session)

@@ -72,15 +72,15 @@ async def test_a_cup_from_nothing_to_its_files_and_its_sheet(desk: Desk, folder:
         assert not person.session.stale
         assert facts <= FIRST_NUMBERS
         data = person.session.data()
-        stations = [(row["at"], row["across"]) for row in data["item"]["stations"]]
-        assert stations == [("5.0 mm", "73.0 mm"), ("165.0 mm", "91.0 mm")]
+        measurements = [(row["at"], row["across"]) for row in data["item"]["measurements"]]
+        assert measurements == [("5.0 mm", "73.0 mm"), ("165.0 mm", "91.0 mm")]
         art = data["artwork"]
         assert (art["pieces"][0]["file"], art["width"], art["height"], art["centre"]) == (
             "oars.svg", "66.0 mm", "44.0 mm", "92.0 mm",
         )  # fmt: skip
         assert (data["item"]["coating"], data["item"]["colour"]) == ("polyester-powder-light", "red")
-        assert (data["item"]["metal"], data["drive"]["kind"]) == ("brass-c26000", "chuck")
-        assert (data["head"]["rated_power"], data["head"]["focal_length"]) == ("47.0 W", "163.0 mm")
+        assert (data["item"]["metal"], data["turning"]["kind"]) == ("brass-c26000", "chuck")
+        assert (data["laser"]["rated_power"], data["laser"]["focal_length"]) == ("47.0 W", "163.0 mm")
         await person.until(lambda: person.app.desk.shown_beside("actions").fresh)
         user.count = facts
         await user.keys("f5")
@@ -121,9 +121,9 @@ async def test_a_nut_with_two_lines_from_nothing_to_its_files(desk: Desk, folder
         file = next(row for row in person.session.actions.to_import if row.id == "file").value
         assert (folder / file).is_file()
         data = person.session.data()
-        stations = [(row["at"], row["across"]) for row in data["item"]["stations"]]
-        assert stations == [("1.0 mm", "19.0 mm"), ("13.0 mm", "19.0 mm")]
+        measurements = [(row["at"], row["across"]) for row in data["item"]["measurements"]]
+        assert measurements == [("1.0 mm", "19.0 mm"), ("13.0 mm", "19.0 mm")]
         assert (data["item"]["coating"], data["item"]["metal"]) == ("none", "brass-c26000")
-        assert (data["drive"]["kind"], data["inscription"]["text"]) == ("chuck", "HERON CLUB\nEST 1931")
-        assert (data["head"]["rated_power"], data["head"]["focal_length"]) == ("47.0 W", "163.0 mm")
+        assert (data["turning"]["kind"], data["inscription"]["text"]) == ("chuck", "HERON CLUB\nEST 1931")
+        assert (data["laser"]["rated_power"], data["laser"]["focal_length"]) == ("47.0 W", "163.0 mm")
         assert "artwork" not in data

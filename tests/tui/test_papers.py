@@ -102,7 +102,7 @@ async def test_a_file_that_is_there_is_asked_about(desk: Desk, tmp_path: Path) -
 async def test_no_paper_of_numbers_that_lag_behind(desk: Desk, tmp_path: Path) -> None:
     """While a field can't be used the last good answer is on the desk, but no paper is made of it."""
     async with desk(100, 40) as person:
-        person.go("item.stations.0.across")
+        person.go("item.measurements.0.across")
         await person.write("x")
         await person.judged()
         assert person.session.plan is not None

@@ -8,16 +8,16 @@ from .conftest import Desk
 async def test_a_pasted_column_fills_the_stations(desk: Desk) -> None:
     """Several lines go down a column, tabs across, rows are added as they are needed, and one undo takes all back."""
     async with desk() as person:
-        person.go("item.stations.0.at")
+        person.go("item.measurements.0.at")
         person.app.desk.form.post_message(events.Paste("0 mm\t88,9 mm\n75\t80 mm\r\n150 mm\t70 mm\n"))
         await person.judged()
-        assert [(row["at"], row["across"]) for row in person.session.data()["item"]["stations"]] == [
+        assert [(row["at"], row["across"]) for row in person.session.data()["item"]["measurements"]] == [
             ("0.0 mm", "88.9 mm"), ("75.0 mm", "80.0 mm"), ("150.0 mm", "70.0 mm"),
         ]  # fmt: skip
         await person.press("f7")
         await person.judged()
-        assert person.session.rows(person.session.tables["item.stations"]) == 2
-        assert person.session.value("item.stations.0.across") == 88.0
+        assert person.session.rows(person.session.tables["item.measurements"]) == 2
+        assert person.session.value("item.measurements.0.across") == 88.0
 
 
 async def test_a_pasted_note_keeps_its_lines(desk: Desk) -> None:

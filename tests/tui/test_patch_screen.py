@@ -64,8 +64,8 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
         # Everything that the cell is kept with stands below the rows.
         kept, below = readings_in(tmp_path)[0], " ".join(person.screen().split())
         for says in (
-            f"pulse width {kept.duration_ns:g} ns",
-            f"frequency {kept.rate_khz:g} kHz",
+            f"pulse width {kept.pulse_width_ns:g} ns",
+            f"frequency {kept.frequency_khz:g} kHz",
             "spot in focus 73.7 µm",
         ):
             assert says in below
@@ -79,7 +79,7 @@ async def test_cells_are_chosen_and_read_at_the_screen(tmp_path: Path) -> None:
         app.screen.chosen = 2
         await pilot.press("delete")
         await person.until(lambda: not app.screen.working)
-        assert "After 2 readings" in person.screen() or readings_in(tmp_path)[2].struck
+        assert "After 2 readings" in person.screen() or readings_in(tmp_path)[2].ignored
         await pilot.press("escape")
         await pilot.pause()
         assert app.screen is app.desk
@@ -128,7 +128,7 @@ async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> N
         assert [r.patch for r in readings_in(tmp_path) if r.outcome == "covered"] == ["patch 2"]
         await pilot.press("p", "delete")
         await person.until(lambda: not app.screen.working)
-        assert {r.patch for r in readings_in(tmp_path) if r.struck} == {"patch 1"}
+        assert {r.patch for r in readings_in(tmp_path) if r.ignored} == {"patch 1"}
 
 
 @pytest.mark.slow

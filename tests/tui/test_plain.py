@@ -112,7 +112,7 @@ def test_nothing_is_drawn(bottle: dict[str, Any]) -> None:
 def test_every_field_of_the_desk_is_asked(bottle: dict[str, Any], kind: str, section: str) -> None:
     """Where everything is asked for, the questions are the desk's fields, in its order, with its words and units."""
     session = Session(bottle)
-    session.edit("drive.kind", kind)
+    session.edit("turning.kind", kind)
     session.edit("item.section", section)
     every = questions(session, {group.key for group in GROUPS}, everything=True)
     keys = [question.key for question in every if question.kind != "part"]
@@ -138,10 +138,10 @@ def test_laser_and_lens_are_asked_for_and_not_only_offered(bottle: dict[str, Any
     """Which laser it is comes first; its figures are asked for where it is a person's own."""
     session = Session(bottle)
     keys = [question.key for question in questions(session, set())]
-    assert "use_head" in keys
-    assert "head.rated_power" not in keys
-    session.edit("use_head", "own")
-    assert "head.rated_power" in [question.key for question in questions(session, set())]
+    assert "use_laser" in keys
+    assert "laser.rated_power" not in keys
+    session.edit("use_laser", "own")
+    assert "laser.rated_power" in [question.key for question in questions(session, set())]
 
 
 @pytest.mark.slow
@@ -153,7 +153,7 @@ def test_a_wrong_answer_is_told_in_a_sentence_and_asked_again() -> None:
     said = person.out.getvalue()
     assert re.search(r"Not taken: 12 kg .*mm", said)
     assert said.count("place 1, across") == 2
-    assert session.text("item.stations.0.across") == "65"
+    assert session.text("item.measurements.0.across") == "65"
 
 
 def test_what_the_core_refuses_is_asked_again() -> None:
@@ -197,7 +197,7 @@ def test_back_undo_help_remove_skip() -> None:
     assert "The profile is saved under it" in said
     assert "Taken back" in said
     assert "place 3 is taken out" in said
-    assert session.rows(session.tables["item.stations"]) == 2
+    assert session.rows(session.tables["item.measurements"]) == 2
     assert "Turning, gear ratio" not in said
 
 
@@ -206,7 +206,7 @@ def test_a_choice_by_number_or_by_name(answer: str, chosen: str) -> None:
     """An option is named by its number, its name or the beginning of it."""
     session = Session(ending.BLANK)
     talk_of(session, Person({**answers(), "turned by": [answer]})).through()
-    assert session.text("drive.kind") == chosen
+    assert session.text("turning.kind") == chosen
 
 
 @pytest.mark.slow
@@ -291,7 +291,7 @@ def test_whatever_is_answered_it_goes_on(lines: list[str]) -> None:
     talk.ask_core = lambda request: Verdict(request.number)
     with suppress(StoppedError):
         talk.through()
-    assert talk.session.rows(talk.session.tables["item.stations"]) >= 0
+    assert talk.session.rows(talk.session.tables["item.measurements"]) >= 0
 
 
 def test_signs_are_words() -> None:

@@ -252,7 +252,7 @@ async def test_a_proof_is_written_down(person: Person, folder: Path) -> None:
     await person.write("May")
     await person.press("enter")
     await person.until(lambda: entries(folder)[1].state == "proven")
-    proof = load("Blue mug", folder).profile.kept.proof
+    proof = load("Blue mug", folder).profile.saved.proof
     assert proof is not None
     assert proof.batch == "May"
     assert proof.plan is not None
@@ -324,7 +324,7 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
 @pytest.mark.slow
 async def test_a_job_without_measures_is_kept_and_says_so(desk: Desk, folder: Path, bottle_job: Job) -> None:
     """What was kept before its measures make an item shows no size that nobody measured."""
-    item = bottle_job.item.model_copy(update={"name": "half a cup", "stations": bottle_job.item.stations[:1]})
+    item = bottle_job.item.model_copy(update={"name": "half a cup", "measurements": bottle_job.item.measurements[:1]})
     keep(bottle_job.model_copy(update={"item": item}), "Half a cup", folder)
     async with desk(120, 40) as person:
         await person.press("ctrl+o")

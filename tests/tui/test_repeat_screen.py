@@ -156,7 +156,7 @@ def test_a_save_from_the_screen_stores_the_sheet(tmp_path: Path, bottle_job: Job
     session = Session(_tables(examples()["regatta-bottle"]))
     numbers(session)
     assert save(session, tmp_path) == ""
-    run = load(bottle_job.item.name, tmp_path).profile.kept.plan
+    run = load(bottle_job.item.name, tmp_path).profile.saved.plan
     made: Plan = plan(bottle_job)
     assert run == whole_run(with_real_sheet(made, tmp_path))
     assert Path(session.kept_file).is_file()

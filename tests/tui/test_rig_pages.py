@@ -73,7 +73,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     await person.press("escape")
     await person.see("*  on rig ")
     await person.judged()
-    assert person.session.text("rig") == "rig"
+    assert person.session.text("machine") == "rig"
     plan = person.session.plan
     assert plan.split.slice_width_mm != before
     assert main(["plan", "regatta-bottle", "--machine", "rig", "--json", "--to", "plan.json"]) == 0
@@ -132,7 +132,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
     await person.see("saved in the machine rig")
     kept = load_rig("rig", rigs).readings[0]
     assert isinstance(kept, Heights)
-    assert (kept.foot_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60), rel=1e-12)
+    assert (kept.base_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60), rel=1e-12)
     await person.press("shift+tab")
     await person.write("0")
     await person.press("shift+tab")
@@ -227,7 +227,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     assert [path.name for path in rigs.glob("*.toml")] == ["shed-laser.toml"]
     await person.press("escape")
     await person.see("*  on Shed laser ")
-    assert person.session.text("rig") == "Shed laser"
+    assert person.session.text("machine") == "Shed laser"
     await person.press("ctrl+r")
     await person.see("Your machine: Shed laser")
     await page(person, "machines")
@@ -235,7 +235,7 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
     await person.see("by no machine")
     await person.press("escape")
     await person.judged()
-    assert person.session.text("rig") == ""
+    assert person.session.text("machine") == ""
 
 
 @pytest.mark.slow
@@ -243,7 +243,7 @@ async def test_a_rig_that_nobody_kept_is_told_at_its_field(desk: Desk, rigs: Pat
     """A job from elsewhere names a rig that is not here: the desk says so and what to do."""
     assert not rigs.exists()
     async with desk(120, 40) as person:
-        person.session.edit("rig", "harbour laser")
+        person.session.edit("machine", "harbour laser")
         person.app.desk.refresh_all()
         await person.judged()
         assert "no machine named harbour laser is saved here" in person.session.faults()["rig"]
@@ -273,11 +273,11 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
     await person.press("ctrl+y")
     await person.press("enter")
     await person.see("Proven, as version 2")
-    proof = load("Regatta bottle 600 ml", tmp_path / "kept").profile.kept.proof
+    proof = load("Regatta bottle 600 ml", tmp_path / "kept").profile.saved.proof
     assert proof is not None
-    assert proof.rig == "rig"
-    assert [reading.of for reading in proof.rig_readings] == ["turn"]
-    assert proof.job.rig == "rig"
+    assert proof.machine == "rig"
+    assert [reading.of for reading in proof.machine_readings] == ["turn"]
+    assert proof.job.machine == "rig"
     assert len(load_rig("rig", rigs).readings) == 1
 
 
@@ -300,7 +300,7 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     await person.see("change saved")
     await person.press("escape")
     await person.see("*  on rig, 1 to read again")
-    person.go("rig")
+    person.go("machine")
     await person.see("out of date")
     assert len(load_rig("rig", rigs).changes) == 1
 

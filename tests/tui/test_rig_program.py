@@ -53,12 +53,12 @@ async def test_answers_and_names_are_kept_by_keys_alone(
 def test_of_all_that_a_job_has_only_its_own_is_taken(tmp_path: Path) -> None:
     """A laser of one's own goes to the machine's file, while the job still lists an example's eyewear."""
     job = job_from_file(examples()["boathouse-mug"])
-    head = job.head.model_copy(update={"use": "", "name": "mine", "rated_power_w": 21.0})
-    mine, rig = job.model_copy(update={"head": head}), Rig(name="rig")
+    head = job.laser.model_copy(update={"use": "", "name": "mine", "rated_power_w": 21.0})
+    mine, rig = job.model_copy(update={"laser": head}), Rig(name="rig")
     bench = Bench(mine, rig, tmp_path, None, None, {}, (), "rig")
     ProgramPage().keep(bench, Reader({TAKE: BOTH}))
     kept = load_rig("rig", tmp_path)
-    assert kept.head is not None
-    assert (kept.head.name, kept.shop) == ("mine", Shop())
+    assert kept.laser is not None
+    assert (kept.laser.name, kept.shop) == ("mine", Shop())
     with pytest.raises(Refused, match="lists no eyewear"):
         ProgramPage().keep(bench, Reader({TAKE: EYEWEAR}))

@@ -91,7 +91,7 @@ async def test_a_good_run_takes_few_keys_and_the_desk_says_so(person: Person, fo
 
 @pytest.mark.parametrize(
     ("letter", "outcome", "screen"),
-    [("l", "coating-left", Patch), ("e", "metal-marked", Patch), ("s", "joints-show", RigScreen)],
+    [("l", "coating-left", Patch), ("e", "metal-marked", Patch), ("s", "seams-show", RigScreen)],
 )
 @pytest.mark.slow
 async def test_a_bad_run_leads_to_what_helps(
@@ -149,7 +149,7 @@ async def test_keys_before_it_is_read_log_nothing(
     await person.press("enter")
     await person.until(lambda: waiting)
     assert person.app.screen is screen
-    assert only_run(folder).outcome == "joints-show"
+    assert only_run(folder).outcome == "seams-show"
     waiting.pop()()
     await person.press("enter")
     await person.until(lambda: person.app.screen is not screen)
@@ -168,7 +168,7 @@ async def test_a_first_good_run_proves_the_numbers(desk: Desk, tmp_path: Path, j
         await person.judged()
         await person.until(lambda: "4 good of 4" in flat(person))
         proven = load("Green bottle", folder)
-        assert proven.profile.kept.proof is not None
+        assert proven.profile.saved.proof is not None
         assert person.session.follows == proven.version.stamp
 
 

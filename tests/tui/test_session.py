@@ -32,7 +32,7 @@ def test_four_changes_of_the_unit_system_change_nothing(session: Session) -> Non
 
 def test_a_bare_number_takes_the_unit_shown(session: Session) -> None:
     """88.9 typed while inches are shown is 88.9 in; "88,9 mm" is what it says in either system."""
-    key = "item.stations.0.across"
+    key = "item.measurements.0.across"
     session.edit(key, "90")
     assert session.value(key) == 90.0
     session.toggle_system()
@@ -79,7 +79,7 @@ def test_random_changes_all_undone_give_the_job_back(session: Session) -> None:
     keys = [key for key in session.entries if "#" not in key]
     steps = 0
     for _ in range(200):
-        table = session.tables["item.stations"]
+        table = session.tables["item.measurements"]
         done = len(session._done)
         match dice.randrange(4):
             case 0:
@@ -101,12 +101,12 @@ def test_random_changes_all_undone_give_the_job_back(session: Session) -> None:
 
 def test_a_station_is_taken_out_and_those_above_move_up(session: Session) -> None:
     """Removing the first of three stations leaves the other two, in order."""
-    table = session.tables["item.stations"]
+    table = session.tables["item.measurements"]
     row = session.add_row(table)
-    session.edit(f"item.stations.{row}.at", "200 mm")
-    session.edit(f"item.stations.{row}.round", "200 mm")
+    session.edit(f"item.measurements.{row}.at", "200 mm")
+    session.edit(f"item.measurements.{row}.round", "200 mm")
     session.remove_row(table, 0)
-    assert session.data()["item"]["stations"] == [
+    assert session.data()["item"]["measurements"] == [
         {"at": "150.0 mm", "across": "70.0 mm"},
         {"at": "200.0 mm", "round": "200.0 mm"},
     ]
@@ -123,11 +123,11 @@ def test_a_wrong_text_is_the_fault_of_its_own_field(session: Session) -> None:
 @pytest.mark.parametrize(
     ("key", "text", "where"),
     [
-        ("item.stations.1.across", "-70 mm", "item.stations.1.across"),
-        ("drive.centres", "15 mm", "drive.centres"),
+        ("item.measurements.1.across", "-70 mm", "item.measurements.1.across"),
+        ("turning.centres", "15 mm", "turning.centres"),
         ("artwork.width", "900 mm", "artwork.width"),
         ("artwork.height", "", "artwork.height"),
-        ("drive.microsteps", "many", "drive.microsteps"),
+        ("turning.microsteps", "many", "turning.microsteps"),
         ("item.metal", "cheese", "item.metal"),
     ],
 )
@@ -141,7 +141,7 @@ def test_what_the_core_refuses_lands_on_a_field(session: Session, key: str, text
 
 def test_a_single_station_asks_for_the_length(session: Session) -> None:
     """One station alone says nothing of the length: that field is marked, and a length in it is enough."""
-    session.remove_row(session.tables["item.stations"], 1)
+    session.remove_row(session.tables["item.measurements"], 1)
     session.accept(judge(session.request()))
     assert set(session.faults()) == {"item.length"}
     session.edit("item.length", "150 mm")
@@ -167,14 +167,14 @@ def test_every_field_of_a_job_has_its_place_on_the_desk(session: Session) -> Non
     elsewhere = [key for key in _names(Job) if key not in session.fields and not _in_table(session, key)]
     # `use` says in a file what is chosen as head on the desk; the program is asked once per machine, with the rig.
     asked = {f"program.{info.alias}" for info in Program.model_fields.values()}
-    assert set(elsewhere) == words | asked | {"head.use"}, "those of [inscription] have their fields on its own screen"
+    assert set(elsewhere) == words | asked | {"laser.use"}, "those of [inscription] have their fields on its own screen"
 
 
 def test_every_field_of_the_desk_is_known_to_the_core(session: Session) -> None:
     """No field is typed in vain."""
     known = (
         set(_names(Job))
-        | {"use_head", "item.section"}
+        | {"use_laser", "item.section"}
         | {f"own_coating.{part}" for part in ("colour", "kind", "batch")}
         | {"inscription.text.line"}
     )
@@ -200,7 +200,7 @@ def _names(model: type[Model], under: str = "") -> list[str]:
 def test_what_the_desk_has_no_field_for_is_kept(bottle: dict[str, Any]) -> None:
     """A second diameter at a station passes through the desk unharmed."""
     data = bottle
-    data["item"]["stations"][0]["second_across"] = "88.05 mm"
+    data["item"]["measurements"][0]["second_across"] = "88.05 mm"
     opened = Session(data)
     assert job_from_data(opened.data(), "mm") == job_from_data(data)
 
@@ -267,9 +267,9 @@ def test_rare_fields_hide_until_asked_for_or_filled(session: Session) -> None:
 
 def test_a_chuck_has_no_rollers(session: Session) -> None:
     """Fields that belong to the other drive are neither shown nor sent to the core."""
-    session.edit("drive.kind", "chuck")
-    assert "centres" not in session.data()["drive"]
-    assert all(cell.key != "drive.centres" for row in rows(session, Folds()) for cell in row.cells)
+    session.edit("turning.kind", "chuck")
+    assert "centres" not in session.data()["turning"]
+    assert all(cell.key != "turning.centres" for row in rows(session, Folds()) for cell in row.cells)
 
 
 @pytest.mark.parametrize(
@@ -292,17 +292,17 @@ def test_a_request_is_what_stands(session: Session) -> None:
     session.toggle_system()
     request = session.request()
     assert isinstance(request, Request)
-    assert request.data["item"]["stations"][0]["across"] == "88.0 mm"
+    assert request.data["item"]["measurements"][0]["across"] == "88.0 mm"
 
 
 @pytest.mark.parametrize(
     "odd",
     [
         {"item": "a bottle"},
-        {"item": {"stations": "two"}},
-        {"item": {"stations": [1, 2]}},
-        {"item": {"stations": []}, "drive": []},
-        {"item": {"stations": [{"at": 5, "colour": {"of": "moss"}}]}, "use_head": 7},
+        {"item": {"measurements": "two"}},
+        {"item": {"measurements": [1, 2]}},
+        {"item": {"measurements": []}, "turning": []},
+        {"item": {"measurements": [{"at": 5, "colour": {"of": "moss"}}]}, "use_laser": 7},
         {"item": {"handle": "left"}, "shop": {"eyewear": {"name": "one"}}},
         {},
     ],
@@ -315,9 +315,9 @@ def test_an_odd_file_opens_and_is_refused_in_words(odd: dict[str, Any]) -> None:
     assert verdict.faults
     opened.accept(verdict)
     assert opened.faults()
-    for key in ("drive.centres", "item.name", "item.wall", "artwork.width", "head.spot", "item.handle.reach"):
+    for key in ("turning.centres", "item.name", "item.wall", "artwork.width", "laser.spot", "item.handle.reach"):
         opened.edit(key, "20 mm")
-    opened.add_row(opened.tables["item.stations"])
+    opened.add_row(opened.tables["item.measurements"])
     opened.add_row(opened.tables["shop.eyewear"])
     assert judge(opened.request()).bug is None
     assert rows(opened, Folds())

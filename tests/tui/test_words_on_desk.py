@@ -25,7 +25,7 @@ COATING = "item.coating"
 
 
 def new_job() -> Session:
-    session = Session({"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}})
+    session = Session({"item": {"measurements": [{"at": "0 mm"}, {"at": ""}]}})
     session.begin_new("")
     return session
 
@@ -128,7 +128,7 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     """What is not turned is drawn as it lies, in place of a wall that it is not on."""
     data = toml_tables(wordless_nut()) | {"inscription": {"text": "HERON", "around": around}}
     if around == "flats":
-        item = {key: value for key, value in data["item"].items() if key not in ("stations", "datum")}
+        item = {key: value for key, value in data["item"].items() if key not in ("measurements", "heights_from")}
         data["item"] = item | {"flats": 6, "across_flats": "22 mm", "length": "16 mm"}
     found = done(Errand("artwork", "1", data, "mm", str(tmp_path)), lambda _: None)
     assert not found.faults

@@ -163,9 +163,11 @@ def _depth(
 
 def _told(job: Job, readings: Sequence[DepthReading]) -> tuple[tuple[str, bool], ...]:
     """The kept readings of this metal and head, with their numbers among all that are kept, and which are struck."""
-    names = (None, job.item.metal), (None, job.head.name)
+    names = (None, job.item.metal), (None, job.laser.name)
     every = enumerate(readings, 1)
-    return tuple((depth_text(n, one), one.struck) for n, one in every if one.metal in names[0] and one.head in names[1])
+    return tuple(
+        (depth_text(n, one), one.ignored) for n, one in every if one.metal in names[0] and one.laser in names[1]
+    )
 
 
 # -- what is written

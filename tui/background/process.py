@@ -120,7 +120,7 @@ def _borders(made: "Plan", rings: "Rings") -> tuple[tuple[float, ...], float | N
     split, job = made.split, made.job
     if split.method == "sheet" and split.slices > 1:
         try:
-            order = order_of(SheetWish(), made, job.tolerances.hatch_mm or FINEST_MM)
+            order = order_of(SheetWish(), made, job.tolerances.line_spacing_mm or FINEST_MM)
             cut = composition(order, rings, cut=False)
             return tuple(
                 cut.first_border_rad + k * split.index_angle_rad for k in range(split.slices + 1)
@@ -251,7 +251,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     for place, method in enumerate(("sheet", "plain")):
         ways.append(_way(job, method, rings, lambda share, place=place: tell((place + share) / 2)))  # type: ignore[misc]
     return SimpleNamespace(
-        ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.seam_mm
+        ways=tuple(ways), stands_in=not art.pieces, taken=made.split.method, accepted_mm=job.tolerances.accepted_seam_mm
     )
 
 
@@ -285,7 +285,7 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
         placement_95_mm=cast.placement_95_mm,
         open_mm=cast.joint_open_mm,
         double_mm=cast.joint_double_mm,
-        joint_95_mm=cast.joint_95_mm,
+        seam_95_mm=cast.seam_95_mm,
         lost=cast.lost_joint_places,
         missed=cast.missed_points,
         says=tuple(cast.says),

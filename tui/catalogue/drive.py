@@ -4,7 +4,7 @@ from typing import Final
 
 from tui.form.fields import YES_NO, Field, Group, Table, fields_of
 
-ON_ROLLERS: Final = ("drive.kind", "rollers")
+ON_ROLLERS: Final = ("turning.kind", "rollers")
 
 TICKS: Final = Table(
     "ticks",
@@ -31,7 +31,7 @@ TICKS: Final = Table(
 )
 
 _DRIVE_FIELDS: Final = fields_of(
-    "drive",
+    "turning",
     Field(
         "kind",
         "turned by",
@@ -70,7 +70,7 @@ _DRIVE_FIELDS: Final = fields_of(
         "its diameter",
         "With steps-only: read the diameter that stands in the program's own setting of the rotary.",
         "mm",
-        only=("drive.controller_field", "steps-only"),
+        only=("turning.controller_field", "steps-only"),
     ),
     Field(
         "typed_decimals",
@@ -184,11 +184,11 @@ _DRIVE_FIELDS: Final = fields_of(
 )
 
 _RIG: Final = Field(
-    "rig",
+    "machine",
     "machine",
     "The machine as measured: turning, laser and tolerances are then its own. Ctrl+R measures, adds and chooses.",
     usual="as entered here",
     width=22,
 )
 
-DRIVE: Final = Group("drive", "Turning", (_RIG, *_DRIVE_FIELDS), open=True)
+DRIVE: Final = Group("turning", "Turning", (_RIG, *_DRIVE_FIELDS), open=True)

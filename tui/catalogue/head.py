@@ -5,7 +5,7 @@ from typing import Final
 from tui.form.fields import Field, Group, fields_of
 
 _HEAD_FIELDS: Final = fields_of(
-    "head",
+    "laser",
     Field("name", "its name", "Your name for your laser and lens.", width=26),
     Field("rated_power", "rated power", "Average power at 100 %, from the data sheet. Better from a power meter.", "W"),
     Field("focal_length", "focal length", "Printed on the lens, as f = so many mm.", "mm"),
@@ -15,7 +15,7 @@ _HEAD_FIELDS: Final = fields_of(
     Field("wavelength", "wavelength", "From the laser's label: 1064 nm for most pulsed fibre lasers.", "nm"),
     Field("largest_pulse", "largest pulse", "Largest pulse energy, from the data sheet.", "mJ"),
     Field(
-        "pulse_durations",
+        "pulse_widths",
         "pulse widths",
         "All that can be set, with commas: 100 ns, 200 ns.",
         "ns",
@@ -23,8 +23,8 @@ _HEAD_FIELDS: Final = fields_of(
         rare=True,
         width=20,
     ),
-    Field("lowest_rate", "lowest frequency", "From the laser's data sheet.", "kHz"),
-    Field("highest_rate", "highest frequency", "From the laser's data sheet.", "kHz"),
+    Field("lowest_frequency", "lowest frequency", "From the laser's data sheet.", "kHz"),
+    Field("highest_frequency", "highest frequency", "From the laser's data sheet.", "kHz"),
     Field(
         "beam_quality", "beam quality M²", "From the data sheet, 1 is the best there can be.", number=True, rare=True
     ),
@@ -125,11 +125,11 @@ _HEAD_FIELDS: Final = fields_of(
 )
 
 _USE_HEAD: Final = Field(
-    "use_head",
-    "head",
+    "use_laser",
+    "laser",
     "own for your laser and lens, with your figures below. The others are examples, invented.",
     options_from="heads.toml",
     width=16,
 )
 
-HEAD: Final = Group("head", "Laser and lens", (_USE_HEAD, *_HEAD_FIELDS))
+HEAD: Final = Group("laser", "Laser and lens", (_USE_HEAD, *_HEAD_FIELDS))

@@ -9,7 +9,7 @@ ROUND: Final = ("item.section", "round")
 FLATS: Final = ("item.section", "flats")
 
 STATIONS: Final = Table(
-    "stations",
+    "measurements",
     "measured at",
     "place",
     (
@@ -65,10 +65,10 @@ _ITEM_FIELDS: Final = fields_of(
         "mm",
     ),
     Field(
-        "datum",
+        "heights_from",
         "heights from",
         "The end that every height is measured from: stand the item on it, with rule or height gauge beside.",
-        options=("foot", "rim"),
+        options=("base", "rim"),
     ),
     Field("runout", "runout", "Dial indicator on the apex, total reading over one turn.", "mm"),
     Field("wall", "wall", "Wall thickness: calipers at the mouth, or two diameters. Empty if not known.", "mm"),

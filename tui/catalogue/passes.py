@@ -8,13 +8,13 @@ from tui.form.fields import Field, Group, fields_of
 _PASSES_FIELDS: Final = fields_of(
     "passes",
     Field("power", "power", "Share of the rated power, in your laser's steps. Empty: it is chosen.", ""),
-    Field("rate", "frequency", "Frequency, within the source's range. Empty: it is chosen.", "kHz"),
-    Field("scan_speed", "speed", "Speed. Empty: it is chosen.", "mm/s"),
-    Field("hatch", "line spacing", "Line spacing. Empty: it is chosen.", "mm"),
+    Field("frequency", "frequency", "Frequency, within the source's range. Empty: it is chosen.", "kHz"),
+    Field("speed", "speed", "Speed. Empty: it is chosen.", "mm/s"),
+    Field("line_spacing", "line spacing", "Line spacing. Empty: it is chosen.", "mm"),
     Field("defocus", "defocus", "Defocus, + with the focal plane above the surface.", "mm"),
     Field("passes", "passes", "How many passes. Empty: as many as it takes.", number=True),
     Field("pause", "pause", "Pause before each pass, for the wall to cool. Empty: it is chosen.", "s", rare=True),
-    Field("pulse", "pulse width", "Pulse width, one that the source has.", "ns", rare=True),
+    Field("pulse_width", "pulse width", "Pulse width, one that the source has.", "ns", rare=True),
     Field(
         "finish",
         "finish",
@@ -22,7 +22,7 @@ _PASSES_FIELDS: Final = fields_of(
         options=get_args(Finish),
     ),
     Field(
-        "spoilt",
+        "spoiled_cost",
         "a spoilt item costs",
         "How bad a marked item is, in clean ones: 1 as bad as one is good. More of it makes the ladder gentler.",
         number=True,

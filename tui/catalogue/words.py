@@ -17,14 +17,14 @@ WORDS: Final[dict[str, dict[str, str]]] = {
         "none": "none, bare metal",
     },
     "metal": METALS,
-    "use_head": {
+    "use_laser": {
         "own": "your own",
         "fibre-30w-160": "example, 30 W, 160 mm",
         "fibre-60w-254": "example, 60 W, 254 mm",
     },
     "change": CHANGES,
     "kind": {"rollers": "rollers", "chuck": "chuck"},
-    "datum": {"foot": "base, or end 1", "rim": "rim, or end 2"},
+    "heights_from": {"base": "base, or end 1", "rim": "rim, or end 2"},
     "controller_field": {
         "item-diameter": "diameter of the item",
         "roller-diameter": "diameter of the roller",

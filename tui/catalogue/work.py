@@ -152,7 +152,7 @@ ARTWORK: Final = Group("artwork", "Artwork", (*_ARTWORK_FIELDS, WORDS), open=Tru
 
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
-    Field("joint", "at a seam", "Largest gap or offset that you accept at any seam.", "mm"),
+    Field("seam", "at a seam", "Largest gap or offset that you accept at any seam.", "mm"),
     Field("seams_may_show", "seams show", "yes if seams may show: 0.1 mm is then accepted.", options=YES_NO, rare=True),
     Field(
         "closing_gap",
@@ -193,7 +193,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
         "How well the field's scale is known, 95 % of the time: mark 100 mm, measure it with calipers.",
         "",
     ),
-    Field("hatch", "line spacing", "Line spacing asked for. Empty to have it chosen.", "mm", rare=True),
+    Field("line_spacing", "line spacing", "Line spacing asked for. Empty to have it chosen.", "mm", rare=True),
     Field("fluence_low", "fluence, least", "Least fluence over a slice, of that wanted.", "", rare=True),
     Field("fluence_high", "fluence, most", "Most fluence over a slice, of that wanted.", "", rare=True),
     Field(
@@ -204,7 +204,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
         rare=True,
     ),
     Field(
-        "blank_edge",
+        "margin",
         "margin",
         "Left white beside each slice of a sliced file, so that no program takes two slices for one.",
         "mm",

@@ -8,13 +8,14 @@ from typing import Final, NamedTuple
 
 from rotary.errors import FileTrouble
 from rotary.files import make_shared, regular_bytes, write_whole
+from rotary.old_keys import with_new_keys
 from tui.form.fields import JobTables, Tables
 from tui.form.job_form import Session
 from tui.form.tables import blank
 
 FILE: Final = ".machine.json"
 MOST_BYTES: Final = 1_000_000
-_TABLES: Final = ("drive", "head", "shop", "program")
+_TABLES: Final = ("turning", "laser", "shop", "program")
 
 
 class Machine(NamedTuple):
@@ -31,7 +32,7 @@ def keep(folder: Path, item: str, data: JobTables) -> None:
     """
     tables = {name: table for name, table in blank(data).items() if name != "item"}
     before = read(folder)
-    if not is_owned(tables) or ("head" not in tables and before is not None and "head" in before.tables):
+    if not is_owned(tables) or ("laser" not in tables and before is not None and "laser" in before.tables):
         return
     with suppress(OSError, FileTrouble):
         make_shared(folder)
@@ -46,7 +47,7 @@ def read(folder: Path) -> Machine | None:
         return None
     if not isinstance(found, Mapping) or not isinstance(found.get("item"), str):
         return None
-    tables = found.get("tables")
+    tables = with_new_keys(found["tables"]) if isinstance(found.get("tables"), Mapping) else None
     if not isinstance(tables, Mapping) or not all(isinstance(tables.get(name, {}), Mapping) for name in _TABLES):
         return None
     # Whoever wrote it may have kept an example's machine.
@@ -56,7 +57,7 @@ def read(folder: Path) -> Machine | None:
 
 def is_owned(tables: JobTables) -> bool:
     """Whether anything of a machine is a person's own: an example's is nobody's, and `blank` leaves only its kind."""
-    return set(tables) - {"item", "drive"} != set() or set(tables.get("drive", {})) - {"kind"} != set()
+    return set(tables) - {"item", "turning"} != set() or set(tables.get("turning", {})) - {"kind"} != set()
 
 
 def for_new_job(session: Session, folder: Path) -> tuple[Tables, str]:
@@ -73,7 +74,7 @@ def for_new_job(session: Session, folder: Path) -> tuple[Tables, str]:
 
 def with_laser(tables: Tables) -> Tables:
     """The tables of an empty job; laser and lens are those of its machine's file, where it has none itself."""
-    if "rig" not in tables:
+    if "machine" not in tables:
         return tables
     from rotary.machine.lookup import with_its_laser
 

@@ -7,7 +7,7 @@ from tui.drawings.words import fine, length, sentences, wrapped
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
-    from rotary.slices.models import JointRow
+    from rotary.slices.models import SeamAtHeight
 
 
 def bar(low: float, high: float, reach: float, width: int, ascii_only: bool, middle: float | None = None) -> str:
@@ -69,8 +69,8 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
 
 def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False) -> list[Line]:
     """Errors at the seams over the band, flat beside sliced files, nominal and the reach of 95 %."""
-    split, accepted = plan.split, plan.job.tolerances.seam_mm
-    rows = list(reversed(split.joints))
+    split, accepted = plan.split, plan.job.tolerances.accepted_seam_mm
+    rows = list(reversed(split.seam_rows))
     most = max(height - 4, 3)
     if len(rows) > most:
         rows = [rows[round(place * (len(rows) - 1) / (most - 1))] for place in range(most)]
@@ -82,7 +82,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     plain, sheet = (f"{name:<13}{' < taken' if method == split.method else ''}" for method, name in names)
     lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:
-        line: Line = [Run(f"{length(row.from_datum_mm, system).split(' ')[0]:>7}  ", "muted")]
+        line: Line = [Run(f"{length(row.from_end_mm, system).split(' ')[0]:>7}  ", "muted")]
         for nominal, half in _pairs(row):
             ok = abs(nominal) + half <= accepted * 1.0005
             ink = "good" if ok else "warn"
@@ -100,7 +100,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     return lines
 
 
-def _pairs(row: "JointRow") -> tuple[tuple[float, float], tuple[float, float]]:
+def _pairs(row: "SeamAtHeight") -> tuple[tuple[float, float], tuple[float, float]]:
     return (row.plain_nominal_mm, row.plain_95_mm), (row.sheet_nominal_mm, row.sheet_95_mm)
 
 

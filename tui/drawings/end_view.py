@@ -26,7 +26,7 @@ def end_view(plan: "Plan", system: str, width: int, height: int, ascii_only: boo
 
 
 def _round(canvas: Canvas, plan: "Plan", width: int, height: int) -> None:
-    drive, radius = plan.job.drive, plan.layout.reference_radius_mm
+    drive, radius = plan.job.turning, plan.layout.reference_radius_mm
     axis_mm = max(plan.focus.apex_height_mm - radius, radius)
     # Tell the kinds apart by name: a plan from another process has no classes.
     rollers = drive if drive.kind == "rollers" else None
@@ -93,9 +93,9 @@ def _axis_over_rollers_mm(plan: "Plan") -> float:
     """How far the item's axis stands over the rollers' at the artwork's middle; a shim lifts both."""
     turning, cradle = plan.turning, plan.turning.cradle
     if cradle is None or turning.contact_mm is None:
-        return float(turning.axis_height_mm - plan.job.drive.axis_height_mm)
+        return float(turning.axis_height_mm - plan.job.turning.axis_height_mm)
     beyond_mm = plan.layout.centre_mm - turning.contact_mm
-    return float(cradle.axis_height_mm - plan.job.drive.axis_height_mm + beyond_mm * tan(cradle.tilt_rad))
+    return float(cradle.axis_height_mm - plan.job.turning.axis_height_mm + beyond_mm * tan(cradle.tilt_rad))
 
 
 def _slices(canvas: Canvas, plan: "Plan", x: float, y: float, radius: float) -> None:
@@ -117,7 +117,7 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     split, focus = plan.split, plan.focus
     texts = [
         ("on the item", length(split.slice_width_mm, system)),
-        ("drop at edge", fine(split.sag_mm, system)),
+        ("drop at edge", fine(split.edge_drop_mm, system)),
         ("focal plane", f"{length(focus.plane_over_apex_mm, system, signed=True)}"),
         ("apex", length(focus.apex_height_mm, system)),
     ]
@@ -135,7 +135,7 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     x0, x1 = 2 * left + 4.0, 2 * canvas.width - 3.0
     tall_dots = max(min(canvas.tall(canvas.height - len(texts)) - 14, 30), 4)
     top = 10.0
-    sags = split.sag_mm > 0
+    sags = split.edge_drop_mm > 0
     tall_dots = tall_dots if sags else 0
     points = [(x0 + (x1 - x0) * place / 40, top + tall_dots * (place / 20 - 1) ** 2) for place in range(41)]
     canvas.line(x0, top, x1, top, "grid", dash=2)

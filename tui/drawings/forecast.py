@@ -28,7 +28,7 @@ class SimulatedWay(Protocol):
     placement_95_mm: float
     open_mm: float
     double_mm: float
-    joint_95_mm: float
+    seam_95_mm: float
 
 
 class SimulatedWays(Protocol):
@@ -107,7 +107,7 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
         "largest gap, if all is as measured": (fine(way.open_mm, system), way.open_mm > most),
         "doubled, worst as assumed": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
-    }.get(label, (fine(way.joint_95_mm, system), way.joint_95_mm > most))
+    }.get(label, (fine(way.seam_95_mm, system), way.seam_95_mm > most))
 
 
 def _or_none(mm: float | None, system: str) -> str:

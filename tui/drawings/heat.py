@@ -50,7 +50,7 @@ def heat(plan: "Plan", _system: str, width: int, height: int, ascii_only: bool =
 def _words(steps: "Removal") -> str:
     peaks = [row.wall_peak_c for row in steps.rows]
     where = peaks.index(max(peaks)) + 1
-    if not steps.draws:
+    if not steps.samples:
         return f"Wall in bulk after each pass, from central figures: {max(peaks):.0f} °C at most, after pass {where}."
     longest_s = max(row.pause_before_s for row in steps.rows)
     pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"

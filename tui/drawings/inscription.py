@@ -111,7 +111,7 @@ def _size(shown: "WordsShown", system: str, width: int) -> list[Line]:
         )
         lines.append(_row("arc", f"{degrees(facts.arc_rad):.1f}°", closing, width))
         seen = "of it from the front at once, 60° to either side"
-        lines.append(_row("seen", f"{100 * facts.seen_share:.0f} %", seen, width))
+        lines.append(_row("seen", f"{100 * facts.visible_share:.0f} %", seen, width))
     elif shown.around == "end":
         lines.append(_row("circle", length(2 * facts.radius_mm, system), "across, at the bottom of line 1", width))
         says = f"of the turn, gap {length(long.gap_mm, system)}" if abs(long.gap_mm) > 1e-6 else "closes on itself"
@@ -178,8 +178,8 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
             f"{warm['even_s']:.0f} s. Estimates"
         )
     lines += wrapped(f"{told}.", width - 1, "plain", " ")
-    for kept, struck in depth.kept:
-        lines += wrapped(f"reading {kept}", width - 1, "muted" if struck else "good", " ")
+    for kept, ignored in depth.kept:
+        lines += wrapped(f"reading {kept}", width - 1, "muted" if ignored else "good", " ")
     for note in (*found.notes, *depth.notes):
         lines += wrapped(note, width - 1, "muted", " ")
     return lines

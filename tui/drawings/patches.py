@@ -24,12 +24,12 @@ def reading_line(reading: "Reading", here: bool, width: int) -> Line:
     where = f"{reading.patch.removeprefix('patch ') or 'job'}.{reading.cell or reading.number}"
     text = (
         f"{'>' if here else ' '} {where:>6} {100 * reading.power_share:>5g}% {reading.passes:>4} "
-        f"{reading.scan_speed_mm_s:>5.0f} {reading.hatch_mm:<6g} {reading.defocus_mm:>+4g}  "
+        f"{reading.speed_mm_s:>5.0f} {reading.line_spacing_mm:<6g} {reading.defocus_mm:>+4g}  "
     )
     told = f"{sign} {OUTCOME_NAMES.get(reading.outcome, reading.outcome)}"
-    told += (" ignored" if reading.struck else "") + (" *" if reading.note else "")
-    mark = "muted" if reading.struck else "strong" if here else "plain"
-    return [Run(text, mark), Run(fitted(told, max(width - len(text), 1)), "muted" if reading.struck else ink)]
+    told += (" ignored" if reading.ignored else "") + (" *" if reading.note else "")
+    mark = "muted" if reading.ignored else "strong" if here else "plain"
+    return [Run(text, mark), Run(fitted(told, max(width - len(text), 1)), "muted" if reading.ignored else ink)]
 
 
 def detail_lines(says: str, width: int) -> list[Line]:

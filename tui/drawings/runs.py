@@ -10,7 +10,7 @@ if TYPE_CHECKING:
     from rotary.store.carrying import Preview
     from rotary.store.logbook import Run as LoggedRun
 
-OUTCOME_INKS: Final = {"clear": "good", "stopped": "warn", "coating-left": "warn", "joints-show": "warn"}
+OUTCOME_INKS: Final = {"clear": "good", "stopped": "warn", "coating-left": "warn", "seams-show": "warn"}
 AGAINST_INKS: Final = {"new": "good", "more": "good", "same": "muted", "different": "warn", "name taken": "warn"}
 
 LABEL: Final = 22

@@ -37,9 +37,9 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
         return x0 + x * scale, y0 - y * scale
 
     canvas.line(2, y0, 2 * width - 3, y0, "muted", dash=2)
-    if plan.job.drive.kind == "rollers":
+    if plan.job.turning.kind == "rollers":
         # Bars along the item, seen behind it; they reach beyond both its ends.
-        middle, half = plan.job.drive.axis_height_mm, plan.job.drive.roller_diameter_mm / 2
+        middle, half = plan.job.turning.axis_height_mm, plan.job.turning.roller_diameter_mm / 2
         ends = (x0 + left * scale - 6, x0 + right * scale + 6)
         bar = [(ends[0], y0 - (middle - half) * scale), (ends[1], y0 - (middle + half) * scale)]
         corners_xy = [bar[0], (bar[0][0], bar[1][1]), bar[1], (bar[1][0], bar[0][1]), bar[0]]
@@ -49,13 +49,17 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
         canvas.path([at(s, sign * r) for s, r in points], "a")
     for s, r in (points[0], points[-1]):
         canvas.path([at(s, -r), at(s, r)], "a")
-    for s in (lies.band_from_mm, lies.band_to_mm):
+    for s in (lies.artwork_from_mm, lies.artwork_to_mm):
         r = radius_at(points, s)
         canvas.path([at(s, r * (1 - 2 * part / 8)) for part in range(9)], "b", dash=2)
-    band = [lies.band_from_mm, *(s for s, _ in points if lies.band_from_mm < s < lies.band_to_mm), lies.band_to_mm]
+    band = [
+        lies.artwork_from_mm,
+        *(s for s, _ in points if lies.artwork_from_mm < s < lies.artwork_to_mm),
+        lies.artwork_to_mm,
+    ]
     canvas.path([at(s, radius_at(points, s)) for s in band], "strong")
     plane = y0 - plan.focus.focal_plane_mm * scale
-    canvas.line(at(lies.band_from_mm, 0)[0] - 6, plane, at(lies.band_to_mm, 0)[0] + 6, plane, "c", dash=3)
+    canvas.line(at(lies.artwork_from_mm, 0)[0] - 6, plane, at(lies.artwork_to_mm, 0)[0] + 6, plane, "c", dash=3)
     if turning.contact_mm is not None:
         x, y = at(turning.contact_mm, -radius_at(points, turning.contact_mm))
         canvas.text(int(x) // 2, min(canvas.row(y) + 1, rows - 1), "^", "warn")

@@ -30,9 +30,9 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
                 width - 1, "plain", " ",
             ),
         ]  # fmt: skip
-    if steps.draws and steps.rows:
+    if steps.samples and steps.rows:
         says = (
-            f"Of {steps.draws} random samples: clean {100 * steps.chance_clear:.0f} %, metal unmarked "
+            f"Of {steps.samples} random samples: clean {100 * steps.chance_clean:.0f} %, metal unmarked "
             f"{100 * steps.chance_unmarked:.0f} %, both {100 * steps.chance:.0f} %. Wall after the expected passes: "
             f"half stay under {steps.wall_c_50:.0f} °C, 19 in 20 under {steps.wall_c_95:.0f} °C. Higher powers "
             "make it hotter."
@@ -57,8 +57,8 @@ def _pass_rows(passes: "Sequence[PassRow]", looks: Sequence[str], width: int) ->
         rows = [("", name, *row[2:]) for name, row in zip(("each", "last"), rows[-2:], strict=False)]
     for number, kind, row, look in rows:
         text = (
-            f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.scan_speed_mm_s:>8.0f}{row.hatch_mm:>9.3f}"
-            f"{fitted(_LINES[row.hatch_direction], 8):>9}"
+            f"{number:>3} {kind:<7}{row.power_share:>6.0%}{row.speed_mm_s:>8.0f}{row.line_spacing_mm:>9.3f}"
+            f"{fitted(_LINES[row.fill_direction], 8):>9}"
             f"{_short(row.pause_before_s):>9}{_short(row.time_s):>9}{row.wall_peak_c:>4.0f}°C"
         )
         says = fitted(f"  {look}", room) if room > 10 else ""
@@ -79,7 +79,7 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
     lines = wrapped(plan.safety.example, width - 1, "bad", " ") if plan.safety.example else []
     for caution in sentences(plan).cautions:
         mark, ink = _LEVELS[caution.level]
-        lines += wrapped(f"{caution.about}: {caution.says}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
+        lines += wrapped(f"{caution.about}: {caution.text}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:
         says = (
             f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: optical density {eye.optical_density:.1f} or more "

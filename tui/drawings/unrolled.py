@@ -122,7 +122,7 @@ class _View:
         self.ink(art, plan.job.artwork.centre_angle_rad)
         self._obstacles(plan, high)
         middle, index = plan.job.artwork.centre_angle_rad, split.index_angle_rad
-        bottom, top = lies.band_from_mm, lies.band_to_mm
+        bottom, top = lies.artwork_from_mm, lies.artwork_to_mm
         step = self._every(index * lies.reference_radius_mm)
         borders = [middle + (place - split.slices / 2) * index for place in range(1, split.slices)]
         if art.fresh and art.value is not None:
@@ -141,7 +141,7 @@ class _View:
         )
         every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
         widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"
-        says = f"base  wide {widths}  seen {lies.seen_share:.0%}  free {length(lies.gap_mm, system)}"
+        says = f"base  wide {widths}  seen {lies.visible_share:.0%}  free {length(lies.gap_mm, system)}"
         self.canvas.text(0, self.canvas.height - 1, fitted(says, self.canvas.width), "plain")
 
     def _every(self, slice_mm: float) -> int:
@@ -165,7 +165,7 @@ class _View:
         item = plan.job.item
         if item.handle is not None:
             ends = [item.handle.from_mm, item.handle.to_mm]
-            bottom, top = ends if item.datum == "foot" else [high - ends[1], high - ends[0]]
+            bottom, top = ends if item.heights_from == "base" else [high - ends[1], high - ends[0]]
             for side in (-0.5, 0.5):
                 self.upright(item.handle.angle_rad + side * item.handle.width_rad, bottom, top, "bad")
             for s in (bottom, top):

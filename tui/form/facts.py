@@ -19,9 +19,9 @@ FILE: Final = "artwork.pieces.0.file"
 TEXT: Final = "artwork.pieces.0.text"
 
 LASER: Final = (
-    ("head.rated_power", "power"), ("head.focal_length", "lens"),
-    ("head.largest_pulse", "pulse"), ("head.field", "field"),
-    ("head.lowest_rate", "from"), ("head.highest_rate", "to"),
+    ("laser.rated_power", "power"), ("laser.focal_length", "lens"),
+    ("laser.largest_pulse", "pulse_width"), ("laser.field", "field"),
+    ("laser.lowest_frequency", "from"), ("laser.highest_frequency", "to"),
 )  # fmt: skip
 """What is asked of ones own laser and lens, with a short name; two stand on a line."""
 
@@ -48,7 +48,7 @@ def _fields_in(entry: Field | Table) -> tuple[Field, ...]:
 def _others(session: Session, group: Group) -> Iterator[Field | Table]:
     facts = set(fact_keys(session))
     for entry in group.content:
-        if entry.key not in facts and entry.key not in ("item.stations", "drive.ticks", WORDS.key):
+        if entry.key not in facts and entry.key not in ("item.measurements", "turning.ticks", WORDS.key):
             yield entry
 
 
@@ -57,9 +57,9 @@ def fact_keys(session: Session) -> Iterator[str]:
     yield "item.name"
     if session.text("item.section") == "flats":
         yield from (key for key, _ in _FLATS)
-    stations = session.tables["item.stations"]
-    for row in range(session.rows(stations) if session.is_there(stations) else 0):
-        yield from (f"{stations.key}.{row}.{name}" for name in ("at", "across", "round"))
+    measurements = session.tables["item.measurements"]
+    for row in range(session.rows(measurements) if session.is_there(measurements) else 0):
+        yield from (f"{measurements.key}.{row}.{name}" for name in ("at", "across", "round"))
     if lines := session.rows(WORDS):
         yield from (line_key(number) for number in range(lines))
     else:
@@ -72,7 +72,7 @@ def fact_keys(session: Session) -> Iterator[str]:
         yield "item.colour"
     else:
         yield "item.solid"
-    yield from ("item.metal", "item.wall", "drive.kind", _turned_by(session), "use_head")
+    yield from ("item.metal", "item.wall", "turning.kind", _turned_by(session), "use_laser")
     if _has_own_laser(session):
         yield from (key for key, _ in LASER)
 
@@ -92,11 +92,11 @@ def _has_text(session: Session) -> bool:
 
 
 def _turned_by(session: Session) -> str:
-    return "drive.roller_diameter" if session.text("drive.kind") == "rollers" else "drive.gear_ratio"
+    return "turning.roller_diameter" if session.text("turning.kind") == "rollers" else "turning.gear_ratio"
 
 
 def _has_own_laser(session: Session) -> bool:
-    return session.text("use_head") == OWN_HEAD and not session.text("rig")
+    return session.text("use_laser") == OWN_HEAD and not session.text("machine")
 
 
 def missing(session: Session) -> list[str]:
@@ -118,7 +118,7 @@ def is_missing(session: Session, key: str) -> bool:
     return row_and_column(key, WORDS) is None or (key == line_key(0) and not session.words.get("text"))
 
 
-_BY_DEFAULT: Final = ("drive.roller_diameter", "drive.gear_ratio")
+_BY_DEFAULT: Final = ("turning.roller_diameter", "turning.gear_ratio")
 
 
 # -- the lines
@@ -137,11 +137,11 @@ def _facts(session: Session, folds: Folds) -> Iterator[Row]:
     yield _fact("METAL", "m", _cell(session, "item.metal", "", 15), _cell(session, "item.wall", "", 6))
     if coating == own_coating.NONE:
         yield _fact("", "", _cell(session, "item.solid", "solid, not hollow", 6))
-    yield _fact("TURNING", "t", _cell(session, "drive.kind", "", 10), _cell(session, _turned_by(session), "", 10))
-    if session.text("drive.kind") == "rollers":
-        ticks = session.tables["drive.ticks"]
+    yield _fact("TURNING", "t", _cell(session, "turning.kind", "", 10), _cell(session, _turned_by(session), "", 10))
+    if session.text("turning.kind") == "rollers":
+        ticks = session.tables["turning.ticks"]
         yield from rows.table_rows(session, folds, GROUPS[1], ticks, "full-turn test")
-    yield _fact("LASER", "l", _cell(session, "use_head", "", 21))
+    yield _fact("LASER", "l", _cell(session, "use_laser", "", 21))
     if _has_own_laser(session):
         for left, right in zip(LASER[::2], LASER[1::2], strict=True):
             yield _fact("", "", *(_cell(session, key, name, 8) for key, name in (left, right)))
@@ -162,9 +162,9 @@ def _marked(session: Session) -> Iterator[Row]:
 
 def _size(session: Session, folds: Folds) -> Iterator[Row]:
     """How large the item is: its diameters at heights, or its flats."""
-    stations = session.tables["item.stations"]
-    if session.is_there(stations):
-        yield from rows.table_rows(session, folds, ITEM, stations, "height")
+    measurements = session.tables["item.measurements"]
+    if session.is_there(measurements):
+        yield from rows.table_rows(session, folds, ITEM, measurements, "height")
         return
     yield _fact("", "", *(_cell(session, key, name, 8) for key, name in _FLATS[:2]))
     yield _fact("", "", _cell(session, *_FLATS[2], 8))

@@ -99,8 +99,8 @@ def fields_of(table: str, *entries: Field | Table) -> tuple[Field | Table, ...]:
 def row_and_column(key: str, table: Table) -> tuple[int, str] | None:
     """Which row and column of a table a dotted name means; None where it means none.
 
-    >>> stations = Table("item.stations", "", "", (Field("at", "", ""),))
-    >>> row_and_column("item.stations.3.at", stations), row_and_column("item.name", stations)
+    >>> stations = Table("item.measurements", "", "", (Field("at", "", ""),))
+    >>> row_and_column("item.measurements.3.at", stations), row_and_column("item.name", stations)
     ((3, 'at'), None)
     """
     if not key.startswith(table.key + "."):

@@ -19,10 +19,10 @@ MISSING: Final = "is missing"
 
 NAMES: Final = {
     FILE: "drawing", "artwork.width": "artwork width", "artwork.height": "artwork height",
-    "artwork.centre": "artwork's place", "item.coating": "coating", "item.metal": "metal", "drive.kind": "turning",
+    "artwork.centre": "artwork's place", "item.coating": "coating", "item.metal": "metal", "turning.kind": "turning",
     "at": "height", "across": "diameter", **{key: f"laser {name}" for key, name in LASER},
-    "head.focal_length": "lens", "head.field": "lens field", "head.lowest_rate": "lowest frequency",
-    "head.highest_rate": "highest frequency", "head.largest_pulse": "pulse energy",
+    "laser.focal_length": "lens", "laser.field": "lens field", "laser.lowest_frequency": "lowest frequency",
+    "laser.highest_frequency": "highest frequency", "laser.largest_pulse": "pulse energy",
 }  # fmt: skip
 
 
@@ -47,7 +47,7 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
 def _is_example(session: Session) -> bool:
     """Whether a shipped example stands there as it ships, as far as is known; its files are not read for that."""
     if session.actions is None:
-        return session.text("use_head") != OWN_HEAD and not session.kept_as[0]
+        return session.text("use_laser") != OWN_HEAD and not session.kept_as[0]
     verdict = session.actions.verdict
     return verdict.example and verdict.state != "not ready" and not session.kept_as[0]
 
@@ -63,7 +63,7 @@ def _named(session: Session) -> Iterator[str]:
         if not is_missing(session, key) and not is_empty(session, key, faults.get(key, "")):
             continue
         column = key.rpartition(".")[2]
-        if key.startswith("item.stations."):
+        if key.startswith("item.measurements."):
             yield f"{NAMES.get(column, column)} {int(key.split('.')[2]) + 1}"
         else:
             field = session.field(key)
@@ -107,8 +107,8 @@ def is_empty(session: Session, where: str, says: str) -> bool:
 def place_of(session: Session, key: str) -> str:
     """Group and label of a field, as a sentence about it begins."""
     group, field = session.group_of(key), session.field(key)
-    stations = session.tables.get("item.stations")
-    if stations is not None and field is not None and (place := row_and_column(key, stations)):
+    measurements = session.tables.get("item.measurements")
+    if measurements is not None and field is not None and (place := row_and_column(key, measurements)):
         return f"{NAMES.get(place[1], field.label).capitalize()} {place[0] + 1}: "
     names = [part for part in (group.title if group else "", field.label if field else "") if part]
     return f"{', '.join(names)}: " if names else ""

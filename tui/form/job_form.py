@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from pathlib import Path, PurePath
 from typing import TYPE_CHECKING, Any, Final
 
+from rotary.old_keys import new_name
 from tui.catalogue import GROUPS
 from tui.catalogue.work import WORDS as LINES
 from tui.form import own_coating, worded
@@ -53,16 +54,16 @@ class Session(FormValues):
             self._read(_NEW_NAMES.get(key, key), value)
         if "item.flats" in self.entries:
             self.entries["item.section"] = Entry("flats")
-        if "use_head" not in self.entries:
-            self.entries["use_head"] = Entry(OWN_HEAD)
+        if "use_laser" not in self.entries:
+            self.entries["use_laser"] = Entry(OWN_HEAD)
         for table in self.tables.values():
             self.entries.setdefault(f"{table.key}.#", Entry("0"))
         example, names = figures_of_example(self.data())
         if example:
-            self.entries["use_head"] = Entry(example)
+            self.entries["use_laser"] = Entry(example)
         for name in names:
-            self.entries.pop(f"head.{name}", None)
-            self.kept_aside.pop(f"head.{name}", None)
+            self.entries.pop(f"laser.{name}", None)
+            self.kept_aside.pop(f"laser.{name}", None)
         self.kept_as = (kept_as, self.text("item.name"))
         self._saved = dict(self.entries)
         self.number += 1
@@ -91,11 +92,11 @@ class Session(FormValues):
     def data(self) -> Tables:
         """The job as nested tables of texts: values exactly, in the core's unit; faulty ones as typed."""
         # An own head without a figure yet: the core is to name those that are missing, and none that ships.
-        own = self.field("use_head") is not None and self.text("use_head") == OWN_HEAD
-        tree: Tables = {"head": {}} if own else {}
+        own = self.field("use_laser") is not None and self.text("use_laser") == OWN_HEAD
+        tree: Tables = {"laser": {}} if own else {}
         for key, value in self.words.items():
             put(tree, f"{WORDS}.{key}", value)
-        left_out = self.entries.get(_LEFT_OUT, EMPTY).text.split("\n")
+        left_out = [*map(new_name, self.entries.get(_LEFT_OUT, EMPTY).text.split("\n"))]
         for key, value in self.kept_aside.items():
             if key not in left_out:
                 put(tree, key, value)
@@ -115,10 +116,10 @@ class Session(FormValues):
             return
         if not self.text("item.name"):
             put(tree, "item.name", UNNAMED)
-        own = self.text("use_head") == OWN_HEAD and not self.text("head.name")
-        power, lens = self.text("head.rated_power"), self.text("head.focal_length")
+        own = self.text("use_laser") == OWN_HEAD and not self.text("laser.name")
+        power, lens = self.text("laser.rated_power"), self.text("laser.focal_length")
         if own and power and lens:
-            put(tree, "head.name", f"{power}, {lens} lens")
+            put(tree, "laser.name", f"{power}, {lens} lens")
         drawing = self.text("artwork.pieces.0.file")
         if drawing and not self.text("artwork.name"):
             put(tree, "artwork.name", PurePath(drawing).stem or drawing)
@@ -128,7 +129,7 @@ class Session(FormValues):
         if key == own_coating.COATING:
             entry = self._coating(entry)
         text = entry.text.strip()
-        if not text or key in _ONLY_HERE or (key == "use_head" and text == OWN_HEAD) or text == _DEFAULT:
+        if not text or key in _ONLY_HERE or (key == "use_laser" and text == OWN_HEAD) or text == _DEFAULT:
             return
         put(tree, key, as_written(field, entry, text))
 
@@ -180,13 +181,13 @@ class Session(FormValues):
     def begin_new(self, machine_of: str) -> None:
         """A job has been begun on the machine of that item, or on none: what nobody chose yet is to be asked."""
         self.machine_of = machine_of
-        unasked = (own_coating.COATING, "item.metal", *(() if machine_of else ("drive.kind",)))
+        unasked = (own_coating.COATING, "item.metal", *(() if machine_of else ("turning.kind",)))
         self.entries[_UNASKED] = self._saved[_UNASKED] = Entry("\n".join(unasked))
 
     @property
     def unasked(self) -> set[str]:
         """The choices of a new job that nobody has made yet: what a job file means without them is no answer."""
-        return set(filter(None, self.entries.get(_UNASKED, EMPTY).text.split("\n")))
+        return {new_name(key) for key in self.entries.get(_UNASKED, EMPTY).text.split("\n") if key}
 
     @property
     def today(self) -> Today:
@@ -259,7 +260,7 @@ class Session(FormValues):
 
     def _add_unmeasured(self, found: dict[str, str]) -> None:
         """Stations without a diameter, which the core comes to only once nothing else is missing."""
-        table = self.tables.get("item.stations")
+        table = self.tables.get("item.measurements")
         if table is None:
             return
         for row in range(self.rows(table) if self.is_there(table) else 0):
@@ -343,7 +344,7 @@ class Session(FormValues):
         """What a draft holds, as if it had just been typed; raises KeyError, TypeError or ValueError on other data."""
         entries, saved = (entries_from(state[name]) for name in ("entries", "saved"))
         before, after = state["kept_as"]
-        aside = dict(state["aside"])
+        aside = {new_name(key): value for key, value in state["aside"].items()}
         for held in (entries, saved):
             # Other data is told as such here, not when it is looked at.
             held |= worded.entries_of(worded.table_of(held))
@@ -376,10 +377,10 @@ _LEFT_OUT: Final = "left out"
 _UNASKED: Final = "unasked"
 """The entry that holds the choices nobody has made yet; it too can be undone, and a draft has it."""
 
-_NEW_NAMES: Final = {"head.use": "use_head", LINES.key: LINES.cell(0, LINES.columns[0])}
+_NEW_NAMES: Final = {"laser.use": "use_laser", LINES.key: LINES.cell(0, LINES.columns[0])}
 _STANDS_FOR: Final = {
-    "item": "item.name", "drive": "drive.kind", "head": "use_head", "artwork": "artwork.width",
-    "tolerances": "tolerances.joint", "passes": "passes.power",
+    "item": "item.name", "turning": "turning.kind", "laser": "use_laser", "artwork": "artwork.width",
+    "tolerances": "tolerances.seam", "passes": "passes.power",
     "item.handle": "item.handle.angle", "item.weld_line": "item.weld_line.angle",
 }  # fmt: skip
 

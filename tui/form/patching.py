@@ -56,9 +56,9 @@ def shown(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) 
     every = readings_in(folder)
     name = job.item.coating or "none"
     made = plan_for(job, Folders(folder), draws)
-    after = learned(job.item, job.head, every, draws)
+    after = learned(job.item, job.laser, every, draws)
     mine = tuple(reading for reading in every if reading.coating == name)
-    open_ones = {record.name for record in to_read(every, job.item, job.head)}
+    open_ones = {record.name for record in to_read(every, job.item, job.laser)}
     return Shown(
         readings=mine,
         coating=name,
@@ -68,7 +68,7 @@ def shown(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) 
         patches=tuple(
             PatchRow(
                 one.name,
-                f"{one}" if same_material(one, job.item, job.head) else f"{one}, marked with {one.looks[0].head}",
+                f"{one}" if same_material(one, job.item, job.laser) else f"{one}, marked with {one.looks[0].laser}",
                 one.name in open_ones,
             )
             for one in patches_in(mine)

@@ -70,8 +70,8 @@ def put_piece(session: Session, kind: str, name: str, number: int | None, size_m
 
 def _half_way_up(session: Session) -> float | None:
     """The middle of the item's height, as far as that is typed; there artwork goes that has no place yet."""
-    stations = session.tables["item.stations"]
-    heights = [session.value(f"item.stations.{row}.at") for row in range(session.rows(stations))]
+    measurements = session.tables["item.measurements"]
+    heights = [session.value(f"item.measurements.{row}.at") for row in range(session.rows(measurements))]
     length_mm = session.value("item.length") or max((at for at in heights if at is not None), default=0.0)
     return length_mm / 2 if length_mm > 0 else None
 

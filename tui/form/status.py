@@ -40,7 +40,7 @@ def measured(session: Session) -> str:
 
     A cone's ends are drawn out to foot and rim as the core does it; of more stations only the range is told.
     """
-    typed = sorted(_typed_stations(session))
+    typed = sorted(_typed_measurements(session))
     if not typed or any(across <= 0 for _, across in typed):
         return ""
     least, most = min(across for _, across in typed), max(across for _, across in typed)
@@ -55,26 +55,26 @@ def measured(session: Session) -> str:
     (low, first), (high, second) = typed
     slope = (second - first) / (high - low)
     ends = [first - slope * low, first + slope * ((session.value("item.length") or high) - low)]
-    foot, rim = ends if session.text("item.datum") == "foot" else ends[::-1]
+    foot, rim = ends if session.text("item.heights_from") == "base" else ends[::-1]
     return f"⌀{foot:.4g} → ⌀{rim:.4g} mm, taper {degrees(abs(atan(slope / 2))):.1f}°"
 
 
-def _typed_stations(session: Session) -> Iterator[tuple[float, float]]:
+def _typed_measurements(session: Session) -> Iterator[tuple[float, float]]:
     """Height and diameter [mm] of every station that has both."""
-    for row in range(session.rows(session.tables["item.stations"])):
-        at, across, tape = (session.value(f"item.stations.{row}.{name}") for name in ("at", "across", "round"))
+    for row in range(session.rows(session.tables["item.measurements"])):
+        at, across, tape = (session.value(f"item.measurements.{row}.{name}") for name in ("at", "across", "round"))
         if at is not None and (across is None) != (tape is None):
             yield at, across if across is not None else (tape or 0.0) / pi
 
 
 def _drive(session: Session, plan: "Plan | None") -> str:
-    return str(plan.turning.state) if plan is not None else session.text("drive.kind") + _as_with(session)
+    return str(plan.turning.state) if plan is not None else session.text("turning.kind") + _as_with(session)
 
 
 def _head(session: Session, plan: "Plan | None") -> str:
     if is_invented(session):
         return "an example's: enter yours"
-    return str(plan.optics.state) if plan is not None else session.text("use_head") + _as_with(session)
+    return str(plan.optics.state) if plan is not None else session.text("use_laser") + _as_with(session)
 
 
 def _as_with(session: Session) -> str:
@@ -84,15 +84,15 @@ def _as_with(session: Session) -> str:
 
 def is_invented(session: Session) -> bool:
     """Whether the head is one that ships with the tool, whatever was typed beside it, and the machine has no other."""
-    is_planned_with_own = not session.stale and session.plan is not None and not session.plan.job.head.use
-    return session.text("use_head") != OWN_HEAD and not is_planned_with_own
+    is_planned_with_own = not session.stale and session.plan is not None and not session.plan.job.laser.use
+    return session.text("use_laser") != OWN_HEAD and not is_planned_with_own
 
 
 def _artwork(session: Session, plan: "Plan | None") -> str:
     size = " × ".join(session.text(f"artwork.{side}") for side in ("width", "height"))
     if plan is None:
         return size
-    return f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° round, {plan.layout.seen_share:.0%} seen"
+    return f"{size}, {degrees(plan.layout.total_angle_rad):.0f}° round, {plan.layout.visible_share:.0%} seen"
 
 
 def _coating(session: Session, _plan: "Plan | None") -> str:
@@ -112,7 +112,7 @@ def _passes(session: Session, _plan: "Plan | None") -> str:
 
 
 def _tolerances(session: Session, plan: "Plan | None") -> str:
-    joint = session.text("tolerances.joint") or session.stands("tolerances.joint")
+    joint = session.text("tolerances.seam") or session.stands("tolerances.seam")
     made = f", {plan.split.method}" if plan is not None else ""
     return f"seam {joint}{made}"
 
@@ -132,6 +132,6 @@ def _shop(session: Session, plan: "Plan | None") -> str:
 
 
 _STATES = {
-    "item": _item, "drive": _drive, "head": _head, "artwork": _artwork,
+    "item": _item, "turning": _drive, "laser": _head, "artwork": _artwork,
     "coating": _coating, "passes": _passes, "tolerances": _tolerances, "shop": _shop,
 }  # fmt: skip

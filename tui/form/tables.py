@@ -97,31 +97,31 @@ def blank(data: JobTables) -> Tables:
 
     Nothing of it is a shipped example's: of that one's laser and lens only what was typed in their place is left.
 
-    >>> blank({"item": {"name": "Heron mug"}, "drive": {"kind": "chuck", "ticks": [{}]}})["drive"]
+    >>> blank({"item": {"name": "Heron mug"}, "turning": {"kind": "chuck", "ticks": [{}]}})["turning"]
     {'kind': 'chuck'}
     """
-    drive = {key: _as_typed(value) for key, value in data.get("drive", {}).items() if key not in examples.OF_THE_ITEM}
-    head = {key: _as_typed(value) for key, value in data.get("head", {}).items() if key != "use"}
-    if example := examples.head_example({"use": data.get("use_head"), **data.get("head", {})}):
+    drive = {key: _as_typed(value) for key, value in data.get("turning", {}).items() if key not in examples.OF_THE_ITEM}
+    head = {key: _as_typed(value) for key, value in data.get("laser", {}).items() if key != "use"}
+    if example := examples.head_example({"use": data.get("use_laser"), **data.get("laser", {})}):
         head = examples.own_figures(head, example)
         if examples.is_example_drive(drive):
             drive = {"kind": drive["kind"]}
         if examples.is_example_program(data.get("program")):
             data = {**data, "program": None}
-    machine = {"drive": drive or {"kind": "rollers"}, "head": head, "rig": data.get("rig")}
+    machine = {"turning": drive or {"kind": "rollers"}, "laser": head, "machine": data.get("machine")}
     machine |= {"shop": examples.own_shop(data.get("shop")), "program": data.get("program")}
     return {
-        "item": {"stations": [{"at": "0 mm"}, {"at": ""}]},
+        "item": {"measurements": [{"at": "0 mm"}, {"at": ""}]},
         **{name: part for name, part in machine.items() if part},
     }
 
 
 def figures_of_example(data: JobTables) -> tuple[str, set[str]]:
     """The shipped head that a job is on, empty for a person's own, and which of its figures are that head's."""
-    head = data.get("head", {})
+    head = data.get("laser", {})
     if not isinstance(head, Mapping):
         return "", set()
-    example = examples.head_example({"use": data.get("use_head"), **head})
+    example = examples.head_example({"use": data.get("use_laser"), **head})
     return example, set(head) - set(examples.own_figures(head, example)) if example else set()
 
 

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Set
 from typing import Final
 
 from rotary import units
+from rotary.old_keys import new_name, new_word
 from tui.form.fields import Field, Group, JobTables, Table, default_text, each_field, each_table, row_and_column
 from tui.form.own_coating import NONE, OWN
 from tui.form.tables import EMPTY, Entry, reference_tables
@@ -94,10 +95,10 @@ class FormValues:
         if field is None:
             return ""
         text = field.stands
-        if key.startswith("drive."):
-            text = default_text(field, f"{self.text('drive.kind')}.{key[6:]}") or text
-        if key.startswith("head.") and self.text("use_head") != OWN_HEAD:
-            shipped = reference_tables("heads.toml").get(self.text("use_head"), {}).get(key[5:], "")
+        if key.startswith("turning."):
+            text = default_text(field, f"{self.text('drive.kind')}.{key.removeprefix('turning.')}") or text
+        if key.startswith("laser.") and self.text("use_laser") != OWN_HEAD:
+            shipped = reference_tables("heads.toml").get(self.text("use_laser"), {}).get(key.removeprefix("laser."), "")
             text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)
         return self._rewritten(field, text) if self.system != "mm" else text
 
@@ -224,5 +225,6 @@ def entries_from(pairs: JobTables) -> Entries:
     """The entries that a draft holds; raises TypeError or ValueError on other data."""
     found = {}
     for key, (text, value, fault) in pairs.items():
-        found[str(key)] = Entry(str(text), None if value is None else float(value), str(fault))
+        name = new_name(str(key))
+        found[name] = Entry(new_word(name, str(text)), None if value is None else float(value), str(fault))
     return found

@@ -21,8 +21,8 @@ STOPPED: Final = 130
 PRINTED: Final = (".pdf", ".html", ".htm", ".json")
 
 BLANK: Final[Tables] = {
-    "item": {"stations": [{"at": ""}, {"at": ""}]},
-    "drive": {"kind": "rollers"},
+    "item": {"measurements": [{"at": ""}, {"at": ""}]},
+    "turning": {"kind": "rollers"},
 }
 """What a conversation from nothing begins with, on the machine saved last: an item measured at two places."""
 

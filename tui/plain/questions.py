@@ -57,7 +57,7 @@ def _of_group(session: Session, group: Group, opened: set[str], everything: bool
 def _is_asked(session: Session, group: Group, field: Field, everything: bool) -> bool:
     if everything or session.entries.get(field.key):
         return True
-    if group.key == HEAD.key and field.key != "use_head" and session.text("use_head") != OWN_HEAD:
+    if group.key == HEAD.key and field.key != "use_laser" and session.text("use_laser") != OWN_HEAD:
         return False
     return not field.rare
 

@@ -104,7 +104,7 @@ def facts_of(home: Path, version: str, system: str) -> SavedFacts:
     from rotary.store.logbook import logbook
 
     found = load_from(home, version or None)
-    kept, runs = found.profile.kept, logbook(home.parent, found.profile.kept.id).runs
+    kept, runs = found.profile.saved, logbook(home.parent, found.profile.saved.id).runs
     proven = kept.proof.batch if kept.proof else ""
     batch = next((run.batch for run in runs if run.batch), proven)
     texts = tuple(run_text(run.on, run.outcome, run.items, run.spoiled, run.took_s) for run in runs[:MOST_RUNS])
@@ -141,7 +141,7 @@ def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
     from rotary.sentences.rows import entries
     from rotary.store.changes import setup_changes
 
-    proof, run = repeat.found.profile.kept.proof, repeat.run
+    proof, run = repeat.found.profile.saved.proof, repeat.run
     changed = setup_changes(proof.job, repeat.job, system) if proof is not None else []
     rows: tuple[tuple[str, str, str, str], ...] = ()
     if run is not None:

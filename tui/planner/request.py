@@ -169,7 +169,7 @@ def _rig_told(job: "Job") -> tuple[str, ...]:
 
     Raises Refused where nothing is kept of that rig.
     """
-    if not job.rig.strip():
+    if not job.machine.strip():
         return ()
     from rotary.machine.lookup import rig_of, rig_summary
 

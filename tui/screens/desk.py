@@ -290,7 +290,7 @@ class Desk(TwoPages[None], DeskWork):
         self.session.begin_new(machine_of)
         self.session.actions = None
         self.form.rebuild()
-        self.form.go_to("item.stations.0.at")
+        self.form.go_to("item.measurements.0.at")
         self.page = "fields"
         self._arrange()
         self._refresh_answers()

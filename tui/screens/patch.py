@@ -261,7 +261,7 @@ class Patch(Halves[None]):
             name = self._patches[self.chosen].name
             self._do(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
         elif reading is not None and not self.working:
-            self._do(lambda: strike(reading.number, place, not reading.struck), "weighing the readings again")
+            self._do(lambda: strike(reading.number, place, not reading.ignored), "weighing the readings again")
 
     def action_next_patch(self, surface: Literal["item", "scrap"] = "scrap", new: bool = False) -> None:
         """Choose the next nine cells, on scrap or in a slice of the item, and draw them; `new` ones in any case."""

@@ -74,7 +74,7 @@ class Profiles(ProfileList):
 
             found = load_from(self.folder / entry.home, version or None)
             tables, at = toml_tables(job_text(found.profile.job)), found.version
-            kept = found.profile.kept
+            kept = found.profile.saved
             has_past = kept.proof is not None or bool(logbook(self.folder, kept.id).runs)
             return Opened(tables, at.stamp, kept.name, str(at.path), then or ("app.repeat" if has_past else ""))
 

@@ -51,7 +51,7 @@ class RigScreen(FormScreen[Left]):
     def __init__(self, data: Tables, system: str) -> None:
         super().__init__()
         self.data, self.system = data, system
-        self.named = str(data.get("rig", ""))
+        self.named = str(data.get("machine", ""))
         on_item = (StripPage(), LevelPage(), FocusPage(), PointerPage(), ResumePage())
         self.pages: tuple[Page, ...] = (ReadingsPage(), *on_item, ProgramPage(), NamesPage())
         self.typed = [PageValues(system) for _ in self.pages]

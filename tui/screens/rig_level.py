@@ -68,7 +68,7 @@ class LevelPage(ReadingPage):
         """Two heights, their distance, the base that is shimmed."""
         apart, base = _level_stands(bench)
         return [
-            Row("height, base end", (Cell("foot_end", "Apex over the bed, towards the base.", "mm"),)),
+            Row("height, base end", (Cell("base_end", "Apex over the bed, towards the base.", "mm"),)),
             Row("height, rim end", (Cell("rim_end", "Apex over the bed, towards the rim.", "mm"),)),
             Row("apart", (Cell("apart", "Between the two places, along the item.", "mm", (), f"{apart:.1f} mm"),)),
             Row("base", (Cell("base", "From the edge that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
@@ -89,7 +89,7 @@ class LevelPage(ReadingPage):
         try:
             found = levelling(bench.made, *given, system=reader.system)
         except Refused as refused:
-            reader.faults.update(by_field(refused, {"rim_end": "rim_end"}, "foot_end"))
+            reader.faults.update(by_field(refused, {"rim_end": "rim_end"}, "base_end"))
             return Told((), reader.faults)
         lines = [("strong" if k else "plain", says) for k, says in enumerate(found.says)]
         doubt = HOLDS_95 * found.u_rise_rad
@@ -101,10 +101,10 @@ class LevelPage(ReadingPage):
     def _given(self, bench: Bench, reader: Reader) -> tuple[float, float, float, float, float] | None:
         apart, base = _level_stands(bench)
         values = [
-            reader.length("foot_end"), reader.length("rim_end"), reader.length("apart", apart),
+            reader.length("base_end"), reader.length("rim_end"), reader.length("apart", apart),
             reader.length("u", 0.1), reader.length("base", base),
         ]  # fmt: skip
-        for key, value in zip(("foot_end", "rim_end", "apart", "u", "base"), values, strict=True):
+        for key, value in zip(("base_end", "rim_end", "apart", "u", "base"), values, strict=True):
             if value is not None and value <= 0:
                 reader.faults.setdefault(key, "Write a length above zero.")
         if reader.faults or any(value is None for value in values):
@@ -119,7 +119,7 @@ class LevelPage(ReadingPage):
         given = self._given(bench, reader)
         if given is None or bench.job is None:
             return None
-        names = ("foot_end", "rim_end", "apart", "u")
+        names = ("base_end", "rim_end", "apart", "u")
         data: Tables = {name: f"{value!r} mm" for name, value in zip(names, given, strict=False)}
         return reading_from_data(data | {"kind": "level", "at": now(), "item": bench.job.item.name})
 

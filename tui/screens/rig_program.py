@@ -62,7 +62,7 @@ class ProgramPage(Page):
             after = _after(bench, bench.rig, reader)
         except Refused as refused:
             for fault in refused.faults:
-                where = TAKE if fault.where in ("head", "shop", "from") else fault.where
+                where = TAKE if fault.where in ("laser", "shop", "from") else fault.where
                 reader.faults.setdefault(where, f"{fault.says[:1].upper()}{fault.says[1:]}.")
             return Told((("bad", "Nothing is saved before this is put right."),), reader.faults)
         before = equipment_lines(bench.rig)

@@ -64,7 +64,7 @@ class StripPage(Page):
                 "level rules apart",
                 (Cell("between", rules, "mm"), Cell("between_again", f"{rules} Once more.", "mm")),
             ),
-            Row("ticks over seam    " + "".join(f"{joint:<8}" for joint in strip.joints)),
+            Row("ticks over seam    " + "".join(f"{joint:<8}" for joint in strip.seams)),
         ]
         for vernier in reversed(strip.verniers):
             for kind, sign in SLOPES.items():
@@ -74,7 +74,7 @@ class StripPage(Page):
                 )
                 cells = tuple(
                     Cell(f"{joint} {vernier.name} {kind}", f"Seam {joint}, {help_}", width=7)
-                    for joint in strip.joints
+                    for joint in strip.seams
                     if kind in kinds_at(strip, joint)
                 )
                 if cells:
@@ -165,7 +165,7 @@ class StripPage(Page):
         places: dict[str, str] = {"tape": "tape", "order": "order", "letter": "letter"}
         places |= {"between": "between", "between_again": "between_again"}
         rows: list[dict[str, str]] = []
-        for joint in strip.joints:
+        for joint in strip.seams:
             for vernier in strip.verniers:
                 row = {"seam": joint, "height": vernier.name}
                 for kind in kinds_at(strip, joint):
@@ -198,7 +198,7 @@ class StripPage(Page):
         strip = self._strip(bench, TAPE_MM)
         ticks = [
             f"{joint} {vernier.name} {kind}"
-            for joint in (strip.joints if strip else ())
+            for joint in (strip.seams if strip else ())
             for vernier in (strip.verniers if strip else ())
             for kind in SLOPES
         ]
@@ -237,10 +237,10 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
         return []
     unit = "thou" if system == "in" else "µm"
     lines = [("strong", f"gap (+ open, - double mark) / offset (+ right slice higher) in {unit}")]
-    lines.append(("muted", "seam   " + "".join(f"{joint:>12}" for joint in strip.joints)))
+    lines.append(("muted", "seam   " + "".join(f"{joint:>12}" for joint in strip.seams)))
     for vernier in reversed(strip.verniers):
         parts = []
-        for joint in strip.joints:
+        for joint in strip.seams:
             one = found.get((joint, vernier.name))
             both = [fine(mm, system, True).split()[0] for mm in one] if one else []
             parts.append(f"{' / '.join(both) or '-':>12}")

@@ -7,7 +7,7 @@ from tui.screens.rig_pages import Cell, Row
 
 OUTCOMES: Final = {
     "g": ("clear", "[G]ood"), "l": ("coating-left", "[L]eft coating"), "e": ("metal-marked", "[E]ngraved"),
-    "s": ("joints-show", "[S]eams show"), "x": ("stopped", "[X] stopped"),
+    "s": ("seams-show", "[S]eams show"), "x": ("stopped", "[X] stopped"),
 }  # fmt: skip
 """The letter of each outcome, the logbook's word for it, and what a person reads."""
 

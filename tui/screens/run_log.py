@@ -118,7 +118,7 @@ class RunLog(Read[RunEnd]):
             from tui.planner.repeating import repeat_of_profile, standing_of
 
             repeat = repeat_of_profile(home, version)
-            last = logbook(home.parent, repeat.found.profile.kept.id).runs[:1]
+            last = logbook(home.parent, repeat.found.profile.saved.id).runs[:1]
             return repeat, *standing_of(repeat, system), last[0].items if last else 1
 
         self._apart(read, self._take, "repeat")

@@ -42,7 +42,7 @@ class Form(PaintedForm, can_focus=True):
 
     def rebuild(self) -> None:
         """The fields have changed in kind or number: make the rows anew, keep the focus on its field."""
-        here = self.cell.key if self.rows else "item.stations.0.across"
+        here = self.cell.key if self.rows else "item.measurements.0.across"
         self.rows = self.shown_rows()
         self.go_to(here, tell=False)
         self._resized()

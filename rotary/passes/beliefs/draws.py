@@ -18,7 +18,7 @@ from pydantic import Field
 from rotary.errors import Fault, Refused, listing, nearest_name
 from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item
 from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief
@@ -357,18 +357,18 @@ def _drawn(known: Known, draws: int) -> Draws:
     return draws_from(latent(draws), known)
 
 
-def known_of(item: Item, metal: Metal, coating: Coating | None, head: Head) -> Known:
+def known_of(item: Item, metal: Metal, coating: Coating | None, head: LaserAndLens) -> Known:
     """What is known before any reading."""
     return Known(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None)
 
 
-def draws_for(item: Item, metal: Metal, coating: Coating | None, head: Head, draws: int) -> Draws:
+def draws_for(item: Item, metal: Metal, coating: Coating | None, head: LaserAndLens, draws: int) -> Draws:
     """The draws of this job."""
     return drawn(metal, coating, item.coating_thickness_um, item.wall_mm, head.spot_um is not None, draws)
 
 
 def material_for(
-    item: Item, head: Head, draws: int, believed: Draws | None = None, finish: Finish = "as before"
+    item: Item, head: LaserAndLens, draws: int, believed: Draws | None = None, finish: Finish = "as before"
 ) -> Material:
     """What an item is made of, with the draws believed; where there are none, those of this job before any reading.
 

@@ -18,7 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item, fitted_shape
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
@@ -51,11 +51,11 @@ class Learned:
 
 def teaching(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
     """The readings that have a say on this item: of its coating, not struck out, in the order they were made."""
-    fit = [r for r in readings if not r.struck and r.outcome != NOT_READ and r.coating == (item.coating or "none")]
+    fit = [r for r in readings if not r.ignored and r.outcome != NOT_READ and r.coating == (item.coating or "none")]
     return tuple(sorted(fit, key=lambda r: (r.day, r.number)))
 
 
-def learned(item: Item, head: Head, readings: Sequence[Reading], draws: int = 1000) -> Learned | None:
+def learned(item: Item, head: LaserAndLens, readings: Sequence[Reading], draws: int = 1000) -> Learned | None:
     """Beliefs for this item and head after all readings; None where there is no coating to learn of or no reading."""
     metal, coating = substances(item)
     say = teaching(readings, item)
@@ -84,7 +84,7 @@ def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float 
         draws=draws_from(places[:, which], known),
         before=draws_from(latent(draws), known),
         teachers=say,
-        other_heads=sum(r.head != head for r in say),
+        other_heads=sum(r.laser != head for r in say),
     )
 
 
@@ -168,7 +168,7 @@ def _walked(
     return places
 
 
-def after_readings(steps: Removal, taught: Learned | None, item: Item, head: Head) -> Removal:
+def after_readings(steps: Removal, taught: Learned | None, item: Item, head: LaserAndLens) -> Removal:
     """The plan, with how many readings it rests on, and how many of them were made with its setting."""
     if taught is None:
         return steps

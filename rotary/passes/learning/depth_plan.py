@@ -47,7 +47,7 @@ class Gauged(NamedTuple):
 
 def gauged(setup: Setup, depths: Sequence[DepthReading], draws: int) -> Gauged | None:
     """What the kept readings of this metal and head teach; None where the item is coated, or none is of them."""
-    item, head, wishes = setup.job.item, setup.job.head, setup.job.passes
+    item, head, wishes = setup.job.item, setup.job.laser, setup.job.passes
     metal, coating = substances(item)
     own = teaching(depths, item.metal, head.name)
     if coating is not None or item.coating is not None or not own:

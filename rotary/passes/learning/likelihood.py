@@ -66,7 +66,7 @@ class Evidence:
     settings: Grid
     spot_um: Floats
     rayleigh_mm: Floats
-    pulse_ns: Floats
+    pulse_width_ns: Floats
     passes: Floats
     earlier: Floats
     blur: Floats
@@ -99,10 +99,10 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
         each = (getattr(r, name) for r in readings)
         return np.array([theirs / mine if mine and theirs else 1.0 for theirs in each]).reshape(-1, 1)
 
-    keyed = ("power_share", "rate_khz", "energy_mj", "scan_speed_mm_s", "hatch_mm", "defocus_mm")
+    keyed = ("power_share", "frequency_khz", "energy_mj", "speed_mm_s", "line_spacing_mm", "defocus_mm")
     settings, spot_um, rayleigh_mm = Grid(*map(column, keyed)), column("spot_um"), column("rayleigh_mm")
-    pulse_ns = column("duration_ns")
-    same_head = np.array([[r.head == head] for r in readings])
+    pulse_width_ns = column("pulse_width_ns")
+    same_head = np.array([[r.laser == head] for r in readings])
     other = np.where(same_head, 0.0, _OTHER_HEAD_BLUR)
     looks = np.array(_looks_of(readings), float).reshape(-1, 1)
     marked_with = [r.model_dump(exclude=_OF_A_LOOK) for r in readings]
@@ -114,9 +114,9 @@ def evidence(readings: Sequence[Reading], known: Known, head: str, solid_mm: flo
         settings=settings,
         spot_um=spot_um,
         rayleigh_mm=rayleigh_mm,
-        pulse_ns=pulse_ns,
+        pulse_width_ns=pulse_width_ns,
         passes=column("passes"),
-        earlier=earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_ns),
+        earlier=earlier_pulses_share(settings, spot_um, rayleigh_mm, pulse_width_ns),
         blur=np.hypot(fluence_blur(settings.defocus_mm, rayleigh_mm, column("focus_mm")), other),
         thicker=compared("thickness_um", known.thickness_um),
         wider=compared("wall_mm", known.wall_mm),
@@ -150,14 +150,16 @@ def _heat_k(reading: Reading, metal: Metal, solid_mm: float | None) -> Floats:
     if metal.tints_at_c is None:
         return np.zeros(0)
     area = reading.inked_width_mm * reading.inked_height_mm
-    mark_s = area / (reading.scan_speed_mm_s * reading.hatch_mm)
+    mark_s = area / (reading.speed_mm_s * reading.line_spacing_mm)
     depth = solid_mm or reading.wall_mm or 0.5
     across = (reading.inked_width_mm, reading.inked_height_mm)
     beat = Round(
         mark_s, reading.pause_s, 0.4, 1, False, *across, girth_mm=200.0, length_mm=150.0, depth_mm=depth, thin=True
     )
     kept = heat_weights(beat, metal, reading.passes, np.array([reading.pause_s]))[0, -1]
-    dose = dose_j_mm2(reading.energy_mj, pulse_density_mm2(reading.rate_khz, reading.scan_speed_mm_s, reading.hatch_mm))
+    dose = dose_j_mm2(
+        reading.energy_mj, pulse_density_mm2(reading.frequency_khz, reading.speed_mm_s, reading.line_spacing_mm)
+    )
     rise = dose * kept / (metal.density_kg_m3 * metal.heat_j_kgk * 1e-9) / (solid_mm or 1.0)
     # What even a thin, dark wall would not reach is not worth computing.
     most = float(rise.sum()) * metal.absorptivity.high / (1.0 if solid_mm else 0.3)
@@ -233,12 +235,12 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
     at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
     thick, lifts = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker, draws.lifts > 0
     with np.errstate(divide="ignore"):
-        each = dug(draws, at, log_threshold(draws, known.pulse_ns), paid_um(draws, known.settings, power))
+        each = dug(draws, at, log_threshold(draws, known.pulse_width_ns), paid_um(draws, known.settings, power))
         log_share, bare_after, thrown = np.log(each.least_um / thick), thick / each.most_um, np.zeros(shape)
     if lifts.any():
-        thrown = at.log_peak - log_lift_off(draws, thick, lift_off_at_ns, known.pulse_ns)
+        thrown = at.log_peak - log_lift_off(draws, thick, lift_off_at_ns, known.pulse_width_ns)
         bare_after = np.where(lifts, np.where(thrown > 0, 0.0, np.inf), bare_after)
-    gap, margin = over_to_close(at.spot, at.ratio), metal_margin(draws, metal, at, known.pulse_ns, known.earlier)
+    gap, margin = over_to_close(at.spot, at.ratio), metal_margin(draws, metal, at, known.pulse_width_ns, known.earlier)
     return _Spots(log_share, each.over, thrown, gap, bare_after, np.log(at.hits), margin)
 
 

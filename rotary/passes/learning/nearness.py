@@ -17,7 +17,7 @@ from typing import Final
 import numpy as np
 
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import Head, Optics, optics
+from rotary.head import LaserAndLens, Optics, optics
 from rotary.item import Item
 from rotary.passes.learning.likelihood import BLUR_PASSES, fluence_blur
 from rotary.passes.learning.reading import Reading
@@ -29,21 +29,21 @@ APART: Final = HOLDS_95 * sqrt(2)
 """Two looks differ by so many of their blurs before they are told apart."""
 
 _IN_ENERGY: Final = ("pulse_mj",)
-_IN_PULSES: Final = ("rate_khz", "scan_speed_mm_s", "hatch_mm")
+_IN_PULSES: Final = ("frequency_khz", "speed_mm_s", "line_spacing_mm")
 """What is typed, by what it moves: the fluence of a pulse, or how many of them a place gets, in proportion."""
 
 
 def near_readings(
-    setting: Setting, last_pass: int, readings: Sequence[Reading], item: Item, head: Head
+    setting: Setting, last_pass: int, readings: Sequence[Reading], item: Item, head: LaserAndLens
 ) -> tuple[Reading, ...]:
     """The readings that show what this setting does on this item, with this laser and lens, up to its last pass."""
     beam = optics(head)
     return tuple(r for r in readings if _same_thing(r, item, head) and _is_near(r, setting, last_pass, beam))
 
 
-def _same_thing(reading: Reading, item: Item, head: Head) -> bool:
+def _same_thing(reading: Reading, item: Item, head: LaserAndLens) -> bool:
     # Of another metal the likelihood takes only what became of the coating.
-    return (reading.coating, reading.metal, reading.head) == (item.coating, item.metal, head.name)
+    return (reading.coating, reading.metal, reading.laser) == (item.coating, item.metal, head.name)
 
 
 def _is_near(reading: Reading, setting: Setting, last_pass: int, beam: Optics) -> bool:
@@ -51,7 +51,7 @@ def _is_near(reading: Reading, setting: Setting, last_pass: int, beam: Optics) -
 
     Another pulse width is another pulse, whatever its energy: lasers offer a few, and what each does is assumed.
     """
-    if not np.isclose(reading.duration_ns, setting.pulse_ns, rtol=1e-3):
+    if not np.isclose(reading.pulse_width_ns, setting.pulse_width_ns, rtol=1e-3):
         return False
     there, here = _typed(reading), _typed(setting)
     # Each in its own beam: the same numbers through another lens are another fluence.
@@ -75,8 +75,8 @@ def _is_timely(reading: Reading, passes: int, last_pass: int) -> bool:
 
 def _typed(source: Reading | Setting) -> Grid:
     energy_mj = source.energy_mj if isinstance(source, Reading) else source.pulse_mj
-    rest = (source.scan_speed_mm_s, source.hatch_mm, source.defocus_mm)
-    return Grid(*(np.array([value], float) for value in (source.power_share, source.rate_khz, energy_mj, *rest)))
+    rest = (source.speed_mm_s, source.line_spacing_mm, source.defocus_mm)
+    return Grid(*(np.array([value], float) for value in (source.power_share, source.frequency_khz, energy_mj, *rest)))
 
 
 def _exposed(settings: Grid, beam: Reading | Optics) -> Exposure:

@@ -31,7 +31,7 @@ OUTCOMES: Final[dict[Outcome, str]] = {
 class Reading(Model):
     """One cell or one real job as it was marked and read; never a fitted number alone.
 
-    A cell that is not read yet, or never will be, is there as "not read". `struck` readings stay in the
+    A cell that is not read yet, or never will be, is there as "not read". `ignored` readings stay in the
     file but teach nothing. `inked_*` are the sides of what was marked in one place: the cell, or the
     ink of a slice. `item` is the name of what it was chosen for, `surface` where its cells lie and `row` and
     `column` its place among them; readings from before these were kept have none.
@@ -44,7 +44,7 @@ class Reading(Model):
     cell: int | None = Field(default=None, ge=1)
     outcome: Outcome
     note: str = Field(default="", max_length=400)
-    struck: bool = False
+    ignored: bool = False
     item: str = ""
     surface: Literal["", "scrap", "item"] = ""
     row: int | None = Field(default=None, ge=1)
@@ -53,15 +53,15 @@ class Reading(Model):
     metal: str = Field(min_length=1)
     thickness_um: Thin | None = Field(default=None, gt=0)
     wall_mm: Length | None = Field(default=None, gt=0)
-    head: str = Field(min_length=1)
+    laser: str = Field(min_length=1)
     spot_um: Thin = Field(gt=0)
     rayleigh_mm: Length = Field(gt=0)
     power_share: Share = Field(gt=0, le=1)
-    rate_khz: Rate = Field(gt=0)
-    duration_ns: PulseDuration = Field(gt=0)
+    frequency_khz: Rate = Field(gt=0)
+    pulse_width_ns: PulseDuration = Field(gt=0)
     energy_mj: Energy = Field(gt=0)
-    scan_speed_mm_s: Speed = Field(gt=0)
-    hatch_mm: Length = Field(gt=0)
+    speed_mm_s: Speed = Field(gt=0)
+    line_spacing_mm: Length = Field(gt=0)
     defocus_mm: Length
     passes: int = Field(ge=1)
     pause_s: Time = Field(ge=0)
@@ -82,13 +82,13 @@ class Look(NamedTuple):
     note: str = ""
 
 
-ABOUT_THE_LOOK: Final = frozenset({*Look._fields, "struck"})
+ABOUT_THE_LOOK: Final = frozenset({*Look._fields, "ignored"})
 """What a reading says of the look itself; every other field is a setting, and stands on every paper of a patch."""
 
 
 def reading_of(job: Job, setting: Setting, look: Look, inked_mm: tuple[float, float] = (5.0, 5.0)) -> Reading:
     """A reading of a setting on this job's item with its head."""
-    item, head, beam = job.item, job.head, optics(job.head)
+    item, head, beam = job.item, job.laser, optics(job.laser)
     return Reading(
         **look._asdict(),
         item=item.name,
@@ -96,15 +96,15 @@ def reading_of(job: Job, setting: Setting, look: Look, inked_mm: tuple[float, fl
         metal=item.metal,
         thickness_um=item.coating_thickness_um,
         wall_mm=None if item.solid else item.wall_mm,
-        head=head.name,
+        laser=head.name,
         spot_um=beam.spot_um,
         rayleigh_mm=beam.rayleigh_mm,
         power_share=setting.power_share,
-        rate_khz=setting.rate_khz,
-        duration_ns=setting.pulse_ns,
+        frequency_khz=setting.frequency_khz,
+        pulse_width_ns=setting.pulse_width_ns,
         energy_mj=setting.pulse_mj,
-        scan_speed_mm_s=setting.scan_speed_mm_s,
-        hatch_mm=setting.hatch_mm,
+        speed_mm_s=setting.speed_mm_s,
+        line_spacing_mm=setting.line_spacing_mm,
         defocus_mm=setting.defocus_mm,
         passes=setting.passes,
         pause_s=setting.pause_s,

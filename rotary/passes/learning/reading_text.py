@@ -14,7 +14,8 @@ from rotary.passes.learning.reading import ABOUT_THE_LOOK, Reading
 from rotary.passes.plan.setting import Setting
 
 CONTROLS: Final = (
-    "defocus_mm", "rate_khz", "duration_ns", "scan_speed_mm_s", "hatch_mm", "power_share", "energy_mj", "pause_s",
+    "defocus_mm", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "power_share", "energy_mj",
+    "pause_s",
 )  # fmt: skip
 """What is set at the machine for each cell, in the order in which it is set."""
 PLACE: Final = ("row", "column", "passes")
@@ -26,23 +27,23 @@ _NAMES: Final = {
     "surface": "marked on",
     "thickness_um": "coating thickness",
     "wall_mm": "wall",
-    "head": "laser and lens",
+    "laser": "laser and lens",
     "spot_um": "spot in focus",
     "rayleigh_mm": "Rayleigh length",
     "power_share": "power",
-    "rate_khz": "frequency",
-    "duration_ns": "pulse width",
+    "frequency_khz": "frequency",
+    "pulse_width_ns": "pulse width",
     "energy_mj": "pulse energy",
-    "scan_speed_mm_s": "speed",
-    "hatch_mm": "line spacing",
+    "speed_mm_s": "speed",
+    "line_spacing_mm": "line spacing",
     "defocus_mm": "lens away from focus",
     "pause_s": "pause between passes",
     "inked_width_mm": "marked width",
     "inked_height_mm": "marked height",
     "focus_mm": "focus set to within",
 }
-_HEADS: Final = {"defocus_mm": "lens", "rate_khz": "", "duration_ns": "", "scan_speed_mm_s": "", "hatch_mm": "line",
-                 "energy_mj": "", "pause_s": "pause"}  # fmt: skip
+_HEADS: Final = {"defocus_mm": "lens", "frequency_khz": "", "pulse_width_ns": "", "speed_mm_s": "",
+                 "line_spacing_mm": "line", "energy_mj": "", "pause_s": "pause"}  # fmt: skip
 _UNKNOWN: Final = {"thickness_um": "not measured", "wall_mm": "a solid part"}
 _WORDS: Final = {
     "scrap": "a flat scrap of the same batch",
@@ -62,7 +63,7 @@ _DIGITS_INCH: Final = 4
 def name_of(field: str) -> str:
     """What a setting is called.
 
-    >>> name_of("duration_ns"), name_of("metal")
+    >>> name_of("pulse_width_ns"), name_of("metal")
     ('pulse width', 'metal')
     """
     return _NAMES.get(field) or name_without_unit(field).replace("_", " ")
@@ -71,7 +72,7 @@ def name_of(field: str) -> str:
 def head_of(field: str, system: str = "mm") -> str:
     """The head of a setting's column: a short name with the unit.
 
-    >>> head_of("duration_ns"), head_of("hatch_mm", "in"), head_of("defocus_mm", "in"), head_of("power_share")
+    >>> head_of("pulse_width_ns"), head_of("line_spacing_mm", "in"), head_of("defocus_mm", "in"), head_of("power_share")
     ('ns', 'line mm', 'lens in', 'power')
     """
     quantity = quantity_of(Reading.model_fields[field])
@@ -82,9 +83,9 @@ def head_of(field: str, system: str = "mm") -> str:
 def value_text(field: str, value: Any, system: str = "mm") -> str:
     """The value of a setting with its unit.
 
-    >>> value_text("duration_ns", 100.0), value_text("power_share", 0.125), value_text("thickness_um", None)
+    >>> value_text("pulse_width_ns", 100.0), value_text("power_share", 0.125), value_text("thickness_um", None)
     ('100 ns', '12.5 %', 'not measured')
-    >>> value_text("defocus_mm", 12.7, "in"), value_text("hatch_mm", 0.0254, "in")
+    >>> value_text("defocus_mm", 12.7, "in"), value_text("line_spacing_mm", 0.0254, "in")
     ('+0.5 in', '0.0254 mm')
     """
     if value is None:
@@ -114,7 +115,7 @@ def settings_text(reading: Reading, system: str = "mm", fields: Sequence[str] = 
 
 def controls_text(setting: Setting, system: str = "mm") -> str:
     """What is set at the machine for a plan's setting, in one line; how often and after what pause stands elsewhere."""
-    values = {**setting.model_dump(), "duration_ns": setting.pulse_ns, "energy_mj": setting.pulse_mj}
+    values = {**setting.model_dump(), "pulse_width_ns": setting.pulse_width_ns, "energy_mj": setting.pulse_mj}
     return ", ".join(f"{name_of(name)} {value_text(name, values[name], system)}" for name in CONTROLS[:-1])
 
 

@@ -45,7 +45,7 @@ def changes(setup: Setup) -> Iterator[Changed]:
     """The changes worth trying, the cheapest for the person first."""
     wishes = setup.job.passes
     if wishes.controls:
-        free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoilt", "hottest_c")})
+        free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoiled_cost", "hottest_c")})
         yield Changed(
             f"letting rotary choose where you typed a setting: {', '.join(wishes.controls)}",
             setup.with_tables(passes=free),
@@ -81,19 +81,19 @@ def _other_items(same: Setup) -> Iterator[Changed]:
 
 
 def _other_heads(same: Setup) -> Iterator[Changed]:
-    head = same.job.head
+    head = same.job.laser
 
     def other(says: str, **fields: object) -> Changed:
-        return Changed(says, same.with_tables(head=head.model_copy(update=fields)))
+        return Changed(says, same.with_tables(laser=head.model_copy(update=fields)))
 
     for factor in (_LONGER, _SHORTER):
         lens = round(head.focal_length_mm * factor, -1)
         field = head.field_mm * factor
         says = f"a lens of {lens:.0f} mm focal length"
         yield other(says, focal_length_mm=lens, field_mm=field, spot_um=None, rayleigh_mm=None)
-    longest, shortest = max(head.pulse_durations_ns), min(head.pulse_durations_ns)
+    longest, shortest = max(head.pulse_widths_ns), min(head.pulse_widths_ns)
     for pulse in (2 * longest, shortest / 4):
-        yield other(f"a source with pulses of {pulse:g} ns", pulse_durations_ns=(pulse,))
+        yield other(f"a source with pulses of {pulse:g} ns", pulse_widths_ns=(pulse,))
     if head.power_step_share > _FINE_STEP:
         yield other("a source whose power goes in quarters of a per cent", power_step_share=_FINE_STEP)
 
@@ -135,7 +135,7 @@ def _as_made(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
 
 
 def _chance(setup: Setup, readings: Sequence[Reading], draws: int) -> float:
-    item, head = setup.job.item, setup.job.head
+    item, head = setup.job.item, setup.job.laser
     if not isinstance(substances(item)[1], Coating):
         return 0.0
     after = learned(item, head, readings, draws)

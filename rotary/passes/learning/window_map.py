@@ -51,7 +51,7 @@ def window_map(
     factors, optics, job = np.geomspace(0.2, 5.0, columns), setup.optics, setup.job
     light = worst_places(np.array([setting.defocus_mm]), optics, job.tolerances, job.item.runout_mm)
     scaled = grid_from(setting).scaled(factors)
-    seen = passes(scaled, material, setting.pulse_ns, optics, light.spread(columns))
+    seen = passes(scaled, material, setting.pulse_width_ns, optics, light.spread(columns))
     chance = np.stack([seen.works(count).astype(float) @ material.draws.weight for count in COUNTS])
     return WindowMap(
         fluences_j_cm2=setting.peak_fluence_j_cm2 * factors,
@@ -59,13 +59,13 @@ def window_map(
         pulses=setting.pulses_per_place * COUNTS,
         chance=chance,
         chosen=(setting.peak_fluence_j_cm2, setting.pulses_per_place * setting.passes),
-        readings=tuple(_placed(r) for r in readings if r.outcome != NOT_READ and not r.struck),
+        readings=tuple(_placed(r) for r in readings if r.outcome != NOT_READ and not r.ignored),
     )
 
 
 def _placed(reading: Reading) -> Read:
     spot = float(spot_under_defocus_um(reading.spot_um, reading.rayleigh_mm, reading.defocus_mm))
-    density = pulse_density_mm2(reading.rate_khz, reading.scan_speed_mm_s, reading.hatch_mm)
+    density = pulse_density_mm2(reading.frequency_khz, reading.speed_mm_s, reading.line_spacing_mm)
     return Read(
         fluence_j_cm2=float(peak_fluence_j_cm2(reading.energy_mj, spot)),
         pulses=float(pulses_per_place(density, spot)) * reading.passes,

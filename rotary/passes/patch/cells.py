@@ -5,7 +5,7 @@ from math import ceil, isclose, sqrt
 from typing import Final, NamedTuple
 
 from rotary.errors import brief, refuse
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.item import Item
 from rotary.passes.learning.reading import NOT_READ, Reading
 from rotary.passes.learning.reading_text import SETTINGS
@@ -61,7 +61,7 @@ class PatchRecord(NamedTuple):
         return tuple(
             n
             for n, looks in self.cells.items()
-            if all(r.outcome == NOT_READ for r in looks) and not all(r.struck for r in looks)
+            if all(r.outcome == NOT_READ for r in looks) and not all(r.ignored for r in looks)
         )
 
     @property
@@ -70,7 +70,7 @@ class PatchRecord(NamedTuple):
         return tuple(
             n
             for n, looks in self.cells.items()
-            if any(r.outcome == NOT_READ and not r.struck for r in looks)
+            if any(r.outcome == NOT_READ and not r.ignored for r in looks)
             and not any(r.outcome in _LEFT_AFTER for r in looks)
         )
 
@@ -101,18 +101,18 @@ def patches_in(readings: Sequence[Reading]) -> tuple[PatchRecord, ...]:
     return tuple(PatchRecord(n, tuple(r for r in readings if (r.patch, r.source) == (n, "patch"))) for n in names)
 
 
-def same_material(record: PatchRecord, item: Item, head: Head) -> bool:
+def same_material(record: PatchRecord, item: Item, head: LaserAndLens) -> bool:
     """Whether a patch is of the coating, the metal and the laser of this job."""
     one = record.looks[0]
-    return (one.coating, one.metal, one.head) == (item.coating or "none", item.metal, head.name)
+    return (one.coating, one.metal, one.laser) == (item.coating or "none", item.metal, head.name)
 
 
-def of_job(record: PatchRecord, item: Item, head: Head) -> bool:
+def of_job(record: PatchRecord, item: Item, head: LaserAndLens) -> bool:
     """Whether a patch was chosen for this job; one that was kept without the item's name may have been."""
     return same_material(record, item, head) and record.looks[0].item in ("", item.name)
 
 
-def to_read(readings: Sequence[Reading], item: Item, head: Head) -> tuple[PatchRecord, ...]:
+def to_read(readings: Sequence[Reading], item: Item, head: LaserAndLens) -> tuple[PatchRecord, ...]:
     """The patches of this job that are still to be read.
 
     A cell that was read at some looks only leaves its patch open until the next one is chosen from what was read.
@@ -121,7 +121,7 @@ def to_read(readings: Sequence[Reading], item: Item, head: Head) -> tuple[PatchR
     return tuple(r for at, r in enumerate(mine, 1) if r.unread or (r.unfinished and at == len(mine)))
 
 
-def named_patch(number: int, readings: Sequence[Reading], item: Item, head: Head) -> PatchRecord:
+def named_patch(number: int, readings: Sequence[Reading], item: Item, head: LaserAndLens) -> PatchRecord:
     """The patch of that number; raises Refused where there is none, or where it is of another coating or laser."""
     every = patches_in(readings)
     found = next((record for record in every if record.name == f"patch {number}"), None)
@@ -130,12 +130,12 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, head: Head
         raise refuse("patch", f"there is no patch {number}: {known}.")
     if not same_material(found, item, head):
         one = found.looks[0]
-        whose = f"{brief(one.coating)} on {brief(one.metal)}, marked with {brief(one.head, 60)}"
+        whose = f"{brief(one.coating)} on {brief(one.metal)}, marked with {brief(one.laser, 60)}"
         raise refuse("patch", f"{found} is of {whose}, not of this job: name the job that it was printed for.")
     return found
 
 
-def patch_to_read(readings: Sequence[Reading], item: Item, head: Head) -> PatchRecord:
+def patch_to_read(readings: Sequence[Reading], item: Item, head: LaserAndLens) -> PatchRecord:
     """The one patch of this job that is still to be read; raises Refused where there is none, or more than one."""
     found = to_read(readings, item, head)
     if len(found) == 1:

@@ -15,7 +15,7 @@ from pydantic import Field
 
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
@@ -115,7 +115,7 @@ def patch(
     the draws after readings; where None, those before any.
     """
     job, beam = setup.job, setup.optics
-    head, wishes = job.head, job.passes
+    head, wishes = job.laser, job.passes
     _, coating = substances(job.item)
     faults = []
     if not FEWEST <= cells <= MOST:
@@ -128,7 +128,7 @@ def patch(
     feasible(wishes, head, bare=False, program=job.program)
     steps = planned(setup, draws, believed)
     every = grid(head, beam, wishes)
-    if not len(every.hatch_mm):
+    if not len(every.line_spacing_mm):
         raise NoPlan([Fault("passes", "the fixed settings leave none that this laser can do: fix fewer.")])
     material = material_for(job.item, head, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
@@ -139,14 +139,14 @@ def patch(
 
     as_marked = Light(np.ones_like(light.low), np.ones_like(light.high))
 
-    def right_with(pulse_ns: float, at: Light, some: Grid = every) -> Floats:
-        return stopping(passes(some, material, pulse_ns, beam, at), few, most)[0]
+    def right_with(pulse_width_ns: float, at: Light, some: Grid = every) -> Floats:
+        return stopping(passes(some, material, pulse_width_ns, beam, at), few, most)[0]
 
     # One pulse width for all cells: the plan's, else that of the best bet.
-    widths = [steps.setting.pulse_ns] if steps.setting else durations_of(head, wishes)
+    widths = [steps.setting.pulse_width_ns] if steps.setting else durations_of(head, wishes)
     judged = light if believed is None else as_marked
     ns, right = max(((ns, right_with(ns, judged)) for ns in widths), key=lambda of: _best(of[1], few))
-    given = len(column.hatch_mm) if column is not None else 0
+    given = len(column.line_spacing_mm) if column is not None else 0
     picked = _picked(right, few.weight, every, cells, given)
     if not picked:
         says = "no setting of this laser and lens has any chance by what is assumed; see rotary plan for the reasons."
@@ -179,7 +179,7 @@ def _best(right: Floats, draws: Draws) -> float:
     return float((right @ draws.weight).max())
 
 
-def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes, given: int) -> list[Grid]:
+def _at_one_rate(every: Grid, picked: list[int], head: LaserAndLens, wishes: Wishes, given: int) -> list[Grid]:
     """The settings with one rate and one speed for all of a focal plane and hatch, so that power alone changes there.
 
     The rate is the lowest that any of them has, the power falls with it and the pulses stay as they are, to a step
@@ -190,18 +190,22 @@ def _at_one_rate(every: Grid, picked: list[int], head: Head, wishes: Wishes, giv
     found: list[Grid] = []
     for at in picked:
         one = every.take(np.array([at]))
-        same = [k for k in picked if every.defocus_mm[k] == one.defocus_mm[0] and every.hatch_mm[k] == one.hatch_mm[0]]
-        rate = float(every.rate_khz[same[0] if min(same) < given else same].min())
+        same = [
+            k
+            for k in picked
+            if every.defocus_mm[k] == one.defocus_mm[0] and every.line_spacing_mm[k] == one.line_spacing_mm[0]
+        ]
+        rate = float(every.frequency_khz[same[0] if min(same) < given else same].min())
         share = round(float(one.pulse_mj[0]) * rate / head.rated_power_w / step) * step
         slowed = Grid(
             power_share=np.array([share]),
-            rate_khz=np.array([rate]),
+            frequency_khz=np.array([rate]),
             pulse_mj=np.array([share * head.rated_power_w / rate]),
-            scan_speed_mm_s=one.scan_speed_mm_s * rate / one.rate_khz,
-            hatch_mm=one.hatch_mm,
+            speed_mm_s=one.speed_mm_s * rate / one.frequency_khz,
+            line_spacing_mm=one.line_spacing_mm,
             defocus_mm=one.defocus_mm,
         )
-        free = wishes.power_share is None and wishes.scan_speed_mm_s is None
+        free = wishes.power_share is None and wishes.speed_mm_s is None
         near = abs(slowed.pulse_mj[0] / one.pulse_mj[0] - 1) < _SAME_PULSE
         new = all(not _alike(slowed, other) for other in found)
         found.append(slowed if free and near and new and least - 1e-9 <= share <= 1 else one)
@@ -234,7 +238,7 @@ def _picked(right: Floats, weight: Floats, every: Grid, cells: int, given: int) 
     if not len(some):
         return []
     act = (right[some] * weight).astype(np.float32)
-    planes, lattices = every.defocus_mm[some], every.hatch_mm[some] * 1e6 + every.scan_speed_mm_s[some]
+    planes, lattices = every.defocus_mm[some], every.line_spacing_mm[some] * 1e6 + every.speed_mm_s[some]
     used = list(range(max(given, 1)))
     best = act[used].max(axis=0)
     for _ in range(min(cells, len(some)) - len(used)):
@@ -249,13 +253,13 @@ def _picked(right: Floats, weight: Floats, every: Grid, cells: int, given: int) 
 
 def _keyed(setting: Setting) -> tuple[float, ...]:
     """Sorted by this, the control that is the most trouble to change changes least often."""
-    lattice = (setting.hatch_mm, setting.rate_khz, setting.scan_speed_mm_s)
+    lattice = (setting.line_spacing_mm, setting.frequency_khz, setting.speed_mm_s)
     return (setting.defocus_mm, *lattice, setting.power_share)
 
 
 def changes_of(settings: list[Setting]) -> int:
     """How many controls are changed between the cells, in the order of the list; passes are counted, not keyed in."""
-    names = ("defocus_mm", "hatch_mm", "rate_khz", "scan_speed_mm_s", "power_share")
+    names = ("defocus_mm", "line_spacing_mm", "frequency_khz", "speed_mm_s", "power_share")
     pairs = pairwise(settings)
     return sum(getattr(one, name) != getattr(next_, name) for one, next_ in pairs for name in names)
 

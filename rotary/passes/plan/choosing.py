@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, fates, ladders
@@ -66,7 +66,7 @@ class _Geometry:
     """A setting with all powers round its own: what the draws say of each level, (levels, n), and of its ladders."""
 
     one: Grid
-    pulse_ns: float
+    pulse_width_ns: float
     seen: Passes
     climbs: list[Climb]
 
@@ -74,21 +74,21 @@ class _Geometry:
         """The time of a ladder on a square millimetre at its highest frequency."""
         times = STEP ** (climb.levels - climb.levels[0])
         start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        ladder = LadderStart(start, self.pulse_ns, times, climb.passes, times, times)
-        rate = rates_of(ladder, setup.job.head, setup.job.passes)
-        return (climb.passes + 1) * float((start.rate_khz * start.area_s)[0] / rate[0])
+        ladder = LadderStart(start, self.pulse_width_ns, times, climb.passes, times, times)
+        rate = rates_of(ladder, setup.job.laser, setup.job.passes)
+        return (climb.passes + 1) * float((start.frequency_khz * start.area_s)[0] / rate[0])
 
     def candidate(self, climb: Climb, draws: Draws) -> LadderStart:
         """The ladder as it starts."""
         times = STEP ** (climb.levels - climb.levels[0])
         heap = fates(self.seen, draws, climb.levels - LOWEST)
         start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        return LadderStart(start, self.pulse_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
+        return LadderStart(start, self.pulse_width_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
 
 
-def durations_of(head: Head, wishes: Wishes = FREE) -> list[float]:
+def durations_of(head: LaserAndLens, wishes: Wishes = FREE) -> list[float]:
     """Pulse durations worth trying: the one held, else all that the head has."""
-    return [wishes.pulse_ns] if wishes.pulse_ns is not None else sorted(set(head.pulse_durations_ns))
+    return [wishes.pulse_width_ns] if wishes.pulse_width_ns is not None else sorted(set(head.pulse_widths_ns))
 
 
 def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | None:
@@ -96,9 +96,9 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
 
     `how` is what a slice is likely to be: the real ones come later.
     """
-    head, optics, wishes = setup.job.head, setup.optics, setup.job.passes
+    head, optics, wishes = setup.job.laser, setup.optics, setup.job.passes
     every = grid(head, optics, wishes)
-    if not len(every.hatch_mm):
+    if not len(every.line_spacing_mm):
         return None
     light = worst_places(every.defocus_mm, optics, setup.job.tolerances, setup.job.item.runout_mm)
     durations = durations_of(head, wishes)
@@ -107,7 +107,7 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
         # In focus all hangs on the spot, which is known to a half where nobody measured it.
         away = np.flatnonzero(every.defocus_mm > 0)
         every, light = every.take(away), light.take(away)
-    everything = np.arange(len(every.hatch_mm))
+    everything = np.arange(len(every.line_spacing_mm))
     by_width = [passes(every, few, ns, optics, light) for ns in durations]
     if len(material.draws.weight) == 1:
         picked = [_middle(every, by_width, material.draws, wishes)]
@@ -137,7 +137,7 @@ def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
         width, at = divmod(int(place), widths)
         if worths[width, at] < floor:
             break
-        found.setdefault((width, float(every.defocus_mm[at]), float(every.hatch_mm[at])), (width, at))
+        found.setdefault((width, float(every.defocus_mm[at]), float(every.line_spacing_mm[at])), (width, at))
         if len(found) == _GEOMETRIES:
             break
     return list(found.values())
@@ -145,7 +145,7 @@ def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
 
 def _with_ladders(one: Grid, light: Light, ns: float, setup: Setup, some: Material, terms: Terms) -> _Geometry:
     """A setting with the ladders round it that the head can do, each with its best end."""
-    head, wishes = setup.job.head, setup.job.passes
+    head, wishes = setup.job.laser, setup.job.passes
     factors = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
     seen = passes(one.scaled(factors), some, ns, setup.optics, light.spread(len(factors)))
     low, high = _levels_within(one, head, wishes)
@@ -158,15 +158,15 @@ def _with_ladders(one: Grid, light: Light, ns: float, setup: Setup, some: Materi
     return _Geometry(one, ns, seen, found)
 
 
-def _levels_within(one: Grid, head: Head, wishes: Wishes) -> tuple[int, int]:
+def _levels_within(one: Grid, head: LaserAndLens, wishes: Wishes) -> tuple[int, int]:
     """The lowest level that a ladder may start at and the highest that it may reach."""
     if wishes.power_share is not None:
         return 0, 0
-    fastest, slowest = head.highest_rate_khz, head.lowest_rate_khz
+    fastest, slowest = head.highest_frequency_khz, head.lowest_frequency_khz
     if is_free(wishes):
-        fastest = min(fastest, head.top_speed_mm_s / float(one.hatch_mm[0]) / 1e3)
+        fastest = min(fastest, head.top_speed_mm_s / float(one.line_spacing_mm[0]) / 1e3)
     else:
-        fastest = slowest = float(one.rate_khz[0])
+        fastest = slowest = float(one.frequency_khz[0])
     least = least_share(head) * head.rated_power_w / fastest
     most = min(head.largest_pulse_mj, head.rated_power_w / slowest)
     pulse = float(one.pulse_mj[0])

@@ -4,7 +4,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.drive import Chuck
-from rotary.head import Head, Optics, pulse_energy_mj
+from rotary.head import LaserAndLens, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
 from rotary.passes.plan.grid import Grid
@@ -25,7 +25,7 @@ _DOSE_J_MM2 = 1.0
 _PASSES = 10
 
 
-def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = FREE) -> Setting:
+def cutting_setting(head: LaserAndLens, optics: Optics, metal: Metal, wishes: Wishes = FREE) -> Setting:
     """A middling setting in round numbers, about one joule a square millimetre and pass, round what is held.
 
     The passes are those of the wanted depth, by the metal's central figure, or ten.
@@ -34,19 +34,21 @@ def cutting_setting(head: Head, optics: Optics, metal: Metal, wishes: Wishes = F
     share = wishes.power_share or min(max(round(_POWER_SHARE / step), 1) * step, 1.0)
     power = share * head.rated_power_w
     slowest = power / head.largest_pulse_mj
-    rate = wishes.rate_khz or min(max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_rate_khz)), head.highest_rate_khz)
+    rate = wishes.frequency_khz or min(
+        max(np.ceil(slowest / 5) * 5, np.ceil(head.lowest_frequency_khz)), head.highest_frequency_khz
+    )
     pulse = float(pulse_energy_mj(head, share, rate))
-    hatch = wishes.hatch_mm or max(round(_HATCH_OVER_SPOT * optics.spot_um / 1000, 2), 0.01)
+    hatch = wishes.line_spacing_mm or max(round(_HATCH_OVER_SPOT * optics.spot_um / 1000, 2), 0.01)
     wanted = pulse * rate / (_DOSE_J_MM2 * hatch)
     fastest = head.top_speed_mm_s
-    speed = wishes.scan_speed_mm_s or float(np.clip(np.round(wanted / 50) * 50, min(50.0, fastest), fastest))
+    speed = wishes.speed_mm_s or float(np.clip(np.round(wanted / 50) * 50, min(50.0, fastest), fastest))
     keyed = (share, rate, pulse, speed, hatch, wishes.defocus_mm or 0.0)
     one = Grid(*(np.array([value], float) for value in keyed))
     count = wishes.passes or _PASSES
     if wishes.cut_um is not None:
         each_um = 1e3 * metal.removal_mm3_j.central * float(one.dose_j_mm2[0]) * machine().power.central
         count = int(np.clip(np.round(wishes.cut_um / each_um), 1, MOST_PASSES))
-    return setting_from(one, wishes.pulse_ns or head.pulse_durations_ns[0], count, 0.0, head, optics)
+    return setting_from(one, wishes.pulse_width_ns or head.pulse_widths_ns[0], count, 0.0, head, optics)
 
 
 def depth_per_pass_um(setting: Setting, draws: Draws) -> Floats:
@@ -68,15 +70,15 @@ def bare_metal(work: Work) -> Removal:
     return Removal(
         setting=setting,
         rows=tuple(PassRow(**row) for row in rows),
-        chance_clear=0.0,
+        chance_clean=0.0,
         chance_unmarked=0.0,
         chance=0.0,
-        draws=choice.draws,
+        samples=choice.samples,
         **temperatures(ROOM_C + rises.max(axis=0), draws),
         order=order,
         order_why=why,
         time_slice_by_slice_s=times.slice_by_slice(count, pause),
-        time_all_round_s=times.all_round(count, pause) if isinstance(work.setup.job.drive, Chuck) else None,
+        time_all_round_s=times.all_round(count, pause) if isinstance(work.setup.job.turning, Chuck) else None,
         refused=(),
         would_change_it=(),
         before=("clean",),

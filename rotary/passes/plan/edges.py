@@ -27,7 +27,7 @@ def edges_of(setting: Setting, material: Material, optics: Optics, light: Light)
     """
     few = material.first(_ENOUGH_DRAWS)
     some, scaled = few.draws, grid_from(setting).scaled(_FACTORS)
-    seen = passes(scaled, few, setting.pulse_ns, optics, light.spread(len(_FACTORS)))
+    seen = passes(scaled, few, setting.pulse_width_ns, optics, light.spread(len(_FACTORS)))
     by_power = _chance(seen, float(setting.passes)) @ some.weight
     one = Passes(*(getattr(seen, name)[[_MIDDLE]] for name in seen.__dataclass_fields__))
     counts = np.arange(1, max(_MOST_PASSES, setting.passes) + 1)

@@ -73,15 +73,17 @@ def exposure(settings: Grid, beam: Beam) -> Exposure:
     rayleigh_mm = beam.rayleigh_mm * beam.spot_factor / beam.divergence_factor
     spot_um = spot_under_defocus_um(beam.spot_um * beam.spot_factor, rayleigh_mm, settings.defocus_mm)
     log_peak = np.log(peak_fluence_j_cm2(settings.pulse_mj, spot_um) * beam.power_factor)
-    return Exposure(log_peak, spot_um / (2000 * settings.spacing_mm), (settings.hatch_mm / settings.pitch_mm).round(6))
+    return Exposure(
+        log_peak, spot_um / (2000 * settings.spacing_mm), (settings.line_spacing_mm / settings.pitch_mm).round(6)
+    )
 
 
 def earlier_pulses_share(
-    settings: Grid, spot_um: float | Floats, rayleigh_mm: float | Floats, pulse_ns: float | Floats
+    settings: Grid, spot_um: float | Floats, rayleigh_mm: float | Floats, pulse_width_ns: float | Floats
 ) -> Floats:
     """What the pulses before add to one's own warmth, as a share, at the nominal spot; in the settings' shape."""
     spot_mm = spot_under_defocus_um(spot_um, rayleigh_mm, settings.defocus_mm) / 2000
-    return train_share(pulse_ns, settings.rate_khz, settings.pitch_mm, spot_mm)
+    return train_share(pulse_width_ns, settings.frequency_khz, settings.pitch_mm, spot_mm)
 
 
 class Dug(NamedTuple):
@@ -97,10 +99,10 @@ def paid_um(draws: Draws, settings: Grid, power_factor: Floats) -> Floats:
     return np.asarray(1e3 * settings.dose_j_mm2 * (power_factor / draws.energy_j_mm3))
 
 
-def log_threshold(draws: Draws, pulse_ns: float | Floats) -> Floats:
+def log_threshold(draws: Draws, pulse_width_ns: float | Floats) -> Floats:
     """Logarithm of the fluence at which the coating starts to go from the top."""
     return log_threshold_at_duration(
-        np.log(draws.threshold_j_cm2), _THRESHOLD_AT_NS, pulse_ns, draws.threshold_exponent
+        np.log(draws.threshold_j_cm2), _THRESHOLD_AT_NS, pulse_width_ns, draws.threshold_exponent
     )
 
 
@@ -115,9 +117,9 @@ def dug(draws: Draws, at: Exposure, log_starts: Floats, most_um: Floats) -> Dug:
     return Dug(np.minimum(least, most_um, out=least), most, over)
 
 
-def log_lift_off(draws: Draws, thickness_um: Floats, known_at_ns: float, pulse_ns: float | Floats) -> Floats:
+def log_lift_off(draws: Draws, thickness_um: Floats, known_at_ns: float, pulse_width_ns: float | Floats) -> Floats:
     """Logarithm of the fluence that throws so thick a coating off whole."""
-    log = log_threshold_at_duration(np.log(draws.lift_off_j_cm2), known_at_ns, pulse_ns, draws.lift_off_exponent)
+    log = log_threshold_at_duration(np.log(draws.lift_off_j_cm2), known_at_ns, pulse_width_ns, draws.lift_off_exponent)
     return np.asarray(log + _LIFTED_EXPONENT * np.log(np.maximum(thickness_um, 1e-9) / _LIFTED_UM))
 
 
@@ -130,10 +132,12 @@ def thrown_margin(at: Exposure, log_lift: Floats, fills: float | Floats = 1.0) -
     return np.asarray(at.log_peak - log_lift - over_to_close(at.spot, at.ratio) / fills)
 
 
-def metal_margin(draws: Draws, metal: Metal, at: Exposure, pulse_ns: float | Floats, earlier_share: Floats) -> Floats:
+def metal_margin(
+    draws: Draws, metal: Metal, at: Exposure, pulse_width_ns: float | Floats, earlier_share: Floats
+) -> Floats:
     """ln of the metal's threshold for a first pulse over the peak; marked at once where negative.
 
     The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
     """
-    log = log_threshold_at_duration(np.log(draws.metal_j_cm2), metal.known_at_ns, pulse_ns)
+    log = log_threshold_at_duration(np.log(draws.metal_j_cm2), metal.known_at_ns, pulse_width_ns)
     return np.asarray(log - at.log_peak - np.log1p(earlier_share))

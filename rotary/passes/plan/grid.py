@@ -14,7 +14,7 @@ from rotary.formulas.beam import (
     pulse_density_mm2,
     spot_under_defocus_um,
 )
-from rotary.head import Head, Optics
+from rotary.head import LaserAndLens, Optics
 from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes
 
@@ -54,10 +54,10 @@ class Grid:
     """Settings, each field (m,) float: what is keyed in, with the nominal beam."""
 
     power_share: Floats
-    rate_khz: Floats
+    frequency_khz: Floats
     pulse_mj: Floats
-    scan_speed_mm_s: Floats
-    hatch_mm: Floats
+    speed_mm_s: Floats
+    line_spacing_mm: Floats
     defocus_mm: Floats
 
     def take(self, which: NDArray[np.intp] | NDArray[np.bool_]) -> "Grid":
@@ -77,32 +77,32 @@ class Grid:
     @property
     def pitch_mm(self) -> Floats:
         """Distance between pulses along a line."""
-        return self.scan_speed_mm_s / (1e3 * self.rate_khz)
+        return self.speed_mm_s / (1e3 * self.frequency_khz)
 
     @property
     def spacing_mm(self) -> Floats:
         """Side of the square that has one pulse, on average."""
-        return np.asarray(np.sqrt(self.pitch_mm * self.hatch_mm))
+        return np.asarray(np.sqrt(self.pitch_mm * self.line_spacing_mm))
 
     @property
     def area_s(self) -> Floats:
         """Time of one pass over a square millimetre."""
-        return 1 / (self.scan_speed_mm_s * self.hatch_mm)
+        return 1 / (self.speed_mm_s * self.line_spacing_mm)
 
     @property
     def dose_j_mm2(self) -> Floats:
         """Energy on a square millimetre in one pass."""
-        return dose_j_mm2(self.pulse_mj, pulse_density_mm2(self.rate_khz, self.scan_speed_mm_s, self.hatch_mm))
+        return dose_j_mm2(self.pulse_mj, pulse_density_mm2(self.frequency_khz, self.speed_mm_s, self.line_spacing_mm))
 
 
-def round_rate(rate_khz: Floats) -> Floats:
+def round_rate(frequency_khz: Floats) -> Floats:
     """Down to a number that a person likes to key in."""
-    step = np.where(rate_khz >= 20, 5.0, np.where(rate_khz >= 5, 1.0, 0.1))
-    return np.asarray(np.floor(rate_khz / step + 1e-9) * step)
+    step = np.where(frequency_khz >= 20, 5.0, np.where(frequency_khz >= 5, 1.0, 0.1))
+    return np.asarray(np.floor(frequency_khz / step + 1e-9) * step)
 
 
 @lru_cache(maxsize=16)
-def grid(head: Head, optics: Optics, wishes: Wishes = FREE) -> Grid:
+def grid(head: LaserAndLens, optics: Optics, wishes: Wishes = FREE) -> Grid:
     """Every setting worth trying on this head that keeps what `wishes` hold.
 
     The rate is the highest that the source, its rated power and the head's top speed allow:
@@ -112,18 +112,18 @@ def grid(head: Head, optics: Optics, wishes: Wishes = FREE) -> Grid:
     """
     defocus = _defocus(optics, wishes)
     spot = spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus) / 2000
-    if wishes.hatch_mm is None:
+    if wishes.line_spacing_mm is None:
         nearest = np.abs(np.log(_HATCHES_MM / (_HATCH_OVER_SPOT[:, None, None] * spot[:, None]))).argmin(axis=-1)
         hatches = _HATCHES_MM[nearest]
     else:
-        hatches = np.full((1, len(spot)), wishes.hatch_mm)
+        hatches = np.full((1, len(spot)), wishes.line_spacing_mm)
     fluence, hatch = (array.ravel() for array in np.broadcast_arrays(_FLUENCES_J_CM2[:, None, None], hatches[None]))
     shape = (len(_FLUENCES_J_CM2), *hatches.shape)
     z, w = (np.broadcast_to(value, shape).ravel() for value in (defocus, spot))
     share, rate, pulse, speed = _keyed(head, 10 * fluence * np.pi * w**2 / 2, hatch, wishes)
     least = head.power_step_share if wishes.power_share is not None else max(LEAST_POWER_SHARE, head.power_step_share)
     can = (share >= least - 1e-9) & (share <= 1 + 1e-9) & (pulse <= head.largest_pulse_mj * (1 + 1e-6))
-    can &= (rate >= head.lowest_rate_khz * (1 - 1e-9)) & (rate <= head.highest_rate_khz * (1 + 1e-9))
+    can &= (rate >= head.lowest_frequency_khz * (1 - 1e-9)) & (rate <= head.highest_frequency_khz * (1 + 1e-9))
     can &= speed <= head.top_speed_mm_s * (1 + 1e-9)
     every = np.unique(np.stack([share, rate, pulse, speed, hatch, z])[:, can].round(12), axis=1)
     return Grid(*every)
@@ -138,25 +138,31 @@ def _defocus(optics: Optics, wishes: Wishes) -> Floats:
     return np.asarray(defocus[defocus <= FARTHEST_DEFOCUS_MM])
 
 
-def _keyed(head: Head, wanted_mj: Floats, hatch_mm: Floats, wishes: Wishes) -> tuple[Floats, Floats, Floats, Floats]:
+def _keyed(
+    head: LaserAndLens, wanted_mj: Floats, line_spacing_mm: Floats, wishes: Wishes
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Power share, rate, pulse energy and scan speed that come nearest to a pulse energy, (m,) each."""
-    power, step, speed = wishes.power_share, head.power_step_share, wishes.scan_speed_mm_s
-    fastest = (speed or head.top_speed_mm_s) / hatch_mm / 1e3
-    if wishes.rate_khz is not None:
-        rate = np.full_like(wanted_mj, wishes.rate_khz)
+    power, step, speed = wishes.power_share, head.power_step_share, wishes.speed_mm_s
+    fastest = (speed or head.top_speed_mm_s) / line_spacing_mm / 1e3
+    if wishes.frequency_khz is not None:
+        rate = np.full_like(wanted_mj, wishes.frequency_khz)
     elif power is not None:
         # The power is held, so the rate sets the pulse energy, whatever the lattice then looks like.
         rate = np.round(power * head.rated_power_w / wanted_mj, 1)
     else:
-        rate = np.minimum(np.minimum(head.rated_power_w / wanted_mj, fastest), head.highest_rate_khz)
-        rate = np.maximum(round_rate(rate), head.lowest_rate_khz)
+        rate = np.minimum(np.minimum(head.rated_power_w / wanted_mj, fastest), head.highest_frequency_khz)
+        rate = np.maximum(round_rate(rate), head.lowest_frequency_khz)
     if power is None:
         share = np.round(wanted_mj * rate / head.rated_power_w / step) * step
     else:
         share = np.full_like(wanted_mj, power)
     with np.errstate(divide="ignore"):
         pulse = share * head.rated_power_w / rate
-    scan = np.full_like(rate, speed) if speed is not None else np.minimum(1e3 * rate * hatch_mm, head.top_speed_mm_s)
+    scan = (
+        np.full_like(rate, speed)
+        if speed is not None
+        else np.minimum(1e3 * rate * line_spacing_mm, head.top_speed_mm_s)
+    )
     return share, rate, pulse, scan
 
 

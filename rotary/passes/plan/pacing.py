@@ -12,7 +12,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.head import Head
+from rotary.head import LaserAndLens
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan import heating
@@ -38,7 +38,7 @@ class LadderStart:
     `least` passes leaves too little of what the ladder is worth."""
 
     one: Grid
-    pulse_ns: float
+    pulse_width_ns: float
     times: Floats
     expected: float
     bare_at: Floats
@@ -86,57 +86,64 @@ class PacedLadder(NamedTuple):
 
 def is_free(wishes: Wishes) -> bool:
     """Whether frequency and speed may be lowered alike."""
-    return wishes.rate_khz is None and wishes.scan_speed_mm_s is None and wishes.power_share is None
+    return wishes.frequency_khz is None and wishes.speed_mm_s is None and wishes.power_share is None
 
 
-def rates_of(candidate: LadderStart, head: Head, wishes: Wishes) -> Floats:
+def rates_of(candidate: LadderStart, head: LaserAndLens, wishes: Wishes) -> Floats:
     """Frequencies worth trying for a ladder, the highest first: its start stands low enough to leave it headroom."""
     one = candidate.one
     if not is_free(wishes):
-        return one.rate_khz
-    start, hatch = float(one.pulse_mj[0]), float(one.hatch_mm[0])
+        return one.frequency_khz
+    start, hatch = float(one.pulse_mj[0]), float(one.line_spacing_mm[0])
     top = start * float(candidate.times[-1])
     room = min(START_SHARE * head.rated_power_w / start, head.rated_power_w / top)
-    most = min(room, head.top_speed_mm_s / hatch / 1e3, head.highest_rate_khz)
-    least = max(head.lowest_rate_khz, least_share(head) * head.rated_power_w / start)
-    rates = np.maximum(round_rate(max(most, head.lowest_rate_khz) * _SLOWER), head.lowest_rate_khz)
+    most = min(room, head.top_speed_mm_s / hatch / 1e3, head.highest_frequency_khz)
+    least = max(head.lowest_frequency_khz, least_share(head) * head.rated_power_w / start)
+    rates = np.maximum(round_rate(max(most, head.lowest_frequency_khz) * _SLOWER), head.lowest_frequency_khz)
     rates = np.unique(rates[rates >= least * (1 - 1e-3)])[::-1]
-    return rates if len(rates) else np.array([max(most, head.lowest_rate_khz)])
+    return rates if len(rates) else np.array([max(most, head.lowest_frequency_khz)])
 
 
-def least_share(head: Head) -> float:
+def least_share(head: LaserAndLens) -> float:
     """The least share of its power at which the source is steady."""
     return float(max(LEAST_POWER_SHARE, head.power_step_share))
 
 
-def rungs_at(candidate: LadderStart, rate_khz: float, head: Head, wishes: Wishes) -> tuple[Grid, tuple[int, ...]]:
+def rungs_at(
+    candidate: LadderStart, frequency_khz: float, head: LaserAndLens, wishes: Wishes
+) -> tuple[Grid, tuple[int, ...]]:
     """The rungs of a ladder in whole steps of the power at a frequency, each once, with their passes."""
     one, step = candidate.one, head.power_step_share
-    slower = rate_khz / float(one.rate_khz[0])
+    slower = frequency_khz / float(one.frequency_khz[0])
     share = float(one.power_share[0]) * slower * candidate.times
     if wishes.power_share is None:
-        most = np.floor(min(1.0, head.largest_pulse_mj * rate_khz / head.rated_power_w) / step + 1e-6) * step
+        most = np.floor(min(1.0, head.largest_pulse_mj * frequency_khz / head.rated_power_w) / step + 1e-6) * step
         share = np.clip(np.round(share / step) * step, step, max(most, step))
     powers, counts = np.unique(share.round(9), return_counts=True)
     rungs = Grid(
         power_share=powers,
-        rate_khz=np.full_like(powers, rate_khz),
-        pulse_mj=powers * head.rated_power_w / rate_khz,
-        scan_speed_mm_s=np.full_like(powers, one.scan_speed_mm_s[0] * slower),
-        hatch_mm=np.full_like(powers, one.hatch_mm[0]),
+        frequency_khz=np.full_like(powers, frequency_khz),
+        pulse_mj=powers * head.rated_power_w / frequency_khz,
+        speed_mm_s=np.full_like(powers, one.speed_mm_s[0] * slower),
+        line_spacing_mm=np.full_like(powers, one.line_spacing_mm[0]),
         defocus_mm=np.full_like(powers, one.defocus_mm[0]),
     )
     return rungs, tuple(int(count) for count in counts)
 
 
 def run_at(
-    candidate: LadderStart, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+    candidate: LadderStart,
+    frequency_khz: float,
+    pauses_s: tuple[float, ...],
+    setup: Setup,
+    material: Material,
+    how: Rhythm,
 ) -> list[PacedLadder]:
     """A ladder at one frequency with each of some pauses."""
-    head = setup.job.head
-    rungs, counts = rungs_at(candidate, rate_khz, head, setup.job.passes)
+    head = setup.job.laser
+    rungs, counts = rungs_at(candidate, frequency_khz, head, setup.job.passes)
     doses = np.repeat(rungs.dose_j_mm2, counts)[: candidate.typed_at_most(material.draws.weight)]
-    speed, hatch = float(rungs.scan_speed_mm_s[0]), float(rungs.hatch_mm[0])
+    speed, hatch = float(rungs.speed_mm_s[0]), float(rungs.line_spacing_mm[0])
     mark_s = how.slice_s(speed, hatch)
     if how.has_last:
         power = float(rungs.power_share[0])
@@ -164,15 +171,15 @@ def keeps(run: PacedLadder, how: Rhythm) -> bool:
 
 def unheated(candidate: LadderStart, setup: Setup) -> PacedLadder:
     """A ladder at its highest frequency, where nothing is asked of the heat yet."""
-    rate = float(rates_of(candidate, setup.job.head, setup.job.passes)[0])
-    rungs, counts = rungs_at(candidate, rate, setup.job.head, setup.job.passes)
+    rate = float(rates_of(candidate, setup.job.laser, setup.job.passes)[0])
+    rungs, counts = rungs_at(candidate, rate, setup.job.laser, setup.job.passes)
     pause_s = pauses_of(setup.job.passes, setup.job.program)[0]
     return PacedLadder(rungs, counts, pause_s, np.zeros((1, 1)), heating.ROOM_C, 0.0)
 
 
 def fastest(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:
     """A ladder at its highest frequency without a pause, or with the one that is held."""
-    rates = rates_of(candidate, setup.job.head, setup.job.passes)
+    rates = rates_of(candidate, setup.job.laser, setup.job.passes)
     pauses = pauses_of(setup.job.passes, setup.job.program)
     return run_at(candidate, float(rates[0]), pauses[:1], setup, material, how)[0]
 
@@ -181,7 +188,7 @@ def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how:
     """A ladder at the highest frequency that keeps the wish, else with the shortest pause that does, else the coolest
     it can be."""
     wishes, program = setup.job.passes, setup.job.program
-    rates, pauses = rates_of(candidate, setup.job.head, wishes), pauses_of(wishes, program)
+    rates, pauses = rates_of(candidate, setup.job.laser, wishes), pauses_of(wishes, program)
 
     def tried(at: int) -> PacedLadder:
         return run_at(candidate, float(rates[at]), pauses[:1], setup, material, how)[0]
@@ -214,12 +221,17 @@ def _nearly_coolest(runs: list[PacedLadder]) -> PacedLadder:
 
 
 def _sooner_ended(
-    candidate: LadderStart, rate_khz: float, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+    candidate: LadderStart,
+    frequency_khz: float,
+    pauses_s: tuple[float, ...],
+    setup: Setup,
+    material: Material,
+    how: Rhythm,
 ) -> PacedLadder | None:
     """The ladder with an end before the wall gets too hot, as late as the longest pause allows; None if too soon."""
 
     def run(passes: int, pauses: tuple[float, ...]) -> list[PacedLadder]:
-        return run_at(candidate.ended(passes), rate_khz, pauses, setup, material, how)
+        return run_at(candidate.ended(passes), frequency_khz, pauses, setup, material, how)
 
     # Beyond what is typed for all slices an end changes nothing of the heat.
     cool, hot = 0, candidate.typed_at_most(material.draws.weight)

@@ -94,7 +94,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
 
     `believed` are the draws after readings; where None, those before any.
     """
-    item, head, wishes, layout = setup.job.item, setup.job.head, setup.job.passes, setup.layout
+    item, head, wishes, layout = setup.job.item, setup.job.laser, setup.job.passes, setup.layout
     metal, coating = substances(item)
     program = setup.job.program
     feasible(wishes, head, coating is None, program)
@@ -105,26 +105,28 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     if coating is None:
         return Choice(
             setting=cutting_setting(head, setup.optics, metal, wishes),
-            chance_clear=0.0,
+            chance_clean=0.0,
             chance_unmarked=0.0,
             chance=0.0,
-            draws=draws,
+            samples=draws,
             refused=(),
             would_change_it=(),
         )
     material = material_for(item, head, draws, believed, wishes.finish)
     width = min(_LIKELY_SLICE_MM, layout.width_centre_mm)
-    height = layout.band_to_mm - layout.band_from_mm
+    height = layout.artwork_to_mm - layout.artwork_from_mm
     slices = max(1, round(layout.width_centre_mm / width))
     # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.
     round_helps = len(pauses_of(wishes, program)) == 1 or program.can_repeat_slice is False
-    all_round = isinstance(setup.job.drive, Chuck) and round_helps
+    all_round = isinstance(setup.job.turning, Chuck) and round_helps
     beat = replace(beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S), all_round=all_round)
     area_mm2 = width * height * _LIKELY_INK
     how = Rhythm(
         beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, _limit_c(item, wishes, material.draws), area_mm2
     )
-    price = wishes.spoilt if wishes.spoilt is not None else PRICE_UNTRIED if believed is None else PRICE_READ
+    price = (
+        wishes.spoiled_cost if wishes.spoiled_cost is not None else PRICE_UNTRIED if believed is None else PRICE_READ
+    )
     found = best(setup, material, how, Terms(price, head.spot_um is not None or believed is not None))
     change = remarks.would_change(item, head.spot_um is not None, wishes)
     if found is None or (draws and found.climb.clean < FAIR):
@@ -144,19 +146,19 @@ def _chosen(found: Best, setup: Setup, draws: int, change: tuple[PassRemark, ...
     run, climb = found.run, found.climb
     one = setting_from(
         run.rungs.take(np.array([0])),
-        found.candidate.pulse_ns,
+        found.candidate.pulse_width_ns,
         max(round(climb.passes), 1),
         run.pause_s,
-        setup.job.head,
+        setup.job.laser,
         setup.optics,
     )
     clean = TRUSTED * climb.clean
     return Choice(
         setting=one,
-        chance_clear=climb.clean if draws else 0.0,
+        chance_clean=climb.clean if draws else 0.0,
         chance_unmarked=1 - climb.marked if draws else 0.0,
         chance=clean if draws else 0.0,
-        draws=draws,
+        samples=draws,
         refused=(),
         would_change_it=change if clean < GOOD else (),
         chance_with_looks=clean if draws else 0.0,
@@ -173,10 +175,10 @@ def _rungs(run: PacedLadder) -> tuple[PowerRung, ...]:
 def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tuple[PassRemark, ...]) -> Choice:
     return Choice(
         setting=None,
-        chance_clear=0.0,
+        chance_clean=0.0,
         chance_unmarked=0.0,
         chance=0.0,
-        draws=draws,
+        samples=draws,
         refused=refused,
         would_change_it=would_change_it,
     )
@@ -194,9 +196,9 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
     if setting is None:
         return _nothing(choice)
     item, layout, split = setup.job.item, setup.layout, setup.split
-    material = material_for(item, setup.job.head, choice.draws, believed, setup.job.passes.finish)
+    material = material_for(item, setup.job.laser, choice.samples, believed, setup.job.passes.finish)
     times = timing(setup, setting)
-    block = (layout.band_to_mm - layout.band_from_mm) * setup.job.artwork.ink_share
+    block = (layout.artwork_to_mm - layout.artwork_from_mm) * setup.job.artwork.ink_share
     beat = beat_of(setup, times.inked, split.slice_width_mm, block, times.index_s)
     work = Work(setup, choice, setting, material, beat, times)
     if material.coating is None:
@@ -213,12 +215,12 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     limit_c = _limit_c(setup.job.item, setup.job.passes, draws)
     how = Rhythm(work.beat, slice_time(setup), has_last_pass(setup), limit_c)
     order, why, run = laddered(candidate, work, how)
-    if run.rungs.rate_khz[0] != work.setting.rate_khz:
+    if run.rungs.frequency_khz[0] != work.setting.frequency_khz:
         # Other steps of the power: the chances are for those that are typed.
         tale = fates(_seen(run.rungs, work, light), draws, run.levels)
     work = work.at(_first(run, candidate, work))
     clean, coated = _chances(tale, run, work)
-    rows, some, most = _rows(run, work, how.has_last), bool(choice.draws), len(run.levels)
+    rows, some, most = _rows(run, work, how.has_last), bool(choice.samples), len(run.levels)
     planned, after_all = work.setting.passes, how.has_last and is_last_after_all(setup)
     edges = _edges(run, work, light) if some else None
     total = planned + how.has_last
@@ -226,15 +228,15 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     return Removal(
         setting=work.setting,
         rows=tuple(rows),
-        chance_clear=float(tale.clear[most - 1] @ draws.weight) if some else 0.0,
+        chance_clean=float(tale.clear[most - 1] @ draws.weight) if some else 0.0,
         chance_unmarked=clean + coated if some else 0.0,
         chance=clean if some else 0.0,
-        draws=choice.draws,
+        samples=choice.samples,
         **temperatures(ROOM_C + reached, draws),
         order=order,
         order_why=why,
         time_slice_by_slice_s=work.times.slice_by_slice(total, run.pause_s, after_all),
-        time_all_round_s=work.times.all_round(total, run.pause_s) if isinstance(setup.job.drive, Chuck) else None,
+        time_all_round_s=work.times.all_round(total, run.pause_s) if isinstance(setup.job.turning, Chuck) else None,
         refused=(),
         would_change_it=choice.would_change_it,
         before=BEFORE,
@@ -261,7 +263,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
 def _seen(rungs: Grid, work: Work, light: tuple[float, float]) -> Passes:
     """What the draws say of each rung, (rungs, n)."""
     shares = Light(*(np.full(len(rungs.power_share), share) for share in light))
-    return passes(rungs, work.material, work.setting.pulse_ns, work.setup.optics, shares)
+    return passes(rungs, work.material, work.setting.pulse_width_ns, work.setup.optics, shares)
 
 
 def _candidate(work: Work, light: tuple[float, float]) -> tuple[LadderStart, Fates]:
@@ -272,14 +274,14 @@ def _candidate(work: Work, light: tuple[float, float]) -> tuple[LadderStart, Fat
     tale = fates(_seen(grid_from(setting).scaled(powers), work, light), work.material.draws, levels)
     expected = tale.expected_passes(work.material.draws.weight)
     one, least = grid_from(setting), math.ceil(len(levels) / 2)
-    return LadderStart(one, setting.pulse_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
+    return LadderStart(one, setting.pulse_width_ns, powers[levels], expected, tale.bare_at, tale.stop, least), tale
 
 
 def _first(run: PacedLadder, candidate: LadderStart, work: Work) -> Setting:
     """The first rung as it is typed."""
     one = run.rungs.take(np.array([0]))
     planned = work.setup.job.passes.passes or min(max(round(candidate.expected), 1), len(run.levels))
-    return setting_from(one, candidate.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
+    return setting_from(one, candidate.pulse_width_ns, planned, run.pause_s, work.setup.job.laser, work.setup.optics)
 
 
 def _chances(tale: Fates, run: PacedLadder, work: Work) -> tuple[float, float]:
@@ -301,8 +303,8 @@ def _rows(run: PacedLadder, work: Work, has_last: bool) -> list[PassRow]:
         at = setting.model_copy(update={"power_share": round(float(power), 6)})
         rows.append(row_of(work, number, "lift", at, "around", rise))
     if has_last:
-        last = finishing(setting, work.setup.job.head)
-        direction, shift = finishing_hatch(work.setup, work.setup.split.slice_width_mm, setting.hatch_mm)
+        last = finishing(setting, work.setup.job.laser)
+        direction, shift = finishing_hatch(work.setup, work.setup.split.slice_width_mm, setting.line_spacing_mm)
         finish = row_of(work, planned + 1, "finish", last, direction, run.rises[planned])
         rows.append(finish | {"line_shift_mm": shift})
     return [PassRow(**row) for row in rows]
@@ -312,7 +314,7 @@ def _edges(run: PacedLadder, work: Work, light: tuple[float, float]) -> Edges:
     """The window round the rung at which it is expected to come clean."""
     planned = work.setting.passes
     rung = run.rungs.take(np.array([run.levels[planned - 1]]))
-    at = setting_from(rung, work.setting.pulse_ns, planned, run.pause_s, work.setup.job.head, work.setup.optics)
+    at = setting_from(rung, work.setting.pulse_width_ns, planned, run.pause_s, work.setup.job.laser, work.setup.optics)
     return edges_of(at, work.material, work.setup.optics, Light(*(np.array([share]) for share in light)))
 
 
@@ -321,7 +323,7 @@ def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) 
     values: Values = {"wish_c": how.wish_c, "wall_c": run.wall_c}
     if not keeps(run, how):
         return (PassRemark(id="hotter_than_wished", values=values),)
-    if run.rungs.rate_khz[0] > unheated(candidate, work.setup).rungs.rate_khz[0] / 2 and not run.pause_s:
+    if run.rungs.frequency_khz[0] > unheated(candidate, work.setup).rungs.frequency_khz[0] / 2 and not run.pause_s:
         return ()
     quick = fastest(candidate, work.setup, work.material, how)
     if run.time_s < 2 * quick.time_s:
@@ -351,10 +353,10 @@ def _nothing(choice: Choice) -> Removal:
     return Removal(
         setting=None,
         rows=(),
-        chance_clear=0.0,
+        chance_clean=0.0,
         chance_unmarked=0.0,
         chance=0.0,
-        draws=choice.draws,
+        samples=choice.samples,
         wall_c_5=ROOM_C,
         wall_c_50=ROOM_C,
         wall_c_95=ROOM_C,

@@ -68,7 +68,7 @@ def turns_between(setup: SlicedSetup) -> bool:
 
 def has_last_pass(setup: SlicedSetup) -> bool:
     """Whether a coating gets the weaker last pass: on rollers only where the program runs two settings on a slice."""
-    on_rollers = isinstance(setup.job.drive, Rollers)
+    on_rollers = isinstance(setup.job.turning, Rollers)
     return not (on_rollers and turns_between(setup) and setup.job.program.can_change_setting is False)
 
 
@@ -92,9 +92,9 @@ def in_order(
     """
     setup, times, pauses_s = work.setup, work.times, pauses_of(work.setup.job.passes, work.setup.job.program)
     pause, cool, rises = shortest_pause(work.beat, times.slice_s, work.material, course, pauses_s)
-    if isinstance(setup.job.drive, Rollers):
+    if isinstance(setup.job.turning, Rollers):
         # A full turn that was read has the creep in its scale already.
-        return "slice-by-slice", "creep" if setup.turning.creep_share else "rollers", pause, cool, rises
+        return "slice-by-slice", "creep" if setup.turning.slip_share else "rollers", pause, cool, rises
     round_beat = replace(work.beat, all_round=True)
     other, other_cool, other_rises = shortest_pause(round_beat, times.slice_s, work.material, course, pauses_s)
     if turns_between(setup) and setup.job.program.can_repeat_slice is False:
@@ -116,16 +116,16 @@ def laddered(candidate: LadderStart, work: Work, how: Rhythm) -> tuple[Order, Or
     def run(beat: Round) -> PacedLadder:
         return quickest_cool(candidate, setup, work.material, how._replace(beat=beat))
 
-    if isinstance(setup.job.drive, Rollers):
+    if isinstance(setup.job.turning, Rollers):
         # A full turn that was read has the creep in its scale already.
-        return "slice-by-slice", "creep" if setup.turning.creep_share else "rollers", run(how.beat)
+        return "slice-by-slice", "creep" if setup.turning.slip_share else "rollers", run(how.beat)
     around = run(replace(how.beat, all_round=True))
     if turns_between(setup) and setup.job.program.can_repeat_slice is False:
         return "all-round", "program", around
     here, passed = run(how.beat), round(candidate.expected) + how.has_last
 
     def times(one: PacedLadder) -> Timing:
-        return replace(work.times, slice_s=how.slice_s(float(one.rungs.scan_speed_mm_s[0]), work.setting.hatch_mm))
+        return replace(work.times, slice_s=how.slice_s(float(one.rungs.speed_mm_s[0]), work.setting.line_spacing_mm))
 
     here_s = times(here).slice_by_slice(passed, here.pause_s, how.has_last and is_last_after_all(setup))
     is_quicker = times(around).all_round(passed, around.pause_s) < 0.95 * here_s
@@ -149,27 +149,27 @@ def row_of(
         "number": number,
         "kind": kind,
         "power_share": setting.power_share,
-        "scan_speed_mm_s": setting.scan_speed_mm_s,
-        "hatch_mm": setting.hatch_mm,
-        "hatch_direction": direction,
+        "speed_mm_s": setting.speed_mm_s,
+        "line_spacing_mm": setting.line_spacing_mm,
+        "fill_direction": direction,
         "pause_before_s": setting.pause_s if number > 1 else 0.0,
         "time_s": work.times.slice_s * work.times.inked,
         "wall_peak_c": ROOM_C + quantile(rise, work.material.draws.weight, 0.95),
     }
 
 
-def finishing_hatch(setup: Setup, slice_mm: float, hatch_mm: float) -> tuple[Direction, float]:
+def finishing_hatch(setup: Setup, slice_mm: float, line_spacing_mm: float) -> tuple[Direction, float]:
     """Which way the lines of the last pass run, and how far they are shifted [mm].
 
     The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a
     whole number of them, else they beat at the joints. Where they don't, lines run around again, half
     a hatch on, and so between those of the removal passes.
     """
-    radii = setup.shape.radius_mm(np.linspace(setup.layout.band_from_mm, setup.layout.band_to_mm, 9))
-    lines = slice_mm / hatch_mm
+    radii = setup.shape.radius_mm(np.linspace(setup.layout.artwork_from_mm, setup.layout.artwork_to_mm, 9))
+    lines = slice_mm / line_spacing_mm
     if float(np.ptp(radii)) < _STRAIGHT_MM and abs(lines - round(lines)) < _WHOLE_LINES:
         return "along", 0.0
-    return "around", hatch_mm / 2
+    return "around", line_spacing_mm / 2
 
 
 def temperatures(peak_c: Floats, draws: Draws) -> dict[str, float]:

@@ -8,7 +8,7 @@ from rotary.model import Model, Values
 
 Direction = Literal["around", "along"]
 BeforeId = Literal["clean", "test_patch", "tape"]
-AfterId = Literal["cool", "wipe", "joints"]
+AfterId = Literal["cool", "wipe", "seams"]
 
 OrderWhy = Literal["rollers", "creep", "quicker", "cooler", "program", "nothing"]
 LastWhen = Literal["each slice", "after all"]
@@ -24,7 +24,7 @@ FAIR: Final = 0.05
 """Below one in twenty there is nothing worth offering."""
 
 BEFORE: Final[tuple[BeforeId, ...]] = ("clean", "test_patch", "tape")
-AFTER: Final[tuple[AfterId, ...]] = ("cool", "wipe", "joints")
+AFTER: Final[tuple[AfterId, ...]] = ("cool", "wipe", "seams")
 
 GOOD: Final = 0.70
 """A plan with a lower chance is in doubt."""
@@ -38,11 +38,11 @@ class Setting(Model):
 
     power_share: float
     power_w: float
-    rate_khz: float
-    pulse_ns: float
+    frequency_khz: float
+    pulse_width_ns: float
     pulse_mj: float
-    scan_speed_mm_s: float
-    hatch_mm: float
+    speed_mm_s: float
+    line_spacing_mm: float
     defocus_mm: float
     passes: int
     pause_s: float
@@ -57,8 +57,8 @@ class Setting(Model):
 
         1 less the distance over the spot's width; negative where they leave a gap.
         """
-        pitch_mm = self.scan_speed_mm_s / (1e3 * self.rate_khz)
-        along, across = (1 - 1e3 * each / self.spot_at_surface_um for each in (pitch_mm, self.hatch_mm))
+        pitch_mm = self.speed_mm_s / (1e3 * self.frequency_khz)
+        along, across = (1 - 1e3 * each / self.spot_at_surface_um for each in (pitch_mm, self.line_spacing_mm))
         return along, across
 
     def at_power(self, power_share: float) -> "Setting":
@@ -91,10 +91,10 @@ class Choice(Model):
     """
 
     setting: Setting | None
-    chance_clear: float
+    chance_clean: float
     chance_unmarked: float
     chance: float
-    draws: int
+    samples: int
     refused: tuple[PassRemark, ...]
     would_change_it: tuple[PassRemark, ...]
     chance_with_looks: float = 0.0
@@ -111,9 +111,9 @@ class PassRow(Model):
     number: int
     kind: Literal["lift", "finish", "cut"]
     power_share: float
-    scan_speed_mm_s: float
-    hatch_mm: float
-    hatch_direction: Direction
+    speed_mm_s: float
+    line_spacing_mm: float
+    fill_direction: Direction
     pause_before_s: float
     time_s: float
     wall_peak_c: float
@@ -154,10 +154,10 @@ class Removal(Model):
 
     setting: Setting | None
     rows: tuple[PassRow, ...]
-    chance_clear: float
+    chance_clean: float
     chance_unmarked: float
     chance: float
-    draws: int
+    samples: int
     wall_c_5: float
     wall_c_50: float
     wall_c_95: float
@@ -191,7 +191,7 @@ class Removal(Model):
     @property
     def in_doubt(self) -> bool:
         """Whether it is too likely that the coating stays or the metal is marked."""
-        return self.draws > 0 and self.removes_coating and self.chance_with_looks < GOOD
+        return self.samples > 0 and self.removes_coating and self.chance_with_looks < GOOD
 
     @property
     def is_counted(self) -> bool:

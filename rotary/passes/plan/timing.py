@@ -41,14 +41,14 @@ class Timing:
 def slice_time(setup: SlicedSetup) -> Callable[[float, float], float]:
     """The time of a pass over one slice [s] by speed and line spacing; white between the ink is crossed with the beam
     off."""
-    artwork, head, layout = setup.job.artwork, setup.job.head, setup.layout
-    height = layout.band_to_mm - layout.band_from_mm
+    artwork, head, layout = setup.job.artwork, setup.job.laser, setup.layout
+    height = layout.artwork_to_mm - layout.artwork_from_mm
     area = layout.width_centre_mm * height / max(setup.split.inked_slices, 1)
 
-    def slice_s(speed_mm_s: float, hatch_mm: float) -> float:
-        ink_mm = float(hatch_length_mm(area * artwork.ink_share, hatch_mm))
-        white_mm = float(hatch_length_mm(area * (1 - artwork.ink_share), hatch_mm))
-        lines = float(hatch_lines(height, hatch_mm))
+    def slice_s(speed_mm_s: float, line_spacing_mm: float) -> float:
+        ink_mm = float(hatch_length_mm(area * artwork.ink_share, line_spacing_mm))
+        white_mm = float(hatch_length_mm(area * (1 - artwork.ink_share), line_spacing_mm))
+        lines = float(hatch_lines(height, line_spacing_mm))
         return float(marking_time_s(ink_mm, lines, speed_mm_s, head.line_wait_s, white_mm, head.travel_speed_mm_s))
 
     return slice_s
@@ -56,9 +56,9 @@ def slice_time(setup: SlicedSetup) -> Callable[[float, float], float]:
 
 def timing(setup: SlicedSetup, setting: Setting) -> Timing:
     """The times of this job at this setting."""
-    artwork, drive, split = setup.job.artwork, setup.job.drive, setup.split
+    artwork, drive, split = setup.job.artwork, setup.job.turning, setup.split
     inked = max(split.inked_slices, 1)
-    one = slice_time(setup)(setting.scan_speed_mm_s, setting.hatch_mm)
+    one = slice_time(setup)(setting.speed_mm_s, setting.line_spacing_mm)
 
     def turn(angle_rad: float) -> float:
         return float(turn_time_s(angle_rad, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s))

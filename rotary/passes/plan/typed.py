@@ -5,26 +5,28 @@ from typing import Final
 import numpy as np
 
 from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
-from rotary.head import Head, Optics
+from rotary.head import LaserAndLens, Optics
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid
 from rotary.passes.plan.setting import Setting
 
 _LAST_SHARE: Final = 0.65
 
 
-def setting_from(one: Grid, pulse_ns: float, count: int, pause_s: float, head: Head, optics: Optics) -> Setting:
+def setting_from(
+    one: Grid, pulse_width_ns: float, count: int, pause_s: float, head: LaserAndLens, optics: Optics
+) -> Setting:
     """The setting of a grid of one, with what the surface sees of it at its nominal beam."""
-    pulse, defocus, hatch = float(one.pulse_mj[0]), float(one.defocus_mm[0]), float(one.hatch_mm[0])
+    pulse, defocus, hatch = float(one.pulse_mj[0]), float(one.defocus_mm[0]), float(one.line_spacing_mm[0])
     density = 1 / float(one.spacing_mm[0]) ** 2
     spot = float(spot_under_defocus_um(optics.spot_um, optics.rayleigh_mm, defocus))
     return Setting(
         power_share=round(float(one.power_share[0]), 6),
         power_w=float(one.power_share[0]) * head.rated_power_w,
-        rate_khz=float(one.rate_khz[0]),
-        pulse_ns=pulse_ns,
+        frequency_khz=float(one.frequency_khz[0]),
+        pulse_width_ns=pulse_width_ns,
         pulse_mj=pulse,
-        scan_speed_mm_s=round(float(one.scan_speed_mm_s[0]), 6),
-        hatch_mm=hatch,
+        speed_mm_s=round(float(one.speed_mm_s[0]), 6),
+        line_spacing_mm=hatch,
         defocus_mm=defocus,
         passes=count,
         pause_s=pause_s,
@@ -37,11 +39,11 @@ def setting_from(one: Grid, pulse_ns: float, count: int, pause_s: float, head: H
 
 def grid_from(setting: Setting) -> Grid:
     """A grid of one from a setting."""
-    keyed = (setting.power_share, setting.rate_khz, setting.pulse_mj, setting.scan_speed_mm_s, setting.hatch_mm)
+    keyed = (setting.power_share, setting.frequency_khz, setting.pulse_mj, setting.speed_mm_s, setting.line_spacing_mm)
     return Grid(*(np.array([value]) for value in (*keyed, setting.defocus_mm)))
 
 
-def last_typed(power_share: float, speed_mm_s: float, head: Head) -> tuple[float, float]:
+def last_typed(power_share: float, speed_mm_s: float, head: LaserAndLens) -> tuple[float, float]:
     """Power and speed of the last pass: weaker pulses, or fewer where the source can't go lower."""
     step = head.power_step_share
     share = round(power_share * _LAST_SHARE / step) * step
@@ -50,19 +52,19 @@ def last_typed(power_share: float, speed_mm_s: float, head: Head) -> tuple[float
     return share, speed_mm_s
 
 
-def finishing(setting: Setting, head: Head) -> Setting:
+def finishing(setting: Setting, head: LaserAndLens) -> Setting:
     """The last pass, after a ladder that starts with this setting."""
-    share, speed = last_typed(setting.power_share, setting.scan_speed_mm_s, head)
+    share, speed = last_typed(setting.power_share, setting.speed_mm_s, head)
     less = share / setting.power_share
     return setting.model_copy(
         update={
             "power_share": round(share, 6),
             "power_w": setting.power_w * less,
             "pulse_mj": setting.pulse_mj * less,
-            "scan_speed_mm_s": speed,
+            "speed_mm_s": speed,
             "peak_fluence_j_cm2": setting.peak_fluence_j_cm2 * less,
-            "pulses_per_place": setting.pulses_per_place * setting.scan_speed_mm_s / speed,
-            "dose_j_mm2": setting.dose_j_mm2 * less * setting.scan_speed_mm_s / speed,
+            "pulses_per_place": setting.pulses_per_place * setting.speed_mm_s / speed,
+            "dose_j_mm2": setting.dose_j_mm2 * less * setting.speed_mm_s / speed,
             "passes": 1,
         }
     )

@@ -67,7 +67,7 @@ class Passes:
         return (self.needed <= passes) & (passes <= self.most)
 
 
-def passes(settings: Grid, material: Material, pulse_ns: float, optics: Optics, light: Light) -> Passes:
+def passes(settings: Grid, material: Material, pulse_width_ns: float, optics: Optics, light: Light) -> Passes:
     """Passes needed and passes stood, settings (m,) x draws (n,); the light (m,) each from `worst_places`.
 
     Nothing is counted that the model can't promise: every pass is taken to hit the same lattice.
@@ -79,19 +79,19 @@ def passes(settings: Grid, material: Material, pulse_ns: float, optics: Optics, 
     # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
     weak, strong = nominal.share(low[:, None]), nominal.share(high[:, None])
     with np.errstate(divide="ignore", invalid="ignore"):
-        starts = log_threshold(draws, pulse_ns)
+        starts = log_threshold(draws, pulse_width_ns)
         slow, fast = dug(draws, weak, starts, paid), dug(draws, strong, starts, paid)
         needed = np.maximum(draws.thickest_um / slow.least_um, draws.thickest_um / fast.least_um)
         bare = np.minimum(draws.thinnest_um / slow.most_um, draws.thinnest_um / fast.most_um)
         thrown = np.full_like(needed, np.inf)
         if draws.lifts.any():
             # Thrown off whole by the first pulse that can, or never.
-            lifts, lift_ns = draws.lifts > 0, (material.lift_off_at_ns, pulse_ns)
+            lifts, lift_ns = draws.lifts > 0, (material.lift_off_at_ns, pulse_width_ns)
             thick, thin = (log_lift_off(draws, um, *lift_ns) for um in (draws.thickest_um, draws.thinnest_um))
             thrown = np.where(lifts, np.minimum(thrown_margin(weak, thick), thrown_margin(strong, thick)), np.inf)
             needed = np.where(lifts, np.where(thrown >= 0, 1.0, np.inf), needed)
             bare = np.where(lifts, np.where(strong.log_peak > thin, 0.0, np.inf), bare)
-        earlier = earlier_pulses_share(each, optics.spot_um, optics.rayleigh_mm, pulse_ns)
-        spare, hits = metal_margin(draws, metal, strong, pulse_ns, earlier), weak.hits
+        earlier = earlier_pulses_share(each, optics.spot_um, optics.rayleigh_mm, pulse_width_ns)
+        spare, hits = metal_margin(draws, metal, strong, pulse_width_ns, earlier), weak.hits
         most = np.where(spare >= 0, bare + pulses_stood(spare, draws.incubation) / hits, bare)
         return Passes(needed, bare, most, spare, np.log(hits), thrown)
