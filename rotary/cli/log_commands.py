@@ -16,7 +16,7 @@ from rotary.errors import BadArgument, brief, nearest_name
 SAME: Final = {
     "good": "clear", "clean": "clear", "residue": "coating-left", "haze": "coating-left", "covered": "coating-left",
     "engraved": "metal-marked", "heat-tint": "metal-marked", "tinted": "metal-marked", "cut": "metal-marked",
-    "seams-show": "joints-show",
+    "joints-show": "seams-show",
 }  # fmt: skip
 """What is seen on an item in other words, and what is logged of it."""
 

@@ -32,7 +32,7 @@ MOST_FAULTS: Final = 4
 MOST_NAMED: Final = 50
 """So many misfits are named; all of them stand in the table."""
 
-_SAY_ENOUGH: Final = {"rig", "name", "strike", "as", "what", "level"}
+_SAY_ENOUGH: Final = {"machine", "name", "strike", "as", "what", "level"}
 """Fields whose sentences need no name before them."""
 
 quiet: ContextVar[bool] = ContextVar("quiet", default=False)
