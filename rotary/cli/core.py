@@ -50,17 +50,21 @@ if TYPE_CHECKING:
     from rotary.store.patch import PatchWish
 else:
     import re
+    import sys
     from importlib import import_module
-    from pathlib import Path
+    from inspect import getsource
 
-    _IMPORTS = re.findall(r"^ +from (rotary\S*) import ([^(\n]+|\([^)]+)", Path(__file__).read_text("utf-8"), re.M)
-    _NAMES = ((home, *name.split(" as ")) for home, names in _IMPORTS for name in re.findall(r"\w[\w ]*\w", names))
-    _PATHS = {name[-1]: name for name in _NAMES}
+    _LINES = re.findall(r"^ +from rotary\.?(\S*) import ([^(\n]+|\([^)]+)", getsource(sys.modules[__name__]), re.M)
+    _PLACES = {
+        alias or own: (home, own) for home, names in _LINES for own, alias in re.findall(r"(\w+)(?: as (\w+))?", names)
+    }
 
     def __getattr__(name: str) -> Any:
-        if name not in _PATHS:
+        if name not in _PLACES:
             raise AttributeError(name)
-        home, own = _PATHS[name][:2]
-        package = import_module(home) if home != "rotary" else None
-        globals()[name] = getattr(package, own) if hasattr(package, own) else import_module(f"{home}.{own}")
+        home, own = _PLACES[name]
+        package = import_module(f"rotary.{home}") if home else None
+        globals()[name] = (
+            getattr(package, own) if hasattr(package, own) else import_module(f"rotary.{home and home + '.'}{own}")
+        )
         return globals()[name]
