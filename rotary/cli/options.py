@@ -18,7 +18,7 @@ from rotary.services import USUAL_DRAWS, Folders
 
 T = TypeVar("T")
 
-OLD_CHOICES: Final = {"seams": "seams", "forecast": "simulation", "heights_from": "end", "band": "artwork"}
+OLD_CHOICES: Final = {"joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork"}
 """Words of earlier versions behind options, and what they are now."""
 
 
