@@ -22,6 +22,11 @@ class Colour(NamedTuple):
         """How bright it looks, 0 to 1 (the weights of ITU-R BT.601)."""
         return (0.299 * self.red + 0.587 * self.green + 0.114 * self.blue) / 255
 
+    @property
+    def hides(self) -> bool:
+        """Whether it hides what lies under it."""
+        return self.alpha == 1
+
     def faded(self, opacity: float) -> "Colour":
         """The same colour, less opaque."""
         return self if opacity == 1 else self._replace(alpha=self.alpha * opacity)

@@ -64,6 +64,10 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
         return sliced.model_copy(update={"split": split}), steps, seams
 
     sliced, steps, seams = around(0.0)
+    if steps.is_too_hot:
+        # The likely slices were no good guess: chosen once more, with these.
+        chosen = choice(sliced, draws, believed)
+        sliced, steps, seams = around(0.0)
     # What closes is known once the passes are; slices that are too narrow for it are taken again, wider.
     if job.tolerances.slice_width_mm is None and not seams.goes_with(sliced.split.slice_width_mm):
         sliced, steps, seams = around(seams.least_slice_mm)

@@ -17,7 +17,7 @@ from rotary.artwork.work import Ledger
 
 FILL_COST: Final = 20  # what an area of one ring is worth in segments, one of several, and a line that is widened
 RINGS_COST: Final = 150
-STROKE_COST: Final = 240
+STROKE_COST: Final = 360
 BATCH: Final = 10_000  # points that are flattened together
 
 
@@ -59,7 +59,7 @@ class Areas:
         return shape
 
     def _clip(self, clip: Clip) -> Shape:
-        shape = joined_areas(self.of([(item, None) for item in clip.shapes]))
+        shape = joined_areas(self.of([(item, item.stroke) for item in clip.shapes]))
         return self._cut(shape, (clip.within,)) if clip.within is not None else shape
 
     def _fills(self, items: Sequence[Painted]) -> Iterator[Shape]:

@@ -31,7 +31,7 @@ logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 MOST_DXF_BYTES: Final = 12 << 20  # the parser needs some thirty times as much memory
 ENTITY_COST: Final = 30
 PATH_COST: Final = 90  # of one that is more than a straight line
-BLOCK_COST: Final = 90  # of an entity that a block brings along: it is copied, turned and scaled
+BLOCK_COST: Final = 150  # of an entity that a block brings along: it is copied, turned and scaled
 MOST_BLOCKS_DEEP: Final = 60
 WILD: Final = 1e9
 FAR_APART_MM: Final = 1.0  # ends farther apart than this are not meant to meet

@@ -15,7 +15,6 @@ from rotary.artwork.overlay import NOTHING, Shape, joined_areas, lie_scattered, 
 from rotary.artwork.svg.scene import Paint, Painted
 from rotary.artwork.tones import dark_faces
 from rotary.artwork.work import Ledger
-from rotary.colours import Colour
 
 OVERLAY_COST: Final = 3
 """What a point of two areas that are laid together is worth in segments: about three microseconds, as they take. A flag
@@ -59,7 +58,7 @@ def _laid_over(items: Iterable[Painted], areas: "Areas") -> Shape:
 
 
 def _is_dark(paint: Paint, view: View) -> bool:
-    return isinstance(paint, Colour) and paint.luminance() < view.dark_below
+    return paint.luminance() < view.dark_below
 
 
 def _count(shapes: list[Shape]) -> int:

@@ -71,14 +71,17 @@ def joined_faces(faces: Any) -> Shape:
     """The union of faces that one cutting has left: they share borders, and none lies on another.
 
     To join them by their borders is quick. Where rounding has left a border that two of them do not share to the last
-    digit, the area comes out another than the sum of theirs, and they are joined as any areas are.
+    digit, the library refuses, or the area comes out another than the sum of theirs: they are joined as any areas are.
 
     >>> joined_faces([shapely.box(0, 0, 2, 2), shapely.box(2, 0, 3, 2)]).area
     6.0
     """
     if len(faces) == 0:
         return NOTHING
-    whole = shapely.coverage_union_all(faces)
+    try:
+        whole = shapely.coverage_union_all(faces)
+    except shapely.errors.GEOSException:
+        return joined_areas(faces)
     area = float(shapely.area(faces).sum())
     # Not only the sum: a hole that is filled leaves a ring that turns the wrong way round.
     return whole if abs(whole.area - area) <= SAME_AREA_SHARE * area and whole.is_valid else joined_areas(faces)

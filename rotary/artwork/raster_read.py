@@ -30,6 +30,15 @@ WEIGHTS: Final = (0.2126, 0.7152, 0.0722)
 _ROWS: Final = 256  # at a time: colours of a large picture never all stand in memory as floats
 
 
+_UNPACKED: Final = 0.4  # of the work, when all of the file is in memory
+
+Progress = Callable[[float], None]
+
+
+def quiet(_: float) -> None:
+    """Nobody is told."""
+
+
 class Picture(NamedTuple):
     """`tones` (h, w) of 0 to 65535, row 0 on top; `per_mm` the dots to the millimetre that the file states, across
     and down, None where it states none; `notes` for the person."""
@@ -39,8 +48,11 @@ class Picture(NamedTuple):
     notes: tuple[str, ...]
 
 
-def picture_from_file(path: Path) -> Picture:
-    """Read a PNG, JPEG or TIFF file. Raises Refused, with one sentence that says what to do instead."""
+def picture_from_file(path: Path, progress: Progress = quiet) -> Picture:
+    """Read a PNG, JPEG or TIFF file. Raises Refused, with one sentence that says what to do instead.
+
+    `progress` is called with the share that is done; it stops the reading by raising an error of its own.
+    """
     from PIL import Image, UnidentifiedImageError
 
     with file_trouble(path, "read", "name a PNG, JPEG or TIFF file"), regular_file(path) as file:
@@ -56,7 +68,7 @@ def picture_from_file(path: Path) -> Picture:
             warnings.simplefilter("ignore")
             # Given a path, the library maps plain TIFF files into memory and forgets how the camera was held.
             with regular_file(path) as file, Image.open(file, formats=("PNG", "JPEG", "TIFF")) as image:
-                return _picture(image)
+                return _picture(image, progress)
     except UnidentifiedImageError:
         raise refused("is no PNG, JPEG or TIFF picture, whatever its name says; save it as one of these") from None
     except Image.DecompressionBombError:
@@ -71,7 +83,7 @@ def _too_large(has: str) -> str:
     return f"is too large{has}; make it at most {side:,} by {side:,} dots, more can't be seen on an item"
 
 
-def _picture(image: Any) -> Picture:
+def _picture(image: Any, progress: Progress) -> Picture:
     wide, high = image.size
     if wide * high > MOST_DOTS:
         raise refused(_too_large(f", {wide:,} by {high:,} dots"))
@@ -83,8 +95,9 @@ def _picture(image: Any) -> Picture:
     if image.mode == "F" or image.mode.startswith("I;32"):
         raise refused("is a 32-bit picture of measured values; save it as greys or colours with 8 or 16 bits")
     per_mm = _stated(image)
+    progress(0.0)
     image.load()
-    tones, clear = _tones(image)
+    tones, clear = _tones(image, progress)
     orientation = image.getexif().get(0x0112, 1)
     if orientation in _UPRIGHT:
         tones = np.ascontiguousarray(_UPRIGHT[orientation](tones))
@@ -117,7 +130,7 @@ def _stated(image: Any) -> tuple[float, float] | None:
     return (across, down) if 0.04 < across < 4000 and 0.04 < down < 4000 else None
 
 
-def _tones(image: Any) -> tuple[Tones, bool]:
+def _tones(image: Any, progress: Progress) -> tuple[Tones, bool]:
     """Luminance of every dot, what is clear laid on white; whether anything is clear."""
     wide, high = image.size
     mode = image.mode
@@ -128,6 +141,7 @@ def _tones(image: Any) -> tuple[Tones, bool]:
     seen_through = False
     light = _light()
     for top in range(0, high, _ROWS):
+        progress(_UNPACKED + (1 - _UNPACKED) * top / high)
         part = image.crop((0, top, wide, min(top + _ROWS, high)))
         here = out[top : top + part.height]
         if mode in {"I", "I;16", "I;16B", "I;16L", "I;16N"}:

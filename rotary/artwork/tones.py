@@ -20,7 +20,8 @@ from numpy.typing import NDArray
 
 from rotary.artwork.areas import Areas, uses_of
 from rotary.artwork.fill import meetings, tangled
-from rotary.artwork.overlay import GRID, NOTHING, Shape, inner_points, joined_faces
+from rotary.artwork.level_lines import faces_between, level_lines, parted
+from rotary.artwork.overlay import NOTHING, SLIVER_MM2, Shape, inner_points, joined_areas, joined_faces
 from rotary.artwork.svg.gradient import Gradient
 from rotary.artwork.svg.scene import Layer, Mask, Paint, Painted
 from rotary.artwork.work import MOST_CROSSINGS
@@ -33,10 +34,16 @@ NEAR: Final = 0.06
 NEAR_SHARE: Final = 0.002
 """Of the page's painted area: less of it near the border is an edge that nobody sees."""
 
-ROUNDING: Final = 1e-3  # less than half of a step of 255: what a renderer rounds away
+SLOW: Final = 0.25
+"""Of a face, on which the tone changes: less of it near the border is a gradient that goes through it at a stroke."""
+
+ROUNDING: Final = 1e-5  # less than half of a step of 255: what a renderer rounds away
 CROSSING_COST: Final = 6  # what a face more, to be cut out and looked at, is worth in segments
-_STEPS: Final = 12
-_MOST_TONES: Final = 8
+SAMPLES: Final = 150_000
+"""Places at which gradients are looked at, over all faces together."""
+
+LOOKED_AT: Final = 1_000  # places that are looked up for what one segment is worth
+_FEWEST: Final = 6  # steps across a face, however small
 _FEW: Final = 2_000
 
 
@@ -74,7 +81,6 @@ class _Page:
     def __init__(self, areas: Areas) -> None:
         self.areas = areas
         self.uses: dict[Painted, list[_Use]] = {}
-        self.near = np.zeros(0, bool)
 
     def gather(self, items: tuple[Painted, ...]) -> None:
         """The areas of all items, and of those in their masks."""
@@ -98,13 +104,18 @@ class _Page:
         faces = self._faces(uses)
         if len(faces) == 0:
             return NOTHING
-        self._look_up(uses, faces)
-        sheet = _Sheet(len(faces), 1.0, 1.0)
-        self._paint(items, sheet)
-        border = self.areas.view.dark_below
-        self._tell(sheet.light, shapely.area(faces), uses)
+        inner = inner_points(faces)
+        self._look_up(uses, inner)
+        self.border = self.areas.view.dark_below
+        parts, of_face, near = self._parted(items, uses, faces)
+        tones = self._tones(items, shapely.get_coordinates(inner_points(parts)), of_face)
+        sizes = shapely.area(parts)
+        even = np.isnan(near)
+        near = np.where(even, np.abs(tones - self.border) < NEAR, near)
+        self._tell(float((sizes * near * self._seen_through(uses, len(faces))[of_face]).sum()), float(sizes.sum()))
         # Half of black over white is dark, whatever its last digits are.
-        return joined_faces(faces[sheet.light <= border + ROUNDING])
+        whole = joined_faces(parts[even & (tones <= self.border + ROUNDING)])
+        return joined_areas([whole, *parts[~even & (tones <= self.border)]])
 
     def _faces(self, uses: list[_Use]) -> NDArray[Any]:
         lines = [shapely.boundary(use.shape) for use in uses]
@@ -116,47 +127,74 @@ class _Page:
             if crossings > MOST_CROSSINGS:
                 raise tangled()
             self.areas.ledger.spend(int(CROSSING_COST * crossings))
-        lines += self._cuts(uses)
-        try:
-            cut = shapely.union_all(lines)
-            faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(cut)))
-        except shapely.errors.GEOSException:
-            cut = shapely.union_all(lines, grid_size=GRID)
-            faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(cut)))
-        return np.asarray(faces, object)
+        for use in uses:
+            if isinstance(use.paint, Gradient) and (jumps := use.paint.jumps()):
+                steps = use.paint.cuts(use.shape, self.areas.view.to_mm, jumps, self.areas.ledger)
+                lines += shapely.intersection(steps, use.shape).tolist()
+        return faces_between(lines)
 
-    def _cuts(self, uses: list[_Use]) -> list[Any]:
-        """Lines along which gradients turn from dark to light over what may lie under them and on them."""
-        gradients = [use for use in uses if isinstance(use.paint, Gradient)]
-        if not gradients:
-            return []
-        flat = [use.paint for use in uses if isinstance(use.paint, Colour)]
-        grounds = _few({1.0, 0.0} | {round(paint.luminance(), 2) for paint in flat if paint.alpha == 1})
-        border = self.areas.view.dark_below
-        seen_through = [paint for paint in flat if 0.02 < paint.alpha < 0.98]
-        wanted = {border} | {(border - paint.alpha * paint.luminance()) / (1 - paint.alpha) for paint in seen_through}
-        inside = _few({value for value in wanted if 0 < value < 1})
-        layered = len(gradients) > 1 or any(use.layers for use in uses)
-        page, cuts = self.areas.view.to_mm, []
-        for use in gradients:
-            assert isinstance(use.paint, Gradient)
-            borders = use.paint.borders(grounds, inside, _STEPS if layered else 0)
-            lines = use.paint.cuts(use.shape, page, borders, self.areas.ledger)
-            if lines:
-                shapely.prepare(use.shape)
-                cuts += shapely.intersection(lines, use.shape).tolist()
-        return cuts
+    def _parted(
+        self, items: tuple[Painted, ...], uses: list[_Use], faces: NDArray[Any]
+    ) -> tuple[NDArray[Any], NDArray[np.int64], Floats]:
+        """The faces, those that a gradient covers parted where its tone crosses the border; which face each part is
+        of; the share of it that is near the border (n,), not a number where its one tone says so."""
+        sloped = np.zeros(len(faces), bool)
+        for use in uses:
+            if isinstance(use.paint, Gradient):
+                sloped[self.covered[id(use)]] = True
+        sloped &= shapely.area(faces) > SLIVER_MM2
+        at = np.flatnonzero(sloped)
+        if len(at) == 0:
+            return faces, np.arange(len(faces)), np.full(len(faces), np.nan)
+        parts, of_face, near = [faces[~sloped]], [np.flatnonzero(~sloped)], [np.full(int((~sloped).sum()), np.nan)]
+        grids = _grids(faces[at])
+        self.areas.ledger.spend(sum(len(x) * len(y) for x, y in grids) // 2)
+        places = [np.stack(np.meshgrid(x, y), axis=-1).reshape(-1, 2) for x, y in grids]
+        counts = np.array([len(place) for place in places], int)
+        tones = np.split(self._tones(items, np.concatenate(places), np.repeat(at, counts)), np.cumsum(counts)[:-1])
+        for face, (x, y), tone in zip(at.tolist(), grids, tones, strict=True):
+            some = faces[face : face + 1]
+            lines = level_lines(tone.reshape(len(y), len(x)), x, y, self.border)
+            if len(lines):
+                self.areas.ledger.spend(CROSSING_COST * len(lines) + int(shapely.get_num_coordinates(some[0])))
+                some = parted(some[0], lines)
+            parts.append(some)
+            of_face.append(np.full(len(some), face))
+            share = float(np.mean(np.abs(tone - self.border) < NEAR))
+            near.append(np.full(len(some), share if share > SLOW else 0.0))
+        return np.concatenate(parts), np.concatenate(of_face), np.concatenate(near)
 
-    def _look_up(self, uses: list[_Use], faces: NDArray[Any]) -> None:
+    def _tones(self, items: tuple[Painted, ...], points: Floats, of_face: NDArray[np.int64]) -> Floats:
+        """The tones (n,) at points (n, 2), each of which is painted as its face is."""
+        self.points, self.of_face = points, of_face
+        self.masks: dict[Mask, Floats] = {}
+        sheet = _Sheet(len(points), 1.0, 1.0)
+        self._paint(items, sheet)
+        return sheet.light
+
+    def _seen_through(self, uses: list[_Use], faces: int) -> NDArray[np.bool_]:
+        """The faces on which some paint can be seen through, or changes its tone."""
+        through = np.zeros(faces, bool)
+        for use in uses:
+            if use.layers or isinstance(use.paint, Gradient) or use.paint.alpha < 1:
+                through[self.covered[id(use)]] = True
+        return through
+
+    def _look_up(self, uses: list[_Use], inner: NDArray[Any]) -> None:
         """Which faces each use covers."""
-        inner = inner_points(faces)
-        self.points = shapely.get_coordinates(inner)
         of_use, of_face = shapely.STRtree(inner).query([use.shape for use in uses], predicate="contains")
         self.areas.ledger.spend(len(of_face) // 4)
         order = np.argsort(of_use, kind="stable")
         ends = np.searchsorted(of_use[order], np.arange(len(uses) + 1))
         self.covered = {id(use): of_face[order[ends[i] : ends[i + 1]]] for i, use in enumerate(uses)}
-        self.masks: dict[Mask, Floats] = {}
+        self.faces = len(inner)
+
+    def _at(self, use: _Use) -> NDArray[np.int64]:
+        """Which of the points lie on faces that a use covers."""
+        self.areas.ledger.spend(len(self.of_face) // LOOKED_AT)
+        on = np.zeros(self.faces, bool)
+        on[self.covered[id(use)]] = True
+        return np.flatnonzero(on[self.of_face])
 
     def _paint(self, items: tuple[Painted, ...], ground: _Sheet) -> None:
         """Paint items in order; each run on the same sheets is laid down once it is whole."""
@@ -172,7 +210,7 @@ class _Page:
                 for layer in use.layers[shared:]:
                     self.areas.ledger.spend(len(ground.light) // 50)
                     open_layers.append((layer, _Sheet(len(ground.light))))
-                at = self.covered[id(use)]
+                at = self._at(use)
                 light, alpha = self._tone(use.paint, at)
                 (open_layers[-1][1] if open_layers else ground).paint(at, light * alpha, alpha)
         self._close(open_layers, 0, ground)
@@ -200,28 +238,27 @@ class _Page:
             return paint.luminance(), paint.alpha
         return paint.along(paint.course(self.points[at], self.areas.view.to_mm))
 
-    def _tell(self, tones: Floats, sizes: Floats, uses: list[_Use]) -> None:
-        """Note every kind of see-through paint that comes out near the border of dark and light."""
-        near = np.abs(tones - self.areas.view.dark_below) < NEAR
-        least = NEAR_SHARE * float(sizes.sum())
-        if float(sizes[near].sum()) < least:
-            return
-        for use in uses:
-            at = self.covered[id(use)]
-            if (use.layers or isinstance(use.paint, Gradient) or use.paint.alpha < 1) and float(
-                sizes[at[near[at]]].sum()
-            ) >= least:
-                self.areas.ledger.unread(
-                    "tone near the border of dark and light",
-                    "it may come out either way; make it black or white, or set dark_below",
-                )
+    def _tell(self, near_mm2: float, whole_mm2: float) -> None:
+        """Note see-through paint that comes out near the border of dark and light."""
+        if near_mm2 > NEAR_SHARE * whole_mm2:
+            self.areas.ledger.unread(
+                "tone near the border of dark and light",
+                "it may come out either way; make it black or white, or set dark_below",
+            )
 
 
-def _few(values: set[float]) -> Floats:
-    """At most so many of the values, spread over all of them."""
-    found = np.array(sorted(values))
-    spread = np.linspace(0, len(found) - 1, min(_MOST_TONES, len(found))).astype(int)
-    return np.asarray(found[np.unique(spread)])
+def _grids(faces: NDArray[Any]) -> list[tuple[Floats, Floats]]:
+    """Columns and rows of a grid over each face, a step beyond it on all sides; some thousands of places each."""
+    boxes = shapely.bounds(faces)
+    step = float(np.sqrt(np.prod(boxes[:, 2:] - boxes[:, :2], axis=1).sum() / SAMPLES))
+    return [_grid(box, step) for box in boxes]
+
+
+def _grid(box: Floats, step: float) -> tuple[Floats, Floats]:
+    left, bottom, right, top = box.tolist()
+    across, up = (max(_FEWEST, round(size / step)) for size in (right - left, top - bottom))
+    wide, high = (right - left) / across, (top - bottom) / up
+    return np.linspace(left - wide, right + wide, across + 3), np.linspace(bottom - high, top + high, up + 3)
 
 
 def _edges(line: Any) -> Floats:

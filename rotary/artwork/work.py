@@ -44,8 +44,8 @@ class Ledger:
     it stops the reading by raising an error of its own.
     """
 
-    def __init__(self, budget: int = BUDGET, progress: Callable[[float], None] | None = None) -> None:
-        self.budget = budget
+    def __init__(self, budget: int | None = None, progress: Callable[[float], None] | None = None) -> None:
+        self.budget = budget = BUDGET if budget is None else budget
         self.spent = 0
         self.uses = 0
         self._progress = progress

@@ -1,7 +1,6 @@
 """A photograph on the item: through the surface map and the slices, as dots at the hatch spacing."""
 
 import math
-from collections.abc import Callable
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
@@ -10,7 +9,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
-from rotary.artwork.raster_read import Picture, picture_from_file
+from rotary.artwork.raster_read import Picture, Progress, picture_from_file, quiet
 from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, NoPlan, refuse
 from rotary.examples import BANNER
@@ -32,7 +31,8 @@ from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.slices import Split
 from rotary.slices.trial import SLICED
 
-Progress = Callable[[float], None]
+READING: Final = 0.5
+"""The share of the work that reading the file is, of a photograph of a hundred million dots."""
 
 MOST_DOTS: Final = 400_000_000
 MOST_CELLS: Final = 40_000_000  # dithering holds all of them at once, a few bytes each
@@ -43,7 +43,7 @@ def raster_sheet(
     picture: Path,
     folder: Path,
     wish: RasterWish | None = None,
-    progress: Progress | None = None,
+    progress: Progress = quiet,
     over: Over = "no",
 ) -> tuple[RasterSheet, tuple[Path, ...]]:
     """Lay a picture on the plan's item and write it into `folder` as PNG files; the sheet and the paths.
@@ -56,7 +56,8 @@ def raster_sheet(
     asked = wish or RasterWish()
     mark = _mark(made, asked)
     own = file_stem(picture.stem)
-    drawn, pages = _Work(made, picture_from_file(picture), asked, mark, own).done(progress or (lambda _: None))
+    taken = picture_from_file(picture, lambda share: progress(READING * share))
+    drawn, pages = _Work(made, taken, asked, mark, own).done(lambda share: progress(READING + (1 - READING) * share))
     if asked.stem:
         names = under_stem(pages, own, asked.stem)
         drawn = drawn.model_copy(

@@ -10,7 +10,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import ArrayLike
 
-from rotary.formulas.arrays import Floats
+from rotary.formulas.arrays import Floats, floats
 
 
 def over_threshold(log_fluence: ArrayLike, log_threshold: ArrayLike) -> Floats:
@@ -21,7 +21,7 @@ def over_threshold(log_fluence: ArrayLike, log_threshold: ArrayLike) -> Floats:
     >>> over_threshold(np.log([0.5, 1.0, 2.0]), 0.0).round(3)
     array([0.   , 0.   , 0.693])
     """
-    return np.asarray(np.maximum(np.asarray(log_fluence, float) - np.asarray(log_threshold, float), 0.0))
+    return np.asarray(np.maximum(floats(log_fluence) - floats(log_threshold), 0.0))
 
 
 def depth_per_pulse_um(over: ArrayLike, depth_um: ArrayLike) -> Floats:
@@ -33,7 +33,7 @@ def depth_per_pulse_um(over: ArrayLike, depth_um: ArrayLike) -> Floats:
     >>> depth_per_pulse_um([0.0, 1.0], 3.0)
     array([0., 3.])
     """
-    return np.asarray(np.asarray(depth_um, float) * np.asarray(over, float))
+    return np.asarray(floats(depth_um) * floats(over))
 
 
 def cleared_radius_mm(over: ArrayLike, spot_radius_mm: ArrayLike) -> Floats:
@@ -45,7 +45,7 @@ def cleared_radius_mm(over: ArrayLike, spot_radius_mm: ArrayLike) -> Floats:
     >>> (2e3 * cleared_radius_mm(np.log(20.0 / 2.0), 0.025)).round(3).item()
     53.649
     """
-    return np.asarray(np.asarray(spot_radius_mm, float) * np.sqrt(np.asarray(over, float) / 2))
+    return np.asarray(floats(spot_radius_mm) * np.sqrt(floats(over) / 2))
 
 
 def over_to_close(spot_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> Floats:
@@ -57,8 +57,8 @@ def over_to_close(spot_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> Float
     >>> reach.round(6).item()     # half the diagonal of a square
     0.707107
     """
-    r = np.asarray(ratio, float)
-    return np.asarray((r + 1 / r) / 2 / np.square(np.asarray(spot_over_spacing, float)))
+    r = floats(ratio)
+    return np.asarray((r + 1 / r) / 2 / np.square(floats(spot_over_spacing)))
 
 
 def lattice_sum(
@@ -81,7 +81,7 @@ def lattice_sum(
     >>> (lattice_sum(40.0, 1.0, 1.0) / (np.pi * 40.0**2 / 2)).round(4).item()     # many: the mean
     1.0
     """
-    reach2 = np.square(np.asarray(radius_mm, float))
+    reach2 = np.square(floats(radius_mm))
     farthest = float(np.sqrt(reach2.max(initial=0.0)))
     x = (np.arange(-int(farthest / pitch_mm) - 2, int(farthest / pitch_mm) + 2) + along) * pitch_mm
     y = (
@@ -126,11 +126,11 @@ def lattice_sums(radius_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> tupl
     >>> lattice_sums(0.8, 2.0)[0].round(2).item()     # a longer cell leaves its middle bare
     0.09
     """
-    x = np.asarray(radius_over_spacing, float)
-    steps = np.minimum(np.ceil(_RATIO_STEPS * np.abs(np.log2(np.asarray(ratio, float))) - 1e-6), _MOST_STEPS)
+    x = floats(radius_over_spacing)
+    steps = np.minimum(np.ceil(_RATIO_STEPS * np.abs(np.log2(floats(ratio))) - 1e-6), _MOST_STEPS)
     row = np.minimum(x * _PER_SPACING, _FAR * _PER_SPACING).astype(np.intp)
     different = np.unique(steps) if steps.any() else np.zeros(1)
-    least, most = (table.take(row) for table in _tables(int(different[0])))
+    least, most = (table.astype(x.dtype).take(row) for table in _tables(int(different[0])))
     for step in different[1:]:
         here = np.broadcast_to(steps == step, x.shape)
         for found, table in zip((least, most), _tables(int(step)), strict=True):
@@ -161,7 +161,7 @@ def pulses_stood(spare: ArrayLike, incubation: ArrayLike) -> Floats:
     >>> pulses_stood(np.log(0.272 / 0.142), 0.8589).round(1).item()
     100.1
     """
-    exponent = np.asarray(spare, float) / np.maximum(1 - np.asarray(incubation, float), 1e-12)
+    exponent = floats(spare) / np.maximum(1 - floats(incubation), 1e-12)
     return np.asarray(np.exp(np.minimum(exponent, 50.0)))
 
 
@@ -171,10 +171,10 @@ def log_threshold_at_duration(
     """Logarithm of the threshold at another pulse duration, F (tau / tau0)^p.
 
     (...) floats that broadcast. p = 1/2 where heat flows away during the pulse (metals,
-    nanoseconds; carslaw1959), 0 where light goes deeper than heat does (dark coatings).
+    nanoseconds; carslaw1959), less where light goes deeper than heat does (coatings: brygo2006 has a dependence).
 
     >>> np.exp(log_threshold_at_duration(np.log(2.5), 100.0, 25.0)).round(6).item()
     1.25
     """
-    longer = np.log(np.asarray(pulse_width_ns, float) / np.asarray(known_at_ns, float))
-    return np.asarray(np.asarray(log_threshold, float) + np.asarray(exponent, float) * longer)
+    longer, log = np.log(floats(pulse_width_ns) / floats(known_at_ns)), floats(log_threshold)
+    return np.asarray(log + floats(exponent) * longer, log.dtype)

@@ -21,7 +21,6 @@ from rotary.actions.verdict import (
 from rotary.errors import Fault, Refused
 from rotary.job import Job, job_from_data
 from rotary.passes.beliefs.draws import material_for
-from rotary.passes.plan.grid import Light
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import Passes, passes
@@ -338,8 +337,7 @@ def test_the_chances_are_those_of_a_person_who_looks_after_each_pass() -> None:
     steps, setting = made.removal, made.removal.setting
     assert setting is not None
     material = material_for(made.job.item, made.job.laser, made.choice.samples)
-    shares = usual_light(made.focus, made.optics, setting.defocus_mm)
-    light = Light(*(np.full(len(steps.rungs), share) for share in shares))
+    light = usual_light(made, setting.defocus_mm).spread(len(steps.rungs))
     powers = np.array([rung.power_share for rung in steps.rungs]) / setting.power_share
     seen = passes(grid_from(setting).scaled(powers), material, setting.pulse_width_ns, made.optics, light)
     ladder = [at for at, rung in enumerate(steps.rungs) for _ in range(rung.passes)]

@@ -69,13 +69,13 @@ def grid(document: Any) -> None:
 
 def tangle(document: Any) -> None:
     draw = Random(3)
-    points = [(99 * draw.random(), 99 * draw.random()) for _ in range(40_000)]
+    points = [(99 * draw.random(), 99 * draw.random()) for _ in range(15_000)]
     document.modelspace().add_lwpolyline(points, close=True)
 
 
 def lines(document: Any) -> None:
     draw = Random(4)
-    for _ in range(30_000):
+    for _ in range(15_000):
         document.modelspace().add_line(*[(99 * draw.random(), 99 * draw.random()) for _ in range(2)])
 
 

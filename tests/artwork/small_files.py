@@ -52,6 +52,7 @@ SMALL_FILES: dict[str, Small] = {
     "all commands": Small(page('<path d="M10 50q20-40 40 0t40 0s0 40-20 30-20-20-30-10-30 0-30-20m5-40h10v5h-9.5z"/>')),
     "arcs with flags run together": Small(page('<path d="M50 10a40 40 0 1140 40L50 50z"/>'), 0.75 * pi * 1600 + 1600),
     "arc too small for its chord": Small(page('<path d="M20 50A1 1 0 0 1 80 50z"/>'), pi * 900 / 2),
+    "an arc that lacks a number": Small(page('<path d="M0 0h10v10zM20 50A50.25 55.00 0 0 1 "/>'), 50),
     "slanted arc": Small(page('<path d="M20 60A40 15 30 1 0 70 40z"/>')),
     "rounded rectangle": Small(page('<rect x="10" y="10" width="80" height="60" rx="10"/>'), 4800 - 400 + 100 * pi),
     "radius too large": Small(page('<rect x="10" y="10" width="80" height="40" rx="90" ry="90"/>'), pi * 40 * 20),
@@ -289,6 +290,43 @@ SMALL_FILES: dict[str, Small] = {
             '<circle cx="50" cy="50" r="40" fill="url(#g)"/>'
         ),
         told=True,
+    ),
+    "a gradient across a gradient": Small(
+        page(
+            '<linearGradient id="g"><stop/><stop offset="1" stop-color="#fff"/></linearGradient><linearGradient id="h" '
+            'x2="0" y2="1"><stop stop-opacity=".9"/><stop offset="1" stop-opacity="0"/></linearGradient>'
+            '<path d="M0 0h90v90H0z" fill="url(#g)"/><path d="M9 9h90v90H9z" fill="url(#h)"/>'
+        ),
+        told=True,
+    ),
+    "a dark gradient under a veil": Small(
+        page(
+            '<linearGradient id="g"><stop/><stop offset="1" stop-color="#303030"/></linearGradient>'
+            '<path d="M0 0h90v90H0z" fill="url(#g)"/><path d="M0 9h90v90H0z" fill="#fff" fill-opacity=".45"/>'
+        ),
+        told=True,
+    ),
+    "a pattern": Small(
+        page(
+            '<pattern id="p" width="20" height="10" patternUnits="userSpaceOnUse"><path d="M2 2h5v5H2z"/></pattern>'
+            '<path d="M0 0h60v50H0z" fill="url(#p)"/>'
+        ),
+        3 * 5 * 25,
+    ),
+    "a pattern by the box, turned, with a view": Small(
+        page(
+            '<pattern id="q" viewBox="0 0 4 4"><circle cx="2" cy="2" r="1.5"/></pattern>'
+            '<pattern id="p" href="#q" width=".25" height=".2" x=".1" patternTransform="rotate(30)"/>'
+            '<circle cx="50" cy="50" r="40" fill="url(#p)" stroke="#000" fill-opacity=".9"/>'
+        )
+    ),
+    "a pattern along a line": Small(
+        page(
+            '<pattern id="p" width="10" height="10" patternUnits="userSpaceOnUse"><path d="M0 0h5v10H0z"/></pattern>'
+            '<path d="M10 50h80" stroke="url(#p)" stroke-width="20" fill="none"/>'
+        ),
+        8 * 5 * 20,
+        in_reference=False,
     ),
     "a gradient along a line, repeated": Small(
         page(

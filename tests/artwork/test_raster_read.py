@@ -1,5 +1,6 @@
 """Picture files as they come: any orientation, depth and kind, and those that are broken."""
 
+import signal
 import struct
 import zipfile
 import zlib
@@ -149,3 +150,15 @@ def test_measured_values_are_no_greys(tmp_path: Path) -> None:
     """A file of floats has no black and white of its own."""
     with pytest.raises(Refused, match="8 or 16 bits"):
         picture_from_file(saved(tmp_path / "a.tif", np.ones((4, 4), np.float32)))
+
+
+def test_reading_can_be_watched_and_stopped(tmp_path: Path) -> None:
+    """A photograph of a hundred million dots takes seconds to read: the share that is done is told from the start."""
+    Image.new("RGB", (4, 2000), "white").save(tmp_path / "a.png")
+    seen: list[float] = []
+    picture_from_file(tmp_path / "a.png", seen.append)
+    assert seen == sorted(seen)
+    assert seen[0] == 0
+    assert 0.9 < seen[-1] < 1
+    with pytest.raises(KeyboardInterrupt):
+        picture_from_file(tmp_path / "a.png", lambda share: signal.raise_signal(signal.SIGINT) if share > 0.5 else None)

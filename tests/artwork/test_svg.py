@@ -32,8 +32,8 @@ def test_what_cant_be_read_is_counted_and_named() -> None:
     ledger = Ledger()
     page_from_svg(
         page(
-            '<filter id="f"/><pattern id="p" width="1" height="1"/><linearGradient id="g"><stop stop-color="#000"/>'
-            '<stop offset="1" stop-color="#fff"/></linearGradient>'
+            '<filter id="f"/><pattern id="p" width="1e-5" height="1"><path/></pattern>'
+            '<linearGradient id="g"><stop stop-color="#000"/><stop offset="1" stop-color="#fff"/></linearGradient>'
             '<mask id="m"><rect width="9" height="9" fill="#888"/></mask>'
             '<rect width="9" height="9" filter="url(#f)"/><rect width="9" height="9" fill="url(#p)"/>'
             '<rect width="9" height="9" fill="url(#g)"/><rect width="9" height="9" fill="url(#g)"/>'

@@ -55,6 +55,8 @@ def test_faces_that_share_no_border_to_the_last_digit_are_joined_all_the_same() 
     [
         ('<text y="50">a\u4e00</text>', 'the letter "\u4e00", which no font at hand has'),
         ("<flowRoot><flowPara>Heron</flowPara></flowRoot>", "a text that flows into a frame"),
+        ('<text style="inline-size:40px" y="9">Heron</text>', "a text that flows into a frame"),
+        ('<text style="shape-inside:url(#r)" y="9">Heron</text>', "a text that flows into a frame"),
         ('<text><textPath href="#none">Heron</textPath></text>', "a text on a path that is not in the file"),
         (
             '<path id="p" d="M0 50h9"/><text font-size="9"><textPath href="#p">Heron</textPath></text>',
@@ -68,3 +70,14 @@ def test_no_letter_is_dropped_in_silence(body: str, says: str, monkeypatch: pyte
     monkeypatch.setattr("rotary.artwork.fonts.system_families", dict)
     with pytest.raises(Refused, match=says):
         drawing(body)
+
+
+@pytest.mark.parametrize(
+    "asks",
+    ['writing-mode="tb"', 'style="text-decoration:underline solid"', 'textLength="90"', 'dominant-baseline="middle"'],
+)
+def test_what_a_text_does_not_get_is_told(asks: str) -> None:
+    """A text that is set otherwise than it asks for says so, and one that asks for what it gets says nothing."""
+    name = asks.removeprefix('style="').split("=")[0].split(":")[0]
+    assert drawing(f'<text y="50" font-size="20" {asks}>Heron</text>')[1] == [f"text with {name}"]
+    assert drawing('<text y="50" font-size="20" style="writing-mode:lr-tb;text-decoration:none">Heron</text>')[1] == []

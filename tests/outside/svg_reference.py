@@ -27,6 +27,11 @@ from rotary.artwork.work import Ledger
 
 PIXELS = 1024
 TOLERANCE_PX = 0.02
+HALF = 127.5
+ROUNDED = 2.0
+"""Steps of grey that the renderer may round away: it keeps eight bits of every colour, and rounds with every sheet and
+every paint that can be seen through."""
+
 ROOT = re.compile(r"<svg[\s>]")
 
 CHILD = """
@@ -43,6 +48,7 @@ for line in sys.stdin:
 """
 
 Picture = NDArray[np.bool_]
+Greys = NDArray[np.uint8]
 
 
 class Renderer:
@@ -60,8 +66,8 @@ class Renderer:
     def close(self) -> None:
         self._process.communicate()
 
-    def dark(self, svg: str, width: int, height: int, fonts: Sequence[Path] = ()) -> Picture | None:
-        """Which pixels are dark; None where the renderer can't draw the file."""
+    def greys(self, svg: str, width: int, height: int, fonts: Sequence[Path] = ()) -> Greys | None:
+        """How bright the pixels are; None where the renderer can't draw the file."""
         from PIL import Image
 
         sent, came = self._pipes()
@@ -77,7 +83,7 @@ class Renderer:
             self._start()
         if not line or line.startswith("!"):
             return None
-        return np.asarray(np.asarray(Image.open(io.BytesIO(base64.b64decode(line))).convert("L")) < 128)
+        return np.asarray(Image.open(io.BytesIO(base64.b64decode(line))).convert("L"))
 
     def _pipes(self) -> tuple[IO[str], IO[str]]:
         assert self._process.stdin is not None
@@ -89,13 +95,17 @@ def grown(picture: Picture) -> Picture:
     """With a border of one pixel."""
     wide = np.pad(picture, 1)
     rows, columns = picture.shape
-    return np.logical_or.reduce([wide[i : i + rows, j : j + columns] for i in range(3) for j in range(3)])
+    return np.asarray(
+        np.logical_or.reduce([wide[i : i + rows, j : j + columns] for i in range(3) for j in range(3)]), bool
+    )
 
 
-def agreement(ours: Picture, theirs: Picture) -> float:
-    """Share of the painted area that agrees to within one pixel."""
-    differs = (theirs & ~grown(ours)) | (ours & ~grown(theirs))
-    return 1 - float(differs.sum()) / max(1, int((ours | theirs).sum()))
+def agreement(ours: Picture, theirs: Greys) -> float:
+    """Share of the painted area that agrees to within one pixel; a grey that rounding may have carried over the border
+    of dark and light agrees with both."""
+    surely, perhaps = theirs < HALF - ROUNDED, theirs < HALF + ROUNDED
+    differs = (surely & ~grown(ours)) | (ours & ~grown(perhaps))
+    return 1 - float(differs.sum()) / max(1, int((ours | surely).sum()))
 
 
 def as_svg(rings: Rings, width: int, height: int) -> str:
@@ -127,9 +137,9 @@ def compared(renderer: Renderer, data: bytes, fonts: Sequence[Path] = ()) -> tup
     width, height = max(1, round(page.width_px * scale)), max(1, round(page.height_px * scale))
     to_pixels = (width / page.width_px, 0.0, 0.0, height / page.height_px, 0.0, 0.0)
     rings = rings_from_shapely(ink_region(page.painted, View(to_pixels, TOLERANCE_PX), ledger))
-    ours = renderer.dark(as_svg(rings, width, height), width, height)
-    theirs = renderer.dark(on_whole_page(data.decode("utf-8"), page, width, height), width, height, fonts)
+    ours = renderer.greys(as_svg(rings, width, height), width, height)
+    theirs = renderer.greys(on_whole_page(data.decode("utf-8"), page, width, height), width, height, fonts)
     # The renderer takes the size of some pages from elsewhere: such a picture can't be laid over ours.
     if ours is None or theirs is None or ours.shape != theirs.shape:
         return None, ledger
-    return agreement(ours, theirs), ledger
+    return agreement(ours < HALF, theirs), ledger

@@ -3,9 +3,10 @@
 import numpy as np
 import pytest
 
-from rotary.focus import BudgetRow, Focus
+from rotary.focus import BudgetRow, Focus, SlicedSetup
 from rotary.head import optics
 from rotary.item import Measurement
+from rotary.job import Job
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.rows import finishing_hatch
@@ -28,11 +29,13 @@ def test_the_finishing_pass_keeps_the_splits_rule_of_the_hatch() -> None:
 def test_choice_and_plan_reckon_with_the_same_light() -> None:
     """A budget of nothing but focus and runout gives the plan the range that the choice took, where that is granted."""
     beam, limits = optics(HEAD), Tolerances(focus_mm=1.0, fluence_low_share=0.999, fluence_high_share=1.001)
+    job = Job.model_construct(tolerances=limits)
     rows = (
         BudgetRow(id="runout", low_mm=-0.1, high_mm=0.1),
         BudgetRow(id="setting", low_mm=-1.0, high_mm=1.0),
     )
     for defocus in (6.0, 12.0):
-        found = usual_light(Focus.model_construct(budget=rows), beam, defocus)
-        low, high = worst_places(np.array([defocus]), beam, limits, 0.2)
-        assert found == pytest.approx((float(low[0]), float(high[0])), rel=1e-6)
+        setup = SlicedSetup.model_construct(focus=Focus.model_construct(budget=rows), optics=beam, job=job)
+        found, chosen = usual_light(setup, defocus), worst_places(np.array([defocus]), beam, limits, 0.2)
+        assert np.concatenate(found[:2]) == pytest.approx(np.concatenate(chosen[:2]), rel=1e-6)
+        assert found.off_mm == chosen.off_mm == pytest.approx(1.0 / 1.96, rel=1e-4)

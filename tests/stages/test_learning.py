@@ -178,7 +178,7 @@ def test_a_struck_reading_and_one_not_read_teach_nothing() -> None:
 
 
 def test_another_head_teaches_less_of_the_coating_and_nothing_of_this_head() -> None:
-    """The same readings from another head narrow the coating's threshold less, and leave this head's power alone."""
+    """The same readings from another head narrow less which pulse starts on the coating, and leave this power alone."""
     cells = [read(by_fluence(1.0, 1.6), "covered", 1), read(by_fluence(2.5, 4.0), "clear", 2)]
     mine = learned(ITEM, HEAD, cells, 3000)
     theirs = learned(ITEM, HEAD, [c.model_copy(update={"laser": "another"}) for c in cells], 3000)
@@ -187,7 +187,12 @@ def test_another_head_teaches_less_of_the_coating_and_nothing_of_this_head() -> 
     assert theirs.other_heads == 2
 
     def spread(found: learning.Learned) -> float:
-        return float(np.log(found.draws.threshold_j_cm2).std() / np.log(found.before.threshold_j_cm2).std())
+        # The pulse energy at which the coating starts, in focus.
+        after, before = (
+            np.log(some.threshold_j_cm2 * some.spot_factor**2 / some.power_factor).std()
+            for some in (found.draws, found.before)
+        )
+        return float(after / before)
 
     assert spread(mine) < spread(theirs) < 1.0
     shift = np.log(theirs.draws.power_factor).mean() - np.log(theirs.before.power_factor).mean()

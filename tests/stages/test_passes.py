@@ -10,7 +10,8 @@ from hypothesis import strategies as st
 from rotary.artwork.layout import Artwork
 from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
-from rotary.focus import Focus, SlicedSetup
+from rotary.focus import BudgetRow, Focus, SlicedSetup
+from rotary.formulas.focus_budget import fluence_range
 from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement
 from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
@@ -58,12 +59,12 @@ def planned(
     head: LaserAndLens = HEAD,
     draws: int = 600,
     found: Choice | None = None,
-    **light: float,
+    off_mm: float = 0.3,
 ) -> Removal:
-    """A removal plan on a split and a focus made by hand: nine slices of 7 mm."""
+    """A removal plan on a split and a focus made by hand: nine slices of 7 mm, places off by so much either way."""
     start = ready(item, head, drive)
     cut = Split.model_construct(inked_slices=9, slices=9, slice_width_mm=7.0, index_angle_rad=0.175)
-    sharp = Focus.model_construct(**{"fluence_low": 0.85, "fluence_high": 1.15, "budget": ()} | light)
+    sharp = Focus.model_construct(budget=(BudgetRow(id="shape", low_mm=-off_mm, high_mm=off_mm),))
     return removal(SlicedSetup(**dict(start), split=cut, focus=sharp), found or choice(start, draws))
 
 
@@ -297,8 +298,7 @@ def test_below_seven_in_ten_a_plan_is_in_doubt() -> None:
 
 def test_a_worse_focus_lowers_the_chance() -> None:
     """The chance is that of the split's own worst places: a wider budget can only cost."""
-    tight = planned(bottle(), fluence_low=0.95, fluence_high=1.05)
-    loose = planned(bottle(), fluence_low=0.5, fluence_high=1.8)
+    tight, loose = planned(bottle(), off_mm=0.1), planned(bottle(), off_mm=0.9)
     assert loose.chance_clean <= tight.chance_clean
     assert loose.chance < tight.chance
 
@@ -388,7 +388,9 @@ def test_a_ladder_read_back_is_the_same_ladder() -> None:
     draws = drawn(metals()["stainless-304"], DARK, None, None, False, 600)
     steel, powers = metals()["stainless-304"], [rung.power_share for rung in plan.rungs]
     settings = grid_from(plan.setting).scaled(np.array(powers) / plan.setting.power_share)
-    light = Light(np.full(len(powers), 0.85), np.full(len(powers), 1.15))
+    tolerances, rayleigh_mm = ready(bottle(), HEAD).job.tolerances, optics(HEAD).rayleigh_mm
+    low, high = fluence_range(plan.setting.defocus_mm, rayleigh_mm, -0.3, 0.3)
+    light = Light(np.full(len(powers), low), np.full(len(powers), high), tolerances.focus_mm / 1.96)
     seen = window.passes(settings, Material(steel, DARK, draws), plan.setting.pulse_width_ns, optics(HEAD), light)
     clear = 0
     for draw in range(600):

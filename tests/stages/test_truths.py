@@ -10,10 +10,16 @@ from typing import Any
 
 import pytest
 
+from rotary.head import Optics, optics
+from rotary.passes.beliefs.draws import Draws, Material, material_for
+from rotary.passes.plan.setting import Removal
+
 ROOT = Path(__file__).resolve().parents[2]
 SEED = 1194
 SOLVABLE = (0, 3, 6, 7, 10, 12, 16, 18, 19, 23, 24, 26, 27, 29, 32, 35, 40, 42, 43, 45, 48, 49)
 """Those of the first fifty truths that some setting or ladder solves, as the bench finds out."""
+MUST = {"units": "must"}
+OWN_TRUTHS = 250
 UNLUCKY = 0.01
 """So seldom would as few come out right by luck alone, were the page's share the true one."""
 
@@ -76,3 +82,67 @@ def test_one_patch_makes_a_ladder_right_as_often_as_the_page_says(bench: ModuleT
     assert right[1] >= least(promised("the tool, one patch"), truths), told
     spoiled_cost = sum(came[1].count(kind) for kind in bench.SPOILT)
     assert spoiled_cost <= truths - least(0.8, truths), told
+
+
+@pytest.mark.slow
+def test_of_truths_that_are_the_tools_own_assumptions_as_many_are_marked_as_stated(
+    bench: ModuleType, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where the world is as assumed, the plan's chances are what happens, but for luck and the slack of the model.
+
+    The passes are played by the bench, which knows none of the tool's formulas.
+    """
+    kind, head = (
+        sys.modules["truth"],
+        bench.LaserAndLens.model_validate(next(iter(bench.head_tables().values())), context=MUST),
+    )
+    monkeypatch.setattr(kind, "HALO_SHARE", 0.0)
+    monkeypatch.setattr(kind, "spot_mm", _spot_mm)
+    plan, steps = bench.first_guess(head, False), bench.ladder_of(bench.first_guess(head, False))
+    material = material_for(bench.item(False), head, 1000)
+    ends = []
+    for number in range(0, 1000, 1000 // OWN_TRUTHS):
+        case = bench.Case(0, number)
+        case.laser, case.model, case.beam, case.real = (
+            head,
+            kind,
+            optics(head),
+            _own_truth(kind, material, plan, number),
+        )
+        ends.append(bench.whole_item(case, steps)[0])
+    marked, clean = (sum(map(ends.count, some)) / len(ends) for some in (bench.SPOILT, ("clear",)))
+    assert marked == pytest.approx(1 - plan.chance_unmarked, abs=0.09)
+    assert clean == pytest.approx(plan.chance_with_looks, abs=0.09)
+
+
+def _own_truth(kind: ModuleType, material: Material, plan: Removal, at: int) -> Any:
+    """One of the tool's draws as a truth of the bench, at the plan's pulse width."""
+    assert plan.setting is not None
+    ns, one = (
+        plan.setting.pulse_width_ns,
+        {name: getattr(material.draws, name)[at] for name in Draws.__dataclass_fields__},
+    )
+    lifted = (ns / material.lift_off_at_ns) ** one["lift_off_exponent"] / (ns / 10.0) ** 0.3
+    return kind.Truth(
+        lifts=bool(one["lifts"]),
+        threshold=one["threshold_j_cm2"] * (ns / 100.0) ** one["threshold_exponent"],
+        depth_um=one["depth_um"],
+        energy_j_mm3=one["energy_j_mm3"],
+        lift_off=one["lift_off_j_cm2"] * lifted,
+        thick_um=(one["thickest_um"] + one["thinnest_um"]) / 2,
+        uneven_um=(one["thickest_um"] - one["thinnest_um"]) / 2,
+        residual=one["residual_share"],
+        metal=one["metal_j_cm2"],
+        incubation=one["incubation"],
+        absorptivity=one["absorptivity"],
+        tints_at_c=one["tints_at_c"],
+        wall_mm=one["wall_mm"],
+        beam=(one["spot_factor"], one["divergence_factor"]),
+        power=one["power_factor"],
+    )
+
+
+def _spot_mm(one: Any, beam: Optics, away_mm: float) -> float:
+    """The spot's radius as the tool has it: a waist and a divergence, each off by its own factor."""
+    waist, (wider, diverges) = beam.spot_um / 2000, one.beam
+    return math.hypot(waist * wider, waist / beam.rayleigh_mm * diverges * away_mm)

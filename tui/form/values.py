@@ -96,7 +96,7 @@ class FormValues:
             return ""
         text = field.stands
         if key.startswith("turning."):
-            text = default_text(field, f"{self.text('drive.kind')}.{key.removeprefix('turning.')}") or text
+            text = default_text(field, f"{self.text('turning.kind')}.{key.removeprefix('turning.')}") or text
         if key.startswith("laser.") and self.text("use_laser") != OWN_HEAD:
             shipped = reference_tables("heads.toml").get(self.text("use_laser"), {}).get(key.removeprefix("laser."), "")
             text = ", ".join(shipped) if isinstance(shipped, list) else str(shipped)

@@ -9,10 +9,11 @@
 ``lengths``    numbers and lengths
 ``pathdata``   path commands to an outline
 ``shapes``     the basic shapes to an outline
-``paint``      fills, strokes, gradients as a mean tone
+``paint``      fills, strokes, gradients
 ``scene``      what the walk hands on: painted shapes, clips, masks
 ``walk``       the walk over the elements
 ``regions``    clip paths and masks
+``patterns``   drawings laid as tiles over a shape
 ``markers``    arrow heads and other marks on vertices
 ``words``      text elements, set with the text setter
 ``reader``     the file as a whole: its page, its painted shapes

@@ -46,6 +46,17 @@ def turned(angle_rad: float) -> Affine:
     return c, s, -s, c, 0.0, 0.0
 
 
+def inverse(m: Affine) -> Affine:
+    """What undoes a transform.
+
+    >>> inverse((2, 0, 0, 4, 2, 4))
+    (0.5, 0.0, 0.0, 0.25, -1.0, -1.0)
+    """
+    a, b, c, d, e, f = m
+    whole = a * d - b * c or 1e-300
+    return d / whole, -b / whole, -c / whole, a / whole, (c * f - d * e) / whole, (b * e - a * f) / whole
+
+
 def largest_stretch(m: Affine) -> float:
     """By how much the transform lengthens at most (its larger singular value).
 

@@ -86,7 +86,7 @@ def declarations(text: str) -> Declarations:
     return out
 
 
-STEP_COST: Final = 2  # looking whether a rule fits takes as long as two segments
+STEP_COST: Final = 4  # looking whether a rule fits takes as long as four segments
 
 
 class StyleSheet:

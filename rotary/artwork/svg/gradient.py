@@ -13,7 +13,7 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.outline import mapped
-from rotary.artwork.svg.affine import Affine, after
+from rotary.artwork.svg.affine import Affine, after, inverse
 from rotary.artwork.work import Ledger
 from rotary.formulas.arrays import Floats
 
@@ -21,8 +21,9 @@ MOST_TURNS: Final = 50
 """How often a gradient that repeats is followed over a shape; beyond, it is one mean tone."""
 
 _LINE_COST: Final = 40  # what one more line through a shape is worth in segments
-_FINE: Final = 2_001
 _RING_POINTS: Final = 240
+_DARK: Final = 0.2
+_LIGHT: Final = 0.8
 
 
 class Gradient(NamedTuple):
@@ -38,6 +39,16 @@ class Gradient(NamedTuple):
     affine: Affine
     circles: tuple[float, float, float, float, float, float] | None = None
     spread: str = "pad"
+
+    def luminance(self) -> float:
+        """Its mean brightness."""
+        return sum(self.brightness) / len(self.brightness)
+
+    @property
+    def hides(self) -> bool:
+        """Whether it hides what lies under it, and is all of it so dark, or so light, that no border of dark and light
+        that is asked for in earnest lies within it."""
+        return min(self.alphas) == 1 and (max(self.brightness) < _DARK or min(self.brightness) > _LIGHT)
 
     def faded(self, opacity: float) -> "Gradient":
         """The same gradient, less opaque."""
@@ -63,7 +74,7 @@ class Gradient(NamedTuple):
 
     def course(self, points: Floats, page: Affine) -> Floats:
         """The place t (n,) of points (n, 2) on a page that `page` leads to."""
-        own = mapped(points, _inverse(page, self.affine))
+        own = mapped(points, inverse(after(page, self.affine)))
         if self.circles is None:
             return np.asarray(own[:, 0])
         fx, fy, fr, cx, cy, r = self.circles
@@ -81,22 +92,12 @@ class Gradient(NamedTuple):
             t = np.where(fr + high_t * grow >= 0, high_t, low_t)
         return np.asarray(np.clip(t, -1e6, 1e6))
 
-    def borders(self, grounds: Floats, wanted: Floats, steps: int) -> Floats:
-        """Places of the course where it crosses a tone `wanted` over one of the `grounds`, where it jumps, and
-        `steps` places evenly between."""
-        t = np.linspace(0.0, 1.0, _FINE)
-        light, alpha = np.interp(t, self.places, self.brightness), np.interp(t, self.places, self.alphas)
-        seen = alpha * light + (1 - alpha) * grounds[:, None]
-        off = (seen[None] - wanted[:, None, None]).reshape(-1, _FINE)
-        crossing, at = np.nonzero((off[:, :-1] < 0) != (off[:, 1:] < 0))
-        before, behind = off[crossing, at], off[crossing, at + 1]
-        places = np.asarray(self.places)
-        jumps = places[1:][np.diff(places) < 1e-6]
-        found = np.concatenate([t[at] + before / (before - behind) / (_FINE - 1), jumps, [0.0, 1.0]])
-        found = np.concatenate([found, np.linspace(0, 1, steps + 2)])
-        return np.unique(np.clip(found, 0, 1).round(7))
+    def jumps(self) -> list[float]:
+        """Places of the course where its tone jumps."""
+        jumps = {at for at, following in zip(self.places, self.places[1:], strict=False) if following - at < 1e-6}
+        return sorted(jumps | ({0.0} if self.spread == "repeat" else set()))
 
-    def cuts(self, shape: object, page: Affine, borders: Floats, ledger: Ledger) -> list[object]:
+    def cuts(self, shape: object, page: Affine, places: list[float], ledger: Ledger) -> list[object]:
         """The lines of equal tone (parts of them within the shape's extent) on the page at these places."""
         left, bottom, right, top = shapely.bounds(shape).tolist()
         corners = np.array([(left, bottom), (right, bottom), (right, top), (left, top)])
@@ -109,15 +110,13 @@ class Gradient(NamedTuple):
             if not high - low < MOST_TURNS:
                 return []
             turns = list(map(float, range(int(np.floor(low)), int(np.ceil(high)))))
-        at = [
-            turn + (1 - t if self.spread == "reflect" and turn % 2 else t) for turn in turns for t in borders.tolist()
-        ]
+        at = [turn + (1 - t if self.spread == "reflect" and turn % 2 else t) for turn in turns for t in places]
         at = [t for t in sorted(set(at)) if low <= t <= high]
         ledger.spend(len(at) * (_LINE_COST if self.circles is None else _RING_POINTS))
         return self._rings(page, at) if self.circles is not None else self._lines(page, at, corners)
 
     def _lines(self, page: Affine, at: list[float], corners: Floats) -> list[object]:
-        own = mapped(corners, _inverse(page, self.affine))
+        own = mapped(corners, inverse(after(page, self.affine)))
         low, high = float(own[:, 1].min()), float(own[:, 1].max())
         margin = 0.01 * (high - low) + 1e-9
         ends = np.array([[(t, low - margin), (t, high + margin)] for t in at]).reshape(-1, 2)
@@ -138,10 +137,3 @@ class Gradient(NamedTuple):
                 middle = np.array([fx + t * (cx - fx), fy + t * (cy - fy)])
                 rings.append(shapely.linearrings(mapped(middle + radius * unit, to_page)))
         return rings
-
-
-def _inverse(page: Affine, affine: Affine) -> Affine:
-    """What takes the page to unit space."""
-    a, b, c, d, e, f = after(page, affine)
-    whole = a * d - b * c or 1e-300
-    return d / whole, -b / whole, -c / whole, a / whole, (c * f - d * e) / whole, (b * e - a * f) / whole

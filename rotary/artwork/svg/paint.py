@@ -1,6 +1,7 @@
-"""What an element is painted with: a colour, a gradient; a pattern counts as grey, which is said."""
+"""What an element is painted with: a colour, a gradient; a pattern that can't be laid out counts as grey."""
 
 import re
+from collections.abc import Set
 from math import isfinite
 from typing import Final
 
@@ -58,13 +59,13 @@ def _server(document: Document, surface: Surface, text: str, current: Colour) ->
     if node is not None and node.tag in GRADIENTS:
         return _gradient(document, node, surface, instead, current)
     if node is not None and node.tag == "pattern":
-        document.ledger.unread("pattern", "it counts as grey; draw its parts as shapes, or raise dark_below")
+        document.ledger.unread("pattern", "it is too fine to be drawn and counts as grey; draw its parts as shapes")
         return GREY
     return colour_from_text(instead, current) if instead and instead != "none" else None
 
 
 def _gradient(document: Document, node: Node, surface: Surface, instead: str, current: Colour) -> Paint | None:
-    chain = _chain(document, node)
+    chain = linked_chain(document, node, GRADIENTS)
     colours, places = _course(document, chain)
     if not colours:
         return None
@@ -75,18 +76,11 @@ def _gradient(document: Document, node: Node, surface: Surface, instead: str, cu
         # An extent of nothing has no gradient: the colour that is given in its place is used.
         return colour_from_text(instead, current) if instead and instead != "none" else None
     bright = [colour.luminance() for colour in colours]
-    if all(colour.alpha == 1 for colour in colours) and _one_sided(bright):
-        return Colour(*(sum(colour[k] for colour in colours) / len(colours) for k in range(4)))
     over_white = [1 - colour.alpha * (1 - light) for colour, light in zip(colours, bright, strict=True)]
     if min(over_white) < _HALF <= max(over_white):
         document.ledger.unread("gradient", "it ends where it turns from dark to light; draw black and white areas")
     made = Gradient(tuple(places), tuple(bright), tuple(colour.alpha for colour in colours), *own)
     return colours[-1] if _is_flat(made) else made
-
-
-def _one_sided(bright: list[float]) -> bool:
-    """Whether all of it is so dark, or so light, that no border that is asked for in earnest lies within it."""
-    return max(bright) < 0.2 or min(bright) > 0.8
 
 
 def _is_flat(made: Gradient) -> bool:
@@ -95,18 +89,19 @@ def _is_flat(made: Gradient) -> bool:
     return a * d == b * c or (made.circles is not None and made.circles[5] <= 0)
 
 
-def _chain(document: Document, node: Node) -> list[Node]:
-    """A gradient and those that it refers to for what it does not say."""
+def linked_chain(document: Document, node: Node, tags: Set[str]) -> list[Node]:
+    """A gradient or pattern and those that it refers to for what it does not say."""
     chain: list[Node] = []
     following: Node | None = node
-    while following is not None and following.tag in GRADIENTS and len(chain) < MOST_LINKS:
+    while following is not None and following.tag in tags and len(chain) < MOST_LINKS:
         document.ledger.spend(1)
         chain.append(following)
         following = document.linked(following)
     return chain
 
 
-def _given(chain: list[Node], name: str, otherwise: str) -> str:
+def given(chain: list[Node], name: str, otherwise: str) -> str:
+    """What the first of a chain that has the attribute says."""
     return next((node.attributes[name] for node in chain if name in node.attributes), otherwise)
 
 
@@ -135,14 +130,14 @@ def _place(
     chain: list[Node], surface: Surface
 ) -> tuple[Affine, tuple[float, float, float, float, float, float] | None, str] | None:
     """The gradient's transform, its circles and its spread; None where the shape has no extent to lay it over."""
-    by_box = _given(chain, "gradientUnits", "objectBoundingBox") != "userSpaceOnUse"
+    by_box = given(chain, "gradientUnits", "objectBoundingBox") != "userSpaceOnUse"
     affine, (wide, high) = surface.affine, surface.view
     if by_box:
         if surface.box is None or surface.box[2] <= 0 or surface.box[3] <= 0:
             return None
         x, y, width, height = surface.box
         affine, wide, high = after(affine, (width, 0.0, 0.0, height, x, y)), 1.0, 1.0
-    text = _given(chain, "gradientTransform", "")
+    text = given(chain, "gradientTransform", "")
     affine = after(affine, (affine_from_text(text) or SAME) if text else SAME)
     if not max(map(abs, affine)) < FARTHEST:
         return None
@@ -150,15 +145,15 @@ def _place(
 
     def px(name: str, usual: str) -> float:
         whole = wide if name[-1] in "x12" and "x" in name else high if "y" in name else diagonal
-        return px_from_text(_given(chain, name, usual), whole, surface.style.font_px, 0.0)
+        return px_from_text(given(chain, name, usual), whole, surface.style.font_px, 0.0)
 
-    spread = _given(chain, "spreadMethod", "pad")
+    spread = given(chain, "spreadMethod", "pad")
     if chain[0].tag == "linearGradient":
         x1, y1, x2, y2 = (px(name, usual) for name, usual in _LINEAR.items())
         dx, dy = x2 - x1, y2 - y1
         return after(affine, (dx, dy, -dy, dx, x1, y1)), None, spread
     cx, cy, r, fr = (px(name, usual) for name, usual in _RADIAL.items())
-    fx, fy = px("fx", _given(chain, "cx", "50%")), px("fy", _given(chain, "cy", "50%"))
+    fx, fy = px("fx", given(chain, "cx", "50%")), px("fy", given(chain, "cy", "50%"))
     # A focus outside the outer circle is brought onto it, as SVG 1.1 asks.
     away = ((fx - cx) ** 2 + (fy - cy) ** 2) ** 0.5
     if isfinite(away) and away > 0.999 * r > 0:

@@ -7,14 +7,16 @@ from typing import Final
 
 from rotary.artwork.outline import EMPTY, Outline, outline_from
 from rotary.artwork.svg.lengths import LARGEST, bounded
-from rotary.artwork.work import Ledger
+from rotary.artwork.work import Ledger, refused
 
+LONGEST: Final = 24_000_000
 _LETTERS: Final = "MmZzLlHhVvCcSsQqTtAa"
 _PAIR: Final = rf"(?:[\s,]*+[+-]?(?:\d++\.?+\d*+|\.\d++)(?:[eE][+-]?\d++)?+){{2}}\s*+(?=[{_LETTERS}]|\Z)"
 # Straight lines that have a letter each are read in one go, or else one command with all that stands after it.
 _PIECE: Final = re.compile(rf"((?:L{_PAIR}){{2,5000}}+|(?:l{_PAIR}){{2,5000}}+)|([{_LETTERS}])([^{_LETTERS}]*)")
 _TOKEN: Final = re.compile(r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?|[^\s,]")
-_NUMBER: Final = r"([+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?)[\s,]*"
+# Possessive: no number may be taken for two where another is missing.
+_NUMBER: Final = r"([+-]?(?:\d++\.?+\d*+|\.\d++)(?:[eE][+-]?\d++)?+)[\s,]*+"
 # The two flags of an arc may stand without anything between them and the next number.
 _ARC: Final = re.compile(rf"[\s,]*{_NUMBER * 3}([01])[\s,]*([01])[\s,]*{_NUMBER * 2}")
 _KINDS: Final = {letter: letter.upper() for letter in _LETTERS}
@@ -24,11 +26,15 @@ _GOES_ON: Final = {"S": "CS", "T": "QT"}  # smoothly from the curve before, wher
 
 
 def outline_from_path(data: str, ledger: Ledger) -> Outline:
-    """The outline of a path's data.
+    """The outline of a path's data. Raises Refused where it is longer than a million points need.
 
     >>> outline_from_path("M1 1h2v2z", Ledger()).points.tolist()
     [[1.0, 1.0], [3.0, 1.0], [3.0, 3.0]]
     """
+    if len(data) > LONGEST:
+        raise refused(
+            "has a path of more points than any drawing for marking needs; simplify it, or divide it in parts"
+        )
     begin = _PIECE.search(data)
     if begin is None or begin[2] not in ("M", "m") or data[: begin.start()].strip():
         return EMPTY
@@ -37,9 +43,9 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
         run, letter, text = piece.groups()
         if run:
             letter, text = run[0], run.replace(run[0], " ")
-            ledger.spend(run.count(letter))
+            ledger.spend(3 * run.count(letter) // 2)
         else:
-            ledger.spend(1 + len(text) // (16 if letter in "MmLl" else 8))
+            ledger.spend(1 + len(text) // (11 if letter in "MmLl" else 8))
         kind = _KINDS[letter]
         if kind == "Z":
             pen.close()

@@ -67,6 +67,4 @@ class Painted:
     def is_plain(self) -> bool:
         """Whether it hides whatever lies under it, in one tone."""
         paints = (self.fill, self.stroke.paint if self.stroke else None)
-        return not self.layers and all(
-            paint is None or (isinstance(paint, Colour) and paint.alpha == 1) for paint in paints
-        )
+        return not self.layers and all(paint is None or paint.hides for paint in paints)

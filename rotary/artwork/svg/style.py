@@ -14,14 +14,15 @@ INHERITED: Final = frozenset(
         """fill fill-rule fill-opacity stroke stroke-width stroke-linecap stroke-linejoin stroke-miterlimit
         stroke-dasharray stroke-dashoffset stroke-opacity color visibility clip-rule font-size font-family
         font-weight font-style text-anchor marker-start marker-mid marker-end paint-order letter-spacing
-        word-spacing direction writing-mode""",
+        word-spacing direction writing-mode text-transform font-variant dominant-baseline""",
     )
 )
 OWN: Final = frozenset(
     re.findall(
         r"[\w-]+",
         """opacity display clip-path mask filter stop-color stop-opacity overflow transform transform-origin
-        vector-effect marker mask-type mix-blend-mode x y width height cx cy r rx ry d""",
+        vector-effect marker mask-type mix-blend-mode text-decoration baseline-shift alignment-baseline
+        inline-size shape-inside x y width height cx cy r rx ry d""",
     )
 )
 GEOMETRY: Final = frozenset(("x", "y", "width", "height", "cx", "cy", "r", "rx", "ry", "d", "mask-type"))
@@ -55,7 +56,7 @@ def style_of(node: Node, parent: Style, sheet: StyleSheet, ledger: Ledger) -> St
     urgent: dict[str, str] = {}
     given = [*sheet.declarations_for(node, ledger)]
     if "style" in node.attributes:
-        ledger.spend(len(node.attributes["style"]) // 8)
+        ledger.spend(len(node.attributes["style"]) // 5)
         given += declarations(node.attributes["style"])
     for name, value, important in given:
         own[name] = value

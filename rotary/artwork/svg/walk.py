@@ -7,7 +7,7 @@ from typing import Final, Literal, NamedTuple
 import numpy as np
 
 from rotary.artwork.outline import Outline, bounds, mapped
-from rotary.artwork.svg import markers, regions
+from rotary.artwork.svg import markers, patterns, regions
 from rotary.artwork.svg.affine import (
     SAME,
     Affine,
@@ -33,7 +33,7 @@ Mode = Literal["paint", "clip", "bounds"]
 
 CONTAINERS: Final = frozenset({"g", "a", "svg", "use", "switch"})
 DRAWN: Final = SHAPES | CONTAINERS | {"text", "image"}
-ELEMENT_COST: Final = 30  # what an element is worth in segments, and finding out how far one reaches
+ELEMENT_COST: Final = 34  # what an element is worth in segments, and finding out how far one reaches
 EXTENT_COST: Final = 150
 DEEPEST_USE: Final = 40
 LANGUAGE: Final = "en"
@@ -73,7 +73,8 @@ class Walk:
             elif node.tag == "flowRoot" and self._shows_text(node, place):
                 raise refused("has a text that flows into a frame, which is not drawn; convert the text to paths")
             return
-        self.document.ledger.spend(ELEMENT_COST)
+        # What is placed from elsewhere may be placed any number of times.
+        self.document.ledger.spend(ELEMENT_COST * (2 if place.using else 1))
         style = self.document.style(node, place.style)
         if style.get("display") == "none":
             return
@@ -170,8 +171,7 @@ class Walk:
             return
         if style.get("visibility", "visible") != "visible":
             return
-        corners = mapped(outline.points, place.affine)
-        if not np.abs(corners).max(initial=0.0) < FARTHEST:
+        if not self._is_near(outline, place.affine):
             self.document.ledger.unread("shape far outside", "its coordinates are beyond reach; remove or redraw it")
             return
         if self.mode == "clip":
@@ -180,10 +180,43 @@ class Walk:
             return
         self._paint(outline, place, node, box)
 
+    def _is_near(self, outline: Outline, affine: Affine) -> bool:
+        """Whether its coordinates on the page are within reach; most are, at any turn, by the largest of them alone."""
+        reach = float(np.abs(outline.points).max(initial=0.0))
+        if reach * max(map(abs, affine[:4])) * 2 + max(map(abs, affine[4:])) < FARTHEST:
+            return True
+        return bool(np.abs(mapped(outline.points, affine)).max(initial=0.0) < FARTHEST)
+
     def _paint(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
         style = place.style
-        if box is None and any(style.get(use, "").startswith("url(") for use in ("fill", "stroke")):
-            box = extent_of([(outline, SAME)])
+        if any(style.get(use, "").startswith("url(") for use in ("fill", "stroke")):
+            box = box or extent_of([(outline, SAME)])
+            if any(self._pattern(style, use) is not None for use in ("fill", "stroke")):
+                self._paint_with_patterns(outline, place, node, box)
+                return
+        self._paint_plain(outline, place, node, box)
+
+    def _pattern(self, style: Style, use: str) -> Node | None:
+        node = self.document.referred(style.get(use, ""))[0]
+        return node if node is not None and node.tag == "pattern" else None
+
+    def _paint_with_patterns(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
+        """Fill and stroke each by itself, then the markers."""
+        rule = place.style.get("fill-rule", "nonzero")
+        stroke = stroke_of(BLACK, place.style, node.attributes.get("pathLength") if node else None, place.diagonal)
+        areas = {"fill": Painted(outline, place.affine, BLACK, rule)}
+        areas["stroke"] = Painted(outline, place.affine, None, rule, stroke)
+        for use in sorted(areas, reverse=_stroke_first(place.style)):
+            pattern, opacity = self._pattern(place.style, use), share(place.style.get(f"{use}-opacity"))
+            if pattern is None or not patterns.draw_tiles(self, pattern, areas[use], place, box, opacity):
+                other = {"fill": "stroke", "stroke": "fill"}[use]
+                style = Style({**place.style, other: "none"}, place.style.font_px)
+                self._paint_plain(outline, place._replace(style=style), None, box)
+        if node is not None and node.tag in markers.BEARERS:
+            markers.draw_markers(self, outline, place, {})
+
+    def _paint_plain(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
+        style = place.style
         surface = Surface(style, place.affine, (place.view_w, place.view_h), box)
         fill, line = (paint_of(self.document, surface, use, place.context) for use in ("fill", "stroke"))
         length = node.attributes.get("pathLength") if node is not None else None
@@ -199,8 +232,7 @@ class Walk:
         if stroke is not None and not stroke.pen.width * largest_stretch(place.affine) < FARTHEST:
             self.document.ledger.unread("line of a width beyond reach", "it is left out; redraw it")
             stroke = None
-        order = [word for word in style.get("paint-order", "normal").split() if word != "markers"]
-        if fill is not None and stroke is not None and order[:1] == ["stroke"]:
+        if fill is not None and stroke is not None and _stroke_first(style):
             self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips, place.layers))
             self.painted.append(Painted(outline, place.affine, fill, rule, None, place.clips, place.layers))
         elif fill is not None or stroke is not None:
@@ -278,6 +310,11 @@ def extent_of(outlines: Iterable[tuple[Outline, Affine]]) -> Box | None:
         return None
     left, top = min(box[0] for box in boxes), min(box[1] for box in boxes)
     return left, top, max(box[2] for box in boxes) - left, max(box[3] for box in boxes) - top
+
+
+def _stroke_first(style: Style) -> bool:
+    order = [word for word in style.get("paint-order", "normal").split() if word != "markers"]
+    return order[:1] == ["stroke"]
 
 
 def _applies(node: Node) -> bool:

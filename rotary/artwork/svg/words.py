@@ -32,6 +32,17 @@ LETTER_COST: Final = 40  # what a letter is worth in segments, and a piece that 
 PIECE_COST: Final = 200
 _WEIGHTS: Final = {"normal": NORMAL, "bold": BOLD, "bolder": BOLD, "lighter": 300}
 _ANCHORS: Final = {"start": 0.0, "middle": -0.5, "end": -1.0}
+_PLAIN: Final = {
+    "writing-mode": ("horizontal-tb", "lr", "lr-tb", "rl", "rl-tb"),
+    "text-decoration": ("none",),
+    "text-transform": ("none",),
+    "font-variant": ("normal",),
+    "baseline-shift": ("baseline", "0", "0px", "0%"),
+    "dominant-baseline": ("auto", "alphabetic"),
+    "alignment-baseline": ("auto", "baseline", "alphabetic"),
+}
+"""What a text is set with, whatever else it asks for."""
+
 _INSIDE: Final = frozenset({"tspan", "a", "textPath", "tref"})
 
 
@@ -194,12 +205,28 @@ def _affine(shape: _Set, start: float, y: float) -> Affine:
     return after(moved_by(start + shape.x, y + shape.y), to_user)
 
 
+def _tell_what_is_not_set(walk: "Walk", node: Node, style: Style) -> None:
+    """Note what a text asks for and does not get; raises Refused where it would lie elsewhere."""
+    if (
+        style.get("shape-inside", "none") != "none"
+        or px_from_text(style.get("inline-size"), 0.0, style.font_px, 0.0) > 0
+    ):
+        raise refused("has a text that flows into a frame, which is not drawn; convert the text to paths")
+    asked = [name for name, plain in _PLAIN.items() if (style.get(name) or plain[0]).split()[0] not in plain]
+    if "textLength" in node.attributes:
+        asked.append("textLength")
+    if walk.mode == "paint":
+        for name in asked:
+            walk.document.ledger.unread(f"text with {name}", "it is set without it; convert the text to paths")
+
+
 def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:
     """All letters of an element and those inside it, with what the elements say about their places."""
     letters: list[_Letter] = []
     spans: list[tuple[int, int, Node, Style]] = []
 
     def take(each: Node, style: Style, keeps_space: bool) -> None:
+        _tell_what_is_not_set(walk, each, style)
         keeps_space = each.attributes.get("xml:space", "preserve" if keeps_space else "") == "preserve"
         first = len(letters)
         for child in each.content:

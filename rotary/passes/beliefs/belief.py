@@ -1,5 +1,6 @@
 """A belief: three figures with a source; and what is told of many values at once."""
 
+import math
 from typing import Literal, Self
 
 import numpy as np
@@ -38,9 +39,8 @@ def quantile(values: Floats, weight: Floats, share: float) -> float:
     if len(values) == 1:
         return float(values[0])
     if (weight == weight[0]).all():
-        # Before any reading all weigh the same: then no order is needed, only the value at its place.
-        heap = np.cumsum(weight)
-        place = min(int(np.searchsorted(heap, share * heap[-1])), len(values) - 1)
+        # All weigh the same: then no order is needed, only the value at its place.
+        place = max(math.ceil(share * len(values) - 1e-9) - 1, 0)
         return float(np.partition(values, place)[place])
     order = np.argsort(values)
     heap = np.cumsum(weight[order])
@@ -53,8 +53,9 @@ def bell(x: Floats) -> Floats:
     >>> bell(np.array([-3.0, 0.0, 1.0])).round(3)
     array([0.006, 0.5  , 0.846])
     """
-    # In place: this is most of what a search does.
+    # In place: this is most of what a search does. What overflows is 0.
     odds = np.asarray(-1.702 * x)
-    np.exp(np.clip(odds, -60.0, 60.0, out=odds), out=odds)
+    with np.errstate(over="ignore"):
+        np.exp(odds, out=odds)
     odds += 1
     return np.asarray(np.reciprocal(odds, out=odds))

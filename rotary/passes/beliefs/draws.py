@@ -204,7 +204,8 @@ class Draws:
 
     `lifts` is 1 where the coating is thrown off whole, 0 where it is ablated. Thicknesses in
     [um] at the thickest and the thinnest place. `spot_factor` multiplies the spot in focus,
-    `divergence_factor` its growth out of focus, `power_factor` the power that arrives.
+    `divergence_factor` its growth out of focus, `power_factor` the power that arrives. `focus_off` is by
+    how many standard deviations a set-up's focus is off.
     """
 
     weight: Floats
@@ -229,11 +230,16 @@ class Draws:
     spot_factor: Floats
     divergence_factor: Floats
     power_factor: Floats
+    focus_off: Floats
 
     def first(self, count: int) -> "Draws":
         """The first draws alone; the order is mixed, so they are a fair sample of all. Their weights make one."""
         few = Draws(*(getattr(self, name)[:count] for name in self.__dataclass_fields__))
         return replace(few, weight=few.weight / few.weight.sum())
+
+    def halved(self) -> "Draws":
+        """The same in half the digits."""
+        return Draws(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
 
 
 @dataclass(frozen=True, slots=True)
@@ -254,8 +260,8 @@ class Material:
         return self.coating.lift_off_at_ns if self.coating else 1.0
 
 
-# One latent place a belief (20) and one for the mechanism.
-COLUMNS: Final = 21
+# One latent place a belief (20), one for the focus of the set-up and one for the mechanism.
+COLUMNS: Final = 22
 
 
 @lru_cache(maxsize=4)
@@ -332,6 +338,7 @@ def draws_from(places: Floats, known: Known) -> Draws:
         spot_factor=spot,
         divergence_factor=divergence,
         power_factor=power,
+        focus_off=places[-2],
     )
 
 

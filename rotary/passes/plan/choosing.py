@@ -10,34 +10,38 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from rotary.drive import Chuck
 from rotary.formulas.arrays import Floats
 from rotary.head import LaserAndLens
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
-from rotary.passes.plan.ladder import HALF, HIGHEST, LOWEST, STEP, Climb, climbs, fates, ladders
+from rotary.passes.plan.ladder import ENOUGH, HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders
 from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
 from rotary.passes.plan.pacing import (
     LadderStart,
     PacedLadder,
     Rhythm,
+    highest_frequency,
     is_free,
     keeps,
     least_share,
     quickest_cool,
-    rates_of,
     unheated,
 )
 from rotary.passes.plan.window import PASSES, Passes, passes
 from rotary.setup import Setup
 from rotary.wishes import FREE, Wishes
 
-# Enough draws to see which settings are worth a ladder, and to choose among ladders.
+# Enough draws to see which settings are worth a ladder, which ladders are worth a closer look, and for that.
 _FEW: Final = 160
-_LADDER_DRAWS: Final = 200
+_LADDER_DRAWS: Final = 120
+_CLOSE_DRAWS: Final = 400
 # Settings that hardly differ in worth all get their ladders, for one may be quicker; so many at most.
-_NEARLY: Final = 0.08
-_GEOMETRIES: Final = 5
-_PACED: Final = 4
+_NEARLY: Final = 0.1
+_GEOMETRIES: Final = 10
+_PACED: Final = 8
+# The share of what ever comes clean that is clean at the pass that is counted.
+_COUNTED_SHARE: Final = 0.6
 NEAR_ENOUGH: Final = 0.03
 """What a quicker or cooler ladder may cost in worth."""
 # So much slower still counts as quick: then less power decides.
@@ -54,36 +58,35 @@ class Terms(NamedTuple):
 
 
 class Best(NamedTuple):
-    """The best ladder, how it is run, and what it is worth; the wall's wish is kept or not."""
+    """The best ladder, how it is run, and what it is worth; the wall's wish is kept or not. It `is_whole` where it ends
+    where it is worth most, and not sooner for the wall."""
 
     candidate: LadderStart
     run: PacedLadder
     climb: Climb
+    is_whole: bool = True
 
 
 @dataclass(frozen=True, slots=True)
 class _Geometry:
-    """A setting with all powers round its own: what the draws say of each level, (levels, n), and of its ladders."""
+    """A setting with all powers round its own, its light, and the ladders that are made of them."""
 
     one: Grid
+    light: Light
     pulse_width_ns: float
-    seen: Passes
     climbs: list[Climb]
 
-    def least_s(self, climb: Climb, setup: Setup) -> float:
+    def least_s(self, climb: Climb, head: LaserAndLens) -> float:
         """The time of a ladder on a square millimetre at its highest frequency."""
-        times = STEP ** (climb.levels - climb.levels[0])
-        start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        ladder = LadderStart(start, self.pulse_width_ns, times, climb.passes, times, times)
-        rate = rates_of(ladder, setup.job.laser, setup.job.passes)
-        return (climb.passes + 1) * float((start.frequency_khz * start.area_s)[0] / rate[0])
+        rate, pulse = float(self.one.frequency_khz[0]), float(self.one.pulse_mj[0])
+        first, last = (pulse * STEP ** float(climb.levels[at]) for at in (0, -1))
+        most = max(highest_frequency(first, last, float(self.one.line_spacing_mm[0]), head), head.lowest_frequency_khz)
+        return float(climb.passes * rate * self.one.area_s[0] / most)
 
-    def candidate(self, climb: Climb, draws: Draws) -> LadderStart:
-        """The ladder as it starts."""
-        times = STEP ** (climb.levels - climb.levels[0])
-        heap = fates(self.seen, draws, climb.levels - LOWEST)
-        start = self.one.scaled(np.array([STEP ** climb.levels[0]]))
-        return LadderStart(start, self.pulse_width_ns, times, climb.passes, heap.bare_at, heap.stop, climb.least)
+    def heat_j_mm2(self, climb: Climb) -> float:
+        """Energy on a square millimetre by the pass after which most slices are clean."""
+        counted = int(np.argmax(climb.cleaned >= _COUNTED_SHARE * climb.clean)) + 1
+        return float(self.one.dose_j_mm2[0] * (STEP ** climb.levels[:counted]).sum())
 
 
 def durations_of(head: LaserAndLens, wishes: Wishes = FREE) -> list[float]:
@@ -107,7 +110,6 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
         # In focus all hangs on the spot, which is known to a half where nobody measured it.
         away = np.flatnonzero(every.defocus_mm > 0)
         every, light = every.take(away), light.take(away)
-    everything = np.arange(len(every.line_spacing_mm))
     by_width = [passes(every, few, ns, optics, light) for ns in durations]
     if len(material.draws.weight) == 1:
         picked = [_middle(every, by_width, material.draws, wishes)]
@@ -115,17 +117,18 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
         worths = np.stack([_worths(seen, few.draws, wishes, terms.price) for seen in by_width])
         picked = _best_geometries(every, worths)
     some = material.first(_LADDER_DRAWS)
-    geometries = [
-        _with_ladders(every.take(everything[[at]]), light.take(everything[[at]]), durations[width], setup, some, terms)
-        for width, at in picked
-    ]
-    return _quickest([one for one in geometries if one.climbs], setup, some, how)
+    geometries = _with_ladders(
+        [(every.take([at]), light.take([at]), durations[w]) for w, at in picked], setup, some, terms
+    )
+    search = _Search(setup, material.first(_CLOSE_DRAWS), some, how, terms)
+    return _quickest(geometries, search)
 
 
 def _worths(seen: Passes, draws: Draws, wishes: Wishes, price: float) -> Floats:
     """What each setting (m,) is worth by itself, without a ladder."""
     good, stop = stopping(seen, draws, wishes.passes or MOST_LOOKED)
-    return np.asarray(good @ draws.weight - price * ((1 - unmarked(seen, draws, stop)) @ draws.weight))
+    weight = draws.weight.astype(good.dtype)
+    return np.asarray(good @ weight - price * ((1 - unmarked(seen, draws, stop)) @ weight))
 
 
 def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
@@ -143,19 +146,29 @@ def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
     return list(found.values())
 
 
-def _with_ladders(one: Grid, light: Light, ns: float, setup: Setup, some: Material, terms: Terms) -> _Geometry:
-    """A setting with the ladders round it that the head can do, each with its best end."""
+def _with_ladders(
+    picked: list[tuple[Grid, Light, float]], setup: Setup, some: Material, terms: Terms
+) -> list[_Geometry]:
+    """Settings with the ladders round each that the head can do, each with its best end."""
     head, wishes = setup.job.laser, setup.job.passes
     factors = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
-    seen = passes(one.scaled(factors), some, ns, setup.optics, light.spread(len(factors)))
-    low, high = _levels_within(one, head, wishes)
-    tried = np.minimum(ladders(flat=low == high == 0), high)
-    tried = tried[:, tried[0] >= low]
-    # Cut at the highest level, some are the same.
-    tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
-    # Half the digits serve to choose, at a third of the time.
-    found = climbs(seen.halved(), some.draws, terms.price, tried, wishes.passes) if tried.size else []
-    return _Geometry(one, ns, seen, found)
+    found = []
+    # All at once: so few numbers at a time would cost more in calls.
+    scaled, lights, durations = (list(each) for each in zip(*picked, strict=True))
+    every, light = scaled[0].scaled(factors), lights[0].spread(len(factors))
+    for one, bright in zip(scaled[1:], lights[1:], strict=True):
+        every, light = every.joined(one.scaled(factors)), light.joined(bright.spread(len(factors)))
+    seen = passes(every, some, np.repeat(durations, len(factors))[:, None], setup.optics, light)
+    for at, (one, bright, ns) in enumerate(picked):
+        low, high = _levels_within(one, head, wishes)
+        tried = np.minimum(ladders(flat=low == high == 0), high)
+        tried = tried[:, tried[0] >= low]
+        # Cut at the highest level, some are the same.
+        tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
+        if tried.size:
+            here = seen.row(slice(at * len(factors), (at + 1) * len(factors)))
+            found.append(_Geometry(one, bright, ns, climbs(here, some.draws, terms.price, tried, wishes.passes)))
+    return found
 
 
 def _levels_within(one: Grid, head: LaserAndLens, wishes: Wishes) -> tuple[int, int]:
@@ -175,66 +188,110 @@ def _levels_within(one: Grid, head: LaserAndLens, wishes: Wishes) -> tuple[int, 
     return max(low, LOWEST), max(min(high, HIGHEST), 0)
 
 
-def _quickest(every: list[_Geometry], setup: Setup, some: Material, how: Rhythm) -> Best | None:
+class _Search(NamedTuple):
+    """What ladders are compared by: many draws for their chances, some of them for the heat."""
+
+    setup: Setup
+    many: Material
+    some: Material
+    how: Rhythm
+    terms: Terms
+
+    def ladder(self, climb: Climb, one: _Geometry) -> tuple[LadderStart, Climb]:
+        """The ladder as it starts, with what more draws say of it."""
+        levels, rung = np.unique(climb.path, return_inverse=True)
+        scaled, many = one.one.scaled(STEP ** levels.astype(float)), self.many.draws
+        seen = passes(scaled, self.many, one.pulse_width_ns, self.setup.optics, one.light.spread(len(levels)))
+        tale = fates(seen, many, rung)
+        closer = climb_of(climb.path, *tale.story.chances(many.weight), self.terms.price, self.setup.job.passes.passes)
+        times = STEP ** (closer.levels - closer.levels[0])
+        few, start = len(self.some.draws.weight), one.one.scaled(np.array([STEP ** closer.levels[0]]))
+        ends = tale.bare_at[:few], tale.stop[:few]
+        return LadderStart(start, one.pulse_width_ns, times, closer.passes, *ends, closer.least), closer
+
+    def paced(self, climb: Climb, one: _Geometry) -> Best:
+        """The ladder as it is run, with the end that the wall lets it have."""
+        candidate, closer = self.ladder(climb, one)
+        if len(self.some.draws.weight) == 1:
+            return Best(candidate, unheated(candidate, self.setup), closer)
+        run = quickest_cool(candidate, self.setup, self.some, self.how)
+        if isinstance(self.setup.job.turning, Chuck) and (run.pause_s or len(run.levels) < closer.end):
+            run = max(run, self._round(candidate), key=self._rank)
+        end = len(run.levels)
+        return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
+
+    def _rank(self, run: PacedLadder) -> tuple[float, ...]:
+        """The wish first, then as far up as can be, then the time."""
+        over_k = max(run.wall_c - self.how.wish_c, 0.0)
+        return -over_k, len(run.levels), -run.time_s
+
+    def _round(self, candidate: LadderStart) -> PacedLadder:
+        """The ladder run all round, pass by pass, so that each slice cools while the others are marked."""
+        around = self.how._replace(beat=replace(self.how.beat, all_round=True))
+        run = quickest_cool(candidate, self.setup, self.some, around)
+        return run._replace(time_s=run.time_s + candidate.expected * around.beat.index_s)
+
+
+def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
     """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
     options = sorted(((climb, one) for one in every for climb in one.climbs), key=lambda pair: -pair[0].worth)
-    nothing = options and options[0][0].worth <= 0 and not setup.job.passes.controls and len(some.draws.weight) > 1
-    if not options or nothing:
+    has_chances = len(search.some.draws.weight) > 1
+    if not options or (options[0][0].worth <= 0 and not search.setup.job.passes.controls and has_chances):
         return None
+    if not has_chances:
+        return search.paced(*options[0])
     ready: dict[int, Best] = {}
 
-    def paced(climb: Climb, one: _Geometry) -> Best:
-        if id(climb) not in ready:
-            candidate = one.candidate(climb, some.draws)
-            ready[id(climb)] = _ended(Best(candidate, quickest_cool(candidate, setup, some, how), climb))
-        return ready[id(climb)]
+    def kept() -> list[Best]:
+        # A cool wall may cost two thirds of what a ladder is worth, not more.
+        least = ENOUGH * max(best.climb.worth for best in ready.values())
+        return [best for best in ready.values() if keeps(best.run, search.how) and best.climb.worth >= least]
 
-    if len(some.draws.weight) == 1:
-        climb, one = options[0]
-        candidate = one.candidate(climb, some.draws)
-        return Best(candidate, unheated(candidate, setup), climb)
-    # The best of each geometry shows how much a ladder that keeps the wish may be worth.
-    leaders = [next(pair for pair in options if pair[1] is one) for one in every]
-    leaders.sort(key=lambda pair: -pair[0].worth)
-    found = [paced(*pair) for pair in leaders]
-    # A cool wall may cost half of what a ladder is worth, not more.
-    half = HALF * max(one.climb.worth for one in found)
-    kept = [one for one in found if keeps(one.run, how) and one.climb.worth >= half]
-    if not kept:
-        # The best of a geometry is seldom its coolest ladder: the best of all that keep it, else the coolest is sought.
-        for pair in options:
-            if pair[0].worth < half or kept:
-                break
-            found.append(paced(*pair))
-            kept = [one for one in found[-1:] if keeps(one.run, how) and one.climb.worth >= half]
-    floor = max(one.climb.worth for one in kept or found) - NEAR_ENOUGH
-    near = [pair for pair in options if pair[0].worth >= floor]
-    for least_s, at in sorted((one.least_s(climb, setup), at) for at, (climb, one) in enumerate(near))[:_PACED]:
-        cool = [one.run.time_s for one in found if keeps(one.run, how) and one.climb.worth >= floor]
-        if cool and least_s * how.area_mm2 > min(cool):
+    # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
+    # worth more than all which bring less heat.
+    for climb, one in _cooler_and_cooler(options):
+        best = ready[id(climb)] = search.paced(climb, one)
+        if keeps(best.run, search.how) and best.is_whole:
             break
-        found.append(paced(*near[at]))
-    return _taken([one for one in found if one.climb.worth >= floor], how)
+    most = max(best.climb.worth for best in kept() or ready.values())
+    for floor in (most, most - NEAR_ENOUGH / 2, most - NEAR_ENOUGH):
+        for climb, one in _undominated([pair for pair in options if pair[0].worth >= floor], search.setup.job.laser):
+            if id(climb) not in ready and len(ready) < _PACED:
+                ready[id(climb)] = search.paced(climb, one)
+    return _taken(kept() or list(ready.values()), search.how)
 
 
-def _ended(best: Best) -> Best:
-    """The same with the end that the wall lets the ladder have."""
-    passes = len(best.run.levels)
-    candidate = replace(best.candidate, times=best.candidate.times[:passes])
-    return Best(candidate, best.run, replace(best.climb, end=passes))
+def _cooler_and_cooler(options: list[tuple[Climb, _Geometry]]) -> list[tuple[Climb, _Geometry]]:
+    """The ladders, best first, that bring less heat than all before; none that is worth less than a third."""
+    front, least = [], np.inf
+    for climb, one in options:
+        if climb.worth >= ENOUGH * options[0][0].worth and (heat := one.heat_j_mm2(climb)) < least:
+            least = heat
+            front.append((climb, one))
+    return front
 
 
-def _taken(found: list[Best], how: Rhythm) -> Best:
-    """The quickest that keeps the wish, with the least power of those; where none does, the coolest that isn't slow."""
-    cool = [one for one in found if keeps(one.run, how)]
-    if not cool:
-        quick = 3 * min(one.run.time_s for one in found)
-        return min((one for one in found if one.run.time_s <= quick), key=lambda one: one.run.wall_c)
-    least = min(one.run.time_s for one in cool)
-    return min(
-        (one for one in cool if one.run.time_s <= _AS_QUICK * least),
-        key=lambda one: float(one.run.rungs.power_share[0]),
-    )
+def _undominated(near: list[tuple[Climb, _Geometry]], head: LaserAndLens) -> list[tuple[Climb, _Geometry]]:
+    """The ladders than which none is both quicker and less heat, the least heat first: nothing else can be quickest."""
+    costs = sorted((one.heat_j_mm2(climb), one.least_s(climb, head), at) for at, (climb, one) in enumerate(near))
+    front, quickest = [], np.inf
+    for _, least_s, at in costs:
+        if least_s < quickest:
+            quickest = least_s
+            front.append(near[at])
+    return front
+
+
+def _taken(every: list[Best], how: Rhythm) -> Best:
+    """Of those worth nearly as much as the best the quickest, with the least power of those as quick; where none keeps
+    the wish, the coolest that isn't slow."""
+    floor = max(one.climb.worth for one in every) - NEAR_ENOUGH
+    near = [one for one in every if one.climb.worth >= floor]
+    least = min(one.run.time_s for one in near)
+    if not all(keeps(one.run, how) for one in near):
+        return min((one for one in near if one.run.time_s <= 3 * least), key=lambda one: one.run.wall_c)
+    quick = [one for one in near if one.run.time_s <= _AS_QUICK * least]
+    return min(quick, key=lambda one: float(one.run.rungs.power_share[0]))
 
 
 def _middle(every: Grid, by_width: list[Passes], draws: Draws, wishes: Wishes) -> tuple[int, int]:

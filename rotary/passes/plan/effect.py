@@ -22,7 +22,7 @@ from rotary.formulas.ablation import (
     over_threshold,
     over_to_close,
 )
-from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
+from rotary.formulas.beam import peak_fluence_j_cm2, spot_under_defocus_um
 from rotary.formulas.heat import train_share
 from rotary.passes.beliefs.draws import Draws, Metal
 from rotary.passes.plan.grid import Grid
@@ -37,13 +37,15 @@ _LIFTED_EXPONENT: Final = 0.5
 
 
 class Beam(NamedTuple):
-    """The nominal beam in focus, and by what factors it is off: floats that broadcast to (m, n)."""
+    """The nominal beam in focus, by what factors it is off, and by how much its focus is set too high [mm]: floats that
+    broadcast to (m, n)."""
 
     spot_um: float | Floats
     rayleigh_mm: float | Floats
     spot_factor: Floats
     divergence_factor: Floats
     power_factor: Floats
+    off_mm: float | Floats = 0.0
 
 
 class Exposure(NamedTuple):
@@ -60,8 +62,8 @@ class Exposure(NamedTuple):
 
     @property
     def hits(self) -> Floats:
-        """Pulses on a place in one pass, each counted by its share of the peak."""
-        return pulses_per_place(1.0, 2000 * self.spot)
+        """Pulses on a place in one pass, each counted by its share of the peak: one on each square of the spacing."""
+        return np.asarray(np.pi / 2 * np.square(self.spot))
 
 
 def exposure(settings: Grid, beam: Beam) -> Exposure:
@@ -70,12 +72,15 @@ def exposure(settings: Grid, beam: Beam) -> Exposure:
     Far from focus the spot is set by beam diameter and focal length, hardly by the waist: a
     poor beam makes the waist uncertain by half, the defocused spot by a tenth.
     """
-    rayleigh_mm = beam.rayleigh_mm * beam.spot_factor / beam.divergence_factor
-    spot_um = spot_under_defocus_um(beam.spot_um * beam.spot_factor, rayleigh_mm, settings.defocus_mm)
-    log_peak = np.log(peak_fluence_j_cm2(settings.pulse_mj, spot_um) * beam.power_factor)
-    return Exposure(
-        log_peak, spot_um / (2000 * settings.spacing_mm), (settings.line_spacing_mm / settings.pitch_mm).round(6)
+    digits = beam.power_factor.dtype
+    defocus, pulse, spacing = (
+        each.astype(digits) for each in (settings.defocus_mm, settings.pulse_mj, 2000 * settings.spacing_mm)
     )
+    rayleigh_mm = beam.rayleigh_mm * beam.spot_factor / beam.divergence_factor
+    spot_um = spot_under_defocus_um(beam.spot_um * beam.spot_factor, rayleigh_mm, defocus + beam.off_mm)
+    log_peak = np.log(peak_fluence_j_cm2(pulse, spot_um) * beam.power_factor)
+    ratio = (settings.line_spacing_mm / settings.pitch_mm).round(6).astype(digits)
+    return Exposure(log_peak, spot_um / spacing, ratio)
 
 
 def earlier_pulses_share(
@@ -96,7 +101,8 @@ class Dug(NamedTuple):
 
 def paid_um(draws: Draws, settings: Grid, power_factor: Floats) -> Floats:
     """Depth that the energy of one pass pays for: more can't go, whatever the law says of a single pulse."""
-    return np.asarray(1e3 * settings.dose_j_mm2 * (power_factor / draws.energy_j_mm3))
+    paid = power_factor / draws.energy_j_mm3
+    return np.asarray(1e3 * settings.dose_j_mm2.astype(paid.dtype) * paid)
 
 
 def log_threshold(draws: Draws, pulse_width_ns: float | Floats) -> Floats:
@@ -140,4 +146,4 @@ def metal_margin(
     The metal meets each pulse while the ones before it still warm it: worth that much more fluence.
     """
     log = log_threshold_at_duration(np.log(draws.metal_j_cm2), metal.known_at_ns, pulse_width_ns)
-    return np.asarray(log - at.log_peak - np.log1p(earlier_share))
+    return np.asarray(log - at.log_peak - np.log1p(earlier_share).astype(at.log_peak.dtype))

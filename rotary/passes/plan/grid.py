@@ -1,5 +1,6 @@
 """Every setting worth trying on this head, in its own controls and their steps."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Final, NamedTuple
@@ -14,6 +15,7 @@ from rotary.formulas.beam import (
     pulse_density_mm2,
     spot_under_defocus_um,
 )
+from rotary.formulas.estimate import HOLDS_95
 from rotary.head import LaserAndLens, Optics
 from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes
@@ -35,18 +37,24 @@ FARTHEST_DEFOCUS_MM: Final = 20.0
 
 
 class Light(NamedTuple):
-    """Least and most peak fluence over a slice as shares of the nominal one, for settings (m,)."""
+    """Least and most peak fluence over a slice as shares of the nominal one, for settings (m,), and how far the focus
+    of a whole set-up usually is off [mm], one standard deviation."""
 
     low: Floats
     high: Floats
+    off_mm: float = 0.0
 
-    def take(self, which: NDArray[np.intp]) -> "Light":
+    def take(self, which: Sequence[int] | NDArray[np.intp]) -> "Light":
         """That of some of the settings."""
-        return Light(self.low[which], self.high[which])
+        return self._replace(low=self.low[which], high=self.high[which])
+
+    def joined(self, other: "Light") -> "Light":
+        """That of these settings and then of others."""
+        return self._replace(low=np.append(self.low, other.low), high=np.append(self.high, other.high))
 
     def spread(self, count: int) -> "Light":
         """That of the first setting, for so many."""
-        return Light(np.repeat(self.low[:1], count), np.repeat(self.high[:1], count))
+        return self._replace(low=np.repeat(self.low[:1], count), high=np.repeat(self.high[:1], count))
 
 
 @dataclass(frozen=True, slots=True)
@@ -60,7 +68,7 @@ class Grid:
     line_spacing_mm: Floats
     defocus_mm: Floats
 
-    def take(self, which: NDArray[np.intp] | NDArray[np.bool_]) -> "Grid":
+    def take(self, which: Sequence[int] | NDArray[np.intp] | NDArray[np.bool_]) -> "Grid":
         """Some of the settings."""
         return Grid(*(getattr(self, name)[which] for name in self.__dataclass_fields__))
 
@@ -169,12 +177,13 @@ def _keyed(
 def worst_places(defocus_mm: Floats, optics: Optics, tolerances: Tolerances, runout_mm: float) -> Light:
     """Least and most peak fluence as shares, over the slice and the focus budget, for each defocus (m,).
 
-    The slice may use up what the tolerances grant; the focus setting and half the runout come
-    on top where they cost more: at a few millimetres of defocus a millimetre is a third. In
-    focus, being off can only make the fluence less. The same on either side of the surface.
+    The slice may use up what the tolerances grant; half the runout counts where it costs more. In focus, being off
+    can only make the fluence less. The same on either side of the surface. The setting of the focus, of which the
+    tolerances grant 95 %, moves all places of an item alike: the draws have it.
     """
-    off, away = float(np.hypot(tolerances.focus_mm / 2, runout_mm / 2)), np.abs(defocus_mm)
+    off, away = runout_mm / 2, np.abs(defocus_mm)
     far = fluence_share(away, off, optics.rayleigh_mm)
     near = fluence_share(away, -np.minimum(off, away), optics.rayleigh_mm)
     granted = np.where(away > 0, tolerances.fluence_high_share, 1.0)
-    return Light(np.minimum(far, tolerances.fluence_low_share), np.maximum(near, granted))
+    low, high = np.minimum(far, tolerances.fluence_low_share), np.maximum(near, granted)
+    return Light(low, high, tolerances.focus_mm / HOLDS_95)

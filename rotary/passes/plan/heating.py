@@ -5,6 +5,7 @@ it can be); the block cools by spreading sideways in a wall with nothing behind 
 depth of a solid part, and by what still air takes.
 """
 
+import math
 from dataclasses import dataclass, replace
 from typing import Final
 
@@ -17,8 +18,9 @@ from rotary.passes.beliefs.draws import Draws, Metal
 Floats = NDArray[np.float64]
 
 ROOM_C: Final = 20.0
-# Slices marked before this one that still warm it; farther ones have spread out.
+# Slices marked before this one that still warm it: so many, or as many as lie so near; farther ones have spread out.
 _NEIGHBOURS: Final = 8
+_NEAR_MM: Final = 24.0
 # The hottest place of a block over what its middle keeps of passes before: 1.05 to 1.12 by finite differences.
 _HOTTEST: Final = 1.08
 # Walls up to here are warm all through before the next line.
@@ -61,7 +63,8 @@ def _since(beat: Round, passes: int, pauses_s: Floats) -> Floats:
     """
     pause = pauses_s[:, None, None]
     difference = np.arange(1 - passes, passes, dtype=float)[:, None]
-    before = np.arange(min(beat.slices, _NEIGHBOURS), dtype=float)
+    near = max(_NEIGHBOURS, math.ceil(_NEAR_MM / beat.slice_mm))
+    before = np.arange(min(beat.slices, near), dtype=float)
     if beat.all_round:
         lap = np.maximum(beat.slices * (beat.mark_s + beat.index_s), beat.mark_s + pause)
         return difference * lap + before * (beat.mark_s + beat.index_s)

@@ -9,14 +9,14 @@ the logarithm of the fluence, and what it says of the passes one in the logarith
 margins is worth more than one that just does.
 """
 
+from collections.abc import Callable
 from dataclasses import dataclass
 from itertools import pairwise
-from typing import Final
+from typing import Final, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.formulas.ablation import log_threshold_after_pulses
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws
 from rotary.passes.plan.looking import MOST_LOOKED, SLACK, SLACK_PASSES
@@ -36,9 +36,10 @@ _RUNGS: Final = (1, 2, 4)
 LOWEST, HIGHEST = -10, 10
 """The powers that are looked at, in such steps from the setting's own."""
 _AT_ONCE: Final = 1000
-HALF: Final = 0.5
+ENOUGH: Final = 1 / 3
+"""The share of its worth that a ladder may lose so that the wall stays cool is what this leaves."""
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
-_PASS_COST: Final = 5e-4
+_PASS_COST: Final = 1.5e-3
 
 
 def ladders(flat: bool = False) -> Levels:
@@ -50,13 +51,36 @@ def ladders(flat: bool = False) -> Levels:
     return np.minimum(np.stack(rows, axis=1), HIGHEST)
 
 
-@dataclass(frozen=True, slots=True)
-class Fates:
-    """What becomes of each sample, (passes, ..., n): cleared by then, unmarked by then; `bare_at` (..., n) is the pass
-    after which its first place is bare, infinite where none is."""
+class Story(NamedTuple):
+    """What becomes of each sample, (passes, ..., n): cleared by then, and unmarked by then."""
 
     clear: Floats
     stands: Floats
+
+    def chances(self, weight: Floats, cool: NDArray[np.bool_] | None = None) -> tuple[Floats, Floats]:
+        """Chance of clean and of still coated for a ladder that ends after each pass, (passes, ...) each.
+
+        `cool` (passes, n) is where the wall has stayed cool so far; hot metal counts as marked.
+        """
+        stands = self.stands if cool is None else self.stands * cool
+        cleared = self.clear * weight
+        here = np.vecdot(cleared, stands)
+        # What was clear a pass before, and unmarked now or a pass later.
+        before, later = np.zeros_like(here), np.zeros_like(here)
+        before[1:] = np.vecdot(cleared[:-1], stands[1:])
+        later[1:-1] = np.vecdot(cleared[:-2], stands[2:])
+        # A clean place that is taken for a coated one gets one more pass.
+        once_more = here - before
+        once_more[:-1] = before[1:] - later[:-1]
+        clean = (1 - WRONG_LOOKS) * (here - before) + WRONG_LOOKS * once_more
+        return np.cumsum(clean, axis=0), stands @ weight - here
+
+
+class Fates(NamedTuple):
+    """What becomes of each sample; `bare_at` (..., n) is the pass after which its first place is bare, infinite where
+    none is."""
+
+    story: Story
     bare_at: Floats
 
     @property
@@ -66,79 +90,71 @@ class Fates:
         Where a ladder ends first only one slice is marked, with a look after each pass: as hot as the middle of the
         others at most.
         """
-        cleared = self.clear >= 0.5
+        cleared = self.story.clear >= 0.5
         first = np.where(cleared.any(axis=0), cleared.argmax(axis=0) + 1.0, np.nan)
-        usual = float(np.nanmedian(first)) if cleared.any() else float(len(self.clear))
+        usual = float(np.nanmedian(first)) if cleared.any() else float(len(cleared))
         return np.nan_to_num(first, nan=usual)
 
     def expected_passes(self, weight: Floats) -> float:
         """How many passes a ladder is expected to take: one more for each look at what is still coated."""
-        return 1 + float((((1 - self.clear) * self.stands) @ weight)[:-1].sum())
-
-    def chances(self, weight: Floats, cool: NDArray[np.bool_] | None = None) -> tuple[Floats, Floats]:
-        """Chance of clean and of still coated for a ladder that ends after each pass, (passes, ...) each.
-
-        `cool` (passes, n) is where the wall has stayed cool so far; hot metal counts as marked.
-        """
-        stands = self.stands if cool is None else self.stands * cool
-        # A clean place that is taken for a coated one gets one more pass.
-        sure = stands.copy()
-        sure[:-1] += WRONG_LOOKS * (stands[1:] - stands[:-1])
-        first = self.clear.copy()
-        first[1:] -= self.clear[:-1]
-        return np.cumsum((first * sure) @ weight, axis=0), ((1 - self.clear) * stands) @ weight
+        return 1 + float(self.story.chances(weight)[1][:-1].sum())
 
 
 def fates(seen: Passes, draws: Draws, levels: Levels) -> Fates:
     """The story of ladders (passes, ...) over what `passes` gives for each level, (levels, n)."""
-    lifted = np.isfinite(seen.thrown[0])
     incubation = draws.incubation.astype(seen.spare.dtype)
-    ways = [(way, here) for way, here in ((_ablated, ~lifted), (_thrown, lifted)) if here.any()]
-    if len(ways) == 1:
-        return ways[0][0](seen, incubation, levels)
-    shape = (*levels.shape, len(lifted))
-    clear, stands = (np.empty(shape, seen.spare.dtype) for _ in range(2))
-    bare_at = np.empty(shape[1:], seen.spare.dtype)
-    for way, here in ways:
-        one = way(seen.of_draws(here), incubation[here], levels)
-        clear[..., here], stands[..., here], bare_at[..., here] = one.clear, one.stands, one.bare_at
-    return Fates(clear, stands, bare_at)
+    shape = (*levels.shape, len(incubation))
+    clear, stands, on = (np.empty(shape, seen.spare.dtype) for _ in range(3))
+    for way, here in _ways(seen):
+        (clear[..., here], stands[..., here]), on[..., here] = way(seen.of_draws(here), incubation[here], levels)
+    # Passes before the first that bares a place, and the part of that one that does.
+    coated = (on <= 0).sum(axis=0)
+    opened = np.take_along_axis(on, np.minimum(coated, len(levels) - 1)[None], axis=0)[0]
+    return Fates(Story(clear, stands), np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0)))
 
 
-def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> Fates:
+def _ways(seen: Passes) -> list[tuple[Callable[[Passes, Floats, Levels], tuple[Story, Floats]], NDArray[np.bool_]]]:
+    """In which ways the coating goes, and in which draws (n,) each; a way gives the story and the passes on metal."""
+    lifted = np.isfinite(seen.thrown[0])
+    return [(way, here) for way, here in ((_ablated, ~lifted), (_thrown, lifted)) if here.any()]
+
+
+def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> tuple[Story, Floats]:
     """Ablation: a pass takes its share of the thickest place, and of the thinnest; shares add up over the rungs."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         gone = _running(np.add, (1 / seen.needed)[levels])
         grace = 1 + 0.5 / np.arange(1, len(levels) + 1)
         gone *= grace.reshape(-1, *(1,) * levels.ndim).astype(gone.dtype)
-        clear = bell(np.log(gone) / SLACK_PASSES)
+        np.log(gone, out=gone)
+        gone /= SLACK_PASSES
+        clear = bell(gone)
+        bare_after = seen.bare_after[levels]
         part = _running(np.add, (1 / seen.bare_after)[levels])
         part -= 1
-        part *= seen.bare_after[levels]
+        part *= bare_after
     np.fmin(np.fmax(part, 0.0, out=part), 1.0, out=part)
     return _told(seen, incubation, levels, clear, part)
 
 
-def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> Fates:
-    """Thrown off whole: the strongest pass so far counts, more of the same won't."""
-    clear = _running(np.maximum, bell(seen.thrown / SLACK)[levels])
+def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> tuple[Story, Floats]:
+    """Thrown off whole: the last pass counts, which is the strongest; more of the same won't."""
+    clear = bell(seen.thrown / SLACK)[levels]
     return _told(seen, incubation, levels, clear, (seen.bare_after <= 0).astype(seen.spare.dtype)[levels])
 
 
-def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part: Floats) -> Fates:
+def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part: Floats) -> tuple[Story, Floats]:
     """The story, with how the metal stands; `part` is the part of each pass that meets bare metal."""
     on = _running(np.add, part)
     with np.errstate(divide="ignore"):
-        pulses = np.log(on)
-    pulses += seen.log_hits[levels]
-    stands = bell(log_threshold_after_pulses(seen.spare[levels], pulses, incubation) / SLACK)
-    covered = on <= 0
-    np.copyto(stands, 1.0, where=covered)
-    # Passes before the first that bares a place, and the part of that one that does.
-    coated = covered.sum(axis=0)
-    opened = np.take_along_axis(on, np.minimum(coated, len(levels) - 1)[None], axis=0)[0]
-    bare_at = np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0))
-    return Fates(clear, _running(np.minimum, stands), bare_at)
+        margin = np.log(on)
+    # In place: this is most of what a search does.
+    margin += seen.log_hits[levels]
+    np.maximum(margin, 0.0, out=margin)
+    margin *= (incubation - 1) / SLACK
+    margin += (seen.spare / SLACK)[levels]
+    stands = bell(margin)
+    np.copyto(stands, 1.0, where=on <= 0)
+    return Story(clear, _running(np.minimum, stands)), on
 
 
 def _running(add: np.ufunc, values: Floats) -> Floats:
@@ -180,8 +196,8 @@ class Climb:
 
     @property
     def least(self) -> int:
-        """The passes after which a ladder is worth half of what it is at its end."""
-        return int(np.argmax(self.worths[: self.end] >= HALF * self.worth)) + 1
+        """The passes after which a ladder is worth a third of what it is at its end."""
+        return int(np.argmax(self.worths[: self.end] >= ENOUGH * self.worth)) + 1
 
     @property
     def passes(self) -> float:
@@ -194,14 +210,21 @@ def climbs(seen: Passes, draws: Draws, price: float, tried: Levels, ends: int | 
 
     A ladder is worth clean less `price` times marked. `ends` holds the number of passes.
     """
-    # A few ladders at a time, so that what is computed stays near the processor.
-    weight = draws.weight.astype(seen.spare.dtype)
-    many = max(_AT_ONCE // len(weight), 1)
-    parts = (tried[:, at : at + many] - LOWEST for at in range(0, tried.shape[1], many))
-    told = [fates(seen, draws, part).chances(weight) for part in parts]
-    clean, coated = (np.concatenate(each, axis=1) for each in zip(*told, strict=True))
-    worth = clean - price * (1 - clean - coated) - _PASS_COST * np.arange(1, len(tried) + 1)[:, None]
-    ends_at = worth.argmax(axis=0) if ends is None else np.full(tried.shape[1], min(ends, len(tried)) - 1)
-    return [
-        Climb(tried[:, at], clean[:, at], coated[:, at], worth[:, at], int(end) + 1) for at, end in enumerate(ends_at)
-    ]
+    clean, coated = np.zeros(tried.shape), np.zeros(tried.shape)
+    for way, here in _ways(seen):
+        some, incubation = seen.of_draws(here), draws.incubation[here].astype(seen.spare.dtype)
+        weight = draws.weight[here].astype(seen.spare.dtype)
+        # A few ladders at a time, so that what is computed stays near the processor.
+        many = max(_AT_ONCE // len(weight), 1)
+        for at in range(0, tried.shape[1], many):
+            one, other = way(some, incubation, tried[:, at : at + many] - LOWEST)[0].chances(weight)
+            clean[:, at : at + many] += one
+            coated[:, at : at + many] += other
+    return [climb_of(*each, price, ends) for each in zip(tried.T, clean.T, coated.T, strict=True)]
+
+
+def climb_of(path: Levels, clean: Floats, coated: Floats, price: float, ends: int | None = None) -> Climb:
+    """A ladder with the end at which it is worth most, or after so many passes; all (passes,)."""
+    worth = clean - price * (1 - clean - coated) - _PASS_COST * np.arange(1, len(path) + 1)
+    end = int(worth.argmax()) + 1 if ends is None else min(ends, len(path))
+    return Climb(path, clean, coated, worth, end)

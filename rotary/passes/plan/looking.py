@@ -34,7 +34,7 @@ def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
     """How sure each draw is that the metal is unmarked after so many passes, (m, n) or (n,)."""
     with np.errstate(divide="ignore", invalid="ignore"):
         pulses = np.log(np.maximum(after - seen.bare_after, 0.0)) + seen.log_hits
-        margin = log_threshold_after_pulses(seen.spare, pulses, draws.incubation)
+        margin = log_threshold_after_pulses(seen.spare, pulses, draws.incubation.astype(seen.spare.dtype))
     never = np.asarray(after) <= seen.bare_after
     return np.asarray(np.where(never, 1.0, bell(margin / SLACK)))
 

@@ -5,6 +5,7 @@ slower and cooler. So the highest frequency is taken that keeps the wish without
 since at one cycle time slower marking is cooler.
 """
 
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from typing import Final, NamedTuple
@@ -56,13 +57,12 @@ class LadderStart:
 
 class Rhythm(NamedTuple):
     """What heat and time go by: the beat of the slices, the time of a pass over one by its speed and line spacing [s],
-    whether a last pass follows, the hottest that the wall may get [degC], and the ink of a slice."""
+    whether a last pass follows, and the hottest that the wall may get [degC]."""
 
     beat: heating.Round
     slice_s: Callable[[float, float], float]
     has_last: bool
     wish_c: float
-    area_mm2: float = 1.0
 
 
 class PacedLadder(NamedTuple):
@@ -94,14 +94,18 @@ def rates_of(candidate: LadderStart, head: LaserAndLens, wishes: Wishes) -> Floa
     one = candidate.one
     if not is_free(wishes):
         return one.frequency_khz
-    start, hatch = float(one.pulse_mj[0]), float(one.line_spacing_mm[0])
-    top = start * float(candidate.times[-1])
-    room = min(START_SHARE * head.rated_power_w / start, head.rated_power_w / top)
-    most = min(room, head.top_speed_mm_s / hatch / 1e3, head.highest_frequency_khz)
+    start = float(one.pulse_mj[0])
+    most = highest_frequency(start, start * float(candidate.times[-1]), float(one.line_spacing_mm[0]), head)
     least = max(head.lowest_frequency_khz, least_share(head) * head.rated_power_w / start)
     rates = np.maximum(round_rate(max(most, head.lowest_frequency_khz) * _SLOWER), head.lowest_frequency_khz)
     rates = np.unique(rates[rates >= least * (1 - 1e-3)])[::-1]
     return rates if len(rates) else np.array([max(most, head.lowest_frequency_khz)])
+
+
+def highest_frequency(start_mj: float, top_mj: float, line_spacing_mm: float, head: LaserAndLens) -> float:
+    """The highest frequency [kHz] for a ladder from one pulse energy to another."""
+    room = min(START_SHARE * head.rated_power_w / start_mj, head.rated_power_w / top_mj)
+    return float(min(room, head.top_speed_mm_s / line_spacing_mm / 1e3, head.highest_frequency_khz))
 
 
 def least_share(head: LaserAndLens) -> float:
@@ -119,7 +123,8 @@ def rungs_at(
     if wishes.power_share is None:
         most = np.floor(min(1.0, head.largest_pulse_mj * frequency_khz / head.rated_power_w) / step + 1e-6) * step
         share = np.clip(np.round(share / step) * step, step, max(most, step))
-    powers, counts = np.unique(share.round(9), return_counts=True)
+    counts = Counter(share.round(9).tolist())
+    powers = np.array(list(counts))
     rungs = Grid(
         power_share=powers,
         frequency_khz=np.full_like(powers, frequency_khz),
@@ -128,7 +133,7 @@ def rungs_at(
         line_spacing_mm=np.full_like(powers, one.line_spacing_mm[0]),
         defocus_mm=np.full_like(powers, one.defocus_mm[0]),
     )
-    return rungs, tuple(int(count) for count in counts)
+    return rungs, tuple(counts.values())
 
 
 def run_at(

@@ -6,6 +6,7 @@ from rotary.item import Item
 from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, Metal
+from rotary.passes.plan.grid import Light
 from rotary.passes.plan.heating import Round
 from rotary.passes.plan.pausing import hot_limit_c
 from rotary.passes.plan.setting import HotWall, PassRemark, Setting
@@ -42,12 +43,10 @@ def would_change(item: Item, spot_measured: bool, wishes: Wishes) -> tuple[PassR
     )
 
 
-def of_coating(
-    setting: Setting, coating: Coating, metal: Metal, light: tuple[float, float], draws: Draws
-) -> tuple[PassRemark, ...]:
+def of_coating(setting: Setting, coating: Coating, metal: Metal, light: Light, draws: Draws) -> tuple[PassRemark, ...]:
     """What else the person should know about these passes."""
     found = [
-        PassRemark(id="worst_places", values={"low_share": light[0], "high_share": light[1]}),
+        PassRemark(id="worst_places", values={"low_share": float(light.low[0]), "high_share": float(light.high[0])}),
         PassRemark(id="stays_below", values={"limit_c": quantile(hot_limit_c(draws), draws.weight, 0.05)}),
         *([PassRemark(id="bleached")] if coating.bleached else []),
         PassRemark(id="beliefs", values={"coating": coating.says, "metal": metal.says}),

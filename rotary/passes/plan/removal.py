@@ -7,9 +7,9 @@ from typing import Final
 import numpy as np
 
 from rotary.drive import Chuck
-from rotary.focus import Focus, SlicedSetup, sliced_setup
+from rotary.focus import SlicedSetup, sliced_setup
+from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.focus_budget import fluence_range
-from rotary.head import Optics
 from rotary.item import Item
 from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile
@@ -20,7 +20,7 @@ from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C
-from rotary.passes.plan.ladder import Fates, fates
+from rotary.passes.plan.ladder import Fates, Story, fates
 from rotary.passes.plan.looking import each_pass
 from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, fastest, keeps, unheated
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of
@@ -59,10 +59,8 @@ __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
 _LIKELY_SLICE_MM: Final = 6.0
-_LIKELY_INK: Final = 0.35
+_LIKELY_SLICE_RADII: Final = 0.125
 _LIKELY_INDEX_S: Final = 0.4
-# Lines of the focus budget that are off otherwise each time, and how much of what the budget grants is usual.
-_OTHER_EACH_TIME: Final = {"runout": 1.0, "setting": 0.5}
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
 PRICE_UNTRIED: Final = 0.35
@@ -72,15 +70,17 @@ WALL_WISH_C: Final = 150.0
 """The hottest that a thin coated wall should get: powder is cured near 180 to 200 degC, and items have seals; common
 practice, no source."""
 THIN_WALL_MM: Final = 3.0
-"""From so thick a wall on heat is no limit: estimate."""
+"""From so thick a wall on heat is no limit, or a solid part four times as thick: estimate."""
 
 
 def wall_wish_c(item: Item, wishes: Wishes) -> float | None:
     """The hottest that the wall should get [degC]; None where heat is no limit."""
     if wishes.hottest_c is not None:
         return wishes.hottest_c
-    thick = item.solid or (item.wall_mm is not None and item.wall_mm >= THIN_WALL_MM)
-    return None if thick else WALL_WISH_C
+    across = [station.diameter_mm for station in item.measurements] or [item.across_flats_mm or 0.0]
+    # Half its radius is how deep a solid part is for the heat that comes in from round it.
+    thick_mm = max(across) / 4 if item.solid else item.wall_mm or 0.0
+    return None if thick_mm >= THIN_WALL_MM else WALL_WISH_C
 
 
 def _limit_c(item: Item, wishes: Wishes, draws: Draws) -> float:
@@ -92,7 +92,8 @@ def _limit_c(item: Item, wishes: Wishes, draws: Draws) -> float:
 def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Choice:
     """The ladder that is worth most while the wall stays cool, then the quickest, round what is held.
 
-    `believed` are the draws after readings; where None, those before any.
+    `believed` are the draws after readings; where None, those before any. Where the setup has its slices already, the
+    wall is computed with them, else with likely ones.
     """
     item, head, wishes, layout = setup.job.item, setup.job.laser, setup.job.passes, setup.layout
     metal, coating = substances(item)
@@ -113,17 +114,18 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
             would_change_it=(),
         )
     material = material_for(item, head, draws, believed, wishes.finish)
-    width = min(_LIKELY_SLICE_MM, layout.width_centre_mm)
     height = layout.artwork_to_mm - layout.artwork_from_mm
-    slices = max(1, round(layout.width_centre_mm / width))
+    if isinstance(setup, SlicedSetup):
+        width, slices = setup.split.slice_width_mm, max(setup.split.inked_slices, 1)
+    else:
+        width = min(_LIKELY_SLICE_MM, _LIKELY_SLICE_RADII * layout.reference_radius_mm, layout.width_centre_mm)
+        slices = max(1, round(layout.width_centre_mm / width))
     # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.
     round_helps = len(pauses_of(wishes, program)) == 1 or program.can_repeat_slice is False
     all_round = isinstance(setup.job.turning, Chuck) and round_helps
-    beat = replace(beat_of(setup, slices, width, height * _LIKELY_INK, _LIKELY_INDEX_S), all_round=all_round)
-    area_mm2 = width * height * _LIKELY_INK
-    how = Rhythm(
-        beat, lambda speed, hatch: area_mm2 / (speed * hatch), True, _limit_c(item, wishes, material.draws), area_mm2
-    )
+    ink = height * setup.job.artwork.ink_share
+    beat = replace(beat_of(setup, slices, width, ink, _LIKELY_INDEX_S), all_round=all_round)
+    how = Rhythm(beat, slice_time(setup, slices), True, _limit_c(item, wishes, material.draws))
     price = (
         wishes.spoiled_cost if wishes.spoiled_cost is not None else PRICE_UNTRIED if believed is None else PRICE_READ
     )
@@ -187,6 +189,12 @@ def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tup
 def planned(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Removal:
     """The removal plan of a setup on its own split: one answer for whoever asks."""
     chosen = choice(setup, draws, believed)
+    sliced = sliced_setup(setup, chosen.setting.defocus_mm if chosen.setting else 0.0)
+    steps = removal(sliced, chosen, believed)
+    if not steps.is_too_hot:
+        return steps
+    # The likely slices were no good guess: chosen once more, with these.
+    chosen = choice(sliced, draws, believed)
     return removal(sliced_setup(setup, chosen.setting.defocus_mm if chosen.setting else 0.0), chosen, believed)
 
 
@@ -209,11 +217,11 @@ def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -
 def _lifted(work: Work, coating: Coating) -> Removal:
     """The ladder, the last pass, pauses and looks for a coating."""
     setup, choice, draws = work.setup, work.choice, work.material.draws
-    light = usual_light(setup.focus, setup.optics, work.setting.defocus_mm)
+    light = usual_light(setup, work.setting.defocus_mm)
     candidate, tale = _candidate(work, light)
     wish_c = wall_wish_c(setup.job.item, setup.job.passes)
     limit_c = _limit_c(setup.job.item, setup.job.passes, draws)
-    how = Rhythm(work.beat, slice_time(setup), has_last_pass(setup), limit_c)
+    how = Rhythm(work.beat, slice_time(setup, work.times.inked), has_last_pass(setup), limit_c)
     order, why, run = laddered(candidate, work, how)
     if run.rungs.frequency_khz[0] != work.setting.frequency_khz:
         # Other steps of the power: the chances are for those that are typed.
@@ -228,7 +236,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     return Removal(
         setting=work.setting,
         rows=tuple(rows),
-        chance_clean=float(tale.clear[most - 1] @ draws.weight) if some else 0.0,
+        chance_clean=float(tale.story.clear[most - 1] @ draws.weight) if some else 0.0,
         chance_unmarked=clean + coated if some else 0.0,
         chance=clean if some else 0.0,
         samples=choice.samples,
@@ -260,13 +268,13 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     )
 
 
-def _seen(rungs: Grid, work: Work, light: tuple[float, float]) -> Passes:
+def _seen(rungs: Grid, work: Work, light: Light) -> Passes:
     """What the draws say of each rung, (rungs, n)."""
-    shares = Light(*(np.full(len(rungs.power_share), share) for share in light))
-    return passes(rungs, work.material, work.setting.pulse_width_ns, work.setup.optics, shares)
+    every = light.spread(len(rungs.power_share))
+    return passes(rungs, work.material, work.setting.pulse_width_ns, work.setup.optics, every)
 
 
-def _candidate(work: Work, light: tuple[float, float]) -> tuple[LadderStart, Fates]:
+def _candidate(work: Work, light: Light) -> tuple[LadderStart, Fates]:
     """The chosen ladder, and what becomes of it on this split."""
     setting, counts = work.setting, [rung.passes for rung in work.choice.rungs]
     powers = np.array([rung.power_share for rung in work.choice.rungs]) / setting.power_share
@@ -289,7 +297,7 @@ def _chances(tale: Fates, run: PacedLadder, work: Work) -> tuple[float, float]:
     draws, most = work.material.draws, len(run.levels)
     # The last pass heats hardly more than one more pass of the ladder would.
     reached = np.maximum.accumulate(run.rises, axis=0)[-most:]
-    ended = Fates(tale.clear[:most], tale.stands[:most], tale.bare_at)
+    ended = Story(*(each[:most] for each in tale.story))
     clean, coated = (float(each[-1]) for each in ended.chances(draws.weight, reached < hot_limit_c(draws) - ROOM_C))
     return TRUSTED * clean, coated + (1 - TRUSTED) / 2 * clean
 
@@ -310,12 +318,12 @@ def _rows(run: PacedLadder, work: Work, has_last: bool) -> list[PassRow]:
     return [PassRow(**row) for row in rows]
 
 
-def _edges(run: PacedLadder, work: Work, light: tuple[float, float]) -> Edges:
+def _edges(run: PacedLadder, work: Work, light: Light) -> Edges:
     """The window round the rung at which it is expected to come clean."""
     planned = work.setting.passes
     rung = run.rungs.take(np.array([run.levels[planned - 1]]))
     at = setting_from(rung, work.setting.pulse_width_ns, planned, run.pause_s, work.setup.job.laser, work.setup.optics)
-    return edges_of(at, work.material, work.setup.optics, Light(*(np.array([share]) for share in light)))
+    return edges_of(at, work.material, work.setup.optics, light)
 
 
 def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) -> tuple[PassRemark, ...]:
@@ -332,20 +340,16 @@ def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) 
     return (PassRemark(id="cool_costs", values=values),)
 
 
-def usual_light(focus: Focus, optics: Optics, defocus_mm: float) -> tuple[float, float]:
-    """Least and most peak fluence over a slice as shares, as the choice reckons them too.
+def usual_light(setup: SlicedSetup, defocus_mm: float) -> Light:
+    """Least and most peak fluence over a slice as shares, (1,) each, and how far the focus of a set-up is off.
 
-    What is the same on every item (sag, slope, where the plane stands) in full; what is off otherwise each time (the
-    setting of the focus, of which the budget holds 95 %, and the runout) as it usually is: half of the first and the
-    second, as squares. All of it at once would be the worst of a hundred jobs, and a chance counts all of them.
+    What differs from place to place (sag, slope, runout, where the plane stands) counts in full. The setting of the
+    focus moves all places alike: it is drawn, and no item has its coating too far off and its metal too near at once.
     """
-    if not focus.budget:
-        return focus.fluence_low, max(focus.fluence_high, 1e-6)
-    same = [row for row in focus.budget if row.id not in _OTHER_EACH_TIME]
-    off = math.hypot(*(row.high_mm * _OTHER_EACH_TIME.get(row.id, 0.0) for row in focus.budget))
-    low, high = sum(row.low_mm for row in same) - off, sum(row.high_mm for row in same) + off
-    least, most = fluence_range(defocus_mm, optics.rayleigh_mm, low, high)
-    return least, max(most, 1e-6)
+    rows = [row for row in setup.focus.budget if row.id != "setting"]
+    low, high = sum(row.low_mm for row in rows), sum(row.high_mm for row in rows)
+    least, most = fluence_range(defocus_mm, setup.optics.rayleigh_mm, low, high)
+    return Light(np.array([least]), np.array([max(most, 1e-6)]), setup.job.tolerances.focus_mm / HOLDS_95)
 
 
 def _nothing(choice: Choice) -> Removal:

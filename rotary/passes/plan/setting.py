@@ -194,6 +194,11 @@ class Removal(Model):
         return self.samples > 0 and self.removes_coating and self.chance_with_looks < GOOD
 
     @property
+    def is_too_hot(self) -> bool:
+        """Whether the wall gets hotter than it should."""
+        return any(remark.id == "hotter_than_wished" for remark in self.remarks)
+
+    @property
     def is_counted(self) -> bool:
         """Whether the number of passes is known from an earlier run, so that no slice is tried first."""
         return self.passes_at_most == 0 and self.removes_coating

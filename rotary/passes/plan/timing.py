@@ -13,6 +13,7 @@ from rotary.formulas.duration import (
     turn_time_s,
 )
 from rotary.passes.plan.setting import Setting
+from rotary.setup import Setup
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,12 +39,12 @@ class Timing:
         )
 
 
-def slice_time(setup: SlicedSetup) -> Callable[[float, float], float]:
-    """The time of a pass over one slice [s] by speed and line spacing; white between the ink is crossed with the beam
-    off."""
+def slice_time(setup: Setup, inked: int) -> Callable[[float, float], float]:
+    """The time of a pass over one slice [s] by speed and line spacing, where so many slices have ink; white between the
+    ink is crossed with the beam off."""
     artwork, head, layout = setup.job.artwork, setup.job.laser, setup.layout
     height = layout.artwork_to_mm - layout.artwork_from_mm
-    area = layout.width_centre_mm * height / max(setup.split.inked_slices, 1)
+    area = layout.width_centre_mm * height / inked
 
     def slice_s(speed_mm_s: float, line_spacing_mm: float) -> float:
         ink_mm = float(hatch_length_mm(area * artwork.ink_share, line_spacing_mm))
@@ -58,7 +59,7 @@ def timing(setup: SlicedSetup, setting: Setting) -> Timing:
     """The times of this job at this setting."""
     artwork, drive, split = setup.job.artwork, setup.job.turning, setup.split
     inked = max(split.inked_slices, 1)
-    one = slice_time(setup)(setting.speed_mm_s, setting.line_spacing_mm)
+    one = slice_time(setup, inked)(setting.speed_mm_s, setting.line_spacing_mm)
 
     def turn(angle_rad: float) -> float:
         return float(turn_time_s(angle_rad, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s))

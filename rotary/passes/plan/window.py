@@ -46,8 +46,8 @@ class Passes:
     log_hits: Floats
     thrown: Floats
 
-    def row(self, at: int) -> "Passes":
-        """One setting, (n,) each."""
+    def row(self, at: int | slice) -> "Passes":
+        """One setting, (n,) each, or some, (m, n)."""
         return Passes(*(getattr(self, name)[at] for name in self.__dataclass_fields__))
 
     def first(self, count: int) -> "Passes":
@@ -58,26 +58,26 @@ class Passes:
         """Some of the draws."""
         return Passes(*(getattr(self, name)[..., which] for name in self.__dataclass_fields__))
 
-    def halved(self) -> "Passes":
-        """The same in half the digits."""
-        return Passes(*(getattr(self, name).astype(np.float32) for name in self.__dataclass_fields__))
-
     def works(self, passes: float | Floats) -> NDArray[np.bool_]:
         """Where this many passes leave the coating gone and the metal unmarked (heat left out)."""
         return (self.needed <= passes) & (passes <= self.most)
 
 
-def passes(settings: Grid, material: Material, pulse_width_ns: float, optics: Optics, light: Light) -> Passes:
-    """Passes needed and passes stood, settings (m,) x draws (n,); the light (m,) each from `worst_places`.
+def passes(settings: Grid, material: Material, pulse_width_ns: float | Floats, optics: Optics, light: Light) -> Passes:
+    """Passes needed and passes stood, settings (m,) x draws (n,); the light (m,) each from `worst_places`, the pulse
+    width one or (m, 1).
 
-    Nothing is counted that the model can't promise: every pass is taken to hit the same lattice.
+    Nothing is counted that the model can't promise: every pass is taken to hit the same lattice. Half the digits serve,
+    at a third of the time.
     """
-    draws, metal, (low, high) = material.draws, material.metal, light
+    draws, metal = material.draws.halved(), material.metal
+    low, high = (share[:, None].astype(draws.weight.dtype) for share in light[:2])
     each = settings.take(np.arange(len(low))[:, None])
-    beam = Beam(optics.spot_um, optics.rayleigh_mm, draws.spot_factor, draws.divergence_factor, draws.power_factor)
+    factors = draws.spot_factor, draws.divergence_factor, draws.power_factor
+    beam = Beam(optics.spot_um, optics.rayleigh_mm, *factors, light.off_mm * draws.focus_off)
     nominal, paid = exposure(each, beam), paid_um(draws, each, draws.power_factor)
     # Two places: the weakest and the strongest peak. Far over the threshold the weaker, wider one digs faster.
-    weak, strong = nominal.share(low[:, None]), nominal.share(high[:, None])
+    weak, strong = nominal.share(low), nominal.share(high)
     with np.errstate(divide="ignore", invalid="ignore"):
         starts = log_threshold(draws, pulse_width_ns)
         slow, fast = dug(draws, weak, starts, paid), dug(draws, strong, starts, paid)
@@ -88,9 +88,10 @@ def passes(settings: Grid, material: Material, pulse_width_ns: float, optics: Op
             # Thrown off whole by the first pulse that can, or never.
             lifts, lift_ns = draws.lifts > 0, (material.lift_off_at_ns, pulse_width_ns)
             thick, thin = (log_lift_off(draws, um, *lift_ns) for um in (draws.thickest_um, draws.thinnest_um))
-            thrown = np.where(lifts, np.minimum(thrown_margin(weak, thick), thrown_margin(strong, thick)), np.inf)
-            needed = np.where(lifts, np.where(thrown >= 0, 1.0, np.inf), needed)
-            bare = np.where(lifts, np.where(strong.log_peak > thin, 0.0, np.inf), bare)
+            never = np.full_like(needed, np.inf)
+            thrown = np.where(lifts, np.minimum(thrown_margin(weak, thick), thrown_margin(strong, thick)), never)
+            needed = np.where(lifts, np.where(thrown >= 0, 1.0, never), needed)
+            bare = np.where(lifts, np.where(strong.log_peak > thin, 0.0, never), bare)
         earlier = earlier_pulses_share(each, optics.spot_um, optics.rayleigh_mm, pulse_width_ns)
         spare, hits = metal_margin(draws, metal, strong, pulse_width_ns, earlier), weak.hits
         most = np.where(spare >= 0, bare + pulses_stood(spare, draws.incubation) / hits, bare)
