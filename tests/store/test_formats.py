@@ -135,12 +135,12 @@ def test_what_was_brought_up_is_saved_in_the_new_format(job: Job) -> None:
     """Opened and saved once, an old profile is one of today's."""
     old = opened((job_text(job) + FORMAT_2).encode(), "file").profile
     again = opened(profile_text(old).encode(), "file")
-    assert (again.format, again.profile) == (5, old)
+    assert (again.format, again.profile) == (6, old)
 
 
 def test_faults_of_an_old_format_are_told(job: Job) -> None:
     """An old file without a date or with a foreign key is refused in words."""
-    with pytest.raises(Refused, match=r"kept\.at"):
+    with pytest.raises(Refused, match=r"saved\.at"):
         opened((job_text(job) + '[saved]\nas = "x"\n').encode(), "file", "x")
     with pytest.raises(Refused, match="colour"):
         opened((job_text(job) + FORMAT_1 + 'colour = "green"\n').encode(), "file", "x")
