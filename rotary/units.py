@@ -19,6 +19,14 @@ class UnitError(ValueError):
     """The text is no value of the wanted kind; the message says what to write instead."""
 
 
+class FarValueError(UnitError):
+    """The text is a value, but thousands of times more or less than anybody means."""
+
+    def __init__(self, says: str, too_big: bool) -> None:
+        super().__init__(says)
+        self.too_big = too_big
+
+
 class _Kind(NamedTuple):
     dimension: str
     base: Fraction
@@ -183,9 +191,10 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
         exact = number * _factor(spelled or bare or "", unit, plain)
     size = abs(exact / wanted.base)
     if size and not wanted.smallest <= size <= wanted.largest:
-        raise UnitError(
+        raise FarValueError(
             f"{brief(plain)} is far from any {wanted.spoken.split(' ', 1)[1]} that can be meant here:"
-            f' write one like "{EXAMPLES[unit]}"'
+            f' write one like "{EXAMPLES[unit]}"',
+            size > wanted.largest,
         )
     return float(exact / wanted.base)
 

@@ -33,4 +33,4 @@ def _own_profile_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None
     """Nothing that a test stores lands in the person's own folders."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "profiles"))
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
+    monkeypatch.setenv("ROTARY_VERDICTS", str(tmp_path / "verdicts"))

@@ -1,13 +1,15 @@
 """The screen program: themes, the desk, saving and leaving. The heavy core is not loaded here."""
 
+import asyncio
 import gc
 import os
 import sys
 from collections.abc import Iterable
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from threading import Thread
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Final
 
 os.environ.setdefault("TEXTUAL_FPS", "120")
 
@@ -19,26 +21,29 @@ from textual.screen import Screen
 from rotary.errors import RotaryError
 from rotary.passing import sweep
 from rotary.services.jobs import tables_of_job
+from rotary.shipped import profile_folder
 from tui.disk import settings
+from tui.drafting import SessionDrafts
 from tui.drawings.canvas import USUAL_ASPECT, Canvas
 from tui.form.fields import Tables
 from tui.form.job_form import Session
-from tui.opening import Opening, example
+from tui.opening import JobFiles, example
 from tui.planner.client import Apart
 from tui.screens.desk import Desk
 from tui.screens.once import Question
-from tui.terminal.images import Asking, Images
+from tui.terminal.images import Images
+from tui.terminal.imaging import ImagingApp
 from tui.themes import THEMES
 
 if TYPE_CHECKING:
-    from textual.driver import Driver
-
     from tui.planner.last import LastVerdict
     from tui.screens.rig import Left
-    from tui.terminal.answers import TerminalAnswer
+
+MOST_WAIT_S: Final = 0.5
+"""How long a save waits for letters at most: a field that is being taken away never answers [s]."""
 
 
-class Rotary(Opening):
+class Rotary(ImagingApp):
     """The desk as a program."""
 
     TITLE = "rotary"
@@ -67,12 +72,13 @@ class Rotary(Opening):
         apart: Apart | None = None,
         beside: Path | None = None,
     ) -> None:
-        super().__init__(Session(data, system))
+        super().__init__()
+        self.session, self.folder = Session(data, system), profile_folder()
         self.settings = settings.Settings()
         self.told_aspect: float | None = None
         self.inscription: Tables = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
-        self.images = self.desk.images = Images(self._images_changed, self.set_timer)
+        self.images = self.desk.work.images = Images(self._images_changed, self.set_timer)
         for theme in THEMES:
             self.register_theme(theme)
 
@@ -82,27 +88,9 @@ class Rotary(Opening):
         self.set_class(self.desk.ascii_only, "ascii")
         return self.desk
 
-    def get_driver_class(self) -> "type[Driver]":
-        """The usual one; in a terminal that may show images one that can ask it."""
-        usual = super().get_driver_class()
-        if usual.__name__ != "LinuxDriver":
-            return usual
-        from tui.terminal.answers import AskingDriver
-
-        return AskingDriver
-
-    def on_terminal_answer(self, message: "TerminalAnswer") -> None:
-        """The terminal has said what it shows."""
-        self.images.take(message)
-
     def _images_changed(self) -> None:
         self.desk.panel("picture").redraw()
-        self.desk.work_now()
-
-    def _end_update(self) -> None:
-        """Images go over the cells that an update has painted, within the same update."""
-        self.images.follow(self.screen, self.desk.picture_panel)
-        super()._end_update()
+        self.desk.work.now()
 
     def action_images(self) -> None:
         """Show pictures in cells, or as images where the terminal shows any."""
@@ -113,13 +101,47 @@ class Rotary(Opening):
 
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""
-        self.images.is_grey = self.no_color
-        if isinstance(self._driver, Asking):
-            self.images.driver, self._driver.before_stop = self._driver, self.images.end
-        self.begin_drafts()
+        self.begin_images()
+        self.drafts = SessionDrafts(self)
+        self.files = JobFiles(self, self.drafts)
+        self.drafts.begin()
         self.set_timer(0.5, _collect_again)
         if self.desk.apart is not None:
             self.set_timer(3.0, self._load_store)
+
+    def on_unmount(self) -> None:
+        """The program ends."""
+        self.drafts.end()
+
+    async def action_save(self) -> None:
+        """Save the job as a profile, what was typed last included."""
+        await self.typing_settled()
+        if (hand_over := getattr(self.screen, "hand_over", None)) is not None:
+            hand_over()
+        self.files.save()
+
+    async def typing_settled(self) -> None:
+        """Wait for the letters typed before, which may still be on their way to their field."""
+        field, settled = self.focused, asyncio.Event()
+        if field is not None and field.task is not asyncio.current_task() and field.call_later(settled.set):
+            with suppress(TimeoutError):
+                await asyncio.wait_for(settled.wait(), MOST_WAIT_S)
+
+    def action_profiles(self) -> None:
+        """Look for a saved job, and open it."""
+        self.files.find()
+
+    def action_repeat(self) -> None:
+        """Look at the job's past: checks, last runs, the numbers as run; then print it or change it."""
+        self.files.look_back()
+
+    def action_how_it_went(self) -> None:
+        """Log a run of the job that was opened or saved here; go on with what it asks for."""
+        self.files.log_run()
+
+    def action_new_job(self) -> None:
+        """An empty job for another item, on the machine of this one or of the one saved last. Asks if unsaved."""
+        self.files.begin_new()
 
     def watch_app_focus(self, focus: bool) -> None:
         """A screen that came up while the terminal was not in front has its focus as soon as it is."""
@@ -257,7 +279,7 @@ class Rotary(Opening):
             return
         if self.desk.asks_first():
             return
-        session, folders = self.session, (self.desk.beside.folder, self.folder)
+        session, folders = self.session, (self.desk.work.beside.folder, self.folder)
 
         session.settle()
         job = {name: table for name, table in session.data().items() if name != "inscription"}
@@ -270,7 +292,7 @@ class Rotary(Opening):
 
         def take(words: Tables) -> None:
             session.take_words(words)
-            self._draft()
+            self.drafts.keep()
 
         screen = InscriptionScreen(
             job, session.system, folders, self.desk.ascii_only, session.words, self.inscription, take
@@ -302,11 +324,11 @@ class Rotary(Opening):
 
         def answered(answer: str) -> None:
             if answer == "save":
-                self._save(then_leave=True)
+                self.files.save(then_leave=True)
             elif answer == "leave":
-                self._leave()
+                self.files.leave()
 
-        self._ask_unsaved("leave", answered)
+        self.files.ask_unsaved("leave", answered)
 
     def action_pictures(self) -> None:
         """Draw with plain characters, or with braille dots."""

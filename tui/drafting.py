@@ -8,34 +8,26 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from textual.app import App
-
-from rotary.shipped import profile_folder
 from tui.disk.drafts import Drafts, Left
-from tui.form.job_form import Session
 
 if TYPE_CHECKING:
-    from tui.screens.desk import Desk
+    from tui.app import Rotary
 
 
-class Drafting(App[int]):
-    """Keeps a draft of the session, offers those that were left behind."""
+class SessionDrafts:
+    """The draft of a program's session, and those that others left behind."""
 
-    desk: "Desk"
+    def __init__(self, app: "Rotary") -> None:
+        self.app, self.session, self.desk = app, app.session, app.desk
+        self.drafts = Drafts(app.folder)
 
-    def __init__(self, session: Session) -> None:
-        super().__init__()
-        self.session = session
-        self.folder = profile_folder()
-
-    def begin_drafts(self) -> None:
+    def begin(self) -> None:
         """Offer what a program left behind that ended without asking; from here on keep a draft of this one."""
-        self.drafts = Drafts(self.folder)
-        self.desk.on_change = self._draft
+        self.desk.on_change = self.keep
         for name in ("SIGHUP", "SIGTERM"):
             # Where there are no such signals, or no loop that takes them, a draft is at most a moment old.
             with suppress(NotImplementedError, ValueError, RuntimeError, AttributeError):
-                asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self._told_to_end, name)
+                asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self._ended, name)
         self._offer(self.drafts.left_behind())
 
     def _offer(self, left: list[Left]) -> None:
@@ -55,7 +47,7 @@ class Drafting(App[int]):
             self._offer(others)
 
         more = f" ({len(others)} more follow)" if others else ""
-        self.push_screen(
+        self.app.push_screen(
             Ask(f"Unsaved work from {when} on {first.name}{more}. Its window closed before you saved.",
                 ("open", "discard", "later")), answered,
         )  # fmt: skip
@@ -64,33 +56,33 @@ class Drafting(App[int]):
         try:
             self.session.restore(left.state)
         except (KeyError, TypeError, ValueError):
-            self.notify("this draft is of another version of rotary and stays where it is", severity="warning")
+            self.app.notify("this draft is of another version of rotary and stays where it is", severity="warning")
             return False
         folder = left.state.get("beside")
         if isinstance(folder, str) and folder:
-            self.desk.beside.folder = Path(folder)
+            self.desk.work.beside.folder = Path(folder)
         self.desk.refresh_all()
         self.drafts.taken(left)
         return True
 
-    def _draft(self) -> None:
+    def keep(self) -> None:
         """What stands on the desk has changed."""
         if self.session.unsaved:
-            self.drafts.keep({**self.session.state(), "beside": str(self.desk.beside.folder)})
+            self.drafts.keep({**self.session.state(), "beside": str(self.desk.work.beside.folder)})
         else:
             self.drafts.clear()
 
-    def _told_to_end(self, name: str) -> None:
+    def _ended(self, name: str) -> None:
         self.drafts.end()
         if name == "SIGHUP":
             # There is no terminal any more that could be tidied up.
             os._exit(129)
-        self.exit(143)
+        self.app.exit(143)
 
-    def on_unmount(self) -> None:
+    def clear(self) -> None:
+        """What stood on the desk is saved, or was given up."""
+        self.drafts.clear()
+
+    def end(self) -> None:
         """The program ends; only a person who was asked, or a save, clears the draft."""
         self.drafts.end()
-
-    def _leave(self) -> None:
-        self.drafts.clear()
-        self.exit(0)

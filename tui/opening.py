@@ -1,19 +1,17 @@
-"""A program that keeps jobs as profiles, opens them again, and begins new ones on the same machine."""
+"""Saving the job on the screen as a profile, opening saved ones, beginning new ones on the same machine."""
 
-import asyncio
 from collections.abc import Callable
-from contextlib import suppress
-from typing import Final
+from typing import TYPE_CHECKING
 
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
 from tui.disk.opened import Opened, first_example
 from tui.disk.save import save
-from tui.drafting import Drafting
+from tui.drafting import SessionDrafts
 from tui.form.fields import Tables
 
-MOST_WAIT_S: Final = 0.5
-"""How long a save waits for letters at most: a field that is being taken away never answers [s]."""
+if TYPE_CHECKING:
+    from tui.app import Rotary
 
 
 def example() -> Tables:
@@ -24,88 +22,80 @@ def example() -> Tables:
     return tables
 
 
-class Opening(Drafting):
+class JobFiles:
     """What happens to whole jobs; a person is asked before anything that is not saved goes."""
 
-    async def action_save(self) -> None:
-        """Keep the job as a profile under the item's name, as a new version of it."""
-        await self.typing_settled()
-        if (hand_over := getattr(self.screen, "hand_over", None)) is not None:
-            hand_over()
-        self._save()
+    def __init__(self, app: "Rotary", drafts: SessionDrafts) -> None:
+        self.app, self.session, self.desk, self.drafts = app, app.session, app.desk, drafts
 
-    async def typing_settled(self) -> None:
-        """Wait for the letters typed before, which may still be on their way to their field."""
-        field, settled = self.focused, asyncio.Event()
-        if field is not None and field.task is not asyncio.current_task() and field.call_later(settled.set):
-            with suppress(TimeoutError):
-                await asyncio.wait_for(settled.wait(), MOST_WAIT_S)
-
-    def _save(self, then_leave: bool = False) -> None:
-        trouble = save(self.session, self.folder, self.desk.beside.folder)
+    def save(self, then_leave: bool = False) -> None:
+        """Save the job as a profile under the item's name, as a new version of it."""
+        trouble = save(self.session, self.app.folder, self.desk.work.beside.folder)
         if trouble:
             from tui.form.hints import why_not
 
-            self.notify(why_not(self.session, trouble), title="not saved", severity="error", timeout=8, markup=False)
+            self.app.notify(
+                why_not(self.session, trouble), title="not saved", severity="error", timeout=8, markup=False
+            )
             return
         self.desk.query_one("#title").refresh()
         self._keep_machine()
-        self.notify(self.session.saved_as, title="saved", timeout=4, markup=False)
+        self.app.notify(self.session.saved_as, title="saved", timeout=4, markup=False)
         self.drafts.clear()
         if then_leave:
-            self._leave()
+            self.leave()
 
     def _keep_machine(self) -> None:
         """The next new job begins on the machine of this one."""
         from tui.disk import last_machine as machine
 
-        machine.keep(self.folder, self.session.text("item.name"), self.session.data())
+        machine.keep(self.app.folder, self.session.text("item.name"), self.session.data())
 
-    def action_profiles(self) -> None:
+    def find(self) -> None:
         """Look for a kept profile, and open it."""
         from tui.screens.profiles import Profiles
 
         def chosen(opened: Opened | None) -> None:
             if opened is not None:
-                self._ask_unsaved("discard", lambda answer: self._open_again(opened, answer))
+                self.ask_unsaved("discard", lambda answer: self._open_again(opened, answer))
 
-        if self.screen is self.desk:
-            beside = self.desk.beside.folder
-            self.push_screen(Profiles(self.folder, self.session.system, self.session.data(), beside), chosen)
+        if self.app.screen is self.desk:
+            beside = self.desk.work.beside.folder
+            self.app.push_screen(Profiles(self.app.folder, self.session.system, self.session.data(), beside), chosen)
 
     async def _go_on(self, action: str) -> None:
-        if self.screen is self.desk:
+        if self.app.screen is self.desk:
             await self.desk.run_action(action)
 
     def _open_again(self, opened: Opened, answer: str) -> None:
         """Open a saved job, and go on with its past or what its last run asks for."""
-        if self._open(opened, answer) and opened.then:
-            self.call_after_refresh(self._go_on, opened.then)
+        if self.open(opened, answer) and opened.then:
+            self.app.call_after_refresh(self._go_on, opened.then)
 
-    def action_repeat(self) -> None:
+    def look_back(self) -> None:
         """Look at the job's past: checks, last runs, the numbers as run; then print it or change it."""
         from tui.screens.repeat import RepeatPage
 
         def left(action: str | None) -> None:
             if action:
-                self.call_after_refresh(self._go_on, action)
+                self.app.call_after_refresh(self._go_on, action)
 
-        if self.screen is not self.desk:
+        if self.app.screen is not self.desk:
             return
         if self.session.follows:
-            self.push_screen(RepeatPage(self.desk), left)
+            self.app.push_screen(RepeatPage(self.desk), left)
         else:
-            self.notify("Save the job first: Ctrl+S.", timeout=6, markup=False)
+            self.app.notify("Save the job first: Ctrl+S.", timeout=6, markup=False)
 
-    def action_how_it_went(self) -> None:
+    def log_run(self) -> None:
         """Log a run of the job that was opened or saved here; go on with what it asks for."""
         from tui.screens.run_log import RunEnd, RunLog, RunOf
 
         session = self.session
-        if self.screen is not self.desk:
+        if self.app.screen is not self.desk:
             return
         if not session.follows or not session.kept_file:
-            self.notify("Save the job first: Ctrl+S. Then say how it went.", timeout=6, markup=False)
+            self.app.notify("Save the job first: Ctrl+S. Then say how it went.", timeout=6, markup=False)
             return
 
         def left(end: RunEnd | None) -> None:
@@ -115,15 +105,15 @@ class Opening(Drafting):
             session.number += 1
             self.desk.refresh_all()
             if end is not None and end.action:
-                self.call_after_refresh(self._go_on, end.action)
+                self.app.call_after_refresh(self._go_on, end.action)
 
         warning = "OLD NUMBERS on the screen: this logs the job as saved." if session.stale else ""
         if session.unsaved and not warning:
             warning = "Changes on the screen are not saved: this logs the job as saved."
         run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
-        self.push_screen(RunLog(run, session.system, self.desk.beside.folder), left)
+        self.app.push_screen(RunLog(run, session.system, self.desk.work.beside.folder), left)
 
-    def _ask_unsaved(self, lose: str, then: Callable[[str], None]) -> None:
+    def ask_unsaved(self, lose: str, then: Callable[[str], None]) -> None:
         """Ask whether to save what is not; with nothing unsaved it goes on as if it had been given up."""
         from tui.screens.ask import Ask
 
@@ -131,27 +121,32 @@ class Opening(Drafting):
             then(lose)
             return
         question = f"{self.session.text('item.name') or 'this job'} has changes that are not saved."
-        self.push_screen(Ask(question, ("save", lose, "back")), lambda answer: then(answer or "back"))
+        self.app.push_screen(Ask(question, ("save", lose, "back")), lambda answer: then(answer or "back"))
 
-    def action_new_job(self) -> None:
+    def begin_new(self) -> None:
         """An empty job for another item, on the machine of this one or of the one saved last. Asks if unsaved."""
-        if self.screen is self.desk:
-            self._ask_unsaved("discard", self._new)
+        if self.app.screen is self.desk:
+            self.ask_unsaved("discard", self._new)
 
     def _new(self, answer: str) -> None:
         from tui.disk.last_machine import for_new_job
 
-        tables, machine_of = for_new_job(self.session, self.folder)
-        if self._open(Opened(tables), answer):
+        tables, machine_of = for_new_job(self.session, self.app.folder)
+        if self.open(Opened(tables), answer):
             self.desk.begin_new(machine_of)
 
-    def _open(self, opened: Opened, answer: str) -> bool:
+    def open(self, opened: Opened, answer: str) -> bool:
         """Put a kept job on the desk, once what stood there is saved or given up; False where it stays."""
         if answer == "save":
-            self._save()
+            self.save()
         if answer != "discard" and (answer != "save" or self.session.unsaved):
             return False
         self.session.open(opened.data, opened.follows or None, opened.name, opened.file)
         self.desk.refresh_all()
         self.desk.form.go_to("item.name")
         return True
+
+    def leave(self) -> None:
+        """End the program; nothing of the session is wanted any more."""
+        self.drafts.clear()
+        self.app.exit(0)

@@ -57,7 +57,7 @@ async def picture(width: int, height: int, keys: tuple[str, ...]) -> str:
 async def rested(app: Rotary) -> None:
     """Wait until longer work has answered."""
     await asyncio.sleep(0.8)
-    while app.desk.beside.under_way:
+    while app.desk.work.beside.under_way:
         await asyncio.sleep(0.05)
     await asyncio.sleep(0.6)
 

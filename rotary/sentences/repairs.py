@@ -7,4 +7,5 @@ def repair_text(text: str, likely: str, too_big: bool) -> str:
     >>> repair_text("88 m", "88 mm", True)
     '88 m is too big here. Did you mean 88 mm?'
     """
-    return f"{text.strip()} is too {'big' if too_big else 'small'} here. Did you mean {likely}?"
+    says = f"{text.strip()} is too {'big' if too_big else 'small'} here."
+    return f"{says} Did you mean {likely}?" if likely else says

@@ -3,6 +3,7 @@
 Front ends import this at once, so it loads the core only when it is called.
 """
 
+import math
 import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
 from typing import Any, Final, NamedTuple
@@ -14,6 +15,14 @@ SAME_SHARE: Final = 1e-9
 MOST_TRIED: Final = 60
 """Plans without samples, a few milliseconds each; a person waits for them after a value that can't be."""
 
+USUAL_MM: Final = {
+    "item.stations.at": (-1500.0, 1500.0), "item.stations.across": (1.0, 450.0), "item.stations.round": (3.0, 1400.0),
+    "item.length": (0.5, 1500.0), "item.across_flats": (1.0, 300.0), "item.wall": (0.03, 40.0),
+    "artwork.width": (0.3, 700.0), "artwork.height": (0.3, 500.0), "artwork.centre": (-1500.0, 1500.0),
+    "drive.roller_diameter": (4.0, 150.0), "head.focal_length": (50.0, 800.0), "head.field": (15.0, 600.0),
+}  # fmt: skip
+"""Lengths that a bench with a rotary sees, by the names of their fields [mm]: common practice, no source."""
+
 
 class TypedLength(NamedTuple):
     """A length as it was typed: the dotted name of its field, its text, its value [mm]."""
@@ -24,7 +33,8 @@ class TypedLength(NamedTuple):
 
 
 class LikelyValue(NamedTuple):
-    """The field that is to blame, what was typed there, what was probably meant, and whether that is less."""
+    """The field that is to blame, what was typed there, what was probably meant, "" where nobody can say, and whether
+    what was typed is too big."""
 
     where: str
     text: str
@@ -54,6 +64,21 @@ def likely_repair(
                 return None
             if _is_possible(with_value(one.where, f"{mm!r} mm"), system):
                 return LikelyValue(one.where, one.text, likely, mm < one.mm)
+    return None
+
+
+def unusual_length(typed: Sequence[TypedLength], system: str) -> LikelyValue | None:
+    """The last typed of the values that no bench sees, with a usual reading where it has one; None where all are usual.
+
+    What else is missing does not matter for it: it is told while a job is still being filled in.
+    """
+    for one in typed:
+        least, most = USUAL_MM.get(re.sub(r"\.\d+\.", ".", one.where), (-math.inf, math.inf))
+        if not least <= one.mm <= most:
+            unsigned = re.sub(r"^\s*[-−]\s*", "", one.text)
+            readings = _read(unsigned, one.mm) if unsigned != one.text else readings_of(one.text, one.mm, system)
+            likely = next((text for text, mm in readings if least <= mm <= most), "")
+            return LikelyValue(one.where, one.text, likely, one.mm > most)
     return None
 
 
@@ -94,7 +119,7 @@ def _read(text: str, mm: float) -> Iterator[tuple[str, float]]:
         value = units.value_from_text(text, "mm", "mm")
     except units.UnitError:
         return
-    if abs(value - mm) > SAME_SHARE * abs(mm):
+    if not math.isclose(value, mm, rel_tol=SAME_SHARE):
         yield text, value
 
 

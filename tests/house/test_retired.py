@@ -30,8 +30,6 @@ ALLOWED: Final = {
     ("rotary/artwork/dxf.py", "pattern hatch"): "what a drawing of another program holds",
     ("rotary/sheet/keys.py", ""): "files that earlier versions wrote are still read",
     ("rotary/store/old_sheets.py", ""): "proofs that earlier versions stored are still read",
-    ("rotary/store/formats.py", "[kept]"): "the heading of a file's own table, where it is broken by hand",
-    ("rotary/store/readings.py", "struck = true"): "a key of a file that people may read",
     ("rotary/store/joining.py", "proof patch"): "how earlier versions named a reading in a profile",
 }
 """Where a phrase stands all the same: the file, a part of the text, and why."""

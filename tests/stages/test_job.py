@@ -228,7 +228,7 @@ def test_any_value_of_any_table_is_a_job_or_a_refusal(key: str, value: Any) -> N
         ("[item]\n[item]", "only once"),
         ("", 'use_laser = "fibre-30w-160"'),
         ("", 'a table [turning] with kind = "chuck" or "rollers"'),
-        ("", "name and stations"),
+        ("", "name and measurements"),
         ("item = [1]", "a list can't stand here"),
         ("[item]\nname = { a = 1 }", "a table can't stand here"),
         ("[item]\nname = 2026-05-01", "a date can't stand here"),

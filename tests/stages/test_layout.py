@@ -212,7 +212,7 @@ def test_artwork_on_a_nut_lies_on_one_flat() -> None:
     ("what", "size", "more", "where", "says"),
     [
         (BOTTLE, (80, 60, 130), {}, "artwork.centre", "past the rim; put its middle between 29.95 and 120.05 mm"),
-        (BOTTLE, (80, 60, 20), {}, "artwork.centre", "past the foot"),
+        (BOTTLE, (80, 60, 20), {}, "artwork.centre", "past the base"),
         (BOTTLE, (80, 160, 75), {}, "artwork.height", "at most 150.2 mm high"),
         (BOTTLE, (80, 149, 75), {"surface_map": "decal"}, "artwork.centre", "corners"),
         (MUG, (252, 60, 50), {}, "artwork.width", "at most 251.3 mm wide"),

@@ -203,7 +203,7 @@ def test_a_handle_clears_the_head_by_a_hair_and_not_by_half_an_index() -> None:
         if passes:
             assert plan(one, draws=0).split == bare.split
         else:
-            with pytest.raises(NoPlan, match="laser"):
+            with pytest.raises(NoPlan, match="lens"):
                 plan(one, draws=0)
 
 
@@ -222,7 +222,7 @@ def test_a_handle_clears_the_head_at_the_lowest_height_that_it_is_set_to() -> No
         if passes:
             assert plan(one, draws=0).focus.refocus == bare.focus.refocus
         else:
-            with pytest.raises(NoPlan, match="laser"):
+            with pytest.raises(NoPlan, match="lens"):
                 plan(one, draws=0)
 
 

@@ -293,7 +293,7 @@ def test_below_seven_in_ten_a_plan_is_in_doubt() -> None:
     assert plan.in_doubt == (plan.chance_with_looks < 0.7)
     assert plan.model_copy(update={"chance_with_looks": 0.69}).in_doubt
     assert not plan.model_copy(update={"chance_with_looks": 0.71}).in_doubt
-    assert not plan.model_copy(update={"draws": 0, "chance_with_looks": 0.0}).in_doubt
+    assert not plan.model_copy(update={"samples": 0, "chance_with_looks": 0.0}).in_doubt
 
 
 def test_a_worse_focus_lowers_the_chance() -> None:

@@ -38,7 +38,7 @@ def warned(
 
 
 def said(found: Safety) -> str:
-    return " ".join(caution.says for caution in cautions(found))
+    return " ".join(caution.text for caution in cautions(found))
 
 
 def test_the_head_needs_the_density_of_its_whole_power() -> None:
@@ -96,7 +96,7 @@ def test_what_stands_on_a_pair_is_held_against_what_is_needed(
     found = warned(eyewear=(pair(**marked),))
     assert found.eyes[0].covered_by == (("a pair",) if covers else ())
     assert says in found.eyes[0].verdict
-    levels = [caution.level for caution in cautions(found) if says in caution.says]
+    levels = [caution.level for caution in cautions(found) if says in caution.text]
     assert levels == ([] if covers and "marks" in marked else ["warn"] if covers else ["stop"])
 
 

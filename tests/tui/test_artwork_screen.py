@@ -234,7 +234,7 @@ async def test_the_ink_of_the_drawing_is_taken_over(desk: Desk, drawings: Path) 
         # The picture alone has room for what is said of the ink; its own size, 36 by 26 mm, lies in 80 by 60 mm.
         await person.press("f6", "space")
         await person.see("12% of the frame")
-        person.app.desk.action_take_ink()
+        person.app.desk.work.take_ink()
         await person.judged()
         assert person.session.plan.job.artwork.ink_share == pytest.approx(0.12, abs=0.01)
 
@@ -245,13 +245,13 @@ async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
     async with desk() as person:
         await person.press("f6", "0")
         await person.see("a seam, 95 %")
-        assert person.app.desk.shown_beside("forecast").fresh
+        assert person.app.desk.work.shown("forecast").fresh
         person.go("tolerances.seam")
         await person.press("f6")
         await person.write("0.06 mm")
-        assert not person.app.desk.shown_beside("forecast").fresh
+        assert not person.app.desk.work.shown("forecast").fresh
         await person.judged()
-        await person.until(lambda: person.app.desk.shown_beside("forecast").fresh)
+        await person.until(lambda: person.app.desk.work.shown("forecast").fresh)
         await person.see("accepted 60 µm")
 
 
@@ -262,11 +262,11 @@ async def test_longer_work_is_stopped_by_escape(desk: Desk, monkeypatch: pytest.
     async with desk() as person:
         await person.press("f6")
         await person.press("0", "escape")
-        shown = person.app.desk.shown_beside("forecast")
+        shown = person.app.desk.work.shown("forecast")
         assert not shown.fresh
-        await person.until(lambda: "stopped" in person.app.desk.shown_beside("forecast").says)
+        await person.until(lambda: "stopped" in person.app.desk.work.shown("forecast").says)
         await person.press("9", "0")
-        await person.until(lambda: person.app.desk.shown_beside("forecast").fresh)
+        await person.until(lambda: person.app.desk.work.shown("forecast").fresh)
 
 
 @pytest.mark.slow

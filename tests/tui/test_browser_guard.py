@@ -292,7 +292,7 @@ async def test_work_outlives_the_server(tmp_path: Path) -> None:
                 await line.send_str(json.dumps(["stdin", "91"]))
                 await until(line, b"NOT READY")
             else:
-                await until(line, b"There is unsaved work")
+                await until(line, b"Unsaved work from")
             await line.close()
 
 

@@ -74,7 +74,7 @@ async def test_the_first_answer_of_a_burst_counts(keys: tuple[str, ...], desk: D
     """The others are swallowed: the desk stands, nobody is answered twice, nothing below hears them."""
     async with desk(80, 24) as person:
         saves: list[bool] = []
-        person.app._save = lambda then_leave=False: saves.append(then_leave)  # type: ignore[method-assign]
+        person.app.files.save = lambda then_leave=False: saves.append(then_leave)  # type: ignore[method-assign]
         given = await asked(person, rests)
         text = person.session.data()
         burst(person, *keys)
@@ -131,7 +131,7 @@ async def test_letters_right_before_a_save_or_a_leave_count(desk: Desk, rests: R
     async with desk(80, 24) as person:
         person.go("item.name")
         saved: list[str] = []
-        person.app._save = lambda **_: saved.append(person.session.text("item.name"))  # type: ignore[method-assign]
+        person.app.files.save = lambda **_: saved.append(person.session.text("item.name"))  # type: ignore[method-assign]
         burst(person, *"Weir", "ctrl+s")
         await person.until(lambda: saved)
         assert saved == ["Weir"]
@@ -205,8 +205,8 @@ async def test_any_burst_at_any_question(desk: Desk) -> None:
     chance = random.Random(78)
     keys = ("s", "l", "b", "escape", "enter", "tab", "ctrl+q", "ctrl+s", "space", "d")
     async with desk(80, 24) as person:
-        person.app._save = lambda **_: None  # type: ignore[method-assign]
-        person.app._leave = lambda: None  # type: ignore[method-assign]
+        person.app.files.save = lambda **_: None  # type: ignore[method-assign]
+        person.app.files.leave = lambda: None  # type: ignore[method-assign]
         person.session.edit("item.name", "Other")
         person.session.settle()
         for _ in range(30):

@@ -95,13 +95,13 @@ async def test_the_desk_draws_it_and_follows_the_fields(desk: Desk) -> None:
         person.app.desk.action_page()
         await person.press("equals_sign", "space")
         await person.see(DRAWING)
-        green = person.app.desk.shown_beside("front").value.rows
+        green = person.app.desk.work.shown("front").value.rows
         person.app.desk.action_large()
         person.go("item.colour")
         person.session.edit("item.colour", "#b3262a")
         person.app.desk.refresh_all()
-        await person.until(lambda: person.app.desk.shown_beside("front").fresh)
-        await person.until(lambda: person.app.desk.shown_beside("front").value.rows != green)
-        red = person.app.desk.shown_beside("front").value.rows
+        await person.until(lambda: person.app.desk.work.shown("front").fresh)
+        await person.until(lambda: person.app.desk.work.shown("front").value.rows != green)
+        red = person.app.desk.work.shown("front").value.rows
         middle = red[len(red) // 2]
         assert any(middle[at] > 1.5 * middle[at + 1] for at in range(0, len(middle), 3))

@@ -26,9 +26,8 @@ def verdict() -> Verdict:
 
 
 @pytest.fixture
-def job(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, verdict: Verdict) -> Path:
+def job(tmp_path: Path, verdict: Verdict) -> Path:
     """A job file whose verdict has been stored."""
-    monkeypatch.setenv("XDG_CACHE_HOME", str(tmp_path / "cache"))
     path = tmp_path / "cup.toml"
     shutil.copy(first_example(), path)
     LastVerdict(path).store(verdict)
@@ -52,12 +51,12 @@ def edit_job(job: Path) -> None:
 
 
 def cut_short(job: Path) -> None:
-    (stored,) = job.parent.glob("cache/rotary/*")
+    (stored,) = job.parent.glob("verdicts/*")
     stored.write_bytes(stored.read_bytes()[:-900])
 
 
 def name_other_class(job: Path) -> None:
-    (stored,) = job.parent.glob("cache/rotary/*")
+    (stored,) = job.parent.glob("verdicts/*")
     data = pickle.dumps(Request(1, {}, "mm"))
     stored.write_bytes(hashlib.sha256(data).digest() + data)
 

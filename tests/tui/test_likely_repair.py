@@ -3,6 +3,7 @@
 import pytest
 
 from rotary.services.repairs import readings_of
+from tui.form.hints import is_empty, wrong_now
 from tui.form.job_form import Session
 from tui.planner.request import judge
 
@@ -30,14 +31,43 @@ def test_the_field_that_was_typed_is_blamed_with_its_likely_repair(
 
 
 def test_a_value_typed_before_the_last_one_is_found_too(session: Session) -> None:
-    """While other facts are missing nobody is told; once they are there, the impossible one is to blame."""
+    """While another fact is missing, and once it is there, the impossible one is to blame."""
     session.edit("artwork.centre", "")
     session.edit(ACROSS, "88 m")
     session.accept(judge(session.request()))
-    assert ACROSS not in session.faults()
+    assert set(session.faults()) == {ACROSS, "artwork.centre"}
+    assert wrong_now(session) == "Diameter 2: 88 m is too big here. Did you mean 88 mm?"
     session.edit("artwork.centre", "75")
     session.accept(judge(session.request()))
     assert set(session.faults()) == {ACROSS}
+
+
+@pytest.mark.parametrize(
+    ("system", "key", "typed", "says"),
+    [
+        ("mm", ACROSS, "88 m", "big here. Did you mean 88 mm?"),
+        ("mm", ACROSS, "912", "big here. Did you mean 91.2 mm?"),
+        ("mm", ACROSS, "88 inch", "big here. Did you mean 88 mm?"),
+        ("mm", ACROSS, "3'6\"", "big here. Did you mean 3.6\"?"),
+        ("mm", ACROSS, "-88", "small here. Did you mean 88?"), ("mm", ACROSS, "1e5", "big here"),
+        ("mm", ACROSS, "88 km", "big here. Did you mean 88 mm?"), ("mm", ACROSS, "0", "small here"),
+        ("mm", "item.stations.1.at", "170 m", "big here. Did you mean 170 mm?"),
+        ("mm", "item.wall", "5 m", "big here. Did you mean 5 mm?"),
+        ("mm", "artwork.width", "0.07 km", "big here. Did you mean 0.07 in?"),
+        ("in", ACROSS, "912", "big here. Did you mean 9.12 in?"),
+        ("in", ACROSS, "88 m", "big here. Did you mean 88 mm?"),
+        ("in", "artwork.height", "-5", "small here. Did you mean 5?"),
+    ],
+)  # fmt: skip
+def test_an_empty_job_blames_the_field_too(system: str, key: str, typed: str, says: str) -> None:
+    """While everything else is still missing; a usual value in the same place is not blamed."""
+    session = Session({"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}, "drive": {"kind": "chuck"}}, system)
+    session.begin_new("")
+    for text, wrong in ((typed, f"{typed} is too {says}"), ("8 mm", "")):
+        session.edit(key, text)
+        session.accept(judge(session.request()))
+        faults = {where: told for where, told in session.faults().items() if not is_empty(session, where, told)}
+        assert {where: told.rstrip(".") for where, told in faults.items()} == ({key: wrong} if wrong else {})
 
 
 def test_what_the_core_itself_finds_at_the_last_field_stays_there(session: Session) -> None:

@@ -81,7 +81,7 @@ async def test_a_cup_from_nothing_to_its_files_and_its_sheet(desk: Desk, folder:
         assert (data["item"]["coating"], data["item"]["colour"]) == ("polyester-powder-light", "red")
         assert (data["item"]["metal"], data["turning"]["kind"]) == ("brass-c26000", "chuck")
         assert (data["laser"]["rated_power"], data["laser"]["focal_length"]) == ("47.0 W", "163.0 mm")
-        await person.until(lambda: person.app.desk.shown_beside("actions").fresh)
+        await person.until(lambda: person.app.desk.work.shown("actions").fresh)
         user.count = facts
         await user.keys("f5")
         await person.until(lambda: list(folder.glob("oars-*.svg")))
@@ -113,7 +113,7 @@ async def test_a_nut_with_two_lines_from_nothing_to_its_files(desk: Desk, folder
         await person.judged()
         assert not person.session.stale
         assert "letters 4.6 mm: readable" in person.screen()
-        await person.until(lambda: person.app.desk.shown_beside("actions").fresh)
+        await person.until(lambda: person.app.desk.work.shown("actions").fresh)
         user.count = facts
         await user.keys("f5")
         await person.until(lambda: list(folder.glob("heron-club-*.svg")))

@@ -53,7 +53,7 @@ async def opened(person: Person, folder: Path) -> None:
     from tui.disk.opened import Opened
 
     path = load("Green bottle", folder).version.path
-    person.app._open(Opened(tables_of_job(path), path.stem, "Green bottle", str(path)), "discard")
+    person.app.files.open(Opened(tables_of_job(path), path.stem, "Green bottle", str(path)), "discard")
     await person.judged()
 
 
@@ -69,7 +69,7 @@ def only_run(folder: Path) -> Run:
 @pytest.mark.slow
 async def test_a_good_run_takes_few_keys_and_the_desk_says_so(person: Person, folder: Path, tmp_path: Path) -> None:
     """Letter, fields, Enter; a photograph is copied beside the versions, and PROVEN then has the counts."""
-    person.app.desk.beside.folder = tmp_path
+    person.app.desk.work.beside.folder = tmp_path
     (tmp_path / "result.jpg").write_bytes(b"\xff\xd8\xff picture")
     await person.press("f8")
     screen = await person.see("PROVEN")

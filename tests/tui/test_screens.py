@@ -127,7 +127,7 @@ async def test_other_screen(
                 await person.press("ctrl+p")
                 await person.see("Artwork")
             case "draft":
-                person.app.push_screen(Ask("There is unsaved work.", ("open", "discard", "later")))
+                person.app.push_screen(Ask("Unsaved work on the bottle.", ("open", "discard", "later")))
             case "empty":
                 await person.press("ctrl+n")
                 await person.judged()

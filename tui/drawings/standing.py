@@ -46,6 +46,8 @@ def standing_lines(
     if wrong:
         says = "OLD NUMBERS. " if actions is not None else "NOT READY. "
         lines += _with_key(f"{says}{sentence(wrong)}", "bad", ENTER, width)
+        if missing and (actions is None or stale):
+            lines += wrapped(f"Also missing: {_some(missing)}.", width - 1, "muted", " ")
     elif missing and (actions is None or stale):
         says = "NOT READY. Nothing to type yet." if actions is None else "OLD NUMBERS."
         lines += _with_key(f"{says} Missing: {_some(missing)}.", "bad", ENTER, width)

@@ -54,7 +54,7 @@ def number_lines(session: Session, width: int, height: int, ascii_only: bool, ha
     """What is imported, typed and set by hand; where more lines are on a page of their own (`has_page`), its key."""
     actions = session.actions
     if actions is None:
-        return [[Run(fitted(" Nothing to type yet.", width), "muted")]]
+        return [[Run(fitted(" Nothing to type yet.", width), "muted")]] if session.verdict is not None else []
     words, needed = words_lines(session, width), lines_needed(session, width)
     lines = action_lines(actions, session.system, width, height - len(words), ascii_only, session.stale)
     lines = [*words, *lines]

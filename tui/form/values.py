@@ -126,8 +126,23 @@ class FormValues:
             return Entry(text)
         try:
             return Entry(text, units.value_from_text(text, field.unit, units.bare_unit(field.unit, self.system)))
+        except units.FarValueError as far:
+            return Entry(text, None, self._far(field, text, far.too_big))
         except units.UnitError as trouble:
             return Entry(text, None, str(trouble))
+
+    def _far(self, field: Field, text: str, too_big: bool) -> str:
+        """What to say of a value that is out of all proportion."""
+        from rotary.sentences.repairs import repair_text
+        from rotary.services.repairs import TypedLength, unusual_length
+
+        where = field.key if "." in field.key else f"item.stations.{field.key}"
+        repair = (
+            unusual_length([TypedLength(where, text, float("inf") if too_big else 0.0)], self.system)
+            if field.unit == "mm"
+            else None
+        )
+        return repair_text(text, repair.likely if repair and too_big else "", too_big)
 
     def _written_anew(self, key: str, entry: Entry) -> Entry:
         field = self.field(key)

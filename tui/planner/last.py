@@ -27,10 +27,11 @@ MOST_FILES: Final = 4000
 
 MOST_STORED: Final = 20
 MOST_BYTES: Final = 4_000_000
+FOLDER: Final = "ROTARY_VERDICTS"
 CHECK_BYTES: Final = 32
 """A file begins with a checksum of the rest."""
 
-CODE: Final = tuple(Path(__file__).resolve().parents[2] / name for name in ("rotary", "tui"))
+CODE: Final = tuple(Path(__file__).parents[2] / name for name in ("rotary", "tui/planner", "tui/form", "tui/catalogue"))
 SUFFIX: Final = ".verdict"
 
 
@@ -41,7 +42,7 @@ class LastVerdict:
         self._path: Path | None = None
         self.verdict: Verdict | None = None
         with suppress(OSError, ValueError):
-            self._path = _folder() / f"{_digest(job)}{SUFFIX}"
+            self._path = data_folder("verdicts", FOLDER) / f"{_digest(job)}{SUFFIX}"
             self.verdict = _verdict(regular_bytes(self._path, MOST_BYTES))
 
     def store(self, verdict: Verdict) -> None:
@@ -62,23 +63,17 @@ class LastVerdict:
                 path.unlink()
 
 
-def _folder() -> Path:
-    from platformdirs import user_cache_path
-
-    return user_cache_path("rotary", appauthor=False)
-
-
 def _digest(job: Path) -> str:
     """What the verdict depends on, in one number; raises OSError or ValueError where that can't be said."""
     named = (
         f"{name}={text}"
         for name, text in sorted(os.environ.items())
-        if name.startswith("ROTARY_") and name not in ("ROTARY_FOLDER", "ROTARY_RIGS")
+        if name.startswith("ROTARY_") and name not in ("ROTARY_FOLDER", "ROTARY_RIGS", FOLDER)
     )
     libraries = max(Path(entry).stat().st_mtime_ns for entry in sys.path if entry.endswith("site-packages"))
     stores = (profile_folder(), data_folder("rigs", "ROTARY_RIGS"), data_folder("beliefs", "ROTARY_BELIEFS"))
-    folders = enumerate((*CODE, profiles(), *stores))
-    files = chain.from_iterable(_listing(folder, f"{place}") for place, folder in folders if folder.is_dir())
+    folders = filter(os.path.isdir, map(str, (*CODE, profiles(), *stores)))
+    files = chain.from_iterable(chain((f"{place}:",), _listing(folder)) for place, folder in enumerate(folders))
     lines = list(islice(files, MOST_FILES + 1))
     if len(lines) > MOST_FILES:
         raise ValueError
@@ -92,17 +87,19 @@ def _today() -> str:
     return date.today().isoformat()
 
 
-def _listing(folder: Path, within: str) -> Iterator[str]:
+def _listing(folder: str) -> Iterator[str]:
     """Name, size and time of each file of a folder, without what a screen or Python stores by itself."""
-    for entry in sorted(os.scandir(folder), key=lambda entry: entry.name):
+    with os.scandir(folder) as entries:
+        inside = sorted(entries, key=lambda entry: entry.name)
+    for entry in inside:
         if entry.name.startswith((".", "__pycache__")):
             continue
-        name = f"{within}/{entry.name}"
         if entry.is_dir():
-            yield from _listing(Path(entry.path), name)
+            yield f"{entry.name}:"
+            yield from _listing(entry.path)
         else:
             facts = entry.stat()
-            yield f"{name} {facts.st_size} {facts.st_mtime_ns}"
+            yield f"{entry.name} {facts.st_size} {facts.st_mtime_ns}"
 
 
 class _Plain(pickle.Unpickler):

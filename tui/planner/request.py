@@ -127,17 +127,15 @@ def _planned(job: "Job", request: Request) -> "tuple[Plan, tuple[str, str]]":
 def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":
     """The faults; where one typed value alone makes the job impossible, that one with its likely repair."""
     from rotary.sentences.repairs import repair_text
-    from rotary.services.repairs import TypedLength, likely_repair
+    from rotary.services.repairs import TypedLength, likely_repair, unusual_length
 
-    if any(fault.kind for fault in faults):
-        return faults
     typed, blamed = [TypedLength(*one) for one in request.typed], {fault.where for fault in faults}
-    repair = likely_repair(typed, blamed, request.system, partial(_with_value, request))
-    return (
-        faults
-        if repair is None
-        else (faults[0].__class__(repair.where, repair_text(repair.text, repair.likely, repair.too_big)),)
-    )
+    empty = tuple(fault for fault in faults if fault.kind)
+    repair = None if empty else likely_repair(typed, blamed, request.system, partial(_with_value, request))
+    repair = repair or unusual_length(typed, request.system)
+    if repair is None:
+        return faults
+    return (Fault(repair.where, repair_text(repair.text, repair.likely, repair.too_big)), *empty)
 
 
 def _with_value(request: Request, where: str, text: str) -> JobTables:

@@ -17,6 +17,7 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines
 from tui.drawings.shown import NOTHING, Shown
 from tui.drawings.words import wrapped
+from tui.form.hints import place_of
 from tui.form.placing import piece_file
 from tui.form.printing import told
 from tui.screens.halves import Halves
@@ -58,8 +59,8 @@ class ArtworkScreen(Halves[Chosen | None]):
         self.desk, self.number = desk, number
         held = os.environ.get(HELD_TO, "")
         self.held_to = Path(held).resolve() if held else None
-        here = piece_file(desk.session, number, desk.beside.folder)
-        start = here.parent if here is not None and here.parent.is_dir() else desk.beside.folder
+        here = piece_file(desk.session, number, desk.work.beside.folder)
+        start = here.parent if here is not None and here.parent.is_dir() else desk.work.beside.folder
         self.found = Listing(self._allowed(start.absolute()))
         self.wants = here.name if here is not None else ""
         self.editor = Editor()
@@ -78,13 +79,13 @@ class ArtworkScreen(Halves[Chosen | None]):
 
     def on_mount(self) -> None:
         """The folder is looked into apart from the screen; a drive far away may take its time."""
-        self.desk.preview, self.desk.papers = self._told, self._written
+        self.desk.work.preview, self.desk.work.papers = self._told, self._written
         self._go(self.found.folder)
 
     def on_unmount(self) -> None:
         """No more previews."""
-        self.desk.preview = self.desk.papers = None
-        self.desk.errands.stop("preview")
+        self.desk.work.preview = self.desk.work.papers = None
+        self.desk.work.errands.stop("preview")
 
     def _title(self, width: int) -> Line:
         if self.writing is not None:
@@ -192,7 +193,7 @@ class ArtworkScreen(Halves[Chosen | None]):
             pieces = {"artwork": {"pieces": [{"file": name}]}} if kind != "text" else {"text": text}
             errand = self.work.wanted("preview", pieces, self.desk.session.system)
             if errand is not None:
-                self.desk.errands.ask(errand._replace(more=(kind, text)))
+                self.desk.work.errands.ask(errand._replace(more=(kind, text)))
         self._refresh()
 
     def _told(self, said: Share | Done) -> None:
@@ -279,8 +280,8 @@ class ArtworkScreen(Halves[Chosen | None]):
                 self.writing = 0.0
                 self._number += 1
                 more = ("picture", name, mark, str(profile_folder()), "")
-                session, beside = self.desk.session, str(self.desk.beside.folder)
-                self.desk.errands.ask(
+                session, beside = self.desk.session, str(self.desk.work.beside.folder)
+                self.desk.work.errands.ask(
                     Errand("print", f"dots {self._number}", session.data(), session.system, beside, more)
                 )
                 self._refresh()
@@ -299,7 +300,7 @@ class ArtworkScreen(Halves[Chosen | None]):
         if isinstance(said, Done) and said.stopped:
             self.notify("Nothing was written.", title="stopped", timeout=4, markup=False)
         elif isinstance(said, Done) and said.faults:
-            says = "; ".join(f"{self.desk.place_of(where)}{text}" for where, text in said.faults)
+            says = "; ".join(f"{place_of(self.desk.session, where)}{text}" for where, text in said.faults)
             self.notify(says, title="not written", severity="error", timeout=12, markup=False)
         elif isinstance(said, Done):
             # All that is done with the sheet is more than fits into a notice, and is read for longer than one stays.
@@ -315,7 +316,7 @@ class ArtworkScreen(Halves[Chosen | None]):
     def action_back(self) -> None:
         """Stop what is being written, else leave everything as it is."""
         if self.writing is not None:
-            self.desk.errands.stop("print")
+            self.desk.work.errands.stop("print")
         else:
             self.dismiss(None)
 

@@ -31,7 +31,7 @@ def every_command(app: "Rotary") -> Iterator[SystemCommand]:
     yield SystemCommand("Save", "Save the job as a profile under the item's name", app.action_save)
     yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", app.action_artwork)
     yield SystemCommand("New job", "An empty item; turning, laser, machine and shop stay", app.action_new_job)
-    yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.action_take_ink)
+    yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.work.take_ink)
     yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
     yield SystemCommand("Profiles", "Search, compare, open what was saved", app.action_profiles)
     yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", app.action_repeat)

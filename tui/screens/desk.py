@@ -12,24 +12,22 @@ from textual.message import Message
 from rotary.examples import BANNER
 from tui.drawings.canvas import Line, Run, greyed
 from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
-from tui.drawings.pixels import Pixels
-from tui.drawings.shown import NOTHING, image_rows, with_note
+from tui.drawings.shown import NOTHING
 from tui.drawings.standing import FLOW, standing_lines
 from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
 from tui.form.facts import FILE, missing
-from tui.form.hints import hint, notes_now, place_of, says_missing, wrong_now
+from tui.form.hints import hint, notes_now, says_missing, wrong_now
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
 from tui.form.status import is_invented
 from tui.planner.client import Apart
 from tui.planner.request import Judge, Verdict, judge
-from tui.screens.desk_work import DeskWork
+from tui.screens.desk_work import DeskWork, Said
 from tui.screens.form_screen import TwoPages
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.facts_form import FactsForm
 from tui.widgets.panel import Panel
-from tui.widgets.picture import PicturePanel
 
 if TYPE_CHECKING:
     from tui.planner.last import LastVerdict
@@ -42,13 +40,12 @@ LEAST_PICTURE = 7
 """Lines that a picture needs; where the numbers leave fewer, it has a page of its own."""
 
 
-class Desk(TwoPages[None], DeskWork):
+class Desk(TwoPages[None]):
     """One job on one screen."""
 
     AUTO_FOCUS = "#form"
     ANSWER = "#picture"
     LOW = 20
-    picture_panel: PicturePanel | None = None
     NARROW = 76
     BINDINGS: ClassVar = [
         Binding("f3", "letters", "To a group by its letter", show=False, priority=True),
@@ -59,7 +56,6 @@ class Desk(TwoPages[None], DeskWork):
         Binding("f4", "picture(1)", "Next picture"),
         Binding("shift+f4", "picture(-1)", "Picture before", show=False),
         Binding("f5,ctrl+l", "write_files", "Write the files to import", show=False),
-        Binding("i", "app.images", "Pictures as images, or in cells", show=False),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
@@ -83,8 +79,8 @@ class Desk(TwoPages[None], DeskWork):
         self, session: Session, ascii_only: bool = False, apart: Apart | None = None, folder: Path | None = None
     ) -> None:
         super().__init__()
-        self.begin_work(folder or Path.cwd(), self._job_beside)
         self.session, self.ascii_only = session, ascii_only
+        self.work = DeskWork(self, folder or Path.cwd())
         self.shown = 0
         self.large = False
         self.apart = apart
@@ -106,12 +102,11 @@ class Desk(TwoPages[None], DeskWork):
             yield Bar(self._title, id="title")
             yield Panel(self.standing, id="standing").not_focusable()
         with Vertical(id="left"):
-            yield FactsForm(self.session, lambda: self.beside.folder, id="form")
+            yield FactsForm(self.session, lambda: self.work.beside.folder, id="form")
         with Vertical(id="right"):
             yield Panel(self._numbers, id="numbers")
             yield Bar(self._tabs, id="tabs")
-            self.picture_panel = PicturePanel(self._picture, self._image, id="picture")
-            yield self.picture_panel
+            yield self.work.picture_panel(self._picture)
         with Vertical(id="foot"):
             yield Panel(self._hint, id="hint").not_focusable()
             yield Bar(self._keys, id="keys")
@@ -133,10 +128,16 @@ class Desk(TwoPages[None], DeskWork):
     def on_mount(self) -> None:
         """In this process the first frame is painted before the heavy core is loaded; another has no need to wait."""
         self._arrange()
+        self.call_after_refresh(self._draw)
         if self.apart is not None and self.apart.is_there:
             self._begin()
         else:
             self.call_after_refresh(self._begin)
+
+    def _draw(self) -> None:
+        """The picture comes after the first frame: the numbers wait for nothing."""
+        self._draws = True
+        self.panel("picture").redraw()
 
     def _begin(self) -> None:
         self.judge.start()
@@ -145,7 +146,7 @@ class Desk(TwoPages[None], DeskWork):
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
         self.judge.stop()
-        self.end_work()
+        self.work.errands.end()
 
     @property
     def _left_width(self) -> int:
@@ -178,8 +179,9 @@ class Desk(TwoPages[None], DeskWork):
             bar.refresh()
         if self.picture_name == "front":
             # Its dots are made for so many cells.
-            self.work_later()
+            self.work.later()
 
+    _draws = False
     crowded = False
     """Whether the numbers leave no room for a picture."""
 
@@ -206,41 +208,29 @@ class Desk(TwoPages[None], DeskWork):
     def _hint(self, width: int, height: int) -> list[Line]:
         return hint(self.session, self.form.cell, width - 1)[:height]
 
-    def place_of(self, key: str) -> str:
-        """Group and label of a field, as a sentence about it begins."""
-        return place_of(self.session, key)
-
     def _numbers(self, width: int, height: int) -> list[Line]:
         return number_lines(self.session, width, height, self.ascii_only, self.page == "fields")
 
     def _picture(self, width: int, height: int) -> list[Line]:
         plan = self.session.plan
-        if plan is None:
+        if plan is None or not self._draws:
             return []
         name = self.picture_name
-        given = self.shown_beside(BESIDE[name]) if self.has_beside(name) else NOTHING
+        given = self.work.shown(BESIDE[name]) if self.work.has_beside(name) else NOTHING
         lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
-        if name == "front" and given.fresh and self.images.says and not self.ascii_only:
-            lines = with_note(lines, f"i: {self.images.says}", "app.images", width)
-        return greyed(lines) if self.session.stale else lines
-
-    def _image(self, width: int, height: int) -> tuple[int, int, Pixels] | None:
-        """The image of what the panel shows in cells: its first line, how many rows of it have room, and itself."""
-        if self.picture_name != "front" or self.session.plan is None or self.ascii_only:
-            return None
-        return image_rows(width, height, self.shown_beside("front"))
+        return greyed(lines) if self.session.stale else self.work.noted(lines, width)
 
     # -- the answer follows the typing
 
     def ask(self) -> None:
         """Have the core judge what stands now."""
-        self.judge.submit(self.session.request()._replace(beside=str(self.beside.folder)))
+        self.judge.submit(self.session.request()._replace(beside=str(self.work.beside.folder)))
         if self.on_change is not None:
             self.on_change()
 
     def on_form_changed(self) -> None:
         """A field was changed."""
-        self.beside.changed(*BESIDE.values(), "actions")
+        self.work.changed()
         self.ask()
         self._refresh_words()
 
@@ -255,8 +245,8 @@ class Desk(TwoPages[None], DeskWork):
         if first or (self.session.rig_told, self._standing_lines) != before:
             self._arrange()
         self._refresh_answers()
-        self.work_later()
-        self.tell_answered()
+        self.work.later()
+        self.work.tell_answered()
 
     @property
     def form(self) -> FactsForm:
@@ -265,7 +255,7 @@ class Desk(TwoPages[None], DeskWork):
 
     def take_artwork(self, found: "Chosen", number: int | None) -> None:
         """Put chosen artwork into the job, and show where it lands."""
-        name = found.name if found.kind == "text" else shown_name(Path(found.name), self.beside.folder)
+        name = found.name if found.kind == "text" else shown_name(Path(found.name), self.work.beside.folder)
         placed = bool(self.session.text("artwork.centre"))
         at = put_piece(self.session, found.kind, name, number, found.size_mm)
         self.refresh_all()
@@ -287,16 +277,20 @@ class Desk(TwoPages[None], DeskWork):
 
     def refresh_all(self) -> None:
         """The session was changed from outside the form."""
-        self.beside.changed(*BESIDE.values(), "actions")
+        self.work.changed()
         self.form.reload()
         self._refresh_answers()
         for bar in self.query(Bar):
             bar.refresh()
         self.ask()
 
-    def refresh_form(self) -> None:
-        """What is wrong with the fields has changed."""
-        self.form.refresh_states()
+    def on_said(self, message: Said) -> None:
+        """Something has come of longer work."""
+        self.work.take(message.said)
+
+    def on_app_focus(self) -> None:
+        """The window is looked at again: a drawing may have been changed meanwhile."""
+        self.work.later()
 
     def begin_new(self, machine_of: str) -> None:
         """A new job has been begun on the machine of an item, or, where there is no such, on none."""
@@ -310,6 +304,14 @@ class Desk(TwoPages[None], DeskWork):
         self.form.focus()
 
     # -- what a person can do
+
+    def action_stop(self) -> None:
+        """Stop what is being worked out."""
+        self.work.errands.stop()
+
+    def action_write_files(self) -> None:
+        """Write the files that the marking program imports."""
+        self.work.write_files()
 
     def action_next_missing(self) -> None:
         """To the next thing that is missing, or to what the first step is about."""
@@ -357,8 +359,8 @@ class Desk(TwoPages[None], DeskWork):
         self.shown = place
         self.panel("picture").to_top()
         self.panel("picture").redraw()
-        self.beside.retry(BESIDE.get(list(PICTURES)[place], ""))
-        self.work_now()
+        self.work.beside.retry(BESIDE.get(list(PICTURES)[place], ""))
+        self.work.now()
         self.query_one("#tabs").refresh()
 
     def action_large(self) -> None:

@@ -1,103 +1,164 @@
 """What the desk has worked out beside itself: artwork, pictures, the actions with the artwork laid out, files."""
 
 from collections.abc import Callable
-from typing import TYPE_CHECKING
+from pathlib import Path
+from typing import TYPE_CHECKING, Final
+
+from textual.message import Message
 
 from rotary.shipped import profile_folder
+from tui.background.client import Errands
+from tui.background.results import Beside
 from tui.background.tasks import Done, Errand, Share
-from tui.drawings.canvas import Canvas
+from tui.drawings.canvas import Canvas, Line
 from tui.drawings.pictures import BESIDE
+from tui.drawings.pixels import Pixels
+from tui.drawings.shown import Shown, image_rows, with_note
 from tui.form.facts import has_ink
-from tui.form.fields import Tables
-from tui.screens.working import Working
+from tui.widgets.panel import Painter
+from tui.widgets.picture import PicturePanel
 
 if TYPE_CHECKING:
-    from tui.form.job_form import Session
+    from textual.timer import Timer
+
+    from tui.screens.desk import Desk
     from tui.terminal.images import Images
-    from tui.widgets.panel import Panel
+
+REST_S: Final = 0.3
+"""How long typing has to rest before longer work is begun."""
+
+LOOK_S: Final = 0.25
+"""How often the progress of longer work is painted."""
 
 
-class DeskWork(Working):
-    """Longer work of the desk, and who is told what came of it."""
+class Said(Message):
+    """How far an errand is, or what came of it."""
 
-    session: "Session"
-    preview: Callable[[Share | Done], None] | None = None
-    papers: Callable[[Share | Done], None] | None = None
-    answered: Callable[[], None] | None = None
-    """Who is told that the core has answered, besides the desk."""
+    def __init__(self, said: Share | Done) -> None:
+        super().__init__()
+        self.said = said
+
+
+class DeskWork:
+    """Longer work of the desk, and who is told what came of it; typing never waits for any of it."""
+
     images: "Images"
-    _writes = 0
 
-    @property
-    def picture_name(self) -> str:
-        """Which picture is shown."""
-        raise NotImplementedError
+    def __init__(self, desk: "Desk", folder: Path) -> None:
+        self.desk, self.session = desk, desk.session
+        self.beside = Beside(folder)
+        self.errands = Errands(lambda said: desk.post_message(Said(said)))
+        self.preview: Callable[[Share | Done], None] | None = None
+        self.papers: Callable[[Share | Done], None] | None = None
+        self.answered: Callable[[], None] | None = None
+        """Who is told that the core has answered, besides the desk."""
+        self._writes = 0
+        self._rest: Timer | None = None
+        self._look: Timer | None = None
 
-    def refresh_form(self) -> None:
-        """What is wrong with the fields has changed."""
-        raise NotImplementedError
+    def picture_panel(self, painter: Painter) -> PicturePanel:
+        """The panel of the pictures, with an image over what the item will look like."""
+        self.images.panel = PicturePanel(painter, self._image, id="picture")
+        return self.images.panel
 
-    def panel(self, name: str) -> "Panel":
-        """One of the panels."""
-        raise NotImplementedError
+    def _image(self, width: int, height: int) -> tuple[int, int, Pixels] | None:
+        """The image of what the panel shows in cells: its first line, how many rows of it have room, and itself."""
+        desk = self.desk
+        if desk.picture_name != "front" or self.session.plan is None or desk.ascii_only:
+            return None
+        return image_rows(width, height, self.shown("front"))
 
-    def refresh_all(self) -> None:
-        """The session was changed from outside the form."""
-        raise NotImplementedError
+    def noted(self, lines: list[Line], width: int) -> list[Line]:
+        """The lines of a picture, and which key shows it otherwise."""
+        has_key = self.desk.picture_name == "front" and self.images.says and not self.desk.ascii_only
+        return with_note(lines, f"i: {self.images.says}", "app.images", width) if has_key else lines
 
-    def no_drawing(self) -> None:
-        """There is nothing to write yet: ask for the drawing."""
-        raise NotImplementedError
-
-    def _job_beside(self) -> tuple[Tables, str, str]:
-        return self.session.data(), self.session.system, str(profile_folder())
+    def shown(self, what: str) -> Shown:
+        """What there is to draw of a kind."""
+        return self.beside.shown(what)
 
     def has_beside(self, name: str) -> bool:
         """Whether a picture shows anything besides the plan in this job."""
         return name in BESIDE and (name != "unrolled" or has_ink(self.session))
 
-    def work_wanted(self) -> tuple[str, ...]:
+    def changed(self) -> None:
+        """Nothing that was worked out goes with what is typed now."""
+        self.beside.changed(*BESIDE.values(), "actions")
+
+    def later(self) -> None:
+        """Something has changed: begin once it rests."""
+        if self._rest is not None:
+            self._rest.stop()
+        self._rest = self.desk.set_timer(REST_S, self.now)
+
+    def now(self) -> None:
+        """Ask for what is wanted and not known yet; what is wanted no more is stopped."""
+        if not self.desk.is_attached:
+            return
+        wanted = self._wanted()
+        given_up = [what for what in self.beside.under_way if what not in wanted]
+        if given_up:
+            self.errands.stop(*given_up)
+        if not wanted:
+            return
+        data, system, profiles = self.session.data(), self.session.system, str(profile_folder())
+        for what in wanted:
+            errand = self.beside.wanted(what, data, system, profiles, self._more(what))
+            if errand is not None:
+                self.errands.ask(errand)
+            self._told(what)
+        if self._look is None and self.beside.under_way:
+            self._look = self.desk.set_interval(LOOK_S, self._watch)
+
+    def _wanted(self) -> tuple[str, ...]:
         """The artwork wherever there is any, because its fields have to say what is wrong; others while in sight."""
         if self.session.verdict is None or self.session.verdict.plan is None:
             return ()
         names = [name for name in BESIDE if self.has_beside(name)]
-        shown = [BESIDE[name] for name in names if name == "unrolled" or name == self.picture_name]
+        shown = [BESIDE[name] for name in names if name in ("unrolled", self.desk.picture_name)]
         if "front" in shown and self.images.is_awaited():
             shown.remove("front")
         return (*shown, *(["actions"] if self.has_beside("unrolled") else []))
 
-    def work_more(self, what: str) -> tuple[str, ...]:
+    def _more(self, what: str) -> tuple[str, ...]:
         """The saved file that the job comes from; and how often files were written, since they are looked at again. Of
         the picture from the front how many cells it has with its words, how high they are, and their pixels."""
         if what == "front":
-            room, cell = self.panel("picture").scrollable_content_region, self.images.cell
+            room, cell = self.desk.panel("picture").scrollable_content_region, self.images.cell
             return f"{room.width}", f"{room.height}", f"{Canvas.aspect:.2f}", *(cell.words() if cell else ())
         return (*self.session.today, f"{self._writes}") if what == "actions" else ()
 
-    def work_told(self, what: str) -> None:
+    def _watch(self) -> None:
+        for what in self.beside.under_way:
+            self._told(what)
+        if not self.beside.under_way and self._look is not None:
+            self._look.stop()
+            self._look = None
+
+    def _told(self, what: str) -> None:
         """Paint what has come, and mark the fields that it complains of."""
         if what == "actions":
-            found = self.shown_beside(what)
+            found = self.shown(what)
             if found.fresh and found.value is not None and not self.session.stale:
                 self.session.actions = found.value.actions
-                self.panel("standing").redraw()
-                self.panel("numbers").redraw()
+                self.desk.panel("standing").redraw()
+                self.desk.panel("numbers").redraw()
                 self.tell_answered()
         if what == "artwork":
             self.session.found_beside(self.beside.faults(what))
-            self.refresh_form()
-            self.panel("standing").redraw()
-            self.panel("hint").redraw()
-        if BESIDE.get(self.picture_name) == what:
-            self.panel("picture").redraw()
+            self.desk.form.refresh_states()
+            self.desk.panel("standing").redraw()
+            self.desk.panel("hint").redraw()
+        if BESIDE.get(self.desk.picture_name) == what:
+            self.desk.panel("picture").redraw()
 
     def tell_answered(self) -> None:
         """Tell whoever looks at the same job."""
         if self.answered is not None:
             self.answered()
 
-    def work_said(self, said: Share | Done) -> None:
-        """Previews, papers and files go to whoever asked for them."""
+    def take(self, said: Share | Done) -> None:
+        """Take an answer over; previews, papers and files go to whoever asked for them."""
         if said.what == "files":
             self._wrote(said)
         elif said.what in ("preview", "print"):
@@ -105,17 +166,19 @@ class DeskWork(Working):
             if taker is not None:
                 taker(said)
         else:
-            super().work_said(said)
+            self.beside.take(said)
+            if isinstance(said, Done):
+                self._told(said.what)
 
     # -- the files to import
 
-    async def action_write_files(self) -> None:
+    def write_files(self) -> None:
         """Write the files that the marking program imports."""
         session = self.session
         if session.stale:
-            self.notify("Put right what is marked ! first.", timeout=4, markup=False)
+            self.desk.notify("Put right what is marked ! first.", timeout=4, markup=False)
         elif not has_ink(session):
-            self.no_drawing()
+            self.desk.no_drawing()
         else:
             self._writes += 1
             more = tuple(session.today)
@@ -128,25 +191,22 @@ class DeskWork(Working):
             return
         if said.faults:
             says = "\n".join(f"{text}." for _, text in said.faults)
-            self.notify(says, title="Not written", severity="error", timeout=10, markup=False)
+            self.desk.notify(says, title="Not written", severity="error", timeout=10, markup=False)
             return
         names = [path.rpartition("/")[2] for path in said.answer.paths]
-        self.notify("\n".join(names[:6]), title=f"Written to {self.beside.folder}", timeout=6, markup=False)
+        title = f"Written to {self.beside.folder}"
+        self.desk.notify("\n".join(names[:6]), title=title, timeout=6, markup=False)
         self.beside.changed("actions")
-        self.work_later()
+        self.later()
 
-    def action_take_ink(self) -> None:
+    def take_ink(self) -> None:
         """Have the plan reckon with the share of the frame that the artwork really inks."""
-        found = self.shown_beside("artwork")
+        found = self.shown("artwork")
         if self.session.words.get("text"):
-            self.notify("The plan counts the words' own ink already.", timeout=4)
+            self.desk.notify("The plan counts the words' own ink already.", timeout=4)
             return
         if found.value is None or not found.fresh:
-            self.notify("No artwork has been read yet: Ctrl+E looks for one.", timeout=4, markup=False)
+            self.desk.notify("No artwork has been read yet: Ctrl+E looks for one.", timeout=4, markup=False)
             return
         self.session.edit_all({"artwork.ink": f"{100 * found.value.ink_share:.2g} %"})
-        self.refresh_all()
-
-    def on_app_focus(self) -> None:
-        """The window is looked at again: a drawing may have been changed meanwhile."""
-        self.work_later()
+        self.desk.refresh_all()

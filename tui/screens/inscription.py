@@ -18,8 +18,8 @@ from tui.form.lettering import Lettering, came_to, kept_data
 from tui.form.rows import Folds, Row, rows
 from tui.form.worded import job_table, of_one_visit, together
 from tui.planner.request import Verdict
+from tui.screens.desk_work import Said
 from tui.screens.inscription_files import InscriptionFiles
-from tui.screens.working import Said
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.job_form import JobForm
 from tui.widgets.panel import Panel

@@ -10,9 +10,9 @@ from tui.background.tasks import Done, Errand, Share
 from tui.form.fields import Tables
 from tui.form.lettering import Lettering
 from tui.planner.request import Verdict
+from tui.screens.desk_work import Said
 from tui.screens.form_screen import TwoPages
 from tui.screens.inscription_misfits import Misfits
-from tui.screens.working import Said
 from tui.widgets.bar import Bar
 
 

@@ -14,6 +14,7 @@ from rotary.services.papers import TITLES
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
+from tui.form.hints import place_of
 from tui.form.printing import ABOUT, KINDS, ROWS, Wanted, told
 from tui.screens.desk import Desk
 from tui.screens.once import Once
@@ -43,7 +44,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
     def __init__(self, desk: Desk, profiles: Path, size: str) -> None:
         super().__init__()
         self.desk, self.profiles = desk, profiles
-        self.wanted = Wanted(desk.session.text("item.name"), size, desk.beside.folder)
+        self.wanted = Wanted(desk.session.text("item.name"), size, desk.work.beside.folder)
         self.said: tuple[tuple[str, str], ...] = ()
         self.share: float | None = None
         self._sure = ""
@@ -55,11 +56,11 @@ class PrintPaper(Once[None], ModalScreen[None]):
 
     def on_mount(self) -> None:
         """From now on the desk hands over what is said of papers."""
-        self.desk.papers = self.take
+        self.desk.work.papers = self.take
 
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
-        self.desk.papers = None
+        self.desk.work.papers = None
 
     # -- what is shown
 
@@ -111,7 +112,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
             return "The numbers are still being worked out."
         if faults := session.faults():
             where, says = next(iter(faults.items()))
-            place = self.desk.place_of(where)
+            place = place_of(self.desk.session, where)
             return f"No paper is made of numbers that lag behind the fields. Put right first: {place}{says}"
         return self.wanted.trouble()
 
@@ -178,8 +179,8 @@ class PrintPaper(Once[None], ModalScreen[None]):
         self.said, self._sure, self.share = (), "", 0.0
         self._number += 1
         more = (wanted.paper, str(wanted.path), wanted.size, str(self.profiles), *session.today, *sure)
-        beside = str(self.desk.beside.folder)
-        self.desk.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
+        beside = str(self.desk.work.beside.folder)
+        self.desk.work.errands.ask(Errand("print", f"{self._number}", session.data(), session.system, beside, more))
 
     def take(self, said: Share | Done) -> None:
         """How far the paper is, or what came of it."""
@@ -193,7 +194,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
                 self.said = (("warn", "Stopped: nothing was written."),)
             elif said.faults:
                 self.said = tuple(
-                    ("bad", f"! Not written. {self.desk.place_of(where)}{says}") for where, says in said.faults
+                    ("bad", f"! Not written. {place_of(self.desk.session, where)}{says}") for where, says in said.faults
                 )
             else:
                 first, *rest = told(said.answer)
@@ -203,7 +204,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
     def action_close(self) -> None:
         """Stop what is being written, else close."""
         if self.share is not None:
-            self.desk.errands.stop("print")
+            self.desk.work.errands.stop("print")
         else:
             self.dismiss(None)
 

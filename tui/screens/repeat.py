@@ -10,6 +10,7 @@ from textual.widgets import Input
 from tui.drawings.actions import action_lines
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import sentence, wrapped
+from tui.form.hints import place_of
 from tui.planner.repeating import SavedFacts, facts_of
 from tui.screens.once import Read
 from tui.widgets.bar import Bar, key_line
@@ -79,12 +80,12 @@ class RepeatPage(Read[str]):
     def on_mount(self) -> None:
         """What is stored of its past is read apart from the screen."""
         super().on_mount()
-        self.desk.answered = self._refresh
+        self.desk.work.answered = self._refresh
         self._read()
 
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
-        self.desk.answered = None
+        self.desk.work.answered = None
 
     def on_resize(self) -> None:
         """Side by side where there is room."""
@@ -132,7 +133,7 @@ class RepeatPage(Read[str]):
         if repeat.changed:
             lines.append([Run(" CHANGED SINCE", "strong")])
             for where, before, after in repeat.changed:
-                said = f"{self.desk.place_of(where) or f'{where}: '}{before} → {after}"
+                said = f"{place_of(self.desk.session, where) or f'{where}: '}{before} → {after}"
                 lines += wrapped(said, width - 1, "warn", "   ")
         for note in repeat.notes[: len(repeat.notes) - repeat.newer] if repeat.rows else ():
             lines += wrapped(sentence(note), width - 1, "warn", " ")

@@ -65,11 +65,11 @@ class PaintedForm(Inked):
         place = y + int(self.scroll_offset.y)
         width = self.scrollable_content_region.width
         if not 0 <= place < len(self.rows):
-            return Strip.blank(width, self.rich_style)
+            return Strip.blank(width, self.ground)
         segments = self._segments(place, self.rows[place], width)
         if self.app.has_class("ascii"):
             segments = [Segment(self.signs(segment.text), segment.style) for segment in segments]
-        return Strip(segments).adjust_cell_length(width, self.rich_style)
+        return Strip(segments).adjust_cell_length(width, self.ground)
 
     def _segments(self, place: int, row: Row, width: int) -> list[Segment]:
         self._places[place] = []
@@ -115,7 +115,7 @@ class PaintedForm(Inked):
             [Segment(padded(fitted(head, HEAD), HEAD), self.ink("bad" if wrong else "strong"))] if row.label else []
         )
         at = HEAD if row.label else 0
-        segments += [] if row.label else [Segment("  ", self.rich_style)]
+        segments += [] if row.label else [Segment("  ", self.ground)]
         at = at if row.label else 2
         for column, cell in enumerate(row.cells):
             name = f"{cell.name} " if cell.name else ""

@@ -45,6 +45,14 @@ class Inked(ScrollView):
         super().notify_style_update()
         self._ink_styles = {}
 
+    @property
+    def ground(self) -> Style:
+        """The widget's own style, which Textual works out anew from all that it lies in each time it is asked."""
+        style = self._ink_styles.get("")
+        if style is None:
+            style = self._ink_styles[""] = self.rich_style
+        return style
+
     def ink(self, name: str) -> Style:
         """The style of an ink; of two colours, #rrggbb each, the first is the sign's and the second lies behind it."""
         if name.startswith("#"):
@@ -52,7 +60,7 @@ class Inked(ScrollView):
         style = self._ink_styles.get(name)
         if style is None:
             colour = Style(color=self.colour(INKS[name], self.background_colors[1]).rich_color)
-            style = self._ink_styles[name] = self.rich_style + colour + _ATTRIBUTES.get(name, Style.null())
+            style = self._ink_styles[name] = self.ground + colour + _ATTRIBUTES.get(name, Style.null())
         return style
 
     def colour(self, variable: str, behind: Color) -> Color:
@@ -69,4 +77,4 @@ class Inked(ScrollView):
     def strip(self, line: Line, width: int) -> Strip:
         """A line as Textual paints it, exactly so wide."""
         segments = [Segment(self.signs(run.text), self.ink(run.ink)) for run in line if run.text]
-        return Strip(segments).adjust_cell_length(width, self.rich_style)
+        return Strip(segments).adjust_cell_length(width, self.ground)
