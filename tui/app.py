@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 os.environ.setdefault("TEXTUAL_FPS", "120")
 
 from textual import events
-from textual.app import App, SystemCommand
+from textual.app import SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
 
@@ -31,21 +31,19 @@ from tui.opening import JobFiles, example
 from tui.planner.client import Apart
 from tui.screens.desk import Desk
 from tui.screens.once import Question
-from tui.terminal.images import Asking, Images
+from tui.terminal.images import Images
+from tui.terminal.imaging import ImagingApp
 from tui.themes import THEMES
 
 if TYPE_CHECKING:
-    from textual.driver import Driver
-
     from tui.planner.last import LastVerdict
     from tui.screens.rig import Left
-    from tui.terminal.answers import TerminalAnswer
 
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
 
 
-class Rotary(App[int]):
+class Rotary(ImagingApp):
     """The desk as a program."""
 
     TITLE = "rotary"
@@ -80,7 +78,7 @@ class Rotary(App[int]):
         self.told_aspect: float | None = None
         self.inscription: Tables = {}
         self.desk = Desk(self.session, ascii_only, apart, beside)
-        self.images = self.desk.images = Images(self._images_changed, self.set_timer)
+        self.images = self.desk.work.images = Images(self._images_changed, self.set_timer)
         for theme in THEMES:
             self.register_theme(theme)
 
@@ -90,27 +88,9 @@ class Rotary(App[int]):
         self.set_class(self.desk.ascii_only, "ascii")
         return self.desk
 
-    def get_driver_class(self) -> "type[Driver]":
-        """The usual one; in a terminal that may show images one that can ask it."""
-        usual = super().get_driver_class()
-        if usual.__name__ != "LinuxDriver":
-            return usual
-        from tui.terminal.answers import AskingDriver
-
-        return AskingDriver
-
-    def on_terminal_answer(self, message: "TerminalAnswer") -> None:
-        """The terminal has said what it shows."""
-        self.images.take(message)
-
     def _images_changed(self) -> None:
         self.desk.panel("picture").redraw()
         self.desk.work.now()
-
-    def _end_update(self) -> None:
-        """Images go over the cells that an update has painted, within the same update."""
-        self.images.follow(self.screen, self.desk.picture_panel)
-        super()._end_update()
 
     def action_images(self) -> None:
         """Show pictures in cells, or as images where the terminal shows any."""
@@ -121,9 +101,7 @@ class Rotary(App[int]):
 
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""
-        self.images.is_grey = self.no_color
-        if isinstance(self._driver, Asking):
-            self.images.driver, self._driver.before_stop = self._driver, self.images.end
+        self.begin_images()
         self.drafts = SessionDrafts(self)
         self.files = JobFiles(self, self.drafts)
         self.drafts.begin()

@@ -317,15 +317,15 @@ async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
     """Over its cells once, again when they are painted, off below a question or a message, moved with its panel."""
     async with desk(100, 34) as person:
         app = person.app
+        panel = app.images.panel
         made, terminal, _ = images("\x1b[?62;4c", (CELL.wide, CELL.high))
-        app.images = app.desk.images = made
+        app.images = app.desk.work.images = made
         value = SimpleNamespace(**vars(front))
-        app.desk.shown_beside = lambda _what: Shown(value, True)  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
         app.desk.action_page()
         app.desk.action_large()
         app.desk.action_show(11)
         await person.pilot.pause()
-        panel = app.desk.picture_panel
         assert isinstance(panel, PicturePanel)
 
         def sent() -> str:
@@ -339,10 +339,10 @@ async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
         panel.render_lines(Region(0, 3, 10, 1))
         assert "\x1bP" in sent()
         # What stands above pushes it down, and its last rows go.
-        app.desk.shown_beside = lambda _what: Shown(value, False, "being worked out")  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Shown(value, False, "being worked out")  # type: ignore[method-assign]
         moved = sent()
         assert moved.startswith(f"\x1b7\x1b[{room.y + 2};{room.x + 1}H\x1bP")
-        app.desk.shown_beside = lambda _what: Shown(value, True)  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
         assert sent()
         app.notify("a message")
         await person.until(lambda: any(toast.region.area for toast in app.screen.query("Toast")))

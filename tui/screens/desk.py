@@ -12,8 +12,7 @@ from textual.message import Message
 from rotary.examples import BANNER
 from tui.drawings.canvas import Line, Run, greyed
 from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
-from tui.drawings.pixels import Pixels
-from tui.drawings.shown import NOTHING, image_rows, with_note
+from tui.drawings.shown import NOTHING
 from tui.drawings.standing import FLOW, standing_lines
 from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
@@ -29,12 +28,10 @@ from tui.screens.form_screen import TwoPages
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.facts_form import FactsForm
 from tui.widgets.panel import Panel
-from tui.widgets.picture import PicturePanel
 
 if TYPE_CHECKING:
     from tui.planner.last import LastVerdict
     from tui.screens.artwork import Chosen
-    from tui.terminal.images import Images
 
 MOST_STANDING = 5
 """Lines at most for how the job stands."""
@@ -49,9 +46,6 @@ class Desk(TwoPages[None]):
     AUTO_FOCUS = "#form"
     ANSWER = "#picture"
     LOW = 20
-    picture_panel: PicturePanel | None = None
-    images: "Images"
-    """What the terminal shows of pictures; the app sets it."""
     NARROW = 76
     BINDINGS: ClassVar = [
         Binding("f3", "letters", "To a group by its letter", show=False, priority=True),
@@ -62,7 +56,6 @@ class Desk(TwoPages[None]):
         Binding("f4", "picture(1)", "Next picture"),
         Binding("shift+f4", "picture(-1)", "Picture before", show=False),
         Binding("f5,ctrl+l", "write_files", "Write the files to import", show=False),
-        Binding("i", "app.images", "Pictures as images, or in cells", show=False),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
         Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
@@ -113,8 +106,7 @@ class Desk(TwoPages[None]):
         with Vertical(id="right"):
             yield Panel(self._numbers, id="numbers")
             yield Bar(self._tabs, id="tabs")
-            self.picture_panel = PicturePanel(self._picture, self._image, id="picture")
-            yield self.picture_panel
+            yield self.work.picture_panel(self._picture)
         with Vertical(id="foot"):
             yield Panel(self._hint, id="hint").not_focusable()
             yield Bar(self._keys, id="keys")
@@ -226,15 +218,7 @@ class Desk(TwoPages[None]):
         name = self.picture_name
         given = self.work.shown(BESIDE[name]) if self.work.has_beside(name) else NOTHING
         lines = picture(name, plan, self.session.system, width, height, self.ascii_only, given)
-        if name == "front" and given.fresh and self.images.says and not self.ascii_only:
-            lines = with_note(lines, f"i: {self.images.says}", "app.images", width)
-        return greyed(lines) if self.session.stale else lines
-
-    def _image(self, width: int, height: int) -> tuple[int, int, Pixels] | None:
-        """The image of what the panel shows in cells: its first line, how many rows of it have room, and itself."""
-        if self.picture_name != "front" or self.session.plan is None or self.ascii_only:
-            return None
-        return image_rows(width, height, self.work.shown("front"))
+        return greyed(lines) if self.session.stale else self.work.noted(lines, width)
 
     # -- the answer follows the typing
 

@@ -10,15 +10,19 @@ from rotary.shipped import profile_folder
 from tui.background.client import Errands
 from tui.background.results import Beside
 from tui.background.tasks import Done, Errand, Share
-from tui.drawings.canvas import Canvas
+from tui.drawings.canvas import Canvas, Line
 from tui.drawings.pictures import BESIDE
-from tui.drawings.shown import Shown
+from tui.drawings.pixels import Pixels
+from tui.drawings.shown import Shown, image_rows, with_note
 from tui.form.facts import has_ink
+from tui.widgets.panel import Painter
+from tui.widgets.picture import PicturePanel
 
 if TYPE_CHECKING:
     from textual.timer import Timer
 
     from tui.screens.desk import Desk
+    from tui.terminal.images import Images
 
 REST_S: Final = 0.3
 """How long typing has to rest before longer work is begun."""
@@ -38,6 +42,8 @@ class Said(Message):
 class DeskWork:
     """Longer work of the desk, and who is told what came of it; typing never waits for any of it."""
 
+    images: "Images"
+
     def __init__(self, desk: "Desk", folder: Path) -> None:
         self.desk, self.session = desk, desk.session
         self.beside = Beside(folder)
@@ -49,6 +55,23 @@ class DeskWork:
         self._writes = 0
         self._rest: Timer | None = None
         self._look: Timer | None = None
+
+    def picture_panel(self, painter: Painter) -> PicturePanel:
+        """The panel of the pictures, with an image over what the item will look like."""
+        self.images.panel = PicturePanel(painter, self._image, id="picture")
+        return self.images.panel
+
+    def _image(self, width: int, height: int) -> tuple[int, int, Pixels] | None:
+        """The image of what the panel shows in cells: its first line, how many rows of it have room, and itself."""
+        desk = self.desk
+        if desk.picture_name != "front" or self.session.plan is None or desk.ascii_only:
+            return None
+        return image_rows(width, height, self.shown("front"))
+
+    def noted(self, lines: list[Line], width: int) -> list[Line]:
+        """The lines of a picture, and which key shows it otherwise."""
+        has_key = self.desk.picture_name == "front" and self.images.says and not self.desk.ascii_only
+        return with_note(lines, f"i: {self.images.says}", "app.images", width) if has_key else lines
 
     def shown(self, what: str) -> Shown:
         """What there is to draw of a kind."""
@@ -93,7 +116,7 @@ class DeskWork:
             return ()
         names = [name for name in BESIDE if self.has_beside(name)]
         shown = [BESIDE[name] for name in names if name in ("unrolled", self.desk.picture_name)]
-        if "front" in shown and self.desk.images.is_awaited():
+        if "front" in shown and self.images.is_awaited():
             shown.remove("front")
         return (*shown, *(["actions"] if self.has_beside("unrolled") else []))
 
@@ -101,7 +124,7 @@ class DeskWork:
         """The saved file that the job comes from; and how often files were written, since they are looked at again. Of
         the picture from the front how many cells it has with its words, how high they are, and their pixels."""
         if what == "front":
-            room, cell = self.desk.panel("picture").scrollable_content_region, self.desk.images.cell
+            room, cell = self.desk.panel("picture").scrollable_content_region, self.images.cell
             return f"{room.width}", f"{room.height}", f"{Canvas.aspect:.2f}", *(cell.words() if cell else ())
         return (*self.session.today, f"{self._writes}") if what == "actions" else ()
 

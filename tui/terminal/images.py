@@ -68,6 +68,7 @@ class Images:
     def __init__(self, changed: Callable[[], None], later: Callable[[float, Callable[[], None]], object]) -> None:
         self.is_on, self.is_grey = shows_images(os.environ), False
         self.driver: Asking | None = None
+        self.panel: PicturePanel | None = None
         self._changed, self._later = changed, later
         self._kind: str | None = None
         self._has_chunks = self._is_asked = self._waits = False

@@ -1,7 +1,9 @@
 """A panel whose picture may be an image over its cells."""
 
 from collections.abc import Callable
+from typing import ClassVar
 
+from textual.binding import Binding
 from textual.geometry import Region
 from textual.strip import Strip
 
@@ -16,6 +18,8 @@ image; None where there is none."""
 
 class PicturePanel(Panel):
     """Lines, and the image that stands over some of them."""
+
+    BINDINGS: ClassVar = [Binding("i", "app.images", "As an image, or in cells", show=False)]
 
     def __init__(self, painter: Painter, image: Image, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(painter, id=id)
