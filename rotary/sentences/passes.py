@@ -9,7 +9,7 @@ from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
-    "test_patch": "Mark a test patch first, on a hidden place or on scrap of the same batch.",
+    "test_patch": "Mark a test patch first: on a hidden place, or on scrap of this batch.",
     "tape": "Keep paper tape out of the beam. Never use vinyl tape.",
 }
 AFTER: Final[dict[AfterId, str]] = {

@@ -14,7 +14,7 @@ ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE_ALONE: Final = "Only residue left: one more pass, look."
-RESIDUE: Final = "Only residue left: the last pass once, look. Coating left: one more removal pass."
+RESIDUE: Final = "Only residue left: the last pass once, look. Still not clean: one more removal pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
@@ -127,7 +127,9 @@ def _by_hand(actions: Actions) -> str:
 def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     """How the first slice is begun, then what each look leads to, rung by rung, to the end of the ladder."""
     rungs = run.rungs
-    lines = [f"Coating left: one more pass, look, {rungs[0].passes} in all at {rungs[0].power:g} %."]
+    first = rungs[0]
+    # After a single pass there is no other at this power.
+    lines = [f"Coating left: one more pass, look, {first.passes} in all at {first.power:g} %."] * (first.passes > 1)
     lines += [f"Still coated: power {rung.power:g} %, one pass, look, {rung.passes} at most." for rung in rungs[1:]]
     left = "Coating left after that: stop, mark a test patch."
     return RunParts(

@@ -96,7 +96,7 @@ def test_a_folder_with_one_sheet_is_that_sheet(tmp_path: Path) -> None:
         update={"job": made.job.model_copy(update={"artwork": made.job.artwork.model_copy(update={"name": "oars"})})}
     )
     plain_export(other, ink, tmp_path)
-    with pytest.raises(FileTrouble, match="more than one sliced file"):
+    with pytest.raises(FileTrouble, match="several sliced files"):
         simulation_of_files(made, tmp_path, ink, 0)
 
 

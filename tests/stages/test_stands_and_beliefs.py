@@ -157,6 +157,6 @@ def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
     assert tight.seam_95_mm > 0.95 * stops
     assert drive.widest_mm is not None
     assert 0 <= drive.widest_mm < tight.slice_width_mm
-    assert "more gear" in limit_text(drive).relax
+    assert "gear the motor down" in limit_text(drive).relax
     assert "the stops open every seam alike" in limit_text(drive).why
     assert next(limit for limit in geared.limits if limit.id == "turning").met
