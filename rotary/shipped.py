@@ -1,6 +1,7 @@
 """Files that ship with the tool: reference data and example jobs, from a wheel or an editable install."""
 
 import os
+import sys
 from functools import lru_cache
 from pathlib import Path
 from typing import Final
@@ -64,6 +65,10 @@ def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
 
 @lru_cache(maxsize=1)
 def _own_data() -> Path:
+    if sys.platform == "linux":
+        # What the XDG base directory specification asks for is one line; a library for it a tenth of a short command.
+        shared = os.environ.get("XDG_DATA_HOME", "").strip()
+        return Path(shared or os.path.expanduser("~/.local/share")) / "rotary"  # noqa: PTH111  (stays where no home is)
     from platformdirs import user_data_dir
 
     return Path(user_data_dir("rotary", appauthor=False))

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.cli.help_text import description, options
 from rotary.cli.old_words import _OPTIONS, _OWN_OPTIONS, OLD_WORDS
 from rotary.cli.words import EVERYWHERE, RENAMED, WORDS, tree
+from rotary.old_keys import OLD_KEYS
 from tui.catalogue import GROUPS
 from tui.catalogue.inscription import INSCRIPTION
 from tui.catalogue.keys import SCREENS
@@ -75,7 +76,16 @@ def old_words() -> str:
         f"# Old words\n\n{MADE} Each word of an earlier version still does its work, and tells you today's words.",
         table(("before", "now"), ((f"`rotary {old}`", f"`rotary {now}`") for old, now in OLD_WORDS.items())),
         table(("option before", "now"), (row for row in options_now if row[0].split("`")[1] != row[1].strip("`"))),
+        "Files with the keys of an earlier version open. They are written with today's keys.",
+        table(("key before", "now"), ((f"`{old}`{of}", f"`{new}`") for of, old, new in _old_keys())),
     )) + "\n"  # fmt: skip
+
+
+def _old_keys() -> Iterator[tuple[str, str, str]]:
+    """Where a key stands, what it was and what it is."""
+    for table_of, names in OLD_KEYS.items():
+        for old, new in names.items() if table_of != "job" else ():
+            yield f" in `[{table_of}]`" if table_of else "", old, new
 
 
 def keys() -> str:

@@ -270,34 +270,7 @@ class Rotary(ImagingApp):
 
     def action_inscription(self) -> None:
         """Words on a small part: sized, read, gauged, written. They are the job's, and kept with it."""
-        from tui.screens.inscription import InscriptionScreen
-
-        if self.screen is not self.desk:
-            return
-        if not self.session.words:
-            self.desk.begin_words()
-            return
-        if self.desk.asks_first():
-            return
-        session, folders = self.session, (self.desk.work.beside.folder, self.folder)
-
-        session.settle()
-        job = {name: table for name, table in session.data().items() if name != "inscription"}
-
-        def left(visit: Tables | None) -> None:
-            self.inscription = visit or {}
-            session.settle()
-            # A depth that was gauged there is in the plan from now on.
-            self.desk.refresh_all()
-
-        def take(words: Tables) -> None:
-            session.take_words(words)
-            self.drafts.keep()
-
-        screen = InscriptionScreen(
-            job, session.system, folders, self.desk.ascii_only, session.words, self.inscription, take
-        )
-        self.push_screen(screen, left)
+        self.files.set_words()
 
     def action_papers(self) -> None:
         """Write a paper or the sliced file."""

@@ -1,10 +1,12 @@
 """The screen's front ends, as the command line opens them; each loads its own libraries when it is opened."""
 
 from pathlib import Path
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from rotary.cli.fronts import Fronts
-from tui.form.fields import Tables
+
+if TYPE_CHECKING:
+    from tui.form.fields import Tables
 
 
 def _desk(job_path: str | None) -> int:
@@ -13,7 +15,7 @@ def _desk(job_path: str | None) -> int:
     return run(job_path)
 
 
-def _ask(data: Tables | None, system: str, folder: Path, everything: bool, job: Path | None) -> int:
+def _ask(data: "Tables | None", system: str, folder: Path, everything: bool, job: Path | None) -> int:
     from tui.plain.ending import run
 
     return run(data, system, folder, everything, job)

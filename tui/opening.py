@@ -113,6 +113,37 @@ class JobFiles:
         run = RunOf(session.home, session.follows, session.kept_as[0], session.batch, warning)
         self.app.push_screen(RunLog(run, session.system, self.desk.work.beside.folder), left)
 
+    def set_words(self) -> None:
+        """Words on a small part: sized, read, gauged, written. They are the job's, and kept with it."""
+        from tui.screens.inscription import InscriptionScreen
+
+        if self.app.screen is not self.desk:
+            return
+        if not self.session.words:
+            self.desk.begin_words()
+            return
+        if self.desk.asks_first():
+            return
+        session, folders = self.session, (self.desk.work.beside.folder, self.app.folder)
+
+        session.settle()
+        job = {name: table for name, table in session.data().items() if name != "inscription"}
+
+        def left(visit: Tables | None) -> None:
+            self.app.inscription = visit or {}
+            session.settle()
+            # A depth that was gauged there is in the plan from now on.
+            self.desk.refresh_all()
+
+        def take(words: Tables) -> None:
+            session.take_words(words)
+            self.drafts.keep()
+
+        screen = InscriptionScreen(
+            job, session.system, folders, self.desk.ascii_only, session.words, self.app.inscription, take
+        )
+        self.app.push_screen(screen, left)
+
     def ask_unsaved(self, lose: str, then: Callable[[str], None]) -> None:
         """Ask whether to save what is not; with nothing unsaved it goes on as if it had been given up."""
         from tui.screens.ask import Ask

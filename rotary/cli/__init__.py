@@ -11,19 +11,15 @@ imports its own when it runs.
 import os
 import sys
 from collections.abc import Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, nullcontext
 from itertools import pairwise
-from typing import TYPE_CHECKING, Final
+from typing import Final
 
 from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
-from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, RENAMED, WORDS, tree
+from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, RENAMED, WORDS, renamed, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
-
-if TYPE_CHECKING:
-    from collections.abc import Iterator
-
 
 REPORT: Final = (
     "This is a fault in rotary, not in your input. Set ROTARY_DEBUG=1, run the command again,"
@@ -40,9 +36,9 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         # A terminal with few letters shows a question mark rather than an error.
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
+    words = [*(sys.argv[1:] if arguments is None else arguments)]
     try:
-        code = _run([*(sys.argv[1:] if arguments is None else arguments)], front_ends)
-        output.flush()
+        return _run(words, front_ends)
     except BrokenPipeError:
         output.drop_output()
         return output.OK
@@ -55,8 +51,9 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         # The last resort: nobody at a machine should meet a traceback.
         if os.environ.get("ROTARY_DEBUG"):
             raise
+        if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
+            trouble = BadArgument("what was typed holds bytes that are no text: write it in UTF-8")
         return _explained(trouble)
-    return code
 
 
 def _run(words: list[str], front_ends: Fronts) -> int:
@@ -75,9 +72,15 @@ def _run(words: list[str], front_ends: Fronts) -> int:
 
 
 def _with_habits(words: list[str], front_ends: Fronts, asks: bool) -> int:
-    """Run a command; where something stands in its way, and a person can be asked, ask."""
-    asked, rest = _everywhere(words)
-    with _as_asked(asked, front_ends, asks):
+    """Run a command as is said anywhere in it; where something stands in its way, and a person can be asked, ask."""
+    end = words.index("--") if "--" in words else len(words)
+    asked = {*words[:end]} & {*EVERYWHERE}
+    rest = renamed([*(word for word in words[:end] if word not in EVERYWHERE), *words[end:]], RENAMED)
+    with ExitStack() as stack:
+        stack.enter_context(habits(Habits("--dry-run" in asked, asks)))
+        for variable, value in ((output.quiet, asked & {"-q", "--quiet"}), (output.said_yes, asked & {"-y", "--yes"})):
+            stack.callback(variable.reset, variable.set(bool(value)))
+        stack.callback(fronts.reset, fronts.set(front_ends))
         try:
             return _called(rest)
         except Taken as taken:
@@ -87,24 +90,6 @@ def _with_habits(words: list[str], front_ends: Fronts, asks: bool) -> int:
             return _called(rest)
 
 
-def _everywhere(words: list[str]) -> tuple[set[str], list[str]]:
-    """What stands anywhere, and all else by its name of today; behind -- every word is meant as it stands."""
-    end = words.index("--") if "--" in words else len(words)
-    parts = [word.partition("=") for word in words[:end] if word not in EVERYWHERE]
-    rest = [RENAMED.get(name, name) + sign + value for name, sign, value in parts]
-    return {*words[:end]} & {*EVERYWHERE}, [*rest, *words[end:]]
-
-
-@contextmanager
-def _as_asked(asked: set[str], front_ends: Fronts, asks: bool) -> "Iterator[None]":
-    with ExitStack() as stack:
-        stack.enter_context(habits(Habits("--dry-run" in asked, asks)))
-        for variable, value in ((output.quiet, asked & {"-q", "--quiet"}), (output.said_yes, asked & {"-y", "--yes"})):
-            stack.callback(variable.reset, variable.set(bool(value)))
-        stack.callback(fronts.reset, fronts.set(front_ends))
-        yield
-
-
 def _called(words: list[str]) -> int:
     from cyclopts import CycloptsError
 
@@ -112,35 +97,32 @@ def _called(words: list[str]) -> int:
         from rotary.cli.open_command import start
 
         return start()
-    if (unnamed := _unnamed(words)) is not None:
-        output.complain(f"no file or folder is named after {unnamed}: write its name, or leave {unnamed} out")
-        return output.USAGE
+    for word, after in pairwise([*words, "x"]):
+        name, sign, value = word.partition("=")
+        if name in NAMES_A_FILE and not (value if sign else after).strip():
+            raise BadArgument(f"no file or folder is named after {name}: write its name, or leave {name} out")
+    if words[0] == "help":
+        words = [*words[1:], "--help"]
     app = tree()
     if not {"--help", "-h"}.isdisjoint(words[: words.index("--") if "--" in words else None]):
         # Straight to the page: nothing else of the line has to be read for it.
         from rotary.cli.help_text import help_page
 
-        output.say(help_page(app, [word for word in words[:2] if not word.startswith("-")]))
-        return output.OK
+        return output.say(help_page(app, [word for word in words[:2] if not word.startswith("-")]))
     try:
-        return int(app(words) or output.OK)
+        command, bound, _ = app.parse_args(words)
+        bound.apply_defaults()
+        # What is refused where no job is read was typed.
+        reads_job = "job" in bound.arguments or hasattr(bound.arguments.get("where"), "samples")
+        with nullcontext() if reads_job else output.typed():
+            return int(command(*bound.args, **bound.kwargs) or output.OK)
     except DryRun as done:
-        output.say(f"{done}\n")
-        return output.OK
+        return output.say(f"{done}\n")
     except CycloptsError as mistake:
         from rotary.cli.mistakes import sentence
 
         output.complain(sentence(mistake, words))
         return output.USAGE
-
-
-def _unnamed(words: list[str]) -> str | None:
-    """The first option that takes a file's name and has a blank behind it."""
-    for word, after in pairwise([*words, "x"]):
-        name, sign, value = word.partition("=")
-        if name in NAMES_A_FILE and not (value if sign else after).strip():
-            return name
-    return None
 
 
 def _agreed(taken: Taken) -> bool:
@@ -153,16 +135,15 @@ def _agreed(taken: Taken) -> bool:
 
 def _explained(trouble: Exception) -> int:
     """The sentences of what went wrong, and the exit code of its kind."""
+    lines, code = [str(trouble)], output.FILE_TROUBLE
     if isinstance(trouble, Refused):
-        for fault in trouble.faults:
-            output.complain(str(fault))
-        return output.REFUSED
-    if isinstance(trouble, Taken):
-        output.complain(f"{trouble}, or add --yes to replace it")
-        return output.FILE_TROUBLE
-    if isinstance(trouble, RotaryError):
-        output.complain(str(trouble))
-        return output.USAGE if isinstance(trouble, BadArgument | UnknownName) else output.FILE_TROUBLE
-    output.complain(f"{type(trouble).__name__}: {brief(str(trouble), 200)}")
-    output.complain(REPORT)
-    return output.BROKEN
+        lines, code = [*map(str, trouble.faults)], output.REFUSED
+    elif isinstance(trouble, Taken):
+        lines = [f"{trouble}, or add --yes to replace it"]
+    elif isinstance(trouble, BadArgument | UnknownName):
+        code = output.USAGE
+    elif not isinstance(trouble, RotaryError):
+        lines, code = [f"{type(trouble).__name__}: {brief(str(trouble), 200)}", REPORT], output.BROKEN
+    for line in lines:
+        output.complain(line)
+    return code

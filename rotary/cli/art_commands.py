@@ -2,19 +2,18 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Final, Literal
 
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.answers import misfit_lines, over, refuse_file, report_files, typed, wish_of, wrote
 from rotary.cli.inscribe_command import write_words
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import AS_DRAWN, HERE, OtherArtwork, Where, group, options
-from rotary.cli.output import answer, report
-from rotary.cli.values import CHOICE, Face, Headings, JobName, Json, Typed
+from rotary.cli.options import CHOICE, Face, Headings, Json, group, options, texts
+from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, report_files, typed, wish_of, wrote
 from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, brief
+from rotary.errors import BadArgument, FileTrouble, brief
+from rotary.services import USUAL_DRAWS
 
 DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
 """In which kinds of file each way of drawing can be written alone."""
@@ -23,33 +22,36 @@ USUAL_SIMULATED: Final = 200
 """A simulation takes longer than a plan, and its figures change less with more samples."""
 
 
-def _plan(pieces: Pieces, to: Path, method: str = "") -> "core.plan.Plan":
-    """The plan to draw, once it is sure that it may be written where it was asked for."""
-    if _is_drawing(to, method):
-        refuse_file(to, pieces.job.sources)
-    else:
-        core.outfiles.refuse_folder(to)
-        job = pieces.job.job()
-        core.sets.refuse_earlier(to, pieces.name(job.artwork), over(), pieces.sources(job))
-    return pieces.job.plan_to_draw(method)
-
-
 def _is_drawing(to: Path, method: str) -> bool:
     """Whether a drawing is asked for, and no folder of them."""
     return to.suffix.lower() in DRAWINGS[method] and not to.is_dir()
 
 
-def _order(pieces: Pieces, plan: "core.plan.Plan", to: Path, method: str) -> "core.drawing.DrawOrder":
-    folder, stem = (to.parent, to.stem) if _is_drawing(to, method) else (to, "")
-    return core.drawing.DrawOrder(folder, stem, pieces.sources(plan.job), over(), pieces.job.where.system)
+def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Plan, core.drawing.DrawOrder]":
+    """The plan to draw and where, once it is sure that it may be written where it was asked for."""
+    alone = _is_drawing(to, method)
+    if alone:
+        refuse_file(to, pieces.sources)
+    else:
+        core.outfiles.refuse_folder(to)
+        job = pieces.job()
+        core.sets.refuse_earlier(to, pieces.artwork_name(job.artwork), over(), pieces.drawings_of(job))
+    plan = pieces.plan_to_draw(method)
+    folder, stem = (to.parent, to.stem) if alone else (to, "")
+    return plan, core.drawing.DrawOrder(folder, stem, pieces.drawings_of(plan.job), over(), pieces.system)
 
 
 @options
+@texts("marked_width overlap")
 class SlicesAsked:
-    """How the slices of a sliced file are drawn."""
+    """How the slices of a sliced file are drawn.
 
-    marked_width: Typed = None
-    overlap: Typed = None
+    :param marked_width: width of one marked line as measured, "0.09 mm"
+    :param overlap: how far neighbouring slices overlap, "0.02 mm"
+    :param more_slices: two blank slices more for the seams to slide in
+    :param unslid: leave the seams where they fall, even across ink
+    """
+
     more_slices: bool = False
     unslid: bool = False
 
@@ -57,17 +59,7 @@ class SlicesAsked:
 USUAL_SLICES: Final = SlicesAsked()
 
 
-def slice_(
-    job: JobName,
-    /,
-    *,
-    to: Path,
-    other: OtherArtwork = AS_DRAWN,
-    files: bool = False,
-    dxf: bool = False,
-    how: SlicesAsked = USUAL_SLICES,
-    where: Where = HERE,
-) -> int:
+def slice_(job: Pieces, to: Path, files: bool = False, dxf: bool = False, how: SlicesAsked = USUAL_SLICES) -> int:
     """Write the sliced file: the artwork redrawn slice by slice so that it lands true.
 
     Example: rotary art slice bottle.toml --art crest.svg --to slices
@@ -75,58 +67,46 @@ def slice_(
     :param to: the folder to write into, or one drawing: crest.svg, crest.dxf
     :param files: a file for each slice, all with the same border
     :param dxf: DXF in place of SVG, a layer for each slice
-    :param marked_width: width of one marked line as measured, "0.09 mm"
-    :param overlap: how far neighbouring slices overlap, "0.02 mm"
-    :param more_slices: two blank slices more for the seams to slide in
-    :param unslid: leave the seams where they fall, even across ink
     """
-    pieces = Pieces.of(NamedJob(job, where), other)
     if _is_drawing(to, "sheet") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
-    given: dict[str, Any] = {
-        "arrangement": "a-file-a-slice" if files else "one-sheet",
-        "more_columns": 2 if how.more_slices else 0,
-    }
-    given |= {"marked_width": how.marked_width, "overlap": how.overlap, "slide": not how.unslid}
-    wish = wish_of(core.sheet.SheetWish, given)
-    if pieces.are_words:
+    given = {name: one for name, one in vars(how).items() if isinstance(one, str)}
+    arrangement, more = "a-file-a-slice" if files else "one-sheet", 2 if how.more_slices else 0
+    given_too = {"arrangement": arrangement, "more_columns": more, "slide": not how.unslid}
+    wish = wish_of(core.sheet.SheetWish, given | given_too)
+    if job.are_words:
         if dxf:
             raise BadArgument("--dxf can hold no words: leave it out")
-        return write_words(pieces.job, to, "sheet", wish)
-    plan = _plan(pieces, to, "sheet")
-    ink = pieces.ink(plan)
+        return write_words(job, to, "sheet", wish)
+    plan, order = _to_draw(job, to, "sheet")
+    ink = job.ink(plan)
     with waiting("drawing the slices"):
-        return report_files(
-            *core.drawing.sliced_files(pieces.named(plan), ink, _order(pieces, plan, to, "sheet"), wish, dxf)
-        )
+        return report_files(*core.drawing.sliced_files(job.named(plan), ink, order, wish, dxf))
 
 
-def flat(job: JobName, /, *, to: Path, other: OtherArtwork = AS_DRAWN, where: Where = HERE) -> int:
+def flat(job: Pieces, to: Path) -> int:
     """Write the artwork flat, corrected for the item alone, for equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
 
     :param to: the folder to write into, or one drawing: crest.svg
     """
-    pieces = Pieces.of(NamedJob(job, where), other)
-    if pieces.are_words:
-        return write_words(pieces.job, to, "plain")
-    plan = _plan(pieces, to, "plain")
-    ink = pieces.ink(plan)
+    if job.are_words:
+        return write_words(job, to, "plain")
+    plan, order = _to_draw(job, to, "plain")
+    ink = job.ink(plan)
     with waiting("drawing the artwork"):
-        return report_files(*core.drawing.flat_files(pieces.named(plan), ink, _order(pieces, plan, to, "plain")))
+        return report_files(*core.drawing.flat_files(job.named(plan), ink, order))
 
 
 def dots(
-    job: JobName,
+    job: NamedJob,
     image: Path,
     /,
-    *,
     to: Path,
     mark: Annotated[Literal["lighter", "darker"] | None, CHOICE] = None,
     greys: bool = False,
     files: bool = False,
-    where: Where = HERE,
 ) -> int:
     """Write a photograph or a grey picture as a sheet of dots.
 
@@ -138,48 +118,20 @@ def dots(
     :param greys: greys in place of dots
     :param files: a file for each slice
     """
-    pieces = Pieces(NamedJob(job, where), art=(image,))
-    arrangement: Literal["a-file-a-slice", "one-sheet"] = "a-file-a-slice" if files else "one-sheet"
-    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
     if _is_drawing(to, "") and files:
         raise BadArgument("--files writes several drawings: name a folder after --to")
-    plan = _plan(pieces, to)
+    arrangement: Literal["a-file-a-slice", "one-sheet"] = "a-file-a-slice" if files else "one-sheet"
+    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
+    plan, order = _to_draw(Pieces(**vars(job), art=[image]), to)
     with waiting("drawing the dots") as tell, typed({"artwork.file": brief(image.name)}):
-        return report_files(*core.drawing.dot_files(plan, image, _order(pieces, plan, to, ""), wish, tell))
+        return report_files(*core.drawing.dot_files(plan, image, order, wish, tell))
 
 
 @options
+@texts("column letters room least up font")
 class NamesAsked:
-    """How a list of names is read, and how the names are set."""
+    """How a list of names is read, and how the names are set.
 
-    column: str | None = None
-    headings: Headings = None
-    letters: Typed = None
-    room: Typed = None
-    least: Typed = None
-    up: Typed = None
-    face: Face | None = None
-    font: str | None = None
-
-
-USUAL_NAMES: Final = NamesAsked()
-
-
-def names(
-    job: JobName,
-    table: Annotated[Path, Parameter(name="CSV")],
-    /,
-    *,
-    to: Path,
-    how: NamesAsked = USUAL_NAMES,
-    where: Where = HERE,
-) -> int:
-    """Write a sliced file for each name of a list, under the artwork that the job has; misfits come first.
-
-    Example: rotary art names bottle.toml crew.csv --to crew --column name
-
-    :param table: the list, with a line of headings
-    :param to: a new folder to write into
     :param column: the heading of the column of names, where there are several
     :param letters: height of a capital (8 mm), "9 mm"
     :param room: how wide a name may be (the artwork's width)
@@ -188,42 +140,58 @@ def names(
     :param face: outlines or single strokes: outline, line-sans, line-roman, line-script
     :param font: a TTF or OTF file
     """
+
+    headings: Headings = None
+    face: Face = None
+
+
+USUAL_NAMES: Final = NamesAsked()
+
+
+def names(
+    job: NamedJob, table: Annotated[Path, Parameter(name="CSV")], /, to: Path, how: NamesAsked = USUAL_NAMES
+) -> int:
+    """Write a sliced file for each name of a list, under the artwork that the job has; misfits come first.
+
+    Example: rotary art names bottle.toml crew.csv --to crew --column name
+
+    :param table: the list, with a line of headings
+    :param to: a new folder to write into
+    """
     wish = wish_of(core.series.SeriesWish, vars(how), {"letters": "letter_height", "up": "v"})
     core.outfiles.refuse_folder(to)
     core.refuse_full(to, "series")
     of_line = {"column": "", "headings": "--headings", "table": brief(table.name), "font": "--font"}
     with waiting("drawing the names") as tell, typed(of_line):
-        return report(_series_lines(NamedJob(job, where), table, to, wish, tell))
+        return report(_series_lines(job, table, to, wish, tell))
 
 
 def _series_lines(
-    named: NamedJob, table: Path, folder: Path, wish: "core.series.SeriesWish", tell: Callable[[float], None]
+    job: NamedJob, table: Path, folder: Path, wish: "core.series.SeriesWish", tell: Callable[[float], None]
 ) -> list[str]:
     """Write a sliced file for each name of a list; what is to be said of them."""
-    plan, crest, system = named.plan_to_draw(), core.rings.NO_INK, named.where.system
-    sizes: list[str] = []
+    plan, crest, sizes = job.plan_to_draw(), core.rings.NO_INK, list[str]()
     if plan.job.artwork.pieces:
-        ink = core.artwork.ink_for(plan, named.drawings)
-        crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, system)]
-    high = core.sizes.Sizes(system).length(wish.letter_height_mm)
+        try:
+            ink = core.artwork.ink_for(plan, job.drawings)
+            crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
+        except FileTrouble as trouble:
+            if not plan.job.laser.use:
+                raise
+            # Of an example's drawing nobody marks anything.
+            sizes = [f"Only the names, without the example's drawing: {trouble}"]
+    high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
     result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
-    misfits = [f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in result.entries if one.state == "misfit"]
-    lines = [*misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names set"]
-    lines += [f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}"]
-    return [*lines, *(f"  - {line}" for line in (*sizes, *result.notes))]
+    misfits = [one for one in result.entries if one.state == "misfit"]
+    return [
+        *misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names set",
+        f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}",
+        *(f"  - {line}" for line in (*sizes, *result.notes)),
+    ]  # fmt: skip
 
 
-def check(
-    job: JobName,
-    file: Path,
-    /,
-    *,
-    to: Path | None = None,
-    other: OtherArtwork = AS_DRAWN,
-    json: Json = False,
-    where: Where = HERE,
-) -> int:
+def check(job: Pieces, file: Path, /, to: Path | None = None, json: Json = False) -> int:
     """Say what a written file, or a folder of slice files, will do on this item.
 
     Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg
@@ -231,14 +199,13 @@ def check(
     :param to: draw it too, as SVG
     :param file: the written file, or the folder of slice files
     """
-    pieces = Pieces.of(NamedJob(job, where), other)
-    refuse_file(to, (file, *pieces.job.sources))
-    plan = pieces.job.plan_to_draw()
+    refuse_file(to, (file, *job.sources))
+    plan = job.plan_to_draw()
     rings, sizes = None, list[str]()
-    if pieces.has_some(plan):
-        ink = pieces.ink(plan)
-        rings, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, where.system)]
-    samples = min(where.samples, MOST_SIMULATED) if where.samples != HERE.samples else USUAL_SIMULATED
+    if job.has_some(plan):
+        ink = job.ink(plan)
+        rings, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
+    samples = min(job.samples, MOST_SIMULATED) if job.samples != USUAL_DRAWS else USUAL_SIMULATED
     with waiting("sending it through the machine") as tell:
         if to is None:
             simulated = core.simulation.simulation_of_files(plan, file, rings, samples, tell)

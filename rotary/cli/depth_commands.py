@@ -6,37 +6,32 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.answers import typed
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, Where, group, store_of
-from rotary.cli.output import answer, report, say_lines
-from rotary.cli.values import JobName, Json, Number, Store, Text
+from rotary.cli.options import Json, Number, Store, Text, group, store_of
+from rotary.cli.output import answer, report, say, typed
 from rotary.errors import BadArgument, Refused, brief
 
 Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]
 Readings = Annotated[Path | None, Parameter(help="a file of readings of its own, in place of those in the store")]
 
 
-def plan(
-    job: JobName, /, *, wanted: Wanted = None, readings: Readings = None, json: Json = False, where: Where = HERE
-) -> int:
+def plan(job: NamedJob, wanted: Wanted = None, readings: Readings = None, json: Json = False) -> int:
     """Say how many passes a depth takes, and what to mark with.
 
     Example: rotary depth plan brass-nut --wanted "40 um"
     """
-    planned, lines, _ = _planned(NamedJob(job, where), wanted, readings)
-    return answer(json, planned, lines)
+    found = _result(job, wanted, readings)
+    return answer(json, found.answer, _lines(found))
 
 
 def record(
-    job: JobName,
+    job: NamedJob,
     /,
     *depths: Annotated[str, Parameter(name="PASSES=DEPTH")],
     wanted: Wanted = None,
     resolution: str = "1 um",
     readings: Readings = None,
     tries: bool = False,
-    where: Where = HERE,
 ) -> int:
     """Record a measured depth: every plan of this metal and laser goes by it.
 
@@ -49,38 +44,41 @@ def record(
     if not depths:
         raise BadArgument('PASSES=DEPTH is missing: write what the gauge said, for example "10 = 18 um"')
     new = [_reading(text, resolution) for text in depths]
-    _, lines, stamped = _planned(NamedJob(job, where), wanted, readings, new)
-    path = brief(readings or where.profiles / core.depths.FILE_NAME, 150)
+    found = _result(job, wanted, readings, new)
+    stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(_file(job, readings), 150)}"
     if tries:
         saved = "not saved: leave --tries out, and every plan of this metal and laser goes by it"
     elif readings:
         core.depths.keep_depths((*core.depths.depths_in(readings), *stamped), readings)
-        saved = f"saved in {path}"
     else:
-        many = len(core.depths.add_depths(stamped, where.profiles))
-        saved = f"saved in {path}, {many} in all: plans go by them"
-    return say_lines([*lines, f"  {saved}"])
+        saved += f", {len(core.depths.add_depths(stamped, job.profiles))} in all: plans go by them"
+    return say([*_lines(found), f"  {saved}"])
 
 
-def _planned(
+def _file(job: NamedJob, readings: Path | None) -> Path:
+    return readings or job.profiles / core.depths.FILE_NAME
+
+
+def _result(
     named: NamedJob, wanted: str | None, readings: Path | None, new: "list[core.DepthReading] | None" = None
-) -> "tuple[core.DepthAnswer, list[str], list[core.DepthReading]]":
-    """The passes for a depth, the lines that say so, and the new readings with what they were marked with."""
-    job, new = named.on_machine(), new or []
-    own = job.inscription.depth_um if job.inscription is not None else None
-    with typed({"depth": "--wanted"}):
-        depth_um = (
-            own if wanted is None else core.faults.model_from_texts(core.wishes.Wishes, {"depth": wanted}).depth_um
-        )
+) -> "core.DepthResult":
+    """The passes for a depth, after the readings that are saved and new ones."""
+    job = named.on_machine()
+    depth_um = job.inscription.depth_um if job.inscription is not None else None
+    if wanted is not None:
+        with typed({"depth": "--wanted"}):
+            depth_um = core.faults.model_from_texts(core.wishes.Wishes, {"depth": wanted}).depth_um
     try:
-        old = core.depths.depths_in(readings or named.where.profiles / core.depths.FILE_NAME)
+        old = core.depths.depths_in(_file(named, readings))
     except Refused as refused:
         if readings is None:
             raise
         raise BadArgument(f"{brief(readings, 80)} is no list of depth readings: {refused.faults[0]}") from None
-    found = core.depth_of(job, depth_um, (*old, *new))
-    lines = core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)
-    return found.answer, [*lines], [one.model_copy(update=found.stamp) for one in new]
+    return core.depth_of(job, depth_um, (*old, *(new or ())))
+
+
+def _lines(found: "core.DepthResult") -> list[str]:
+    return [*core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)]
 
 
 def _reading(text: str, resolution: str) -> "core.DepthReading":
@@ -93,16 +91,16 @@ def _reading(text: str, resolution: str) -> "core.DepthReading":
         return core.faults.model_from_texts(core.DepthReading, {**given, "resolution": resolution})
 
 
-def list_(*, json: Json = False, store: Store = None) -> int:
+def list_(json: Json = False, store: Store = None) -> int:
     """List what a gauge said, with its numbers.
 
     Example: rotary depth list
     """
     readings = core.depths.depth_readings(store_of(store))
-    return answer(json, readings, _lines(readings) or ['  none is saved yet: rotary depth record JOB "10 = 18 um"'])
+    return answer(json, readings, _listed(readings) or ['  none is saved yet: rotary depth record JOB "10 = 18 um"'])
 
 
-def ignore(number: Annotated[Number, Parameter(name="N")], /, *, store: Store = None) -> int:
+def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = None) -> int:
     """Leave a reading out, or let one that was left out count again.
 
     Example: rotary depth ignore 2
@@ -111,10 +109,10 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, *, store: Store = 
     """
     with typed({"strike": ""}):
         core.depths.strike_depth(number, store_of(store))
-    return report(_lines(core.depths.depth_readings(store_of(store))))
+    return report(_listed(core.depths.depth_readings(store_of(store))))
 
 
-def _lines(readings: "tuple[core.DepthReading, ...]") -> list[str]:
+def _listed(readings: "tuple[core.DepthReading, ...]") -> list[str]:
     return [f"  {core.depths.depth_text(number, one)}" for number, one in enumerate(readings, 1)]
 
 

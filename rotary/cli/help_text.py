@@ -30,6 +30,9 @@ _OPTIONS: Final = re.compile(r"^ *:param (\w+): ", re.M)
 
 _MEANINGS: Final = re.compile(r":param (\w+): (.+(?:\n {8,}\S.*)*)")
 
+LAST: Final = ("machine", "machines", "store", "samples", "inches")
+"""Options that most commands have, which stand behind the others."""
+
 EVERYWHERE: Final = "Everywhere: -q says less, --yes replaces without asking, --dry-run writes nothing, --help."
 
 
@@ -82,7 +85,7 @@ def options(app: "App") -> list[HelpRow]:
     meanings = {name: " ".join(meaning.split()) for doc in docs for name, meaning in _MEANINGS.findall(doc)}
     return [
         HelpRow(_names(one), meaning, one.index is not None, one.required)
-        for one in arguments
+        for one in sorted(arguments, key=lambda one: one.field_info.name in LAST)
         if one.parse and not one.children
         for meaning in [one.parameter.help or meanings.get(one.field_info.name, "")]
     ]

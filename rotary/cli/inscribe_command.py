@@ -2,16 +2,14 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal, NamedTuple
+from typing import Annotated, Any, Final, Literal
 
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.answers import misfit_lines, over, refuse_file, typed, wish_of, write_paper, wrote
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, Where, options
-from rotary.cli.output import report, say
-from rotary.cli.values import CHOICE, LIST, Face, Headings, JobName, Paper, Typed, whole
+from rotary.cli.options import CHOICE, LIST, Face, Headings, Paper, options, texts, whole, with_job
+from rotary.cli.output import misfit_lines, over, refuse_file, report, say, typed, wish_of, write_paper, wrote
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
@@ -21,94 +19,17 @@ _FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "usable_
 _TAKEN_BACK: Final = "none"
 """What an option says to leave open what the job file has fixed."""
 
+_TEXTS: Final = """text height least gap usable_from usable_to chamfer margin corner_radius across_corners end_diameter
+bore read_at arc start between tracking line_pitch font depth stroke"""
+
 
 @options
+@texts(_TEXTS)
 class WordsAsked:
-    """What is asked of the words, each by its field or as `_FIELD_OF` has it."""
-
-    text: Typed = None
-    around: Annotated[Literal["ring", "arc", "axis", "flats", "end"] | None, CHOICE] = None
-    height: Typed = None
-    least: Typed = None
-    gap: Typed = None
-    usable_from: Typed = None
-    usable_to: Typed = None
-    chamfer: Typed = None
-    margin: Typed = None
-    corner_radius: Typed = None
-    across_corners: Typed = None
-    end_diameter: Typed = None
-    bore: Typed = None
-    read_at: Typed = None
-    arc: Typed = None
-    start: Typed = None
-    repeat: Annotated[int | None, whole(1, 360)] = None
-    between: Typed = None
-    tracking: Typed = None
-    line_pitch: Typed = None
-    more: Annotated[list[str] | None, LIST] = None
-    lengthwise: Annotated[bool | None, Parameter(negative="--no-lengthwise")] = None
-    face: Face | None = None
-    font: str | None = None
-    weight: Annotated[int | None, whole(1, 1000)] = None
-    italic: Annotated[bool | None, Parameter(negative="--no-italic")] = None
-    surface_map: Annotated[Literal["true-width", "with-taper", "decal", "front-view"] | None, CHOICE] = None
-    depth: Typed = None
-    stroke: Typed = None
-
-    def options(self, has_own: bool) -> dict[str, str]:
-        """What is asked for here, by the fields that it fills: all, or what was typed where the job `has_own` words."""
-        asked = [name for name, value in vars(self).items() if value is not None or not has_own]
-        fields = {_FIELD_OF.get(name, name): f"--{name.replace('_', '-')}" for name in asked}
-        return fields | {"inscription.depth": "--depth", "column": "", "numbers": "--numbers"}
-
-
-OWN_WORDS: Final = WordsAsked()
-
-
-@options
-class ListAsked:
-    """A list of names or numbers, a part for each."""
-
-    list_: Path | None = None
-    headings: Headings = None
-    column: str | None = None
-    numbers: Typed = None
-    digits: Annotated[int, whole(1, 12)] = 1
-    each: bool = False
-
-
-NO_LIST: Final = ListAsked()
-
-
-class WordsOrder(NamedTuple):
-    """A part, what is wanted on it, and what plans it."""
-
-    named: NamedJob
-    part: "core.job.Job"
-    wish: "core.wording.InscriptionWish"
-    planner: "Callable[[core.job.Job], core.plan.Plan]"
-
-
-def inscribe(
-    job: JobName,
-    /,
-    *,
-    words: WordsAsked = OWN_WORDS,
-    to: Path | None = None,
-    sheet: Path | None = None,
-    paper: Paper = None,
-    many: ListAsked = NO_LIST,
-    where: Where = HERE,
-) -> int:
-    r"""Size words on a small part, say whether they can be read, and write their files.
-
-    Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
+    r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
     :param text: what is cut, in place of the job's own; \n begins a line; {name} and {date} in a list
     :param around: where it goes: ring, arc, axis, flats or end (ring)
-    :param to: the folder for files and setup sheet; without it only the size is said
-    :param sheet: its setup sheet as a paper too: .pdf, .html, .txt or .json
     :param height: the largest letters wanted, by a capital
     :param least: the smallest letters that are good enough
     :param gap: left between the end of a ring and its beginning; without it the ring closes
@@ -136,25 +57,101 @@ def inscribe(
     :param surface_map: on a taper: true-width, with-taper, decal (like a label) or front-view
     :param depth: how deep bare metal is cut (as the job's own passes go)
     :param stroke: of single strokes, in heights of a capital (0.1)
+    """
+
+    around: Annotated[Literal["ring", "arc", "axis", "flats", "end"] | None, CHOICE] = None
+    repeat: Annotated[int | None, whole(1, 360)] = None
+    more: Annotated[list[str] | None, LIST] = None
+    lengthwise: Annotated[bool | None, Parameter(negative="--no-lengthwise")] = None
+    face: Face = None
+    weight: Annotated[int | None, whole(1, 1000)] = None
+    italic: Annotated[bool | None, Parameter(negative="--no-italic")] = None
+    surface_map: Annotated[Literal["true-width", "with-taper", "decal", "front-view"] | None, CHOICE] = None
+
+    def options(self, has_own: bool) -> dict[str, str]:
+        """What is asked for here, by the fields that it fills: all, or what was typed where the job `has_own` words."""
+        asked = [name for name, value in vars(self).items() if value is not None or not has_own]
+        fields = {_FIELD_OF.get(name, name): f"--{name.replace('_', '-')}" for name in asked}
+        return fields | {"inscription.depth": "--depth", "column": "", "numbers": "--numbers"}
+
+    def wish(self, named: NamedJob, job: "core.job.Job") -> "core.wording.InscriptionWish":
+        """What the job says of its inscription, and over it what the options say."""
+        model = core.wording.InscriptionWish
+        given: dict[str, Any] = {_FIELD_OF.get(name, name): one for name, one in vars(self).items() if one is not None}
+        if "text" in given:
+            given["text"] = given["text"].replace("\\n", "\n")
+        if "more" in given:
+            given["more"] = tuple(text.replace("\\n", "\n") for text in given["more"])
+        open_again = {
+            key: info.default
+            for key, info in model.model_fields.items()
+            if info.default is None and given.get(info.alias or key) == _TAKEN_BACK
+        }
+        given = {name: one for name, one in given.items() if one != _TAKEN_BACK or name == "text"}
+        asked = core.setting.with_font_path(wish_of(model, given, _FIELD_OF), Path())
+        own = job.inscription or model()
+        if asked.font is None and "font" not in open_again:
+            # A font that the job names counts from where the job lies, as its drawings do.
+            own = core.setting.with_font_path(own, named.path.parent if named.name != "-" else Path())
+        return own.model_copy(update={**open_again, **{key: getattr(asked, key) for key in asked.model_fields_set}})
+
+
+OWN_WORDS: Final = WordsAsked()
+
+
+@options
+class ListAsked:
+    """A list of names or numbers, a part for each.
+
     :param list_: a CSV file of names, one part each
     :param column: the column that holds them
     :param numbers: serial numbers in place of a list, 1-250
     :param digits: leading zeros up to so many
     :param each: each entry as large as fits, not all the same
     """
-    named = NamedJob(job, where)
+
+    list_: Path | None = None
+    headings: Headings = None
+    column: str | None = None
+    numbers: Annotated[str | None, LIST] = None
+    digits: Annotated[int, whole(1, 12)] = 1
+    each: bool = False
+
+
+NO_LIST: Final = ListAsked()
+
+
+def inscribe(
+    job: NamedJob,
+    words: WordsAsked = OWN_WORDS,
+    to: Path | None = None,
+    sheet: Path | None = None,
+    paper: Paper = None,
+    many: ListAsked = NO_LIST,
+) -> int:
+    """Size words on a small part, say whether they can be read, and write their files.
+
+    Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
+
+    :param to: the folder for files and setup sheet; without it only the size is said
+    :param sheet: its setup sheet as a paper too: .pdf, .html, .txt or .json
+    """
     if to is not None:
         core.outfiles.refuse_folder(to)
-        refuse_file(sheet, named.sources, core.formats.ending_of)
-    content = named.job()
-    with typed(
-        words.options(content.is_inscribed) | ({"table": brief(many.list_.name)} if many.list_ is not None else {})
-    ):
-        wish = _wish(vars(words), named, content)
-        order = WordsOrder(named, named.on_machine(), wish, named.planned)
+        refuse_file(sheet, job.sources, core.formats.ending_of)
+    content = job.job()
+    of_table = {"table": brief(many.list_.name)} if many.list_ is not None else {}
+    with typed(words.options(content.is_inscribed) | of_table):
+        part, wish = job.on_machine(), words.wish(job, content)
         if many.list_ is not None or many.numbers is not None:
-            return _list(order, to, many)
-        return _size(order, sheet) if to is None else _files(order._replace(planner=_planner(named)), to, sheet, paper)
+            return _list(part, wish, job.planned, to, many)
+        if to is not None:
+            return _files(job, part, wish, to, sheet, paper)
+        if sheet is not None:
+            raise BadArgument("--sheet is written with the files that it goes with: write --to and a folder beside it")
+        core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
+        first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
+        return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
 
 
 def write_words(
@@ -163,23 +160,25 @@ def write_words(
     """Write the files of a job's own words into a folder, as slices or flat, and say what they will do."""
     core.outfiles.refuse_folder(to)
     part = named.on_machine()
-    wish = _wish({}, named, part)
-    part = part.model_copy(update={"tolerances": part.tolerances.model_copy(update={"method": method})})
-    return _files(WordsOrder(named, part, wish, _planner(named)), to, sliced=sliced)
+    of_method = part.model_copy(update={"tolerances": part.tolerances.model_copy(update={"method": method})})
+    return _files(named, of_method, OWN_WORDS.wish(named, part), to, sliced=sliced)
 
 
 def _files(
-    order: WordsOrder,
+    named: NamedJob,
+    part: "core.job.Job",
+    wish: "core.wording.InscriptionWish",
     to: Path,
     sheet: Path | None = None,
     paper: Paper = None,
     sliced: "core.sheet.SheetWish | None" = None,
 ) -> int:
     """The files of the words, and their setup sheet."""
+    planner = _planner(named)
     with waiting("drawing the words"):
-        done = core.whole.inscribed(order.part, order.wish, to, order.planner, over(), sliced)
+        done = core.whole.inscribed(part, wish, to, planner, over(), sliced)
         lines = wrote([done.card])
-        lines += write_paper(done.sheet, sheet, paper, order.named.sources) if sheet is not None else []
+        lines += write_paper(done.sheet, sheet, paper, named.sources) if sheet is not None else []
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
@@ -193,52 +192,26 @@ def _planner(named: NamedJob) -> "Callable[[core.job.Job], core.plan.Plan]":
     return lambda words: core.holding.plan_as_run(machine.corrected(words), run, core.holding.DRAWS)
 
 
-def _size(order: WordsOrder, sheet: Path | None) -> int:
-    part, wish = order.part, order.wish
-    if sheet is not None:
-        raise BadArgument("--sheet is written with the files that it goes with: write --to and a folder beside it")
-    core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
-    first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
-    return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
-
-
-def _wish(asked: dict[str, Any], named: NamedJob, job: "core.job.Job") -> "core.wording.InscriptionWish":
-    """What the job says of its inscription, and over it what the options say."""
-    given = {_FIELD_OF.get(name, name): value for name, value in asked.items() if value is not None}
-    if "text" in given:
-        given["text"] = given["text"].replace("\\n", "\n")
-    if "more" in given:
-        given["more"] = tuple(text.replace("\\n", "\n") for text in given["more"])
-    open_again = {
-        key: info.default
-        for key, info in core.wording.InscriptionWish.model_fields.items()
-        if given.get(info.alias or key) == _TAKEN_BACK and info.default is None
-    }
-    given = {key: value for key, value in given.items() if value != _TAKEN_BACK or key == "text"}
-    typed = core.setting.with_font_path(wish_of(core.wording.InscriptionWish, given, _FIELD_OF), Path())
-    own = job.inscription or core.wording.InscriptionWish()
-    if typed.font is None and "font" not in open_again:
-        # A font that the job names counts from where the job lies, as its drawings do.
-        own = core.setting.with_font_path(own, named.path.parent if named.name != "-" else Path())
-    return own.model_copy(update={**open_again, **{key: getattr(typed, key) for key in typed.model_fields_set}})
-
-
-def _list(whole_job: WordsOrder, folder: Path | None, asked: ListAsked) -> int:
+def _list(
+    part: "core.job.Job",
+    wish: "core.wording.InscriptionWish",
+    planner: "Callable[[core.job.Job], core.plan.Plan]",
+    folder: Path | None,
+    asked: ListAsked,
+) -> int:
     """A part for each name of a list or number of a range."""
-    _, part, wish, planner = whole_job
     if folder is None:
         raise BadArgument("--to says where a list is written: write --to and a new folder")
     if asked.list_ is not None and asked.numbers is not None:
         raise BadArgument("--list and --numbers can't both be given: leave one out")
-    notes: tuple[str, ...] = ()
-    sign = ","
     if asked.list_ is not None:
         wanted, notes, sign = core.names.from_list(asked.list_, asked.column, wish.text, asked.headings)
     else:
-        wanted = core.names.from_numbers(*core.names.number_range(asked.numbers or ""), asked.digits, wish.text)
+        first, last = core.names.number_range(asked.numbers or "")
+        wanted, notes, sign = core.names.from_numbers(first, last, asked.digits, wish.text), (), ","
 
     def misfits(sizes: "core.names.LetterSizes") -> None:
-        report(misfit_lines([f"line {one.line}: {brief(one.name, 30)}: {one.why}" for one in sizes.misfits], "cut"))
+        report(misfit_lines(sizes.misfits, "cut"))
 
     how = core.ListWish(asked.each, sign, notes)
     with waiting("drawing the list") as tell:
@@ -246,3 +219,6 @@ def _list(whole_job: WordsOrder, folder: Path | None, asked: ListAsked) -> int:
     cut = len(result.entries) - result.misfits
     title = f"{cut} of {len(result.entries)} written to {brief(folder, 150)}, and {result.table} with all of them"
     return report([title, *(f"  - {note}" for note in result.notes)])
+
+
+app = with_job(inscribe)

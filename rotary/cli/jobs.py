@@ -1,27 +1,25 @@
 """The job that a command names: its file, its drawings, its plan, its artwork, and how it stands as a profile."""
 
 import sys
-from collections.abc import Mapping, Sequence
 from functools import partial
 from pathlib import Path
-from types import MappingProxyType
-from typing import NamedTuple
+from typing import Annotated, Any, ClassVar, Final
 
 from rotary.cli import core
-from rotary.cli.answers import typed
-from rotary.cli.options import HERE, OtherArtwork, Where
-from rotary.cli.output import report
+from rotary.cli.options import LIST, Files, ProfileName, Where, options, texts
+from rotary.cli.output import report, typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
 from rotary.services import USUAL_DRAWS
 
+READING: Final = "unit line_width close_gaps dark_below font"
+"""How a drawing is read, by the keys of a piece of artwork."""
 
-class NamedJob(NamedTuple):
+
+@options
+class NamedJob(Where):
     """A job as a command names it, and where it is planned for."""
-
-    name: str
-    where: Where = HERE
 
     @property
     def path(self) -> Path:
@@ -33,7 +31,7 @@ class NamedJob(NamedTuple):
 
     def _saved(self) -> Path | None:
         """The newest version of a profile; raises UnknownName where nothing is called so."""
-        store = self.where.profiles
+        store = self.profiles
         try:
             return core.places.versions(store / core.keeping.located(self.name, store).home)[-1].path
         except UnknownName:
@@ -46,7 +44,7 @@ class NamedJob(NamedTuple):
     @property
     def is_profile(self) -> bool:
         """Whether it comes from the store, which holds no drawings."""
-        return self.name != "-" and self.where.profiles.resolve() in self.path.resolve().parents
+        return self.name != "-" and self.profiles.resolve() in self.path.resolve().parents
 
     @property
     def drawings(self) -> Path:
@@ -58,13 +56,13 @@ class NamedJob(NamedTuple):
         """Its own file, which is never written over."""
         return () if self.name == "-" else (self.path,)
 
-    def sources_of(self, plan: "core.plan.Plan") -> tuple[Path, ...]:
-        """Its own file and the artwork that its plan names."""
-        return (*self.sources, *core.artwork.drawing_files(plan.job, self.drawings))
+    def drawings_of(self, job: "core.job.Job") -> tuple[Path, ...]:
+        """What is read for it, and so is never written over: its own file, and its drawings."""
+        return (*self.sources, *core.artwork.drawing_files(job, self.drawings))
 
     def job(self) -> "core.job.Job":
         """The job, for the machine that is asked for."""
-        laser = partial(core.lookup.with_its_laser, folder=self.where.folder)
+        laser = partial(core.lookup.with_its_laser, folder=self.folder)
         if self.name != "-":
             return self.for_machine(core.job.job_from_file(self.path, laser))
         if sys.stdin is None:
@@ -74,24 +72,24 @@ class NamedJob(NamedTuple):
 
     def for_machine(self, job: "core.job.Job") -> "core.job.Job":
         """The job with the machine that is asked for, if one is; raises UnknownName where none has that name."""
-        machine = self.where.machine
+        machine = self.machine
         if machine is None:
             return job
         with typed({"machine": "--machine"}):
-            core.lookup.refuse_unknown(machine, self.where.folder)
+            core.lookup.refuse_unknown(machine, self.folder)
         return job.model_copy(update={"machine": machine})
 
     def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""
-        return core.lookup.on_its_rig(self.job(), self.where.folder)
+        return core.lookup.on_its_rig(self.job(), self.folder)
 
     def measured(self, begins: bool = False) -> "core.machines.MachineOfJob":
         """The job and its machine, which may be a new one where it `begins` with this."""
-        return core.machines.machine_of_job(self.job(), self.where.machine, self.where.folder, begins)
+        return core.machines.machine_of_job(self.job(), self.machine, self.folder, begins)
 
     def planned(self, job: "core.job.Job", samples: int | None = None) -> "core.plan.Plan":
         """A job's plan, after what was read."""
-        return core.planning.plan_for(job, self.where.folders, self.where.samples if samples is None else samples)
+        return core.planning.plan_for(job, self.folders, self.samples if samples is None else samples)
 
     def plan(self, samples: int | None = None) -> "core.plan.Plan":
         """Its plan, for the machine as measured, after what was read."""
@@ -102,13 +100,14 @@ class NamedJob(NamedTuple):
     def repeat(self) -> "core.Repeat | None":
         """How the profile stands that it names; None where it is a job without a proof."""
         profile = None if self.name == "-" else core.profiles.proven_profile(self.path)
-        return None if profile is None else self.repeat_of(profile, profile.profile.job)
+        return None if profile is None else self.repeat_of(profile)
 
-    def repeat_of(self, profile: "core.keeping.OpenedProfile", job: "core.job.Job") -> "core.Repeat":
+    def repeat_of(self, profile: "core.keeping.OpenedProfile", job: "core.job.Job | None" = None) -> "core.Repeat":
         """How a profile stands today, with this job's artwork, for the machine that is asked for."""
-        planned = partial(core.planning.plan_for, draws=self.where.samples)
-        at = core.profiles.MachineAt(self.where.folder, self.for_machine(job).machine)
-        return core.repeat_of_marks(profile, job, planned, self.where.system, at, self.drawings)
+        job = job or profile.profile.job
+        planned = partial(core.planning.plan_for, draws=self.samples)
+        at = core.profiles.MachineAt(self.folder, self.for_machine(job).machine)
+        return core.repeat_of_marks(profile, job, planned, self.system, at, self.drawings)
 
     def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":
         """The plan of what is marked: of its words where it has some, else of its artwork."""
@@ -136,30 +135,54 @@ class NamedJob(NamedTuple):
         return repeat.to_draw(USUAL_DRAWS)
 
 
-class Pieces(NamedTuple):
-    """Drawings and texts in place of those of a job; none of either where the job's own are meant."""
+@options
+class SavedJob(NamedJob):
+    """A profile as a command names it, and where it is planned for; its artwork lies where it is called from."""
 
-    job: NamedJob
-    art: Sequence[Path] = ()
-    texts: Sequence[str] = ()
-    reading: Mapping[str, str] = MappingProxyType({})
+    CALLED: ClassVar[Any] = ProfileName
 
-    @classmethod
-    def of(cls, job: NamedJob, other: OtherArtwork) -> "Pieces":
-        """Of what is named on the command line; raises BadArgument where it says how to read what is not named."""
-        if other.reading and not other.art:
-            options = listing([f"--{name.replace('_', '-')}" for name in other.reading], "or")
-            raise BadArgument(f"a drawing is read with {options}: name one after --art")
-        return cls(job, other.art or (), other.text or (), other.reading)
+    @property
+    def drawings(self) -> Path:
+        """The folder from which its drawings count."""
+        return Path()
+
+
+@options
+@texts(READING)
+class Pieces(NamedJob):
+    r"""Drawings and texts in place of the job's, and how the drawings are read.
+
+    :param art: an SVG or DXF drawing in place of the job's
+    :param text: a text in place of the job's; \n breaks
+    :param unit: of a DXF drawing that doesn't say: mm, cm, m, in, ft
+    :param line_width: how wide open lines of a DXF drawing are marked
+    :param close_gaps: how far apart ends of a DXF drawing may be that meet
+    :param dark_below: marks everything at most so bright, "50 %"
+    :param font: a TTF or OTF file, or a font's name, for the words in it
+    """
+
+    art: Files = None
+    text: Annotated[list[str] | None, LIST] = None
+
+    def __post_init__(self) -> None:
+        """Raise BadArgument where it is said how to read a drawing that is not named."""
+        if self.reading and not self.art:
+            asked = listing([f"--{name.replace('_', '-')}" for name in self.reading], "or")
+            raise BadArgument(f"a drawing is read with {asked}: name one after --art")
+
+    @property
+    def reading(self) -> dict[str, str]:
+        """How drawings are read; only what was asked for."""
+        return {name: vars(self)[name] for name in READING.split() if vars(self).get(name) is not None}
 
     @property
     def are_words(self) -> bool:
         """Whether what is drawn is the job's inscription: it has no artwork, and none is named here."""
-        return not (self.art or self.texts) and self.job.job().is_inscribed
+        return not (self.art or self.text) and self.job().is_inscribed
 
     def has_some(self, plan: "core.plan.Plan") -> bool:
         """Whether there is anything to draw, of its own or named here."""
-        return bool(self.art or self.texts or plan.job.artwork.pieces)
+        return bool(self.art or self.text or plan.job.artwork.pieces)
 
     def ink(self, plan: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
@@ -170,51 +193,46 @@ class Pieces(NamedTuple):
         fields |= dict.fromkeys(("artwork.pieces.text", "artwork.text"), "--text")
         for name in self.reading:
             fields |= dict.fromkeys((f"--art.{name}", f"artwork.pieces.{name}"), f"--{name.replace('_', '-')}")
-        with waiting("reading the artwork"), typed(fields if self.art or self.texts else {}):
-            return core.artwork.ink_for(plan, self.job.drawings, self._artwork(plan.job.artwork))
+        with waiting("reading the artwork"), typed(fields if self.art or self.text else {}):
+            artwork = plan.job.artwork
+            pieces = self._own(artwork) or [*map(self._piece, self.art or ()), *self._texts(artwork)]
+            artwork = artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
+            return core.artwork.ink_for(plan, self.drawings, artwork)
 
-    def sources(self, job: "core.job.Job") -> tuple[Path, ...]:
-        """What is read, and so is never written over."""
-        own = () if self.art or self.texts else core.artwork.drawing_files(job, self.job.drawings)
-        return (*self.job.sources, *self.art, *own)
+    def drawings_of(self, job: "core.job.Job") -> tuple[Path, ...]:
+        """What is read for it, and so is never written over."""
+        return (*self.sources, *(self.art or ())) if self.art or self.text else super().drawings_of(job)
 
-    def name(self, artwork: "core.models.Artwork") -> str:
+    def artwork_name(self, artwork: "core.models.Artwork") -> str:
         """What the artwork is called: after what is drawn, where other artwork is named on the command line."""
-        texts = [" ".join(text.replace("\\n", " ").split()) for text in self.texts]
-        drawn = ", ".join([*(path.stem for path in self.art), *texts])
+        words = [" ".join(text.replace("\\n", " ").split()) for text in self.text or ()]
+        drawn = ", ".join([*(path.stem for path in self.art or ()), *words])
         return drawn[:60] if drawn and not self._own(artwork) else artwork.name
 
     def named(self, plan: "core.plan.Plan") -> "core.plan.Plan":
         """The plan with its artwork so called."""
-        return plan.model_copy(update={"job": plan.job.with_artwork(name=self.name(plan.job.artwork))})
-
-    def _artwork(self, artwork: "core.models.Artwork") -> "core.models.Artwork":
-        """A profile stores no drawing: where its own are named, they lie as the profile says."""
-        pieces = self._own(artwork)
-        if not pieces:
-            pieces = [_file_piece(path, self.reading) for path in self.art]
-            pieces += [_text_piece(text, artwork) for text in self.texts]
-        return artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
+        name = self.artwork_name(plan.job.artwork)
+        return plan.model_copy(update={"job": plan.job.with_artwork(name=name)})
 
     def _own(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
-        """A profile's pieces with the places of their drawings, where exactly those are named; else none."""
-        named = {path.name: path for path in self.art}
+        """A profile stores no drawing: its pieces with the places of theirs, where exactly those are named."""
+        named = {path.name: path for path in self.art or ()}
         own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
-        if not named or self.texts or not self.job.is_profile or named.keys() != own or len(named) != len(self.art):
+        if not named or self.text or not self.is_profile or named.keys() != own or len(named) != len(self.art or ()):
             return []
+        files = {name: self._piece(path).file for name, path in named.items()}
         return [
-            piece.model_copy(update={"file": _file_piece(named[Path(piece.file).name]).file}) if piece.file else piece
+            piece.model_copy(update={"file": files[Path(piece.file).name]}) if piece.file else piece
             for piece in artwork.pieces
         ]
 
+    def _piece(self, path: Path) -> "core.models.Piece":
+        """The piece that a drawing's file is, read as asked; raises Refused where one of the texts can't be read."""
+        given = {"file": str(path.absolute()), **self.reading}
+        return core.faults.model_from_texts(core.models.Piece, given, under="--art")
 
-def _file_piece(path: Path, reading: Mapping[str, str] = MappingProxyType({})) -> "core.models.Piece":
-    """The piece that a drawing's file is, read as asked; raises Refused where one of the texts can't be read."""
-    return core.faults.model_from_texts(core.models.Piece, {"file": str(path.absolute()), **reading}, under="--art")
-
-
-def _text_piece(text: str, artwork: "core.models.Artwork") -> "core.models.Piece":
-    """A text as large as the job's frame takes it; a backslash and n break its line."""
-    if not text.strip():
-        raise BadArgument('--text is empty; write what is to be marked, for example --text "Heron"')
-    return core.pieces.text_in_frame(text.replace("\\n", "\n"), artwork)
+    def _texts(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
+        """Each text as large as the job's frame takes it; a backslash and n break its line."""
+        if not all(text.strip() for text in self.text or ()):
+            raise BadArgument('--text is empty; write what is to be marked, for example --text "Heron"')
+        return [core.pieces.text_in_frame(text.replace("\\n", "\n"), artwork) for text in self.text or ()]

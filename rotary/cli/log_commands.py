@@ -1,18 +1,18 @@
 """What was run, and how it came out."""
 
 from datetime import date
-from typing import Annotated, Any, Final
+from typing import Annotated, Any, ClassVar, Final
+
+from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.answers import typed
-from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, Where, group, options, store_of
-from rotary.cli.output import complain, report, say_json, say_lines
-from rotary.cli.profile_commands import NOTHING_SAID, RunSaid, opened
-from rotary.cli.values import Inches, Json, Store, whole
+from rotary.cli.jobs import SavedJob
+from rotary.cli.options import JOB, Inches, Json, Store, group, options, store_of, whole
+from rotary.cli.output import OK, answer, complain, json_text, report, say, typed
+from rotary.cli.patch_commands import say_taught, taught
+from rotary.cli.profile_commands import NOTHING_SAID, RunSaid
 from rotary.errors import BadArgument, brief, nearest_name
 
-OUTCOMES: Final = ("clear", "coating-left", "metal-marked", "seams-show", "stopped", "spoiled")
 SAME: Final = {
     "good": "clear", "clean": "clear", "residue": "coating-left", "haze": "coating-left", "covered": "coating-left",
     "engraved": "metal-marked", "heat-tint": "metal-marked", "tinted": "metal-marked", "cut": "metal-marked",
@@ -20,6 +20,10 @@ SAME: Final = {
 }  # fmt: skip
 """What is seen on an item in other words, and what is logged of it."""
 
+FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
+"""What is filled in of a run, besides its outcome."""
+
+OFFERED: Final = ("good", "coating-left", "engraved", "seams-show", "stopped", "spoiled")
 TAUGHT: Final = ("residue", "heat-tint")
 """What a reading tells apart besides."""
 
@@ -41,8 +45,17 @@ class Items:
 ONE_ITEM: Final = Items()
 
 
+@options
+class RunJob(SavedJob):
+    """What was run."""
+
+    CALLED: ClassVar[Any] = Annotated[
+        str, JOB, Parameter(name="NAME", help="the profile that was run; with --teach any job")
+    ]
+
+
 def add(
-    name: str,
+    job: RunJob,
     /,
     outcome: str,
     *,
@@ -51,7 +64,6 @@ def add(
     teach: bool = False,
     unlogged: bool = False,
     json: Json = False,
-    where: Where = HERE,
 ) -> int:
     """Log a run of a profile; with --teach the coating's readings learn from it too.
 
@@ -59,61 +71,48 @@ def add(
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
-    :param name: the profile that was run; with --teach any job
     :param outcome: how it came out: good, coating-left, …
     :param teach: take the run, as it is planned now, as a reading of its coating
     :param unlogged: with --teach: only the reading
     """
     word = _word(outcome, teach)
-    if teach and (unlogged or not NamedJob(name, where).is_profile):
-        return _taught(name, word, said, where)
-    profile = opened(name, where.store, alone=False)
-    how = NamedJob("-", where).repeat_of(profile, profile.profile.job)
-    with typed({"numbers": "--numbers"}):
-        run = core.recording.numbers_run(how, said.numbers or "", said.came)
-    logged = SAME.get(word, word)
-    values: dict[str, Any] = {"outcome": logged, "items": many.items, "spoiled": many.spoiled, "batch": said.batch}
-    values |= {"note": said.note, "plan": run, "files": said.files} | ({"took": many.took} if many.took else {})
-    with typed():
-        entry = core.logbook.run_of(profile, values)
-    entry = core.profiles.with_machine_time(entry, how)
-    path, steps = core.logbook.log(entry, where.profiles), core.actions.steps_after_run(how, logged)
+    if teach and (unlogged or not job.is_profile):
+        return _taught(job, word, said)
+    repeat = job.repeat_of(job.opened(alone=False))
+    texts = {name: f"{one}" for name, one in (vars(many) | vars(said)).items() if name in FILLED and one is not None}
+    texts["outcome"] = SAME.get(word, word)
+    with typed({name: f"--{name}" for name in ("numbers", *texts)}):
+        done = core.profiles.log_run(repeat, texts, said.numbers or "", files=said.files)
     if json:
-        say_json({"logged": str(path), "steps": steps})
+        say(json_text({"logged": str(done.path), "steps": done.steps}))
     else:
-        report([f"logged: {path}", *(f"next: {step.text}" for step in steps)])
-    return _taught(name, word, said, where) if teach else 0
+        report([f"logged: {done.path}", *(f"next: {step.text}" for step in done.steps)])
+    return _taught(job, word, said) if teach else OK
 
 
 def _word(outcome: str, teach: bool) -> str:
     word = outcome.strip().lower().replace(" ", "-").replace("_", "-")
-    if word in OUTCOMES or word in SAME:
+    if word in {*OFFERED, *SAME, *SAME.values()}:
         return word
-    shown = ["good", "coating-left", "engraved", "seams-show", "stopped", "spoiled", *(TAUGHT if teach else ())]
-    near = nearest_name(word, shown)
-    offer = f"did you mean {near}? Write" if near else "write"
+    shown = [*OFFERED, *(TAUGHT if teach else ())]
+    offer = f"did you mean {near}? Write" if (near := nearest_name(word, shown)) else "write"
     raise BadArgument(f"{brief(outcome or 'nothing')} is no outcome: {offer} {', '.join(shown)}")
 
 
-def _taught(name: str, word: str, said: RunSaid, where: Where) -> int:
+def _taught(job: SavedJob, word: str, said: RunSaid) -> int:
     """Take the run as a reading, and say what it taught."""
-    from rotary.cli.patch_commands import say_taught
-
     seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
     if seen is None:
-        known = "clean, coating-left, residue, heat-tint, engraved"
-        raise BadArgument(f"{word} teaches nothing of a coating: write {known}")
-    came, named = said.came, NamedJob(name, where)
-    job = named.on_machine()
-    saved = core.cells.run_as_reading(job, named.plan(), seen, came, said.note, where.profiles)
-    say_lines([*core.lines.wrapped(saved, "", ""), ""])
-    return say_taught(core.cells.taught(job, core.readings.readings_in(where.profiles), where.samples))
+        raise BadArgument(f"{word} teaches nothing of a coating: write {', '.join(core.cells.SEEN)}")
+    came, part = said.came, job.on_machine()
+    saved = core.cells.run_as_reading(part, job.plan(), seen, came, said.note, job.profiles)
+    say([*core.lines.wrapped(saved, "", ""), ""])
+    return say_taught(taught(job))
 
 
 def list_(
     name: str | None = None,
     /,
-    *,
     since: str | None = None,
     settings: bool = False,
     inches: Inches = False,
@@ -136,13 +135,11 @@ def list_(
     book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", day)
     for trouble in book.troubles:
         complain(trouble)
-    if json:
-        return say_json(book.runs)
-    lines = [line for run in book.runs for line in _run_lines(run, settings, "in" if inches else "mm")]
-    return say_lines([*lines, core.logbook.totals(book.runs).summary()])
+    lines = [line for run in book.runs for line in _lines(run, settings, "in" if inches else "mm")]
+    return answer(json, book.runs, [*lines, core.logbook.totals(book.runs).summary()])
 
 
-def _run_lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
+def _lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
     spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
     extra = "  ".join(text for text in (run.batch, run.note) if text)
     outcome = core.record.OUTCOME_LABELS[run.outcome]

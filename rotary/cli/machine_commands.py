@@ -1,37 +1,34 @@
 """Your machine as measured, and what your marking program can do."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated, Final
 
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.answers import over, typed, wrote
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, ON, Machine, Where, group
-from rotary.cli.output import answer, report, say, say_lines
-from rotary.cli.values import FLAGS, JobName, Json, Length, Note, Number, Tape
+from rotary.cli.options import FLAGS, ON, Json, Length, Machine, Note, Number, Tape, group
+from rotary.cli.output import answer, over, report, say, typed, wrote
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 
-OF_NAME: Final = {"machine": "", "name": "", "": ""}
 OLD_TESTS: Final = {"stairs": "focus-lines"}
 OLD_KINDS: Final = {*OLD_TESTS, "motor-test", "strip"}
 Begins = Annotated[bool, Parameter(help="begin the machine, where there is none of that name")]
+MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
 def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.Rig":
     """The machine of a name, the first one where none is named."""
-    with typed(OF_NAME):
-        if name is not None:
-            core.rig_path(name, on.folder)
-        return core.machines.machine_named(name, on.folder, begins)
+    if name is not None:
+        core.rig_path(name, on.folder)
+    return core.machines.machine_named(name, on.folder, begins)
 
 
 def show(
     name: Annotated[str | None, Parameter(name="MACHINE")] = None,
     /,
-    *,
     item: str | None = None,
     program: bool = False,
     json: Json = False,
@@ -49,11 +46,11 @@ def show(
     if json:
         return say(core.words.rig_json(machine, item) + "\n")
     if program:
-        return say_lines(core.words.equipment_lines(machine))
-    return say_lines([*core.words.rig_lines(machine, item), f"saved in {core.rig_path(machine.name, on.folder)}"])
+        return say(core.words.equipment_lines(machine))
+    return say([*core.words.rig_lines(machine, item), f"saved in {core.rig_path(machine.name, on.folder)}"])
 
 
-def list_(*, json: Json = False, on: Machine = ON) -> int:
+def list_(json: Json = False, on: Machine = ON) -> int:
     """List your machines.
 
     Example: rotary machine list
@@ -62,24 +59,17 @@ def list_(*, json: Json = False, on: Machine = ON) -> int:
     return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
 
 
-def new(name: Annotated[str, Parameter(name="MACHINE")], /, *, on: Machine = ON) -> int:
+def new(name: MachineName, /, on: Machine = ON) -> int:
     """Begin a machine of which nothing is known yet.
 
     Example: rotary machine new "boathouse"
 
     :param name: its name
     """
-    with typed(OF_NAME):
-        return report([f"begun in {core.lookup.added(name, on.folder)}"])
+    return report([f"begun in {core.lookup.added(name, on.folder)}"])
 
 
-def rename(
-    name: Annotated[str, Parameter(name="MACHINE")],
-    new_name: Annotated[str, Parameter(name="NEW")],
-    /,
-    *,
-    on: Machine = ON,
-) -> int:
+def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine = ON) -> int:
     """Give a machine another name.
 
     Example: rotary machine rename "my laser" "boathouse"
@@ -87,14 +77,11 @@ def rename(
     :param name: its name today
     :param new_name: its name from now on; the old one still finds it
     """
-    with typed(OF_NAME):
-        core.lookup.refuse_unknown(name, on.folder)
-        return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
+    core.lookup.refuse_unknown(name, on.folder)
+    return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
 
 
-def tape_tests(
-    job: JobName, test: str | None = None, /, *, to: Path | None = None, json: Json = False, where: Where = HERE
-) -> int:
+def tape_tests(job: NamedJob, test: str | None = None, /, to: Path | None = None, json: Json = False) -> int:
     """Say what to mark on paper tape and what to read; write the drawings.
 
     Example: rotary machine tests regatta-bottle field --to tests
@@ -104,7 +91,7 @@ def tape_tests(
     """
     if to is not None:
         core.outfiles.refuse_folder(to)
-    plan = NamedJob(job, where).plan()
+    plan = job.plan()
     every, test = core.tapes.tapes(plan), OLD_TESTS.get(test or "", test)
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
@@ -146,32 +133,33 @@ def record(
     :param label: with program: what it calls a row of the setup sheet, ROW=TEXT (no text takes it out)
     :param from_: the job of a motor test; with program: take laser, lens, eyewear and other lasers from this job
     """
+    job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
     if row := core.seam_tests.MOTOR_ROWS.get(kind):
-        if from_ is None:
+        if job is None:
             raise BadArgument(f"{kind} lacks its job: add --from JOB, the one that the test was marked for")
-        at = NamedJob(from_, Where(machines=on.machines)).on_machine()
-        kind, from_, values = "motor-test", None, (f"row={row}", *values, *core.machines.full_step_words(at, row))
-    if kind != "program":
-        if kind not in {*core.KINDS, *OLD_KINDS}:
-            names = [*(name for name in core.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
-            raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
-        if label or from_:
-            raise BadArgument("--label and --from belong to: rotary machine record program, or to a motor test")
-        machine = _machine(on.machine, on, new)
-        with typed():
-            return report(core.machines.recorded(machine, [kind, *values], on.folder, note))
-    job = None if from_ is None else NamedJob(from_, Where(machines=on.machines)).job()
-    named = on.machine or (job.machine if job else "")
-    machine = _machine(named or None, on, new or not on.machine)
+        full_steps = core.machines.full_step_words(job.on_machine(), row)
+        kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
+    if kind == "program":
+        return _program(values, label or (), job.job() if job else None, new, json, on)
+    if kind not in {*core.KINDS, *OLD_KINDS}:
+        names = [*(name for name in core.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
+        raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
+    if label or job:
+        raise BadArgument("--label and --from belong to: rotary machine record program, or to a motor test")
+    return report(core.machines.recorded(_machine(on.machine, on, new), [kind, *values], on.folder, note))
+
+
+def _program(
+    values: tuple[str, ...], labels: Sequence[str], job: "core.job.Job | None", new: bool, json: bool, on: Machine
+) -> int:
+    """Record what the marking program can do, and what it calls the rows of the setup sheet."""
+    machine = _machine(on.machine or (job.machine if job else "") or None, on, new or not on.machine)
     texts = dict(_named(text, "_", "-") for text in values)
-    texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in label or ())}
-    with typed():
-        after, lines = core.machines.program_recorded(machine, texts, job, on.folder)
-    return (
-        say(core.words.rig_json(after, None) + "\n")
-        if json
-        else say_lines([*core.words.equipment_lines(after), *lines])
-    )
+    texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in labels)}
+    after, lines = core.machines.program_recorded(machine, texts, job, on.folder)
+    if json:
+        return say(core.words.rig_json(after, None) + "\n")
+    return say([*core.words.equipment_lines(after), *lines])
 
 
 def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
@@ -182,14 +170,7 @@ def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
 
 
 def seam_test(
-    job: JobName,
-    /,
-    *,
-    to: Path | None = None,
-    from_: Path | None = None,
-    tape: Tape = 0.12,
-    new: Begins = False,
-    where: Where = HERE,
+    job: NamedJob, to: Path | None = None, from_: Path | None = None, tape: Tape = 0.12, new: Begins = False
 ) -> int:
     """Draw the seam test and its form, or read the filled-in form and save the correction.
 
@@ -197,29 +178,19 @@ def seam_test(
 
     :param to: the folder for the drawing, the form and what to do
     :param from_: a filled-in form: say what fits, and save the correction (--dry-run saves nothing)
-    :param tape: how thick the tape is, "0.12 mm"
     """
     if to is not None:
         core.outfiles.refuse_folder(to)
-    at = NamedJob(job, where).measured(new or where.machine is None)
+    at = job.measured(new or job.machine is None)
     if from_ is not None:
         with typed():
-            return report(core.machines.seam_test_read(at, tape, from_, where.folders, not only_said()))
+            return report(core.machines.seam_test_read(at, tape, from_, job.folders, not only_said()))
     drawn = core.machines.seam_test(at, tape)
-    lines = core.strip_papers.numbered_lines(drawn, where.system)
-    return say_lines([*lines, *(_drawn(core.strip_papers.strip_files(drawn), to) if to is not None else ())])
+    lines = core.strip_papers.numbered_lines(drawn, job.system)
+    return say([*lines, *(_drawn(core.strip_papers.strip_files(drawn), to) if to is not None else ())])
 
 
-def level(
-    job: JobName,
-    /,
-    *,
-    base_end: Length,
-    rim_end: Length,
-    apart: Length,
-    pivot: Length | None = None,
-    where: Where = HERE,
-) -> int:
+def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:
     """Say what to put under which end, from heights read at both ends of the artwork.
 
     Example: rotary machine level regatta-bottle --base-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"
@@ -229,33 +200,29 @@ def level(
     :param apart: how far apart the two were read
     :param pivot: from the edge that stays down to the shim (the item's length)
     """
-    plan = NamedJob(job, where).plan()
+    plan = job.plan()
     with typed():
-        return say_lines(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=where.system).says)
+        return say(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=job.system).says)
 
 
-def changed(what: str, /, *, note: Note = "", on: Machine = ON) -> int:
+def changed(what: str, /, note: Note = "", on: Machine = ON) -> int:
     """Say that something was changed, so that readings are out of date.
 
     Example: rotary machine changed lens
 
     :param what: lens, head, field, axis, rollers, drive, pointer or item
     """
-    machine = _machine(on.machine, on)
-    with typed():
-        return report(core.machines.changed(machine, what, on.folder, note))
+    return report(core.machines.changed(_machine(on.machine, on), what, on.folder, note))
 
 
-def ignore(number: Annotated[Number, Parameter(name="N")], /, *, on: Machine = ON) -> int:
+def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine = ON) -> int:
     """Take a reading out by its number.
 
     Example: rotary machine ignore 3
 
     :param number: its number, as rotary machine show says it
     """
-    machine = _machine(on.machine, on)
-    with typed():
-        return report(core.machines.ignored(machine, number, on.folder))
+    return report(core.machines.ignored(_machine(on.machine, on), number, on.folder))
 
 
 app = group(

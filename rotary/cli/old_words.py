@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from typing import Final, NamedTuple
 
-from rotary.cli.words import LIKE
+from rotary.cli.words import LIKE, renamed
 
 Lines = list[list[str]]
 
@@ -174,14 +174,7 @@ def in_new_words(words: Sequence[str]) -> Lines | None:
         return None
     if word in _TURNED:
         return _TURNED[word](_typed(rest, names, _FLAGS - ({"--new"} if word == "rig" else set())))
-    return [[*OLD_WORDS[word].split(), *_in_place(rest, names)]]
-
-
-def _in_place(rest: Sequence[str], names: Mapping[str, str]) -> list[str]:
-    """Every option under its name of today, and all else where it stands."""
-    end = list(rest).index("--") if "--" in rest else len(rest)
-    parts = [text.partition("=") for text in rest[:end]]
-    return [*(names.get(name, name) + sign + value for name, sign, value in parts), *rest[end:]]
+    return [[*OLD_WORDS[word].split(), *renamed(rest, names)]]
 
 
 def _typed(rest: Sequence[str], names: Mapping[str, str], flags: frozenset[str]) -> OldLine:

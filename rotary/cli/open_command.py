@@ -8,15 +8,12 @@ from typing import Annotated, Final, Literal
 from rotary.cli import core
 from rotary.cli.fronts import fronts
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import Where, options, store_of
+from rotary.cli.options import CHOICE, JOB, Inches, Store, options, whole
 from rotary.cli.output import say
-from rotary.cli.values import CHOICE, JOB, Inches, Store, whole
 from rotary.cli.words import tree
 from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import bytes_of_job_file
 
-PORT: Final = 7480
-MOST_SCREENS: Final = 3
 LINES: Final = "write: rotary print setup JOB"
 NO_SCREEN: Final = f"the screen can't open, {{}} is not installed: install it, or {LINES}"
 NO_QUESTIONS: Final = "the questions can't be asked, {} is not installed: install it"
@@ -25,12 +22,19 @@ NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary
 
 @options
 class Served:
-    """How the screen is served to a browser."""
+    """How the screen is served to a browser.
+
+    :param address: with --browser: this computer's address for a tablet (if left out, only this computer reaches it)
+    :param port: with --browser: the port (7480)
+    :param called: with --browser: another name by which a tablet calls this computer
+    :param most: with --browser: how many screens at once (3)
+    :param files: with --browser: the one folder whose files may be chosen (this one)
+    """
 
     address: str = "127.0.0.1"
-    port: Annotated[int, whole(1, 65535)] = PORT
+    port: Annotated[int, whole(1, 65535)] = 7480
     called: list[str] | None = None
-    most: Annotated[int, whole(1, 20)] = MOST_SCREENS
+    most: Annotated[int, whole(1, 20)] = 3
     files: Path = Path()
 
 
@@ -43,7 +47,7 @@ def start() -> int:
         return _front(lambda: fronts.get().desk(None), NO_SCREEN)
     from rotary.cli.print_commands import setup
 
-    return setup(core.shipped.FIRST)
+    return setup(NamedJob(name=core.shipped.FIRST))
 
 
 def version() -> int:
@@ -83,27 +87,22 @@ def open_(
     :param browser: for a web browser, such as a tablet's beside the machine
     :param ask: as questions in plain lines, for screen readers and pipes
     :param all: with --ask: the facts that few need, too
-    :param address: with --browser: this computer's address for a tablet (if left out, only this computer reaches it)
-    :param port: with --browser: the port (7480)
-    :param called: with --browser: another name by which a tablet calls this computer
-    :param most: with --browser: how many screens at once (3)
-    :param files: with --browser: the one folder whose files may be chosen (this one)
     """
     if browser and ask:
         raise BadArgument("--browser and --ask are two ways to open: write one of them")
-    if browser:
-        return _in_browser(job, served)
-    where = Where(store=store, inches=inches)
+    if not browser and not ask and not _in_terminal():
+        raise BadArgument(f"the screen needs a terminal; for plain text {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
         raise FileTrouble("questions need an input to be answered from and an output: leave both open")
-    if not ask and not _in_terminal():
-        raise BadArgument(f"the screen needs a terminal; for plain text {LINES}")
-    path = None if job is None else NamedJob(job, where).path
+    named = NamedJob(name=job or "-", store=store, inches=inches)
+    path = None if job is None else named.path
+    if browser:
+        return _in_browser(path, served)
     # A file that is only unfinished is for the screen to mend.
     data = None if path is None else core.jobs.tables_of_job(path, job or "")
     if not ask:
         return _front(lambda: fronts.get().desk(str(path) if path else None), NO_SCREEN)
-    return _front(lambda: fronts.get().ask(data, where.system, store_of(store), all, path), NO_QUESTIONS)
+    return _front(lambda: fronts.get().ask(data, named.system, named.profiles, all, path), NO_QUESTIONS)
 
 
 def _in_terminal() -> bool:
@@ -118,9 +117,8 @@ def _front(opens: Callable[[], int], says: str) -> int:
         raise FileTrouble(says.format(missing.name)) from None
 
 
-def _in_browser(name: str | None, how: Served) -> int:
+def _in_browser(path: Path | None, how: Served) -> int:
     """Serve the screen until Ctrl+C."""
-    path = None if name is None else NamedJob(name).path
     if path is not None:
         # What can't be read is said here, once, and not on every page.
         bytes_of_job_file(path)

@@ -1,13 +1,18 @@
-"""What the command line says and where: exit codes, answers, reports, complaints."""
+"""What the command line says and writes, and what of it was mistyped: answers, reports, complaints, exit codes."""
 
 import os
 import sys
-from collections.abc import Iterable
-from contextlib import suppress
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager, suppress
 from contextvars import ContextVar
-from typing import Any, Final
+from pathlib import Path
+from typing import TYPE_CHECKING, Any, Final, TypeVar
 
-from rotary.errors import FileTrouble, single_line
+from rotary.cli import core
+from rotary.errors import BadArgument, Fault, FileTrouble, NoPlan, Refused, brief, single_line
+
+if TYPE_CHECKING:
+    W = TypeVar("W", bound=core.model.Model)
 
 OK, BROKEN, USAGE, REFUSED, FILE_TROUBLE, NO_PASSES, STOPPED = 0, 1, 2, 3, 4, 5, 130
 
@@ -21,6 +26,15 @@ EXIT_CODES: Final = {
     STOPPED: "stopped by Ctrl+C",
 }
 
+MOST_FAULTS: Final = 4
+"""So many faults of what was typed are said in one sentence."""
+
+MOST_NAMED: Final = 50
+"""So many misfits are named; all of them stand in the table."""
+
+_SAY_ENOUGH: Final = {"machine", "name", "strike", "as", "what", "level"}
+"""Fields whose sentences need no name before them."""
+
 quiet: ContextVar[bool] = ContextVar("quiet", default=False)
 """Whether only what was asked for is printed: no reports of what was written, no hints."""
 
@@ -30,16 +44,17 @@ said_yes: ContextVar[bool] = ContextVar("said_yes", default=False)
 
 def complain(text: str) -> None:
     """One line on the error output."""
-    with suppress(OSError, ValueError):
-        print(f"rotary: {single_line(text)}", file=sys.stderr)
+    if sys.stderr is not None:
+        with suppress(OSError, ValueError):
+            print(f"rotary: {single_line(text)}", file=sys.stderr)
 
 
-def say(text: str) -> int:
-    """Write to the output, at once; the exit code. Raises FileTrouble where it takes nothing."""
+def say(answer: str | Iterable[str]) -> int:
+    """Write a text, or lines of printable signs, at once; the exit code. Raises FileTrouble where nothing is taken."""
     if sys.stdout is None:
         raise FileTrouble("there is no output to write to: use --to FILE, or leave the output open")
     try:
-        sys.stdout.write(text)
+        sys.stdout.write(text_of(answer))
         sys.stdout.flush()
     except BrokenPipeError:
         raise
@@ -49,14 +64,9 @@ def say(text: str) -> int:
     return OK
 
 
-def text_of(lines: Iterable[str]) -> str:
-    """Lines of an answer, each of printable signs."""
-    return "".join(f"{single_line(line).rstrip()}\n" for line in lines)
-
-
-def say_lines(lines: Iterable[str]) -> int:
-    """Lines of an answer; the exit code."""
-    return say(text_of(lines))
+def text_of(answer: str | Iterable[str]) -> str:
+    """A text as it is, or lines of printable signs."""
+    return answer if isinstance(answer, str) else "".join(f"{single_line(line).rstrip()}\n" for line in answer)
 
 
 def json_text(data: object) -> str:
@@ -69,25 +79,14 @@ def json_text(data: object) -> str:
     return json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n"
 
 
-def say_json(data: object) -> int:
-    """An answer as JSON; the exit code."""
-    return say(json_text(data))
-
-
-def answer(json: bool, data: object, lines: Iterable[str]) -> int:
+def answer(json: bool, data: object, lines: str | Iterable[str]) -> int:
     """An answer as JSON or as lines; the exit code."""
-    return say(json_text(data) if json else text_of(lines))
+    return say(json_text(data) if json else lines)
 
 
 def report(lines: Iterable[str]) -> int:
     """What was done, which -q leaves out; the exit code."""
-    return OK if quiet.get() else say_lines(lines)
-
-
-def flush() -> None:
-    """Have everything written."""
-    if sys.stdout is not None:
-        sys.stdout.flush()
+    return OK if quiet.get() else say(lines)
 
 
 def drop_output() -> None:
@@ -96,3 +95,128 @@ def drop_output() -> None:
         nothing = os.open(os.devnull, os.O_WRONLY)
         os.dup2(nothing, sys.stdout.fileno())
         os.close(nothing)
+
+
+def over() -> "core.sets.Over":
+    """What may be replaced."""
+    return "all" if said_yes.get() else "no"
+
+
+def wrote(paths: Iterable[Path]) -> list[str]:
+    """Lines that name what was written."""
+    return [f"wrote {brief(path, 200)}" for path in paths]
+
+
+def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
+    """What was written, and what is to be said of it; the exit code."""
+    files = [title, *(f"  {line}" for line in wrote(paths))] if title else wrote(paths)
+    return report([*files, *(f"  - {line}" for line in says)])
+
+
+def misfit_lines(misfits: "Iterable[core.Outcome]", done: str) -> list[str]:
+    """Those that don't fit, by name as far as a person reads."""
+    lines = [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in misfits]
+    more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
+    return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
+
+
+def report_saved(saved: "core.keeping.Saved", done: str) -> int:
+    """Say which version was saved; the exit code."""
+    if saved.conflict:
+        complain(f"{saved.conflict}: rotary profile compare, rotary profile resolve")
+    return report([f"{done} {saved.name}, version {saved.label}: {saved.path}"])
+
+
+@contextmanager
+def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
+    """What is refused in the block was typed behind the command: it is no fault of a job.
+
+    Where `options` are given, only what is refused of these fields, each said by what was typed for it.
+    """
+    try:
+        yield
+    except NoPlan:
+        raise
+    except Refused as refused:
+        faults = refused.faults
+        if options is not None:
+            fields = [".".join(part for part in one.where.split(".") if not part.isdecimal()) for one in faults]
+            if not options.keys() >= {*fields}:
+                raise
+            faults = tuple(Fault(options[field], one.says) for field, one in zip(fields, faults, strict=True))
+        faults = tuple(one._replace(where="") if one.where in _SAY_ENOUGH else one for one in faults)
+        more = [f"and {len(faults) - MOST_FAULTS} more"] if len(faults) > MOST_FAULTS else []
+        raise BadArgument("; ".join([*map(str, faults[:MOST_FAULTS]), *more])) from None
+
+
+def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str] | None = None) -> "W":
+    """What options ask for, with lengths as texts; raises BadArgument with every fault, each by its option.
+
+    `fields` are those that have another name than the option that fills them.
+    """
+    field_of = {name: name for name in given} | dict(fields or {})
+    options = {field: f"--{option.replace('_', '-')}" for option, field in field_of.items()}
+    try:
+        return core.faults.model_from_texts(
+            model, {field_of[name]: one for name, one in given.items() if one is not None}
+        )
+    except Refused as refused:
+        says = [f"{options.get(one.where) or '--' + one.where.replace('_', '-')} {one.says}" for one in refused.faults]
+        raise BadArgument("; ".join(says)) from None
+
+
+def write(to: Path, data: str | bytes, sources: Iterable[Path]) -> list[str]:
+    """Write a file that was asked for, never over what it is made from; the lines that say so."""
+    core.outfiles.write_file(to, data if isinstance(data, bytes) else data.encode("utf-8"), sources, over() != "no")
+    return wrote([to])
+
+
+def deliver(answer: str | Iterable[str], to: Path | None, sources: Iterable[Path], json: bool = False) -> int:
+    """To the output, or to the file asked for, where lines end with one that says whose they are."""
+    if to is None:
+        return say(answer)
+    made_by = "" if json else f"({core.outfiles.MADE_BY})\n"
+    return report(write(to, text_of(answer) + made_by, sources))
+
+
+def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Path], str] | None" = None) -> None:
+    """Raise FileTrouble or BadArgument where the file asked for can't be written, before anything is planned.
+
+    `kind_of` raises where its name doesn't say what kind of file it is.
+    """
+    if to is None:
+        return
+    if str(to) == "." or "\0" in str(to):
+        raise BadArgument("no file is named after --to: write --to setup.txt")
+    if kind_of is not None:
+        kind_of(to)
+    core.outfiles.refuse_file(to, sources, over() != "no")
+
+
+def write_paper(
+    make: "Callable[[float], core.Paper]", to: Path, paper: "core.printer.SheetName | None", sources: Iterable[Path]
+) -> list[str]:
+    """Write a paper, never over the job; the lines that say so."""
+    sheet = paper or core.printer.usual_sheet()
+    (line,) = write(to, core.formats.document(make, core.formats.ending_of(to), sheet).data, sources)
+    return [f"{line}, for {sheet}"]
+
+
+def refuse_paper_name(to: Path | None, instead: str) -> None:
+    """Raise BadArgument where a text is asked for under the name of a paper or a drawing."""
+    if to is not None and to.suffix.lower() in (".pdf", ".html", ".htm", ".svg", ".png", ".dxf"):
+        raise BadArgument(f"{brief(to.name, 60)} is a paper's or a drawing's name: {instead}")
+
+
+def refuse_two_forms(json: bool, plain: bool) -> None:
+    """Raise BadArgument where an answer is wanted in two forms."""
+    if json and plain:
+        raise BadArgument("--json and --plain are two forms of one answer: ask for one of them")
+
+
+def verdict(plan: "core.plan.Plan") -> int:
+    """The exit code of a plan; why there are no passes goes to the error output."""
+    if plan.removal.setting is not None:
+        return OK
+    complain(core.first_line(plan))
+    return NO_PASSES

@@ -1,30 +1,34 @@
 """The short answer of a job, the whole plan as JSON, and what would change it."""
 
-from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
 from rotary.cli import core
-from rotary.cli.answers import deliver, refuse_file, refuse_paper_name, refuse_two_forms, verdict
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, Where
-from rotary.cli.output import complain, json_text, quiet, say_json, text_of
-from rotary.cli.values import JobName, Json, Plain, whole
+from rotary.cli.options import Json, Plain, whole, with_job
+from rotary.cli.output import (
+    answer,
+    complain,
+    deliver,
+    json_text,
+    quiet,
+    refuse_file,
+    refuse_paper_name,
+    refuse_two_forms,
+    verdict,
+)
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
 
 def plan(
-    job: JobName,
-    /,
-    *,
+    job: NamedJob,
     json: Json = False,
     error_budget: bool = False,
     suggestions: bool = False,
     plain: Plain = False,
     to: Path | None = None,
     seconds: Annotated[int, whole(1, 3600)] = 20,
-    where: Where = HERE,
 ) -> int:
     """Say how a job stands, what to do next, what to type and what to do by hand.
 
@@ -35,61 +39,54 @@ def plan(
     :param to: the file to write, whole or not at all
     :param seconds: with --suggestions: stop trying after so long (20)
     """
-    named = NamedJob(job, where)
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions are two answers: ask for one at a time")
     refuse_two_forms(json, plain)
     refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
-    refuse_file(to, named.sources)
+    refuse_file(to, job.sources)
     if error_budget:
-        causes = core.matters.matters(named.plan())
-        text = json_text(causes) if json else text_of(core.matters.matters_lines(causes))
-        return deliver(text, to, named.sources, json)
+        causes = core.matters.matters(job.plan())
+        return deliver(json_text(causes) if json else core.matters.matters_lines(causes), to, job.sources, json)
     if suggestions:
         with waiting("planning again with one thing changed"):
-            tried = core.patches.suggestions_for(named.on_machine(), where.profiles, where.samples, float(seconds))
+            tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds))
         data = [{"change": one.says, "chance": one.chance} for one in tried]
-        text = json_text(data) if json else text_of(core.suggestion_lines(tried))
-        return deliver(text, to, named.sources, json)
-    return _answer(named, json, plain, to)
-
-
-def _answer(named: NamedJob, json: bool, plain: bool, to: Path | None) -> int:
-    repeat, system = named.repeat(), named.where.system
+        return deliver(json_text(data) if json else core.suggestion_lines(tried), to, job.sources, json)
+    repeat, made = job.repeat(), None
     if repeat is not None and repeat.run is not None and not json and not quiet.get():
         name = brief(repeat.found.profile.saved.name, 80)
         complain(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
     try:
-        made = named.plan()
+        made = job.plan()
+        made, actions = _with_actions(job, made, repeat if json else None, "mm" if json else job.system)
     except Refused as refused:
-        if json and to is None:
-            say_json({"actions": core.actions.actions_of_fault(refused)})
-        raise
-    if made.job.artwork.pieces:
-        made = core.files.with_sizes(made, named.drawings)
-    try:
-        made = named.with_words(made)
-        # In lines they are the numbers of a new plan, whatever was proven.
-        runs = core.profiles.timed_runs(None if named.name == "-" else named.path, named.where.profiles)
-        made, actions = _with_actions(named, made, repeat if json else None, runs, "mm" if json else system)
-    except Refused as refused:
-        actions = core.actions.actions_of_fault(refused, bool(made.safety.example))
+        actions = core.actions.actions_of_fault(refused, made is not None and bool(made.safety.example))
+        if made is None:
+            if json and to is None:
+                answer(True, {"actions": actions}, ())
+            raise
     if json:
         text = core.plan_in_words(made, actions).model_dump_json(indent=2)
     else:
-        text = "\n".join(core.actions.short_answer(made, actions, system, named.name, plain))
-    deliver(text + "\n", to, named.sources, json)
+        text = "\n".join(core.actions.short_answer(made, actions, job.system, job.name, plain))
+    deliver(text + "\n", to, job.sources, json)
     return verdict(made)
 
 
 def _with_actions(
-    named: NamedJob, made: "core.plan.Plan", repeat: "core.Repeat | None", runs: "Sequence[core.TimedRun]", system: str
+    job: NamedJob, made: "core.plan.Plan", repeat: "core.Repeat | None", system: str
 ) -> "tuple[core.plan.Plan, core.Actions]":
-    """The plan and what a person does for it, zones of focus and words as their files are laid out."""
-    if not made.job.is_inscribed:
-        shown = core.actions.drawn_files(made, named.drawings)
-        made = made.model_copy(update={"focus": shown[0].focus})
-        return made, core.actions.actions_for(made, named.drawings, repeat, system, lambda *_: shown, runs)
-    marks, drawn = core.drawn_marks(made, named.drawings)
-    actions = core.actions.actions_for(made, named.drawings, repeat, system, lambda *_: (marks, drawn), runs)
-    return marks.model_copy(update={"job": made.job}), actions
+    """The plan and what a person does for it, zones of focus and words as their files are laid out.
+
+    In lines they are the numbers of a new plan, whatever was proven.
+    """
+    made = job.with_words(core.files.with_sizes(made, job.drawings) if made.job.artwork.pieces else made)
+    runs = core.profiles.timed_runs(None if job.name == "-" else job.path, job.profiles)
+    marks, drawn = (core.drawn_marks if made.job.is_inscribed else core.actions.drawn_files)(made, job.drawings)
+    actions = core.actions.actions_for(made, job.drawings, repeat, system, lambda *_: (marks, drawn), runs)
+    if made.job.is_inscribed:
+        return marks.model_copy(update={"job": made.job}), actions
+    return made.model_copy(update={"focus": marks.focus}), actions
+
+
+app = with_job(plan)

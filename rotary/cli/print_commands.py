@@ -1,20 +1,32 @@
 """Papers: set in the kind of file that the name after --to ends with, or as plain lines without it."""
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final, Literal, get_args
+from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, get_args
 
 from rotary.cli import core, machine_commands
-from rotary.cli.answers import deliver, over, refuse_file, typed, verdict, wish_of, write_paper, wrote
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import HERE, TO_OUTPUT, PaperTo, Where, group, options
-from rotary.cli.output import OK, report, say_lines
+from rotary.cli.options import CHOICE, TO_OUTPUT, Paper, PaperTo, Plain, Tape, group, options, texts
+from rotary.cli.output import (
+    OK,
+    deliver,
+    over,
+    refuse_file,
+    report,
+    report_files,
+    say,
+    typed,
+    verdict,
+    wish_of,
+    write_paper,
+)
 from rotary.cli.patch_commands import THE_NEXT, WhichPatch, patch_in_lines
 from rotary.cli.resume_command import WHERE_IT_WAS, MarksNow, remaining
-from rotary.cli.values import CHOICE, JobName, Paper, Plain, Tape, Typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument
 
 if TYPE_CHECKING:
+    from collections.abc import Callable
+
     from rotary.services.papers import PaperName
 
 View = Literal[
@@ -27,14 +39,7 @@ SHOWN: Final = Path("sheet.txt")
 
 
 def setup(
-    job: JobName,
-    /,
-    *,
-    sheet: PaperTo = TO_OUTPUT,
-    plain: Plain = False,
-    details: bool = False,
-    from_: Path | None = None,
-    where: Where = HERE,
+    job: NamedJob, sheet: PaperTo = TO_OUTPUT, plain: Plain = False, details: bool = False, from_: Path | None = None
 ) -> int:
     """Print the setup sheet: all that is typed and done, with boxes to tick and the cautions.
 
@@ -43,19 +48,18 @@ def setup(
     :param details: more pages: cautions in whole, reasons, figures, every picture
     :param from_: a written file or folder of slices: what it will do goes on the sheet
     """
-    named, to = NamedJob(job, where), sheet.to
+    to = sheet.to
     if to is None or plain or to.suffix.lower() == LINES:
         if from_ is not None:
             raise BadArgument("--from puts a picture on the sheet, which plain lines have not: write --to setup.pdf")
         refuse_lines(to, plain)
-        refuse_file(to, named.sources)
+        refuse_file(to, job.sources)
     else:
-        _refuse(named, to, "setup")
-    repeat = None if from_ else named.repeat()
+        _refuse(job, to, "setup")
+    repeat = None if from_ else job.repeat()
     if repeat is not None:
-        return printed_repeat(named, repeat, sheet, plain, details)
-    order = core.papers.PrintOrder("setup", to or SHOWN, sheet.paper, forecast=from_, details=details)
-    return _printed(named, named.plan_of_marks(), order, plain)
+        return printed_repeat(job, repeat, sheet, plain, details)
+    return _sheet(job, job.plan_of_marks(), sheet, plain, forecast=from_, details=details)
 
 
 def refuse_lines(to: Path | None, plain: bool) -> None:
@@ -72,141 +76,134 @@ def printed_repeat(
         # It is refused again, with every fault.
         core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
     own, plan = (repeat.found.version.path,), None if repeat.run is not None else repeat.today()
-    order = core.papers.PrintOrder("setup", sheet.to or SHOWN, sheet.paper, repeat=repeat, sources=own, details=details)
-    return _printed(named, plan, order, plain)
+    return _sheet(named, plan, sheet, plain, own, repeat=repeat, details=details)
 
 
-def _printed(named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder", plain: bool) -> int:
+def _sheet(
+    named: NamedJob, plan: "core.plan.Plan | None", sheet: PaperTo, plain: bool, own: tuple[Path, ...] = (), **more: Any
+) -> int:
     """A setup sheet as lines, to the output or a file, or as a paper."""
+    order = _order(named, plan, "setup", PaperTo(to=sheet.to or SHOWN, paper=sheet.paper), own, **more)
     if order.path.suffix.lower() != LINES:
         return _put_on_paper(named, plan, order)
     with waiting("laying out the artwork"):
-        lines = core.papers.setup_card_lines(plan, _filled(named, plan, order), plain)
-    deliver("\n".join(lines) + "\n", None if order.path is SHOWN else order.path, named.sources)
+        lines = core.papers.setup_card_lines(plan, order, plain)
+    deliver("\n".join(lines) + "\n", sheet.to, named.sources)
     return verdict(plan) if plan else OK
 
 
-def patch(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT, where: Where = HERE) -> int:
+def patch(job: NamedJob, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT) -> int:
     """Print the test patch: what to mark in every cell, and where to write what was seen.
 
     Example: rotary print patch bottle.toml --to patch.pdf
     """
     if sheet.to is None:
-        return patch_in_lines(NamedJob(job, where), core.PatchWish(again=which.patch, new=which.another))
-    return _paper(NamedJob(job, where), "patch", sheet, which)
+        return patch_in_lines(job, core.PatchWish(again=which.patch, new=which.another))
+    return _paper(job, "patch", sheet, patch=which.patch, new_patch=which.another)
 
 
-def tape_tests(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, where: Where = HERE) -> int:
+def tape_tests(job: NamedJob, sheet: PaperTo = TO_OUTPUT) -> int:
     """Print the tests on paper tape, with their drawings and a place for every reading.
 
     Example: rotary print tests bottle.toml --to tests.pdf
     """
-    if sheet.to is None:
-        return machine_commands.tape_tests(job, where=where)
-    return _paper(NamedJob(job, where), "tests", sheet)
+    return machine_commands.tape_tests(job) if sheet.to is None else _paper(job, "tests", sheet)
 
 
-def gap_ladder(job: JobName, /, *, to: Path, paper: Paper = None, where: Where = HERE) -> int:
+def gap_ladder(job: NamedJob, to: Path, paper: Paper = None) -> int:
     """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
 
     :param to: the file to write, .pdf, .html, .txt or .json
     """
-    return _paper(NamedJob(job, where), "gap-ladder", PaperTo(to=to, paper=paper))
+    return _paper(job, "gap-ladder", PaperTo(to=to, paper=paper))
 
 
-def seam_test(
-    job: JobName, /, *, to: Path | None = None, paper: Paper = None, tape: Tape = 0.12, where: Where = HERE
-) -> int:
+def seam_test(job: NamedJob, to: Path | None = None, paper: Paper = None, tape: Tape = 0.12) -> int:
     """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
 
     Example: rotary print seam-test bottle.toml --to seams
 
     :param to: the folder for all of it, or the file of the paper: .pdf …
-    :param tape: how thick the tape is, "0.12 mm"
     """
     if to is not None and to.suffix:
-        return _paper(NamedJob(job, where), "seam-test", PaperTo(to=to, paper=paper))
-    return machine_commands.seam_test(job, to=to, tape=tape, where=where)
+        return _paper(job, "seam-test", PaperTo(to=to, paper=paper))
+    return machine_commands.seam_test(job, to=to, tape=tape)
 
 
 @options
+@texts("bar_short bar_long")
 class TemplateAsked:
-    """How a wrap template is printed."""
+    """How a wrap template is printed.
+
+    :param paper: A4, Letter or both (what is usual where you are)
+    :param bar_short: what the bar along the short side measured on a first print, "99.6 mm"
+    :param bar_long: what the bar along the long side measured
+    :param reach: how much of the item the paper covers: from its end, the artwork's heights, or the whole of it
+    """
 
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
-    bar_short: Typed = None
-    bar_long: Typed = None
     reach: Annotated[Literal["end", "artwork", "whole"] | None, CHOICE] = None
 
 
 USUAL_TEMPLATE: Final = TemplateAsked()
 
 
-def template(job: JobName, /, *, to: Path, how: TemplateAsked = USUAL_TEMPLATE, where: Where = HERE) -> int:
+def template(job: NamedJob, to: Path, how: TemplateAsked = USUAL_TEMPLATE) -> int:
     """Print the wrap template: a paper pattern at full size to tape round the item.
 
     Example: rotary print template bottle.toml --to template.pdf
 
     :param to: one file, .pdf or .svg, or a folder for all of them
-    :param paper: A4, Letter or both (what is usual where you are)
-    :param bar_short: what the bar along the short side measured on a first print, "99.6 mm"
-    :param bar_long: what the bar along the long side measured
-    :param reach: how much of the item the paper covers: from its end, the artwork's heights, or the whole of it
     """
-    named = NamedJob(job, where)
     if not to.suffix:
         core.outfiles.refuse_folder(to)
     else:
-        _refuse(named, to, "template")
+        _refuse(job, to, "template")
         if how.paper == "both":
             raise BadArgument("--paper both writes several files: name a folder after --to")
-    on = (how.paper or core.printer.usual_sheet(where.system)).lower()
+    on = (how.paper or core.printer.usual_sheet(job.system)).lower()
     wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
-    plan = named.plan_of_marks()
+    plan = job.plan_of_marks()
     with typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
-        drawn = core.papers.template_files(plan, wish, _filled(named, plan, core.papers.PrintOrder("template", to)))
-    return report([*wrote(drawn.paths), *(f"  - {text}" for text in drawn.says)])
+        return report_files("", *core.papers.template_files(plan, wish, _order(job, plan, "template", PaperTo(to=to))))
 
 
-def resume(job: JobName, /, *, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS, where: Where = HERE) -> int:
+def resume(job: NamedJob, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS) -> int:
     """Print the sheet of a stopped job: what is left of it, as the item sits now.
 
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
     """
-    named = NamedJob(job, where)
-    refuse_file(sheet.to, named.sources, core.formats.ending_of)
-    stopped = remaining(named, ticks)
-    if sheet.to is None:
-        return say_lines(stopped.lines)
-    return report(write_paper(stopped.paper, sheet.to, sheet.paper, named.sources))
+    return _paper_of(job, sheet, lambda: remaining(job, ticks)[0])
 
 
-def names(job: JobName, folder: Path, /, *, sheet: PaperTo = TO_OUTPUT, where: Where = HERE) -> int:
+def names(job: NamedJob, folder: Path, /, sheet: PaperTo = TO_OUTPUT) -> int:
     """Print the sheet of a list of names: the setup sheet, then every name with its file and where it starts.
 
     Example: rotary print names bottle.toml crew --to crew.pdf
 
     :param folder: what rotary art names, or rotary inscribe with a list, has written
     """
-    named = NamedJob(job, where)
-    refuse_file(sheet.to, named.sources, core.formats.ending_of)
-    plan = named.plan_to_draw()
-    make = core.names_sheet(plan, folder, where.system, core.front.marked_ink(plan, named.drawings)[0])
+
+    def make() -> "Callable[[float], core.Paper]":
+        plan = job.plan_to_draw()
+        return core.names_sheet(plan, folder, job.system, core.front.marked_ink(plan, job.drawings)[0])
+
+    return _paper_of(job, sheet, make)
+
+
+def _paper_of(job: NamedJob, sheet: PaperTo, make: "Callable[[], Callable[[float], core.Paper]]") -> int:
+    """A paper as lines, or in a file where one is asked for, which is looked at before the paper is made."""
+    refuse_file(sheet.to, job.sources, core.formats.ending_of)
+    paper = make()
     if sheet.to is None:
-        return say_lines(core.text.text_lines(make(0.0)))
-    return report(write_paper(make, sheet.to, sheet.paper, named.sources))
+        return say(core.text.text_lines(paper(0.0)))
+    return report(write_paper(paper, sheet.to, sheet.paper, job.sources))
 
 
 def picture(
-    job: JobName,
-    view: Annotated[View, CHOICE] = "unrolled",
-    /,
-    *,
-    to: Path,
-    from_: Path | None = None,
-    where: Where = HERE,
+    job: NamedJob, view: Annotated[View, CHOICE] = "unrolled", /, *, to: Path, from_: Path | None = None
 ) -> int:
     """Draw one picture alone: front is what the item will look like, to send before it is marked.
 
@@ -217,17 +214,16 @@ def picture(
         or simulation (unrolled)
     :param from_: for the simulation: the written file, or folder of slices
     """
-    named = NamedJob(job, where)
-    refuse_file(to, named.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
+    refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
         raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
+    looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
-    plan = named.plan_of_marks(0 if view in core.front.LOOKS else None)
+    plan = job.plan_of_marks(0 if looks else None)
     with waiting("drawing the picture") as tell:
-        order = _filled(named, plan, core.papers.PrintOrder("setup", to, forecast=from_))
-        looks = view in core.front.LOOKS
+        order = _order(job, plan, "setup", PaperTo(to=to), forecast=from_)
         says = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
-    report([*wrote([to]), *(f"  - {text}" for text in says)])
+    report_files("", [to], says)
     return verdict(plan)
 
 
@@ -236,23 +232,28 @@ def _refuse(named: NamedJob, to: Path, name: "PaperName") -> None:
     refuse_file(to, named.sources, lambda path: core.papers.kind_of(core.papers.PrintOrder(name, path)))
 
 
-def _paper(named: NamedJob, name: "PaperName", sheet: PaperTo, which: WhichPatch = THE_NEXT) -> int:
+def _paper(named: NamedJob, name: "PaperName", sheet: PaperTo, **more: Any) -> int:
     """Write a paper of the job's plan."""
     assert sheet.to is not None
     _refuse(named, sheet.to, name)
-    order = core.papers.PrintOrder(name, sheet.to, sheet.paper, patch=which.patch, new_patch=which.another)
-    return _put_on_paper(named, named.plan(), order)
+    plan = named.plan()
+    return _put_on_paper(named, plan, _order(named, plan, name, sheet, **more))
 
 
-def _filled(
-    named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder"
+def _order(
+    named: NamedJob,
+    plan: "core.plan.Plan | None",
+    name: "PaperName",
+    sheet: PaperTo,
+    own: tuple[Path, ...] = (),
+    **more: Any,
 ) -> "core.papers.PrintOrder":
-    """The order with where the job's things are, and what is never written over."""
-    sources = (*order.sources, *(named.sources_of(plan) if plan else ()))
-    where = named.where
-    return order._replace(
-        system=where.system, beside=named.drawings, folder=where.profiles, sources=sources, over=over(),
-        drawn_by=core.drawn_marks, ink_by=core.front.marked_ink,
+    """The order of a paper, with where the job's things are, and what is never written over."""
+    assert sheet.to is not None
+    return core.papers.PrintOrder(
+        name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, over=over(),
+        sources=(*own, *(named.drawings_of(plan.job) if plan else ())),
+        drawn_by=core.drawn_marks, ink_by=core.front.marked_ink, **more,
     )  # fmt: skip
 
 
@@ -260,8 +261,8 @@ def _put_on_paper(named: NamedJob, plan: "core.plan.Plan | None", order: "core.p
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
     refuse_file(order.path, named.sources)
     with waiting("setting the paper") as tell, typed({"patch": "--patch"}):
-        done = core.papers.print_paper(plan, _filled(named, plan, order), tell)
-    report([*wrote(done.paths), *(f"  - {text}" for text in done.says)])
+        done = core.papers.print_paper(plan, order, tell)
+    report_files("", *done)
     return verdict(plan) if plan and not (order.repeat and order.repeat.run) else OK
 
 

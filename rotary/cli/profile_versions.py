@@ -6,41 +6,37 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from rotary.cli import core, profile_commands
-from rotary.cli.answers import over, report_saved, typed
-from rotary.cli.options import group, store_of
-from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, report, say_lines
-from rotary.cli.profile_commands import home_of
-from rotary.cli.values import Inches, Json, ProfileName, Store, Version
+from rotary.cli.options import Inches, Json, Store, Stored, Version, group, store_of
+from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, over, report, report_saved, say
 from rotary.errors import brief
 from rotary.files import only_said
 
 NewName = Annotated[str, Parameter(name="NEW", help="the other name")]
+Names = Annotated[str, Parameter(name="NAME")]
 
 
-def copy(name: ProfileName, new: NewName, /, *, version: Version = None, store: Store = None) -> int:
+def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
     """Copy a profile to another name.
 
     Example: rotary profile copy "mug" "blue mug"
     """
-    with typed():
-        return report_saved(core.keeping.copy(name, new, store_of(store), version), "copied to")
+    return report_saved(core.keeping.copy(profile.name, new, profile.profiles, version), "copied to")
 
 
-def rename(name: ProfileName, new: NewName, /, *, store: Store = None) -> int:
+def rename(profile: Stored, new: NewName, /) -> int:
     """Give a profile another name.
 
     Example: rotary profile rename "mug" "old mug"
     """
-    with typed():
-        return report_saved(core.keeping.rename(name, new, store_of(store)), "now called")
+    return report_saved(core.keeping.rename(profile.name, new, profile.profiles), "now called")
 
 
-def history(name: ProfileName, /, *, json: Json = False, store: Store = None) -> int:
+def history(profile: Stored, /, *, json: Json = False) -> int:
     """List the versions of a profile.
 
     Example: rotary profile history "regatta bottle"
     """
-    versions = core.history.history_of(home_of(name, store))
+    versions = core.history.history_of(profile.home)
     lines = []
     for past in versions:
         side = "  stands beside another" if past.beside else ""
@@ -50,7 +46,7 @@ def history(name: ProfileName, /, *, json: Json = False, store: Store = None) ->
 
 
 def compare(
-    name: ProfileName,
+    profile: Stored,
     before: Annotated[str | None, Parameter(name="N")] = None,
     after: Annotated[str | None, Parameter(name="M")] = None,
     /,
@@ -58,7 +54,6 @@ def compare(
     with_: str | None = None,
     inches: Inches = False,
     json: Json = False,
-    store: Store = None,
 ) -> int:
     """Say what changed between two versions of a profile.
 
@@ -68,44 +63,44 @@ def compare(
     :param after: the other (the newest)
     :param with_: another profile, to compare with that
     """
-    folder = store_of(store)
-    among = core.places.versions(home_of(name, store))
+    name, folder = profile.name, profile.profiles
+    among = core.places.versions(profile.home)
     if with_ is None and before is None and len(among) > 1:
         before = core.places.label(among[-2], among)
     one, other = core.keeping.load(name, folder, before), core.keeping.load(with_ or name, folder, after)
-    changes = [
-        str(change) for change in core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
-    ]
+    changes = core.changes.profile_changes(one.profile, other.profile, "in" if inches else "mm")
     title = f"from {one.profile.saved.name}, version {one.label}, to {other.profile.saved.name}, {other.label}:"
-    return answer(json, changes, [title, *(f"  {change}" for change in changes or ["nothing differs"])])
+    lines = [f"  {change.text}" for change in changes] or ["  nothing differs"]
+    return answer(json, [str(change) for change in changes], [title, *lines])
 
 
-def restore(name: ProfileName, /, *, version: Version = None, store: Store = None) -> int:
+def restore(profile: Stored, /, *, version: Version = None) -> int:
     """Make an older version the newest, or take back a profile that was deleted.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
     if version is not None:
-        return report_saved(core.history.restore(home_of(name, store), version), "restored")
-    return report([f"taken back: {core.history.taken_back(name, store_of(store))}"])
+        return report_saved(core.history.restore(profile.home, version), "restored")
+    return report([f"taken back: {core.history.taken_back(profile.name, profile.profiles)}"])
 
 
-def resolve(name: ProfileName, version: Annotated[str, Parameter(name="N")], /, *, store: Store = None) -> int:
+def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
     """Say which of the versions that stand side by side goes on.
 
     Example: rotary profile resolve "regatta bottle" 5
 
     :param version: the version that goes on
     """
-    return report_saved(core.history.choose(home_of(name, store), version), "resolved:")
+    return report_saved(core.history.choose(profile.home, version), "resolved:")
 
 
-def delete(name: ProfileName, /, *, store: Store = None) -> int:
+def delete(profile: Stored, /) -> int:
     """Move a profile with its history to the bin.
 
     Example: rotary profile delete "old mug"
     """
-    return report([f"in the bin: {core.history.discard(name, store_of(store))}; rotary profile restore takes it back"])
+    place = core.history.discard(profile.name, profile.profiles)
+    return report([f"in the bin: {place}; rotary profile restore takes it back"])
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
@@ -115,10 +110,7 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
     """
     deleted = core.history.binned(store_of(store))
     data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
-    lines = [
-        f"{one.entry.name}  {one.entry.count} versions  {f'deleted {one.at}' if one.at else 'deleted by hand'}"
-        for one in deleted
-    ]
+    lines = [f"{one.entry.name}  {one.entry.count} versions  deleted {one.at or 'by hand'}" for one in deleted]
     back = ['take one back with: rotary profile restore "NAME"']
     return answer(json, data, [*lines, *back] if lines else ["the bin is empty"])
 
@@ -139,7 +131,7 @@ def repair(*, store: Store = None) -> int:
     return FILE_TROUBLE if done.troubles else OK
 
 
-def export(*names: Annotated[str, Parameter(name="NAME")], to: Path, store: Store = None) -> int:
+def export(*names: Names, to: Path, store: Store = None) -> int:
     """Write profiles and their runs to one file.
 
     Example: rotary profile export "regatta bottle" --to bottles.zip
@@ -151,7 +143,7 @@ def export(*names: Annotated[str, Parameter(name="NAME")], to: Path, store: Stor
     return report([f"{count} profile{'s' if count != 1 else ''} written to {to}"])
 
 
-def import_(file: Path, /, *names: Annotated[str, Parameter(name="NAME")], store: Store = None) -> int:
+def import_(file: Path, /, *names: Names, store: Store = None) -> int:
     """Compare an exported file with your profiles, then import it; --dry-run only compares.
 
     Example: rotary profile import bottles.zip --dry-run
@@ -160,11 +152,10 @@ def import_(file: Path, /, *names: Annotated[str, Parameter(name="NAME")], store
     :param names: the profiles to import (all if none is named)
     """
     folder = store_of(store)
-    with typed():
-        coming = core.carrying.preview(file, folder)
-    say_lines(coming.lines())
+    coming = core.carrying.preview(file, folder)
+    say(coming.lines())
     if only_said():
-        return say_lines(["nothing was written; without --dry-run they are imported"])
+        return say(["nothing was written; without --dry-run they are imported"])
     return report(core.carrying.take(coming, folder, names or None) or ["there was nothing to import"])
 
 

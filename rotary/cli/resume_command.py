@@ -1,14 +1,13 @@
 """A job that was stopped, or an item that was re-mounted: what is left of it, as the item sits now."""
 
+from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Final, NamedTuple
+from typing import Annotated, Final
 
 from rotary.cli import core
-from rotary.cli.answers import over, refuse_file, typed, write_paper, wrote
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import AS_DRAWN, HERE, OtherArtwork, Where, options
-from rotary.cli.output import report, say_lines
-from rotary.cli.values import JobName, Length, Paper, whole
+from rotary.cli.options import Length, Paper, options, whole, with_job
+from rotary.cli.output import over, refuse_file, report, say, typed, write_paper, wrote
 
 
 @options
@@ -34,48 +33,21 @@ class MarksNow:
 WHERE_IT_WAS: Final = MarksNow()
 
 
-class Stopped(NamedTuple):
-    """What is left of a job, its plan, and the machine."""
-
-    left: "core.resume.Remainder"
-    plan: "core.plan.Plan"
-    at: "core.machines.MachineOfJob"
-    system: str
-
-    @property
-    def lines(self) -> list[str]:
-        """What to do, for a person."""
-        return core.text.text_lines(self.paper(0.0))
-
-    def paper(self, _: float) -> "core.Paper":
-        """The same as a paper."""
-        return core.resume_paper(self.plan, self.left, self.system)
-
-
-def remaining(named: NamedJob, marks: MarksNow) -> Stopped:
-    """What is left of a stopped job, as the item sits now."""
-    at = named.measured()
-    plan = named.planned(at.corrected)
-    readings = core.resume.TickReadings(
-        foot_right_mm=marks.base_right, foot_up_mm=marks.base_up, rim_right_mm=marks.rim_right, rim_up_mm=marks.rim_up
-    )
-    of_marks = {name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}
-    with typed(of_marks):
-        done, system = core.resume.done_from_text(marks.done), named.where.system
-        left = core.resume.remainder(plan, readings, done, marks.passes, system)
-    return Stopped(left, plan, at, system)
+def remaining(
+    job: NamedJob, marks: MarksNow
+) -> "tuple[Callable[[float], core.Paper], core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
+    """What is left of a stopped job, as the item sits now: its sheet, its plan, what it is, and the machine."""
+    at = job.measured()
+    plan = job.planned(at.corrected)
+    read = {name.replace("base", "foot") + "_mm": one for name, one in vars(marks).items() if isinstance(one, float)}
+    with typed({name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}):
+        done = core.resume.done_from_text(marks.done)
+        left = core.resume.remainder(plan, core.resume.TickReadings(**read), done, marks.passes, job.system)
+    return lambda _: core.resume_paper(plan, left, job.system), plan, left, at
 
 
 def resume(
-    job: JobName,
-    /,
-    *,
-    ticks: MarksNow = WHERE_IT_WAS,
-    to: Path | None = None,
-    sheet: Path | None = None,
-    paper: Paper = None,
-    other: OtherArtwork = AS_DRAWN,
-    where: Where = HERE,
+    job: Pieces, ticks: MarksNow = WHERE_IT_WAS, to: Path | None = None, sheet: Path | None = None, paper: Paper = None
 ) -> int:
     """Lay out what is left of a stopped job, as the item sits now.
 
@@ -84,19 +56,21 @@ def resume(
     :param to: the folder for the files of what is left, of the drawings after --art and the words after --text
     :param sheet: its sheet as a paper, as the name ends: .pdf …
     """
-    pieces = Pieces.of(NamedJob(job, where), other)
     if to is not None:
         core.outfiles.refuse_folder(to)
-    refuse_file(sheet, pieces.job.sources, core.formats.ending_of)
-    stopped = remaining(pieces.job, ticks)
-    lines = stopped.lines
-    if to is not None and pieces.has_some(stopped.plan):
-        plan = pieces.named(stopped.plan)
-        ink = pieces.ink(plan)
-        lines += core.models.size_texts(ink.sizes, where.system)
-        files = core.resume.remaining_files(plan, ink.composition.ink, stopped.left, stopped.at.drawn_with)
-        done = core.files.write_drawings(plan, files, to, pieces.sources(plan.job), over())
+    refuse_file(sheet, job.sources, core.formats.ending_of)
+    make, plan, left, at = remaining(job, ticks)
+    lines = core.text.text_lines(make(0.0))
+    if to is not None and job.has_some(plan):
+        plan = job.named(plan)
+        ink = job.ink(plan)
+        lines += core.models.size_texts(ink.sizes, job.system)
+        files = core.resume.remaining_files(plan, ink.composition.ink, left, at.drawn_with)
+        done = core.files.write_drawings(plan, files, to, job.drawings_of(plan.job), over())
         lines += [*wrote(done.paths), *([done.instead] if done.instead else [])]
     if sheet is not None:
-        lines += write_paper(stopped.paper, sheet, paper, pieces.job.sources)
-    return report(lines) if to is not None else say_lines(lines)
+        lines += write_paper(make, sheet, paper, job.sources)
+    return report(lines) if to is not None else say(lines)
+
+
+app = with_job(resume)

@@ -6,6 +6,7 @@ It is shown on a terminal only, goes away when the work is done, and Ctrl+C stop
 import sys
 import threading
 import time
+from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager, suppress
 from typing import Final, TextIO
@@ -27,45 +28,27 @@ def waiting(what: str, out: TextIO | None = None) -> Iterator[Tell]:
     ...     tell(0.5)
     """
     out = sys.stderr if out is None else out
+    share, done = deque[float](maxlen=1), threading.Event()
     if out is None or not out.isatty():
-        yield lambda _: None
+        yield share.append
         return
-    line = _Line(what, out)
-    watcher = threading.Thread(target=line.watch, daemon=True)
+    watcher = threading.Thread(target=_watch, args=(what, out, share, done), daemon=True)
     watcher.start()
     try:
-        yield line.tell
+        yield share.append
     finally:
-        line.done.set()
+        done.set()
         watcher.join()
-        line.wipe()
 
 
-class _Line:
-    def __init__(self, what: str, out: TextIO) -> None:
-        self.what, self.out = what, out
-        self.share: float | None = None
-        self.shown = False
-        self.done = threading.Event()
-        self.start = time.monotonic()
-
-    def tell(self, share: float) -> None:
-        self.share = share
-
-    def watch(self) -> None:
-        """Wait a second in silence, then show the line anew until the work is done."""
-        wait_s = PATIENCE_S
-        while not self.done.wait(wait_s):
-            wait_s = BETWEEN_S
-            far = "" if self.share is None else f" {100 * min(max(self.share, 0.0), 1.0):3.0f} %"
-            self._write(f"{ERASE}{self.what} ...{far} {time.monotonic() - self.start:.0f} s (Ctrl+C stops it)")
-            self.shown = True
-
-    def wipe(self) -> None:
-        if self.shown:
-            self._write(ERASE)
-
-    def _write(self, text: str) -> None:
-        with suppress(OSError, ValueError):
-            self.out.write(text)
-            self.out.flush()
+def _watch(what: str, out: TextIO, share: deque[float], done: threading.Event) -> None:
+    """Wait a second in silence, then show the line anew until the work is done, and wipe it."""
+    start, wait_s, erase = time.monotonic(), PATIENCE_S, ""
+    with suppress(OSError, ValueError):
+        while not done.wait(wait_s):
+            far = "".join(f" {100 * min(max(one, 0.0), 1.0):3.0f} %" for one in share)
+            out.write(f"{ERASE}{what} ...{far} {time.monotonic() - start:.0f} s (Ctrl+C stops it)")
+            out.flush()
+            wait_s, erase = BETWEEN_S, ERASE
+        out.write(erase)
+        out.flush()

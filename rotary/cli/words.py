@@ -1,5 +1,6 @@
 """The twelve words behind `rotary`, and what stands anywhere; no module of a word is loaded before it is typed."""
 
+from collections.abc import Mapping, Sequence
 from typing import TYPE_CHECKING, Final
 
 if TYPE_CHECKING:
@@ -7,16 +8,16 @@ if TYPE_CHECKING:
 
 WORDS: Final = {
     "open": ("open_command:open_", "the screen; in a browser, or as questions in plain lines"),
-    "plan": ("plan_command:plan", "what to type and what to do for a job, verdict first"),
+    "plan": ("plan_command:app", "what to type and what to do for a job, verdict first"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
     "art": ("art_commands:app", "files for the marking program, and what they will do"),
-    "inscribe": ("inscribe_command:inscribe", "words on small parts: their size, their files"),
+    "inscribe": ("inscribe_command:app", "words on small parts: their size, their files"),
     "patch": ("patch_commands:app", "test patches, and what they teach of a coating"),
     "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
     "profile": ("profile_versions:app", "saved jobs: what worked, to be repeated"),
     "log": ("log_commands:app", "what was run, and how it came out"),
-    "resume": ("resume_command:resume", "a job that was stopped, or an item that was re-mounted"),
+    "resume": ("resume_command:app", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
@@ -54,7 +55,13 @@ LIKE: Final[dict[str, tuple[str, ...]]] = {
     "config": ("machine record program", "machine show"), "settings": ("machine show",),
     "check": ("tests", "plan"), "validate": ("plan",), "run": ("repeat", "plan"), "preview": ("print picture",),
     "draw": ("print picture",), "result": ("record",), "help": ("--help",), "-v": ("--version",),
-    "version": ("--version",), "completion": ("--completion",),
+    "version": ("--version",), "completion": ("--completion",), "card": ("setup",), "sheet": ("setup",),
+    "branch": ("copy",), "duplicate": ("copy",), "blame": ("history",), "doctor": ("repair",), "remote": ("export",),
+    "measure": ("record", "machine record"), "calibrate": ("tests", "machine tests"), "test": ("tests", "print patch"),
+    "mark": ("plan", "art slice"), "focus": ("plan",), "power": ("plan",), "speed": ("plan",), "passes": ("plan",),
+    "text": ("inscribe",), "engrave": ("inscribe", "depth plan"), "letters": ("inscribe",), "words": ("inscribe",),
+    "simulate": ("art check",), "continue": ("resume",), "photo": ("art dots",), "image": ("art dots",),
+    "proof": ("patch new",), "tilt": ("machine level",), "shim": ("machine level",), "safety": ("plan",),
 }  # fmt: skip
 """Words that other tools have, and the commands here that do the same, likeliest first."""
 
@@ -63,6 +70,13 @@ NAMES_A_FILE: Final = (
     "--drawing", "--file",
 )  # fmt: skip
 """Options behind which a file or folder stands, so that nothing at all is no name."""
+
+
+def renamed(words: Sequence[str], names: Mapping[str, str]) -> list[str]:
+    """Every option under its name of today; behind -- every word is meant as it stands."""
+    end = [*words, "--"].index("--")
+    parts = [word.partition("=") for word in words[:end]]
+    return [*(names.get(name, name) + sign + value for name, sign, value in parts), *words[end:]]
 
 
 def tree() -> "App":

@@ -112,7 +112,8 @@ def with_change(rig: Rig, what: str, at: datetime, note: str = "") -> Rig:
 def without_reading(rig: Rig, number: int) -> Rig:
     """The rig without its reading of this number, counted from 1; raises Refused where there is none."""
     if not 1 <= number <= len(rig.readings):
-        raise refuse("number", f"there is no reading {number}; write a number from 1 to {len(rig.readings)}.")
+        known = f"write a number from 1 to {len(rig.readings)}" if rig.readings else "none is recorded yet"
+        raise refuse("number", f"there is no reading {number}; {known}")
     kept = rig.readings[: number - 1] + rig.readings[number:]
     return rig.model_copy(update={"readings": kept})
 

@@ -53,33 +53,32 @@ class Story:
         bold: bool = False,
         color: Color = black,
         align: int = 0,
-        before: str = "",
-        before_pt: float = 10.0,
+        first: tuple[str, float] = ("", 10.0),
         after: str = "",
     ) -> Paragraph:
-        """A paragraph, `align` 1 in the middle, 2 at the right; `before` stands in another size before its first word,
-        `after` in letters of the usual size after its last.
+        """A paragraph, `align` 1 in the middle, 2 at the right; `first` stands in another size [pt] before its first
+        word, `after` in letters of the usual size after its last.
         """
-        points = size or self.size.words_pt
+        points, (before, before_pt) = size or self.size.words_pt, first
         face: Face = "bold" if bold else "narrow" if self.size.narrow else "plain"
         style = ParagraphStyle(
             "words", fontName=self.fonts.cuts[face], fontSize=points, leading=1.15 * points, textColor=color,
             splitLongWords=1, alignment=align,
         )  # fmt: skip
-        first = f'<font size="{before_pt}">{self.fonts.markup(before)}</font> &nbsp; ' if before else ""
+        lead = f'<font size="{before_pt}">{self.fonts.markup(before)}</font> &nbsp; ' if before else ""
         small = self.size.label_pt if before else self.size.words_pt
         plain = f'<font name="{self.fonts.cuts["plain"]}" size="{small}">'
         last = f" {plain}{self.fonts.markup(after)}</font>" if after else ""
         if runs_left(text):
             wide = self._wide(before, before_pt, face) + 2 * points if before else 0.0
-            return TurnedParagraph(text, style, self.fonts, face, (first, wide, last))
-        return Paragraph(f"{first}{self.fonts.markup(text)}{last}", style)
+            return TurnedParagraph(text, style, self.fonts, face, (lead, wide, last))
+        return Paragraph(f"{lead}{self.fonts.markup(text)}{last}", style)
 
     def head(self, paper: Paper) -> list[Flowable]:
         """What it is, of what, of which day; how the job stands; what forbids the start."""
         small = self.size.label_pt
         day = self.words(f"{paper.day.day} {paper.day:%B %Y}", 10, align=2)
-        name = self.words(paper.name, 15, bold=True, before=paper.kind.upper())
+        name = self.words(paper.name, 15, bold=True, first=(paper.kind.upper(), 10.0))
         parts: list[Flowable] = [_grid([[name, day]], [self.wide_pt - 95, 95]), Spacer(1, 1.0 * MM)]
         if paper.banner:
             parts.append(self.strip("EXAMPLE", paper.banner.partition(". ")[2] or paper.banner, heavy=False))
@@ -120,7 +119,7 @@ class Story:
                  ("BOTTOMPADDING", (0, 0), (-1, -1), pad)]  # fmt: skip
         if self._is_short(section.title, small):
             body = Story(self.fonts, self.size, self.wide_pt - SIDE_PT).body(section.blocks)
-            name = self.words(section.title, small, bold=True, before=section.number, before_pt=1.5 * small)
+            name = self.words(section.title, small, bold=True, first=(section.number, 1.5 * small))
             whole = _grid([[name, body]], [SIDE_PT, self.wide_pt - SIDE_PT], style)
         else:
             title = self.words(section.title, 1.1 * small, bold=True)
@@ -187,7 +186,7 @@ class Story:
         """A number that stands alone, with what it is and what is said of it, where that goes on one line."""
         words_pt, typed_pt = self.size.words_pt, self.size.typed_pt
         after = f"({entry.why})"
-        line = self.words(entry.figure, typed_pt, bold=True, before=entry.label, before_pt=words_pt, after=after)
+        line = self.words(entry.figure, typed_pt, bold=True, first=(entry.label, words_pt), after=after)
         room = self._wide(entry.label, words_pt) + self._wide(entry.figure, typed_pt) + typed_pt + 2 * _INSET_PT
         room += self._wide(after, self.size.label_pt, "plain")
         style = [("LEFTPADDING", (0, 0), (-1, -1), _INSET_PT), ("BOX", (0, 0), (-1, -1), 0.6, black)]

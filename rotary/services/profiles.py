@@ -184,20 +184,27 @@ def _proven(
 
 
 class LoggedRun(NamedTuple):
-    """A run as it stands in the logbook now, what to do at once (nothing where it came out well), and the version that
-    its numbers were proven with; None where they were not."""
+    """A run as it stands in the logbook now, what to do at once (nothing where it came out well), the version that its
+    numbers were proven with, and its file in the logbook; None where there is none."""
 
     run: "Run"
     steps: "tuple[Step, ...]" = ()
     saved: "Saved | None" = None
+    path: Path | None = None
 
 
 def log_run(
-    repeat: "Repeat", texts: Mapping[str, str], which: str = "", photo: Path | None = None, proves: bool = False
+    repeat: "Repeat",
+    texts: Mapping[str, str],
+    which: str = "",
+    photo: Path | None = None,
+    proves: bool = False,
+    files: "tuple[ArtworkFile, ...]" = (),
 ) -> LoggedRun:
     """Write a run of a profile into the logbook of its store, from texts as `run_from_texts` takes them.
 
-    `which` numbers were run is as `numbers_run` takes it; a copy of `photo` goes beside the profile. Numbers that came
+    `which` numbers were run is as `numbers_run` takes it; a copy of `photo` goes beside the profile; `files` are those
+    that the marking program was given. Numbers that came
     out well are proven too where it `proves` them. Raises Refused with every fault at once, or FileTrouble; nothing is
     written then.
     """
@@ -206,12 +213,13 @@ def log_run(
     from rotary.store.noting import keep_photo
 
     home, run = repeat.found.home, with_machine_time(_run_of_texts(repeat, texts, which), repeat)
+    run = run.model_copy(update={"files": files})
     if photo is not None:
         run = run.model_copy(update={"photo": keep_photo(photo, home)})
-    log(run, home.parent)
+    path = log(run, home.parent)
     can_prove = run.plan is not None and run.plan.power_share is not None
     saved = _proven(repeat, run.plan, run.batch, run.note) if proves and can_prove else None
-    return LoggedRun(run, steps_after_run(repeat, run.outcome), saved)
+    return LoggedRun(run, steps_after_run(repeat, run.outcome), saved, path)
 
 
 def with_machine_time(run: "Run", repeat: "Repeat") -> "Run":

@@ -16,10 +16,11 @@ MOST_TRIED: Final = 60
 """Plans without samples, a few milliseconds each; a person waits for them after a value that can't be."""
 
 USUAL_MM: Final = {
-    "item.stations.at": (-1500.0, 1500.0), "item.stations.across": (1.0, 450.0), "item.stations.round": (3.0, 1400.0),
+    "item.measurements.at": (-1500.0, 1500.0), "item.measurements.across": (1.0, 450.0),
+    "item.measurements.round": (3.0, 1400.0),
     "item.length": (0.5, 1500.0), "item.across_flats": (1.0, 300.0), "item.wall": (0.03, 40.0),
     "artwork.width": (0.3, 700.0), "artwork.height": (0.3, 500.0), "artwork.centre": (-1500.0, 1500.0),
-    "drive.roller_diameter": (4.0, 150.0), "head.focal_length": (50.0, 800.0), "head.field": (15.0, 600.0),
+    "turning.roller_diameter": (4.0, 150.0), "laser.focal_length": (50.0, 800.0), "laser.field": (15.0, 600.0),
 }  # fmt: skip
 """Lengths that a bench with a rotary sees, by the names of their fields [mm]: common practice, no source."""
 

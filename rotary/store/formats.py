@@ -220,7 +220,7 @@ def _from_2(tables: Tables, home: str) -> Tables:
     new["by"] = kept.pop("tool", "")
     remark, outcome = kept.pop("remark", ""), kept.pop("outcome", "")
     if remark and saved is not None:
-        new["notes"] = [{"on": saved, "says": remark}]
+        new["notes"] = [{"on": saved, "text": remark}]
     if outcome == "good" and saved is not None:
         new["proof"] = {"on": saved, "job": {name: table for name, table in tables.items() if name != "saved"}}
     elif outcome and saved is not None:

@@ -29,7 +29,7 @@ def readings_with_cells(readings: tuple[RunReading, ...], cells: Iterable[Cell],
         and (cell.coating, cell.metal, cell.laser) == (coating, job.item.metal, job.laser.name)
     ]
     joined = {(reading.of, reading.on.date()): reading for reading in map(_from_cell, mine[-MOST:])}
-    called = {_name(cell, "proof patch", "saved"): _name(cell) for cell in mine}  # in earlier versions
+    called = {_name(cell, "proof patch", "kept"): _name(cell) for cell in mine}  # in earlier versions
     saved = tuple(joined.pop((called.get(one.of, one.of), one.on.date()), one) for one in readings)
     return (*saved, *joined.values())
 

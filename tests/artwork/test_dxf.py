@@ -161,7 +161,7 @@ def test_damaged_files_are_refused_in_a_sentence() -> None:
     whole = dxf(square)
     with pytest.raises(Refused, match="breaks off"):
         read_artwork(whole[: len(whole) // 2])
-    with pytest.raises(Refused, match="no closed contour"):
+    with pytest.raises(Refused, match="no closed outline"):
         read_artwork(dxf(lambda s: s.add_line((0, 0), (5, 5))))
     with pytest.raises(Refused):
         read_artwork(b"0\nSECTION\n2\nENTITIES\n0\nLWPOLYLINE\n90\nmany\n0\nENDSEC\n0\nEOF\n")

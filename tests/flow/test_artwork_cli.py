@@ -74,7 +74,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shop: Path, job: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Columns, first cut and hatch of the sheet are those typed on the setup sheet: both go by the same setting."""
-    made = plan_for(NamedJob(str(job)).job())
+    made = plan_for(NamedJob(name=str(job)).job())
     main(["print", "setup", job])
     shows = capsys.readouterr().out
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")

@@ -53,7 +53,7 @@ def test_slow_work_shows_its_share_and_wipes_it(monkeypatch: pytest.MonkeyPatch)
 
 def test_a_file_or_pipe_gets_no_line(monkeypatch: pytest.MonkeyPatch) -> None:
     """Only a terminal is told: for an error log nobody even watches how long it takes."""
-    monkeypatch.setattr(module, "_Line", None)
+    monkeypatch.setattr(module, "_watch", None)
     out = io.StringIO()
     with waiting("drawing", out) as tell:
         tell(0.5)

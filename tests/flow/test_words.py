@@ -258,3 +258,40 @@ def test_options_of_a_drawing_need_one_and_answers_go_to_a_file(rotary: Run, tmp
     assert (tmp_path / "b.txt").read_text("utf-8").startswith(shown)
     assert rotary("plan", FIRST, "--samples", "50", "--error-budget", "--json", "--to", "b.json")[0] == 0
     assert json.loads((tmp_path / "b.json").read_text("utf-8"))["inputs"]
+
+
+def test_help_is_a_word_too(rotary: Run) -> None:
+    """`rotary help plan` shows what `rotary plan --help` shows."""
+    assert rotary("help", "plan") == rotary("plan", "--help")
+    assert rotary("help") == rotary("--help")
+
+
+def test_an_example_is_written_where_it_is_asked_for(rotary: Run, tmp_path: Path) -> None:
+    """As it ships, to start from; nothing that stands there is replaced unasked."""
+    assert rotary("job", "example", "brass-nut", "--to", "mine.toml")[::2] == (0, "")
+    assert (tmp_path / "mine.toml").read_bytes() == examples()["brass-nut"].read_bytes()
+    code, _, err = rotary("job", "example", "pommel-nut", "--to", "mine.toml")
+    assert (code, "add --yes" in err) == (4, True)
+    assert rotary("job", "example", "--to", "all.json", "--json")[0] == 0
+    assert {*json.loads((tmp_path / "all.json").read_text("utf-8"))} == {*examples()}
+
+
+def test_what_changed_between_versions_is_said_in_a_persons_words(rotary: Run, tmp_path: Path) -> None:
+    """The same words as on the screen; JSON keeps the names of the file."""
+    text = examples()["brass-nut"].read_text("utf-8")
+    for place, width in enumerate(("0.3 mm", "0.4 mm")):
+        edge = f'[tolerances]\nblank_edge = "{width}"'
+        (tmp_path / "nut.toml").write_text(text.replace("[tolerances]", edge), "utf-8")
+        assert rotary("profile", "save", "nut.toml", "--as", "nut", "--samples", "0")[0] in (0, 5), place
+    said = rotary("profile", "compare", "nut")[1]
+    assert "  margin: 0.3 mm → 0.4 mm" in said
+    assert "tolerances" not in said
+    assert any("tolerances." in one for one in json.loads(rotary("profile", "compare", "nut", "--json")[1]))
+
+
+def test_a_complaint_goes_nowhere_else(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without an error output the answer's place stays empty."""
+    monkeypatch.setattr(sys, "stderr", None)
+    assert main(["plan", "nope"]) == 2
+    monkeypatch.undo()
+    assert capsys.readouterr().out == ""

@@ -234,7 +234,7 @@ def test_a_form_filled_in_reads_back(strip: Strip) -> None:
         ({"between": "2.3 mm"}, "between"),
         ({"between_again": "58 mm"}, "between_again"),
         ({"order": "1-3-2"}, "order"),
-        ({"verniers": [{"seam": "3-2", "height": "top", "rising": "0"}]}, "verniers.0.joint"),
+        ({"verniers": [{"seam": "3-2", "height": "top", "rising": "0"}]}, "verniers.0.seam"),
         ({"order": "?"}, "order"),
         ({"verniers": []}, "verniers"),
     ],

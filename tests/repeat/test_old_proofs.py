@@ -143,7 +143,7 @@ def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:
     """A version as the tool before this one wrote it opens, and its numbers are printed."""
     found = proven(bottle, alter=without_actions)
     text = profile_text(found.profile)
-    old = text[: text.index("# Whole as saved")].replace("format = 5", "format = 3")
+    old = text[: text.index("# Whole as saved")].replace("format = 6", "format = 3")
     profile = opened(old.encode(), "file").profile
     assert profile == found.profile
     assert rows(rebuilt(bottle, profile.saved.proof.plan).run)["power"] == ("14", False)  # type: ignore[union-attr, arg-type]

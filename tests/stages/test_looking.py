@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.passes.beliefs.draws import COLUMNS, Draws, coatings, draws_from, known_of, metals
-from rotary.passes.plan.looking import blind, cleared, each_pass, stopping, unmarked
+from rotary.passes.plan.looking import cleared, each_pass, stopping, unmarked
 from rotary.passes.plan.window import Passes
 from tests.stages.test_learning import HEAD, ITEM
 
@@ -53,7 +53,7 @@ def test_going_on_longer_than_the_passes_needed_and_thinner_margins_can_only_cos
         late = unmarked(found, cloud, np.minimum(stop + later, 20)) * cleared(found, 20)
         assert (every >= late - 1e-12).all()
     assert (unmarked(found, cloud, 20) >= unmarked(replace(found, spare=found.spare - 0.2), cloud, 20)).all()
-    assert blind(found, cloud, 12).max() <= 1
+    assert (cleared(found, 12) * unmarked(found, cloud, 12)).max() <= 1
 
 
 def test_a_look_helps_where_the_number_of_passes_is_not_known() -> None:
@@ -62,7 +62,7 @@ def test_a_look_helps_where_the_number_of_passes_is_not_known() -> None:
     cloud = replace(draws(600), incubation=np.full(600, 0.8))
     found = seen(list(np.geomspace(1.5, 16, 600)), [0.75] * 600)
     looked, _ = stopping(found, cloud, 20)
-    fixed = max(float(cloud.weight @ blind(found, cloud, n)) for n in range(1, 21))
+    fixed = max(float(cloud.weight @ (cleared(found, n) * unmarked(found, cloud, n))) for n in range(1, 21))
     assert float(cloud.weight @ looked) > fixed + 0.15
 
 

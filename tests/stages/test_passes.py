@@ -74,8 +74,6 @@ def usual(draws: int = 600) -> Removal:
 
 
 # Against brute force
-
-
 @pytest.mark.parametrize("seed", range(6))
 def test_passes_needed_are_those_of_a_surface_dug_pulse_by_pulse(seed: int) -> None:
     """A fine grid of points, each pulse's depth subtracted, tells the same passes until clear and until first bare."""
@@ -375,22 +373,20 @@ def test_a_pin_and_a_drum_get_a_plan_with_finite_heat(across_mm: float, solid: b
     cut = Split.model_construct(
         inked_slices=count, slices=count, slice_width_mm=across_mm / count, index_angle_rad=14 / across_mm / count
     )
-    sharp = Focus.model_construct(fluence_low=0.85, fluence_high=1.15, budget=())
-    plan = removal(SlicedSetup(**dict(start), split=cut, focus=sharp), choice(start, 300))
+    plan = removal(SlicedSetup(**dict(start), split=cut, focus=Focus.model_construct(budget=())), choice(start, 300))
     assert 20 < plan.wall_c_5 <= plan.wall_c_95 < 1500
     assert plan.time_slice_by_slice_s > 0
 
 
 def test_a_ladder_read_back_is_the_same_ladder() -> None:
     """What the plan keys in, walked draw by draw and pass by pass, gives the share that it states to come clear."""
-    plan = planned(bottle())
+    plan, steel = planned(bottle()), metals()["stainless-304"]
     assert plan.setting is not None
-    draws = drawn(metals()["stainless-304"], DARK, None, None, False, 600)
-    steel, powers = metals()["stainless-304"], [rung.power_share for rung in plan.rungs]
+    draws, powers = drawn(steel, DARK, None, None, False, 600), [rung.power_share for rung in plan.rungs]
     settings = grid_from(plan.setting).scaled(np.array(powers) / plan.setting.power_share)
-    tolerances, rayleigh_mm = ready(bottle(), HEAD).job.tolerances, optics(HEAD).rayleigh_mm
-    low, high = fluence_range(plan.setting.defocus_mm, rayleigh_mm, -0.3, 0.3)
-    light = Light(np.full(len(powers), low), np.full(len(powers), high), tolerances.focus_mm / 1.96)
+    tolerances, setting = ready(bottle(), HEAD).job.tolerances, plan.setting
+    shares = fluence_range(setting.defocus_mm, optics(HEAD).rayleigh_mm, -0.3, 0.3)
+    light = Light(*(np.full(len(powers), share) for share in shares), tolerances.focus_mm / 1.96)
     seen = window.passes(settings, Material(steel, DARK, draws), plan.setting.pulse_width_ns, optics(HEAD), light)
     clear = 0
     for draw in range(600):

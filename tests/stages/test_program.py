@@ -82,7 +82,7 @@ def planned(
     item = bottle(wall_mm=wall_mm, coating="air-dry-paint" if coated else None)
     start = setup_of(item, ARTWORK, HEAD, drive, passes=wishes, program=Program(**facts))
     cut = Split.model_construct(inked_slices=slices, slices=slices, slice_width_mm=7.0, index_angle_rad=0.175)
-    sharp = Focus.model_construct(fluence_low=0.85, fluence_high=1.15, budget=())
+    sharp = Focus.model_construct(budget=())
     return removal(SlicedSetup(**dict(start), split=cut, focus=sharp), choice(start, 200))
 
 

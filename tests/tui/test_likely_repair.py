@@ -51,7 +51,7 @@ def test_a_value_typed_before_the_last_one_is_found_too(session: Session) -> Non
         ("mm", ACROSS, "3'6\"", "big here. Did you mean 3.6\"?"),
         ("mm", ACROSS, "-88", "small here. Did you mean 88?"), ("mm", ACROSS, "1e5", "big here"),
         ("mm", ACROSS, "88 km", "big here. Did you mean 88 mm?"), ("mm", ACROSS, "0", "small here"),
-        ("mm", "item.stations.1.at", "170 m", "big here. Did you mean 170 mm?"),
+        ("mm", "item.measurements.1.at", "170 m", "big here. Did you mean 170 mm?"),
         ("mm", "item.wall", "5 m", "big here. Did you mean 5 mm?"),
         ("mm", "artwork.width", "0.07 km", "big here. Did you mean 0.07 in?"),
         ("in", ACROSS, "912", "big here. Did you mean 9.12 in?"),
@@ -61,7 +61,7 @@ def test_a_value_typed_before_the_last_one_is_found_too(session: Session) -> Non
 )  # fmt: skip
 def test_an_empty_job_blames_the_field_too(system: str, key: str, typed: str, says: str) -> None:
     """While everything else is still missing; a usual value in the same place is not blamed."""
-    session = Session({"item": {"stations": [{"at": "0 mm"}, {"at": ""}]}, "drive": {"kind": "chuck"}}, system)
+    session = Session({"item": {"measurements": [{"at": "0 mm"}, {"at": ""}]}, "turning": {"kind": "chuck"}}, system)
     session.begin_new("")
     for text, wrong in ((typed, f"{typed} is too {says}"), ("8 mm", "")):
         session.edit(key, text)

@@ -136,7 +136,7 @@ class FormValues:
         from rotary.sentences.repairs import repair_text
         from rotary.services.repairs import TypedLength, unusual_length
 
-        where = field.key if "." in field.key else f"item.stations.{field.key}"
+        where = field.key if "." in field.key else f"item.measurements.{field.key}"
         repair = (
             unusual_length([TypedLength(where, text, float("inf") if too_big else 0.0)], self.system)
             if field.unit == "mm"

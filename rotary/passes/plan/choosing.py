@@ -117,9 +117,8 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
         worths = np.stack([_worths(seen, few.draws, wishes, terms.price) for seen in by_width])
         picked = _best_geometries(every, worths)
     some = material.first(_LADDER_DRAWS)
-    geometries = _with_ladders(
-        [(every.take([at]), light.take([at]), durations[w]) for w, at in picked], setup, some, terms
-    )
+    places = [(at, durations[width]) for width, at in picked]
+    geometries = _with_ladders(every, light, places, setup, some, terms)
     search = _Search(setup, material.first(_CLOSE_DRAWS), some, how, terms)
     return _quickest(geometries, search)
 
@@ -147,27 +146,26 @@ def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
 
 
 def _with_ladders(
-    picked: list[tuple[Grid, Light, float]], setup: Setup, some: Material, terms: Terms
+    every: Grid, light: Light, picked: list[tuple[int, float]], setup: Setup, some: Material, terms: Terms
 ) -> list[_Geometry]:
-    """Settings with the ladders round each that the head can do, each with its best end."""
+    """Settings, by place and pulse width, with the ladders round each that the head can do, each with its best end."""
     head, wishes = setup.job.laser, setup.job.passes
     factors = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
-    found = []
     # All at once: so few numbers at a time would cost more in calls.
-    scaled, lights, durations = (list(each) for each in zip(*picked, strict=True))
-    every, light = scaled[0].scaled(factors), lights[0].spread(len(factors))
-    for one, bright in zip(scaled[1:], lights[1:], strict=True):
-        every, light = every.joined(one.scaled(factors)), light.joined(bright.spread(len(factors)))
-    seen = passes(every, some, np.repeat(durations, len(factors))[:, None], setup.optics, light)
-    for at, (one, bright, ns) in enumerate(picked):
+    places, widths = (np.repeat(each, len(factors)) for each in zip(*picked, strict=True))
+    scaled = every.take(places).times(np.tile(factors, len(picked)))
+    seen, found = passes(scaled, some, widths[:, None], setup.optics, light.take(places)), []
+    for number, (at, ns) in enumerate(picked):
+        one = every.take([at])
         low, high = _levels_within(one, head, wishes)
         tried = np.minimum(ladders(flat=low == high == 0), high)
         tried = tried[:, tried[0] >= low]
         # Cut at the highest level, some are the same.
         tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
         if tried.size:
-            here = seen.row(slice(at * len(factors), (at + 1) * len(factors)))
-            found.append(_Geometry(one, bright, ns, climbs(here, some.draws, terms.price, tried, wishes.passes)))
+            here = seen.row(slice(number * len(factors), (number + 1) * len(factors)))
+            climbed = climbs(here, some.draws, terms.price, tried, wishes.passes)
+            found.append(_Geometry(one, light.take([at]), ns, climbed))
     return found
 
 
@@ -244,7 +242,7 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
 
     def kept() -> list[Best]:
         # A cool wall may cost two thirds of what a ladder is worth, not more.
-        least = ENOUGH * max(best.climb.worth for best in ready.values())
+        least = _least_worth(max(best.climb.worth for best in ready.values()))
         return [best for best in ready.values() if keeps(best.run, search.how) and best.climb.worth >= least]
 
     # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
@@ -261,11 +259,16 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
     return _taken(kept() or list(ready.values()), search.how)
 
 
+def _least_worth(most: float) -> float:
+    """What a ladder must be worth, by the most that one is; with settings held even that may be less than 0."""
+    return min(ENOUGH * most, most)
+
+
 def _cooler_and_cooler(options: list[tuple[Climb, _Geometry]]) -> list[tuple[Climb, _Geometry]]:
     """The ladders, best first, that bring less heat than all before; none that is worth less than a third."""
     front, least = [], np.inf
     for climb, one in options:
-        if climb.worth >= ENOUGH * options[0][0].worth and (heat := one.heat_j_mm2(climb)) < least:
+        if climb.worth >= _least_worth(options[0][0].worth) and (heat := one.heat_j_mm2(climb)) < least:
             least = heat
             front.append((climb, one))
     return front

@@ -1,7 +1,7 @@
 """Every setting worth trying on this head, in its own controls and their steps."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Final, NamedTuple
 
@@ -48,10 +48,6 @@ class Light(NamedTuple):
         """That of some of the settings."""
         return self._replace(low=self.low[which], high=self.high[which])
 
-    def joined(self, other: "Light") -> "Light":
-        """That of these settings and then of others."""
-        return self._replace(low=np.append(self.low, other.low), high=np.append(self.high, other.high))
-
     def spread(self, count: int) -> "Light":
         """That of the first setting, for so many."""
         return self._replace(low=np.repeat(self.low[:1], count), high=np.repeat(self.high[:1], count))
@@ -79,8 +75,11 @@ class Grid:
 
     def scaled(self, factors: Floats) -> "Grid":
         """The first setting with its power and pulse energy times each factor."""
-        fields = {name: np.full_like(factors, getattr(self, name)[0]) for name in self.__dataclass_fields__}
-        return Grid(**fields | {name: fields[name] * factors for name in ("power_share", "pulse_mj")})
+        return self.take(np.zeros(len(factors), np.intp)).times(factors)
+
+    def times(self, factors: Floats) -> "Grid":
+        """Each setting with its power and pulse energy times its factor."""
+        return replace(self, power_share=self.power_share * factors, pulse_mj=self.pulse_mj * factors)
 
     @property
     def pitch_mm(self) -> Floats:

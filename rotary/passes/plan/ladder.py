@@ -51,7 +51,7 @@ def ladders(flat: bool = False) -> Levels:
     return np.minimum(np.stack(rows, axis=1), HIGHEST)
 
 
-class Story(NamedTuple):
+class LadderStory(NamedTuple):
     """What becomes of each sample, (passes, ..., n): cleared by then, and unmarked by then."""
 
     clear: Floats
@@ -80,7 +80,7 @@ class Fates(NamedTuple):
     """What becomes of each sample; `bare_at` (..., n) is the pass after which its first place is bare, infinite where
     none is."""
 
-    story: Story
+    story: LadderStory
     bare_at: Floats
 
     @property
@@ -110,16 +110,20 @@ def fates(seen: Passes, draws: Draws, levels: Levels) -> Fates:
     # Passes before the first that bares a place, and the part of that one that does.
     coated = (on <= 0).sum(axis=0)
     opened = np.take_along_axis(on, np.minimum(coated, len(levels) - 1)[None], axis=0)[0]
-    return Fates(Story(clear, stands), np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0)))
+    bare_at = np.where(coated == len(levels), np.inf, coated + 1 - np.minimum(opened, 1.0))
+    return Fates(LadderStory(clear, stands), bare_at)
 
 
-def _ways(seen: Passes) -> list[tuple[Callable[[Passes, Floats, Levels], tuple[Story, Floats]], NDArray[np.bool_]]]:
+Way = Callable[[Passes, Floats, Levels], tuple[LadderStory, Floats]]
+
+
+def _ways(seen: Passes) -> list[tuple[Way, NDArray[np.bool_]]]:
     """In which ways the coating goes, and in which draws (n,) each; a way gives the story and the passes on metal."""
     lifted = np.isfinite(seen.thrown[0])
     return [(way, here) for way, here in ((_ablated, ~lifted), (_thrown, lifted)) if here.any()]
 
 
-def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> tuple[Story, Floats]:
+def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> tuple[LadderStory, Floats]:
     """Ablation: a pass takes its share of the thickest place, and of the thinnest; shares add up over the rungs."""
     with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
         gone = _running(np.add, (1 / seen.needed)[levels])
@@ -136,13 +140,13 @@ def _ablated(seen: Passes, incubation: Floats, levels: Levels) -> tuple[Story, F
     return _told(seen, incubation, levels, clear, part)
 
 
-def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> tuple[Story, Floats]:
+def _thrown(seen: Passes, incubation: Floats, levels: Levels) -> tuple[LadderStory, Floats]:
     """Thrown off whole: the last pass counts, which is the strongest; more of the same won't."""
     clear = bell(seen.thrown / SLACK)[levels]
     return _told(seen, incubation, levels, clear, (seen.bare_after <= 0).astype(seen.spare.dtype)[levels])
 
 
-def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part: Floats) -> tuple[Story, Floats]:
+def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part: Floats) -> tuple[LadderStory, Floats]:
     """The story, with how the metal stands; `part` is the part of each pass that meets bare metal."""
     on = _running(np.add, part)
     with np.errstate(divide="ignore"):
@@ -154,7 +158,7 @@ def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part:
     margin += (seen.spare / SLACK)[levels]
     stands = bell(margin)
     np.copyto(stands, 1.0, where=on <= 0)
-    return Story(clear, _running(np.minimum, stands)), on
+    return LadderStory(clear, _running(np.minimum, stands)), on
 
 
 def _running(add: np.ufunc, values: Floats) -> Floats:

@@ -49,11 +49,6 @@ def cleared(seen: Passes, passes: Floats | float) -> Floats:
     return bell(np.where(np.isinf(seen.thrown), passed, seen.thrown / SLACK))
 
 
-def blind(seen: Passes, draws: Draws, passes: Floats | float) -> Floats:
-    """How sure each draw is that so many passes, run without a look, leave the metal clear and unmarked; no heat."""
-    return np.asarray(cleared(seen, passes) * unmarked(seen, draws, passes))
-
-
 def stopping(seen: Passes, draws: Draws, most: int) -> tuple[Floats, Floats]:
     """How sure each draw is that stopping at the first clear look is right, and the pass at which that is.
 

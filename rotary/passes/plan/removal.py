@@ -10,7 +10,6 @@ from rotary.drive import Chuck
 from rotary.focus import SlicedSetup, sliced_setup
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.focus_budget import fluence_range
-from rotary.item import Item
 from rotary.model import Values
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances
@@ -20,7 +19,7 @@ from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C
-from rotary.passes.plan.ladder import Fates, Story, fates
+from rotary.passes.plan.ladder import Fates, LadderStory, fates
 from rotary.passes.plan.looking import each_pass
 from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, fastest, keeps, unheated
 from rotary.passes.plan.pausing import hot_limit_c, pauses_of
@@ -53,7 +52,7 @@ from rotary.passes.plan.timing import slice_time, timing
 from rotary.passes.plan.typed import finishing, grid_from, setting_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.setup import Setup
-from rotary.wishes import Wishes, feasible
+from rotary.wishes import feasible
 
 __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
 
@@ -73,20 +72,18 @@ THIN_WALL_MM: Final = 3.0
 """From so thick a wall on heat is no limit, or a solid part four times as thick: estimate."""
 
 
-def wall_wish_c(item: Item, wishes: Wishes) -> float | None:
+def wall_wish_c(setup: Setup) -> float | None:
     """The hottest that the wall should get [degC]; None where heat is no limit."""
-    if wishes.hottest_c is not None:
-        return wishes.hottest_c
-    across = [station.diameter_mm for station in item.measurements] or [item.across_flats_mm or 0.0]
+    item, wish_c = setup.job.item, setup.job.passes.hottest_c
     # Half its radius is how deep a solid part is for the heat that comes in from round it.
-    thick_mm = max(across) / 4 if item.solid else item.wall_mm or 0.0
-    return None if thick_mm >= THIN_WALL_MM else WALL_WISH_C
+    thick_mm = setup.layout.reference_radius_mm / 2 if item.solid else item.wall_mm or 0.0
+    return wish_c if wish_c is not None or thick_mm >= THIN_WALL_MM else WALL_WISH_C
 
 
-def _limit_c(item: Item, wishes: Wishes, draws: Draws) -> float:
+def _limit_c(setup: Setup, draws: Draws) -> float:
     """The hottest that a ladder is paced for: the wish, and what one metal in twenty would show."""
     touchy = quantile(hot_limit_c(draws), draws.weight, 0.05)
-    return min(touchy, wall_wish_c(item, wishes) or np.inf)
+    return min(touchy, wall_wish_c(setup) or np.inf)
 
 
 def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Choice:
@@ -125,7 +122,7 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     all_round = isinstance(setup.job.turning, Chuck) and round_helps
     ink = height * setup.job.artwork.ink_share
     beat = replace(beat_of(setup, slices, width, ink, _LIKELY_INDEX_S), all_round=all_round)
-    how = Rhythm(beat, slice_time(setup, slices), True, _limit_c(item, wishes, material.draws))
+    how = Rhythm(beat, slice_time(setup, slices), True, _limit_c(setup, material.draws))
     price = (
         wishes.spoiled_cost if wishes.spoiled_cost is not None else PRICE_UNTRIED if believed is None else PRICE_READ
     )
@@ -219,8 +216,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     setup, choice, draws = work.setup, work.choice, work.material.draws
     light = usual_light(setup, work.setting.defocus_mm)
     candidate, tale = _candidate(work, light)
-    wish_c = wall_wish_c(setup.job.item, setup.job.passes)
-    limit_c = _limit_c(setup.job.item, setup.job.passes, draws)
+    wish_c, limit_c = wall_wish_c(setup), _limit_c(setup, draws)
     how = Rhythm(work.beat, slice_time(setup, work.times.inked), has_last_pass(setup), limit_c)
     order, why, run = laddered(candidate, work, how)
     if run.rungs.frequency_khz[0] != work.setting.frequency_khz:
@@ -297,7 +293,7 @@ def _chances(tale: Fates, run: PacedLadder, work: Work) -> tuple[float, float]:
     draws, most = work.material.draws, len(run.levels)
     # The last pass heats hardly more than one more pass of the ladder would.
     reached = np.maximum.accumulate(run.rises, axis=0)[-most:]
-    ended = Story(*(each[:most] for each in tale.story))
+    ended = LadderStory(*(each[:most] for each in tale.story))
     clean, coated = (float(each[-1]) for each in ended.chances(draws.weight, reached < hot_limit_c(draws) - ROOM_C))
     return TRUSTED * clean, coated + (1 - TRUSTED) / 2 * clean
 
