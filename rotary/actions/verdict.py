@@ -195,7 +195,8 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
         elif reason != "seams_unknown" or not height or seams_unknown(plan) != "measure_diameter":
             # Where the shape is what costs most, the height that tells most of it is asked for instead.
             yield from _fact_test(reason, plan)
-    if height and not {"coating_refused", "no_passes"} & set(verdict.reasons):
+    # What was run whole has shown its seams.
+    if height and verdict.state != "proven" and not {"coating_refused", "no_passes"} & set(verdict.reasons):
         yield height
     if len(verdict.reasons) == 1 and verdict.reasons[0] in ("changed", "rebuilt", "never_run"):
         yield step("scrap_first", 1 if clean is None else clean)

@@ -24,7 +24,7 @@ def level_lines(tones: Floats, x: Floats, y: Floats, level: float) -> Floats:
     """Pieces (n, 2, 2) of the lines on which `tones` (rows, columns), at columns x and rows y, are at a level.
 
     >>> level_lines(np.array([[0.0, 1.0], [0.0, 1.0]]), np.array([0.0, 4.0]), np.array([0.0, 1.0]), 0.25).tolist()
-    [[[1.0, 0.0], [1.0, 0.25]], [[1.0, 0.25], [1.0, 1.0]]]
+    [[[1.0, 0.0], [1.0, 0.25]], [[1.0, 1.0], [1.0, 0.25]]]
     """
     places = np.stack(np.meshgrid(x, y), axis=-1)
     points = np.concatenate([places, tones[..., None]], axis=-1)

@@ -30,7 +30,7 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
     if drawn.method == "sheet" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
-            f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm, the first cut within a dot of "
+            f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm, the first border within a dot of "
             f"{-half:.3f} mm from the middle."
         )
     elif drawn.method == "sheet" and index_rad is not None:

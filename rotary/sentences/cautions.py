@@ -168,7 +168,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Paper tape only, vinyl never. Template off before marking.'
+    'Use paper tape, never vinyl. Template off before marking.'
     """
     texts = []
     for one in found.cautions:

@@ -36,7 +36,7 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
         )
     lines = [
         start,
-        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, the first cut at "
+        f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, the first border at "
         f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle.",
         f"After import the file measures {size[0]:.3f} × {size[1]:.3f} mm.",
         "Extra per slice: 0.",
@@ -68,7 +68,7 @@ def _flats_must_show(
     lines = [
         start,
         (
-            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, a flat each, the first cut at "
+            f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, a flat each, the first border at "
             f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle; it turns {turn} from one to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."

@@ -221,7 +221,7 @@ def must_show(
     points, lies = _LIES[head.field_axis, head.rim_towards]
     lines = [
         f"The rim points {points}; {lies}. Never turn or mirror it.",
-        f"The program shows {wide} along {across}, the first cut at {-slices * file_slice_mm / 2:.3f} mm from "
+        f"The program shows {wide} along {across}, the first border at {-slices * file_slice_mm / 2:.3f} mm from "
         "the middle.",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Extra per slice: 0.",

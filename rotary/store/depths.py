@@ -48,7 +48,7 @@ def strike_depth(number: int, folder: Path) -> DepthReading:
 def depth_text(number: int, one: DepthReading) -> str:
     """A kept reading in one line.
 
-    >>> depth_text(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", struck=True))
+    >>> depth_text(3, DepthReading(passes=10, depth_um=18.0, metal="brass-c26000", ignored=True))
     '3  18 µm after 10 passes, gauge of 1 µm, brass-c26000, ignored'
     """
     about = [f"{one.depth_um:g} µm after {one.passes} passes", f"gauge of {one.resolution_um:g} µm"]

@@ -87,7 +87,7 @@ COOL_WALL = (
     "the highest frequency, half millimetres of focus and line spacing at which a ladder that is worth within 0.03 of "
     "the best keeps the wall at 150 °C"
 )
-LADDER = "gentle powers 15 % apart, a look after every pass, from an eighth of the source's up"
+LADDER = "powers 15 % apart, a look after every pass, from half of the setting's own up"
 NO_TINT = "a slice cools well enough between passes that fewer than one plan in a hundred needs a rest"
 END = "where one more pass would mark more than a third of what it cleans: a marked item costs 0.35 clean ones"
 SO_MANY = "so many are expected, one more for each look at what is still coated"
@@ -108,16 +108,16 @@ DECISIONS: dict[str, list[Any]] = {
             "seam_sheet",
             WHOLE + "between six places the belly's diameter is known to 0.8 mm: 11 slices would open",
         ),
-        *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
-        Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27, 31), LADDER),
-        Decision("passes", _laser("passes"), 13, SO_MANY),
-        Decision("pause_s", _laser("pause_s"), 5.0, "at the slowest frequency the wall needs a rest besides"),
+        *laser(0.16, 20, 200, 800, 0.04, 10.5, COOL_WALL),
+        Decision("rungs", _rungs, (16, 18, 21, 24), LADDER),
+        Decision("passes", _laser("passes"), 9, SO_MANY),
+        Decision("pause_s", _laser("pause_s"), 3.0, "at the slowest frequency the wall needs a rest besides"),
         Decision("order", _removal("order"), "slice-by-slice", "it is quicker, and as cool with its rests"),
-        Decision("at most", _removal("passes_at_most"), 26, END, 1),
+        Decision("at most", _removal("passes_at_most"), 16, END, 1),
         Decision(
             "chance", _removal("chance_with_looks"), 0.314, "the coating's threshold is known to a factor", CHANCE
         ),
-        Decision("wall [°C]", _removal("wall_c_95"), 139, "the wish is 150 °C: powder is cured near 180", 6),
+        Decision("wall [°C]", _removal("wall_c_95"), 147, "the wish is 150 °C: powder is cured near 180", 6),
         Decision("levelled", lambda one: one.focus.levelled, False, "a shim would leave half of the climb of a belly"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.94 mm of climb stays inside the budget"),
     ],
@@ -157,12 +157,12 @@ DECISIONS: dict[str, list[Any]] = {
     ],
     "heron-cup": [
         *slicing("sheet", 9, 448, "seam_sheet", "flat columns fit one height of a taper only; 80 µm are asked for"),
-        *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
-        Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27, 31), LADDER),
-        Decision("passes", _laser("passes"), 13, SO_MANY),
+        *laser(0.49, 70, 200, 2800, 0.04, 10.5, COOL_WALL),
+        Decision("rungs", _rungs, (49, 56, 63, 74, 84, 94), LADDER),
+        Decision("passes", _laser("passes"), 12, SO_MANY),
         Decision("pause_s", _laser("pause_s"), 0.0, "all round each slice cools while the others are marked"),
         Decision("order", _removal("order"), "all-round", "the chuck finds its place again, and no rest costs time"),
-        Decision("at most", _removal("passes_at_most"), 26, END, 1),
+        Decision("at most", _removal("passes_at_most"), 23, END, 1),
         Decision(
             "chance", _removal("chance_with_looks"), 0.427, "the coating's threshold is known to a factor", CHANCE
         ),
@@ -182,10 +182,10 @@ DECISIONS: dict[str, list[Any]] = {
             0.44, 40, 200, 1600, 0.04, 10.5, "aluminium stands more than steel: the quickest of the good, start low"
         ),
         Decision("rungs", _rungs, (44, 51, 58, 67, 77, 89, 95), LADDER),
-        Decision("passes", _laser("passes"), 6, SO_MANY),
+        Decision("passes", _laser("passes"), 8, SO_MANY),
         Decision("pause_s", _laser("pause_s"), 0.0, "1.5 mm of aluminium carry the heat away"),
         Decision("order", _removal("order"), "slice-by-slice", "it is the quicker order without rests"),
-        Decision("at most", _removal("passes_at_most"), 28, "aluminium stands it, and nobody looks more often", 0),
+        Decision("at most", _removal("passes_at_most"), 25, END, 1),
         Decision(
             "chance", _removal("chance_with_looks"), 0.595, "the best of the shipped: aluminium is patient", CHANCE
         ),
@@ -211,12 +211,12 @@ DECISIONS: dict[str, list[Any]] = {
             "less defocus, less shift at the seam; flat columns fit one height of a taper only; " + WHOLE + STOPS,
         ),
         *laser(0.14, 20, 200, 800, 0.04, 10.5, COOL_WALL),
-        Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27, 31), LADDER),
-        Decision("passes", _laser("passes"), 13, SO_MANY),
-        Decision("pause_s", _laser("pause_s"), 8.0, "the source goes no slower than 20 kHz, and the wall needs a rest"),
+        Decision("rungs", _rungs, (14, 16, 18, 21, 24, 27), LADDER),
+        Decision("passes", _laser("passes"), 12, SO_MANY),
+        Decision("pause_s", _laser("pause_s"), 5.0, "the source goes no slower than 20 kHz, and the wall needs a rest"),
         Decision("order", _removal("order"), "slice-by-slice", "rollers creep: a second turn lands beside the first"),
         Decision("all round", _removal("time_all_round_s"), None, "nobody is to be tempted by a time all round"),
-        Decision("at most", _removal("passes_at_most"), 26, END, 1),
+        Decision("at most", _removal("passes_at_most"), 23, END, 1),
         Decision(
             "chance", _removal("chance_with_looks"), 0.429, "a focus set with a gauge block helps a little", CHANCE
         ),

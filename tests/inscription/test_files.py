@@ -125,7 +125,7 @@ def test_a_face_that_is_not_turned_has_its_setting_and_cautions(job: Job) -> Non
     # In whole, too: no caution and no laser in the room is told in short alone.
     flat = " ".join(text.split())
     for caution in cautions(whole.safety):
-        assert caution.says in flat
+        assert caution.text in flat
     for eye in whole.safety.eyes:
         assert f"Eyes, {eye.source}: exposure" in flat
 

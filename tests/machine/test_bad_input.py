@@ -64,7 +64,7 @@ def test_readings_that_contradict_are_told_and_neither_is_used(rigs: Path, capsy
     first = ["machine", "record", "turn", "item=Cup", "at_height=75mm", "across=79mm"]
     assert main([*first, "gap=0.4mm"]) == 0
     assert main([*first, "gap=1.9mm"]) == 0
-    assert "contradict each other" in capsys.readouterr().out
+    assert "differ more than a misreading explains" in capsys.readouterr().out
     assert len(load_rig("rig", rigs).readings) == 2
 
 

@@ -80,7 +80,7 @@ def test_bare_metal_all_round_keeps_what_was_typed() -> None:
     assert proof.plan.actions is not None
     actions = with_words(proof.plan.actions, ())
     fills = "5 passes around, 5 along"
-    assert actions.rows["passes"].text == f"Passes: 10 on each slice: {fills}. Measure the depth after 4."
+    assert actions.rows["passes"].text == f"Passes: 10 on each slice, {fills}. Measure the depth after 4."
     assert actions.run.texts[0] == "Order: all round."
     assert "Type 1 pass" not in " ".join(actions.run.texts)
 
@@ -129,5 +129,5 @@ def test_a_run_of_the_logbook_opens_too() -> None:
 def test_a_damaged_sheet_is_refused_in_words() -> None:
     """A number that is none any more names the table and its line."""
     raw = (OLD / "format-4-bottle.toml").read_bytes().replace(b'text = "20.22"', b'txt = "20.22"', 1)
-    with pytest.raises(Refused, match=r"kept\.plan\.sheet: line \d+: is damaged"):
+    with pytest.raises(Refused, match=r"saved\.plan\.sheet: line \d+: is damaged"):
         opened(raw, "file")
