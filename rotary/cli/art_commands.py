@@ -151,7 +151,7 @@ USUAL_NAMES: Final = NamesAsked()
 def names(
     job: NamedJob, table: Annotated[Path, Parameter(name="CSV")], /, to: Path, how: NamesAsked = USUAL_NAMES
 ) -> int:
-    """Write a sliced file for each name of a list, under the artwork that the job has; misfits come first.
+    """Write a sliced file for each name on a list, with the job's artwork. Names that don't fit come first.
 
     Example: rotary art names bottle.toml crew.csv --to crew --column name
 

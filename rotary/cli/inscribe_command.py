@@ -28,16 +28,16 @@ bore read_at arc start between tracking line_pitch font depth stroke"""
 class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
-    :param text: what is cut, in place of the job's own; \n begins a line; {name} and {date} in a list
+    :param text: the words to mark, in place of the job's own; \n begins a line; {name} and {date} in a list
     :param around: where it goes: ring, arc, axis, flats or end (ring)
     :param height: the largest letters wanted, by a capital
     :param least: the smallest letters that are good enough
     :param gap: left between the end of a ring and its beginning; without it the ring closes
     :param usable_from: where the usable height begins, from the end that heights are measured from
-    :param usable_to: where it ends
+    :param usable_to: where the usable height ends
     :param chamfer: left out at each end of the item
     :param margin: left free on all sides
-    :param corner_radius: of the rounded corners of a faceted part
+    :param corner_radius: corner radius, for parts with flats
     :param across_corners: of a faceted part whose corners were turned down
     :param end_diameter: of the flat end face
     :param bore: of a hole in the end face
@@ -49,14 +49,14 @@ class WordsAsked:
     :param tracking: put between letters, in heights of a capital
     :param line_pitch: from line to line, in heights of a capital (1.6)
     :param more: the text of the next flat
-    :param lengthwise: along the flats, or not
+    :param lengthwise: words run along the axis, or across it
     :param face: letters: outline, line-sans, line-roman or line-script
     :param font: a TTF or OTF font
     :param weight: of the letters (400)
     :param italic: slanted letters, or upright ones
-    :param surface_map: on a taper: true-width, with-taper, decal (like a label) or front-view
+    :param surface_map: how letters follow a taper: true-width, with-taper, decal (like a label) or front-view
     :param depth: how deep bare metal is cut (as the job's own passes go)
-    :param stroke: of single strokes, in heights of a capital (0.1)
+    :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1)
     """
 
     around: Annotated[Literal["ring", "arc", "axis", "flats", "end"] | None, CHOICE] = None
@@ -107,7 +107,7 @@ class ListAsked:
     :param column: the column that holds them
     :param numbers: serial numbers in place of a list, 1-250
     :param digits: leading zeros up to so many
-    :param each: each entry as large as fits, not all the same
+    :param each: size each entry as large as fits, instead of all alike
     """
 
     list_: Path | None = None

@@ -65,7 +65,7 @@ def add(
     unlogged: bool = False,
     json: Json = False,
 ) -> int:
-    """Log a run of a profile; with --teach the coating's readings learn from it too.
+    """Log a run of a profile; --teach also uses it to plan this coating.
 
     The words are good, coating-left, engraved, seams-show, stopped, spoiled; with --teach also residue, heat-tint.
 

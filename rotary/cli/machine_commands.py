@@ -40,7 +40,7 @@ def show(
 
     :param name: the machine's name (the first one if left out)
     :param item: with what holds for this item only
-    :param program: only what the marking program can do, and what belongs to the machine
+    :param program: show only what the program can do, and the machine's laser and eyewear
     """
     machine = _machine(name if name is not None else on.machine, on)
     if json:

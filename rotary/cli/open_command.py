@@ -26,7 +26,7 @@ class Served:
 
     :param address: with --browser: this computer's address for a tablet (if left out, only this computer reaches it)
     :param port: with --browser: the port (7480)
-    :param called: with --browser: another name by which a tablet calls this computer
+    :param called: with --browser: another network name that tablets use for this computer
     :param most: with --browser: how many screens at once (3)
     :param files: with --browser: the one folder whose files may be chosen (this one)
     """

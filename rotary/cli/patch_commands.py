@@ -39,7 +39,7 @@ def new(
     to: Path | None = None,
     json: Json = False,
 ) -> int:
-    """Choose the cells of a test patch and save them to be read; print what to mark.
+    """Choose a test patch's cells, save them for your readings, print what to mark.
 
     Example: rotary patch new regatta-bottle --to patch.svg
 
@@ -140,7 +140,7 @@ def list_(
     json: Json = False,
     where: Where = HERE,
 ) -> int:
-    """List what was read in test patches; with a job, what it teaches.
+    """List test patch readings; name a job to see what they teach its plan.
 
     Example: rotary patch list regatta-bottle --window window.svg
 

@@ -37,7 +37,7 @@ def plan(
     :param error_budget: which input costs most at this job's seams
     :param suggestions: plan again with one thing changed each time, and say what it would bring
     :param to: the file to write, whole or not at all
-    :param seconds: with --suggestions: stop trying after so long (20)
+    :param seconds: with --suggestions: stop after this many seconds (20)
     """
     if error_budget and suggestions:
         raise BadArgument("--error-budget and --suggestions are two answers: ask for one at a time")

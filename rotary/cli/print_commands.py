@@ -41,7 +41,7 @@ SHOWN: Final = Path("sheet.txt")
 def setup(
     job: NamedJob, sheet: PaperTo = TO_OUTPUT, plain: Plain = False, details: bool = False, from_: Path | None = None
 ) -> int:
-    """Print the setup sheet: all that is typed and done, with boxes to tick and the cautions.
+    """Print the setup sheet: everything to type and do, with tick boxes and cautions.
 
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
 
@@ -205,7 +205,7 @@ def _paper_of(job: NamedJob, sheet: PaperTo, make: "Callable[[], Callable[[float
 def picture(
     job: NamedJob, view: Annotated[View, CHOICE] = "unrolled", /, *, to: Path, from_: Path | None = None
 ) -> int:
-    """Draw one picture alone: front is what the item will look like, to send before it is marked.
+    """Draw one picture alone. front shows how the item will look: send it to the customer first.
 
     Example: rotary print picture bottle.toml front --to bottle.png
 

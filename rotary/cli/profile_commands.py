@@ -244,7 +244,7 @@ def reading(
     note: Note = "",
     ignore: Number | None = None,
 ) -> int:
-    """Add something that was read to a profile, or leave one out.
+    """Add a reading to a profile, or leave one out.
 
     Example: rotary profile reading "regatta bottle" --of "test patch" --shows clean
 

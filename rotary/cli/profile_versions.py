@@ -104,7 +104,7 @@ def delete(profile: Stored, /) -> int:
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
-    """List what was deleted, here or by hand.
+    """List what was deleted, by rotary or by hand.
 
     Example: rotary profile bin
     """

@@ -55,7 +55,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
     how = f"one pass, look, again, {len(steps.look_after)} at most"
     clean = f"{in_ten(steps.chance_with_looks)} that the coating comes off clean and the metal stays unmarked"
     if not steps.samples:
-        says = f"{how[0].upper()}{how[1:]}: from central figures alone; the chances were left out."
+        says = f"{how[0].upper()}{how[1:]}: from central figures alone; the odds were left out."
     elif not steps.in_doubt:
         says = f"{how[0].upper()}{how[1:]}: {clean}."
     else:
@@ -173,8 +173,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "what_helps": "rotary plan JOB --suggestions: tries other lenses, pulses, a thinner coating and a closer focus",
     "other_process": "another process where the metal must stay flawless: a chemical stripper under a mask, or "
     "blasting",
-    "worst_places": "Chances hold for the worst places: fluence from {low_share:.2f} to {high_share:.2f} of the "
-    "nominal (focus off by half of what is granted), the thickest and the thinnest coating, the least- and the "
+    "worst_places": "The odds hold for the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of "
+    "the nominal (focus off by half of what is granted), the thickest and the thinnest coating, the least- and the "
     "most-hit place between the pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C (tint, scorched edge; 1 in 20 are touchier).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",

@@ -85,9 +85,9 @@ def _um(mm: float) -> str:
 
 def _focus(v: _Named) -> tuple[str, str]:
     return (
-        f"a slice's edge may lie {v['room_mm']:.2g} mm below its middle; beyond that the fluence leaves "
+        f"a slice's edge may lie {v['room_mm']:.2g} mm below its middle; beyond that the energy per area leaves "
         f"{100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} % of what is wanted",
-        "take a longer lens, more defocus, or accept a wider range of fluence",
+        "take a longer lens, more defocus, or accept a wider range of energy",
     )
 
 

@@ -64,12 +64,12 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
     for row, line in zip(reversed(range(rows)), canvas.lines(), strict=True):
         lines.append([Run(f"{found.pulses[_nearest(row, rows, up)]:>7.3g} ", "muted"), *line])
     lines.append([Run(fitted(_scale(found, columns), width), "muted")])
-    lines.append([Run(fitted(f"{'':8}peak fluence J/cm²", width), "muted")])
+    lines.append([Run(fitted(f"{'':8}energy per area, peak, J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
         f"{marks} chance from 80, 60, 40, 20 %; @ the plan; readings: C coating left, H residue, O clean, T heat "
         "tint, X engraved. "
-        "At the plan's focus and lattice; readings made at others stand where their fluence and pulses put them.",
+        "Drawn for the plan's focus and spacing. Other readings stand at their own energy and pulses.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines

@@ -265,7 +265,7 @@ class PointerPage(ReadingPage):
         again = "The same on the raised tape."
         right, up = (f"How far {way} of the cross's middle the pointer stands." for way in ("right", "towards +Y"))
         low = Cell("height", "How high the tape lies above focus.", "mm", (), "0 mm")
-        high = Cell("second_height", "Of the tape raised, over the focal plane.", "mm", (), "10 mm")
+        high = Cell("second_height", "How high the raised tape lies above focus.", "mm", (), "10 mm")
         return [
             Row(" " * 20 + f"{'in focus':<13}higher up"),
             Row("height over focus", (low, high)),
