@@ -127,15 +127,15 @@ def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | N
         f"from {found.per_pass_um_5:.2f} to {found.per_pass_um_95:.2f}."
     )
     lines += wrapped(
-        f"Measure the depth first after {_passes(found.safe_passes)}: too deep by then with a chance of 1 in 20. "
-        f"{_passes(found.sure_passes)}: deep enough with 19 in 20. Readings that teach: {found.readings}."
+        f"Measure the depth first after {_passes(found.safe_passes)}: too deep by then in 1 of 20. "
+        f"{_passes(found.sure_passes)}: deep enough in 19 of 20. Readings that teach: {found.readings}."
     )
     if time_s is not None:
         lines += wrapped(f"Time {time_s / 60:.1f} min, in proportion to the passes.")
     if warmth is not None:
         lines += wrapped(
-            f"Part of {warmth.mass_g:.0f} g: {warmth.lump_k:.0f} K warmer at the end (at most {warmth.lump_high_k:.0f} "
-            f"K), taken as a whole in still air, true from about {warmth.even_s:.0f} s on; before, the cut face "
-            f"rises as if the part had no end, by {warmth.face_k:.0f} K by the same time. An estimate."
+            f"Estimate: the whole part ({warmth.mass_g:.0f} g) ends {warmth.lump_k:.0f} °C warmer in still air, at "
+            f"most {warmth.lump_high_k:.0f} °C. It takes {warmth.even_s:.0f} s to even out: in that time the marked face "
+            f"alone warms by {warmth.face_k:.0f} °C."
         )
     return [*lines, *listed((*found.notes, *notes))]

@@ -174,7 +174,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "other_process": "another process where the metal must stay flawless: a chemical stripper under a mask, or "
     "blasting",
     "worst_places": "The odds hold for the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of "
-    "the nominal (focus off by half of what is granted), the thickest and the thinnest coating, the least- and the "
+    "the nominal (drop, slope and runout), the thickest and the thinnest coating, the least- and the "
     "most-hit place between the pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C (tint, scorched edge; 1 in 20 are touchier).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",

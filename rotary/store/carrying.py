@@ -220,9 +220,9 @@ def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> l
         taken_ids.add(coming.id)
         if coming.against != "same":
             count = _taken(coming, folder)
-            done.append(f"{coming.name}: {count} versions taken")
+            done.append(f"{coming.name}: {count} version{'s' * (count != 1)} added")
     runs = sum(_run_taken(stamp, raw, folder) for stamp, raw, run in preview.runs if run.profile in taken_ids)
-    return [*done, f"{runs} runs taken into the logbook"] if runs else done
+    return [*done, f"{runs} run{'s' * (runs != 1)} added to the logbook"] if runs else done
 
 
 def _taken(coming: Coming, folder: Path) -> int:

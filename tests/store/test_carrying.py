@@ -216,7 +216,7 @@ def test_what_is_in_a_file_fifty_times_is_one_version(sent: Path, tmp_path: Path
                 archive.writestr(name, good)
     found = carrying.preview(many, tmp_path / "other")
     assert [one.versions for one in found.profiles] == [1]
-    assert carrying.take(found, tmp_path / "other") == ["mug: 1 versions taken"]
+    assert carrying.take(found, tmp_path / "other") == ["mug: 1 version added"]
 
 
 def test_a_link_in_a_file_is_read_as_bytes_only(tmp_path: Path) -> None:
