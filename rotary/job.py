@@ -344,7 +344,7 @@ REMARKS: Final = {
     ("program", "can_change_setting"): "two settings on one slice before it turns",
     ("program", "can_repeat_slice"): "several passes on one slice before it turns",
     ("program", "can_store_start"): "a starting angle, stored with the file",
-    ("tolerances", "slice_width"): "asked for; leave it out to have it chosen",
+    ("tolerances", "slice_width"): "your own slice width; leave it out and rotary chooses",
     ("inscription", "letter_height"): "of a capital, at most",
     ("inscription", "least_height"): "of a capital; smaller ones are not good enough",
     ("inscription", "tracking"): "between letters, in heights of a capital",

@@ -118,11 +118,11 @@ def simplest_wall(places: MeasuredPlaces, length_mm: float, fine_mm: float) -> S
         foot_mm, rim_mm = 2 * cone.radius_at_zero_mm, 2 * (cone.radius_at_zero_mm + cone.slope * length_mm)
         words = f"⌀{foot_mm:.4g} → ⌀{rim_mm:.4g} mm, taper {degrees(abs(half_angle)):.1f}°"
         if off_mm is not None:
-            words += f" (cone through {count} heights, within {off_mm:.2g} mm)"
+            words += f" ({count} heights measured, at most {off_mm:.2g} mm off a straight taper)"
         curve = revolution.straight_curve(cone.radius_at_zero_mm, cone.slope, length_mm)
         return SimplestWall(curve, "taper", half_angle, off_mm, words, _spread(places, length_mm))
     wall = meridian(places, length_mm)
-    words = f"⌀{least:.4g} to ⌀{most:.4g} mm, measured at {count} heights, up to {off_mm:.2g} mm off a cone"
+    words = f"⌀{least:.4g} to ⌀{most:.4g} mm, measured at {count} heights, up to {off_mm:.2g} mm off a straight taper"
     return SimplestWall(wall.curve, "profile", half_angle, off_mm, words, wall.spread, wall.edge_mm)
 
 

@@ -46,7 +46,7 @@ class WordsAsked:
     :param start: where it begins, or its middle, from the front
     :param repeat: the words so many times
     :param between: between the words and their next beginning
-    :param tracking: put between letters, in heights of a capital
+    :param tracking: extra space between letters, in heights of a capital
     :param line_pitch: from line to line, in heights of a capital (1.6)
     :param more: the text of the next flat
     :param lengthwise: words run along the axis, or across it
@@ -133,7 +133,7 @@ def inscribe(
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
-    :param to: the folder for files and setup sheet; without it only the size is said
+    :param to: folder to write files and setup sheet into; left out, only sizes the words
     :param sheet: its setup sheet as a paper too: .pdf, .html, .txt or .json
     """
     if to is not None:

@@ -158,7 +158,7 @@ class Pieces(NamedJob):
     :param line_width: how wide open lines of a DXF drawing are marked
     :param close_gaps: how far apart ends of a DXF drawing may be that meet
     :param dark_below: marks everything at most so bright, "50 %"
-    :param font: a TTF or OTF file, or a font's name, for the words in it
+    :param font: font for words in the artwork: a TTF or OTF file, or a font's name
     """
 
     art: Files = None

@@ -136,7 +136,7 @@ def record(
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
     if row := core.seam_tests.MOTOR_ROWS.get(kind):
         if job is None:
-            raise BadArgument(f"{kind} lacks its job: add --from JOB, the one that the test was marked for")
+            raise BadArgument(f"{kind} needs its job: add --from JOB, the job that you marked the test for")
         full_steps = core.machines.full_step_words(job.on_machine(), row)
         kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
     if kind == "program":

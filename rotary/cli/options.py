@@ -101,7 +101,7 @@ Headings = Annotated[
 Number = Annotated[int, whole(1, 10**9)]
 
 JobName = Annotated[
-    str, JOB, Parameter(name="JOB", help="a job file, a shipped example, a saved profile, or - for the standard input")
+    str, JOB, Parameter(name="JOB", help="a job file, an example's name, a saved profile, or - to pipe a job in")
 ]
 ProfileName = Annotated[str, Parameter(name="NAME", help="the profile's name, or its id")]
 Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]

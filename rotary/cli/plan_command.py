@@ -34,9 +34,9 @@ def plan(
 
     Example: rotary plan regatta-bottle
 
-    :param error_budget: which input costs most at this job's seams
+    :param error_budget: which measurement or setting adds most error at this job's seams
     :param suggestions: plan again with one thing changed each time, and say what it would bring
-    :param to: the file to write, whole or not at all
+    :param to: the file to write
     :param seconds: with --suggestions: stop after this many seconds (20)
     """
     if error_budget and suggestions:

@@ -85,7 +85,7 @@ def restore(profile: Stored, /, *, version: Version = None) -> int:
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
-    """Say which of the versions that stand side by side goes on.
+    """Choose which of several competing versions becomes the newest.
 
     Example: rotary profile resolve "regatta bottle" 5
 

@@ -205,7 +205,7 @@ def _walking(held: Cradle) -> list[str]:
 def _lying(drive: Rollers, may_touch: Places, lies: cradle.Resting) -> list[str]:
     notes = []
     if lies.beyond_mm > 0:
-        notes.append("The item's centre of gravity lies at the end of what touches: it may tip; load the light end.")
+        notes.append("Weigh down the light end: the item may tip, its balance point lies beyond the rollers' contact.")
     hangs = 2 * (may_touch.r + drive.roller_diameter_mm / 2) <= drive.centres_mm
     if hangs.any():
         notes.append("A part of the item is too thin for rollers this far apart and hangs between them.")

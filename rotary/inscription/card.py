@@ -135,7 +135,7 @@ def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | N
     if warmth is not None:
         lines += wrapped(
             f"Estimate: the whole part ({warmth.mass_g:.0f} g) ends {warmth.lump_k:.0f} °C warmer in still air, at "
-            f"most {warmth.lump_high_k:.0f} °C. It takes {warmth.even_s:.0f} s to even out: in that time the marked face "
-            f"alone warms by {warmth.face_k:.0f} °C."
+            f"most {warmth.lump_high_k:.0f} °C. It takes {warmth.even_s:.0f} s to even out: in that time the marked "
+            f"face alone warms by {warmth.face_k:.0f} °C."
         )
     return [*lines, *listed((*found.notes, *notes))]

@@ -28,8 +28,8 @@ _INPUTS: Final = {
     "field_scale": ("field scale", "test: field"),
     "turn": ("a full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("motor's stops", "only a gear helps"),
-    "offset": ("axis beside the field", "test: edge"),
+    "stops": ("where the motor stops", "only a gear helps"),
+    "offset": ("axis off the middle", "test: edge"),
     "spot": ("spot", "test: focus lines"),
 }
 """What each input is called, and how it is measured."""

@@ -271,9 +271,9 @@ def _backlash(made: Plan) -> Tape:
         _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line"),
         (
             CAUTION,
-            f"On tape on the item, where it is {2 * r:.2f} mm across: go 10 degrees back and forth again, mark the "
-            "line; "
-            "go 10 degrees further and back, mark it again. Read the arc between the two to 0.02 mm under a loupe.",
+            f"Put tape on the item where it is {2 * r:.2f} mm across. Turn 10° back, then 10° forward; mark the line. "
+            "Turn 10° further, then 10° back; mark it again. Measure between the two lines along the wall, to 0.02 mm, "
+            "with a loupe.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
     )

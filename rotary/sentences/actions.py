@@ -175,8 +175,10 @@ class _Texts:
         return f"{part}Focus on the apex{where}, {move} (apex {apex}, focus {plane} over the bed)."
 
     def _page_middle(self, row: ActionRow) -> str:
-        middle = f"{row.value} of {row.of}" if int(row.of or 0) % 2 else f"{row.value} or the one after it, of {row.of}"
-        return f"At the start slice {middle} lies under the beam. From there it turns to slice 1."
+        middle = (
+            f"{row.value} of {row.of}" if int(row.of or 0) % 2 else f"{row.value} or {int(row.value) + 1} of {row.of}"
+        )
+        return f"At the start slice {middle} lies under the beam. Then the item turns to slice 1."
 
     def _slices(self, row: ActionRow) -> str:
         width = f" of {row.of} mm" if row.of else ""
@@ -193,9 +195,9 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under it: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Middle slice on top: draw a pen cross on tape, {at} and {rim_at} from {end}.",
+    "witness_marks": "Middle slice on top: draw two pen crosses on tape, {at} and {rim_at} from {end}.",
     "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
-    "corner_ticks": "Corner ticks: at zero power, or on paper tape.",
+    "corner_ticks": "Mark the corner ticks at zero power, or on paper tape.",
     "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",
     "first_cut": "The first border of a slice lies at {value:.3f} mm from the middle.",
     "blank_slices": "Blank slices at the ends: {value}. That is right.",

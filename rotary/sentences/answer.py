@@ -41,7 +41,7 @@ def answer(actions: Actions, about: Sequence[str], job: str = "JOB") -> list[str
         *_line("CHECK", (row.text for row in actions.check)),
     ]
     last = [f"TIME: {actions.time.text}"] if actions.time is not None else []
-    last += [f"More: all cautions, and boxes to tick: rotary print setup {job}"]
+    last += [f"For all cautions with boxes to tick: rotary print setup {job}"]
     before = [line for line in first if line]
     room = MOST_LINES - len(before) - len(rows) - len(last)
     return [*before, *rows, *_listed("RUN", actions.run.texts if actions.type else (), max(room, 1)), *last]

@@ -129,8 +129,9 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "One dry turn by hand, then a slow one with the beam off. No loose sleeves, gloves, hair, cords.",
     ),
     "handle": (
-        "The handle reaches {reach_mm:g} mm out and comes round: stay clear of bed, rollers and lens.",
-        "The handle comes round: clear of bed, rollers and lens.",
+        "The handle reaches {reach_mm:g} mm out and comes round. Turn it by hand first: it must clear bed, rollers and "
+        "lens.",
+        "Turn it by hand first: the handle must clear bed, rollers and lens.",
     ),
     "handle_range": (
         "The handle reaches {reach_mm:g} mm out and comes round. Bring no angle under the lens but {from_deg:.0f}° to "

@@ -41,9 +41,9 @@ def _over_budget(plan: Plan) -> str:
     sharp = plan.focus
     worst = max(sharp.budget, key=lambda row: row.high_mm - row.low_mm)
     return (
-        f"The budget runs from {sharp.total_low_mm:+.2f} to {sharp.total_high_mm:+.2f} mm, allowed are "
-        f"{sharp.allowed_low_mm:+.2f} to {sharp.allowed_high_mm:+.2f} mm; the largest part is: {BUDGET[worst.id][0]}. "
-        "A better setting of the focus, a larger Rayleigh length or more defocus would help."
+        f"Focus may be off by {sharp.total_low_mm:+.2f} to {sharp.total_high_mm:+.2f} mm, allowed is "
+        f"{sharp.allowed_low_mm:+.2f} to {sharp.allowed_high_mm:+.2f} mm. Most comes from: {BUDGET[worst.id][0]}. "
+        "A better setting of the focus, a greater depth of focus or more defocus would help."
     )
 
 

@@ -111,7 +111,7 @@ def _singly(actions: Actions) -> RunParts:
     """Each slice from a file of its own, turned to by hand."""
     run = actions.run
     last = _and_last(run.last_pass)
-    again = f"Second slice: turn to it, import {run.files.second}, count its passes{last}."
+    again = f"Second slice: turn to it, import {run.files.second}, count the passes it needs{last}."
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
@@ -169,7 +169,7 @@ def _second(run: RunActions) -> tuple[str, ...]:
         return _back_to_start(run)
     again = (
         f"Second slice: import {run.files.second}. Type the power that cleaned the first. "
-        f"Count its passes{_and_last(run.last_pass)}."
+        f"Count the passes it needs{_and_last(run.last_pass)}."
     )
     return (*_back_to_start(run), again)
 
@@ -187,7 +187,9 @@ def _others(run: RunActions) -> tuple[str, ...]:
     else:
         pause = _pause(run)
         each = f"{_and_last_each(last)}, then turn"
-        lines.append(f"All others: import {files.rest}, {count} power and passes{pause}. Each slice: its passes{each}.")
+        lines.append(
+            f"All others: import {files.rest}, {count} power and number of passes{pause}. Each slice: its passes{each}."
+        )
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:

@@ -85,8 +85,8 @@ def _um(mm: float) -> str:
 
 def _focus(v: _Named) -> tuple[str, str]:
     return (
-        f"a slice's edge may lie {v['room_mm']:.2g} mm below its middle; beyond that the energy per area leaves "
-        f"{100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} % of what is wanted",
+        f"a slice's edge may lie {v['room_mm']:.2g} mm below its middle; lower, its energy per area is outside "
+        f"{100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} %",
         "take a longer lens, more defocus, or accept a wider range of energy",
     )
 
@@ -133,7 +133,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     ticks = "read more full-turn ticks" if v["readings"] else "mark a tick, turn once, mark again, enter the gap"
     gear = "gear the motor down more; microsteps don't help"
     if v.get("has_cycles"):
-        gear = f"take whole cycles of the motor, or {gear}"
+        gear = f"turn whole motor cycles per slice, or {gear}"
     if not v.get("tested"):
         gear += "; the motor test on tape measures yours (10 minutes)"
     believed = "as tested" if v.get("tested") else f"±{_um(v['stop_mm'])}, not tested"

@@ -39,7 +39,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     table = names_section(entries)
     done = [one for one in entries if one.files]
     if not done:
-        raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write them again with rotary art names")
+        raise FileTrouble(f"no name of {brief(folder, 80)} has a file: write the names again with rotary art names")
     if done[0].card:
         lead = "Type and do what each name's card says."
         names = paper_of(made, "names sheet", lead, (table,))

@@ -43,11 +43,11 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
         return [
-            f"With every input as assumed, marks lie within {_um(placement_mm)} of where the artwork belongs, and no "
-            f"part of its outline is farther than {_um(missing_mm)} from a mark."
+            f"If every number entered is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, and "
+            f"no part of its outline is farther than {_um(missing_mm)} from a mark."
         ]
     return [
-        f"With every input as assumed, {what} more than {_um(FARTHEST_MM)}: this file is not what this job and "
+        f"If every number entered is exact, {what} more than {_um(FARTHEST_MM)}: this file is not what this job and "
         "artwork make; write it again, or name the artwork that it was drawn from."
         for amount, what in (
             (placement_mm, "marks stray from the artwork's outline by"),
@@ -62,7 +62,7 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     if forecast.draws and forecast.joint_places:
         verdict = "less than" if forecast.seam_95_mm <= wanted_seam_mm else "more than"
         out.append(
-            f"In 19 of 20 items all seams are within {_um(forecast.seam_95_mm)}, {verdict} the "
+            f"In 19 of 20 items every gap or overlap at a seam is within {_um(forecast.seam_95_mm)}, {verdict} the "
             f"{_um(wanted_seam_mm)} you accept. Lines that cross a seam may be offset "
             f"{_um(forecast.seam_offset_95_mm)} along the item."
         )

@@ -90,7 +90,7 @@ def test_a_cone_is_recognised_within_the_measuring_tolerance() -> None:
     cone = fitted_shape(item((0, 88), (75, 79.06), (150, 70)))
     assert cone.shape == "taper"
     assert cone.cone_residual_mm == pytest.approx(0.04)  # by hand: the line takes up a third of it
-    assert "cone through 3 heights, within 0.04 mm" in cone.state
+    assert "3 heights measured, at most 0.04 mm off a straight taper" in cone.state
     profile = fitted_shape(item((0, 88), (75, 79.06), (150, 70), measuring_tolerance_mm=0.03))
     assert profile.shape == "profile"
     assert profile.cone_residual_mm == pytest.approx(0.04)

@@ -62,7 +62,7 @@ _LETTERS_FIELDS: Final = (
     ),
     Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
     Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
-    Field("tracking", "tracking", "Put between letters, in heights of a capital.", number=True),
+    Field("tracking", "tracking", "Extra space between letters, in heights of a capital.", number=True),
     Field("line_pitch", "line pitch", "From line to line, in heights of a capital.", number=True),
     Field(
         "surface_map",

@@ -5,7 +5,7 @@ from typing import Final
 Keys = tuple[tuple[str, str], ...]
 
 DESK: Final[Keys] = (
-    ("type", "the numbers change with every key. There is nothing to press for it"),
+    ("type", "the numbers follow every key that you type"),
     ("Enter", "to the next thing that is missing. On a choice it opens the list, on a fold it opens that"),
     ("Tab, arrows", "move between fields"),
     ("a choice", "opens as a list: letters narrow it, Enter or a click takes one. Left and Right change it at once"),
@@ -16,7 +16,7 @@ DESK: Final[Keys] = (
     ("F3", "shows a letter at each group of facts. That letter goes there"),
     (
         "Alt+1, Alt+2, Alt+3, Alt+4, Alt+5",
-        "measure, check, print, mark, save, as the top line says. A click goes there too",
+        "to measure, check, print, mark or save. Or click it in the top line",
     ),
     ("F4, Shift+F4", "the next picture, the one before. In the pictures 1 to 9, 0 and - too"),
     ("Space", "in the pictures: the picture over the whole window, and back"),
@@ -78,7 +78,7 @@ REPEAT: Final[Keys] = (
     ("Enter", "on to print: the setup sheet with the numbers as run"),
     ("1, 2, 3", "tick a check. 3 also asks today's batch"),
     ("B", "which batch you mark today: another one than the proven wants a patch first"),
-    ("F9", "today's plan, untested, in place of the numbers that were run. Again for those"),
+    ("F9", "show today's untested plan. Again: the numbers that were run"),
     ("F8", "how did it go?"),
     ("PgUp, PgDn", "more of it, where it is longer than the window"),
     ("Esc", "to the job on the screen"),

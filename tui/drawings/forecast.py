@@ -91,7 +91,7 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "placement, worst", "the whole, 95 %", "largest gap, if all is as measured", "doubled, worst as assumed",
+    "slices", "mark farthest off", "whole artwork off by, 95 %", "largest gap, all exact", "largest overlap, all exact",
     "a seam, 95 % (accepted {accepted})", "places without a mark",
 )  # fmt: skip
 
@@ -102,10 +102,10 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
     lost = way.lost + way.missed
     return {
         "slices": (str(way.columns), False),
-        "placement, worst": (_or_none(way.placement_mm, system), False),
-        "the whole, 95 %": (length(way.placement_95_mm, system), False),
-        "largest gap, if all is as measured": (fine(way.open_mm, system), way.open_mm > most),
-        "doubled, worst as assumed": (fine(way.double_mm, system), way.double_mm > most),
+        "mark farthest off": (_or_none(way.placement_mm, system), False),
+        "whole artwork off by, 95 %": (length(way.placement_95_mm, system), False),
+        "largest gap, all exact": (fine(way.open_mm, system), way.open_mm > most),
+        "largest overlap, all exact": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
     }.get(label, (fine(way.seam_95_mm, system), way.seam_95_mm > most))
 
@@ -130,11 +130,9 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "up: gap, down: marked twice, as assumed; dashed: accepted"
+        "up: gap, down: marked twice; dashed: what you accept"
         if reach > value.accepted_mm
-        else (
-            f"up: gap, down: marked twice, as assumed; accepted {fine(value.accepted_mm, system)} is beyond this scale"
-        )
+        else (f"up: gap, down: marked twice; the {fine(value.accepted_mm, system)} you accept are off this chart")
     )
     return [*drawn, [Run(fitted(" " + says, width), "muted")]]
 

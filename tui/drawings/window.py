@@ -67,8 +67,8 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
     lines.append([Run(fitted(f"{'':8}energy per area, peak, J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
-        f"{marks} chance from 80, 60, 40, 20 %; @ the plan; readings: C coating left, H residue, O clean, T heat "
-        "tint, X engraved. "
+        f"{marks} at least 80, 60, 40, 20 % come out clean. @ is the plan. Readings: C coating left, "
+        "H residue, O clean, T heat tint, X engraved. "
         "Drawn for the plan's focus and spacing. Other readings stand at their own energy and pulses.",
         width - 1, "muted", " ",
     )  # fmt: skip

@@ -47,10 +47,12 @@ def every_command(app: "Rotary") -> Iterator[SystemCommand]:
         "Take out what is unknown", "Entries of the file that rotary does not know", desk.action_leave_out
     )
     yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
-    yield SystemCommand("Large picture", "The picture alone, or with the numbers; Space in it", desk.action_large)
+    yield SystemCommand(
+        "Large picture", "Show the picture alone, or with the numbers. Key in the picture: Space", desk.action_large
+    )
     for place, name in enumerate(PICTURES):
         yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
-    yield SystemCommand("Images or cells", "What the item will look like, by this terminal", app.action_images)
+    yield SystemCommand("Images or cells", "Show the item's picture as a real image, or in blocks", app.action_images)
     yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
     yield SystemCommand("Make this round", "For fonts whose circles look like eggs", app.action_round)
     yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", app.action_pictures)

@@ -151,7 +151,7 @@ class StripPage(Page):
             return "Put right what is marked with ! first."
         if not wanted:
             return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two seams."
-        return f"For the diagnosis: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. Zero tick: 0."
+        return f"Still to read: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. The zero tick is 0."
 
     def _read(
         self, bench: Bench, reader: Reader, strip: "Strip"

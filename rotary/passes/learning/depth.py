@@ -173,8 +173,8 @@ def _surprise(before: DepthBelief, after: DepthBelief) -> tuple[str, ...]:
     if before.at(RARE) <= now <= before.at(1 - RARE):
         return ()
     times = now / before.at(0.5)
-    word = f"{times:.0f} times" if times > 1 else f"one {1 / times:.0f}th of"
-    return (f"The readings say {word} what is assumed of this metal: check passes, depth, unit and focus.",)
+    word = f"{times:.0f} times" if times > 1 else f"1/{1 / times:.0f} of"
+    return (f"Check passes, depth, unit and focus: your readings show {word} the depth assumed for this metal.",)
 
 
 def teaching(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:
