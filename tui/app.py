@@ -260,9 +260,9 @@ class Rotary(ImagingApp):
         """The job goes by the rig that was chosen, and is planned anew where anything was read there."""
         if left is None:
             return
-        if left.name != self.session.text("rig"):
+        if left.name != self.session.text("machine"):
             self.session.settle()
-            self.session.edit("rig", left.name)
+            self.session.edit("machine", left.name)
             self.session.settle()
         if left.changed or left.name != (self.session.rig_told or ("",))[0]:
             self.session.number += 1

@@ -187,7 +187,7 @@ class _Texts:
 
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
-    "page_size": "The program must show {value:.3f} × {high:.3f} mm, margins included.",
+    "page_size": "The program must show {value:.3f} × {high:.3f} mm with margins.",
     "rim_edge": "In the file the edge at {end} points {value}. Never turn or mirror it.",
     "scale": "Never scale it.",
     "vessel": "Lid off, empty, dry.",
@@ -197,9 +197,9 @@ _PLAIN: Final[dict[str, str]] = {
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
     "witness_marks": "Middle slice on top: draw two pen crosses on tape, {at} and {rim_at} from {end}.",
     "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
-    "corner_ticks": "Mark the corner ticks at zero power, or on paper tape.",
+    "corner_ticks": "Mark the corner ticks at zero power or on tape.",
     "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "The first border of a slice lies at {value:.3f} mm from the middle.",
+    "first_cut": "First border at {value:.3f} mm from the middle.",
     "blank_slices": "Blank slices at the ends: {value}. That is right.",
     "slice_turns": "One slice turns the item {value:.4f}°.",
     "whole_turn": "Over all slices the item turns {value:.3f}°.",

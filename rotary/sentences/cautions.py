@@ -34,8 +34,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "stands: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
         "2007 edition of the laser standard does. Pairs marked to EN ISO 19818-1:2021 show an optical density and a "
         "resistance category, no LB number. The laser safety officer and the eyewear's own marking decide.",
-        "Eye figures are only a check: the laser safety officer and the marks on the eyewear decide. D is the number "
-        "for glass, which is higher. EN ISO 19818-1 marks show OD, no LB number.",
+        "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. D is for glass, the "
+        "higher number. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
         "The laser at {wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a name of "
@@ -59,7 +59,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "tape": (
         "Use paper tape, never vinyl. Take the paper template off before marking.",
-        "Use paper tape, never vinyl. Template off before marking.",
+        "Paper tape, never vinyl. Template off before marking.",
     ),
     "rules": (
         "Local rules, the machine's own manual and licensed practice go before everything said here.",
@@ -144,7 +144,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "jaws": (
         "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
-        "Check the jaws' grip on the cold item and on the warm one. Jaws can dent thin walls.",
+        "Check the grip on the item cold, then warm. Jaws can dent thin walls.",
     ),
 }
 """Every caution in whole and in short, empty where that is the same."""
@@ -169,7 +169,7 @@ def cautions(found: Safety) -> tuple[CautionText, ...]:
     >>> from rotary.safety import Caution
     >>> one = Caution(id="tape", level="warn", about="tape", values={})
     >>> cautions(Safety(eyes=(), cautions=(one,)))[0].short
-    'Use paper tape, never vinyl. Template off before marking.'
+    'Paper tape, never vinyl. Template off before marking.'
     """
     texts = []
     for one in found.cautions:

@@ -9,13 +9,13 @@ from rotary.plan import Plan
 
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
-    "test_patch": "Mark a test patch first: on a hidden place, or on scrap of this batch.",
-    "tape": "Keep paper tape out of the beam. Never use vinyl tape.",
+    "test_patch": "Mark a test patch first: hidden, or on scrap of this batch.",
+    "tape": "Keep paper tape out of the beam. Never use vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
     "wipe": "Wipe damp, then with isopropyl. Residue: plastic scraper or nylon brush.",
-    "seams": "Before the item comes off, look at every seam at a low angle. Once off, its place is lost.",
+    "seams": "Look at every seam at a low angle before it comes off.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 

@@ -13,8 +13,8 @@ BLANK: Final = "____"
 ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
-RESIDUE_ALONE: Final = "Only residue left: one more pass, look."
-RESIDUE: Final = "Only residue left: the last pass once, look. Still not clean: one more removal pass."
+RESIDUE_ALONE: Final = "Only residue: one more pass, look."
+RESIDUE: Final = "Only residue: last pass once, look. Not clean: a removal pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
@@ -104,7 +104,7 @@ def _next_items(actions: Actions) -> tuple[str, ...]:
     if slices_of(actions) == 1:
         return ("Next items: type the power and passes that you wrote down.",)
     every = "every part at its own focus" if files.zones else files.whole
-    return (f"Next items: import {every}, type the same power and passes.",) if every else ()
+    return (f"Next items: import {every}, type the same.",) if every else ()
 
 
 def _singly(actions: Actions) -> RunParts:
@@ -187,9 +187,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
     else:
         pause = _pause(run)
         each = f"{_and_last_each(last)}, then turn"
-        lines.append(
-            f"All others: import {files.rest}, {count} power and number of passes{pause}. Each slice: its passes{each}."
-        )
+        lines.append(f"All others: import {files.rest}, {count} power and passes{pause}. Each slice: its passes{each}.")
         if last and last.when == "after all":
             lines.append(ALL_ROUND_LAST)
     if others := [name for name in files.zones if name not in ("", files.whole)]:

@@ -25,6 +25,10 @@ OLD_LABELS: Final = {
 """The words by which files say the same that were written before there were keys; the first group is the number."""
 
 
+OLD_NAMES: Final = {"column_mm": "file_slice_mm"}
+"""Keys of files that earlier versions wrote, and what they are called now."""
+
+
 def keys_text(**values: str) -> str:
     """Numbers under their keys, as a description has them.
 
@@ -39,11 +43,14 @@ def file_keys(about: str) -> dict[str, float]:
 
     >>> file_keys("true size; keys: file_slice_mm=2.169 plane_mm=+1.5000; black is marked")
     {'file_slice_mm': 2.169, 'plane_mm': 1.5}
+    >>> file_keys("keys: column_mm=2.169")
+    {'file_slice_mm': 2.169}
     >>> file_keys("29 columns of 2.735 mm; true size")
     {'file_slice_mm': 2.735}
     """
     keyed = _KEYS.search(about)
     if keyed is not None:
-        return {name: float(value) for name, value in (pair.split("=") for pair in keyed[1].split())}
+        pairs = (pair.split("=") for pair in keyed[1].split())
+        return {OLD_NAMES.get(name, name): float(value) for name, value in pairs}
     labelled = {name: re.search(label, about) for name, label in OLD_LABELS.items()}
     return {name: float(found[1]) for name, found in labelled.items() if found}

@@ -264,4 +264,4 @@ def test_every_file_starts_where_the_first_one_did() -> None:
 @pytest.mark.parametrize("name", ["program without a second setting", "rollers, taper, shim", "one slice"])
 def test_residue_has_an_answer_with_and_without_a_last_pass(name: str) -> None:
     """Haze after the passes is what a person meets most often; no look is left without what to do."""
-    assert len([text for text in words_of(name).run.texts if text.startswith("Only residue left")]) == 1
+    assert len([text for text in words_of(name).run.texts if text.startswith("Only residue")]) == 1

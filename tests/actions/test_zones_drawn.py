@@ -33,6 +33,8 @@ pieces = [ {{ file = "bars.svg" }} ]
 focus = "0.2 mm"
 fluence_low = "70 %"
 fluence_high = "140 %"
+[passes]
+defocus = "5 mm"
 """
 # Bars with a white row between them, 0.9 mm over the border that a plan without artwork has between two zones.
 BARS = (

@@ -112,7 +112,7 @@ def test_words_are_imported_and_typed_by_their_own_file(rotary: Run, tmp_path: P
     drawing = drawing_from_file(tmp_path / rows["file"]["value"])
     page = rows["page_size"]
     assert (page["value"], page["high"]) == (drawing.width_mm, drawing.height_mm)
-    stated = re.search(r"file_slice_mm=([\d.]+)", drawing.about)
+    stated = re.search(r"(?:file_slice|flat_column)_mm=([\d.]+)", drawing.about)
     assert stated
     wide = rows["file_slice_width"]["value"]
     assert wide == float(stated[1])

@@ -40,7 +40,7 @@ def nut(words: str, hexagon: bool = False, *changes: tuple[str, str]) -> str:
     """An invented nut with words of its own."""
     text = wordless_nut()
     if hexagon:
-        before, after = text.split("stations = [")
+        before, after = text.split("measurements = [")
         text = before + HEXAGON + after.partition("]\n")[2]
         text = text.replace('width = "40 mm"', 'width = "16 mm"').replace('centre = "8 mm"', 'centre = "12 mm"')
     for old, new in changes:

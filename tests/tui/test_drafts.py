@@ -100,7 +100,7 @@ async def test_unsaved_work_is_offered_and_taken_up(desk: Desk, tmp_path: Path) 
     left_by_another(tmp_path / "kept")
     async with desk() as person:
         await person.see("Unsaved work from")
-        await person.press("t")
+        await person.press("o")
         await person.judged()
         assert person.session.text("artwork.width") == "77 mm"
         assert person.session.unsaved
@@ -202,7 +202,7 @@ def test_killed_outright_nothing_is_lost(terminal: Terminal) -> None:
     again = Terminal(terminal.folder)
     try:
         again.start()
-        again.answer(r"Unsaved work from", "t")
+        again.answer(r"Unsaved work from", "o")
         again.wait(r"1 0 mm +91 mm")
     finally:
         subprocess.run([*again.base, "kill-server"], capture_output=True, check=False)

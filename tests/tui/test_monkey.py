@@ -13,7 +13,7 @@ import pytest
 from textual import events
 
 from tests.patience import chances
-from tui.app import Rotary
+from tui.opening import JobFiles
 
 from .conftest import Desk
 
@@ -74,7 +74,7 @@ def _somewhere_else(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Papers and files that random keys ask for are written there; keys that ask to leave have the desk stay."""
     monkeypatch.chdir(tmp_path)
     # Once nothing is unsaved, "Leave" among the commands ends the program, as it should.
-    monkeypatch.setattr(Rotary, "_leave", lambda _: None)
+    monkeypatch.setattr(JobFiles, "leave", lambda _: None)
 
 
 PASTES = ("88,9 mm", "1e400", "nan", "\x00\x1b[31m", "9" * 500, "½ in", "", "\n\n", "-5 mm", "élan ⌀", "３ mm")

@@ -246,7 +246,7 @@ async def test_a_rig_that_nobody_kept_is_told_at_its_field(desk: Desk, rigs: Pat
         person.session.edit("machine", "harbour laser")
         person.app.desk.refresh_all()
         await person.judged()
-        assert "no machine named harbour laser is saved here" in person.session.faults()["rig"]
+        assert "no machine named harbour laser is saved here" in person.session.faults()["machine"]
 
 
 @pytest.mark.slow

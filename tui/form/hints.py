@@ -36,7 +36,7 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
         return wrapped(says, width, "bad", " ! ")
     if key in faults and not is_empty(session, key, faults[key]):
         return wrapped(faults[key], width, "bad", " ! ")
-    if key == "rig" and len(session.rig_told) > 1:
+    if key == "machine" and len(session.rig_told) > 1:
         return wrapped(" ".join(session.rig_told[1:]), width, "warn", " ! ")
     if session.number == session.first_number and _is_example(session):
         return wrapped(FIRST_HINT, width, "a", " ")

@@ -46,7 +46,7 @@ class Session(FormValues):
         self.entries, self.kept_aside = {}, {}
         self._undone, self._done, self._typing = [], [], ""
         self.verdict = self.plan = self.actions = None
-        tables = {name: table for name, table in data.items() if name != "kept"}
+        tables = {name: table for name, table in data.items() if name != "saved"}
         if isinstance(words := tables.get(WORDS), Mapping):
             tables[WORDS] = {key: value for key, value in words.items() if key not in worded.KEYS}
             self.entries |= worded.entries_of({key: value for key, value in words.items() if key in worded.KEYS})
