@@ -93,7 +93,7 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, r
     await person.press(*["tab"] * 6)
     await down(person, "-1", "", "", "", "1")
     screen = await person.see("+19 / +0")
-    assert "For the diagnosis: the order of the numbers and how the F looks" in screen
+    assert "Still to read: the order of the numbers and how the F looks" in screen
     await person.press("tab", "tab", "tab")
     await person.write("400")
     await person.see("more than the test shows")
