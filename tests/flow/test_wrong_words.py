@@ -145,7 +145,7 @@ WRONG = """
 2 machine record => KIND is missing: write it
 2 log add F fine => fine is no outcome: write good,
 2 machine record fild axis=x => did you mean "field"?
-2 machine record motor-whole ticks=0,1 => motor-whole lacks its job: add --from JOB
+2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, such as pause=yes
 2 machine record program paus=yes => paus: is not asked of a program: write pause,

@@ -83,7 +83,7 @@ def test_readings_far_from_the_belief_are_questioned() -> None:
     """300 µm a pass is a slip of the unit more likely than a strange part: it is told."""
     start = believed(metals()["brass-c26000"])
     dose = depth_of(NUT, 40.0).stamp["dose_j_mm2"]
-    assert any("check passes" in note for note in taught(start, [DepthReading(passes=10, depth_um=3000.0)], dose).notes)
+    assert any("Check passes" in note for note in taught(start, [DepthReading(passes=10, depth_um=3000.0)], dose).notes)
     assert taught(start, [DepthReading(passes=10, depth_um=30.0)], dose).notes == ()
 
 

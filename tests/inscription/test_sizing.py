@@ -171,7 +171,7 @@ def test_an_arc_on_a_smaller_part_takes_more_of_its_turn() -> None:
         ({"text": "漢字"}, "text", "U+6F22"),
         ({"text": "Regatta 🚣"}, "text", "the font lacks"),
         ({"text": "é", "face": "line-sans", "repeat": 1}, None, ""),
-        ({"text": "漢", "face": "line-sans"}, "text", "single strokes"),
+        ({"text": "漢", "face": "line-sans"}, "text", "single-stroke letters"),
         ({"text": "x" * 1001}, "text", "1001 letters"),
         ({"text": "HERON " * 100}, "text", "less text"),
         ({"text": "a\n" * 30}, "text", "lines"),

@@ -110,6 +110,7 @@ async def test_other_screen(
     (drawings / "crests").mkdir(parents=True)
     (drawings / "crest of the boathouse.svg").write_text(CREST, "utf-8")
     async with desk(*size, beside=drawings) as person:
+        await person.judged()
         match name:
             case "help":
                 await person.press("f1")
@@ -141,6 +142,7 @@ async def test_other_screen(
 async def test_screen(desk: Desk, same_screen: Callable[[Person], None], size: tuple[int, int], page: str) -> None:
     """The desk on the shipped bottle looks as it did when it was last looked at."""
     async with desk(*size) as person:
+        await person.judged()
         if page == "answers":
             await person.press("f6", "4")
         await person.pilot.pause()
