@@ -1,6 +1,6 @@
 """Random keys, pastes, clicks and sizes, on the desk and on every other screen: no crash, no lost edit, no bug.
 
-Three hundred of them with every run of the tests, two thousand with the slow ones; ``MONKEY=10000`` in the environment
+Three hundred of them with every run of the tests, some more with the slow ones; ``MONKEY=10000`` in the environment
 presses so many.
 """
 
@@ -65,7 +65,7 @@ ELSEWHERE = (
     *KEYS, *"chotxnabq", "f5", "ctrl+e", "ctrl+n", "ctrl+l", "ctrl+o", "ctrl+r", "ctrl+t", "ctrl+b", "ctrl+k", "ctrl+p",
     "ctrl+s", "f10",
 )  # fmt: skip
-PRESSES = int(os.environ.get("MONKEY", "600"))
+PRESSES = int(os.environ.get("MONKEY", "400"))
 SEEDS = (1, 2, 3)
 
 
