@@ -274,5 +274,5 @@ async def test_the_window_is_a_picture_of_the_desk(desk: Desk) -> None:
     """The chance over fluence and pulses with the plan's own place in it, from the desk."""
     async with desk() as person:
         await person.press("f6", "minus")
-        text = await person.see("peak fluence J/cm²")
+        text = await person.see("energy per area, peak, J/cm²")
         assert "@" in text
