@@ -67,8 +67,10 @@ def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
 def _own_data() -> Path:
     if sys.platform == "linux":
         # What the XDG base directory specification asks for is one line; a library for it a tenth of a short command.
+        # It asks for a whole path, and to ignore any other: a job run elsewhere would lose sight of its profiles.
         shared = os.environ.get("XDG_DATA_HOME", "").strip()
-        return Path(shared or os.path.expanduser("~/.local/share")) / "rotary"  # noqa: PTH111  (stays where no home is)
+        own = shared if shared.startswith("/") else os.path.expanduser("~/.local/share")  # noqa: PTH111  (no home: stays)
+        return Path(own) / "rotary"
     from platformdirs import user_data_dir
 
     return Path(user_data_dir("rotary", appauthor=False))

@@ -12,7 +12,7 @@ from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import CHOICE, Face, Headings, Json, group, options, texts
 from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, report_files, typed, wish_of, wrote
 from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, FileTrouble, brief
+from rotary.errors import BadArgument, brief
 from rotary.services import USUAL_DRAWS
 
 DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
@@ -172,14 +172,8 @@ def _series_lines(
     """Write a sliced file for each name of a list; what is to be said of them."""
     plan, crest, sizes = job.plan_to_draw(), core.rings.NO_INK, list[str]()
     if plan.job.artwork.pieces:
-        try:
-            ink = core.artwork.ink_for(plan, job.drawings)
-            crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
-        except FileTrouble as trouble:
-            if not plan.job.laser.use:
-                raise
-            # Of an example's drawing nobody marks anything.
-            sizes = [f"Only the names, without the example's drawing: {trouble}"]
+        ink = core.artwork.ink_for(plan, job.drawings)
+        crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
     high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
     sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
     result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)

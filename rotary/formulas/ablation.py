@@ -141,16 +141,20 @@ def lattice_sums(radius_over_spacing: ArrayLike, ratio: ArrayLike = 1.0) -> tupl
     return least, most
 
 
-def log_threshold_after_pulses(log_threshold: ArrayLike, log_pulses: ArrayLike, incubation: ArrayLike) -> Floats:
+def log_threshold_after_pulses(
+    log_threshold: ArrayLike, log_pulses: ArrayLike, incubation: ArrayLike, out: Floats | None = None
+) -> Floats:
     """Logarithm of the threshold after N pulses on one place, F(1) N^(S - 1); fewer than one pulse count as one.
 
-    (...) floats that broadcast; S = 1 means that pulses don't add up. Source: jee1988.
+    (...) floats that broadcast; S = 1 means that pulses don't add up. It is written into `out`, where that is given.
+    Source: jee1988.
 
     >>> np.exp(log_threshold_after_pulses(np.log(0.272), np.log(100), 0.8589)).round(3).item()
     0.142
     """
-    n = np.maximum(np.asarray(log_pulses), 0.0)
-    return np.asarray(np.asarray(log_threshold) - (1.0 - np.asarray(incubation)) * n)
+    n = np.maximum(np.asarray(log_pulses), 0.0, out=out)
+    fallen = np.multiply(n, np.asarray(incubation) - 1.0, out=out)
+    return np.asarray(np.add(fallen, np.asarray(log_threshold), out=out))
 
 
 def pulses_stood(spare: ArrayLike, incubation: ArrayLike) -> Floats:

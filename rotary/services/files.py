@@ -134,7 +134,7 @@ def _sized(made: Plan, sizes: tuple[PieceSize, ...]) -> Plan:
 
 
 def _comes_later(made: Plan, why: str) -> Plan:
-    line = f"Use the start angle and size that rotary art slice or rotary art flat shows: {why}."
+    line = f"{why[0].upper()}{why[1:]}. Use the start angle and size that rotary art slice or rotary art flat shows."
     return made.model_copy(update={"split": made.split.model_copy(update={"must_show": (*made.split.must_show, line)})})
 
 

@@ -8,7 +8,7 @@ import pytest
 from PIL import Image
 
 from rotary.sentences.front import DRAWING
-from rotary.shipped import example_text, examples
+from rotary.shipped import _own_data, example_text, examples, profile_folder
 from tests.flow.conftest import Run
 
 
@@ -80,3 +80,25 @@ def test_a_list_of_names_says_how_long_all_of_it_takes(rotary: Run, tmp_path: Pa
     )
     assert code == 0
     assert "Time: 2 pieces: about " in out
+
+
+def test_no_name_is_set_without_the_drawing_that_belongs_under_it(rotary: Run, tmp_path: Path) -> None:
+    """Whichever laser it is marked with, an item without its drawing would be spoiled."""
+    (tmp_path / "names.csv").write_text("name\nHeron\n", "utf-8")
+    text = examples()["heron-cup"].read_text("utf-8")
+    assert "use_laser" in text
+    (tmp_path / "own.toml").write_text(text, "utf-8")
+    asked = ("names.csv", "--letters", "4 mm", "--samples", "50")
+    code, _, err = rotary("art", "names", "own.toml", *asked, "--to", "own")
+    assert (code, "heron-oars.svg" in err, (tmp_path / "own").exists()) == (4, True, False)
+
+
+def test_a_data_folder_that_is_no_whole_path_is_ignored(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Profiles lie in one place, wherever a command is run: the XDG base directory specification asks for it."""
+    monkeypatch.delenv("ROTARY_FOLDER", raising=False)
+    for asked, holds in (("/data/of mine", True), ("here", False), ("", False)):
+        monkeypatch.setenv("XDG_DATA_HOME", asked)
+        _own_data.cache_clear()
+        assert (profile_folder().as_posix() == "/data/of mine/rotary/profiles") == holds
+        assert profile_folder().is_absolute()
+    _own_data.cache_clear()

@@ -22,8 +22,11 @@ class Misfits(Ask):
     ]
 
     def __init__(self, misfits: tuple[str, ...], fitting: int) -> None:
-        entries = "1 entry does not fit" if len(misfits) == 1 else f"{len(misfits)} entries do not fit"
-        says = f"{entries}; {fitting} can be marked" if fitting else f"None of the {len(misfits)} entries fits"
+        says = "1 entry does not fit" if len(misfits) == 1 else f"{len(misfits)} entries do not fit"
+        if fitting:
+            says = f"{says}; {fitting} can be marked"
+        elif len(misfits) > 1:
+            says = f"None of the {len(misfits)} entries fits"
         answers = ("write the rest", "back") if fitting else ("back",)
         super().__init__(f"{says}. Nothing is written yet.", answers)
         self.misfits, self.first = misfits, 0

@@ -22,7 +22,7 @@ from rotary.formulas.ablation import (
     over_threshold,
     over_to_close,
 )
-from rotary.formulas.beam import peak_fluence_j_cm2, spot_under_defocus_um
+from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
 from rotary.formulas.heat import train_share
 from rotary.passes.beliefs.draws import Draws, Metal
 from rotary.passes.plan.grid import Grid
@@ -63,7 +63,7 @@ class Exposure(NamedTuple):
     @property
     def hits(self) -> Floats:
         """Pulses on a place in one pass, each counted by its share of the peak: one on each square of the spacing."""
-        return np.asarray(np.pi / 2 * np.square(self.spot))
+        return pulses_per_place(np.ones((), self.spot.dtype), 2000 * self.spot)
 
 
 def exposure(settings: Grid, beam: Beam) -> Exposure:

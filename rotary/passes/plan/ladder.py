@@ -17,6 +17,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
+from rotary.formulas.ablation import log_threshold_after_pulses
 from rotary.passes.beliefs.belief import bell
 from rotary.passes.beliefs.draws import Draws
 from rotary.passes.plan.looking import MOST_LOOKED, SLACK, SLACK_PASSES
@@ -37,7 +38,7 @@ LOWEST, HIGHEST = -10, 10
 """The powers that are looked at, in such steps from the setting's own."""
 _AT_ONCE: Final = 1000
 ENOUGH: Final = 1 / 3
-"""The share of its worth that a ladder may lose so that the wall stays cool is what this leaves."""
+"""A ladder that keeps the wall cool is worth at least this share of the best."""
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
 _PASS_COST: Final = 1.5e-3
 
@@ -150,12 +151,11 @@ def _told(seen: Passes, incubation: Floats, levels: Levels, clear: Floats, part:
     """The story, with how the metal stands; `part` is the part of each pass that meets bare metal."""
     on = _running(np.add, part)
     with np.errstate(divide="ignore"):
-        margin = np.log(on)
+        pulses = np.log(on)
     # In place: this is most of what a search does.
-    margin += seen.log_hits[levels]
-    np.maximum(margin, 0.0, out=margin)
-    margin *= (incubation - 1) / SLACK
-    margin += (seen.spare / SLACK)[levels]
+    pulses += seen.log_hits[levels]
+    margin = log_threshold_after_pulses(seen.spare[levels], pulses, incubation, out=pulses)
+    margin /= SLACK
     stands = bell(margin)
     np.copyto(stands, 1.0, where=on <= 0)
     return LadderStory(clear, _running(np.minimum, stands)), on
