@@ -13,7 +13,7 @@ from rotary.passes.learning.suggestions import suggestions
 from rotary.passes.patch.layout import patch
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, fates, ladders
 from rotary.passes.plan.looking import MOST_LOOKED, stopping
-from rotary.passes.plan.removal import WALL_WISH_C, planned
+from rotary.passes.plan.removal import WALL_WISH_C, planned, wall_wish_c
 from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
@@ -104,6 +104,17 @@ def test_shipped_items_get_a_gentle_ladder_and_a_cool_wall(plans: dict[str, Plan
     assert steps.wall_wish_c in (None, WALL_WISH_C)
     assert steps.wall_wish_c is None or steps.wall_c_95 <= steps.wall_wish_c
     assert 0 < steps.chance_with_looks + steps.chance_left_coated < 1
+
+
+@pytest.mark.parametrize(("across_mm", "hot"), [(3.0, True), (11.0, True), (13.0, False)])
+def test_a_small_solid_part_is_kept_cool(across_mm: float, hot: bool) -> None:
+    """What is so thin has no depth for the heat to go to: a pin of 3 mm would reach over 200 °C."""
+    ferrule = job_of("oar-ferrule")
+    measurements = tuple(one.model_copy(update={"across_mm": across_mm}) for one in ferrule.item.measurements)
+    item = ferrule.item.model_copy(update={"measurements": measurements, "solid": True, "wall_mm": None})
+    artwork = ferrule.artwork.model_copy(update={"width_mm": across_mm})
+    ready = setup(ferrule.model_copy(update={"item": item, "artwork": artwork}))
+    assert wall_wish_c(ready) == (WALL_WISH_C if hot else None)
 
 
 def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal() -> None:

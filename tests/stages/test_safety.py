@@ -200,7 +200,18 @@ def test_the_worst_stands_first() -> None:
 @pytest.mark.parametrize(
     ("changed", "words"),
     [
-        ({}, ("Lid off", "holds no pressure", "enclosure", "chromium(VI)", "never vinyl", "HEPA", "slow turn")),
+        (
+            {},
+            (
+                "Lid off",
+                "holds no pressure",
+                "Laser off before you open",
+                "chromium(VI)",
+                "never vinyl",
+                "HEPA",
+                "slow turn",
+            ),
+        ),
         ({"metal": "aluminium-6061"}, ("aluminium dust", "no water")),
         ({"metal": "titanium-grade-5"}, ("titanium dust", "class D")),
         ({"metal": "brass-c26000", "coating": None, "solid": True}, ("zinc", "lead")),

@@ -55,6 +55,13 @@ def cut_short(job: Path) -> None:
     stored.write_bytes(stored.read_bytes()[:-900])
 
 
+def spoil_a_letter(job: Path) -> None:
+    (stored,) = job.parent.glob("verdicts/*")
+    data = stored.read_bytes()
+    assert b"Clean" in data
+    stored.write_bytes(data.replace(b"Clean", b"Clear"))
+
+
 def name_other_class(job: Path) -> None:
     (stored,) = job.parent.glob("verdicts/*")
     data = pickle.dumps(Request(1, {}, "mm"))
@@ -69,7 +76,7 @@ def test_what_was_stored_is_what_the_core_said(job: Path, verdict: Verdict) -> N
     assert stored.plan is not None
 
 
-@pytest.mark.parametrize("change", [add_reading, add_machine, edit_job, cut_short, name_other_class])
+@pytest.mark.parametrize("change", [add_reading, add_machine, edit_job, cut_short, spoil_a_letter, name_other_class])
 def test_there_is_none_once_anything_differs(job: Path, change: Callable[[Path], None]) -> None:
     """A reading, a machine, another job, a spoilt file: the core is asked first."""
     change(job)

@@ -10,7 +10,6 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.drive import Chuck
 from rotary.formulas.arrays import Floats
 from rotary.head import LaserAndLens
 from rotary.passes.beliefs.draws import Draws, Material
@@ -213,21 +212,8 @@ class _Search(NamedTuple):
         if len(self.some.draws.weight) == 1:
             return Best(candidate, unheated(candidate, self.setup), closer)
         run = quickest_cool(candidate, self.setup, self.some, self.how)
-        if isinstance(self.setup.job.turning, Chuck) and (run.pause_s or len(run.levels) < closer.end):
-            run = max(run, self._round(candidate), key=self._rank)
         end = len(run.levels)
         return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
-
-    def _rank(self, run: PacedLadder) -> tuple[float, ...]:
-        """The wish first, then as far up as can be, then the time."""
-        over_k = max(run.wall_c - self.how.wish_c, 0.0)
-        return -over_k, len(run.levels), -run.time_s
-
-    def _round(self, candidate: LadderStart) -> PacedLadder:
-        """The ladder run all round, pass by pass, so that each slice cools while the others are marked."""
-        around = self.how._replace(beat=replace(self.how.beat, all_round=True))
-        run = quickest_cool(candidate, self.setup, self.some, around)
-        return run._replace(time_s=run.time_s + candidate.expected * around.beat.index_s)
 
 
 def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
