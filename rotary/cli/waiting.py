@@ -46,7 +46,8 @@ def _watch(what: str, out: TextIO, share: deque[float], done: threading.Event) -
     start, wait_s, erase = time.monotonic(), PATIENCE_S, ""
     with suppress(OSError, ValueError):
         while not done.wait(wait_s):
-            far = "".join(f" {100 * min(max(one, 0.0), 1.0):3.0f} %" for one in share)
+            # Looked at in one step: the work tells its share at any moment.
+            far = "".join(f" {100 * min(max(one, 0.0), 1.0):3.0f} %" for one in [*share])
             out.write(f"{ERASE}{what} ...{far} {time.monotonic() - start:.0f} s (Ctrl+C stops it)")
             out.flush()
             wait_s, erase = BETWEEN_S, ERASE

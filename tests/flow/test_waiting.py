@@ -51,6 +51,23 @@ def test_slow_work_shows_its_share_and_wipes_it(monkeypatch: pytest.MonkeyPatch)
     assert out.getvalue().endswith(module.ERASE)
 
 
+def test_a_share_told_while_the_line_is_written_does_no_harm(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The work tells how far it is at any moment, also while the one before is being put into words."""
+    monkeypatch.setattr(module, "PATIENCE_S", 0.01)
+    monkeypatch.setattr(module, "BETWEEN_S", 0.01)
+    out = Terminal()
+    with waiting("drawing", out) as tell:
+
+        class Busy(float):
+            def __rmul__(self, other: float) -> float:
+                tell(0.75)
+                return other * float(self)
+
+        tell(Busy(0.25))
+        until(lambda: "75 %" in out.getvalue())
+    assert "25 %" in out.getvalue()
+
+
 def test_a_file_or_pipe_gets_no_line(monkeypatch: pytest.MonkeyPatch) -> None:
     """Only a terminal is told: for an error log nobody even watches how long it takes."""
     monkeypatch.setattr(module, "_watch", None)
