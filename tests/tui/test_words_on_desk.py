@@ -10,6 +10,7 @@ from tests.setups import wordless_nut
 from tests.tui.conftest import Desk
 from tui.background.process import done
 from tui.background.tasks import Errand
+from tui.catalogue import GROUPS
 from tui.drawings.actions import action_lines
 from tui.drawings.canvas import plain
 from tui.drawings.pictures import picture
@@ -17,7 +18,7 @@ from tui.drawings.shown import Shown
 from tui.form.choices import OpenChoice, Option
 from tui.form.facts import fact_keys, job_rows, line_key, missing
 from tui.form.job_form import Session
-from tui.form.rows import Folds
+from tui.form.rows import REST, Folds
 from tui.planner.request import Request, judge
 
 LINES = "inscription.text"
@@ -28,6 +29,16 @@ def new_job() -> Session:
     session = Session({"item": {"measurements": [{"at": "0 mm"}, {"at": ""}]}})
     session.begin_new("")
     return session
+
+
+def test_no_line_of_the_form_is_a_key_of_the_job_file() -> None:
+    """Whatever is open, what stands before a place to type is a person's words."""
+    for session in (new_job(), Session(toml_tables(wordless_nut()))):
+        rows = job_rows(session, Folds({group.key for group in GROUPS}, {REST, *(group.key for group in GROUPS)}))
+        said = [row.label for row in rows] + [cell.name for row in rows for cell in row.cells]
+        said += [cell.field.label for row in rows for cell in row.cells if cell.field is not None]
+        assert len(said) > 300
+        assert [text for text in said if "_" in text] == []
 
 
 def test_lines_are_the_job_s_words_and_come_back_as_they_were(bottle: dict[str, Any]) -> None:
