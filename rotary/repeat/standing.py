@@ -161,15 +161,15 @@ def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
 
 def _last_run(proof: Proof, same: Sequence[Run], batch: str) -> Run | None:
     """The last run with the proven numbers since the proof, on this batch as far as batches are noted; one that was
-    stopped says nothing."""
-    since = (run for run in same if run.on > proof.on and run.outcome != "stopped")
+    stopped says nothing. Of the proof's own second, which of them was first is not known: a bad run then counts."""
+    since = (run for run in same if run.on >= proof.on and run.outcome != "stopped")
     return next((run for run in since if not batch or run.batch in ("", batch)), None)
 
 
 def _last_batch(proof: Proof, found: OpenedProfile) -> str:
     """Which batch the last run since the proof was on; "" where none is noted."""
     runs = logbook(found.home.parent, found.profile.saved.id).runs
-    return next((run.batch for run in runs if run.on > proof.on and run.batch), "")
+    return next((run.batch for run in runs if run.on >= proof.on and run.batch), "")
 
 
 def _counts(proof: Proof, on: str, same: Sequence[Run]) -> tuple[ProofStanding, str]:

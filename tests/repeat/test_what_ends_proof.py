@@ -282,6 +282,15 @@ def test_a_repeat_has_the_names_that_the_program_has_today(bottle: Job, proven: 
     )
 
 
+def test_a_bad_run_in_the_second_of_the_proof_counts(bottle: Job, proven: Prove) -> None:
+    """Times are stored by the second: which of the two was first is not known, so the numbers are tried first."""
+    found = proven(bottle)
+    proof = found.profile.saved.proof
+    assert proof is not None
+    logged(found, outcome="coating-left", on=proof.on)
+    assert today(repeat_of(found, bottle, plan)).verdict.reasons[0] == "ran_badly"
+
+
 @pytest.mark.parametrize(
     ("outcome", "says", "step"),
     [
