@@ -22,7 +22,7 @@ from rotary.formulas.eyewear import (
     rates_that_count_khz,
     steady_scale_number,
 )
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.shop import Eyewear, Shop
 

@@ -7,7 +7,6 @@ from typing import Final, Literal
 
 import numpy as np
 
-from rotary.drive import Stand, handle_range
 from rotary.errors import Fault, NoPlan, refuse
 from rotary.formulas import circle, focus_budget, revolution
 from rotary.formulas.arrays import Floats
@@ -17,6 +16,7 @@ from rotary.setup import Setup
 from rotary.shape import Shape
 from rotary.slices import Split, split
 from rotary.slices.wall import SAMPLES, FocusZone, Wall, wall_under_head, zone_reach, zones_of
+from rotary.turning import Stand, handle_range
 
 BudgetId = Literal["sag", "slope", "plane", "shape", "runout", "setting", "field_curvature"]
 Remark = Literal["setting_fills", "oval", "plane_below", "plane_above", "over_budget", "refocus", "meets_head"]

@@ -8,13 +8,12 @@ from typing import Any, Final
 from pydantic import Field, ValidationError
 
 from rotary.artwork.layout import Artwork
-from rotary.drive import Drive
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.examples import head_example, head_tables
 from rotary.faults import faults_of
 from rotary.files import LARGEST_JOB_BYTES, bytes_of_job_file, toml_tables
-from rotary.head import LaserAndLens
 from rotary.item import Item
+from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.old_keys import with_new_keys
 from rotary.order import Order
@@ -22,6 +21,7 @@ from rotary.program import Program
 from rotary.shop import Shop
 from rotary.tolerances import Tolerances
 from rotary.toml import value_text
+from rotary.turning import Drive
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 
@@ -36,8 +36,8 @@ planned."""
 class Job(Model):
     """Everything that a plan is made from. A shipped head is named by `use_laser` in the file.
 
-    `rig` names the machine that it runs on: once something has been read at that one, the plan is made for it as
-    measured. In a plan's own job it is empty, since drive, head and tolerances are then the rig's. `inscription` is
+    `machine` names the machine that it runs on: once something has been read at that one, the plan is made for it as
+    measured. In a plan's own job it is empty, since drive, head and tolerances are then the machine's. `inscription` is
     what is cut with words of its own, and needs no artwork. `program` is what the marking program can do,
     `order` how many pieces are wanted.
     """

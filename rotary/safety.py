@@ -4,15 +4,15 @@ import math
 from functools import lru_cache
 from typing import Any, Final, Literal
 
-from rotary.drive import TurnRange
 from rotary.examples import banner, is_example_item, own_shop
 from rotary.eyes import EyeRow, eye_rows
-from rotary.head import LaserAndLens
 from rotary.item import Item
+from rotary.laser import LaserAndLens
 from rotary.model import Model, Values
 from rotary.passes.beliefs.draws import Coating, RefusedCoating, coating_named, metals
 from rotary.passes.plan.removal import Removal
 from rotary.shop import Shop
+from rotary.turning import TurnRange
 
 Level = Literal["stop", "warn", "note"]
 

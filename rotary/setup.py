@@ -6,14 +6,14 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from rotary.artwork.layout import Ground, Layout, layout
-from rotary.drive import ItemTurning, turning
 from rotary.errors import Refused, both
 from rotary.formulas.arrays import Floats
-from rotary.head import Optics, optics
 from rotary.item import fitted_shape
 from rotary.job import Job
+from rotary.laser import Optics, optics
 from rotary.model import Model
 from rotary.shape import Shape
+from rotary.turning import ItemTurning, turning
 
 
 class Setup(Model):

@@ -6,7 +6,7 @@ from pydantic import Field
 
 from rotary.errors import Fault, Refused
 from rotary.finishes import Finish
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.model import Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.program import UNASKED, Program
 

@@ -3,13 +3,13 @@
 from typing import Any
 
 from rotary.artwork.layout import Artwork, layout
-from rotary.drive import Chuck, Drive, turning
 from rotary.examples import head_tables
-from rotary.head import LaserAndLens, optics
 from rotary.item import Item, fitted_shape
 from rotary.job import Job
+from rotary.laser import LaserAndLens, optics
 from rotary.setup import Setup
 from rotary.shipped import examples
+from rotary.turning import Chuck, Drive, turning
 
 
 def wordless_nut() -> str:

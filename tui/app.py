@@ -37,7 +37,7 @@ from tui.themes import THEMES
 
 if TYPE_CHECKING:
     from tui.planner.last import LastVerdict
-    from tui.screens.rig import Left
+    from tui.screens.machine import Left
 
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
@@ -60,7 +60,7 @@ class Rotary(ImagingApp):
         Binding("ctrl+e", "artwork", "Artwork"),
         Binding("ctrl+n,ctrl+f", "new_job", "New job"),
         Binding("ctrl+t,ctrl+g", "patch", "Test patch"),
-        Binding("ctrl+r,ctrl+x", "rig", "Machine"),
+        Binding("ctrl+r,ctrl+x", "machine", "Machine"),
         Binding("ctrl+b,f10", "inscription", "Inscription"),
     ]
 
@@ -249,22 +249,22 @@ class Rotary(ImagingApp):
 
         self.push_screen(ArtworkScreen(self.desk, number), chosen)
 
-    def action_rig(self) -> None:
+    def action_machine(self) -> None:
         """What is known of this machine; keep what was read at it."""
-        from tui.screens.rig import RigScreen
+        from tui.screens.machine import MachineScreen
 
         if self.screen is self.desk:
-            self.push_screen(RigScreen(self.session.data(), self.session.system), self._left_rig)
+            self.push_screen(MachineScreen(self.session.data(), self.session.system), self._left_machine)
 
-    def _left_rig(self, left: "Left | None") -> None:
-        """The job goes by the rig that was chosen, and is planned anew where anything was read there."""
+    def _left_machine(self, left: "Left | None") -> None:
+        """The job goes by the machine that was chosen, and is planned anew where anything was read there."""
         if left is None:
             return
         if left.name != self.session.text("machine"):
             self.session.settle()
             self.session.edit("machine", left.name)
             self.session.settle()
-        if left.changed or left.name != (self.session.rig_told or ("",))[0]:
+        if left.changed or left.name != (self.session.machine_told or ("",))[0]:
             self.session.number += 1
             self.desk.refresh_all()
 

@@ -66,7 +66,7 @@ def painted(text: str) -> Callable[[Rotary], bool]:
 
 PICTURES: dict[str, tuple[int, int, Steps]] = {
     "how-to-typed": (120, 36, typed),
-    "how-to-rig": (120, 32, opened("ctrl+r", until=painted("field scale"))),
+    "how-to-machine": (120, 32, opened("ctrl+r", until=painted("field scale"))),
     "how-to-patch": (120, 32, opened("ctrl+t", until=painted("engraved"))),
     "how-to-profiles": (120, 32, opened("ctrl+o", until=painted("proven"))),
 }

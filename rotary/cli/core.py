@@ -20,8 +20,8 @@ if TYPE_CHECKING:
     from rotary.machine import equipment, level, lookup, matters, resume, seam_tests, strip_papers, tapes, words
     from rotary.machine.papers import resume_paper
     from rotary.machine.readings import KINDS
-    from rotary.machine.record import Rig
-    from rotary.machine.store import rig_folder, rig_path
+    from rotary.machine.record import MachineRecord
+    from rotary.machine.store import machine_folder, machine_path
     from rotary.papers import formats, lines, sizes, svg, text
     from rotary.papers.drawing import PaperPicture
     from rotary.papers.model import Paper

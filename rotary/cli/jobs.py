@@ -81,7 +81,7 @@ class NamedJob(Where):
 
     def on_machine(self) -> "core.job.Job":
         """The job as its machine was measured."""
-        return core.lookup.on_its_rig(self.job(), self.folder)
+        return core.lookup.on_its_machine(self.job(), self.folder)
 
     def measured(self, begins: bool = False) -> "core.machines.MachineOfJob":
         """The job and its machine, which may be a new one where it `begins` with this."""

@@ -19,10 +19,10 @@ Begins = Annotated[bool, Parameter(help="begin the machine, where there is none 
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
-def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.Rig":
+def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.MachineRecord":
     """The machine of a name, the first one where none is named."""
     if name is not None:
-        core.rig_path(name, on.folder)
+        core.machine_path(name, on.folder)
     return core.machines.machine_named(name, on.folder, begins)
 
 
@@ -44,10 +44,10 @@ def show(
     """
     machine = _machine(name if name is not None else on.machine, on)
     if json:
-        return say(core.words.rig_json(machine, item) + "\n")
+        return say(core.words.machine_json(machine, item) + "\n")
     if program:
         return say(core.words.equipment_lines(machine))
-    return say([*core.words.rig_lines(machine, item), f"saved in {core.rig_path(machine.name, on.folder)}"])
+    return say([*core.words.machine_lines(machine, item), f"saved in {core.machine_path(machine.name, on.folder)}"])
 
 
 def list_(json: Json = False, on: Machine = ON) -> int:
@@ -55,7 +55,7 @@ def list_(json: Json = False, on: Machine = ON) -> int:
 
     Example: rotary machine list
     """
-    names = core.lookup.rig_names(on.folder)
+    names = core.lookup.machine_names(on.folder)
     return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
 
 
@@ -158,7 +158,7 @@ def _program(
     texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in labels)}
     after, lines = core.machines.program_recorded(machine, texts, job, on.folder)
     if json:
-        return say(core.words.rig_json(after, None) + "\n")
+        return say(core.words.machine_json(after, None) + "\n")
     return say([*core.words.equipment_lines(after), *lines])
 
 

@@ -106,7 +106,7 @@ def _import(typed: OldLine) -> Lines:
     return [typed.line("profile import", *([] if typed.has("--take") else ["--dry-run"]), but=["--take"])]
 
 
-def _rig(typed: OldLine) -> Lines:
+def _machine(typed: OldLine) -> Lines:
     for option, new in (("--new", "machine new"), ("--rename", "machine rename")):
         if value := typed.values(option):
             names = (typed.values("--machine") or ["rig"]) if option == "--rename" else []
@@ -154,7 +154,7 @@ def _depth(typed: OldLine) -> Lines:
 
 
 _TURNED: Final[dict[str, Callable[[OldLine], Lines]]] = {
-    "card": _card, "paper": _paper, "export": _export, "import": _import, "rig": _rig, "measured": _measured,
+    "card": _card, "paper": _paper, "export": _export, "import": _import, "rig": _machine, "measured": _measured,
     "readings": _readings, "depth": _depth,
     **{word: partial(_named, new=OLD_WORDS[word]) for word in ("copy", "rename")},
     **{word: partial(_begins, new=OLD_WORDS[word]) for word in ("program", "gauge", "strip")},

@@ -196,7 +196,7 @@ class Machine:
     @property
     def folder(self) -> Path:
         """Where machines are."""
-        return core.rig_folder(_folder(self.machines, "--machines"))
+        return core.machine_folder(_folder(self.machines, "--machines"))
 
 
 @options

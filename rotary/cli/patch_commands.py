@@ -117,7 +117,7 @@ def _gap(job: NamedJob, closed: int) -> int:
             raise BadArgument("no slices meet on this item: a gap ladder shows nothing of it")
         core.machines.record_gap_ladder(plan, closed, at.machine.name, datetime.now().astimezone(), at.folder)
     lines = core.seam_notes(job.planned(job.measured().corrected))
-    return report([*lines, f"saved in {core.rig_path(at.machine.name, at.folder)}"])
+    return report([*lines, f"saved in {core.machine_path(at.machine.name, at.folder)}"])
 
 
 def taught(job: NamedJob, earlier: "tuple[str, tuple[core.Reading, ...]] | None" = None) -> "core.cells.TaughtPlan":

@@ -21,7 +21,7 @@ from rotary.artwork.raster import Tones, averaged
 from rotary.artwork.raster_read import FULL
 from rotary.exports.landing import landing
 from rotary.formulas.revolution import radius_mm
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.sheet.drawn import drawn_places, planned_places
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 
@@ -125,7 +125,7 @@ def _cell_middles(dots_mm: Floats, k: int, step_mm: float) -> Floats:
 def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, head: LaserAndLens) -> Flat:
     """Commands to places on flat artwork, while the angle `on_top_rad` from the artwork's middle is on top.
 
-    Commands are those that this head needs, as a rig may have found it.
+    Commands are those that this head needs, as a machine may have found it.
     """
 
     def flat(across: Floats, along: Floats) -> tuple[Floats, Floats]:

@@ -7,7 +7,7 @@ cuts off; all three stand on k n whole steps after k = 1 … N indexes when and 
     n <= q < n + 1/(2 N)
 
 The middle of that range is aimed at, so that neither the last digit of pi nor a sum in a short format
-matters. Derivations: docs/formulas/joints.md.
+matters. Derivations: docs/formulas/seam-gap.md.
 """
 
 from collections.abc import Callable

@@ -1,4 +1,4 @@
-r"""What a joint strip would show for each thing that may be wrong with a rig: the sensitivities of its readings.
+r"""What a joint strip would show for each thing that may be wrong with a machine: the sensitivities of its readings.
 
 ::
 

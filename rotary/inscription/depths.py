@@ -5,9 +5,9 @@ from typing import Any, NamedTuple
 
 from rotary.errors import refuse
 from rotary.finishes import METALS
-from rotary.head import optics
 from rotary.item import fitted_shape
 from rotary.job import Job
+from rotary.laser import optics
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.learning.depth import (
     DepthAnswer,

@@ -23,9 +23,9 @@ from rotary.artwork.rings import Rings, list_from_rings
 from rotary.errors import FileTrouble
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import Optics, optics
 from rotary.item import fitted_shape
 from rotary.job import Job
+from rotary.laser import Optics, optics
 from rotary.model import Model
 from rotary.sheet.reread import SheetDrawing, drawing_from_file
 from rotary.simulate.controller import turned_to_item

@@ -12,7 +12,6 @@ from rotary.artwork.sets import Over, write_set
 from rotary.errors import Fault, Refused, refuse
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
-from rotary.head import LaserAndLens, Optics, optics
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.face import Face, FaceForecast, on_face
 from rotary.inscription.legibility import MarkCheck, checks_of
@@ -20,6 +19,7 @@ from rotary.inscription.models import Inscription
 from rotary.inscription.sizing import Sized, sized
 from rotary.item import Item, fitted_shape, height_from_s_mm
 from rotary.job import Job
+from rotary.laser import LaserAndLens, Optics, optics
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import Plan, plan

@@ -1,4 +1,4 @@
-"""The rig: what this machine really does, from tape and calipers; and an item taken off.
+"""The machine: what this machine really does, from tape and calipers; and an item taken off.
 
 `readings` are what a person reads, `quantities` what they tell, `record` folds them, `store` keeps them;
 `correct` gives the job and sheet that the plan then uses; `strip` is the joint strip, `tapes` the drawings of

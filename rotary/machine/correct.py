@@ -4,19 +4,19 @@ import math
 from typing import Final, Literal
 
 from rotary.artwork.rings import Rings, area_mm2
-from rotary.drive import TickReading
 from rotary.errors import Fault, NoPlan
 from rotary.formulas.estimate import HOLDS_95
 from rotary.job import Job
 from rotary.machine.equipment import equipped
 from rotary.machine.readings import StripResult, TurnTick
-from rotary.machine.record import KnownRig, Rig, known, newest_ladder
+from rotary.machine.record import KnownMachine, MachineRecord, known, newest_ladder
 from rotary.model import Model
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, laid_out
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.drawn import drawn_composition
 from rotary.sheet.pages import pages
+from rotary.turning import TickReading
 
 WIDEST_SLICE_MM: Final = 20.0
 """Slices are seldom wider; the blank edge is kept wide enough for a correction of one like this."""
@@ -49,10 +49,10 @@ NO_CORRECTION: Final = Correction(
 )
 
 
-def correction(job: Job, rig: Rig) -> Correction:
+def correction(job: Job, machine: MachineRecord) -> Correction:
     """What the sheet of a job has to be drawn with on this machine."""
-    job = equipped(job, rig)
-    now = known(rig, job.item.name)
+    job = equipped(job, machine)
+    now = known(machine, job.item.name)
     across, along = ("y", "x") if job.laser.field_axis == "x" else ("x", "y")
     wide, high, strip, turn = (
         now[name] for name in (f"field-scale-{across}", f"field-scale-{along}", "sheet-scale", "sheet-turn")
@@ -79,18 +79,18 @@ def correction(job: Job, rig: Rig) -> Correction:
     return NO_CORRECTION.model_copy(update={"scale_along": scale_along})
 
 
-def corrected(job: Job, rig: Rig) -> Job:
+def corrected(job: Job, machine: MachineRecord) -> Job:
     """The job with this machine's equipment, and drive, head and tolerances as measured, for the plan."""
-    job = equipped(job, rig)
-    now = known(rig, job.item.name, seam_material(job))
-    drawn = correction(job, rig)
+    job = equipped(job, machine)
+    now = known(machine, job.item.name, seam_material(job))
+    drawn = correction(job, machine)
     return job.model_copy(
         update={
             # Corrected once and for all: whoever plans this job must not correct it again.
             "machine": "",
-            "turning": job.turning.model_copy(update=_drive(job, rig, now, drawn)),
+            "turning": job.turning.model_copy(update=_drive(job, machine, now, drawn)),
             "laser": job.laser.model_copy(update=_head(job, now, drawn)),
-            "tolerances": job.tolerances.model_copy(update=_tolerances(job, rig, now, drawn)),
+            "tolerances": job.tolerances.model_copy(update=_tolerances(job, machine, now, drawn)),
         }
     )
 
@@ -100,12 +100,14 @@ def seam_material(job: Job) -> str:
     return job.item.coating or job.item.metal
 
 
-def _drive(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> dict[str, object]:
+def _drive(job: Job, machine: MachineRecord, now: dict[str, KnownMachine], drawn: Correction) -> dict[str, object]:
     changed: dict[str, object] = {}
     turn = now["turn"]
     if turn.source == "measured" and turn.value is not None:
         # Told as one reading, with the gap that the folded turn leaves at the newest reading's place.
-        ticks = [r for r in rig.readings if isinstance(r, TurnTick) and r.item.casefold() == job.item.name.casefold()]
+        ticks = [
+            r for r in machine.readings if isinstance(r, TurnTick) and r.item.casefold() == job.item.name.casefold()
+        ]
         around = math.pi * ticks[-1].across_mm
         tick = TickReading(gap_mm=turn.value * around, at_mm=ticks[-1].at_height_mm, u_mm=turn.u * around)
         changed["ticks"] = (*job.turning.ticks, tick)
@@ -123,7 +125,7 @@ def _drive(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> d
     return changed
 
 
-def _head(job: Job, now: dict[str, KnownRig], drawn: Correction) -> dict[str, object]:
+def _head(job: Job, now: dict[str, KnownMachine], drawn: Correction) -> dict[str, object]:
     changed: dict[str, object] = {
         "slice_wide_share": min(max(drawn.scale_across, LEAST_DRAWN), MOST_DRAWN),
         "slice_high_share": min(max(drawn.scale_along, LEAST_DRAWN), MOST_DRAWN),
@@ -151,7 +153,7 @@ def _head(job: Job, now: dict[str, KnownRig], drawn: Correction) -> dict[str, ob
     return changed
 
 
-def _tolerances(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction) -> dict[str, object]:
+def _tolerances(job: Job, machine: MachineRecord, now: dict[str, KnownMachine], drawn: Correction) -> dict[str, object]:
     told = job.tolerances
     changed: dict[str, object] = {}
     if drawn.source != "belief":
@@ -162,11 +164,11 @@ def _tolerances(job: Job, rig: Rig, now: dict[str, KnownRig], drawn: Correction)
         # The strip has measured what diameter, focus and field scale do together; counted once, as the scale.
         changed["diameter_mm"] = 0.0
         strips = [
-            r for r in rig.readings if isinstance(r, StripResult) and r.item.casefold() == job.item.name.casefold()
+            r for r in machine.readings if isinstance(r, StripResult) and r.item.casefold() == job.item.name.casefold()
         ]
         if strips and strips[-1].u_focus_mm is not None:
             changed["focus_mm"] = min(told.focus_mm, HOLDS_95 * strips[-1].u_focus_mm)
-    gap, ladder = now["closing-gap"], newest_ladder(rig, seam_material(job))
+    gap, ladder = now["closing-gap"], newest_ladder(machine, seam_material(job))
     if gap.source == "measured" and ladder is not None:
         changed |= {"closing_gap_mm": gap.value, "closing_gap_u_mm": gap.u, "closing_gap_at": ladder.settings}
     wider = WIDEST_SLICE_MM * max(drawn.scale_across - 1, 0.0) + job.artwork.height_mm * abs(math.sin(drawn.turn_rad))

@@ -13,7 +13,7 @@ from rotary.errors import Fault, Refused, brief, listing, refuse
 from rotary.examples import head_example, own_shop
 from rotary.faults import model_from_texts
 from rotary.job import Job
-from rotary.machine.record import ENTERED, Rig, RigChange
+from rotary.machine.record import ENTERED, MachineChange, MachineRecord
 from rotary.program import Program
 from rotary.shop import Shop
 
@@ -83,18 +83,18 @@ def _field(name: str, field: str, text: Any, units: str, faults: list[Fault]) ->
     return dict(read.labels) if field == "labels" else {"least_pause_s": read.least_pause_s}
 
 
-def with_laser_of(rig: Rig, job: Job, at: datetime) -> Rig:
+def with_laser_of(machine: MachineRecord, job: Job, at: datetime) -> MachineRecord:
     """The machine with the laser and lens of a job; raises Refused where they are a shipped example's."""
     head = job.laser
     if head_example(head.model_dump(by_alias=True)):
         raise refuse("laser", "laser and lens are an example's: enter your own in the job first.")
-    if head == rig.laser:
-        return rig
-    entered = RigChange(at=at, what=ENTERED, note=brief(head.name, 120))
-    return rig.model_copy(update={"laser": head, "changes": (*rig.changes, entered)})
+    if head == machine.laser:
+        return machine
+    entered = MachineChange(at=at, what=ENTERED, note=brief(head.name, 120))
+    return machine.model_copy(update={"laser": head, "changes": (*machine.changes, entered)})
 
 
-def with_shop_of(rig: Rig, job: Job) -> Rig:
+def with_shop_of(machine: MachineRecord, job: Job) -> MachineRecord:
     """The machine with the eyewear and the other lasers of a job, those of a shipped example left out.
 
     Raises Refused where none is left.
@@ -102,10 +102,10 @@ def with_shop_of(rig: Rig, job: Job) -> Rig:
     shop = Shop.model_validate(own_shop(job.shop.model_dump(by_alias=True)))
     if shop == Shop():
         raise refuse("shop", "the job lists no eyewear and no other laser of your own: enter them there first.")
-    return rig.model_copy(update={"shop": shop})
+    return machine.model_copy(update={"shop": shop})
 
 
-def equipment_of(job: Job, rig: Rig, at: datetime) -> tuple[Rig, list[str]]:
+def equipment_of(job: Job, machine: MachineRecord, at: datetime) -> tuple[MachineRecord, list[str]]:
     """The machine with laser, lens, eyewear and other lasers of a job, as far as they are no example's.
 
     A sentence says what was left where it was. Raises Refused where nothing of them is the person's own.
@@ -113,35 +113,35 @@ def equipment_of(job: Job, rig: Rig, at: datetime) -> tuple[Rig, list[str]]:
     says: list[str] = []
     for take in (partial(with_laser_of, at=at), with_shop_of):
         try:
-            rig = take(rig, job)
+            machine = take(machine, job)
         except Refused as refused:
             says += [fault.says for fault in refused.faults]
     if len(says) == 2:
         raise refuse("from", " ".join(f"{text[0].upper()}{text[1:]}." for text in says))
-    return rig, says
+    return machine, says
 
 
-def equipped(job: Job, rig: Rig) -> Job:
+def equipped(job: Job, machine: MachineRecord) -> Job:
     """The job with what its machine's file holds of program, eyewear, other lasers, laser and lens.
 
     The machine's answers, labels, pairs of eyewear and lasers go first; what it has none of stays the job's, and a
     laser that only the job lists stays too, since it may hurt. The machine's laser and lens stand where the job's are
     a shipped example's; a job's own stay.
     """
-    update: dict[str, Any] = {"program": _program(job.program, rig.program), "shop": _shop(job.shop, rig.shop)}
-    if rig.laser is not None and job.laser.use:
-        update["laser"] = rig.laser
+    update: dict[str, Any] = {"program": _program(job.program, machine.program), "shop": _shop(job.shop, machine.shop)}
+    if machine.laser is not None and job.laser.use:
+        update["laser"] = machine.laser
     return job.model_copy(update=update)
 
 
-def _program(job: Program, rig: Program) -> Program:
-    own = {name: value for name, value in rig if value is not None and name != "labels"}
-    if rig.can_pause is None and not rig.least_pause_s:
+def _program(job: Program, machine: Program) -> Program:
+    own = {name: value for name, value in machine if value is not None and name != "labels"}
+    if machine.can_pause is None and not machine.least_pause_s:
         own.pop("least_pause_s")
-    return job.model_copy(update={**own, "labels": {**job.labels, **rig.labels}})
+    return job.model_copy(update={**own, "labels": {**job.labels, **machine.labels}})
 
 
-def _shop(job: Shop, rig: Shop) -> Shop:
-    here = {laser.name for laser in rig.other_lasers}
+def _shop(job: Shop, machine: Shop) -> Shop:
+    here = {laser.name for laser in machine.other_lasers}
     others = tuple(laser for laser in job.other_lasers if laser.name not in here)
-    return Shop(eyewear=rig.eyewear or job.eyewear, other_lasers=(*rig.other_lasers, *others))
+    return Shop(eyewear=machine.eyewear or job.eyewear, other_lasers=(*machine.other_lasers, *others))

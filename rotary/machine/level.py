@@ -5,15 +5,15 @@ from typing import Final
 
 import numpy as np
 
-from rotary.drive import Chuck, Rollers, Stand
 from rotary.errors import refuse
 from rotary.formulas.cradle import shim_mm
 from rotary.formulas.estimate import HOLDS_95, propagated_u
 from rotary.formulas.tape import tilt_from_heights_rad
-from rotary.machine.record import KnownRig
+from rotary.machine.record import KnownMachine
 from rotary.model import Model
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
+from rotary.turning import Chuck, Rollers, Stand
 
 LEVEL_ENOUGH: Final = 0.25
 """The slope left over the band may take this share of the focus room."""
@@ -102,7 +102,7 @@ def _levelled_mm(made: Plan, apart_mm: float) -> tuple[float, float]:
     return low, high
 
 
-def focus_words(made: Plan, now: dict[str, KnownRig], system: str = "mm") -> tuple[str, ...]:
+def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") -> tuple[str, ...]:
     """Where the head goes, with what stairs have told of the focal plane and a cross of the pointer."""
     says, length = [], Sizes(system).length
     focus = now["focus"]

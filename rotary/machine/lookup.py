@@ -1,4 +1,4 @@
-"""The rig that a job goes by: found by its name, read once, and what a person should know of it."""
+"""The machine that a job goes by: found by its name, read once, and what a person should know of it."""
 
 from collections.abc import Mapping
 from contextlib import suppress
@@ -11,30 +11,30 @@ from rotary.files import file_trouble, is_there, toml_tables
 from rotary.job import Job
 from rotary.lock import exclusive
 from rotary.machine.correct import corrected
-from rotary.machine.record import KnownRig, Rig, known
+from rotary.machine.record import KnownMachine, MachineRecord, known
 from rotary.machine.store import (
     former_paths,
-    load_rig,
-    rig_file,
-    rig_folder,
-    rig_in,
-    rig_path,
-    rig_text,
-    rigs,
-    save_rig,
+    load_machine,
+    machine_file,
+    machine_folder,
+    machine_in,
+    machine_path,
+    machine_text,
+    machines,
+    save_machine,
 )
 
 
-def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
-    """The rig that a job names, None where it names none; raises Refused where nothing is kept of it."""
+def machine_of(job: Job, folder: Path | None = None) -> MachineRecord | None:
+    """The machine that a job names, None where it names none; raises Refused where nothing is kept of it."""
     if not job.machine.strip():
         return None
-    place = folder or rig_folder()
-    path = rig_file(job.machine, place)
+    place = folder or machine_folder()
+    path = machine_file(job.machine, place)
     try:
         state = path.stat()
     except OSError:
-        names = ", ".join(f'"{one}"' for one in rig_names(place)[:4])
+        names = ", ".join(f'"{one}"' for one in machine_names(place)[:4])
         have = f"write one of {names}" if names else "save a reading of it"
         raise refuse(
             "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave it empty."
@@ -43,21 +43,21 @@ def rig_of(job: Job, folder: Path | None = None) -> Rig | None:
 
 
 @lru_cache(maxsize=4)
-def _read(name: str, folder: Path, _time_ns: int, _size: int) -> Rig:
-    """The rig as its file stands; read anew only when the file has changed."""
-    return load_rig(name, folder)
+def _read(name: str, folder: Path, _time_ns: int, _size: int) -> MachineRecord:
+    """The machine as its file stands; read anew only when the file has changed."""
+    return load_machine(name, folder)
 
 
 def refuse_unknown(name: str, folder: Path) -> None:
     """Raises UnknownName where nothing is recorded of a machine of this name."""
-    if not is_there(rig_file(name, folder)):
-        raise unknown_name("machine", name, rig_names(folder), "begin it with: rotary machine new NAME")
+    if not is_there(machine_file(name, folder)):
+        raise unknown_name("machine", name, machine_names(folder), "begin it with: rotary machine new NAME")
 
 
-def on_its_rig(job: Job, folder: Path | None = None) -> Job:
-    """The job with equipment, drive, head and tolerances of the rig it names; the same job where it names none."""
-    rig = rig_of(job, folder)
-    return job if rig is None else corrected(job, rig)
+def on_its_machine(job: Job, folder: Path | None = None) -> Job:
+    """The job with equipment, drive, head and tolerances of the machine it names; the same job where it names none."""
+    machine = machine_of(job, folder)
+    return job if machine is None else corrected(job, machine)
 
 
 def with_its_laser(tables: Mapping[str, Any], folder: Path | None = None) -> dict[str, Any]:
@@ -66,51 +66,51 @@ def with_its_laser(tables: Mapping[str, Any], folder: Path | None = None) -> dic
     if isinstance(named, str) and named.strip() and not tables.keys() & {"laser", "use_laser"}:
         # What is wrong with the file is told with the plan.
         with suppress(RotaryError):
-            head = toml_tables(rig_text(load_rig(named, folder or rig_folder()))).get("laser", {})
+            head = toml_tables(machine_text(load_machine(named, folder or machine_folder()))).get("laser", {})
     return {**tables, **({"laser": head} if head else {})}
 
 
-def rig_summary(rig: Rig, item: str) -> tuple[str, ...]:
-    """The rig's name, then one sentence for each thing that has lapsed, is odd or contradicts itself."""
-    return (rig.name, *dict.fromkeys(says for one in known(rig, item).values() for says in _doubts(one)))
+def machine_summary(machine: MachineRecord, item: str) -> tuple[str, ...]:
+    """The machine's name, then one sentence for each thing that has lapsed, is odd or contradicts itself."""
+    return (machine.name, *dict.fromkeys(says for one in known(machine, item).values() for says in _doubts(one)))
 
 
-def _doubts(one: KnownRig) -> tuple[str, ...]:
+def _doubts(one: KnownMachine) -> tuple[str, ...]:
     return one.says if one.stale or one.odd else ()
 
 
-def rig_names(folder: Path) -> list[str]:
-    """The names of all rigs in the folder that can be read."""
+def machine_names(folder: Path) -> list[str]:
+    """The names of all machines in the folder that can be read."""
     found = []
-    for path in rigs(folder):
+    for path in machines(folder):
         try:
-            found.append(rig_in(path).name)
+            found.append(machine_in(path).name)
         except RotaryError:
             continue
     return found
 
 
 def renamed(name: str, new: str, folder: Path) -> Path:
-    """Give a rig another name: its file moves with it, and the old name still finds it.
+    """Give a machine another name: its file moves with it, and the old name still finds it.
 
-    Raises Refused where there is none, or the name is taken, or was another rig's before.
+    Raises Refused where there is none, or the name is taken, or was another machine's before.
     """
-    if not is_there(rig_file(name, folder)):
+    if not is_there(machine_file(name, folder)):
         raise refuse("machine", f"no machine named {brief(name)} is saved: record a reading of it first.")
     with exclusive(folder):
         return _renamed(name, new, folder)
 
 
 def _renamed(name: str, new: str, folder: Path) -> Path:
-    old_path, path = rig_file(name, folder), rig_path(new.strip(), folder)
+    old_path, path = machine_file(name, folder), machine_path(new.strip(), folder)
     if path != old_path:
         _refuse_taken(new, path, folder, but=old_path)
-    rig = load_rig(name, folder)
+    machine = load_machine(name, folder)
     # The name that it has now is no former one; those that differ in nothing that a file's name shows are one.
-    known_as = {rig_path(one, folder): one for one in (*rig.former, rig.name)}
+    known_as = {machine_path(one, folder): one for one in (*machine.former, machine.name)}
     known_as.pop(path, None)
-    named = rig.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
-    saved = save_rig(named, folder)
+    named = machine.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
+    saved = save_machine(named, folder)
     if saved != old_path:
         with file_trouble(old_path, "taken away", "take it away by hand; the machine is saved under its new name"):
             old_path.unlink(missing_ok=True)
@@ -118,26 +118,26 @@ def _renamed(name: str, new: str, folder: Path) -> Path:
 
 
 def added(name: str, folder: Path) -> Path:
-    """A new rig of which nothing is known yet; raises Refused where there is one of that name."""
-    path = rig_path(name.strip(), folder)
+    """A new machine of which nothing is known yet; raises Refused where there is one of that name."""
+    path = machine_path(name.strip(), folder)
     with exclusive(folder):
         _refuse_taken(name, path, folder)
-        return save_rig(Rig(name=name.strip()), folder)
+        return save_machine(MachineRecord(name=name.strip()), folder)
 
 
-def answers_to(rig: Rig, name: str, folder: Path) -> bool:
-    """Whether a name is this rig's, or was before."""
+def answers_to(machine: MachineRecord, name: str, folder: Path) -> bool:
+    """Whether a name is this machine's, or was before."""
     if not name.strip():
         return False
-    return rig_path(name, folder) in {rig_path(one, folder) for one in (rig.name, *rig.former)}
+    return machine_path(name, folder) in {machine_path(one, folder) for one in (machine.name, *machine.former)}
 
 
 def _refuse_taken(name: str, path: Path, folder: Path, but: Path | None = None) -> None:
-    """Raises Refused where a rig has this name, or had it before: jobs kept with it would be planned for another."""
+    """Raises Refused where a machine has or had this name: jobs saved with it would be planned for another."""
     if is_there(path):
         raise refuse("machine", f"there is a machine named {brief(name)} already: choose it, or write another name.")
-    for other in rigs(folder):
+    for other in machines(folder):
         if other != but and path in former_paths(other):
-            now = brief(rig_in(other).name)
+            now = brief(machine_in(other).name)
             says = f"{brief(name)} is what the machine {now} was called before, and jobs that name it mean that one"
             raise refuse("machine", f"{says}: write another name.")

@@ -1,4 +1,4 @@
-"""The quantities of a rig: what each is, how well it is believed before it is measured, and what makes it stale."""
+"""The quantities of a machine: what each is, how well it is believed before it is measured, and what makes it stale."""
 
 from typing import Final, NamedTuple
 
@@ -9,7 +9,7 @@ FOR_ONE_COATING: Final = "coating"
 """Stands there where a reading holds for one coating, or one bare metal, at the settings that it was marked with."""
 
 
-class RigQuantity(NamedTuple):
+class MachineQuantity(NamedTuple):
     """One thing that a machine really does.
 
     `unit` as in `rotary.model`; `believed` and `believed_u` (1 sigma) before any reading, None where the job's own
@@ -35,61 +35,61 @@ CHANGES: Final = {
     "pointer": "the pointer was moved",
     "item": "the item was re-mounted",
 }
-"""What can happen to a machine, as it is written in the rig's file, and in words."""
+"""What can happen to a machine, as it is written in the machine's file, and in words."""
 
-QUANTITIES: Final[dict[str, RigQuantity]] = {
-    "turn": RigQuantity(
+QUANTITIES: Final[dict[str, MachineQuantity]] = {
+    "turn": MachineQuantity(
         "overshoot of a turn", "", None, 0.002, ("drive", "rollers", FOR_ONE_ITEM), "full-turn"
     ),
-    "field-scale-x": RigQuantity(
+    "field-scale-x": MachineQuantity(
         "field scale in X", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
-    "field-scale-y": RigQuantity(
+    "field-scale-y": MachineQuantity(
         "field scale in Y", "", 0.0, 0.0015, ("lens", "head", "field"), "field"
     ),
-    "pupil-x": RigQuantity("X mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
-    "pupil-y": RigQuantity("Y mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
-    "focus": RigQuantity(
+    "pupil-x": MachineQuantity("X mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
+    "pupil-y": MachineQuantity("Y mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
+    "focus": MachineQuantity(
         "focal plane above where it is set", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
     ),
-    "rayleigh": RigQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
-    "spot": RigQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
-    "pointer-right": RigQuantity(
+    "rayleigh": MachineQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
+    "spot": MachineQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
+    "pointer-right": MachineQuantity(
         "pointer right of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
-    "pointer-up": RigQuantity(
+    "pointer-up": MachineQuantity(
         "pointer towards +Y of the beam, in focus", "mm", 0.0, 0.5, ("lens", "head", "pointer"), "pointer"
     ),
-    "pointer-right-lean": RigQuantity(
+    "pointer-right-lean": MachineQuantity(
         "pointer's move to the right per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "pointer-up-lean": RigQuantity(
+    "pointer-up-lean": MachineQuantity(
         "pointer's move towards +Y per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "skew": RigQuantity("axis's skew in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
-    "offset": RigQuantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
-    "level": RigQuantity(
+    "skew": MachineQuantity("axis's skew in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
+    "offset": MachineQuantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
+    "level": MachineQuantity(
         "the apex's rise towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
     ),
-    "backlash": RigQuantity("backlash of the turning", "rad", 0.0, 0.0003, ("drive",), "backlash"),
-    "marked-width": RigQuantity(
+    "backlash": MachineQuantity("backlash of the turning", "rad", 0.0, 0.0003, ("drive",), "backlash"),
+    "marked-width": MachineQuantity(
         "width of one marked line", "mm", None, 0.0, ("lens", "head", FOR_ONE_ITEM), "seam-test"
     ),
-    "closing-gap": RigQuantity(
+    "closing-gap": MachineQuantity(
         "gap between two filled areas that just closes", "mm", None, 0.0, ("lens", "head", FOR_ONE_COATING),
         "gap-ladder",
     ),
-    "stops-whole": RigQuantity(
+    "stops-whole": MachineQuantity(
         "motor's stops at a seam, whole cycles apart, of a full step", "", None, 0.0, ("drive",), "motor-whole"
     ),
-    "stops-free": RigQuantity(
+    "stops-free": MachineQuantity(
         "motor's stops at a seam, any turn, of a full step", "", None, 0.0, ("drive",), "motor-free"
     ),
-    "sheet-scale": RigQuantity(
+    "sheet-scale": MachineQuantity(
         "widening of the slices (seam test)", "", None, 0.003,
         ("lens", "head", "field", "axis", "rollers", "drive", FOR_ONE_ITEM), "seam-test",
     ),
-    "sheet-turn": RigQuantity(
+    "sheet-turn": MachineQuantity(
         "turning of the slices (seam test), + anticlockwise", "rad", None, 0.0009,
         ("axis", "head", FOR_ONE_ITEM), "seam-test",
     ),

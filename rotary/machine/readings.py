@@ -1,6 +1,6 @@
 """What a person reads at the machine, as it was read, and what follows from it.
 
-Readings are kept as they were read: should a formula improve, the rig improves with it.
+Readings are kept as they were read: should a formula improve, the machine improves with it.
 """
 
 from datetime import datetime
@@ -294,7 +294,7 @@ Reading = Annotated[
 ]
 
 
-class RigEntry(Model):
+class MachineEntry(Model):
     """A reading in its list, so that faults find its place."""
 
     reading: Reading

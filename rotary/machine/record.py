@@ -1,4 +1,4 @@
-"""A rig: what was read at one machine and what has happened to it since, folded into what is known now."""
+"""A machine: what was read at one machine and what has happened to it since, folded into what is known now."""
 
 import math
 from collections.abc import Iterable
@@ -10,7 +10,7 @@ from pydantic import Field, field_validator
 from rotary.errors import brief, listing, refuse
 from rotary.examples import head_example, own_shop
 from rotary.formulas import motion
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.machine.quantities import CHANGES, FOR_ONE_ITEM, QUANTITIES
 from rotary.machine.readings import Finding, GapLadder, MotorTest, Reading, findings
 from rotary.model import Model
@@ -31,7 +31,7 @@ LONGEST_NAME: Final = 120
 FormerName = Annotated[str, Field(min_length=1, max_length=LONGEST_NAME)]
 
 
-class RigChange(Model):
+class MachineChange(Model):
     """Something that happened to the machine: from then on what it lapses is stale."""
 
     at: datetime
@@ -39,7 +39,7 @@ class RigChange(Model):
     note: str = Field(default="", max_length=200)
 
 
-class Rig(Model):
+class MachineRecord(Model):
     """One machine: its name, all that was read at it and all that was changed, oldest first.
 
     `former` are the names it had before: a job or profile that was kept with one of them still means this machine.
@@ -52,7 +52,7 @@ class Rig(Model):
     shop: Shop = Field(default_factory=Shop)
     laser: LaserAndLens | None = None
     readings: tuple[Reading, ...] = ()
-    changes: tuple[RigChange, ...] = ()
+    changes: tuple[MachineChange, ...] = ()
 
     @field_validator("laser")
     @classmethod
@@ -69,7 +69,7 @@ class Rig(Model):
         return shop
 
 
-class KnownRig(Model):
+class KnownMachine(Model):
     """What is known about one quantity: `value` ± `u` (1 sigma) in its unit; None where the job's own figure stands.
 
     `used`, `odd` and `stale` count readings; `says` is one sentence for each thing that a person should know.
@@ -94,51 +94,51 @@ class _Dated(NamedTuple):
     coating: str | None = None
 
 
-def with_reading(rig: Rig, reading: Reading) -> Rig:
-    """The rig with one reading more; raises Refused where it is there already."""
-    if reading in rig.readings:
+def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
+    """The machine with one reading more; raises Refused where it is there already."""
+    if reading in machine.readings:
         raise refuse("reading", "this very reading is there already; read again, or leave it.")
-    return rig.model_copy(update={"readings": tuple(sorted((*rig.readings, reading), key=_when))})
+    return machine.model_copy(update={"readings": tuple(sorted((*machine.readings, reading), key=_when))})
 
 
-def with_change(rig: Rig, what: str, at: datetime, note: str = "") -> Rig:
-    """The rig after something happened to it; raises Refused where it is no such thing."""
+def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "") -> MachineRecord:
+    """The machine after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
         raise refuse("what", f"{brief(what)} is no change that is known here: write one of {', '.join(CHANGES)}.")
-    change = RigChange(at=at, what=what, note=note)
-    return rig.model_copy(update={"changes": tuple(sorted((*rig.changes, change), key=_when))})
+    change = MachineChange(at=at, what=what, note=note)
+    return machine.model_copy(update={"changes": tuple(sorted((*machine.changes, change), key=_when))})
 
 
-def without_reading(rig: Rig, number: int) -> Rig:
-    """The rig without its reading of this number, counted from 1; raises Refused where there is none."""
-    if not 1 <= number <= len(rig.readings):
-        known = f"write a number from 1 to {len(rig.readings)}" if rig.readings else "none is recorded yet"
+def without_reading(machine: MachineRecord, number: int) -> MachineRecord:
+    """The machine without its reading of this number, counted from 1; raises Refused where there is none."""
+    if not 1 <= number <= len(machine.readings):
+        known = f"write a number from 1 to {len(machine.readings)}" if machine.readings else "none is recorded yet"
         raise refuse("number", f"there is no reading {number}; {known}")
-    kept = rig.readings[: number - 1] + rig.readings[number:]
-    return rig.model_copy(update={"readings": kept})
+    kept = machine.readings[: number - 1] + machine.readings[number:]
+    return machine.model_copy(update={"readings": kept})
 
 
-def _when(entry: Reading | RigChange) -> float:
+def _when(entry: Reading | MachineChange) -> float:
     return entry.at.timestamp()
 
 
-def known(rig: Rig, item: str | None = None, coating: str | None = None) -> dict[str, KnownRig]:
+def known(machine: MachineRecord, item: str | None = None, coating: str | None = None) -> dict[str, KnownMachine]:
     """What is known about every quantity, for one item or one coating where readings hold for one only."""
     found = [
         _Dated(finding, reading.at, getattr(reading, "item", None), number, getattr(reading, "coating", None))
-        for number, reading in _that_count(rig)
+        for number, reading in _that_count(machine)
         for finding in findings(reading)
     ]
     mine = [d for d in found if d.coating is None or same_name(d.coating, coating)]
-    out = {name: _folded(name, [d for d in mine if d.finding.quantity == name], rig, item) for name in QUANTITIES}
-    return _strips_that_rest(out, found, rig, item)
+    out = {name: _folded(name, [d for d in mine if d.finding.quantity == name], machine, item) for name in QUANTITIES}
+    return _strips_that_rest(out, found, machine, item)
 
 
-def _that_count(rig: Rig) -> Iterable[tuple[int, Reading]]:
+def _that_count(machine: MachineRecord) -> Iterable[tuple[int, Reading]]:
     """The readings and their numbers, without those whose place a later one takes: a gap ladder that of the same
     coating, a row of the motor test the same row. Where the later one is ignored, the older counts again."""
     last: dict[tuple[str, str], tuple[int, Reading]] = {}
-    for number, reading in enumerate(rig.readings, 1):
+    for number, reading in enumerate(machine.readings, 1):
         alike = str(number)
         if isinstance(reading, GapLadder):
             alike = reading.coating.casefold()
@@ -148,9 +148,9 @@ def _that_count(rig: Rig) -> Iterable[tuple[int, Reading]]:
     return last.values()
 
 
-def newest_ladder(rig: Rig, coating: str | None) -> GapLadder | None:
+def newest_ladder(machine: MachineRecord, coating: str | None) -> GapLadder | None:
     """The last gap ladder of a coating: its settings are those that the gap which closes is known for."""
-    ladders = [one for one in rig.readings if isinstance(one, GapLadder) and same_name(one.coating, coating)]
+    ladders = [one for one in machine.readings if isinstance(one, GapLadder) and same_name(one.coating, coating)]
     return ladders[-1] if ladders else None
 
 
@@ -159,12 +159,12 @@ def same_name(one: str, other: str | None) -> bool:
     return other is not None and one.casefold() == other.casefold()
 
 
-def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> KnownRig:
+def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | None) -> KnownMachine:
     quantity = QUANTITIES[name]
     says: list[str] = []
     mine = [d for d in found if _for_item(d, name, item)]
-    lapsed = [(d, why) for d in mine if (why := _lapsed(d, name, rig))]
-    live = [d for d in mine if not _lapsed(d, name, rig)]
+    lapsed = [(d, why) for d in mine if (why := _lapsed(d, name, machine))]
+    live = [d for d in mine if not _lapsed(d, name, machine)]
     stale = len(lapsed)
     if lapsed:
         says.append(
@@ -179,7 +179,7 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
             "is used. Read again, then ignore the wrong one."
         )
     if estimate is None or not estimate.agree:
-        return KnownRig(
+        return KnownMachine(
             quantity=name, value=quantity.believed, u=quantity.believed_u, source="believed", used=0,
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
@@ -189,7 +189,7 @@ def _folded(name: str, found: list[_Dated], rig: Rig, item: str | None) -> Known
     ]
     value, u, told = _with_belief(name, estimate.value, estimate.u)
     says += told
-    return KnownRig(
+    return KnownMachine(
         quantity=name, value=value, u=u, source="measured", used=len(live) - len(estimate.odd),
         odd=len(estimate.odd), stale=stale, newest=newest, says=tuple(says),
     )  # fmt: skip
@@ -218,9 +218,9 @@ def _numbered(found: list[_Dated]) -> str:
     return f"Reading{'s' if len(numbers) > 1 else ''} {listing(numbers)}"
 
 
-def _lapsed(dated: _Dated, name: str, rig: Rig) -> str:
+def _lapsed(dated: _Dated, name: str, machine: MachineRecord) -> str:
     """Why a reading holds no longer; nothing where it still does."""
-    for change in rig.changes:
+    for change in machine.changes:
         # What holds for an item goes on holding when it is taken off and put back; only its level does not.
         outlasts = change.what == FOR_ONE_ITEM and name != "level"
         if change.what in QUANTITIES[name].lapses_with and change.at > dated.at and not outlasts:
@@ -228,7 +228,9 @@ def _lapsed(dated: _Dated, name: str, rig: Rig) -> str:
     return ""
 
 
-def _strips_that_rest(out: dict[str, KnownRig], found: list[_Dated], rig: Rig, item: str | None) -> dict[str, KnownRig]:
+def _strips_that_rest(
+    out: dict[str, KnownMachine], found: list[_Dated], machine: MachineRecord, item: str | None
+) -> dict[str, KnownMachine]:
     """A strip older than the newest turn or pupil reading was drawn by another plan: it lapses too."""
     newest = max((k.newest for q in STRIP_RESTS_ON if (k := out[q]).newest is not None), default=None)
     if newest is None:
@@ -236,10 +238,10 @@ def _strips_that_rest(out: dict[str, KnownRig], found: list[_Dated], rig: Rig, i
     for name in ("sheet-scale", "sheet-turn"):
         mine = [d for d in found if d.finding.quantity == name and _for_item(d, name, item)]
         late = [d for d in mine if d.at >= newest]
-        old = [d for d in mine if d.at < newest and not _lapsed(d, name, rig)]
+        old = [d for d in mine if d.at < newest and not _lapsed(d, name, machine)]
         if old:
             says = f"The seam test of {old[-1].at.date().isoformat()} is older than the newest reading of turn or "
             says += "pupil, so it corrected another file and is out of date: mark one more."
-            again = _folded(name, late, rig, item)
+            again = _folded(name, late, machine, item)
             out[name] = again.model_copy(update={"says": (*again.says, says), "stale": again.stale + len(old)})
     return out

@@ -18,10 +18,10 @@ from rotary.machine.readings import (
     Flanks,
     GapLadder,
     Heights,
+    MachineEntry,
     MotorTest,
     Pointer,
     Reading,
-    RigEntry,
     Stairs,
     TurnTick,
     TwoHeights,
@@ -39,9 +39,9 @@ MOST_TURN_SHARE: Final = 0.05
 def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
     """A reading from texts as typed, checked against sense; raises Refused with every fault, in a sentence each."""
     try:
-        entry = RigEntry.model_validate({"reading": with_new_keys(data, "readings")}, context={"units": units})
+        entry = MachineEntry.model_validate({"reading": with_new_keys(data, "readings")}, context={"units": units})
     except ValidationError as error:
-        raise Refused(map(_with_example, faults_of(error, RigEntry))) from None
+        raise Refused(map(_with_example, faults_of(error, MachineEntry))) from None
     faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
     if entry.reading.at.tzinfo is None:
         faults.append(Fault("at", "the time has no zone; write it like 2026-05-01T09:30:00+02:00."))

@@ -1,4 +1,4 @@
-"""A rig in words: what is known, what lapsed, what was read; and a reading from the words a person types."""
+"""A machine in words: what is known, what lapsed, what was read; and a reading from the words a person types."""
 
 import json
 import math
@@ -11,7 +11,7 @@ from rotary.errors import brief, refuse
 from rotary.formulas.estimate import HOLDS_95
 from rotary.machine.equipment import FACTS, answer_text
 from rotary.machine.quantities import CHANGES, QUANTITIES
-from rotary.machine.record import ENTERED, KnownRig, Rig, known
+from rotary.machine.record import ENTERED, KnownMachine, MachineRecord, known
 from rotary.machine.sense import reading_from_data
 
 COUNTS = ("ticks", "back")
@@ -23,7 +23,7 @@ _SOURCES = {"measured": "measured", "believed": "assumed"}
 _CHANGES = {**CHANGES, ENTERED: "laser and lens were entered:"}
 
 
-def known_text(one: KnownRig) -> str:
+def known_text(one: KnownMachine) -> str:
     """A quantity's value as it is told: in its unit, with its 95 % half width, and where it comes from."""
     unit = QUANTITIES[one.quantity].unit
     factor, shown = {"": (100.0, "%"), "mm": (1.0, "mm"), "rad": (math.degrees(1), "°")}[unit]
@@ -34,34 +34,34 @@ def known_text(one: KnownRig) -> str:
     return f"{factor * one.value:+.4g} {shown} ± {factor * HOLDS_95 * one.u:.2g} {shown} (95 %), {_SOURCES[one.source]}"
 
 
-def rig_lines(rig: Rig, item: str | None) -> list[str]:
+def machine_lines(machine: MachineRecord, item: str | None) -> list[str]:
     """What is known of a machine: every quantity, what has to be told about it, the readings by number."""
-    now = known(rig, item)
-    lines = [f"{rig.name}: {_many(rig.readings, 'reading')}, {_many(rig.changes, 'change')}"]
-    if rig.former:
-        lines.append(f"  called before: {', '.join(rig.former)}; what was saved with such a name still finds it")
+    now = known(machine, item)
+    lines = [f"{machine.name}: {_many(machine.readings, 'reading')}, {_many(machine.changes, 'change')}"]
+    if machine.former:
+        lines.append(f"  called before: {', '.join(machine.former)}; what was saved with such a name still finds it")
     for name, one in now.items():
         rests = f"test: {QUANTITIES[name].tape}" if one.source == "believed" else _many(range(one.used), "reading")
         lines.append(f"  {QUANTITIES[name].says:<63} {known_text(one)}   ({rests})")
     told = dict.fromkeys(says for one in now.values() for says in one.says)
     lines += [f"  ! {says}" for says in told]
-    for number, reading in enumerate(rig.readings, 1):
+    for number, reading in enumerate(machine.readings, 1):
         item_name = getattr(reading, "item", "")
         about = f" on {item_name}" if item_name else ""
         lines.append(f"  {number:>3}  {reading.at.date().isoformat()}  {reading.kind}{about}  {reading.note}".rstrip())
     lines += [
-        f"       {c.at.date().isoformat()}  {_CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in rig.changes
+        f"       {c.at.date().isoformat()}  {_CHANGES.get(c.what, c.what)}  {c.note}".rstrip() for c in machine.changes
     ]
-    return [*lines, *(f"  {line}" for line in equipment_lines(rig))]
+    return [*lines, *(f"  {line}" for line in equipment_lines(machine))]
 
 
 def _many(things: Sequence[object], name: str) -> str:
     return f"{len(things)} {name}{'' if len(things) == 1 else 's'}"
 
 
-def equipment_lines(rig: Rig) -> list[str]:
+def equipment_lines(machine: MachineRecord) -> list[str]:
     """What the machine's file holds for every job on it: the program's answers and labels, laser, lens, eyewear."""
-    program, head, shop = rig.program, rig.laser, rig.shop
+    program, head, shop = machine.program, machine.laser, machine.shop
     pairs: list[tuple[str, str]] = [
         (question, answer_text(getattr(program, field))) for field, question in FACTS.values()
     ]
@@ -84,11 +84,11 @@ def row_text(row: str) -> str:
     return row.removeprefix("typed_").replace("_", " ")
 
 
-def rig_json(rig: Rig, item: str | None) -> str:
+def machine_json(machine: MachineRecord, item: str | None) -> str:
     """All of a machine's file, and what is known of every quantity, as JSON in the core's units."""
-    kept = rig.model_dump(mode="json", by_alias=False)
+    kept = machine.model_dump(mode="json", by_alias=False)
     return json.dumps(
-        {**kept, "known": {name: one.model_dump(mode="json") for name, one in known(rig, item).items()}},
+        {**kept, "known": {name: one.model_dump(mode="json") for name, one in known(machine, item).items()}},
         indent=2,
         ensure_ascii=False,
     )

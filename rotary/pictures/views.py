@@ -9,7 +9,6 @@ from numpy.typing import ArrayLike
 
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.artwork.wall import on_wall
-from rotary.drive import Rollers
 from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import within_half_turn
 from rotary.item import handle_heights_mm
@@ -35,6 +34,7 @@ from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
 from rotary.plan import Plan
 from rotary.shape import Shape
+from rotary.turning import Rollers
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]

@@ -7,9 +7,9 @@ from typing import Final
 
 from rotary.job import Job
 from rotary.machine.correct import corrected
-from rotary.machine.lookup import answers_to, rig_of
+from rotary.machine.lookup import answers_to, machine_of
 from rotary.machine.record import ENTERED
-from rotary.machine.store import reading_lines, rig_folder
+from rotary.machine.store import machine_folder, reading_lines
 from rotary.store.joining import machine_readings
 from rotary.store.record import MachineReading
 
@@ -31,16 +31,16 @@ NO_MACHINE: Final = MachineRun()
 """None is named: jobs are planned as they stand."""
 
 
-def machine_of(job: Job, proven_at: str = "", rigs: Path | None = None) -> MachineRun:
+def machine_run(job: Job, proven_at: str = "", machines: Path | None = None) -> MachineRun:
     """The machine that a job names, as measured; raises Refused where nothing is kept of it.
 
     The name is the one that a proof was given with, where the same machine has another one now.
     """
-    rig = rig_of(job, rigs)
-    if rig is None:
+    machine = machine_of(job, machines)
+    if machine is None:
         return NO_MACHINE
-    name = proven_at if answers_to(rig, proven_at, rigs or rig_folder()) else rig.name
+    name = proven_at if answers_to(machine, proven_at, machines or machine_folder()) else machine.name
     # Another laser in the machine's file says nothing of a job that has its own.
-    changes = tuple(one for one in rig.changes if job.laser.use or one.what != ENTERED)
-    readings = machine_readings(reading_lines(rig.model_copy(update={"changes": changes})))
-    return MachineRun(lambda other: corrected(other, rig), name, readings)
+    changes = tuple(one for one in machine.changes if job.laser.use or one.what != ENTERED)
+    readings = machine_readings(reading_lines(machine.model_copy(update={"changes": changes})))
+    return MachineRun(lambda other: corrected(other, machine), name, readings)

@@ -19,7 +19,7 @@ from rotary.sentences.actions import BAD
 from rotary.sentences.passes import first_line
 from rotary.sentences.runs import duration
 from rotary.store.changes import changes_by_plan, plan_changes, setup_changes
-from rotary.store.joining import rig_changes
+from rotary.store.joining import machine_changes
 from rotary.store.keeping import OpenedProfile
 from rotary.store.logbook import Run, logbook
 from rotary.store.record import AsRun, Proof
@@ -195,7 +195,7 @@ def _today(planned: Callable[[], Plan]) -> tuple[Plan | None, str]:
 def _ended(proof: Proof, job: Job, machine: MachineRun, system: str) -> tuple[str, ...]:
     """What ends the proof: another setup, a machine read anew, a coating that is not lifted any more."""
     setup = [change.text for change in setup_changes(proof.job, job, system)]
-    setup += rig_changes(proof, machine.name, machine.readings)
+    setup += machine_changes(proof, machine.name, machine.readings)
     return (*setup, *_refused(job))
 
 

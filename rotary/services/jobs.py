@@ -13,12 +13,12 @@ if TYPE_CHECKING:
     from rotary.job import Job
 
 
-def job_on_rig(tables: Mapping[str, Any], system: str) -> "Job":
+def job_on_machine(tables: Mapping[str, Any], system: str) -> "Job":
     """The job of some tables on its machine as measured; raises Refused where either can't be had."""
     from rotary.job import job_from_data
-    from rotary.machine.lookup import on_its_rig
+    from rotary.machine.lookup import on_its_machine
 
-    return on_its_rig(job_from_data(tables, units=system))
+    return on_its_machine(job_from_data(tables, units=system))
 
 
 def tables_of_job(path: Path, name: str = "") -> dict[str, Any]:

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.machine.correct import Correction
     from rotary.machine.readings import GapLadder, Reading
-    from rotary.machine.record import Rig
+    from rotary.machine.record import MachineRecord
     from rotary.machine.seam_tests import Rungs, SeamTest
     from rotary.machine.strip import Strip
     from rotary.plan import Plan
@@ -27,21 +27,21 @@ class MachineOfJob(NamedTuple):
 
     job: "Job"
     corrected: "Job"
-    machine: "Rig"
+    machine: "MachineRecord"
     drawn_with: "Correction"
     folder: Path
 
 
-def machine_named(name: str | None, folder: Path, begins: bool = False) -> "Rig":
+def machine_named(name: str | None, folder: Path, begins: bool = False) -> "MachineRecord":
     """The machine of a name, the first one where none is named. Raises UnknownName where there is none of that name,
     unless what is done `begins` it.
     """
     from rotary.machine.lookup import refuse_unknown
-    from rotary.machine.store import FIRST_RIG, load_rig
+    from rotary.machine.store import FIRST_MACHINE, load_machine
 
     if name and not begins:
         refuse_unknown(name, folder)
-    return load_rig(name or FIRST_RIG, folder)
+    return load_machine(name or FIRST_MACHINE, folder)
 
 
 def machine_of_job(job: "Job", name: str | None, folder: Path, begins: bool = False) -> MachineOfJob:
@@ -82,15 +82,15 @@ def _split_line(name: str, made: "Plan") -> str:
     return f"{name}: slices of {split.slice_width_mm:.3g} mm, {all_seams_words(split.seam_95_mm)}"
 
 
-def recorded(machine: "Rig", words: Sequence[str], folder: Path, note: str = "") -> list[str]:
+def recorded(machine: "MachineRecord", words: Sequence[str], folder: Path, note: str = "") -> list[str]:
     """Save a reading, typed as its kind and NAME=VALUE words; what it shows. Raises Refused, FileTrouble."""
     from rotary.machine.readings import findings
     from rotary.machine.record import known, with_reading
-    from rotary.machine.store import change_rig
+    from rotary.machine.store import change_machine
     from rotary.machine.words import known_text, reading_from_words
 
     reading = reading_from_words(words, datetime.now().astimezone(), note)
-    after, path = change_rig(machine.name, folder, lambda rig: with_reading(rig, reading))
+    after, path = change_machine(machine.name, folder, lambda machine: with_reading(machine, reading))
     now = known(after, getattr(reading, "item", None), getattr(reading, "coating", None))
     lines: list[str] = []
     for finding in findings(reading):
@@ -100,51 +100,51 @@ def recorded(machine: "Rig", words: Sequence[str], folder: Path, note: str = "")
 
 
 def program_recorded(
-    machine: "Rig", texts: Mapping[str, str], job: "Job | None", folder: Path
-) -> "tuple[Rig, list[str]]":
+    machine: "MachineRecord", texts: Mapping[str, str], job: "Job | None", folder: Path
+) -> "tuple[MachineRecord, list[str]]":
     """The machine with what its marking program can do, and with laser, lens and eyewear of a job, saved where that
     changes it; and what is to be said of it. Raises Refused, FileTrouble."""
     from rotary.machine.equipment import equipment_of, program_with
-    from rotary.machine.store import change_rig
+    from rotary.machine.store import change_machine
 
     at = datetime.now().astimezone().replace(microsecond=0)
 
-    def change(rig: "Rig") -> "tuple[Rig, list[str]]":
-        after = rig.model_copy(update={"program": program_with(rig.program, texts)})
+    def change(machine: "MachineRecord") -> "tuple[MachineRecord, list[str]]":
+        after = machine.model_copy(update={"program": program_with(machine.program, texts)})
         return (after, []) if job is None else equipment_of(job, after, at)
 
     after, lines = change(machine)
     if after == machine:
         return after, lines
-    after, path = change_rig(machine.name, folder, lambda rig: change(rig)[0])
+    after, path = change_machine(machine.name, folder, lambda machine: change(machine)[0])
     return after, [*lines, f"saved in {path}"]
 
 
-def changed(machine: "Rig", what: str, folder: Path, note: str = "") -> list[str]:
+def changed(machine: "MachineRecord", what: str, folder: Path, note: str = "") -> list[str]:
     """Save that something was changed, so that readings are out of date; which they are."""
     from rotary.machine.quantities import QUANTITIES
     from rotary.machine.record import with_change
-    from rotary.machine.store import change_rig
+    from rotary.machine.store import change_machine
 
     at = datetime.now().astimezone().replace(microsecond=0)
-    _, path = change_rig(machine.name, folder, lambda rig: with_change(rig, what, at, note))
+    _, path = change_machine(machine.name, folder, lambda machine: with_change(machine, what, at, note))
     stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
     return [f"Out of date, if they had been read: {', '.join(stale)}.", f"saved in {path}"]
 
 
-def ignored(machine: "Rig", number: int, folder: Path) -> list[str]:
+def ignored(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
     """Take a reading out by its number."""
     from rotary.machine.record import without_reading
-    from rotary.machine.store import change_rig
+    from rotary.machine.store import change_machine
 
     without_reading(machine, number)
     gone = machine.readings[number - 1]
 
-    def change(rig: "Rig") -> "Rig":
+    def change(machine: "MachineRecord") -> "MachineRecord":
         # Another program may have taken one out, or put one in, since the list was read.
-        return without_reading(rig, rig.readings.index(gone) + 1) if gone in rig.readings else rig
+        return without_reading(machine, machine.readings.index(gone) + 1) if gone in machine.readings else machine
 
-    _, path = change_rig(machine.name, folder, change)
+    _, path = change_machine(machine.name, folder, change)
     return [f"ignored: {gone.kind} of {gone.at.date().isoformat()}", f"saved in {path}"]
 
 
@@ -164,7 +164,7 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     from rotary.files import LARGEST_JOB_BYTES, bytes_of_file
     from rotary.machine.diagnosis import diagnosis, strip_result
     from rotary.machine.record import with_reading
-    from rotary.machine.store import change_rig
+    from rotary.machine.store import change_machine
     from rotary.machine.strip_reading import reading_from_form
     from rotary.services.planning import plan_for
 
@@ -178,7 +178,7 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     if shows.setting or not saves:
         return [*shows.sentences, "Nothing was saved."]
     result = strip_result(shows, at.job.item.name, at.drawn_with, datetime.now().astimezone().replace(microsecond=0))
-    _, path = change_rig(at.machine.name, at.folder, lambda rig: with_reading(rig, result))
+    _, path = change_machine(at.machine.name, at.folder, lambda machine: with_reading(machine, result))
     return [*shows.sentences, f"saved in {path}"]
 
 
@@ -228,9 +228,9 @@ def _recorded(data: Mapping[str, object], machine: str, folder: Path | None) -> 
     """The reading, written into the machine's file; raises Refused where it can't be."""
     from rotary.machine.record import with_reading
     from rotary.machine.sense import reading_from_data
-    from rotary.machine.store import change_rig, rig_folder
+    from rotary.machine.store import change_machine, machine_folder
 
     reading: Reading = reading_from_data(data)
-    place = folder or rig_folder()
-    change_rig(machine, place, lambda rig: with_reading(rig, reading))
+    place = folder or machine_folder()
+    change_machine(machine, place, lambda machine: with_reading(machine, reading))
     return reading

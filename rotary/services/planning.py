@@ -27,7 +27,7 @@ def plan_for(job: "Job", folders: Folders = USUAL_FOLDERS, draws: int = USUAL_DR
     profiles = folders.profiles or profile_folder()
     readings = (*readings_in(profiles), *invented_readings(job))
     if job.machine.strip():
-        from rotary.machine.lookup import on_its_rig
+        from rotary.machine.lookup import on_its_machine
 
-        job = on_its_rig(job, folders.machines)
+        job = on_its_machine(job, folders.machines)
     return plan(job, draws, readings, depth_readings(profiles))

@@ -108,12 +108,12 @@ def repeat_for(
     machine.
     """
     from rotary.repeat.holding import OF_ARTWORK
-    from rotary.repeat.machine import machine_of
+    from rotary.repeat.machine import machine_run
     from rotary.repeat.standing import repeat_of
 
     proof = found.profile.saved.proof
     on = job.model_copy(update={"machine": at.name}) if at.name else job
-    machine = machine_of(on, proof.machine if proof else "", at.folder)
+    machine = machine_run(on, proof.machine if proof else "", at.folder)
     return repeat_of(found, job, planned, machine, system, marking or OF_ARTWORK)
 
 

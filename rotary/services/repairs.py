@@ -126,11 +126,11 @@ def _read(text: str, mm: float) -> Iterator[tuple[str, float]]:
 
 def _is_possible(tables: Mapping[str, Any], system: str) -> bool:
     from rotary.job import job_from_data
-    from rotary.machine.lookup import on_its_rig
+    from rotary.machine.lookup import on_its_machine
     from rotary.plan import plan
 
     try:
-        plan(on_its_rig(job_from_data(tables, units=system)), 0)
+        plan(on_its_machine(job_from_data(tables, units=system)), 0)
     except Refused as refused:
         # What is still to be filled in makes nothing impossible.
         return all(fault.kind == "missing" for fault in refused.faults)

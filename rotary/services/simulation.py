@@ -11,7 +11,6 @@ from rotary.artwork.outfiles import write_file
 from rotary.artwork.rings import Rings, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
-from rotary.drive import Chuck, Rollers
 from rotary.errors import Fault, Refused
 from rotary.formulas.estimate import HOLDS_95
 from rotary.plan import Plan
@@ -29,6 +28,7 @@ from rotary.simulate.rays import RayStand
 from rotary.simulate.together import together
 from rotary.simulate.unrolled import Unrolled
 from rotary.simulate.words import sentences
+from rotary.turning import Chuck, Rollers
 
 TRUE_WALL_MM = 0.0002  # how finely the true artwork is followed, a fifth of what a sheet may err
 SAME_COLUMN = 2e-5  # share of a column, as a description rounds it

@@ -11,7 +11,6 @@ from itertools import pairwise
 from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2
-from rotary.drive import TurnRange
 from rotary.errors import Fault, NoPlan
 from rotary.examples import BANNER
 from rotary.focus import SlicedSetup
@@ -31,6 +30,7 @@ from rotary.sheet.words import hatch_advice, must_show, notes
 from rotary.slices import Split
 from rotary.slices.slits import fits
 from rotary.slices.trial import SLICED
+from rotary.turning import TurnRange
 
 __all__ = ["Sheet", "SheetWish", "SliceRow", "laid_out", "order_of", "sheet", "stance_of", "typed_warnings"]
 

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, turned
 from rotary.errors import Fault, NoPlan
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.sheet.compose import LEAST_BLANK_MM, SheetComposition
 
 Floats = NDArray[np.float64]
@@ -78,5 +78,5 @@ def drawn_composition(
 
 
 def drawn_for(head: LaserAndLens, shown: SheetComposition, file_slice_mm: float) -> SheetComposition:
-    """All columns as this head needs them, where a rig says so; raises NoPlan where they would meet."""
+    """All columns as this head needs them, where a machine says so; raises NoPlan where they would meet."""
     return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, file_slice_mm)

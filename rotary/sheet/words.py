@@ -4,7 +4,7 @@ import math
 from typing import Final
 
 from rotary.formulas.revolution import radius_mm
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.sheet.compose import SheetComposition
 from rotary.sheet.models import SheetWish
 from rotary.sheet.order import SheetOrder

@@ -11,13 +11,12 @@ from typing import Final
 
 import numpy as np
 
-from rotary.drive import Rollers
 from rotary.errors import Fault, NoPlan
 from rotary.formulas import circle, scan
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import LaserAndLens
 from rotary.item import height_from_s_mm
+from rotary.laser import LaserAndLens
 from rotary.setup import Setup
 from rotary.slices.choose import (
     KEYED_MM,
@@ -67,6 +66,7 @@ from rotary.slices.remarks import (
 )
 from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
+from rotary.turning import Rollers
 
 __all__ = [
     "Candidate",

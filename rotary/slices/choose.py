@@ -8,13 +8,13 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive import Chuck, Rollers
 from rotary.errors import refuse
 from rotary.formulas import keying, motion
 from rotary.formulas.duration import turn_time_s
 from rotary.setup import Setup
 from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, Surveyed, applying
 from rotary.slices.models import Candidate, LimitId
+from rotary.turning import Chuck, Rollers
 
 MOST_SLICES: Final = 4001
 NARROWEST_SPOTS: Final = 2

@@ -5,11 +5,11 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.drive import Chuck, Rollers
 from rotary.errors import refuse
 from rotary.formulas import keying, motion
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.slices.models import KeyIn
+from rotary.turning import Chuck, Rollers
 
 TRIES: Final = 400
 """Columns that are tried, each one last decimal wider, until the number to type suits both ways of rounding."""

@@ -6,16 +6,16 @@ from typing import Final, Literal, NamedTuple
 
 import numpy as np
 
-from rotary.drive import Chuck, ItemTurning, Rollers
 from rotary.formulas import circle, motion, seams
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.model import Values
 from rotary.setup import Setup
 from rotary.slices.models import GoverningId, Limit, LimitId
 from rotary.slices.wall import STATIONS, Slices, Wall, slices_of
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, ItemTurning, Rollers
 
 Method = Literal["sheet", "plain"]
 

@@ -4,9 +4,8 @@ from typing import Final
 
 import numpy as np
 
-from rotary.drive import Chuck, Rollers
 from rotary.formulas.arrays import Floats
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.model import Values
 from rotary.setup import Setup
 from rotary.slices.choose import NARROWEST_SPOTS, Kind, Pick, Splits
@@ -15,6 +14,7 @@ from rotary.slices.limits import Bound, Method
 from rotary.slices.models import LimitId, SplitRemark
 from rotary.slices.wall import Slices, Wall
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Rollers
 
 DRAWN_SHARE: Final = 0.001
 """Artwork that lands within a thousandth of its size needs no word."""

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
-from rotary.formulas import circle, focus_budget, joints, motion, revolution, scan
+from rotary.formulas import circle, focus_budget, motion, revolution, scan, seam_gap
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
 from rotary.setup import Setup
@@ -301,7 +301,7 @@ def column_gap_mm(wall: Wall, at: Slices, file_slice_mm: float) -> Floats:
 
 def _gap(wall: Wall, command: Floats, index: Floats, apex_over: Floats) -> Floats:
     if wall.sags:
-        gap = joints.joint_gap_mm(command, index, wall.r, apex_over, wall.pupil_x, wall.tilt)
+        gap = seam_gap.seam_gap_mm(command, index, wall.r, apex_over, wall.pupil_x, wall.tilt)
         # Where a column's edge passes beside the wall, all that the head can see is in it: half a turn.
         return np.where(np.isnan(gap), wall.r * (index - math.pi), gap)
     reached = scan.from_centre_mm(command, apex_over, wall.pupil_x)
@@ -310,6 +310,6 @@ def _gap(wall: Wall, command: Floats, index: Floats, apex_over: Floats) -> Float
 
 def _spreads(wall: Wall, width: Floats, over: Floats) -> tuple[Floats, Floats]:
     given = (wall.r, wall.pupil_x, over, wall.radius_half, wall.height_half, wall.scale_half, wall.pupil_half)
-    without = joints.joint_spread_mm(width, *given, 0.0, wall.offset)
+    without = seam_gap.seam_gap_spread_mm(width, *given, 0.0, wall.offset)
     drive = width * wall.drive_half
     return np.hypot(without, drive), without

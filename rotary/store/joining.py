@@ -69,11 +69,11 @@ def machine_readings(told: Iterable[Told]) -> tuple[MachineReading, ...]:
     )
 
 
-def rig_changes(proof: Proof, rig: str, now: tuple[MachineReading, ...]) -> list[str]:
+def machine_changes(proof: Proof, machine: str, now: tuple[MachineReading, ...]) -> list[str]:
     """What is otherwise known of the machine than when the proof was given; one line each, none where nothing is."""
-    if proof.machine != rig:
+    if proof.machine != machine:
         was = f'machine "{proof.machine}"' if proof.machine else "the values of the job, without a machine"
-        here = f'machine "{rig}"' if rig else "the values of the job, without a machine"
+        here = f'machine "{machine}"' if machine else "the values of the job, without a machine"
         return [f"planned for {was} → {here}"]
     before, after = set(map(_same, proof.machine_readings)), set(map(_same, now))
     said = [f"machine, read since: {_in_words(one)}" for one in now if _same(one) not in before]

@@ -27,13 +27,13 @@ def prove(
     batch: str = "",
     note: str = "",
     version: str | None = None,
-    rig: tuple[str, tuple[MachineReading, ...]] = ("", ()),
+    machine: tuple[str, tuple[MachineReading, ...]] = ("", ()),
     cells: Iterable[Cell] = (),
     files: tuple[ArtworkFile, ...] = (),
 ) -> Saved:
     """Write down that a version was run as planned and came out as wanted.
 
-    `rig` is the machine's name and the readings that it rested on, where it was run on one as measured.
+    `machine` is the machine's name and the readings that it rested on, where it was run on one as measured.
     `cells` are all readings of patches that are kept; those of this coating, metal and head go along. `files` are those
     that the marking program was given.
     """
@@ -46,8 +46,8 @@ def prove(
             note=note,
             plan=plan,
             job=profile.job,
-            machine=rig[0],
-            machine_readings=rig[1],
+            machine=machine[0],
+            machine_readings=machine[1],
             files=files,
         )
         return _with(profile, proof=proof, plan=plan, readings=readings)

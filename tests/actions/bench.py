@@ -13,13 +13,13 @@ from scipy.optimize import minimize_scalar
 from rotary.artwork.rings import Rings, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
-from rotary.drive import Rollers
 from rotary.formulas.revolution import Curve, radius_and_slope, radius_mm
 from rotary.item import Item
 from rotary.job import Job
 from rotary.plan import Plan
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.rays import RayStand
+from rotary.turning import Rollers
 
 Floats = NDArray[np.float64]
 

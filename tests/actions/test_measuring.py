@@ -9,12 +9,12 @@ import pytest
 from rotary.actions.build import actions_of
 from rotary.actions.measuring import places_to_measure
 from rotary.artwork.layout import Artwork
-from rotary.drive import Chuck
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.sentences.actions import step_text
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck
 from tests.formulas.test_meridian import blind_wall
 from tests.setups import shipped_heads
 

@@ -25,12 +25,11 @@ from marking import SPOILT
 
 from rotary.actions.verdict import CLEAN_ENOUGH, MARKED_ENOUGH
 from rotary.artwork.layout import Artwork
-from rotary.drive import Chuck
 from rotary.errors import NoPlan
 from rotary.examples import head_tables
-from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement
 from rotary.job import Job
+from rotary.laser import LaserAndLens, optics
 from rotary.passes.learning.coating import after_readings, learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.layout import Patch, patch
@@ -40,6 +39,7 @@ from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed import finishing, setting_from
 from rotary.setup import setup
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck
 
 ARTWORK = Artwork(width_mm=60, height_mm=40, centre_mm=75)
 TOLERANCES = Tolerances(focus_mm=0.5, fluence_low_share=0.9, fluence_high_share=1.1)

@@ -16,7 +16,7 @@ from typing import Any, Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.head import Optics
+from rotary.laser import Optics
 from rotary.passes.plan.setting import Setting
 
 Floats = NDArray[np.float64]

@@ -15,14 +15,14 @@ from typing import Any, Final
 
 import numpy as np
 
-from rotary.formulas import joints, stops
+from rotary.formulas import seam_gap, stops
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.tape import VERNIER_MM
 from rotary.job import Job, job_from_data
 from rotary.machine.correct import corrected, seam_material
 from rotary.machine.readings import RUNGS, GapLadder, MotorTest
-from rotary.machine.record import Rig, with_reading
+from rotary.machine.record import MachineRecord, with_reading
 from rotary.machine.seam_tests import FREE_STEPS, rungs_of
 from rotary.passes.beliefs.draws import material_for
 from rotary.plan import Plan, plan
@@ -124,8 +124,8 @@ def seams_mm(made: Plan, truth: Truth, closing_mm: float) -> Floats:
     ]  # fmt: skip
     dr, dz, scale, pupil, turn, aside = (z * half_95 / HOLDS_95 for z, half_95 in zip(truth.z, believed, strict=True))
     given = wall.r, over, wall.pupil_x, wall.tilt
-    nominal = joints.joint_gap_mm(half, split.index_angle_rad, *given)
-    true = joints.joint_gap_mm(
+    nominal = seam_gap.seam_gap_mm(half, split.index_angle_rad, *given)
+    true = seam_gap.seam_gap_mm(
         half * (1 + scale), split.index_angle_rad * (1 + turn), wall.r + dr, over + dz, wall.pupil_x * (1 + pupil),
         wall.tilt, aside,
     )  # fmt: skip
@@ -206,10 +206,10 @@ def run(machines: int, seed: int, kinds: tuple[str, ...] = ("chuck", "rollers"),
             gap = made.seams.closing_gap_mm + wider * (true_gap_mm(made, rng) - made.seams.closing_gap_mm)
             judge(f"before, {kind}", made, truth, gap)
             truth = Truth(z, motor(rng, wider=wider), start)
-            rig = with_reading(Rig(name="bench"), ladder_reading(made, gap))
+            machine = with_reading(MachineRecord(name="bench"), ladder_reading(made, gap))
             for reading in motor_readings(made, truth, rng):
-                rig = with_reading(rig, reading)
-            after = plan(corrected(made.job, rig), draws=0)
+                machine = with_reading(machine, reading)
+            after = plan(corrected(made.job, machine), draws=0)
             if after.seams.source != "measured" or not after.seams.seams:
                 continue
             judge(f"after, {kind}", after, truth, gap)

@@ -1,9 +1,9 @@
-"""300 simulated rigs with made-up errors: is the joint strip diagnosed right, and what is left at the joints?
+"""300 simulated machines with made-up errors: is the joint strip diagnosed right, and what is left at the joints?
 
 Run from the top folder: ``PYTHONPATH=. python tests/bench/strips.py``; for docs/contributors/benches.md. The
 readings come from numeric rays onto the true surface, which know none of the formulas that diagnose. What is
 random: the believed inputs, the faults beyond them, where the motor stands, noise of 0.01 mm, rounding to whole
-ticks of 0.02 mm, and one reading in twenty misread by two to six ticks. All rigs are invented.
+ticks of 0.02 mm, and one reading in twenty misread by two to six ticks. All machines are invented.
 """
 
 import sys
@@ -13,15 +13,14 @@ from typing import Any, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive import Chuck
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.formulas.strip import CAUSES
-from rotary.head import optics
 from rotary.job import Job, job_from_file
+from rotary.laser import optics
 from rotary.machine.correct import NO_CORRECTION, Correction, corrected
 from rotary.machine.diagnosis import ALIKE, SURE, Diagnosis, diagnosis
 from rotary.machine.readings import StripResult
-from rotary.machine.record import Rig
+from rotary.machine.record import MachineRecord
 from rotary.machine.strip import Strip, joint_strip, kinds_at
 from rotary.machine.strip_reading import StripReading, VernierReading
 from rotary.plan import plan
@@ -29,11 +28,12 @@ from rotary.sheet import stance_of
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.shipped import examples
 from rotary.simulate.rays import RayStand, landing
+from rotary.turning import Chuck
 
 Floats = NDArray[np.float64]
 
 SEED = 4
-RIGS = 300
+MACHINES = 300
 MISREAD = 0.05
 NOISE_MM = 0.01
 PUPIL_READ = 0.01  # how well two heights tell a pupil, as a share (1 sigma)
@@ -46,7 +46,7 @@ RANGES = {
 
 
 class Truth(NamedTuple):
-    """A made-up rig: each cause's true error, the faults among them, settings, the motor's error, the pupils' share."""
+    """A made-up machine: each cause's true error, its faults, settings, the motor's error, the pupils' share."""
 
     errors: dict[str, float]
     faults: tuple[str, ...]
@@ -57,7 +57,7 @@ class Truth(NamedTuple):
 
 
 def made_up(strip: Strip, rng: np.random.Generator) -> Truth:
-    """A rig within the beliefs of the strip's job, with up to two faults beyond them."""
+    """A machine within the beliefs of the strip's job, with up to two faults beyond them."""
     job, turning = strip.made.job, strip.made.turning
     told = job.tolerances
     u = {
@@ -116,7 +116,7 @@ def at_joint(
 
 
 def read_strip(strip: Strip, truth: Truth, rng: np.random.Generator) -> StripReading:
-    """What a person reads off this rig's strip."""
+    """What a person reads off this machine's strip."""
     order, stance = strip.order, strip.order.stance
     item = strip.made.job.item.name
     letter = "mirrored" if truth.mirrored else "right"
@@ -197,7 +197,7 @@ class Job300(NamedTuple):
 
 
 def after_fixing(truth: Truth, found: Diagnosis, rng: np.random.Generator) -> Truth:
-    """The rig once the person has done what the strip says: extra width looked up and set to 0, rotary moved."""
+    """The machine once the person has done what the strip says: extra width looked up and set to 0, rotary moved."""
     errors = dict(truth.errors)
     named = {suspect.cause: suspect.chance for suspect in found.suspects}
     if "extra-width" in named:
@@ -225,7 +225,7 @@ def worst_um(real: Job300, truth: Truth, how: Correction, rng: np.random.Generat
     return 1000 * float(np.abs(gap).max())
 
 
-def benchmark(job: Job, rigs: int = RIGS, seed: int = SEED) -> dict[str, Any]:
+def benchmark(job: Job, machines: int = MACHINES, seed: int = SEED) -> dict[str, Any]:
     """All the figures for one job."""
     rng = np.random.default_rng(seed)
     strip = joint_strip(job)
@@ -233,7 +233,7 @@ def benchmark(job: Job, rigs: int = RIGS, seed: int = SEED) -> dict[str, Any]:
     score = {"kind": 0, "named": 0, "alone": 0, "false": 0}
     rows: list[tuple[float, float, float]] = []
     strips = 0
-    for _ in range(rigs):
+    for _ in range(machines):
         truth = made_up(strip, rng)
         first = diagnosis(read_strip(strip, truth, rng), strip, real.stance.plane_mm)
         strips += 1
@@ -270,8 +270,8 @@ def benchmark(job: Job, rigs: int = RIGS, seed: int = SEED) -> dict[str, Any]:
     before, after, with_motor = np.array(rows).T
     return {
         "width_mm": float(radius_mm(real.stance.curve, real.stance.centre_s_mm)) * real.index_rad,
-        **{name: count / rigs for name, count in score.items()},
-        "strips": strips / rigs,
+        **{name: count / machines for name, count in score.items()},
+        "strips": strips / machines,
         "before": np.quantile(before, [0.5, 0.95]),
         "after": np.quantile(after, [0.5, 0.95]),
         "with_motor": np.quantile(with_motor, [0.5, 0.95]),
@@ -284,7 +284,7 @@ def real_sheet(job: Job) -> Job300:
     result = StripResult(
         at=datetime(2026, 5, 1, tzinfo=UTC), item=job.item.name, scale_share=0.001, u_scale_share=0.0005, u_focus_mm=0.2
     )
-    made = plan(corrected(job, Rig(name="benchmark", readings=(result,))), draws=0)
+    made = plan(corrected(job, MachineRecord(name="benchmark", readings=(result,))), draws=0)
     stance = stance_of(made)
     heights = np.linspace(made.layout.artwork_from_mm, made.layout.artwork_to_mm, 7)
     return Job300(stance, made.split.index_angle_rad, made.split.file_slice_mm, heights)
@@ -309,7 +309,7 @@ def jobs() -> dict[str, Job]:
 
 def main() -> int:
     """Print the tables."""
-    print(f"seed {SEED}, {RIGS} machines each, one reading in twenty misread\n")
+    print(f"seed {SEED}, {MACHINES} machines each, one reading in twenty misread\n")
     print("| drive | slices | kind right | cause among named | cause alone | falsely named | tests per machine |")
     print("|---|---|---|---|---|---|---|")
     found = {name: benchmark(job) for name, job in jobs().items()}

@@ -10,7 +10,7 @@ import marking
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.head import LaserAndLens, Optics
+from rotary.laser import LaserAndLens, Optics
 from rotary.passes.plan.setting import Setting
 
 Floats = NDArray[np.float64]

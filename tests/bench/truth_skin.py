@@ -14,7 +14,7 @@ import marking
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.head import Optics
+from rotary.laser import Optics
 from rotary.passes.plan.setting import Setting
 
 Floats = NDArray[np.float64]

@@ -15,8 +15,8 @@ from pathlib import Path
 
 import numpy as np
 
-from rotary.head import optics
 from rotary.job import job_from_file
+from rotary.laser import optics
 from rotary.passes.beliefs.draws import Coating, Material, draws_from, known_of, latent, substances
 from rotary.passes.learning.likelihood import evidence, log_likelihoods
 from rotary.passes.plan.grid import grid, worst_places

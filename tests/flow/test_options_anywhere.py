@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.machine.store import load_rig
+from rotary.machine.store import load_machine
 
 WORDS = ("field", "axis=x", "drawn=140 mm", "measured=139.6 mm")
 
@@ -14,12 +14,12 @@ WORDS = ("field", "axis=x", "drawn=140 mm", "measured=139.6 mm")
 @pytest.mark.parametrize("place", range(len(WORDS) + 1))
 @pytest.mark.parametrize("note_place", range(len(WORDS) + 1))
 def test_a_reading_is_kept_wherever_its_options_stand(place: int, note_place: int, tmp_path: Path) -> None:
-    """Rig and note in any two places among the values: one and the same reading, kept for that rig."""
+    """Machine and note in any two places among the values: one and the same reading, kept for that machine."""
     words = list(WORDS)
     for at, option in sorted([(place, ["--machine", "big one"]), (note_place, ["--note", "cold"])], reverse=True):
         words[at:at] = option
     assert main(["machine", "record", "--new", *words, "--machines", str(tmp_path)]) == 0
-    (reading,) = load_rig("big one", tmp_path).readings
+    (reading,) = load_machine("big one", tmp_path).readings
     assert (reading.kind, reading.note) == ("field", "cold")
     assert getattr(reading, "measured_mm", None) == 139.6
 

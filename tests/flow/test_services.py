@@ -101,7 +101,7 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
 
 @pytest.mark.parametrize("ask", [what_helps, draw_next_patch, shown])
 def test_the_patch_screen_goes_by_the_machine_as_measured(ask: Callable[..., object], shop: Path) -> None:
-    """What is chosen, shown and tried there is for the rig that the job names, which has to be one that is kept."""
+    """What is chosen, shown and tried there is for the machine that the job names, which has to be one that is kept."""
     job = {"machine": "nowhere", **toml_tables(examples()["regatta-bottle"].read_text("utf-8"))}
     more = (print,) if ask is what_helps else ()
     with pytest.raises(Refused, match="nowhere"):

@@ -15,7 +15,7 @@ MOST, MOST_IN_FLOW = 8, 6
 LONGER = {
     "rotary/artwork/svg/pathdata.py cubics_from_arc",
     "rotary/focus.py _notes",
-    "rotary/formulas/joints.py joint_spread_mm",
+    "rotary/formulas/seam_gap.py seam_gap_spread_mm",
     "rotary/formulas/scan.py landing_on_cone",
     "rotary/slices/__init__.py _notes",
 }

@@ -13,12 +13,12 @@ from rotary.actions.models import Files
 from rotary.artwork import letters
 from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
-from rotary.head import optics
 from rotary.inscription.card import inscription_lines
 from rotary.inscription.paper import part_sheet
 from rotary.inscription.work import forecast, inscribe, planned, size, stand_in
 from rotary.item import Item
 from rotary.job import Job, job_from_file
+from rotary.laser import optics
 from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.sentences.cautions import cautions

@@ -6,11 +6,11 @@ from pathlib import Path
 import pytest
 
 from rotary.cli import main
-from rotary.machine.store import load_rig
+from rotary.machine.store import load_machine
 
 
 @pytest.fixture
-def rigs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
 
@@ -48,7 +48,7 @@ BAD = [
 
 @pytest.mark.parametrize(("typed", "word"), BAD)
 def test_a_reading_that_no_machine_made_is_a_sentence(
-    rigs: Path, typed: str, word: str, capsys: pytest.CaptureFixture[str]
+    machines: Path, typed: str, word: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Whatever is wrong with it, the sentence says so, the exit code is that of a refusal, and no file is begun."""
     assert main(["machine", "record", *re.sub(r"([\d.]+)(?=[; ]|$)", r"\1mm", typed).split()]) == 2
@@ -56,16 +56,18 @@ def test_a_reading_that_no_machine_made_is_a_sentence(
     assert word in said.err
     assert "Traceback" not in said.err
     assert said.out == ""
-    assert not rigs.exists()
+    assert not machines.exists()
 
 
-def test_readings_that_contradict_are_told_and_neither_is_used(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_readings_that_contradict_are_told_and_neither_is_used(
+    machines: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
     """Two turns far apart: both are kept as read, neither is used, and a third is asked for."""
     first = ["machine", "record", "turn", "item=Cup", "at_height=75mm", "across=79mm"]
     assert main([*first, "gap=0.4mm"]) == 0
     assert main([*first, "gap=1.9mm"]) == 0
     assert "differ more than a misreading explains" in capsys.readouterr().out
-    assert len(load_rig("rig", rigs).readings) == 2
+    assert len(load_machine("rig", machines).readings) == 2
 
 
 FORM = """item = "Regatta bottle 600 ml"
@@ -95,7 +97,7 @@ ROW = '\n[[verniers]]\njoint = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}
     ],
 )
 def test_a_form_that_can_not_be_right_is_a_sentence(
-    rigs: Path, tmp_path: Path, form: str, word: str, capsys: pytest.CaptureFixture[str]
+    machines: Path, tmp_path: Path, form: str, word: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A senseless form keeps nothing and says what to write."""
     path = tmp_path / "form.toml"
@@ -104,7 +106,7 @@ def test_a_form_that_can_not_be_right_is_a_sentence(
     said = capsys.readouterr()
     assert word in said.err
     assert "Traceback" not in said.err
-    assert not rigs.exists()
+    assert not machines.exists()
 
 
 @pytest.mark.parametrize(
@@ -125,11 +127,11 @@ def test_a_form_that_can_not_be_right_is_a_sentence(
     ],
 )
 def test_the_other_commands_refuse_in_a_sentence(
-    rigs: Path, typed: str, word: str, capsys: pytest.CaptureFixture[str]
+    machines: Path, typed: str, word: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Levels, ticks, boxes, tape, changes: nothing is written where anything is refused."""
     assert main(typed.split()) == 2
     said = capsys.readouterr()
     assert word in said.err
     assert "Traceback" not in said.err
-    assert not rigs.exists()
+    assert not machines.exists()

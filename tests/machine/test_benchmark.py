@@ -1,4 +1,4 @@
-"""The benchmark's figures as docs/contributors/benches.md promises them, on fewer rigs."""
+"""The benchmark's figures as docs/contributors/benches.md promises them, on fewer machines."""
 
 import importlib.util
 import sys
@@ -23,18 +23,18 @@ def bench() -> ModuleType:
 
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "aim_um"), [("chuck, pupils measured", 15), ("rollers, pupils measured", 25)])
-def test_simulated_rigs_are_diagnosed_and_cured(bench: ModuleType, name: str, aim_um: float) -> None:
-    """Of 60 made-up rigs most are diagnosed by kind, few falsely, and the joints come down to what was aimed at."""
-    found = bench.benchmark(bench.jobs()[name], rigs=60, seed=11)
+def test_simulated_machines_are_diagnosed_and_cured(bench: ModuleType, name: str, aim_um: float) -> None:
+    """Of 60 made-up machines most are diagnosed by kind, few falsely, and the joints come down to what was aimed at."""
+    found = bench.benchmark(bench.jobs()[name], machines=60, seed=11)
     assert found["kind"] > 0.75
     assert found["false"] < 0.15
     assert found["after"][0] < 10 < found["before"][0]
     assert found["after"][1] < aim_um
 
 
-def test_the_page_shows_the_benchmarks_seed_and_rigs(bench: ModuleType) -> None:
+def test_the_page_shows_the_benchmarks_seed_and_machines(bench: ModuleType) -> None:
     """Whoever doubts the table can make it again."""
     page = (ROOT / "docs" / "contributors" / "benches.md").read_text("utf-8")
-    assert f"seed {bench.SEED}, {bench.RIGS} machines each" in page
+    assert f"seed {bench.SEED}, {bench.MACHINES} machines each" in page
     for name in bench.jobs():
         assert f"| {name} |" in page

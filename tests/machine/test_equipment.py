@@ -12,16 +12,16 @@ from hypothesis import strategies as st
 from rotary.cli import main
 from rotary.errors import Refused
 from rotary.examples import BANNER
-from rotary.head import LaserAndLens
 from rotary.job import Job, job_from_data, job_from_file, job_text
+from rotary.laser import LaserAndLens
 from rotary.machine.correct import corrected, correction
 from rotary.machine.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
-from rotary.machine.lookup import on_its_rig, with_its_laser
-from rotary.machine.record import Rig, with_reading
+from rotary.machine.lookup import on_its_machine, with_its_laser
+from rotary.machine.record import MachineRecord, with_reading
 from rotary.machine.sense import reading_from_data
-from rotary.machine.store import load_rig, rig_from_text, rig_text, save_rig
+from rotary.machine.store import load_machine, machine_from_text, machine_text, save_machine
 from rotary.program import ROW_IDS, Program
-from rotary.repeat.machine import machine_of
+from rotary.repeat.machine import machine_run
 from rotary.services.jobs import tables_of_job
 from rotary.services.planning import plan_for
 from rotary.shipped import examples
@@ -42,20 +42,20 @@ OWN = EXAMPLE.model_copy(update={"laser": HEAD, "shop": Shop(eyewear=(PAIR,), ot
 CAN = Program(can_pause=True, least_pause_s=0.5, can_change_setting=False, labels={"power": "Output", "speed": "Rate"})
 
 
-def full_rig() -> Rig:
-    rig, left = equipment_of(OWN, Rig(name="Boathouse rig", program=CAN), NOW)
+def full_machine() -> MachineRecord:
+    machine, left = equipment_of(OWN, MachineRecord(name="Boathouse rig", program=CAN), NOW)
     assert left == []
-    return rig
+    return machine
 
 
 def test_the_machine_s_file_reads_back_and_old_ones_open() -> None:
     """Program, labels, laser, lens and eyewear as they were kept, readings and changes beside them."""
-    rig = full_rig()
-    assert rig_from_text(rig_text(rig)) == rig
-    assert (rig.laser, rig.shop, rig.program) == (OWN.laser, OWN.shop, CAN)
-    old = rig_from_text('name = "Boathouse rig"\n[[changes]]\nwhat = "lens"\nat = 2026-05-01T09:30:00+00:00\n')
+    machine = full_machine()
+    assert machine_from_text(machine_text(machine)) == machine
+    assert (machine.laser, machine.shop, machine.program) == (OWN.laser, OWN.shop, CAN)
+    old = machine_from_text('name = "Boathouse rig"\n[[changes]]\nwhat = "lens"\nat = 2026-05-01T09:30:00+00:00\n')
     assert (old.program, old.shop, old.laser) == (Program(), Shop(), None)
-    assert "[program]" not in rig_text(old)
+    assert "[program]" not in machine_text(old)
 
 
 @given(st.dictionaries(st.sampled_from(ROW_IDS), st.text(min_size=1, max_size=70), max_size=5))
@@ -65,40 +65,40 @@ def test_whatever_a_label_is_it_reads_back_or_is_refused(labels: dict[str, str])
         program = program_with(Program(), {f"label.{row}": text for row, text in labels.items()})
     except Refused:
         return
-    rig = Rig(name="a rig", program=program)
-    assert rig_from_text(rig_text(rig)) == rig
+    machine = MachineRecord(name="a rig", program=program)
+    assert machine_from_text(machine_text(machine)) == machine
 
 
 def test_nothing_of_an_example_gets_into_a_machine_s_file() -> None:
     """Neither taken from a job, nor copied there by hand, under whatever name."""
     for name in examples():
         with pytest.raises(Refused, match="example"):
-            equipment_of(job_from_file(examples()[name]), Rig(name="a rig"), NOW)
+            equipment_of(job_from_file(examples()[name]), MachineRecord(name="a rig"), NOW)
     mixed = OWN.model_copy(update={"shop": Shop(eyewear=(*EXAMPLE.shop.eyewear, PAIR))})
-    assert with_shop_of(Rig(name="a rig"), mixed).shop.eyewear == (PAIR,)
+    assert with_shop_of(MachineRecord(name="a rig"), mixed).shop.eyewear == (PAIR,)
     for head in shipped_heads().values():
         with pytest.raises(Refused):
-            with_laser_of(Rig(name="a rig"), OWN.model_copy(update={"laser": head}), NOW)
+            with_laser_of(MachineRecord(name="a rig"), OWN.model_copy(update={"laser": head}), NOW)
         with pytest.raises(ValueError, match="an example's"):
-            Rig(name="a rig", laser=head.model_copy(update={"name": "ours"}))
+            MachineRecord(name="a rig", laser=head.model_copy(update={"name": "ours"}))
     with pytest.raises(ValueError, match="an example's"):
-        Rig(name="a rig", shop=EXAMPLE.shop)
-    only_laser, left = equipment_of(OWN.model_copy(update={"shop": EXAMPLE.shop}), Rig(name="a rig"), NOW)
+        MachineRecord(name="a rig", shop=EXAMPLE.shop)
+    only_laser, left = equipment_of(OWN.model_copy(update={"shop": EXAMPLE.shop}), MachineRecord(name="a rig"), NOW)
     assert (only_laser.laser, only_laser.shop, len(left)) == (HEAD, Shop(), 1)
 
 
 def test_a_job_takes_what_its_machine_has() -> None:
     """The machine's answers, labels and eyewear go first; its laser stands where the job's is an example's."""
-    rig = full_rig()
+    machine = full_machine()
     asked = Program(can_change_setting=True, can_store_start=True, labels={"power": "P", "pause": "Wait"})
-    job = equipped(EXAMPLE.model_copy(update={"program": asked}), rig)
+    job = equipped(EXAMPLE.model_copy(update={"program": asked}), machine)
     assert job.laser == HEAD
     assert job.shop.eyewear == (PAIR,)
     facts = (job.program.can_pause, job.program.can_change_setting, job.program.can_store_start)
     assert facts == (True, False, True)
     assert job.program.least_pause_s == 0.5
     assert job.program.labels == {"power": "Output", "speed": "Rate", "pause": "Wait"}
-    assert equipped(job, rig) == job
+    assert equipped(job, machine) == job
 
 
 def test_what_the_machine_lacks_stays_the_job_s() -> None:
@@ -107,17 +107,17 @@ def test_what_the_machine_lacks_stays_the_job_s() -> None:
     lone = OtherLaser(name="engraver", wavelength_nm=450, power_w=5)
     shop = Shop(other_lasers=(lone, POINTER.model_copy(update={"power_w": 1.0})))
     own = OWN.model_copy(update={"laser": other, "shop": shop, "program": CAN})
-    job = equipped(own, full_rig())
+    job = equipped(own, full_machine())
     assert job.laser == other
     assert job.shop.other_lasers == (POINTER, lone)
-    assert equipped(own, Rig(name="new machine")) == own
+    assert equipped(own, MachineRecord(name="new machine")) == own
 
 
 def test_the_plan_is_made_with_the_machine_s_laser(tmp_path: Path) -> None:
     """A job on an example's laser that names the machine is planned for the person's own, without a banner."""
-    save_rig(full_rig(), tmp_path)
+    save_machine(full_machine(), tmp_path)
     job = EXAMPLE.model_copy(update={"machine": "Boathouse rig"})
-    there = on_its_rig(job, tmp_path)
+    there = on_its_machine(job, tmp_path)
     assert (there.laser.name, there.program.can_change_setting) == (HEAD.name, False)
     made = plan_of(there)
     assert BANNER not in made.safety.example
@@ -133,16 +133,18 @@ def test_a_changed_laser_ends_a_proof_and_a_changed_label_does_not() -> None:
     """Answers and labels are no setup; another laser in the machine's file is one for a job that has no own."""
     other = EXAMPLE.model_copy(update={"program": CAN})
     assert setup_changes(EXAMPLE, other) == []
-    again = with_laser_of(full_rig(), OWN.model_copy(update={"laser": HEAD.model_copy(update={"name": "new"})}), NOW)
-    assert len(again.changes) == len(full_rig().changes) + 1
-    assert with_laser_of(full_rig(), OWN, NOW) == full_rig()
+    again = with_laser_of(
+        full_machine(), OWN.model_copy(update={"laser": HEAD.model_copy(update={"name": "new"})}), NOW
+    )
+    assert len(again.changes) == len(full_machine().changes) + 1
+    assert with_laser_of(full_machine(), OWN, NOW) == full_machine()
 
 
 def test_a_proof_knows_the_laser_of_the_machine(tmp_path: Path) -> None:
     """A proof is held against the machine's laser for a job on an example's, and not for one with its own."""
-    save_rig(full_rig(), tmp_path)
+    save_machine(full_machine(), tmp_path)
     own, without = (
-        machine_of(job.model_copy(update={"machine": "Boathouse rig"}), rigs=tmp_path) for job in (OWN, EXAMPLE)
+        machine_run(job.model_copy(update={"machine": "Boathouse rig"}), machines=tmp_path) for job in (OWN, EXAMPLE)
     )
     assert own.readings == ()
     assert [one.of for one in without.readings] == ["changed: laser"]
@@ -187,7 +189,7 @@ def test_the_command_keeps_answers_labels_and_equipment(
     assert main([*said, "--label", "power=Output", "--label", "line-spacing=x", "--from", str(mine)]) == 0
     assert main(["machine", "record", "program", "--label", "line_spacing="]) == 0
     capsys.readouterr()
-    kept = load_rig("rig", tmp_path / "rigs")
+    kept = load_machine("rig", tmp_path / "rigs")
     assert kept.program == CAN.model_copy(update={"labels": {"power": "Output"}})
     assert (kept.laser, kept.shop) == (OWN.laser, OWN.shop)
     assert main(["machine", "list", "--json"]) == 0
@@ -213,7 +215,7 @@ def test_a_job_file_without_a_laser_gets_its_machine_s(
     path.write_text(text, "utf-8")
     assert main(["plan", str(path), "--samples", "0"]) == 3
     assert "laser: is missing" in capsys.readouterr().err
-    save_rig(full_rig(), tmp_path / "rigs")
+    save_machine(full_machine(), tmp_path / "rigs")
     assert main(["plan", str(path), "--samples", "0", "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["job"]["laser"]["name"] == HEAD.name
     assert job_from_data(tables_of_job(path)).laser == HEAD
@@ -224,7 +226,7 @@ def test_readings_correct_the_machine_s_laser_too() -> None:
     """What was read at the machine goes on top of the laser and lens that its file has."""
     assert (EXAMPLE.laser.field_axis, HEAD.field_axis) == ("y", "x")
     across = {"kind": "field", "at": NOW, "axis": "y", "drawn": "100 mm", "measured": "99 mm"}
-    rig = with_reading(full_rig(), reading_from_data(across))
+    machine = with_reading(full_machine(), reading_from_data(across))
     # The axis of the machine's field says which reading corrects the slices' width.
-    assert correction(EXAMPLE, rig).scale_across == pytest.approx(1 / 0.99, rel=1e-3)
-    assert corrected(EXAMPLE, rig).laser.slice_wide_share == correction(EXAMPLE, rig).scale_across
+    assert correction(EXAMPLE, machine).scale_across == pytest.approx(1 / 0.99, rel=1e-3)
+    assert corrected(EXAMPLE, machine).laser.slice_wide_share == correction(EXAMPLE, machine).scale_across

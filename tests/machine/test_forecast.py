@@ -9,13 +9,12 @@ import pytest
 
 from rotary.artwork.layout import Artwork
 from rotary.artwork.rings import rings_from_list
-from rotary.drive import Chuck
 from rotary.exports.dots import borders
 from rotary.item import Item, Measurement
 from rotary.job import Job, job_from_file, job_from_text, job_text
 from rotary.machine.correct import corrected
 from rotary.machine.readings import StripResult
-from rotary.machine.record import Rig
+from rotary.machine.record import MachineRecord
 from rotary.machine.sense import reading_from_data
 from rotary.plan import Plan, plan
 from rotary.sentences.slices import notes
@@ -26,17 +25,18 @@ from rotary.sheet.drawn import drawn_places, planned_places
 from rotary.shipped import examples
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.rays import landing
+from rotary.turning import Chuck
 
 BAR = rings_from_list([[(-38, -28), (38, -28), (38, 28), (-38, 28)]])
 JOB = job_from_file(examples()["regatta-bottle"])
 
 
-def strip_says(scale: float, turn: float = 0.0) -> Rig:
+def strip_says(scale: float, turn: float = 0.0) -> MachineRecord:
     found = StripResult(
         at=datetime(2026, 5, 1, tzinfo=UTC), item=JOB.item.name, scale_share=scale, u_scale_share=0.0004,
         turn_rad=turn, u_turn_rad=0.0004, u_focus_mm=0.2,
     )  # fmt: skip
-    return Rig(name="boathouse", readings=(found,))
+    return MachineRecord(name="boathouse", readings=(found,))
 
 
 @pytest.fixture(scope="module")
@@ -85,8 +85,8 @@ CHUCK = Chuck(axis_height_mm=90.0, levelled=True)
 @pytest.mark.slow
 @pytest.mark.parametrize("gear", [1.0, 6.0, 30.0])
 def test_the_joint_error_of_the_plan_is_that_of_draws_by_rays(gear: float, tmp_path: Path) -> None:
-    """Whether the motor's stops are all of it, half, or next to nothing: the 95 % of two thousand rigs, sent through
-    rays and divided by the card's numbers, are those that the plan says, within 8 %. A mark of some width ends before
+    """Whether the motor's stops are all of it, half, or next to nothing: the 95 % of two thousand machines, by rays and
+    divided by the card's numbers, are those that the plan says, within 8 %. A mark of some width ends before
     the joint, where the head's errors are less: the plan counts them at the joint and is never short."""
     job = JOB.model_copy(update={"turning": CHUCK.model_copy(update={"gear_ratio": gear})})
     wide = plan(job, draws=0).seams.closing_gap_mm
@@ -132,8 +132,8 @@ STRAIGHT = JOB.model_copy(
 )
 
 
-def flat_on(job: Job, says: Rig | None, folder: Path, judged: Job | None = None) -> tuple[Plan, Forecast]:
-    """Flat artwork drawn for what a rig says, judged on that machine or on another one."""
+def flat_on(job: Job, says: MachineRecord | None, folder: Path, judged: Job | None = None) -> tuple[Plan, Forecast]:
+    """Flat artwork drawn for what a machine says, judged on that machine or on another one."""
     made, (path, *_) = plain_export(plan(corrected(job, says) if says else job, draws=0), BAR, folder)
     judge = made if judged is None else made.model_copy(update={"job": judged})
     return made, simulation_of_files(judge, path, BAR, draws=0)
@@ -143,8 +143,10 @@ def test_flat_artwork_is_drawn_for_the_machine_as_measured(tmp_path: Path) -> No
     """Wider by 1 % with all its columns, and higher as the field needs it: the joints shut and the artwork lands in
     place, by rays. Drawn as for a true field it would open by 1 % of a column."""
     field = [{"kind": "field", "axis": axis, "drawn_mm": 140.0, "measured_mm": 138.6} for axis in "xy"]
-    rig = Rig(name="b", readings=tuple(reading_from_data({"at": datetime(2026, 5, 1, tzinfo=UTC), **f}) for f in field))
-    made, found = flat_on(STRAIGHT, rig, tmp_path / "measured")
+    machine = MachineRecord(
+        name="b", readings=tuple(reading_from_data({"at": datetime(2026, 5, 1, tzinfo=UTC), **f}) for f in field)
+    )
+    made, found = flat_on(STRAIGHT, machine, tmp_path / "measured")
     assert made.job.laser.slice_wide_share == pytest.approx(1.01, abs=0.001)
     assert made.job.laser.slice_high_share == pytest.approx(1.01, abs=0.001)
     assert max(found.joint_open_mm, found.joint_double_mm) < 0.003

@@ -1,4 +1,4 @@
-"""Pages of the rig's screen without a screen: whatever is typed, an answer or a sentence, and nothing stored half."""
+"""Pages of the machine's screen without a screen: whatever is typed, an answer or a sentence; nothing stored half."""
 
 from pathlib import Path
 
@@ -8,16 +8,16 @@ from hypothesis import strategies as st
 
 from rotary.errors import RotaryError
 from rotary.files import toml_tables
-from rotary.machine.store import load_rig
+from rotary.machine.store import load_machine
 from rotary.shipped import examples
-from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
-from tui.screens.rig_names import NamesPage
-from tui.screens.rig_pages import Bench, Page, Reader
-from tui.screens.rig_program import ProgramPage
-from tui.screens.rig_readings import CHANGE, CHANGED, NUMBER, TAKE_OUT, TESTS, WHAT, ReadingsPage
-from tui.screens.rig_readings import bench_of as machine_of
-from tui.screens.rig_resume import ResumePage
-from tui.screens.rig_strip import StripPage
+from tui.screens.machine_level import FocusPage, LevelPage, PointerPage
+from tui.screens.machine_names import NamesPage
+from tui.screens.machine_pages import Bench, Page, Reader
+from tui.screens.machine_program import ProgramPage
+from tui.screens.machine_readings import CHANGE, CHANGED, NUMBER, TAKE_OUT, TESTS, WHAT, ReadingsPage
+from tui.screens.machine_readings import bench_of as machine_of
+from tui.screens.machine_resume import ResumePage
+from tui.screens.machine_strip import StripPage
 
 PAGES = (ReadingsPage, StripPage, LevelPage, FocusPage, PointerPage, ResumePage, ProgramPage, NamesPage)
 JOBS = ("regatta-bottle", "boathouse-mug", "pommel-nut", "oar-ferrule")
@@ -102,7 +102,7 @@ def test_what_a_page_keeps_is_a_reading_of_the_command_line(tmp_path: Path) -> N
         LevelPage().keep(bench, Reader({"base_end": f"{95 / size!r}", "rim_end": f"{97 / size!r}"}, system))
         offsets = {"right": 1.0, "up": 0.0, "second_right": 1.5, "second_up": 0.1}
         PointerPage().keep(bench, Reader({key: f"{value / size!r}" for key, value in offsets.items()}, system))
-    one, other = (load_rig("bench", tmp_path / system).readings for system in ("mm", "in"))
+    one, other = (load_machine("bench", tmp_path / system).readings for system in ("mm", "in"))
     for a, b in zip(one, other, strict=True):
         for name in type(a).model_fields:
             if name.endswith("_mm"):
@@ -132,13 +132,13 @@ def test_every_test_is_kept_by_filling_in_what_was_read(tmp_path: Path) -> None:
         found = page.told(bench, reader := Reader(texts))
         assert (found.can_keep, reader.faults) == (True, {}), name
         assert "measured" in found.lines[0][1], name
-        assert "1 reading" in page.keep(bench, Reader(texts)) or load_rig("bench", folder).readings
-    kept = load_rig("bench", folder).readings
+        assert "1 reading" in page.keep(bench, Reader(texts)) or load_machine("bench", folder).readings
+    kept = load_machine("bench", folder).readings
     assert [reading.kind for reading in kept] == [test.kind for test in TESTS.values()]
     bench = bench_of("regatta-bottle", folder)
     page.keep(bench, Reader({WHAT: CHANGED, CHANGE: "pointer"}))
     page.keep(bench, Reader({WHAT: TAKE_OUT, NUMBER: "2"}))
-    after = load_rig("bench", folder)
+    after = load_machine("bench", folder)
     assert [change.what for change in after.changes] == ["pointer"]
     assert [reading.kind for reading in after.readings] == [r.kind for n, r in enumerate(kept) if n != 1]
     with pytest.raises(RotaryError):

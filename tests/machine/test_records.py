@@ -1,4 +1,4 @@
-"""Rig records: readings folded, odd ones flagged, stale ones lapsed, bad ones refused, nothing stored half."""
+"""Machine records: readings folded, odd ones flagged, stale ones lapsed, bad ones refused, nothing stored half."""
 
 from contextlib import suppress
 from datetime import UTC, datetime, timedelta
@@ -12,11 +12,11 @@ from hypothesis import strategies as st
 from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.machine.correct import corrected, correction
-from rotary.machine.lookup import added, answers_to, renamed, rig_names
-from rotary.machine.lookup import rig_of as rig_named
-from rotary.machine.record import Rig, known, with_change, with_reading, without_reading
+from rotary.machine.lookup import added, answers_to, machine_names, renamed
+from rotary.machine.lookup import machine_of as machine_named
+from rotary.machine.record import MachineRecord, known, with_change, with_reading, without_reading
 from rotary.machine.sense import reading_from_data
-from rotary.machine.store import load_rig, rig_from_text, rig_text, save_rig
+from rotary.machine.store import load_machine, machine_from_text, machine_text, save_machine
 from rotary.machine.words import reading_from_words
 from rotary.plan import plan
 from rotary.shipped import examples
@@ -28,11 +28,11 @@ def reading(minute: int = 0, **data: Any) -> Any:
     return reading_from_data({"at": START + timedelta(minutes=minute), **data})
 
 
-def rig_of(*readings: Any) -> Rig:
-    rig = Rig(name="Boathouse rig")
+def machine_of(*readings: Any) -> MachineRecord:
+    machine = MachineRecord(name="Boathouse rig")
     for one in readings:
-        rig = with_reading(rig, one)
-    return rig
+        machine = with_reading(machine, one)
+    return machine
 
 
 def field(measured: str, minute: int = 0, axis: str = "x") -> Any:
@@ -41,8 +41,8 @@ def field(measured: str, minute: int = 0, axis: str = "x") -> Any:
 
 def test_several_readings_sharpen_what_is_known() -> None:
     """Four equal readings halve the uncertainty of one, as the mean of independent readings must."""
-    one = known(rig_of(field("100.1 mm")))["field-scale-x"]
-    four = known(rig_of(*(field("100.1 mm", k) for k in range(4))))["field-scale-x"]
+    one = known(machine_of(field("100.1 mm")))["field-scale-x"]
+    four = known(machine_of(*(field("100.1 mm", k) for k in range(4))))["field-scale-x"]
     assert four.u == pytest.approx(one.u / 2, rel=0.1)
     assert four.value == pytest.approx(0.001, rel=0.05)
 
@@ -50,8 +50,8 @@ def test_several_readings_sharpen_what_is_known() -> None:
 def test_an_odd_reading_is_flagged_and_not_averaged_in() -> None:
     """A reading that fits none of the others must not move the result, and is told by its number."""
     good = [field("99.8 mm", 0), field("99.82 mm", 1), field("99.79 mm", 2)]
-    without = known(rig_of(*good))["field-scale-x"]
-    with_odd = known(rig_of(*good, field("101.9 mm", 3)))["field-scale-x"]
+    without = known(machine_of(*good))["field-scale-x"]
+    with_odd = known(machine_of(*good, field("101.9 mm", 3)))["field-scale-x"]
     assert with_odd.value == pytest.approx(without.value, abs=1e-12)
     assert with_odd.odd == 1
     assert "Reading 4" in with_odd.says[0]
@@ -59,7 +59,7 @@ def test_an_odd_reading_is_flagged_and_not_averaged_in() -> None:
 
 def test_readings_that_contradict_each_other_are_not_used() -> None:
     """Of two readings that can't both be right nobody knows which is: the belief stands, and it is said."""
-    now = known(rig_of(field("99 mm"), field("101 mm", 1)))["field-scale-x"]
+    now = known(machine_of(field("99 mm"), field("101 mm", 1)))["field-scale-x"]
     assert now.source == "believed"
     assert "differ more than a misreading" in now.says[0]
 
@@ -67,35 +67,35 @@ def test_readings_that_contradict_each_other_are_not_used() -> None:
 def test_a_changed_lens_lapses_what_hangs_on_it_and_nothing_else() -> None:
     """After a change the readings before it are stale, with a sentence; the drive's and later ones stand."""
     turn = reading(0, kind="turn", item="Bottle", gap="0.4 mm", at_height="75 mm", across="79 mm")
-    rig = with_change(rig_of(field("99.8 mm"), turn), "lens", START + timedelta(hours=1))
-    now = known(rig, "bottle")
+    machine = with_change(machine_of(field("99.8 mm"), turn), "lens", START + timedelta(hours=1))
+    now = known(machine, "bottle")
     assert now["field-scale-x"].source == "believed"
     assert now["field-scale-x"].stale == 1
     assert "lens" in now["field-scale-x"].says[0]
     assert now["turn"].source == "measured"
-    later = known(with_reading(rig, field("99.9 mm", 90)))["field-scale-x"]
+    later = known(with_reading(machine, field("99.9 mm", 90)))["field-scale-x"]
     assert later.used == 1
 
 
 def test_a_reading_for_one_item_says_nothing_about_another() -> None:
     """On rollers a turn belongs to the item that was on them."""
-    rig = rig_of(reading(0, kind="turn", item="Bottle", gap="0.4 mm", at_height="75 mm", across="79 mm"))
-    assert known(rig, "Mug")["turn"].source == "believed"
+    machine = machine_of(reading(0, kind="turn", item="Bottle", gap="0.4 mm", at_height="75 mm", across="79 mm"))
+    assert known(machine, "Mug")["turn"].source == "believed"
 
 
 def test_a_strip_lapses_when_the_turn_is_read_anew() -> None:
     """A strip corrects the sheet of one plan; a newer full-turn reading makes another plan."""
     strip = reading(0, kind="strip", item="Bottle", scale="0.4 %", u_scale="0.05 %")
     turn = reading(60, kind="turn", item="Bottle", gap="0.4 mm", at_height="75 mm", across="79 mm")
-    assert known(rig_of(strip), "Bottle")["sheet-scale"].source == "measured"
-    late = known(rig_of(strip, turn), "Bottle")["sheet-scale"]
+    assert known(machine_of(strip), "Bottle")["sheet-scale"].source == "measured"
+    late = known(machine_of(strip, turn), "Bottle")["sheet-scale"]
     assert late.source == "believed"
     assert "mark one more" in late.says[-1]
 
 
-def test_a_rig_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
-    """What is kept is what was read: text and back is the same rig, with every kind of reading."""
-    rig = rig_of(
+def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
+    """What is kept is what was read: text and back is the same machine, with every kind of reading."""
+    machine = machine_of(
         field("99.8 mm"),
         reading(1, kind="two-heights", axis="y", drawn="140 mm", low="144 mm", high="137 mm", apart="15 mm"),
         reading(
@@ -111,10 +111,10 @@ def test_a_rig_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
         reading(8, kind="line-width", item="Bottle", width="0.07 mm"),
         reading(9, kind="strip", item="Bottle", scale="0.4 %", u_scale="0.05 %", turn="0.1 deg"),
     )  # fmt: skip
-    rig = with_change(rig, "axis", START + timedelta(days=1), "after cleaning")
-    assert rig_from_text(rig_text(rig)) == rig
-    save_rig(rig, tmp_path)
-    assert load_rig("Boathouse rig", tmp_path) == rig
+    machine = with_change(machine, "axis", START + timedelta(days=1), "after cleaning")
+    assert machine_from_text(machine_text(machine)) == machine
+    save_machine(machine, tmp_path)
+    assert load_machine("Boathouse rig", tmp_path) == machine
 
 
 @pytest.mark.parametrize(
@@ -149,8 +149,8 @@ def test_a_senseless_reading_is_refused_in_a_sentence(data: dict[str, Any], wher
 
 
 def test_nothing_is_stored_half(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """A write that fails leaves the rig's file as it was."""
-    path = save_rig(rig_of(field("99.8 mm")), tmp_path)
+    """A write that fails leaves the machine's file as it was."""
+    path = save_machine(machine_of(field("99.8 mm")), tmp_path)
     before = path.read_bytes()
 
     def full(*_: object) -> None:
@@ -158,36 +158,36 @@ def test_nothing_is_stored_half(tmp_path: Path, monkeypatch: pytest.MonkeyPatch)
 
     monkeypatch.setattr("os.fsync", full)
     with pytest.raises(FileTrouble):
-        save_rig(rig_of(field("99.8 mm"), field("99.9 mm", 1)), tmp_path)
+        save_machine(machine_of(field("99.8 mm"), field("99.9 mm", 1)), tmp_path)
     assert path.read_bytes() == before
     assert [p.name for p in tmp_path.iterdir()] == [path.name]
 
 
 def test_the_same_reading_is_not_counted_twice_and_can_be_struck_out() -> None:
     """A reading kept by mistake twice would pretend to more than was read."""
-    rig = rig_of(field("99.8 mm"))
+    machine = machine_of(field("99.8 mm"))
     with pytest.raises(Refused):
-        with_reading(rig, field("99.8 mm"))
-    assert without_reading(rig, 1).readings == ()
+        with_reading(machine, field("99.8 mm"))
+    assert without_reading(machine, 1).readings == ()
     with pytest.raises(Refused):
-        without_reading(rig, 2)
+        without_reading(machine, 2)
 
 
 def test_the_corrected_job_is_planned_with_what_was_measured() -> None:
     """Measured pupils, spot and turn reach the plan, and a job file says the same as the corrected job."""
     job = job_from_file(examples()["regatta-bottle"])
-    rig = rig_of(
+    machine = machine_of(
         field("99.8 mm"),
         reading(1, kind="two-heights", axis="x", drawn="140 mm", low="147 mm", high="140 mm", apart="15 mm"),
         reading(2, kind="turn", item=job.item.name, gap="0.85 mm", at_height="75 mm", across="79 mm"),
     )
-    measured = corrected(job, rig)
+    measured = corrected(job, machine)
     made = plan(measured, draws=0)
     assert made.optics.pupil_x_mm == pytest.approx(140 * 15 / 7)
     assert made.turning.readings_used == 3
     assert measured.tolerances.field_scale_share < job.tolerances.field_scale_share
     assert job_from_text(job_text(measured)) == measured
-    assert correction(job, rig).scale_across == pytest.approx(1 / 0.998, abs=3e-4)  # the belief pulls by a tenth
+    assert correction(job, machine).scale_across == pytest.approx(1 / 0.998, abs=3e-4)  # the belief pulls by a tenth
 
 
 def test_a_strip_lets_slices_be_wider() -> None:
@@ -196,7 +196,7 @@ def test_a_strip_lets_slices_be_wider() -> None:
     head = job.laser.model_copy(update={"pupil_x_mm": 300.0, "pupil_y_mm": 285.0})
     job = job.model_copy(update={"laser": head})
     strip = reading(0, kind="strip", item=job.item.name, scale="0.4 %", u_scale="0.05 %", u_focus="0.2 mm")
-    before, after = plan(job, draws=0), plan(corrected(job, rig_of(strip)), draws=0)
+    before, after = plan(job, draws=0), plan(corrected(job, machine_of(strip)), draws=0)
     assert after.split.sheet_widest_mm > before.split.sheet_widest_mm
 
 
@@ -209,58 +209,58 @@ def test_whatever_is_typed_is_a_reading_or_a_sentence(words: list[str]) -> None:
 
 
 @given(st.text(max_size=80))
-def test_whatever_stands_in_a_rigs_file_is_a_rig_or_a_sentence(text: str) -> None:
+def test_whatever_stands_in_a_machines_file_is_a_machine_or_a_sentence(text: str) -> None:
     """A file spoiled by hand is told in words, never by a traceback."""
     for spoiled in (text, f'name = "r"\n{text}', f'name = "r"\n[[readings]]\nkind = "field"\n{text}'):
         with suppress(Refused):
-            assert rig_from_text(spoiled).name
+            assert machine_from_text(spoiled).name
 
 
-def test_a_file_that_holds_another_rig_is_not_written_elsewhere(tmp_path: Path) -> None:
-    """A rig's name and its file go together; else a reading would land in a new file unseen."""
+def test_a_file_that_holds_another_machine_is_not_written_elsewhere(tmp_path: Path) -> None:
+    """A machine's name and its file go together; else a reading would land in a new file unseen."""
     (tmp_path / "rig.toml").write_text('name = "Other"\n', "utf-8")
     with pytest.raises(Refused):
-        load_rig("rig", tmp_path)
+        load_machine("rig", tmp_path)
 
 
-def test_a_renamed_rig_is_found_by_its_former_names(tmp_path: Path) -> None:
+def test_a_renamed_machine_is_found_by_its_former_names(tmp_path: Path) -> None:
     """Twice renamed, all three names mean the same readings; nothing is left under the old files' names."""
-    save_rig(Rig(name="laser one"), tmp_path)
+    save_machine(MachineRecord(name="laser one"), tmp_path)
     renamed("laser one", "Boathouse", tmp_path)
     renamed("laser one", "river shed", tmp_path)
-    names = {name: load_rig(name, tmp_path).name for name in ("laser one", "LASER one", "boathouse", "river shed")}
+    names = {name: load_machine(name, tmp_path).name for name in ("laser one", "LASER one", "boathouse", "river shed")}
     assert set(names.values()) == {"river shed"}
-    assert rig_names(tmp_path) == ["river shed"]
+    assert machine_names(tmp_path) == ["river shed"]
     job = job_from_file(examples()["regatta-bottle"]).model_copy(update={"machine": "laser one"})
-    found = rig_named(job, tmp_path)
+    found = machine_named(job, tmp_path)
     assert found is not None
     assert found.former == ("laser one", "Boathouse")
-    assert rig_from_text(rig_text(found)) == found
+    assert machine_from_text(machine_text(found)) == found
     assert answers_to(found, "boathouse", tmp_path)
     assert not answers_to(found, "", tmp_path)
 
 
-def test_a_former_name_is_refused_to_any_other_rig(tmp_path: Path) -> None:
-    """Jobs that name it would be planned for another machine; the rig itself may take its old name back."""
-    save_rig(Rig(name="old"), tmp_path)
-    save_rig(Rig(name="other"), tmp_path)
+def test_a_former_name_is_refused_to_any_other_machine(tmp_path: Path) -> None:
+    """Jobs that name it would be planned for another machine; the machine itself may take its old name back."""
+    save_machine(MachineRecord(name="old"), tmp_path)
+    save_machine(MachineRecord(name="other"), tmp_path)
     renamed("old", "new", tmp_path)
     for act in (lambda: added("Old", tmp_path), lambda: renamed("other", "old", tmp_path)):
         with pytest.raises(Refused, match="called before"):
             act()
     renamed("new", "old", tmp_path)
-    assert load_rig("old", tmp_path).former == ("new",)
-    assert load_rig("new", tmp_path).name == "old"
-    assert sorted(rig_names(tmp_path)) == ["old", "other"]
+    assert load_machine("old", tmp_path).former == ("new",)
+    assert load_machine("new", tmp_path).name == "old"
+    assert sorted(machine_names(tmp_path)) == ["old", "other"]
 
 
 def test_a_file_of_its_own_name_goes_before_a_former_one(tmp_path: Path) -> None:
     """A file put there by hand is taken at its word; one that can't be read hides no other."""
-    save_rig(Rig(name="mine", former=("old",)), tmp_path)
+    save_machine(MachineRecord(name="mine", former=("old",)), tmp_path)
     (tmp_path / "broken.toml").write_text("name = [", "utf-8")
-    assert load_rig("old", tmp_path).name == "mine"
-    save_rig(Rig(name="old"), tmp_path)
-    assert load_rig("old", tmp_path) == Rig(name="old")
+    assert load_machine("old", tmp_path).name == "mine"
+    save_machine(MachineRecord(name="old"), tmp_path)
+    assert load_machine("old", tmp_path) == MachineRecord(name="old")
 
 
 def test_unicode_forms_of_one_name_are_one_machine(tmp_path: Path) -> None:
@@ -269,12 +269,12 @@ def test_unicode_forms_of_one_name_are_one_machine(tmp_path: Path) -> None:
     added(composed, tmp_path)
     with pytest.raises(Refused):
         added(apart, tmp_path)
-    assert load_rig(apart, tmp_path).name == composed
+    assert load_machine(apart, tmp_path).name == composed
     older = tmp_path / "older"
     older.mkdir()
-    (older / "cafe-machine.toml").write_text(rig_text(Rig(name=apart)), "utf-8")
-    assert rig_names(older) == [apart]
+    (older / "cafe-machine.toml").write_text(machine_text(MachineRecord(name=apart)), "utf-8")
+    assert machine_names(older) == [apart]
     for name in (composed, apart):
-        save_rig(load_rig(name, older), older)
+        save_machine(load_machine(name, older), older)
     assert [path.name for path in older.iterdir()] == ["cafe-machine.toml"]
-    assert load_rig("Cafe machine", tmp_path).readings == ()
+    assert load_machine("Cafe machine", tmp_path).readings == ()

@@ -12,7 +12,7 @@ from rotary.formulas.revolution import radius_mm
 from rotary.job import job_from_file
 from rotary.machine.correct import NO_CORRECTION, Correction, corrected, corrected_sheet, correction
 from rotary.machine.diagnosis import diagnosis, strip_result
-from rotary.machine.record import Rig, with_reading
+from rotary.machine.record import MachineRecord, with_reading
 from rotary.machine.strip import joint_strip
 from rotary.machine.strip_reading import StripReading, VernierReading
 from rotary.plan import plan
@@ -29,9 +29,9 @@ CORNERS_MM = 75 + np.array([-25.0, -23.0, -1.0, 1.0, 23.0, 25.0]) / np.hypot(1, 
 JOB = job_from_file(examples()["regatta-bottle"])
 
 
-def joints_um(how: Correction, rig: Rig, **truth: float) -> tuple[float, float]:
+def joints_um(how: Correction, machine: MachineRecord, **truth: float) -> tuple[float, float]:
     """Worst gap and stair over the joints of a written sheet, on an item that stands as `truth` says [µm]."""
-    made = plan(corrected(JOB, rig), draws=0)
+    made = plan(corrected(JOB, machine), draws=0)
     text = next(iter(corrected_sheet(made, BARS, how).values()))
     assert "drawn by rotary" in text
     inset = float(text.split("ends before its seam by ")[1].split()[0])
@@ -63,10 +63,10 @@ def joints_um(how: Correction, rig: Rig, **truth: float) -> tuple[float, float]:
     return 1000 * float(np.abs(gaps).max()), 1000 * float(np.abs(stairs).max())
 
 
-def strip_on(rig: Rig, **truth: float) -> Rig:
-    """The rig after one strip has been marked, read to whole ticks, and kept."""
-    how = correction(JOB, rig)
-    strip = joint_strip(corrected(JOB, rig), how)
+def strip_on(machine: MachineRecord, **truth: float) -> MachineRecord:
+    """The machine after one strip has been marked, read to whole ticks, and kept."""
+    how = correction(JOB, machine)
+    strip = joint_strip(corrected(JOB, machine), how)
     stance, index = strip.order.stance, strip.order.index_rad
     rows = []
     for joint in strip.seams:
@@ -84,16 +84,16 @@ def strip_on(rig: Rig, **truth: float) -> Rig:
                 read[f"{kind}_mm"] = 0.02 * round((stair - slope * gap) / 0.02)
             rows.append(VernierReading(seam=joint, height=v.name, **read))
     found = diagnosis(StripReading(item=JOB.item.name, order="1-2-3", letter="right", verniers=tuple(rows)), strip)
-    return with_reading(rig, strip_result(found, JOB.item.name, how, START))
+    return with_reading(machine, strip_result(found, JOB.item.name, how, START))
 
 
 def test_one_strip_takes_a_sheet_from_stripes_to_shut_joints() -> None:
     """A field 1 % wide and an axis half a degree askew: as believed the joints show, after one strip they don't."""
     truth = {"scale_x": 1.01, "skew_rad": 0.008}
-    nothing = Rig(name="r")
+    nothing = MachineRecord(name="r")
     before = joints_um(NO_CORRECTION, nothing, **truth)
-    rig = strip_on(nothing, **truth)
-    after = joints_um(correction(JOB, rig), rig, **truth)
+    machine = strip_on(nothing, **truth)
+    after = joints_um(correction(JOB, machine), machine, **truth)
     assert before[0] > 10
     assert before[1] > 9
     assert after[0] < 4
@@ -102,8 +102,8 @@ def test_one_strip_takes_a_sheet_from_stripes_to_shut_joints() -> None:
 
 def test_a_correct_machine_is_left_alone() -> None:
     """Where nothing is wrong a strip changes less than it can read."""
-    rig = strip_on(Rig(name="r"))
-    how = correction(JOB, rig)
+    machine = strip_on(MachineRecord(name="r"))
+    how = correction(JOB, machine)
     assert how.scale_across == pytest.approx(1, abs=4e-4)
     assert how.turn_rad == pytest.approx(0, abs=4e-4)
 

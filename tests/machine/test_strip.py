@@ -7,7 +7,6 @@ from typing import Any
 import numpy as np
 import pytest
 
-from rotary.drive import Chuck
 from rotary.errors import NoPlan, Refused
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.scan import place_mm
@@ -17,8 +16,8 @@ from rotary.item import Measurement
 from rotary.job import Job, job_from_file
 from rotary.machine.correct import NO_CORRECTION
 from rotary.machine.diagnosis import diagnosis, strip_result, wrong_setting
-from rotary.machine.record import Rig
-from rotary.machine.store import rig_from_text, rig_text
+from rotary.machine.record import MachineRecord
+from rotary.machine.store import machine_from_text, machine_text
 from rotary.machine.strip import Strip, joint_strip, kinds_at
 from rotary.machine.strip_papers import form, instructions, numbered_lines, strip_files
 from rotary.machine.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
@@ -27,6 +26,7 @@ from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
 from rotary.simulate.controller import columns
 from rotary.simulate.rays import RayStand, landing
+from rotary.turning import Chuck
 
 
 def job_named(name: str) -> Job:
@@ -51,7 +51,7 @@ SIZE = {"diameter": 1.0, "field-scale-x": 0.01, "field-scale-y": 0.01, "focus": 
 
 
 def seen(strip: Strip, s: Any, cause: str) -> tuple[Any, Any]:
-    """Gap and stair at heights s of a rig with one fault, by rays that know nothing of the diagnosis."""
+    """Gap and stair at heights s of a machine with one fault, by rays that know nothing of the diagnosis."""
     order, stance = strip.order, strip.order.stance
     stand = RayStand(*stance, **TRUE.get(cause, {}))
     turn = order.index_rad
@@ -175,7 +175,7 @@ def test_one_misread_tick_changes_little(strip: Strip) -> None:
 
 
 def test_the_correction_closes_the_joint_that_showed_it(strip: Strip) -> None:
-    """A strip drawn with the correction, on the same rig, has its joints shut to a hundredth."""
+    """A strip drawn with the correction, on the same machine, has its joints shut to a hundredth."""
     found = diagnosis(read_by_rays(strip, "field-scale-x"), strip)
     again = joint_strip(
         strip.made.job, NO_CORRECTION.model_copy(update={"scale_across": 1 + found.scale_share}), strip.tape_mm
@@ -345,15 +345,15 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "oar-ferrule", "brass-nut", "bellied-flask"])
 def test_a_strip_without_any_stair_is_kept(name: str) -> None:
-    """Ticks that are all alike leave a turn of next to nothing, which has to go into the rig's file and come back."""
+    """Ticks that are all alike leave a turn of next to nothing, which goes into the machine's file and comes back."""
     strip = joint_strip(job_named(name))
     rows = [{"seam": j, "height": v.name} | {k: "-2" if k == "rising" else "2" for k in kinds_at(strip, j)}
             for j in strip.seams for v in strip.verniers]  # fmt: skip
     given = {"item": strip.made.job.item.name, "tape": "0.12 mm", "order": "1-2-3", "letter": "right"}
     found = diagnosis(strip_reading(given | {"verniers": rows}, strip), strip)
     result = strip_result(found, strip.made.job.item.name, NO_CORRECTION, datetime(2026, 5, 1, tzinfo=UTC))
-    rig = Rig(name="bench", readings=(result,))
-    assert rig_from_text(rig_text(rig)) == rig
+    machine = MachineRecord(name="bench", readings=(result,))
+    assert machine_from_text(machine_text(machine)) == machine
     assert abs(result.turn_rad) < 0.002
     assert result.scale_share > 0
 

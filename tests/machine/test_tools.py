@@ -29,7 +29,7 @@ def made() -> Plan:
 
 
 @pytest.fixture
-def rigs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
 
@@ -186,7 +186,7 @@ def test_ticks_that_can_not_be_right_are_refused(
 
 @pytest.mark.slow
 def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
-    rigs: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
+    machines: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """One strip: draw it, fill in the form, read it, and the sheet is drawn wider by what it showed."""
     place = tmp_path / "strip"
@@ -210,10 +210,10 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
         == 0
     )
     assert list((tmp_path / "sheet").glob("*-sliced.svg"))
-    assert list(rigs.glob("*.toml"))
+    assert list(machines.glob("*.toml"))
 
 
-def test_readings_are_kept_lapse_and_are_struck_out(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_readings_are_kept_lapse_and_are_struck_out(machines: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """From the command line: keep, see, lapse, strike; each says what it did."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
     assert main(["machine", "show"]) == 0
@@ -225,10 +225,10 @@ def test_readings_are_kept_lapse_and_are_struck_out(rigs: Path, capsys: pytest.C
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=5.5 mm"]) == 2
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6"]) == 2
     assert "inches" in capsys.readouterr().err
-    assert [p.name for p in rigs.glob("*.toml")] == ["rig.toml"]
+    assert [p.name for p in machines.glob("*.toml")] == ["rig.toml"]
 
 
-def test_rigs_are_begun_listed_and_renamed(rigs: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_machines_are_begun_listed_and_renamed(machines: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """More than one machine: each has a file of its own, and no name is taken twice."""
     assert main(["machine", "new", "Boathouse laser"]) == 0
     assert main(["machine", "new", "boathouse  laser"]) == 2
@@ -238,13 +238,13 @@ def test_rigs_are_begun_listed_and_renamed(rigs: Path, capsys: pytest.CaptureFix
     capsys.readouterr()
     assert main(["machine", "list"]) == 0
     assert capsys.readouterr().out.split("\n")[:2] == ["Boathouse laser", "Shed laser"]
-    assert sorted(path.name for path in rigs.glob("*.toml")) == ["boathouse-laser.toml", "shed-laser.toml"]
+    assert sorted(path.name for path in machines.glob("*.toml")) == ["boathouse-laser.toml", "shed-laser.toml"]
     assert main(["machine", "rename", "Moon", "Sun"]) == 2
     assert main(["machine", "new", "?"]) == 2
 
 
-def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) -> None:
-    """With rig = NAME in the file plan says what plan --machine NAME says; corrected twice would say something else."""
+def test_a_job_that_names_its_machine_is_planned_for_it(machines: Path, tmp_path: Path) -> None:
+    """With machine = NAME in the file, plan says what plan --machine NAME does; corrected twice it would not."""
     read = ["item=Regatta bottle 600 ml", "gap=0.85 mm", "at_height=75 mm", "across=79 mm"]
     assert main(["machine", "record", "turn", *read, "--machine", "Shed", "--new"]) == 0
     job = tmp_path / "job.toml"
@@ -259,11 +259,11 @@ def test_a_job_that_names_its_rig_is_planned_for_it(rigs: Path, tmp_path: Path) 
     assert '"readings_used": 3' in said[0]
     job.write_text(text.replace("[item]", 'machine = "Moon"\n\n[item]', 1), "utf-8")
     assert main(["plan", str(job)]) == 3
-    assert sorted(path.name for path in rigs.glob("*.toml")) == ["shed.toml"]
+    assert sorted(path.name for path in machines.glob("*.toml")) == ["shed.toml"]
 
 
 @pytest.mark.slow
-def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_other_commands_say_what_to_do(machines: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """Tapes, table, level and what is left, each from one command."""
     assert main(["machine", "tests", "regatta-bottle", "--to", str(tmp_path / "tapes")]) == 0
     assert (tmp_path / "tapes" / "tape-field.svg").exists()
@@ -279,12 +279,12 @@ def test_the_other_commands_say_what_to_do(rigs: Path, tmp_path: Path, capsys: p
     assert "passes left" in capsys.readouterr().out
     assert all(int(p.name.split("-slice-")[1][:2]) > 10 for p in (tmp_path / "rest").glob("*.svg"))
     assert main(["resume", "regatta-bottle", "--done", "x"]) == 2
-    assert not rigs.exists()
+    assert not machines.exists()
 
 
 @pytest.mark.usefixtures("rigs")
 @pytest.mark.slow
-def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+def test_the_sheet_and_its_forecast_go_by_the_machine(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """art slice draws what the correction asks for, and art check finds its joints shut on that machine."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=141.4 mm"]) == 0
     assert (
@@ -309,8 +309,8 @@ def test_the_sheet_and_its_forecast_go_by_the_rig(tmp_path: Path, capsys: pytest
 
 
 @pytest.mark.parametrize("command", ["plan", "job as-measured", "resume", "art slice"])
-def test_a_rig_that_is_not_there_is_not_taken_for_one_without_readings(
-    rigs: Path, command: str, capsys: pytest.CaptureFixture[str]
+def test_a_machine_that_is_not_there_is_not_taken_for_one_without_readings(
+    machines: Path, command: str, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """A slip in its name would plan with beliefs and say nothing: it is refused, and told which there are."""
     assert (
@@ -322,8 +322,8 @@ def test_a_rig_that_is_not_there_is_not_taken_for_one_without_readings(
     ticks = ["--base-right", "0.4 mm", "--rim-right", "0.5 mm"] if command == "resume" else []
     words = [*command.split(), "regatta-bottle", *ticks]
     if command == "art slice":
-        words += ["--text", "A", "--to", str(rigs.parent / "slices")]
+        words += ["--text", "A", "--to", str(machines.parent / "slices")]
     assert main([*words, "--machine", "bensh"]) == 2
     assert 'did you mean "bench"?' in capsys.readouterr().err
     assert main([*words, "--machine", "bench"]) == 0
-    assert [path.name for path in rigs.glob("*.toml")] == ["bench.toml"]
+    assert [path.name for path in machines.glob("*.toml")] == ["bench.toml"]

@@ -12,7 +12,6 @@ import shapely
 
 from rotary.actions.build import actions_of
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, rings_from_list, rings_from_shapely, scaled
-from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
@@ -20,6 +19,7 @@ from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.services.simulation import forecast_picture, simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
+from rotary.turning import TurnRange
 from tests.sheet.lean import lean_of
 
 

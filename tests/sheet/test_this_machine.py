@@ -10,11 +10,11 @@ import pytest
 
 import rotary.services.files
 from rotary.artwork.sets import Wrote
-from rotary.drive import TurnRange
 from rotary.errors import FileTrouble, NoPlan
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import beliefs_of, machine_of, simulation, simulation_of_files
 from rotary.sheet import SheetWish
+from rotary.turning import TurnRange
 from tests.sheet.test_sheet import block, planned
 
 
@@ -28,8 +28,8 @@ from tests.sheet.test_sheet import block, planned
     ],
 )
 def test_a_sheet_for_this_machine_lands_true_on_it(measured: dict[str, float], tmp_path: Path) -> None:
-    """Drawn wider, lower or turned, as a rig found it must be, artwork lands where it belongs on that machine; on one
-    without such a fault it comes out as much taller as it was drawn."""
+    """Drawn wider, lower or turned, as its machine needs it, artwork lands where it belongs; on a machine without that
+    fault it comes out as much taller as it was drawn."""
     made = planned(laser=measured, tolerances={"margin_mm": 0.6})
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     found = simulation(made, path, block(60, 50), 0).forecast

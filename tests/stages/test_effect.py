@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from rotary.head import optics
+from rotary.laser import optics
 from rotary.passes.beliefs.draws import Coating, Known, Material, coatings, draws_from, latent, metals
 from rotary.passes.learning.likelihood import evidence, outcome_shares
 from rotary.passes.learning.reading import Reading

@@ -8,7 +8,6 @@ from typing import Any
 import pytest
 
 from rotary.defaults import DEFAULTS
-from rotary.drive import Chuck, Rollers
 from rotary.examples import (
     BANNER,
     ENTER_YOURS,
@@ -18,13 +17,14 @@ from rotary.examples import (
     is_example_item,
     own_shop,
 )
-from rotary.head import LaserAndLens
 from rotary.item import Item
 from rotary.job import Job, job_from_data, job_text
+from rotary.laser import LaserAndLens
 from rotary.model import Model, name_without_unit
 from rotary.passes.plan.removal import Removal
 from rotary.safety import Safety, safety
 from rotary.shipped import examples
+from rotary.turning import Chuck, Rollers
 
 OWN_HEAD = {
     "name": "Our head", "rated_power": "30 W", "largest_pulse": "1 mJ", "lowest_frequency": "20 kHz",

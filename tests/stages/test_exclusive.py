@@ -11,8 +11,8 @@ import pytest
 from rotary import lock as locking
 from rotary.errors import FileTrouble
 from rotary.lock import exclusive
-from rotary.machine.record import Rig, with_reading
-from rotary.machine.store import change_rig, load_rig
+from rotary.machine.record import MachineRecord, with_reading
+from rotary.machine.store import change_machine, load_machine
 from rotary.machine.words import reading_from_words
 from rotary.store.readings import add_readings, readings_in, strike
 from tests.patience import until
@@ -98,17 +98,17 @@ def test_two_programs_that_record_at_one_machine_at_once_lose_no_reading(tmp_pat
     """While one changes a machine's file the other waits, and then adds to what the first one wrote."""
     field = "axis=x drawn=140mm measured=139.6mm"
 
-    def with_one(rig: Rig, hour: int) -> Rig:
+    def with_one(machine: MachineRecord, hour: int) -> MachineRecord:
         at = datetime(2026, 5, 1, hour, tzinfo=UTC)
-        return with_reading(rig, reading_from_words(["field", *field.split()], at, ""))
+        return with_reading(machine, reading_from_words(["field", *field.split()], at, ""))
 
-    other = Thread(target=change_rig, args=("bench", tmp_path, lambda rig: with_one(rig, 2)))
+    other = Thread(target=change_machine, args=("bench", tmp_path, lambda machine: with_one(machine, 2)))
 
-    def first(rig: Rig) -> Rig:
+    def first(machine: MachineRecord) -> MachineRecord:
         other.start()
         other.join(0.3)
-        return with_one(rig, 1)
+        return with_one(machine, 1)
 
-    change_rig("bench", tmp_path, first)
+    change_machine("bench", tmp_path, first)
     other.join()
-    assert [reading.at.hour for reading in load_rig("bench", tmp_path).readings] == [1, 2]
+    assert [reading.at.hour for reading in load_machine("bench", tmp_path).readings] == [1, 2]

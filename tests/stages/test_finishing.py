@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from rotary.focus import BudgetRow, Focus, SlicedSetup
-from rotary.head import optics
 from rotary.item import Measurement
 from rotary.job import Job
+from rotary.laser import optics
 from rotary.passes.plan.grid import worst_places
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.rows import finishing_hatch

@@ -7,14 +7,14 @@ from typing import Any, Literal
 import pytest
 
 from rotary.artwork.layout import Artwork
-from rotary.drive import Chuck, Drive, Rollers
 from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.beam import fluence_share
-from rotary.head import optics
 from rotary.item import Handle, Item, Measurement
+from rotary.laser import optics
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Drive, Rollers
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]

@@ -7,10 +7,9 @@ import numpy as np
 import pytest
 
 from rotary.artwork.layout import Artwork
-from rotary.drive import Chuck
-from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement
 from rotary.job import Job
+from rotary.laser import LaserAndLens, optics
 from rotary.passes.beliefs.draws import COLUMNS, Coating, coatings, draws_from, known_of, latent, metals, substances
 from rotary.passes.learning import coating as learning
 from rotary.passes.learning.coating import after_readings, learned, taught_rows
@@ -21,6 +20,7 @@ from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.typed import setting_from
 from rotary.sentences.passes import first_line
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck
 
 HEAD = LaserAndLens(
     name="a test head",

@@ -8,7 +8,6 @@ import pytest
 
 from rotary.artwork.layout import Artwork, layout
 from rotary.card.behind import figures_behind
-from rotary.drive import Chuck, ItemTurning, Level, Rollers, turning
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.job import Job
 from rotary.machine.level import levelling
@@ -19,6 +18,7 @@ from rotary.sentences.focus import notes
 from rotary.services.files import plain_export
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import stance_of
+from rotary.turning import Chuck, ItemTurning, Level, Rollers, turning
 from tests.sheet.test_sheet import block, job
 
 NECK = ((0, 73), (80, 73), (160, 73, True), (200, 45, True), (230, 45))  # a straight bottle with a neck (invented)

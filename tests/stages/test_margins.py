@@ -16,7 +16,7 @@ import pytest
 from rotary.errors import NoPlan
 from rotary.job import Job, job_from_data
 from rotary.machine.correct import corrected
-from rotary.machine.record import Rig, with_reading
+from rotary.machine.record import MachineRecord, with_reading
 from rotary.machine.sense import reading_from_data
 from rotary.passes.learning.coating import learned
 from rotary.passes.learning.reading import Look, Reading, reading_of
@@ -330,13 +330,13 @@ def test_what_is_measured_counts_with_how_well_it_was_read() -> None:
         return read * weights[0] / sum(weights) + 1.96 / math.sqrt(sum(weights))
 
     for off in ("0.2 mm", "-0.2 mm"):
-        rig = Rig(name="a test rig")
+        machine = MachineRecord(name="a test rig")
         for data in (
             {"kind": "edge", "long": "200 mm", "off": off},
             {"kind": "flanks", "left": "40 mm", "right": "40.6 mm"},
         ):
-            rig = with_reading(rig, reading_from_data({"at": datetime(2026, 5, 1, 9, 30, tzinfo=UTC), **data}))
-        drive = corrected(job(), rig).turning
+            machine = with_reading(machine, reading_from_data({"at": datetime(2026, 5, 1, 9, 30, tzinfo=UTC), **data}))
+        drive = corrected(job(), machine).turning
         assert drive.skew_rad == pytest.approx(most(0.001, 0.0005, 0.0009), rel=1e-3)
         assert drive.offset_mm == pytest.approx(most(0.3, 0.15 / math.sqrt(2), 0.5), rel=1e-3)
 
@@ -345,6 +345,6 @@ def test_what_a_strip_has_shown_is_drawn_away_and_its_doubt_stays() -> None:
     """An axis found askew by a strip turns every slice by as much; planned is what it may be wrong by."""
     read = {"kind": "strip", "item": "a test bottle", "scale": "0.3 %", "u_scale": "0.05 %", "turn": "1 deg"}
     data = read | {"u_turn": "0.02 deg", "at": datetime(2026, 5, 1, 9, 30, tzinfo=UTC)}
-    one = corrected(job(), with_reading(Rig(name="a test rig"), reading_from_data(data)))
+    one = corrected(job(), with_reading(MachineRecord(name="a test rig"), reading_from_data(data)))
     assert math.degrees(one.laser.slice_turn_rad) == pytest.approx(1.0, rel=0.2)
     assert 1.9 * 0.01 < math.degrees(one.turning.skew_rad) < 2 * 0.02

@@ -5,8 +5,8 @@ from pathlib import Path
 import pytest
 
 from rotary.errors import FileTrouble, Refused
-from rotary.head import optics
 from rotary.job import job_from_file
+from rotary.laser import optics
 from rotary.passes.beliefs.draws import Coating, coating_named, coatings, drawn, machine, metals
 from rotary.passes.learning.depth import believed
 from rotary.passes.plan.cutting import cutting_setting

@@ -8,12 +8,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.artwork.layout import Artwork
-from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
 from rotary.focus import BudgetRow, Focus, SlicedSetup
 from rotary.formulas.focus_budget import fluence_range
-from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement
+from rotary.laser import LaserAndLens, optics
 from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
 from rotary.passes.plan import heating, window
 from rotary.passes.plan.grid import Light
@@ -24,6 +23,7 @@ from rotary.sentences.passes import look
 from rotary.setup import Setup
 from rotary.slices import Split
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Rollers
 from tests.setups import setup_of
 
 HEAD = LaserAndLens(

@@ -10,8 +10,8 @@ import numpy as np
 import pytest
 
 from rotary.errors import FileTrouble, NoPlan, Refused
-from rotary.head import optics
 from rotary.job import job_from_file
+from rotary.laser import optics
 from rotary.passes.beliefs.draws import draws_for, substances
 from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.window_map import window_map

@@ -4,7 +4,6 @@ from typing import Any
 
 import pytest
 
-from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
 from rotary.focus import Focus, SlicedSetup
 from rotary.job import job_from_text, job_text
@@ -16,6 +15,7 @@ from rotary.sheet.models import SheetWish
 from rotary.shipped import examples
 from rotary.slices import Split
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Rollers
 from rotary.wishes import Wishes
 from tests.setups import setup_of
 from tests.stages.test_passes import ARTWORK, HEAD, bottle

@@ -8,12 +8,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from rotary.artwork.layout import Artwork
-from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
 from rotary.item import Item, Measurement
 from rotary.plan import Plan, plan
 from rotary.sentences.slices import notes
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Rollers
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]

@@ -6,8 +6,8 @@ import pytest
 from pydantic import ValidationError
 
 from rotary.formulas import exposure
-from rotary.head import LaserAndLens
 from rotary.item import Handle, Item, Measurement
+from rotary.laser import LaserAndLens
 from rotary.passes.plan.removal import Removal
 from rotary.safety import CAUTIONS, Safety, safety
 from rotary.sentences.cautions import WORDS, cautions

@@ -14,7 +14,7 @@ from rotary.job import Job
 from rotary.machine.correct import corrected, seam_material
 from rotary.machine.record import known, with_change, with_reading, without_reading
 from rotary.machine.seam_tests import FINER, gap_ladder, motor_test, rungs_of
-from rotary.machine.store import load_rig, save_rig
+from rotary.machine.store import load_machine, save_machine
 from rotary.machine.words import reading_from_words
 from rotary.plan import Plan, plan
 from rotary.sentences.seams import notes as seam_notes
@@ -81,8 +81,8 @@ def test_a_ladder_read_at_these_settings_ends_slices_where_the_gap_closes(coated
     """c = widest closed + half a step; other settings, another coating or another lens: it is assumed again."""
     rungs = rungs_of(coated)
     reading = record_gap_ladder(coated, 5, "m", AT, tmp_path)
-    rig = load_rig("m", tmp_path)
-    after = plan(corrected(coated.job, rig), draws=0)
+    machine = load_machine("m", tmp_path)
+    after = plan(corrected(coated.job, machine), draws=0)
     assert after.seams.source == "measured"
     assert after.seams.closing_gap_mm == pytest.approx(rungs.gap_mm(5) + rungs.step_mm / 2)
     assert after.seams.within_mm < coated.seams.within_mm
@@ -90,8 +90,8 @@ def test_a_ladder_read_at_these_settings_ends_slices_where_the_gap_closes(coated
     weaker = after.job.model_copy(update={"passes": after.job.passes.model_copy(update={"power_share": 0.3})})
     assert plan(weaker, draws=0).seams.source == "other settings"
     other = coated.job.model_copy(update={"item": coated.job.item.model_copy(update={"coating": "dark paint"})})
-    assert corrected(other, rig).tolerances.closing_gap_mm is None
-    changed = with_change(rig, "lens", AT.replace(hour=13))
+    assert corrected(other, machine).tolerances.closing_gap_mm is None
+    changed = with_change(machine, "lens", AT.replace(hour=13))
     assert known(changed, None, reading.coating)["closing-gap"].source == "believed"
 
 
@@ -123,14 +123,14 @@ def test_both_tests_are_rows_and_drawings_that_read_back(coated: Plan, tmp_path:
 def record_motor_test(job: Job, row: Any, ticks: Sequence[int], at: datetime, folder: Path, back: str = "") -> None:
     words = [f"row={row}", f"ticks={','.join(map(str, ticks))}", *([f"back={back}"] if back else [])]
     reading = reading_from_words(["motor-test", *words, *full_step_words(job, row)], at)
-    save_rig(with_reading(load_rig("m", folder), reading), folder)
+    save_machine(with_reading(load_machine("m", folder), reading), folder)
 
 
 def test_a_motor_test_is_recorded_with_its_backlash(coated: Plan, tmp_path: Path) -> None:
     record_motor_test(coated.job, "whole", [1, 0, 0, 1, 0, -1, 0, 0], AT, tmp_path, back="3,2,2")
-    now = known(load_rig("m", tmp_path))
+    now = known(load_machine("m", tmp_path))
     assert now["backlash"].source == now["stops-whole"].source == "measured"
-    assert corrected(coated.job, load_rig("m", tmp_path)).turning.stops_whole_share == now["stops-whole"].value
+    assert corrected(coated.job, load_machine("m", tmp_path)).turning.stops_whole_share == now["stops-whole"].value
     with pytest.raises(Refused, match="8 seams"):
         record_motor_test(coated.job, "free", [1, 2], AT, tmp_path)
 
@@ -142,16 +142,18 @@ def test_a_test_recorded_again_takes_the_place_of_the_older_until_it_is_ignored(
         record_gap_ladder(coated, closed, "m", at, tmp_path)
         record_motor_test(coated.job, "whole", ticks, at, tmp_path, back=f"{day},{day},{day}")
         record_motor_test(coated.job, "free", [3, -3] * 4, at, tmp_path)
-    rig = load_rig("m", tmp_path)
+    machine = load_machine("m", tmp_path)
     material = seam_material(coated.job)
-    now = known(rig, coating=material)
+    now = known(machine, coating=material)
     assert [now[name].used for name in ("closing-gap", "stops-whole", "stops-free", "backlash")] == [1, 1, 1, 1]
-    numbers = {(one.kind, getattr(one, "row", "")): k for k, one in enumerate(rig.readings, 1)}
+    numbers = {(one.kind, getattr(one, "row", "")): k for k, one in enumerate(machine.readings, 1)}
     for alike, name in ((("gap-ladder", ""), "closing-gap"), (("motor-test", "whole"), "stops-whole")):
-        before = known(without_reading(rig, numbers[alike]), coating=material)
+        before = known(without_reading(machine, numbers[alike]), coating=material)
         assert (before[name].used, before[name].source) == (1, "measured")
         assert before[name].value != now[name].value
-    assert now["stops-whole"].value < known(without_reading(rig, numbers["motor-test", "whole"]))["stops-whole"].value
+    assert (
+        now["stops-whole"].value < known(without_reading(machine, numbers["motor-test", "whole"]))["stops-whole"].value
+    )
 
 
 def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_path: Path) -> None:

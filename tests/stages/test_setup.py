@@ -3,14 +3,14 @@
 import numpy as np
 import pytest
 
-from rotary.drive import turning
-from rotary.head import optics
 from rotary.item import fitted_shape
 from rotary.job import job_from_file
+from rotary.laser import optics
 from rotary.passes.learning.depth import DepthReading
 from rotary.plan import plan
 from rotary.setup import setup
 from rotary.shipped import examples
+from rotary.turning import turning
 from rotary.wishes import Wishes
 
 BOTTLE = job_from_file(examples()["regatta-bottle"])

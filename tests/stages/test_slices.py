@@ -9,16 +9,16 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.artwork.layout import Artwork, layout
-from rotary.drive import Chuck, Drive, Rollers, TickReading, TurnRange, turning
 from rotary.errors import Fault, NoPlan, Refused
-from rotary.head import optics
 from rotary.item import Item, Measurement, fitted_shape
+from rotary.laser import optics
 from rotary.sentences.slices import limit_text, notes
 from rotary.setup import Setup
 from rotary.slices import Limit, Split, split
 from rotary.slices.limits import all_seams_mm
 from rotary.slices.wall import slices_of, wall_under_head
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Drive, Rollers, TickReading, TurnRange, turning
 from tests.setups import other, setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]

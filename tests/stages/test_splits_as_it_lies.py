@@ -7,15 +7,15 @@ import numpy as np
 import pytest
 
 from rotary.artwork.layout import Artwork
-from rotary.drive import Chuck, Drive, Rollers, turning
 from rotary.errors import NoPlan
 from rotary.focus import Focus, focus
 from rotary.formulas.scan import command_mm, place_mm
-from rotary.head import LaserAndLens, optics
 from rotary.item import Item, Measurement, fitted_shape
+from rotary.laser import LaserAndLens, optics
 from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Drive, Rollers, turning
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"]

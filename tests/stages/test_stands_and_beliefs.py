@@ -6,12 +6,12 @@ import numpy as np
 import pytest
 
 from rotary.artwork.layout import Artwork, layout
-from rotary.drive import Chuck, Rollers, turning
 from rotary.focus import Focus, focus
 from rotary.item import Item, Measurement, fitted_shape
 from rotary.sentences.slices import limit_text, notes
 from rotary.slices import Split, split
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Rollers, turning
 from tests.setups import setup_of, shipped_heads
 
 HEAD = shipped_heads()["fibre-30w-160"].model_copy(update={"pupil_x_mm": 190.0, "pupil_y_mm": 175.0})

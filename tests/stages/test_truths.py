@@ -10,7 +10,7 @@ from typing import Any
 
 import pytest
 
-from rotary.head import Optics, optics
+from rotary.laser import Optics, optics
 from rotary.passes.beliefs.draws import Draws, Material, material_for
 from rotary.passes.plan.setting import Removal
 

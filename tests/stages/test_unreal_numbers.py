@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rotary.drive import Chuck, Rollers
 from rotary.errors import Refused
 from rotary.formulas import motion
 from rotary.slices import KeyIn
 from rotary.slices.keys import READ_MM, Columns, key_in, keyed
+from rotary.turning import Chuck, Rollers
 
 KINDS = ("item-diameter", "roller-diameter", "degrees", "steps-only")
 

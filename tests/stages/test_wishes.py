@@ -6,8 +6,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.errors import Refused
-from rotary.head import LaserAndLens, optics
 from rotary.job import job_from_data, job_from_text, job_text
+from rotary.laser import LaserAndLens, optics
 from rotary.passes.plan.grid import grid, worst_places
 from rotary.plan import plan
 from rotary.shipped import examples

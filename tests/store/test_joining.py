@@ -7,13 +7,13 @@ import pytest
 
 from rotary.cli import main
 from rotary.job import Job
-from rotary.machine.record import Rig, with_reading
-from rotary.machine.store import reading_lines, save_rig
+from rotary.machine.record import MachineRecord, with_reading
+from rotary.machine.store import reading_lines, save_machine
 from rotary.machine.words import reading_from_words
 from rotary.passes.learning.reading import Look, reading_of
 from rotary.passes.learning.reading import Reading as Cell
 from rotary.plan import plan
-from rotary.store.joining import machine_readings, readings_with_cells, rig_changes
+from rotary.store.joining import machine_changes, machine_readings, readings_with_cells
 from rotary.store.keeping import keep, load
 from rotary.store.readings import add_readings
 from rotary.store.readings import strike as strike_cell
@@ -46,47 +46,47 @@ def test_cells_of_this_coating_and_head_go_along_once(job: Job, cell: Cell) -> N
     assert [reading.of for reading in readings_with_cells((own, old), [cell], job)] == [own.of, once[1].of]
 
 
-def measured(rig: Rig, text: str, day: int) -> Rig:
-    return with_reading(rig, reading_from_words(text.split(), datetime(2026, 5, day, 9, 30, 0, 1234, tzinfo=UTC)))
+def measured(machine: MachineRecord, text: str, day: int) -> MachineRecord:
+    return with_reading(machine, reading_from_words(text.split(), datetime(2026, 5, day, 9, 30, 0, 1234, tzinfo=UTC)))
 
 
 @pytest.mark.slow
 def test_a_reading_of_the_machine_since_takes_the_proof_away(
     job: Job, store: Path, tmp_path: Path, cell: Cell, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """Proven for the rig as measured, its readings stand in the file; one more, and the proof no longer counts."""
-    rigs, where = tmp_path / "rigs", ["--store", str(store)]
-    machine = ["--machine", "bench", "--machines", str(rigs)]
-    rig = measured(Rig(name="bench"), "field axis=x drawn=140mm measured=139.6mm", 1)
-    save_rig(rig, rigs)
+    """Proven for the machine as measured, its readings stand in the file; one more, and the proof no longer counts."""
+    machines, where = tmp_path / "rigs", ["--store", str(store)]
+    of_bench = ["--machine", "bench", "--machines", str(machines)]
+    machine = measured(MachineRecord(name="bench"), "field axis=x drawn=140mm measured=139.6mm", 1)
+    save_machine(machine, machines)
     keep(job, "bottle", store)
     add_readings([cell], store)
-    assert main(["profile", "proven", "bottle", *where, *machine]) == 0
+    assert main(["profile", "proven", "bottle", *where, *of_bench]) == 0
     kept = load("bottle", store).profile.saved
     assert kept.proof is not None
-    assert (kept.proof.machine, kept.proof.machine_readings) == ("bench", machine_readings(reading_lines(rig)))
+    assert (kept.proof.machine, kept.proof.machine_readings) == ("bench", machine_readings(reading_lines(machine)))
     assert kept.proof.machine_readings[0].of == "field"
     assert "139.6 mm" in kept.proof.machine_readings[0].shows
     assert [reading.of for reading in kept.readings] == ["test patch, saved reading 1"]
     capsys.readouterr()
-    assert main(["profile", "repeat", "bottle", *where, *machine]) == 0
+    assert main(["profile", "repeat", "bottle", *where, *of_bench]) == 0
     assert "no longer counts" not in capsys.readouterr().out
-    save_rig(measured(rig, "field axis=y drawn=140mm measured=140.5mm", 2), rigs)
-    assert main(["profile", "repeat", "bottle", *where, *machine]) == 0
+    save_machine(measured(machine, "field axis=y drawn=140mm measured=140.5mm", 2), machines)
+    assert main(["profile", "repeat", "bottle", *where, *of_bench]) == 0
     told = " ".join(capsys.readouterr().out.split())
     assert "no longer counts as proof" in told
     assert "machine, read since: field, 2026-05-02" in told
     assert main(["profile", "repeat", "bottle", *where]) == 0
     assert 'planned for machine "bench" → the values of the job' in " ".join(capsys.readouterr().out.split())
     strike_cell(1, store)
-    assert main(["profile", "proven", "bottle", *where, *machine]) == 0
+    assert main(["profile", "proven", "bottle", *where, *of_bench]) == 0
     assert [reading.ignored for reading in load("bottle", store).profile.saved.readings] == [True]
 
 
 def test_a_machine_that_nobody_measured_is_told(
     job: Job, store: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """A rig without a file is a sentence, and nothing is written."""
+    """A machine without a file is a sentence, and nothing is written."""
     keep(job, "bottle", store)
     assert (
         main(
@@ -113,4 +113,4 @@ def test_a_change_of_the_machine_without_a_remark_ends_with_its_day(job: Job) ->
     day = datetime(2026, 5, 2, tzinfo=UTC)
     proof = Proof(on=day, machine="bench", job=job)
     changed = MachineReading(on=day, of="changed: lens")
-    assert rig_changes(proof, "bench", (changed,)) == ["machine, read since: changed: lens, 2026-05-02"]
+    assert machine_changes(proof, "bench", (changed,)) == ["machine, read since: changed: lens, 2026-05-02"]

@@ -12,7 +12,7 @@ from rotary.errors import Refused
 from rotary.files import toml_tables
 from rotary.job import job_from_data, job_from_file, job_from_text, job_text
 from rotary.machine.sense import reading_from_data
-from rotary.machine.store import rig_from_text, rig_text
+from rotary.machine.store import machine_from_text, machine_text
 from rotary.old_keys import OLD_KEYS, OLD_VALUES, new_name
 from rotary.shipped import examples
 from rotary.store.depths import depths_in, keep_depths
@@ -129,12 +129,12 @@ def test_readings_and_runs_with_old_keys_open(tmp_path: Path) -> None:
     keep_depths([depth], depths)
     assert {"laser", "ignored"} <= json.loads(depths.read_text("utf-8")).keys()
     level = 'kind = "level"\nitem = "nut"\nfoot_end = "95 mm"\nrim_end = "95.4 mm"\napart = "60 mm"\n'
-    rig = rig_from_text(f'name = "bench"\n\n[[readings]]\nat = 2026-11-30T03:21:04+00:00\n{level}')
-    assert "base_end =" in rig_text(rig)
-    assert rig_from_text(rig_text(rig)) == rig
-    typed = {"at": rig.readings[0].at, "note": "", **toml_tables(level.replace("foot_end", "base_end"))}
+    machine = machine_from_text(f'name = "bench"\n\n[[readings]]\nat = 2026-11-30T03:21:04+00:00\n{level}')
+    assert "base_end =" in machine_text(machine)
+    assert machine_from_text(machine_text(machine)) == machine
+    typed = {"at": machine.readings[0].at, "note": "", **toml_tables(level.replace("foot_end", "base_end"))}
     typed["foot_end"] = typed.pop("base_end")
-    assert reading_from_data(typed) == rig.readings[0]
+    assert reading_from_data(typed) == machine.readings[0]
     run = 'on = 2026-11-30T03:21:23+00:00\nprofile = "nut"\nas = "Nut"\noutcome = "joints-show"\n'
     assert run_from_bytes(run.encode(), "run").outcome == "seams-show"
 

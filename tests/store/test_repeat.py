@@ -119,7 +119,7 @@ def test_a_repeat_says_what_to_check_first(home: Path, job: Job) -> None:
     assert "3.4646 in across" in words_to_check(repeat, "in")
 
 
-def test_a_repeat_on_another_rig_says_what_is_not_proven(home: Path, job: Job, mug: Job) -> None:
+def test_a_repeat_on_another_machine_says_what_is_not_proven(home: Path, job: Job, mug: Job) -> None:
     """The same item on another machine: the proof lapses, changes and other numbers to key in are named."""
     programs = mug.program.model_copy(update={"can_pause": False, "labels": {"power": "Output"}})
     eyewear = mug.shop.model_copy(update={"other_lasers": ()})

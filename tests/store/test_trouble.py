@@ -13,7 +13,7 @@ import pytest
 
 from rotary.errors import FileTrouble, RotaryError
 from rotary.job import Job
-from rotary.machine.lookup import added, renamed, rig_names
+from rotary.machine.lookup import added, machine_names, renamed
 from rotary.passes.learning.depth import DepthReading
 from rotary.store import history, places
 from rotary.store.carrying import export, preview, take
@@ -214,10 +214,10 @@ def _set(store: Path, _: Job) -> None:
     settings.keep(settings.read(store), store)
 
 
-def _rigs(store: Path, _: Job) -> None:
+def _machines(store: Path, _: Job) -> None:
     added("new", store / "rigs")
     renamed("new", "newer", store / "rigs")
-    rig_names(store / "rigs")
+    machine_names(store / "rigs")
 
 
 VERBS: Final[dict[str, Callable[[Path, Job], object]]] = {
@@ -240,7 +240,7 @@ VERBS: Final[dict[str, Callable[[Path, Job], object]]] = {
     "send": _sent,
     "drafts": _drafted,
     "settings": _set,
-    "rigs": _rigs,
+    "rigs": _machines,
 }
 
 

@@ -182,10 +182,6 @@ async def test_a_screen_is_left_once(name: str, desk: Desk) -> None:
 
 def test_every_screen_over_the_desk_is_left_once() -> None:
     """Whoever writes another one begins with the same base; every question listens only once it was read."""
-    import tui.screens.logbook
-    import tui.screens.patch
-    import tui.screens.profiles
-    import tui.screens.rig  # noqa: F401  (so that all are known)
 
     ours = [one for one in _all(Screen) if one.__module__.startswith("tui.") and one.__name__ != "Desk"]
     assert len(ours) > 12

@@ -11,14 +11,14 @@ from rotary.artwork.drawing import HALF_TONE
 from rotary.artwork.models import Artwork, Piece
 from rotary.artwork.pieces import USUAL_LETTER_MM
 from rotary.defaults import DEFAULTS
-from rotary.drive import Chuck, Rollers, TickReading
-from rotary.head import LaserAndLens
 from rotary.item import Handle, Item, Measurement, WeldLine
+from rotary.laser import LaserAndLens
 from rotary.model import Model, entry_of, quantity_of
 from rotary.order import Order
 from rotary.passes.learning.depth import DepthReading
 from rotary.shop import Eyewear, OtherLaser
 from rotary.tolerances import Tolerances
+from rotary.turning import Chuck, Rollers, TickReading
 from rotary.wishes import Wishes
 from rotary.wording import InscriptionWish
 from tui.catalogue import GROUPS

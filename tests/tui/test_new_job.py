@@ -10,10 +10,10 @@ from typing import Any
 import pytest
 
 from rotary.examples import BANNER
-from rotary.head import LaserAndLens
 from rotary.job import job_from_data, job_text
-from rotary.machine.record import Rig
-from rotary.machine.store import save_rig
+from rotary.laser import LaserAndLens
+from rotary.machine.record import MachineRecord
+from rotary.machine.store import save_machine
 from rotary.shipped import examples
 from rotary.shop import Eyewear, Shop
 from tests.tui.conftest import OWN_HEAD, Desk, Person, read_bottle
@@ -281,11 +281,11 @@ async def test_a_key_in_the_moment_the_papers_appear_is_taken(desk: Desk) -> Non
 
 
 def test_a_new_job_takes_the_laser_of_its_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """What was said once per machine is not asked again: program and rig go along, laser and lens are its file's."""
+    """What was said once per machine is not asked again: program and laser with lens are its file's."""
 
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
     own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
-    save_rig(Rig(name="Boathouse rig", laser=own), tmp_path)
+    save_machine(MachineRecord(name="Boathouse rig", laser=own), tmp_path)
     program = {"can_pause": False, "labels": {"power": "Output"}}
     session = Session(read_bottle() | {"machine": "Boathouse rig", "program": program})
     tables, _ = machine.for_new_job(session, tmp_path / "profiles")
@@ -304,7 +304,7 @@ def test_an_example_s_laser_on_a_machine_with_its_own_is_no_example(
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
     own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
     pairs = tuple(Eyewear(name=name, from_nm=900, to_nm=1100, optical_density=7.0) for name in ("one", "two", "three"))
-    save_rig(Rig(name="Boathouse rig", laser=own, shop=Shop(eyewear=pairs)), tmp_path)
+    save_machine(MachineRecord(name="Boathouse rig", laser=own, shop=Shop(eyewear=pairs)), tmp_path)
     session = Session(read_bottle() | {"machine": "Boathouse rig"})
     assert is_invented(session)
     assert session.accept(judge(session.request()))

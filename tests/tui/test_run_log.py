@@ -14,9 +14,9 @@ from rotary.store.keeping import keep, load
 from rotary.store.logbook import Run, logbook
 from rotary.store.noting import prove
 from rotary.store.record import AsRun
+from tui.screens.machine import MachineScreen
 from tui.screens.once import Once
 from tui.screens.patch import Patch
-from tui.screens.rig import RigScreen
 from tui.screens.run_log import RunLog
 
 from .conftest import Desk, Person
@@ -91,7 +91,7 @@ async def test_a_good_run_takes_few_keys_and_the_desk_says_so(person: Person, fo
 
 @pytest.mark.parametrize(
     ("letter", "outcome", "screen"),
-    [("l", "coating-left", Patch), ("e", "metal-marked", Patch), ("s", "seams-show", RigScreen)],
+    [("l", "coating-left", Patch), ("e", "metal-marked", Patch), ("s", "seams-show", MachineScreen)],
 )
 @pytest.mark.slow
 async def test_a_bad_run_leads_to_what_helps(

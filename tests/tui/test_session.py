@@ -165,7 +165,7 @@ def test_every_field_of_a_job_has_its_place_on_the_desk(session: Session) -> Non
     """Whatever a job file can say can be seen and changed on the desk."""
     words = {f"inscription.{key}" for key in worded.KEYS}
     elsewhere = [key for key in _names(Job) if key not in session.fields and not _in_table(session, key)]
-    # `use` says in a file what is chosen as head on the desk; the program is asked once per machine, with the rig.
+    # `use` says in a file what is chosen as head on the desk; the program is asked once per machine, with the machine.
     asked = {f"program.{info.alias}" for info in Program.model_fields.values()}
     assert set(elsewhere) == words | asked | {"laser.use"}, "those of [inscription] have their fields on its own screen"
 

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Final
 from PIL.Image import Image, Resampling
 from PIL.Image import new as new_image
 
-from rotary.services.jobs import job_on_rig
+from rotary.services.jobs import job_on_machine
 from rotary.services.planning import plan_for
 from tui.background.encoding import pixels_of
 from tui.drawings.pixels import cell_pixels
@@ -46,7 +46,7 @@ def front_dots(errand: "Errand") -> SimpleNamespace:
     wide, lines = (min(max(int(text), least), MOST_CELLS) for text, least in zip(errand.more, (12, 1), strict=False))
     cell = cell_pixels(errand.more[3:])
     aspect = cell.high / cell.wide if cell else float(errand.more[2])
-    made = plan_of_marks(job_on_rig(errand.data, errand.system), partial(plan_for, draws=0), Path(errand.beside))
+    made = plan_of_marks(job_on_machine(errand.data, errand.system), partial(plan_for, draws=0), Path(errand.beside))
     ink, trouble = marked_ink(made, Path(errand.beside))
     scene, aside = scene_of(ink), round(CLOSE_SHARE * wide) if wide >= CLOSE_FROM and ink.end is None else 0
     says = (screen_picture(ink, scene, (ROOM_MM, ROOM_MM)).says, *([trouble] if trouble else ()))

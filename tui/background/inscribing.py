@@ -27,7 +27,7 @@ from rotary.passes.learning.depth import DepthReading
 from rotary.plan import Plan
 from rotary.series.results import ListWish, refuse_full
 from rotary.services import USUAL_DRAWS, Folders
-from rotary.services.jobs import job_on_rig
+from rotary.services.jobs import job_on_machine
 from rotary.services.planning import plan_for
 from rotary.store.depths import add_depths, depth_readings, depth_text, strike_depth
 from rotary.wishes import Wishes
@@ -286,7 +286,7 @@ def _struck(number: object, folder: Path) -> SimpleNamespace:
 
 def _job(errand: Errand) -> Job:
     try:
-        return job_on_rig(errand.data["job"], errand.system)
+        return job_on_machine(errand.data["job"], errand.system)
     except Refused as refused:
         says = f"the screen has something to put right first ({refused.faults[0]}); Esc goes there"
         raise Refused([Fault("", says)]) from None

@@ -12,7 +12,7 @@ from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Fault, FileTrouble, Refused, RotaryError
-from rotary.services.jobs import job_on_rig
+from rotary.services.jobs import job_on_machine
 from rotary.services.planning import plan_for
 from rotary.services.profiles import timed_runs
 from tui.background.outlines import FINEST_MM, thinned
@@ -65,7 +65,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     from rotary.inscription.actions import FACES, words_on_wall
     from rotary.sheet.fits import refuse_misfit
 
-    job = job_on_rig(errand.data, errand.system)
+    job = job_on_machine(errand.data, errand.system)
     if job.inscription is not None and job.is_inscribed and job.inscription.around in FACES:
         from tui.background.inscribing import on_faces
 
@@ -239,7 +239,7 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
     """A sheet and plain columns of this artwork, each sent through the machine; per joint, and in figures."""
     from rotary.artwork.rings import rings_from_list
 
-    job = job_on_rig(errand.data, errand.system)
+    job = job_on_machine(errand.data, errand.system)
     made = plan_for(job, draws=0)
     art = job.artwork
     if art.pieces:

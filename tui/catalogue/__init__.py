@@ -2,10 +2,10 @@
 
 from typing import Final
 
-from tui.catalogue.drive import DRIVE
-from tui.catalogue.head import HEAD
 from tui.catalogue.item import COATING, ITEM
+from tui.catalogue.laser import HEAD
 from tui.catalogue.passes import PASSES
+from tui.catalogue.turning import DRIVE
 from tui.catalogue.work import ARTWORK, SHOP, TOLERANCES
 from tui.form.fields import with_defaults
 

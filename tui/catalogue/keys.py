@@ -112,7 +112,7 @@ PATCH: Final[Keys] = (
     ("Esc", "back to the screen, whose plan has learned from it"),
 )
 
-RIG: Final[Keys] = (
+MACHINE: Final[Keys] = (
     ("F1", "what to measure on this page, and how"),
     ("F3, F4", "the page before, the next page"),
     ("F5", "write the files of this page"),
@@ -120,7 +120,7 @@ RIG: Final[Keys] = (
     ("Esc", "back to the screen, which then plans with what was saved"),
 )
 
-RIG_PAGE: Final[Keys] = (
+MACHINE_PAGE: Final[Keys] = (
     ("F3, F4", "the page before, the next page"),
     ("Tab, arrows, Enter", "move between fields. ‹ › with Left and Right change a choice"),
     ("F2", 'mm or inch. What you type may carry either unit: 0.4 mm, 0,4, 1/64 in, 7/8"'),
@@ -130,7 +130,7 @@ RIG_PAGE: Final[Keys] = (
     ("PgUp, PgDn", "scroll the answer"),
     ("Esc", "back to the screen, which then plans with what was saved"),
 )
-"""What the help of one page of the rig says of its keys."""
+"""What the help of one page of the machine says of its keys."""
 
 INSCRIPTION: Final[Keys] = (
     ("F1", "its own help: every field"),
@@ -156,7 +156,7 @@ SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "RunLog": ("How did it go? (F8)", RUN),
     "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
     "Patch": ("Test patch (Ctrl+T)", PATCH),
-    "RigScreen": ("Your machine (Ctrl+R)", RIG),
+    "RigScreen": ("Your machine (Ctrl+R)", MACHINE),
     "InscriptionScreen": ("Inscription (Ctrl+B)", INSCRIPTION),
 }
 """Title and keys of each screen, by the name of its class."""

@@ -43,13 +43,13 @@ def save(session: "Session", profiles: Path, beside: Path = Path()) -> str:
 
 def plan_from(plan: "Plan | None", job: "Job") -> "Plan":
     """A job's plan in the core's classes; it may have come from another process, without them."""
-    from rotary.machine.lookup import on_its_rig
+    from rotary.machine.lookup import on_its_machine
     from rotary.plan import Plan
 
     if isinstance(plan, Plan):
         return plan
     tables = {name: value for name, value in _tables(plan).items() if name in Plan.model_fields}
-    return Plan.model_validate({**tables, "job": on_its_rig(job)})
+    return Plan.model_validate({**tables, "job": on_its_machine(job)})
 
 
 def _tables(thing: Any) -> Any:

@@ -14,9 +14,9 @@ INKS: Final = {"not ready": "bad", "test first": "warn", "ready": "good", "prove
 KEYS: "Final[dict[Deed, tuple[str, str]]]" = {
     "edit": ("Enter", "screen.next_missing"),
     "laser": ("Enter", "screen.next_missing"),
-    "tests": ("^R", "app.rig"),
-    "program": ("^R", "app.rig"),
-    "seam_test": ("^R", "app.rig"),
+    "tests": ("^R", "app.machine"),
+    "program": ("^R", "app.machine"),
+    "seam_test": ("^R", "app.machine"),
     "patch": ("^T", "app.patch"),
     "suggest": ("^T", "app.patch"),
     "depth": ("^B", "app.inscription"),

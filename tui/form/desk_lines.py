@@ -27,7 +27,7 @@ def _stage(session: Session) -> str:
 
 def _by_machine(session: Session) -> str:
     """Which machine as measured the numbers are for, and how many readings there are out of date or don't agree."""
-    says = session.rig_told
+    says = session.machine_told
     if not says:
         return ""
     doubts = f", {len(says) - 1} to read again" if len(says) > 1 else ""
@@ -77,6 +77,6 @@ def desk_keys(other_page: str) -> list[tuple[str, str, str]]:
         ("^N", "new", "app.new_job"), ("F2", "mm/inch", "screen.system"),
         ("F5", "write files", "screen.write_files"), ("^E", "artwork", "app.artwork"),
         ("F7", "undo", "screen.undo"),
-        ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.rig"),
+        ("^B", "words", "app.inscription"), ("^T", "test patch", "app.patch"), ("^R", "machine", "app.machine"),
         ("^P", "commands", "app.command_palette"),
     ]  # fmt: skip

@@ -36,8 +36,8 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
         return wrapped(says, width, "bad", " ! ")
     if key in faults and not is_empty(session, key, faults[key]):
         return wrapped(faults[key], width, "bad", " ! ")
-    if key == "machine" and len(session.rig_told) > 1:
-        return wrapped(" ".join(session.rig_told[1:]), width, "warn", " ! ")
+    if key == "machine" and len(session.machine_told) > 1:
+        return wrapped(" ".join(session.machine_told[1:]), width, "warn", " ! ")
     if session.number == session.first_number and _is_example(session):
         return wrapped(FIRST_HINT, width, "a", " ")
     says = cell.field.help if cell.field else "Enter folds and unfolds."

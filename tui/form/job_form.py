@@ -235,9 +235,9 @@ class Session(FormValues):
         return self.plan is None or bool(self.faults()) or self.verdict is None or self.verdict.plan is None
 
     @property
-    def rig_told(self) -> tuple[str, ...]:
-        """The rig that the plan shown goes by, then what has lapsed there; nothing where it goes by none."""
-        return self.verdict.rig if self.verdict is not None else ()
+    def machine_told(self) -> tuple[str, ...]:
+        """The machine that the plan shown goes by, then what has lapsed there; nothing where it goes by none."""
+        return self.verdict.machine if self.verdict is not None else ()
 
     @property
     def repeat(self) -> "RepeatShown | None":

@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rotary.services import USUAL_DRAWS, Folders
-from rotary.services.jobs import job_on_rig
+from rotary.services.jobs import job_on_machine
 from rotary.services.patches import next_patch, suggestions_for, window_taught
 from rotary.services.planning import plan_for
 from tui.drawings.window import SIGNS
@@ -52,7 +52,7 @@ def shown(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) 
     from rotary.sentences.passes import first_line
     from rotary.store.readings import readings_in
 
-    job = job_on_rig(data, system)
+    job = job_on_machine(data, system)
     every = readings_in(folder)
     name = job.item.coating or "none"
     made = plan_for(job, Folders(folder), draws)
@@ -87,7 +87,7 @@ def draw_next_patch(
     from rotary.passes.patch.drawing import patch_svg
     from rotary.store.patch import PatchWish
 
-    job = job_on_rig(data, system)
+    job = job_on_machine(data, system)
     found = next_patch(job, folder, PatchWish(surface=surface, new=new))
     drawing = folder / f"{found.record.name.replace(' ', '-')}.svg"
     write_whole(drawing, patch_svg(found.record).encode("utf-8"))
@@ -101,7 +101,7 @@ def what_helps(data: JobTables, system: str, folder: Path, told: Callable[[float
     from rotary.passes.plan.setting import FAIR
 
     lines = []
-    for one in suggestions_for(job_on_rig(data, system), folder, progress=told):
+    for one in suggestions_for(job_on_machine(data, system), folder, progress=told):
         chance = "not tried" if one.chance is None else "no plan" if one.chance < FAIR else f"{one.chance:.0%}"
         lines.append(f"{chance}: {one.says}")
     return "\n".join(lines)

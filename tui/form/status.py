@@ -120,7 +120,7 @@ def _tolerances(session: Session, plan: "Plan | None") -> str:
 def _shop(session: Session, plan: "Plan | None") -> str:
     """What counts of what is typed; an example's pairs and lasers are counted in that example alone."""
     pairs, lasers = typed = [session.rows(session.tables[f"shop.{name}"]) for name in ("eyewear", "other_lasers")]
-    if plan is not None and session.rig_told:
+    if plan is not None and session.machine_told:
         # Its machine's file may have others.
         pairs, lasers = typed = [len(rows) for rows in (plan.job.shop.eyewear, plan.job.shop.other_lasers)]
     if plan is not None:

@@ -6,7 +6,7 @@ from typing import Literal
 
 from rotary import units
 from tui.catalogue import GROUPS
-from tui.catalogue.head import HEAD
+from tui.catalogue.laser import HEAD
 from tui.form.fields import Field, Group, Table
 from tui.form.job_form import Session
 from tui.form.status import state

@@ -53,9 +53,9 @@ class Request(NamedTuple):
 class Verdict(NamedTuple):
     """What came of a request: the plan and its job, or the faults as (dotted name, sentence).
 
-    `rig` is the name of the rig that was planned with, then what a person should know of it; `repeat` how the job
-    stands to a proof, where it was opened from a proven profile. `actions` are what a person does, in
-    words, with the artwork not laid out yet; `words` is how an inscription comes out: "passes" or "fails", and a line.
+    `machine` is the name of the machine that was planned with, then what a person should know of it; `repeat` how the
+    job stands to a proof, where it was opened from a proven profile. `actions` are what a person does, in words, with
+    the artwork not laid out yet; `words` is how an inscription comes out: "passes" or "fails", and a line.
     """
 
     number: int
@@ -63,7 +63,7 @@ class Verdict(NamedTuple):
     job: "Job | None" = None
     faults: tuple[tuple[str, str], ...] = ()
     bug: BaseException | None = None
-    rig: tuple[str, ...] = ()
+    machine: tuple[str, ...] = ()
     repeat: "RepeatShown | None" = None
     actions: "Actions | None" = None
     words: tuple[str, str] = ("", "")
@@ -98,17 +98,19 @@ def _judged(request: Request) -> Verdict:
         job = job_from_data(request.data, units=request.system)
         if request.unasked:
             raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
-        told = _rig_told(job)
+        told = _machine_told(job)
         made, words = _planned(job, request)
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
-        return Verdict(request.number, plan_in_words(made), job, rig=told, repeat=seen, actions=actions, words=words)
+        return Verdict(
+            request.number, plan_in_words(made), job, machine=told, repeat=seen, actions=actions, words=words
+        )
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
         seen = _shown(_standing(request, job, None), request.system)
         pairs = tuple((fault.where, fault.says) for fault in faults)
-        return Verdict(request.number, None, job, pairs, rig=told, repeat=seen)
+        return Verdict(request.number, None, job, pairs, machine=told, repeat=seen)
     except FileTrouble as trouble:
         return Verdict(request.number, None, job, (("", str(trouble)),))
 
@@ -162,17 +164,17 @@ def _shown(repeat: "Repeat | None", system: str) -> "RepeatShown | None":
     return shown(repeat, system)
 
 
-def _rig_told(job: "Job") -> tuple[str, ...]:
-    """The name of the rig that a job goes by, and what has lapsed there; nothing where it names none.
+def _machine_told(job: "Job") -> tuple[str, ...]:
+    """The name of the machine that a job goes by, and what has lapsed there; nothing where it names none.
 
-    Raises Refused where nothing is kept of that rig.
+    Raises Refused where nothing is kept of that machine.
     """
     if not job.machine.strip():
         return ()
-    from rotary.machine.lookup import rig_of, rig_summary
+    from rotary.machine.lookup import machine_of, machine_summary
 
-    rig = rig_of(job)
-    return () if rig is None else rig_summary(rig, job.item.name)
+    machine = machine_of(job)
+    return () if machine is None else machine_summary(machine, job.item.name)
 
 
 class Judge:

@@ -236,13 +236,13 @@ class Desk(TwoPages[None]):
 
     def on_desk_judged(self, message: Judged) -> None:
         """Take the answer over and paint it."""
-        first, before = self.session.actions is None, (self.session.rig_told, self._standing_lines)
+        first, before = self.session.actions is None, (self.session.machine_told, self._standing_lines)
         self.session.accept(message.verdict)
         last, self._last = self._last, None
         if last is not None and message.verdict.number == self.session.first_number:
             last.store(message.verdict)
         self.query_one("#title").refresh()
-        if first or (self.session.rig_told, self._standing_lines) != before:
+        if first or (self.session.machine_told, self._standing_lines) != before:
             self._arrange()
         self._refresh_answers()
         self.work.later()

@@ -9,7 +9,7 @@ from textual.screen import ModalScreen
 
 from tui.catalogue import GROUPS
 from tui.catalogue.inscription import INSCRIPTION
-from tui.catalogue.keys import RIG_PAGE, SCREENS, Keys
+from tui.catalogue.keys import MACHINE_PAGE, SCREENS, Keys
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import key_of
 from tui.drawings.words import wrapped
@@ -101,12 +101,12 @@ def _keys(keys: Keys, width: int) -> list[Line]:
     return [line for key, says in keys for line in wrapped(says, width - 1, "plain", f" {key:<20.20}", "a")]
 
 
-def rig_lines(name: str, about: Sequence[str], width: int) -> list[Line]:
-    """The help on a page of the rig's screen: what to measure, and how."""
+def machine_lines(name: str, about: Sequence[str], width: int) -> list[Line]:
+    """The help on a page of the machine's screen: what to measure, and how."""
     lines: list[Line] = [[Run(f" {name[:1].upper()}{name[1:]}", "strong")], []]
     for text in about:
         lines += [*wrapped(text, width - 1, "plain", " "), []]
-    return [*lines, *_keys(RIG_PAGE, width)]
+    return [*lines, *_keys(MACHINE_PAGE, width)]
 
 
 def inscription_lines(width: int) -> list[Line]:

@@ -26,7 +26,7 @@ BATCH: Final = "batch"
 
 ELSEWHERE: Final = {
     "f5,ctrl+l": "screen.write_files", "f8": "app.how_it_went", "ctrl+t,ctrl+g": "app.patch",
-    "ctrl+r,ctrl+x": "app.rig", "ctrl+b,f10": "app.inscription", "ctrl+o": "app.profiles",
+    "ctrl+r,ctrl+x": "app.machine", "ctrl+b,f10": "app.inscription", "ctrl+o": "app.profiles",
 }  # fmt: skip
 """Keys that the steps of a verdict name, and where each leads from here."""
 

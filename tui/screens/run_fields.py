@@ -3,7 +3,7 @@
 from pathlib import Path
 from typing import Final
 
-from tui.screens.rig_pages import Cell, Row
+from tui.screens.machine_pages import Cell, Row
 
 OUTCOMES: Final = {
     "g": ("clear", "[G]ood"), "l": ("coating-left", "[L]eft coating"), "e": ("metal-marked", "[E]ngraved"),

@@ -14,8 +14,8 @@ from tui.drawings.standing import INKS, KEYS
 from tui.drawings.words import sentence, wrapped
 from tui.form.choices import Option
 from tui.form.rows import Cell
+from tui.screens.machine_form import PageForm, PageValues
 from tui.screens.once import Read
-from tui.screens.rig_form import PageForm, PageValues
 from tui.screens.run_fields import ITEMS, NUMBERS, OUTCOMES, PHOTO, PROVES, WHICH, pictures_in, run_rows
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel

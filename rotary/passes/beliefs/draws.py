@@ -18,8 +18,8 @@ from pydantic import Field
 from rotary.errors import Fault, Refused, listing, nearest_name
 from rotary.finishes import Finish
 from rotary.formulas.arrays import Floats
-from rotary.head import LaserAndLens
 from rotary.item import Item
+from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import Belief
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
@@ -290,7 +290,7 @@ class Known:
 
 def draws_from(places: Floats, known: Known) -> Draws:
     """Draws at latent places (COLUMNS, n), equally weighted."""
-    metal, coating, rig = known.metal, known.coating, known.machine
+    metal, coating, machine = known.metal, known.coating, known.machine
     n = places.shape[1]
     z = iter(places)
     one = np.ones(n)
@@ -298,9 +298,9 @@ def draws_from(places: Floats, known: Known) -> Draws:
     def of(belief: Belief, scale: Literal["log", "plain"] = "log") -> Floats:
         return belief.values(next(z), scale)
 
-    spot = of(rig.spot_measured if known.measured_spot else rig.spot_computed)
-    divergence, power = of(rig.divergence), of(rig.power)
-    wall = of(rig.bottle_wall_mm) if known.wall_mm is None else known.wall_mm * of(rig.measured_wall)
+    spot = of(machine.spot_measured if known.measured_spot else machine.spot_computed)
+    divergence, power = of(machine.divergence), of(machine.power)
+    wall = of(machine.bottle_wall_mm) if known.wall_mm is None else known.wall_mm * of(machine.measured_wall)
     marked, incubation = of(metal.threshold_j_cm2), np.minimum(of(metal.incubation), 1.0)
     absorptivity, removal = np.minimum(of(metal.absorptivity), 1.0), of(metal.removal_mm3_j)
     tints = of(metal.tints_at_c, "plain") if metal.tints_at_c else one * np.inf
@@ -309,7 +309,7 @@ def draws_from(places: Floats, known: Known) -> Draws:
     if coating is not None:
         lifts = (places[-1] < _place_of(coating.lift_off_share)).astype(float)
         measured = known.thickness_um
-        thick = of(coating.thickness_um) if measured is None else measured * of(rig.measured_thickness)
+        thick = of(coating.thickness_um) if measured is None else measured * of(machine.measured_thickness)
         uneven, threshold, depth = of(coating.uneven_um), of(coating.threshold_j_cm2), of(coating.depth_um)
         energy, lift_off, exponent = of(coating.energy_j_mm3), of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
         residual, scorches = of(coating.residual_share), of(coating.scorches_at_c, "plain")

@@ -18,8 +18,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.arrays import Floats
-from rotary.head import LaserAndLens
 from rotary.item import Item, fitted_shape
+from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import SEED, Coating, Draws, Known, draws_from, known_of, latent, substances

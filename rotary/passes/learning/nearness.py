@@ -17,8 +17,8 @@ from typing import Final
 import numpy as np
 
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import LaserAndLens, Optics, optics
 from rotary.item import Item
+from rotary.laser import LaserAndLens, Optics, optics
 from rotary.passes.learning.likelihood import BLUR_PASSES, fluence_blur
 from rotary.passes.learning.reading import Reading
 from rotary.passes.plan.effect import Beam, Exposure, exposure

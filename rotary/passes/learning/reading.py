@@ -4,8 +4,8 @@ from typing import Final, Literal, NamedTuple
 
 from pydantic import Field
 
-from rotary.head import optics
 from rotary.job import Job
+from rotary.laser import optics
 from rotary.model import Energy, Length, Model, PulseDuration, Rate, Share, Speed, Thin, Time
 from rotary.passes.plan.setting import Setting
 

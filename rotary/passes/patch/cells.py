@@ -5,8 +5,8 @@ from math import ceil, isclose, sqrt
 from typing import Final, NamedTuple
 
 from rotary.errors import brief, refuse
-from rotary.head import LaserAndLens
 from rotary.item import Item
+from rotary.laser import LaserAndLens
 from rotary.passes.learning.reading import NOT_READ, Reading
 from rotary.passes.learning.reading_text import SETTINGS
 

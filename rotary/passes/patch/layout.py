@@ -15,7 +15,7 @@ from pydantic import Field
 
 from rotary.errors import Fault, NoPlan, Refused
 from rotary.formulas.arrays import Floats
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.model import Model
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material_for, substances

@@ -11,7 +11,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import ENOUGH, HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders

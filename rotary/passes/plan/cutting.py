@@ -3,8 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive import Chuck
-from rotary.head import LaserAndLens, Optics, pulse_energy_mj
+from rotary.laser import LaserAndLens, Optics, pulse_energy_mj
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Metal, machine
 from rotary.passes.plan.grid import Grid
@@ -14,6 +13,7 @@ from rotary.passes.plan.remarks import of_cut
 from rotary.passes.plan.rows import Work, in_order, is_file_per_slice, row_of, temperatures
 from rotary.passes.plan.setting import AFTER, Direction, PassRow, Removal, Setting
 from rotary.passes.plan.typed import setting_from
+from rotary.turning import Chuck
 from rotary.wishes import FREE, MOST_PASSES, Wishes
 
 Floats = NDArray[np.float64]

@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.head import Optics
+from rotary.laser import Optics
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.grid import Light
 from rotary.passes.plan.setting import Edges, Setting

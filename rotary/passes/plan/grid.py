@@ -16,7 +16,7 @@ from rotary.formulas.beam import (
     spot_under_defocus_um,
 )
 from rotary.formulas.estimate import HOLDS_95
-from rotary.head import LaserAndLens, Optics
+from rotary.laser import LaserAndLens, Optics
 from rotary.tolerances import Tolerances
 from rotary.wishes import FREE, Wishes
 

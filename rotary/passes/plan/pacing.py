@@ -13,7 +13,7 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from rotary.formulas.arrays import Floats
-from rotary.head import LaserAndLens
+from rotary.laser import LaserAndLens
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan import heating

@@ -6,7 +6,6 @@ from typing import Final
 
 import numpy as np
 
-from rotary.drive import Chuck
 from rotary.focus import SlicedSetup, sliced_setup
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.focus_budget import fluence_range
@@ -52,6 +51,7 @@ from rotary.passes.plan.timing import slice_time, timing
 from rotary.passes.plan.typed import finishing, grid_from, setting_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.setup import Setup
+from rotary.turning import Chuck
 from rotary.wishes import feasible
 
 __all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]

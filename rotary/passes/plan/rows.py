@@ -6,7 +6,6 @@ from typing import Any, Final, Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive import Rollers
 from rotary.focus import SlicedSetup
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Material
@@ -17,6 +16,7 @@ from rotary.passes.plan.setting import Choice, Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing, timing
 from rotary.setup import Setup
 from rotary.slices import needs_single_files
+from rotary.turning import Rollers
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]

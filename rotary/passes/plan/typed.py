@@ -5,7 +5,7 @@ from typing import Final
 import numpy as np
 
 from rotary.formulas.beam import peak_fluence_j_cm2, pulses_per_place, spot_under_defocus_um
-from rotary.head import LaserAndLens, Optics
+from rotary.laser import LaserAndLens, Optics
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid
 from rotary.passes.plan.setting import Setting
 

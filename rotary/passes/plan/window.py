@@ -12,7 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.formulas.ablation import pulses_stood
-from rotary.head import Optics
+from rotary.laser import Optics
 from rotary.passes.beliefs.draws import Material
 from rotary.passes.plan.effect import (
     Beam,

@@ -4,13 +4,13 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.drive.level import LEVEL_RAD, Stand, level_notes, level_over
-from rotary.drive.models import Chuck, Cradle, Level, Rollers
-from rotary.drive.places import Places, places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle, revolution
 from rotary.item import Item
 from rotary.shape import Shape
+from rotary.turning.level import LEVEL_RAD, Stand, level_notes, level_over
+from rotary.turning.models import Chuck, Cradle, Level, Rollers
+from rotary.turning.places import Places, places, roller_span_mm
 
 GIVE_MM: Final = 0.5
 """How far soft rollers give way, so what else touches than the one place (estimate)."""

@@ -13,30 +13,30 @@ from tui.drawings.pictures import tab_line
 from tui.drawings.words import wrapped
 from tui.form.fields import Tables
 from tui.screens.form_screen import FormScreen, TwoPages
-from tui.screens.rig_form import PageForm, PageValues
-from tui.screens.rig_level import FocusPage, LevelPage, PointerPage
-from tui.screens.rig_names import NamesPage
-from tui.screens.rig_pages import Bench, Page, Reader, Told, told_or_said
-from tui.screens.rig_program import ProgramPage
-from tui.screens.rig_readings import ReadingsPage, bench_of
-from tui.screens.rig_resume import ResumePage
-from tui.screens.rig_strip import StripPage
+from tui.screens.machine_form import PageForm, PageValues
+from tui.screens.machine_level import FocusPage, LevelPage, PointerPage
+from tui.screens.machine_names import NamesPage
+from tui.screens.machine_pages import Bench, Page, Reader, Told, told_or_said
+from tui.screens.machine_program import ProgramPage
+from tui.screens.machine_readings import ReadingsPage, bench_of
+from tui.screens.machine_resume import ResumePage
+from tui.screens.machine_strip import StripPage
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.panel import Panel
 
 
 class Left(NamedTuple):
-    """With what the screen was left: the rig that the job is to go by, whether anything there has changed."""
+    """With what the screen was left: the machine that the job is to go by, whether anything there has changed."""
 
     name: str
     changed: bool
 
 
-class RigScreen(FormScreen[Left]):
+class MachineScreen(FormScreen[Left]):
     """Pages about one machine; what is kept goes into its file, and nothing else is stored."""
 
     AUTO_FOCUS = "#sheet"
-    CSS_PATH: ClassVar = ["../styles/rig.tcss"]
+    CSS_PATH: ClassVar = ["../styles/machine.tcss"]
     BINDINGS: ClassVar = [
         Binding("escape", "back", "Back", show=False, priority=True),
         Binding("f1", "help", "Help", show=False, priority=True),
@@ -77,7 +77,7 @@ class RigScreen(FormScreen[Left]):
         yield Bar(self._keys, id="keys")
 
     def on_mount(self) -> None:
-        """The rig is read, and the plan made, apart from the screen."""
+        """The machine is read, and the plan made, apart from the screen."""
         self._arrange()
         self._work(lambda: bench_of(self.data, self.system, self.named), "reading the machine")
 
@@ -119,9 +119,9 @@ class RigScreen(FormScreen[Left]):
 
     def _title(self, width: int) -> Line:
         bench = self.bench
-        name = f"Your machine: {bench.rig.name}" if bench is not None else "Your machine"
+        name = f"Your machine: {bench.machine.name}" if bench is not None else "Your machine"
         says = f"{self.working} …" if self.working else self.said
-        if bench is not None and bench.named != bench.rig.name:
+        if bench is not None and bench.named != bench.machine.name:
             says += "  (not the job's machine yet: page machines)"
         return [Run(fitted(f" {name}   {says}", max(width - 4, 0)).ljust(max(width - 4, 0)), "strong"),
                 Run(f" {self.system} ", "muted")]  # fmt: skip
@@ -235,7 +235,7 @@ class RigScreen(FormScreen[Left]):
             said = act(bench, reader)
             if not stores:
                 return bench, said
-            self.changed, name = True, bench.rig.name
+            self.changed, name = True, bench.machine.name
             if isinstance(page, NamesPage):
                 self.named = page.name_after(bench, Reader(reader.texts, self.system))
                 name = self.named
@@ -283,14 +283,14 @@ class RigScreen(FormScreen[Left]):
 
     def action_help(self) -> None:
         """What to measure on this page, and how."""
-        from tui.screens.help import Help, rig_lines
+        from tui.screens.help import Help, machine_lines
 
         page = self.on_form
-        self.app.push_screen(Help(lambda width: rig_lines(page.name, page.about, width)))
+        self.app.push_screen(Help(lambda width: machine_lines(page.name, page.about, width)))
 
     def action_back(self) -> None:
-        """Leave the screen; a job that goes by no rig takes the one that something was kept in."""
+        """Leave the screen; a job that goes by no machine takes the one that something was kept in."""
         named = self.named
         if not named and self.changed and self.bench is not None and self.page != len(self.pages) - 1:
-            named = self.bench.rig.name
+            named = self.bench.machine.name
         self.dismiss(Left(named, self.changed))

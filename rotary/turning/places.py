@@ -5,10 +5,10 @@ from typing import Final, NamedTuple
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.drive.models import Rollers
 from rotary.formulas import revolution
 from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
+from rotary.turning.models import Rollers
 
 PLACES: Final = 257
 """Places along the item at which contact and clearance are looked at: half a millimetre on a bottle."""

@@ -10,11 +10,11 @@ from rotary.shipped import examples
 
 
 def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """A measured field scale is known better than believed; a rig that nobody measured is a sentence."""
-    rigs = ["--machines", str(tmp_path)]
+    """A measured field scale is known better than believed; a machine that nobody measured is a sentence."""
+    machines = ["--machines", str(tmp_path)]
     assert main(["plan", "boathouse-mug", "--json", "--samples", "0"]) == 0
     before = json.loads(capsys.readouterr().out)
-    assert main(["plan", "boathouse-mug", "--machine", "bench", *rigs]) == 2
+    assert main(["plan", "boathouse-mug", "--machine", "bench", *machines]) == 2
     assert "rotary machine new" in capsys.readouterr().err
     reading = [
         "machine",
@@ -27,23 +27,23 @@ def test_a_plan_takes_the_machine_as_measured(tmp_path: Path, capsys: pytest.Cap
         "bench",
         "--new",
     ]
-    assert main([*reading, *rigs]) == 0
+    assert main([*reading, *machines]) == 0
     capsys.readouterr()
-    assert main(["plan", "boathouse-mug", "--json", "--samples", "0", "--machine", "bench", *rigs]) == 0
+    assert main(["plan", "boathouse-mug", "--json", "--samples", "0", "--machine", "bench", *machines]) == 0
     after = json.loads(capsys.readouterr().out)
     job = tmp_path / "mug.toml"
     job.write_text('machine = "bench"\n' + examples()["boathouse-mug"].read_text("utf-8"), "utf-8")
-    assert main(["plan", str(job), "--json", "--samples", "0", *rigs]) == 0
+    assert main(["plan", str(job), "--json", "--samples", "0", *machines]) == 0
     named = json.loads(capsys.readouterr().out)
     was, now, by_job = (plan["job"]["tolerances"]["field_scale_share"] for plan in (before, after, named))
     assert now == by_job < was
 
 
 @pytest.mark.slow
-def test_a_profile_proven_at_a_rig_is_repeated_there_after_it_was_renamed(
+def test_a_profile_proven_at_a_machine_is_repeated_there_after_it_was_renamed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    """Another name is no other machine: the profile's job still finds its rig, and the repeat tells of no change."""
+    """Another name is no other machine: the profile's job still finds it, and the repeat tells of no change."""
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
     assert (

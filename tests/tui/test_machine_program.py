@@ -6,12 +6,12 @@ import pytest
 
 from rotary.errors import Refused
 from rotary.job import job_from_file
-from rotary.machine.record import Rig
-from rotary.machine.store import load_rig
+from rotary.machine.record import MachineRecord
+from rotary.machine.store import load_machine
 from rotary.shipped import examples
 from rotary.shop import Shop
-from tui.screens.rig_pages import Bench, Reader
-from tui.screens.rig_program import BOTH, EYEWEAR, TAKE, ProgramPage
+from tui.screens.machine_pages import Bench, Reader
+from tui.screens.machine_program import BOTH, EYEWEAR, TAKE, ProgramPage
 
 from .conftest import Desk
 
@@ -45,7 +45,7 @@ async def test_answers_and_names_are_kept_by_keys_alone(
         await person.see("calls power")
         await person.press("f6")
         await person.see("saved in the machine")
-        program = load_rig("rig", tmp_path / "rigs").program
+        program = load_machine("rig", tmp_path / "rigs").program
         assert (program.can_pause, program.least_pause_s, program.can_change_setting) == (True, 0.5, False)
         assert program.labels == {"power": "Output"}
 
@@ -54,10 +54,10 @@ def test_of_all_that_a_job_has_only_its_own_is_taken(tmp_path: Path) -> None:
     """A laser of one's own goes to the machine's file, while the job still lists an example's eyewear."""
     job = job_from_file(examples()["boathouse-mug"])
     head = job.laser.model_copy(update={"use": "", "name": "mine", "rated_power_w": 21.0})
-    mine, rig = job.model_copy(update={"laser": head}), Rig(name="rig")
-    bench = Bench(mine, rig, tmp_path, None, None, {}, (), "rig")
+    mine, machine = job.model_copy(update={"laser": head}), MachineRecord(name="rig")
+    bench = Bench(mine, machine, tmp_path, None, None, {}, (), "rig")
     ProgramPage().keep(bench, Reader({TAKE: BOTH}))
-    kept = load_rig("rig", tmp_path)
+    kept = load_machine("rig", tmp_path)
     assert kept.laser is not None
     assert (kept.laser.name, kept.shop) == ("mine", Shop())
     with pytest.raises(Refused, match="lists no eyewear"):

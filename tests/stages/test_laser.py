@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rotary.errors import Refused
-from rotary.head import LaserAndLens, optics, pulse_energy_mj
+from rotary.laser import LaserAndLens, optics, pulse_energy_mj
 from tests.setups import shipped_heads
 
 

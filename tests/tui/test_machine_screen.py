@@ -1,25 +1,25 @@
-"""The rig's screen: readings typed, kept, refused; tapes and what matters for the job on the desk."""
+"""The machine's screen: readings typed, kept, refused; tapes and what matters for the job on the desk."""
 
 from collections.abc import AsyncIterator
 from pathlib import Path
 
 import pytest
 
-from rotary.machine.store import load_rig
+from rotary.machine.store import load_machine
 
 from .conftest import Desk, Person
 
 
 @pytest.fixture
-def rigs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
 
 
 @pytest.fixture
-async def person(desk: Desk, rigs: Path) -> AsyncIterator[Person]:
+async def person(desk: Desk, machines: Path) -> AsyncIterator[Person]:
     """Somebody who has opened the screen."""
-    assert not rigs.exists()
+    assert not machines.exists()
     async with desk(160, 45) as person:
         await person.press("ctrl+r")
         await person.see("0 readings")
@@ -42,8 +42,8 @@ async def field_line(person: Person, measured: str) -> None:
 
 
 @pytest.mark.slow
-async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs: Path) -> None:
-    """What is typed lands in the rig's file, and the value is told with its doubt."""
+async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, machines: Path) -> None:
+    """What is typed lands in the machine's file, and the value is told with its doubt."""
     await field_line(person, "139.6")
     await person.press("f6")
     await person.see("1 reading")
@@ -51,22 +51,22 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, rigs:
     await choose(person, "known")
     screen = await person.see("overshoot")
     assert "-0.27" in screen
-    assert len(load_rig("rig", rigs).readings) == 1
+    assert len(load_machine("rig", machines).readings) == 1
 
 
 @pytest.mark.slow
-async def test_a_senseless_reading_is_told_and_not_kept(person: Person, rigs: Path) -> None:
+async def test_a_senseless_reading_is_told_and_not_kept(person: Person, machines: Path) -> None:
     """An inch for a millimetre: a sentence, what was typed stays to be mended, nothing is written."""
     await field_line(person, "5.5")
     await person.see("inches")
     await person.press("f6")
     await person.see("not done")
-    assert not rigs.exists()
+    assert not machines.exists()
 
 
 @pytest.mark.slow
 async def test_the_drawing_of_a_test_is_written(
-    person: Person, rigs: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    person: Person, machines: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """F5 writes the drawing of the test that is chosen at true size; what can be chosen beside it writes all."""
     monkeypatch.chdir(tmp_path)
@@ -74,7 +74,7 @@ async def test_the_drawing_of_a_test_is_written(
     await person.press("f5")
     await person.see("wrote 1 drawings")
     assert [path.name for path in (tmp_path / "tapes").iterdir()] == ["tape-field.svg"]
-    assert not rigs.exists()
+    assert not machines.exists()
 
 
 @pytest.mark.slow

@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rotary.drive import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
 from rotary.errors import Refused
 from rotary.item import Handle, Item, Measurement, fitted_shape
 from rotary.shape import Shape
+from rotary.turning import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
 
 
 def item_of(*measurements: tuple[float, float], **more: Any) -> Item:

@@ -2,10 +2,10 @@
 
 from typing import TYPE_CHECKING, Final
 
-from tui.screens.rig_pages import Bench, Cell, Page, Reader, Row, Told, now
+from tui.screens.machine_pages import Bench, Cell, Page, Reader, Row, Told, now
 
 if TYPE_CHECKING:
-    from rotary.machine.record import Rig
+    from rotary.machine.record import MachineRecord
 
 TAKE: Final = "take"
 LASER, EYEWEAR, BOTH = "laser and lens", "eyewear, other lasers", "all of these"
@@ -35,7 +35,7 @@ class ProgramPage(Page):
         from rotary.machine.words import row_text
         from rotary.program import ROW_IDS
 
-        program = bench.rig.program
+        program = bench.machine.program
         rows = [Row("What it can do")]
         for key, (field, question) in FACTS.items():
             first = answer_text(getattr(program, field))
@@ -59,29 +59,29 @@ class ProgramPage(Page):
         from rotary.machine.words import equipment_lines
 
         try:
-            after = _after(bench, bench.rig, reader)
+            after = _after(bench, bench.machine, reader)
         except Refused as refused:
             for fault in refused.faults:
                 where = TAKE if fault.where in ("laser", "shop", "from") else fault.where
                 reader.faults.setdefault(where, f"{fault.says[:1].upper()}{fault.says[1:]}.")
             return Told((("bad", "Nothing is saved before this is put right."),), reader.faults)
-        before = equipment_lines(bench.rig)
+        before = equipment_lines(bench.machine)
         lines = [("plain" if line in before else "strong", line) for line in equipment_lines(after)]
         head = f"Every job on {after.name} takes this from its file:"
-        return Told((("muted", head), *lines), reader.faults, after != bench.rig)
+        return Told((("muted", head), *lines), reader.faults, after != bench.machine)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Put it into the machine's file as it stands now."""
         from rotary.errors import refuse
-        from rotary.machine.store import change_rig
+        from rotary.machine.store import change_machine
 
-        def change(before: "Rig") -> "Rig":
+        def change(before: "MachineRecord") -> "MachineRecord":
             after = _after(bench, before, reader)
             if after == before:
                 raise refuse("program", "there is nothing to save yet: change an answer or a name.")
             return after
 
-        after, _ = change_rig(bench.rig.name, bench.folder, change)
+        after, _ = change_machine(bench.machine.name, bench.folder, change)
         return f"saved in the machine {after.name}"
 
     def done_with(self, bench: Bench) -> tuple[str, ...]:
@@ -89,22 +89,24 @@ class ProgramPage(Page):
         return tuple(cell.key for row in self.rows(bench) for cell in row.cells)
 
 
-def _after(bench: Bench, rig: "Rig", reader: Reader) -> "Rig":
+def _after(bench: Bench, machine: "MachineRecord", reader: Reader) -> "MachineRecord":
     """The machine with what stands in the fields; raises Refused where something there can't be used."""
     from rotary.errors import refuse
     from rotary.machine.equipment import equipment_of, program_with, with_laser_of, with_shop_of
 
     texts = {key: text for key in reader.texts if key != TAKE and (text := reader.text(key))}
-    program = program_with(rig.program, {key: "" if text == NO_LABEL else text for key, text in texts.items()}, "mm")
-    rig = rig.model_copy(update={"program": program})
+    program = program_with(
+        machine.program, {key: "" if text == NO_LABEL else text for key, text in texts.items()}, "mm"
+    )
+    machine = machine.model_copy(update={"program": program})
     take = reader.text(TAKE)
     if take in (LASER, EYEWEAR, BOTH) and bench.job is None:
         raise refuse(TAKE, bench.trouble)
     if bench.job is not None and take == LASER:
-        rig = with_laser_of(rig, bench.job, now())
+        machine = with_laser_of(machine, bench.job, now())
     elif bench.job is not None and take == EYEWEAR:
-        rig = with_shop_of(rig, bench.job)
+        machine = with_shop_of(machine, bench.job)
     elif bench.job is not None and take == BOTH:
         # What is an example's, or not there, stays where it is.
-        rig, _ = equipment_of(bench.job, rig, now())
-    return rig
+        machine, _ = equipment_of(bench.job, machine, now())
+    return machine

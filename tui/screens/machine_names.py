@@ -1,7 +1,7 @@
-"""All rigs by name: choose one for the job, begin a new one, give one another name."""
+"""All machines by name: choose one for the job, begin a new one, give one another name."""
 
 from rotary.errors import RotaryError, refuse
-from tui.screens.rig_pages import Bench, Cell, Page, Reader, Row, Told, readings_text
+from tui.screens.machine_pages import Bench, Cell, Page, Reader, Row, Told, readings_text
 
 NONE = "none"
 """What is chosen where a job is planned with its own figures."""
@@ -33,21 +33,21 @@ class NamesPage(Page):
         ]
 
     def told(self, bench: Bench, reader: Reader) -> Told:
-        """Every rig with how much was read there."""
-        from rotary.machine.lookup import rig_summary
-        from rotary.machine.store import load_rig
+        """Every machine with how much was read there."""
+        from rotary.machine.lookup import machine_summary
+        from rotary.machine.store import load_machine
 
         item = bench.job.item.name if bench.job is not None else ""
         lines = [("strong", f"The job on the screen goes by: {bench.named or NONE}.")]
         for name in bench.names:
             try:
-                rig = load_rig(name, bench.folder)
+                machine = load_machine(name, bench.folder)
             except RotaryError as trouble:
                 lines.append(("bad", f"{name}: {str(trouble).splitlines()[0]}"))
                 continue
-            newest = max((r.at.date().isoformat() for r in rig.readings), default="nothing read yet")
-            lines.append(("plain", f"{name}: {readings_text(len(rig.readings))}, newest {newest}"))
-            lines += [("warn", f"    {says}") for says in rig_summary(rig, item)[1:]]
+            newest = max((r.at.date().isoformat() for r in machine.readings), default="nothing read yet")
+            lines.append(("plain", f"{name}: {readings_text(len(machine.readings))}, newest {newest}"))
+            lines += [("warn", f"    {says}") for says in machine_summary(machine, item)[1:]]
         if not bench.names:
             lines.append(
                 ("muted", "None is saved yet. Type a name under new machine, or save a reading on another page.")
@@ -74,7 +74,7 @@ class NamesPage(Page):
         return f"the job goes by {chosen}" if chosen else "the job goes by its own figures, by no machine"
 
     def name_after(self, bench: Bench, reader: Reader) -> str:
-        """The rig that the job goes by once that was done."""
+        """The machine that the job goes by once that was done."""
         chosen, new, other = chosen_of(bench, reader), reader.text("new"), reader.text("rename")
         return new or (other if other and chosen else chosen)
 

@@ -7,14 +7,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rotary.formulas import focus_budget, joints, keying
+from rotary.formulas import focus_budget, keying
 from rotary.formulas.beam import fluence_share
 
 
 def test_flat_columns_on_the_base_cone_gap_and_overlap_by_a_beam_width() -> None:
     """⌀88 to ⌀70 over 150 mm at 40, 75 and 110 mm, 1 mm columns right in the middle: +53, 0, -53 µm."""
     s = np.array([110.0, 75.0, 40.0])
-    gap = joints.joint_gap_mm(0.5, 1.0 / 39.5, 44 - 0.06 * s, 0.0, np.inf)
+    gap = seam_gap.seam_gap_mm(0.5, 1.0 / 39.5, 44 - 0.06 * s, 0.0, np.inf)
     assert 1000 * gap == pytest.approx([-53, 0, 53], abs=0.25)
 
 
@@ -22,7 +22,7 @@ def test_flat_columns_on_the_base_cone_gap_and_overlap_by_a_beam_width() -> None
 def test_flat_columns_on_a_cylinder_double_by_the_cube(radius: float) -> None:
     """In focus the joint on a cylinder is the arc less the chord's arc, -S³/(24 r²) to first order."""
     column = 0.12 * radius
-    error = float(joints.joint_gap_mm(column / 2, column / radius, radius, 0.0, np.inf))
+    error = float(seam_gap.seam_gap_mm(column / 2, column / radius, radius, 0.0, np.inf))
     assert error == pytest.approx(-(column**3) / (24 * radius**2), rel=2e-3)
 
 
@@ -32,7 +32,7 @@ def test_a_redrawn_slice_meets_its_neighbour() -> None:
     for plane in (0.0, 6.0, -4.0):
         height = -plane - radius * (1 - math.cos(half))
         command = radius * math.sin(half) / (1 - height / 184.0)
-        gap = joints.joint_gap_mm(command, 2 * half, radius, -plane, 184.0)
+        gap = seam_gap.seam_gap_mm(command, 2 * half, radius, -plane, 184.0)
         assert np.abs(gap).max() < 1e-12
 
 

@@ -8,7 +8,7 @@ from rotary.machine.quantities import CHANGES
 from rotary.papers.sizes import Sizes
 from rotary.services.planning import plan_for
 from tui.form.fields import Tables
-from tui.screens.rig_pages import (
+from tui.screens.machine_pages import (
     NO_PLAN,
     READ_TO,
     Bench,
@@ -26,7 +26,7 @@ from tui.screens.rig_pages import (
 
 if TYPE_CHECKING:
     from rotary.machine.readings import Reading
-    from rotary.machine.record import Rig
+    from rotary.machine.record import MachineRecord
 
 WHAT, CHANGE, NUMBER, DRAWINGS = "what", "change", "number", "drawings"
 KNOWN, MATTERS, CHANGED, TAKE_OUT = "what-is-known", "what-matters-most", "something-was-changed", "take-a-reading-out"
@@ -110,23 +110,23 @@ def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> 
     """Everything about a machine, planned for the job on the desk where that can be; and how much was read there."""
     from rotary.job import job_from_data
     from rotary.machine.correct import corrected, correction, seam_material
-    from rotary.machine.lookup import rig_names
+    from rotary.machine.lookup import machine_names
     from rotary.machine.record import known
-    from rotary.machine.store import FIRST_RIG, load_rig, rig_folder
+    from rotary.machine.store import FIRST_MACHINE, load_machine, machine_folder
 
-    folder = rig_folder()
-    rig = load_rig(name or FIRST_RIG, folder)
-    names, said = tuple(rig_names(folder)), readings_text(len(rig.readings))
+    folder = machine_folder()
+    machine = load_machine(name or FIRST_MACHINE, folder)
+    names, said = tuple(machine_names(folder)), readings_text(len(machine.readings))
     named = name if named is None else named
     try:
         job = job_from_data(data, units=system)
         # As the desk and the sheet plan it: another setting would have another focal plane.
-        made = plan_for(corrected(job, rig))
+        made = plan_for(corrected(job, machine))
     except Refused as refused:
         trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else NO_PLAN
-        return Bench(None, rig, folder, None, None, known(rig), names, named, trouble), said
-    now_known = known(rig, job.item.name, seam_material(job))
-    return Bench(job, rig, folder, made, correction(job, rig), now_known, names, named), said
+        return Bench(None, machine, folder, None, None, known(machine), names, named, trouble), said
+    now_known = known(machine, job.item.name, seam_material(job))
+    return Bench(job, machine, folder, made, correction(job, machine), now_known, names, named), said
 
 
 class ReadingsPage(Page):
@@ -167,10 +167,10 @@ class ReadingsPage(Page):
             return _told_of_test(bench, TESTS[chosen], reader)
         if chosen == MATTERS:
             return Told(tuple(("plain", line) for line in _matters_lines(bench, reader)), reader.faults)
-        from rotary.machine.words import rig_lines
+        from rotary.machine.words import machine_lines
 
         item = bench.job.item.name if bench.job is not None else None
-        lines = Sizes(reader.system).texts(rig_lines(bench.rig, item))
+        lines = Sizes(reader.system).texts(machine_lines(bench.machine, item))
         inks = ("bad" if line.lstrip().startswith("!") else "plain" for line in lines)
         return Told(tuple(zip(inks, lines, strict=True)), reader.faults, chosen != KNOWN)
 
@@ -181,11 +181,11 @@ class ReadingsPage(Page):
         chosen = reader.text(WHAT) or KNOWN
         if chosen == CHANGED:
             what = reader.text(CHANGE) or next(iter(CHANGES))
-            return _saved(bench, lambda rig: with_change(rig, what, now()), "change saved")
+            return _saved(bench, lambda machine: with_change(machine, what, now()), "change saved")
         if chosen == TAKE_OUT:
             text = reader.text(NUMBER)
             number = int(text) if text.isascii() and text.isdigit() and len(text) < 9 else 0
-            return _saved(bench, lambda rig: without_reading(rig, number), "taken out")
+            return _saved(bench, lambda machine: without_reading(machine, number), "taken out")
         if chosen not in TESTS:
             raise refuse("reading", "choose the test that you did first.")
         reading = _reading(bench, TESTS[chosen], reader)
@@ -293,7 +293,7 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Told:
         first = ("strong", "Type what you read.") if bench.made is not None else ("bad", bench.trouble or NO_PLAN)
         return Told((first, *lines), reader.faults)
     item = bench.job.item.name if bench.job is not None else None
-    after = known(with_reading(bench.rig, reading), item, getattr(reading, "coating", None))
+    after = known(with_reading(bench.machine, reading), item, getattr(reading, "coating", None))
     shown = []
     for quantity in dict.fromkeys(one.quantity for one in findings(reading)):
         shown.append(("strong", f"{QUANTITIES[quantity].says}: {sizes.text(known_text(after[quantity]))}"))
@@ -309,9 +309,9 @@ def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
     return matters_lines(matters(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
 
 
-def _saved(bench: Bench, change: "Callable[[Rig], Rig]", says: str) -> str:
+def _saved(bench: Bench, change: "Callable[[MachineRecord], MachineRecord]", says: str) -> str:
     """Change the machine's file as it stands now."""
-    from rotary.machine.store import change_rig
+    from rotary.machine.store import change_machine
 
-    change_rig(bench.rig.name, bench.folder, change)
+    change_machine(bench.machine.name, bench.folder, change)
     return says

@@ -4,11 +4,11 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.drive.models import Level
-from rotary.drive.places import places
 from rotary.formulas import cradle
 from rotary.formulas.arrays import Floats
 from rotary.shape import Shape
+from rotary.turning.models import Level
+from rotary.turning.places import places
 
 LEVEL_RAD: Final = 1e-3
 """A tilt below this (0.15 mm over 150 mm) is nothing that a person could shim."""

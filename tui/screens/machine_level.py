@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
 from tui.form.fields import Tables
-from tui.screens.rig_pages import (
+from tui.screens.machine_pages import (
     NO_PLAN,
     READ_TO,
     Bench,
@@ -23,7 +23,7 @@ from tui.screens.rig_pages import (
 
 if TYPE_CHECKING:
     from rotary.machine.readings import Reading
-    from rotary.machine.record import KnownRig
+    from rotary.machine.record import KnownMachine
 
 
 class ReadingPage(Page):
@@ -38,7 +38,7 @@ class ReadingPage(Page):
         raise NotImplementedError
 
     def keep(self, bench: Bench, reader: Reader) -> str:
-        """The reading goes into the rig."""
+        """The reading goes into the machine."""
         reading = self.reading(bench, reader)
         if reading is None:
             raise refuse(self.name, f"there is nothing to save yet: type {self.wanted}.")
@@ -220,10 +220,10 @@ class FocusPage(ReadingPage):
             one = found[name]
             value = short(one.value, reader.system, name == "focus")
             lines.append(("strong", f"{says}: {value} ± {short(HOLDS_95 * one.u, reader.system)} (95 %)"))
-        after = known(with_reading(bench.rig, reading), bench.job.item.name if bench.job else None)
+        after = known(with_reading(bench.machine, reading), bench.job.item.name if bench.job else None)
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
-        if bench.rig.readings:
+        if bench.machine.readings:
             lines.append(("muted", "The last line reckons with what is saved in this machine already."))
         return Told(tuple(lines), reader.faults, True)
 
@@ -303,13 +303,13 @@ class PointerPage(ReadingPage):
             return Told((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
         from rotary.machine.record import known, with_reading
 
-        after = known(with_reading(bench.rig, reading), bench.job.item.name if bench.job else None)
+        after = known(with_reading(bench.machine, reading), bench.job.item.name if bench.job else None)
         lines = [("warn", says) for name in after if name.startswith("pointer") for says in after[name].says]
         lines += _offsets(bench, after, reader.system)
         return Told(tuple(lines), reader.faults, True)
 
 
-def _offsets(bench: Bench, now_known: "dict[str, KnownRig]", system: str) -> list[tuple[str, str]]:
+def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) -> list[tuple[str, str]]:
     """The pointer's offset over a range of heights, and at this job's apex."""
     from rotary.formulas.estimate import HOLDS_95
 

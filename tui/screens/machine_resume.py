@@ -5,7 +5,7 @@ from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
 from rotary.services.artwork import ink_for
-from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
+from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
 
 if TYPE_CHECKING:
     from rotary.artwork.pieces import Ink
@@ -95,11 +95,13 @@ class ResumePage(Page):
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""
         from rotary.machine.record import with_change
-        from rotary.machine.store import change_rig
-        from tui.screens.rig_pages import now
+        from rotary.machine.store import change_machine
+        from tui.screens.machine_pages import now
 
-        rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_change(rig, "item", now()))
-        return f"saved for machine {rig.name}: the item was re-mounted, so its level is out of date"
+        machine, _ = change_machine(
+            bench.machine.name, bench.folder, lambda machine: with_change(machine, "item", now())
+        )
+        return f"saved for machine {machine.name}: the item was re-mounted, so its level is out of date"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""

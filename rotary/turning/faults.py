@@ -2,11 +2,11 @@
 
 import numpy as np
 
-from rotary.drive.models import Chuck, Rollers
 from rotary.errors import Fault
 from rotary.formulas import revolution
 from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
+from rotary.turning.models import Chuck, Rollers
 
 
 def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]:

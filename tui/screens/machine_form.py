@@ -1,11 +1,11 @@
-"""The form of a page of the rig's screen: its fields, edited as on the desk."""
+"""The form of a page of the machine's screen: its fields, edited as on the desk."""
 
 from collections.abc import Iterable, Mapping
 
 from tui.form.fields import Field
 from tui.form.rows import Cell, Row
 from tui.form.values import FormValues
-from tui.screens import rig_pages
+from tui.screens import machine_pages
 from tui.widgets.form import Form
 
 
@@ -17,7 +17,7 @@ class PageValues(FormValues):
         self.lines: list[Row] = []
         self.faults: Mapping[str, str] = {}
 
-    def take_rows(self, rows: Iterable[rig_pages.Row]) -> None:
+    def take_rows(self, rows: Iterable[machine_pages.Row]) -> None:
         """The rows that the page has now; one without fields is a heading."""
         self.lines = []
         for row in rows:

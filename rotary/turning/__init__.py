@@ -8,15 +8,15 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.drive.faults import motor_faults, roller_faults
-from rotary.drive.handle import Axis, free_range, handle_range
-from rotary.drive.level import Stand
-from rotary.drive.lie import Lie, in_chuck, on_rollers
-from rotary.drive.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
 from rotary.errors import Refused, refuse
 from rotary.formulas import motion, revolution, stops
 from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
+from rotary.turning.faults import motor_faults, roller_faults
+from rotary.turning.handle import Axis, free_range, handle_range
+from rotary.turning.level import Stand
+from rotary.turning.lie import Lie, in_chuck, on_rollers
+from rotary.turning.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
 
 __all__ = [
     "Chuck",

@@ -10,7 +10,7 @@ r"""What two neighbouring slices leave between them: a gap (+) or a double mark 
 
 Lengths in [mm], angles in [rad]; floats or arrays that broadcast. `apex_over_plane_mm` is the height of
 the apex line over the focal plane, negative where the plane stands above it; `pupil_mm` the height of the
-X mirror's pupil over the focal plane, ``math.inf`` where telecentric. Derivations: docs/formulas/joints.md.
+X mirror's pupil over the focal plane, ``math.inf`` where telecentric. Derivations: docs/formulas/seam-gap.md.
 """
 
 import numpy as np
@@ -44,7 +44,7 @@ def reached_mm(
     return np.asarray((p - q * np.sqrt(np.where(under < 0, np.nan, under))) / q1)
 
 
-def joint_gap_mm(
+def seam_gap_mm(
     command_mm: ArrayLike,
     index_rad: ArrayLike,
     radius_mm: ArrayLike,
@@ -57,7 +57,7 @@ def joint_gap_mm(
 
     Good for a slice sheet (X as redrawn for this height) and for plain columns (X half the column).
 
-    >>> float(joint_gap_mm(0.5, 1 / 39.5, 41.6, 0.0, np.inf).round(4))
+    >>> float(seam_gap_mm(0.5, 1 / 39.5, 41.6, 0.0, np.inf).round(4))
     0.0531
     """
     x, r = floats(command_mm), floats(radius_mm)
@@ -67,7 +67,7 @@ def joint_gap_mm(
         return np.asarray(r * (floats(index_rad) - (np.arcsin(right / r) - np.arcsin(left / r))))
 
 
-def joint_spread_mm(
+def seam_gap_spread_mm(
     width_mm: ArrayLike,
     radius_mm: ArrayLike,
     pupil_mm: ArrayLike,
@@ -87,7 +87,7 @@ def joint_spread_mm(
     no linear part; its largest effect S x0²/(2 r²) is taken. What the motor's stops leave is each seam's own
     (`stops`). Source: [gum].
 
-    >>> float(joint_spread_mm(3.73, 39.5, 184.0, 0.0, 0.1, 1.0, 0.003).round(4))
+    >>> float(seam_gap_spread_mm(3.73, 39.5, 184.0, 0.0, 0.1, 1.0, 0.003).round(4))
     0.025
     """
     r, edge = floats(radius_mm), floats(edge_over_plane_mm)

@@ -4,13 +4,13 @@ from typing import NamedTuple
 
 import numpy as np
 
-from rotary.drive.models import Chuck, ItemTurning, Rollers, TurnRange
-from rotary.drive.places import places, roller_span_mm
 from rotary.errors import refuse
 from rotary.formulas import cradle
 from rotary.formulas.circle import within_half_turn
 from rotary.item import Item, handle_heights_mm
 from rotary.shape import Shape
+from rotary.turning.models import Chuck, ItemTurning, Rollers, TurnRange
+from rotary.turning.places import places, roller_span_mm
 
 TURN = 2 * np.pi
 

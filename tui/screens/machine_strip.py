@@ -4,7 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Refused, refuse
-from tui.screens.rig_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
+from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
 
 if TYPE_CHECKING:
     from rotary.machine.diagnosis import Diagnosis
@@ -205,7 +205,7 @@ class StripPage(Page):
         return ("order", "letter", "between", "between_again", *ticks)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
-        """The correction goes into the rig."""
+        """The correction goes into the machine."""
         from rotary.machine.diagnosis import strip_result
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)

@@ -1,4 +1,4 @@
-"""Pages of the rig's screen: what each asks for, what it answers as one types, what it keeps. No terminal in here.
+"""Pages of the machine's screen: what each asks for, what it answers as one types, what it keeps. No terminal in here.
 
 A page names its fields; `told` gives the answer to what stands in them, with a complaint for each field that can't
 be used; `keep` and `files` do what the keys for them promise, or refuse and store nothing.
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.machine.correct import Correction
     from rotary.machine.readings import Reading
-    from rotary.machine.record import KnownRig, Rig
+    from rotary.machine.record import KnownMachine, MachineRecord
     from rotary.plan import Plan
 
 NO_PLAN: Final = "The job on the screen can't be planned yet: put it right there first."
@@ -57,17 +57,17 @@ class Told(NamedTuple):
 
 
 class Bench(NamedTuple):
-    """What a page works on: the job as on the desk, the rig shown, and the plan for that machine.
+    """What a page works on: the job as on the desk, the machine shown, and the plan for that machine.
 
-    `trouble` says why there is no plan; `names` are all rigs that are kept.
+    `trouble` says why there is no plan; `names` are all machines that are kept.
     """
 
     job: "Job | None"
-    rig: "Rig"
+    machine: "MachineRecord"
     folder: Path
     made: "Plan | None"
     how: "Correction | None"
-    now: "dict[str, KnownRig]"
+    now: "dict[str, KnownMachine]"
     names: tuple[str, ...]
     named: str
     trouble: str = ""
@@ -153,12 +153,12 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
 
 
 def keep_reading(bench: Bench, reading: "Reading") -> str:
-    """Put a reading into the rig's file as it stands now."""
+    """Put a reading into the machine's file as it stands now."""
     from rotary.machine.record import with_reading
-    from rotary.machine.store import change_rig
+    from rotary.machine.store import change_machine
 
-    rig, _ = change_rig(bench.rig.name, bench.folder, lambda rig: with_reading(rig, reading))
-    return f"saved in the machine {rig.name}, {readings_text(len(rig.readings))}"
+    machine, _ = change_machine(bench.machine.name, bench.folder, lambda machine: with_reading(machine, reading))
+    return f"saved in the machine {machine.name}, {readings_text(len(machine.readings))}"
 
 
 def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Path]:

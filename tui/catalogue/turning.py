@@ -183,7 +183,7 @@ _DRIVE_FIELDS: Final = fields_of(
     TICKS,
 )
 
-_RIG: Final = Field(
+_MACHINE: Final = Field(
     "machine",
     "machine",
     "The machine as measured: turning, laser and tolerances are then its own. Ctrl+R measures, adds and chooses.",
@@ -191,4 +191,4 @@ _RIG: Final = Field(
     width=22,
 )
 
-DRIVE: Final = Group("turning", "Turning", (_RIG, *_DRIVE_FIELDS), open=True)
+DRIVE: Final = Group("turning", "Turning", (_MACHINE, *_DRIVE_FIELDS), open=True)

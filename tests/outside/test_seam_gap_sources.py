@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from rotary.formulas import joints, stops
+from rotary.formulas import seam_gap, stops
 from rotary.formulas.estimate import HOLDS_95
 
 # Pupil height, apex over the focal plane, tilt: in focus, plane above, plane below and steep, telecentric.
@@ -30,7 +30,7 @@ def test_a_command_across_lands_where_the_ray_meets_the_circle(radius, pupil, ap
             return command * (1 - height / pupil) - offset - x
 
         found = brentq(over, -0.9999 * radius, 0.9999 * radius, xtol=1e-14)
-        assert float(joints.reached_mm(command, radius, apex, pupil, tilt, offset)) == pytest.approx(found, abs=1e-10)
+        assert float(seam_gap.reached_mm(command, radius, apex, pupil, tilt, offset)) == pytest.approx(found, abs=1e-10)
 
 
 def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
@@ -52,7 +52,7 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
     off = rng.uniform(-belief["motor"], belief["motor"], (2, n))
     drop = radius * (1 - math.cos(half))
     command = radius * math.sin(half) / (1 + (plane + drop) / pupil)
-    gap = joints.joint_gap_mm(
+    gap = seam_gap.seam_gap_mm(
         command * (1 + draw["scale"]),
         2 * half * (1 + draw["turning"]),
         radius + draw["radius"],
@@ -62,7 +62,7 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
         draw["offset"],
     ) + off[1] - off[0]  # fmt: skip
     drawn = float(np.diff(np.quantile(gap, [0.025, 0.975]))[0]) / 2
-    linear = joints.joint_spread_mm(
+    linear = seam_gap.seam_gap_spread_mm(
         2 * half * radius, radius, pupil, -plane - drop, belief["radius"], belief["height"], belief["scale"],
         belief["pupil"], belief["turning"], belief["offset"],
     )  # fmt: skip
@@ -94,7 +94,7 @@ def test_each_sensitivity_is_the_numeric_derivative(name: str) -> None:
 
     def gap(**off: float) -> float:
         return float(
-            joints.joint_gap_mm(
+            seam_gap.seam_gap_mm(
                 command * (1 + off.get("scale", 0)),
                 2 * half * (1 + off.get("turning", 0)),
                 radius + off.get("radius", 0),
@@ -106,7 +106,7 @@ def test_each_sensitivity_is_the_numeric_derivative(name: str) -> None:
     step = 1e-6
     slope = abs(gap(**{name: step}) - gap(**{name: -step})) / (2 * step)
     width = {"radius": 0.0, "height": 0.0, "scale": 0.0, "pupil": 0.0, "turning": 0.0} | {name: 1.0}
-    linear = joints.joint_spread_mm(
+    linear = seam_gap.seam_gap_spread_mm(
         2 * half * radius, radius, pupil, -plane - drop, width["radius"], width["height"], width["scale"],
         width["pupil"], width["turning"],
     )  # fmt: skip

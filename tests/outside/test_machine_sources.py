@@ -1,4 +1,4 @@
-"""What the rig reckons, against reference libraries and published rules.
+"""What the machine reckons, against reference libraries and published rules.
 
 Sources: JCGM 100:2008 (GUM), clause 5.1.2 eq. (10) and 5.2.2 eq. (13), from memory, not seen; ISO 11146-1, the
 hyperbolic fit of a beam's caustic, from memory, not seen; scipy 1.x as an independent solver.

@@ -1,4 +1,4 @@
-"""Pages of the rig's screen: the strip, level, focus, pointer, an item taken off, rigs by name; with keys only."""
+"""Pages of the machine's screen: strip, level, focus, pointer, an item taken off, machines by name; with keys only."""
 
 import json
 import re
@@ -9,22 +9,22 @@ import pytest
 
 from rotary.cli import main
 from rotary.machine.readings import Heights, Pointer, Stairs, StripResult
-from rotary.machine.store import load_rig
+from rotary.machine.store import load_machine
 
 from .conftest import Desk, Person
 
 
 @pytest.fixture
-def rigs(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
+def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
     monkeypatch.chdir(tmp_path)
     return tmp_path / "rigs"
 
 
 @pytest.fixture
-async def person(desk: Desk, rigs: Path) -> AsyncIterator[Person]:
-    """Somebody who has opened the rig's screen."""
-    assert not rigs.exists()
+async def person(desk: Desk, machines: Path) -> AsyncIterator[Person]:
+    """Somebody who has opened the machine's screen."""
+    assert not machines.exists()
     async with desk(160, 50) as person:
         await person.press("ctrl+r")
         await person.see("0 readings")
@@ -55,7 +55,9 @@ async def read_strip(person: Person, rising: str, falling: str) -> None:
 
 
 @pytest.mark.slow
-async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person, rigs: Path, tmp_path: Path) -> None:
+async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(
+    person: Person, machines: Path, tmp_path: Path
+) -> None:
     """With keys only: files, reading, diagnosis, correction; the desk then plans as the command line does with it."""
     before = person.session.plan.split.slice_width_mm
     await page(person, "seam test")
@@ -67,7 +69,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
     assert "+40 / +0" in screen
     await person.press("f6")
     await person.see("saved in the machine rig")
-    kept = load_rig("rig", rigs).readings
+    kept = load_machine("rig", machines).readings
     assert isinstance(kept[0], StripResult)
     assert kept[0].scale_share == pytest.approx(0.004, abs=0.0005)
     await person.press("escape")
@@ -86,7 +88,7 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(person: Person,
 
 
 @pytest.mark.slow
-async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, rigs: Path) -> None:
+async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, machines: Path) -> None:
     """A gap shows from the first pair of ticks on; a senseless tick is marked with a sentence, and nothing is kept."""
     await page(person, "seam test")
     await person.see("tape thickness")
@@ -101,11 +103,11 @@ async def test_ticks_answer_one_by_one_and_wrong_ones_are_told(person: Person, r
     await person.see("no correction to save yet")
     await person.press("f7")
     await person.see("+19 / +0")
-    assert not rigs.exists()
+    assert not machines.exists()
 
 
 @pytest.mark.slow
-async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person, rigs: Path) -> None:
+async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person, machines: Path) -> None:
     """Before all ticks: a mirrored letter has a setting to put right."""
     await page(person, "seam test")
     await person.see("tape thickness")
@@ -113,11 +115,11 @@ async def test_a_mirrored_strip_is_a_setting_and_nothing_is_kept(person: Person,
     await person.see("axis across the item is reversed")
     await person.press("f6")
     await person.see("no correction to save yet")
-    assert not rigs.exists()
+    assert not machines.exists()
 
 
 @pytest.mark.slow
-async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Path) -> None:
+async def test_heights_say_what_to_put_under_which_end(person: Person, machines: Path) -> None:
     """The shim as the command line says it, in mm and in inches; kept as this item's level, whatever is shown."""
     await page(person, "level")
     await person.press("up", "down", "down", "down")
@@ -130,7 +132,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
     assert " in under the rotary" in await person.see("0.1967 in under")
     await person.press("f6")
     await person.see("saved in the machine rig")
-    kept = load_rig("rig", rigs).readings[0]
+    kept = load_machine("rig", machines).readings[0]
     assert isinstance(kept, Heights)
     assert (kept.base_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60), rel=1e-12)
     await person.press("shift+tab")
@@ -141,9 +143,9 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, rigs: Pat
 
 
 @pytest.mark.slow
-async def test_enter_goes_down_the_column(person: Person, rigs: Path) -> None:
+async def test_enter_goes_down_the_column(person: Person, machines: Path) -> None:
     """Widths are read one after the other: Enter leads from one to the next, past the heights beside them."""
-    assert not rigs.exists()
+    assert not machines.exists()
     await page(person, "focus")
     await person.see("line 11")
     await person.press("tab", "1", "enter", "2", "enter")
@@ -153,7 +155,7 @@ async def test_enter_goes_down_the_column(person: Person, rigs: Path) -> None:
 
 
 @pytest.mark.slow
-async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
+async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     """Widths of a known beam give its focal plane back; a text that is no width is marked."""
     await page(person, "focus")
     screen = await person.see("line 11")
@@ -167,11 +169,11 @@ async def test_stairs_give_the_waist(person: Person, rigs: Path) -> None:
     assert "Rayleigh length: 2.0" in screen
     await person.press("f6")
     await person.see("saved in the machine rig")
-    assert isinstance(load_rig("rig", rigs).readings[0], Stairs)
+    assert isinstance(load_machine("rig", machines).readings[0], Stairs)
 
 
 @pytest.mark.slow
-async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> None:
+async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -> None:
     """Two heights give the offset at any other; what is missing is asked for."""
     await page(person, "pointer")
     await down(person, "", "", "1", "1.5", "0.2", "0.2")
@@ -181,11 +183,11 @@ async def test_the_pointer_is_told_over_height(person: Person, rigs: Path) -> No
     assert float(line.split("+20 mm")[1].split()[0]) == pytest.approx(2.0, abs=0.2)
     await person.press("f6")
     await person.see("saved in the machine rig")
-    assert isinstance(load_rig("rig", rigs).readings[0], Pointer)
+    assert isinstance(load_machine("rig", machines).readings[0], Pointer)
 
 
 @pytest.mark.slow
-async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: Path, tmp_path: Path) -> None:
+async def test_what_is_left_after_the_item_was_taken_off(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ticks read, boxes ticked: the card and a file for each slice that is left; misread ticks are refused."""
     await page(person, "re-mounted")
     await person.see("Witness marks")
@@ -197,7 +199,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, rigs: P
     names = sorted(path.name for path in (tmp_path / "what-is-left").iterdir())
     assert "what-is-left.txt" in names
     assert all(int(name.split("-slice-")[1][:2]) > 3 for name in names if name.endswith(".svg"))
-    assert not rigs.exists()
+    assert not machines.exists()
 
 
 @pytest.mark.slow
@@ -212,19 +214,19 @@ async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Perso
 
 
 @pytest.mark.slow
-async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> None:
-    """A name begins a rig, another renames it, the job follows; none gives the job its own figures back."""
+async def test_machines_are_begun_renamed_and_chosen(person: Person, machines: Path) -> None:
+    """A name begins a machine, another renames it, the job follows; none gives the job its own figures back."""
     await page(person, "machines")
     await person.press("tab")
     await person.write("Boathouse laser")
     await person.press("f6")
     await person.see("this job now uses it")
-    assert (rigs / "boathouse-laser.toml").exists()
+    assert (machines / "boathouse-laser.toml").exists()
     await person.press("tab")
     await person.write("Shed laser")
     await person.press("f6")
     await person.see("is now Shed laser")
-    assert [path.name for path in rigs.glob("*.toml")] == ["shed-laser.toml"]
+    assert [path.name for path in machines.glob("*.toml")] == ["shed-laser.toml"]
     await person.press("escape")
     await person.see("*  on Shed laser ")
     assert person.session.text("machine") == "Shed laser"
@@ -239,9 +241,9 @@ async def test_rigs_are_begun_renamed_and_chosen(person: Person, rigs: Path) -> 
 
 
 @pytest.mark.slow
-async def test_a_rig_that_nobody_kept_is_told_at_its_field(desk: Desk, rigs: Path) -> None:
-    """A job from elsewhere names a rig that is not here: the desk says so and what to do."""
-    assert not rigs.exists()
+async def test_a_machine_that_nobody_kept_is_told_at_its_field(desk: Desk, machines: Path) -> None:
+    """A job from elsewhere names a machine that is not here: the desk says so and what to do."""
+    assert not machines.exists()
     async with desk(120, 40) as person:
         person.session.edit("machine", "harbour laser")
         person.app.desk.refresh_all()
@@ -250,7 +252,7 @@ async def test_a_rig_that_nobody_kept_is_told_at_its_field(desk: Desk, rigs: Pat
 
 
 @pytest.mark.slow
-async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs: Path, tmp_path: Path) -> None:
+async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, machines: Path, tmp_path: Path) -> None:
     """Ctrl+Y writes down what the desk planned: for the machine as measured, with what was read there."""
     from rotary.store.keeping import load
 
@@ -278,12 +280,12 @@ async def test_a_proof_from_the_screen_takes_the_rig_along(person: Person, rigs:
     assert proof.machine == "rig"
     assert [reading.of for reading in proof.machine_readings] == ["turn"]
     assert proof.job.machine == "rig"
-    assert len(load_rig("rig", rigs).readings) == 1
+    assert len(load_machine("rig", machines).readings) == 1
 
 
 @pytest.mark.slow
-async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> None:
-    """A changed lens makes readings stale: the title counts it, the rig's field says what to read again."""
+async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -> None:
+    """A changed lens makes readings stale: the title counts it, the machine's field says what to read again."""
     await person.press("enter")
     await person.write("line in")
     await person.press("enter")
@@ -302,14 +304,14 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, rigs: Path) -> No
     await person.see("*  on rig, 1 to read again")
     person.go("machine")
     await person.see("out of date")
-    assert len(load_rig("rig", rigs).changes) == 1
+    assert len(load_machine("rig", machines).changes) == 1
 
 
 @pytest.mark.slow
 @pytest.mark.parametrize(
     "size", [(80, 24), pytest.param((120, 40), marks=pytest.mark.slow), pytest.param((200, 60), marks=pytest.mark.slow)]
 )
-async def test_every_page_at_every_size(desk: Desk, rigs: Path, size: tuple[int, int]) -> None:
+async def test_every_page_at_every_size(desk: Desk, machines: Path, size: tuple[int, int]) -> None:
     """Each page opens, answers and explains itself on small and on large terminals."""
     async with desk(*size) as person:
         await person.press("ctrl+r")
@@ -321,4 +323,4 @@ async def test_every_page_at_every_size(desk: Desk, rigs: Path, size: tuple[int,
             await person.press("escape", "f2", "f7")
         await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
-    assert not rigs.exists()
+    assert not machines.exists()
