@@ -38,7 +38,7 @@ class LaserAndLens(Model):
     plane, known to `pupil_doubt_share` (95 %); where not given they are estimated from the focal length.
     `use` is the shipped example that its figures are of, empty where they are a person's own.
     Each slice is drawn `slice_wide_share` times as wide, `slice_high_share` times as high and turned by
-    `slice_turn_rad` (+ anticlockwise), as a machine says that this machine needs it.
+    `slice_turn_rad` (+ anticlockwise), as this machine needs it.
     `free_height_mm` is the free room from the focal plane up to the lowest part of the head.
     """
 

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from rotary.formulas import focus_budget, keying
+from rotary.formulas import focus_budget, keying, seam_gap
 from rotary.formulas.beam import fluence_share
 
 
