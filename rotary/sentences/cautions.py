@@ -25,9 +25,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "",
     ),
     "eyes_steady": (
-        "For other lasers we assume a steady beam, looked into for ten seconds. A pulsed one may need more: ask its "
-        "maker.",
-        "Other lasers: a steady beam is assumed, looked into for ten seconds.",
+        "Other lasers count as a steady beam, seen for ten seconds. A pulsed laser may need more: ask its maker.",
+        "Other lasers count as a steady beam, seen for ten seconds.",
     ),
     "eyes_figures": (
         "These figures are a check, computed for the whole beam in the eye. Where rules differ, the higher number "
@@ -38,11 +37,10 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "higher number. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
-        "The laser at {wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a name of "
-        "your own.",
-        "The laser at {wavelength_nm:g} nm is an example's and is left out.",
+        "The laser at {wavelength_nm:g} nm is only an example and is left out. If you own one, enter it under your own name for it.",
+        "The laser at {wavelength_nm:g} nm is only an example and is left out.",
     ),
-    "example_eyewear": ("An example's eyewear covers nothing: enter your own.", ""),
+    "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
         "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam out sideways, and "
         "what misses the item's edge hits bed and rollers. Never defeat an interlock. Laser off before you open it.",
@@ -65,7 +63,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Local rules, the machine's own manual and licensed practice go before everything said here.",
         "Local rules, the machine's manual and licensed practice go first.",
     ),
-    "coating_refused": ("Not to be marked. {coating}: {refused}.", ""),
+    "coating_refused": ("Do not mark. {coating}: {refused}.", ""),
     "coating_fume": (
         "{fume}. Extract at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. "
         "Let the enclosure clear before you open it.",
@@ -83,8 +81,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Stainless fume causes cancer (chromium(VI), nickel). Extract at the mark (HEPA H13, carbon).",
     ),
     "stainless_corrosion": (
-        "Bare or tinted stainless steel rusts sooner; passivate where it must last. Food contact is the maker's and "
-        "the local rules' matter: mark no surface that touches food.",
+        "Bare or tinted stainless steel rusts sooner; passivate where it must last. Never mark a surface that touches food: its maker and local rules decide on food contact.",
         "Bare or tinted stainless rusts sooner. No mark where it touches food.",
     ),
     "rust": (
@@ -121,7 +118,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "vessel": (
         "Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may burst it when "
-        "heated, and cutting through its wall ruins it: set aside what rattles or is dented.",
+        "heated, and cutting through its wall ruins it: set aside one that rattles or is dented.",
         "Lid off, empty, dry. Vacuum jacket rattles or is dented: set it aside, it may burst.",
     ),
     "dry_turn": (
@@ -134,9 +131,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Turn it by hand first: the handle must clear bed, rollers and lens.",
     ),
     "handle_range": (
-        "The handle reaches {reach_mm:g} mm out and comes round. Bring no angle under the lens but {from_deg:.0f}° to "
-        "{to_deg:.0f}° from the item's front, + to the right: beyond, it meets {stopped_by}.",
-        "The handle comes round: mark from {from_deg:.0f}° to {to_deg:.0f}° only, it meets {stopped_by}.",
+        "The handle reaches {reach_mm:g} mm out and comes round. Turn only between {from_deg:.0f}° and {to_deg:.0f}° from the item's front (+ is to the right). Beyond that the handle hits {stopped_by}.",
+        "Mark from {from_deg:.0f}° to {to_deg:.0f}° only: beyond, the handle hits {stopped_by}.",
     ),
     "walks": (
         "A light or tapered item may walk on rollers: watch it through the first turn.",

@@ -115,7 +115,7 @@ def _singly(actions: Actions) -> RunParts:
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
-        others=(f"All others: turn to it, import its file. Run it as often as counted{last}.",),
+        others=(f"All others: turn to it, import its file. Run it as many times as you counted{last}.",),
     )
 
 
@@ -131,7 +131,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     # After a single pass there is no other at this power.
     lines = [f"Coating left: one more pass, look, {first.passes} in all at {first.power:g} %."] * (first.passes > 1)
     lines += [f"Still coated: power {rung.power:g} %, one pass, look, {rung.passes} at most." for rung in rungs[1:]]
-    left = "Coating left after that: stop, mark a test patch."
+    left = "Coating left after that: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
@@ -182,7 +182,9 @@ def _others(run: RunActions) -> tuple[str, ...]:
         return ()
     count = "the second slice's" if files.second else "its"
     if run.order == "all round":
-        lines.append(f"All others: import {files.rest}, {count} power, 1 pass. Run it all round as often as counted.")
+        lines.append(
+            f"All others: import {files.rest}, {count} power, 1 pass. Run it all round as many times as you counted."
+        )
         lines += [ALL_ROUND_LAST] if last else []
     else:
         pause = _pause(run)
@@ -235,7 +237,7 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
 
 
 def _known(run: RunActions) -> str:
-    return "counted" if run.counted else "the first item of the list took"
+    return "you counted" if run.counted else "the first item of the list took"
 
 
 def others_text(steps: Removal, in_turns: bool = False) -> str:

@@ -158,5 +158,5 @@ def test_stops_that_leave_no_room_are_said_and_not_obeyed() -> None:
     assert drive.widest_mm is not None
     assert 0 <= drive.widest_mm < tight.slice_width_mm
     assert "gear the motor down" in limit_text(drive).relax
-    assert "the stops open every seam alike" in limit_text(drive).why
+    assert "the motor's stops open every seam alike" in limit_text(drive).why
     assert next(limit for limit in geared.limits if limit.id == "turning").met
