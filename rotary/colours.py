@@ -69,7 +69,7 @@ def plain_colour(text: str) -> str:
         return word
     likely = listing([f'"{name}"' for name in _likely_colours(text.casefold())], "or")
     repair = f"did you mean {likely}?" if likely else 'write a name like "green", or a shade like "#2f6b3a"'
-    raise ValueError(f'"{brief(text)}" is no colour known here; {repair}')
+    raise ValueError(f'"{brief(text)}" is not a colour known here: {repair}')
 
 
 _PLAIN: Final = re.compile("[a-z]+|#[0-9a-f]{3}|#[0-9a-f]{6}")

@@ -84,7 +84,7 @@ def _lines(found: "core.DepthResult") -> list[str]:
 def _reading(text: str, resolution: str) -> "core.DepthReading":
     passes, sign, deep = text.partition("=")
     if not sign:
-        raise BadArgument(f'{brief(text or "nothing")} is no reading; write passes and depth, for example "10 = 18 um"')
+        raise BadArgument(f'{brief(text or "nothing")} is no reading: write passes and depth, for example "10 = 18 um"')
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
     with typed({"passes": brief(text), "depth": brief(text), "resolution": "--resolution"}):

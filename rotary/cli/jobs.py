@@ -234,5 +234,5 @@ class Pieces(NamedJob):
     def _texts(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
         """Each text as large as the job's frame takes it; a backslash and n break its line."""
         if not all(text.strip() for text in self.text or ()):
-            raise BadArgument('--text is empty; write what is to be marked, for example --text "Heron"')
+            raise BadArgument('--text is empty: write what is to be marked, for example --text "Heron"')
         return [core.pieces.text_in_frame(text.replace("\\n", "\n"), artwork) for text in self.text or ()]

@@ -157,7 +157,7 @@ def list_(
     for picture in (window, assumptions):
         refuse_file(picture, job.sources if job else ())
     if not readings:
-        return say([f"no readings are saved in {where.profiles} yet; mark a patch with: rotary patch new JOB"])
+        return say([f"no readings are saved in {where.profiles} yet: mark a patch with: rotary patch new JOB"])
     say(core.reading_lines(readings))
     if job is None:
         return OK

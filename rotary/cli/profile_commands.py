@@ -144,7 +144,7 @@ def list_(
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, head, proven)
     lines = [line for entry in chosen for line in _lines(entry, folder)]
     if not everything:
-        lines = [f"nothing is saved in {folder} yet; save a job with: rotary profile save JOB --as NAME"]
+        lines = [f"nothing is saved in {folder} yet: save a job with: rotary profile save JOB --as NAME"]
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
     return answer(json, data, lines or [f"none of the {len(everything)} profiles fits"])
 

@@ -67,8 +67,7 @@ FREE_STEPS: Final = 0.43
 
 
 TAPE_CAUTION: Final = (
-    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume extraction on; tape "
-    "can smoulder: mark gently, watch it, and keep hands clear of turning parts."
+    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume extraction on. Tape can smoulder: mark gently, watch it, and keep hands clear of turning parts."
 )
 LADDER_CAUTION: Final = (
     "This marks the coating with the job's own settings: eyewear for this wavelength, fume extraction on, all "
@@ -128,7 +127,7 @@ def rungs_of(made: Plan) -> Rungs:
     """The first ladder of a plan: from no gap to 1.4 times the spot on the surface."""
     setting = made.removal.setting
     if setting is None:
-        raise NoPlan([Fault("item.coating", "no passes are planned, so there is nothing to mark a ladder with.")])
+        raise NoPlan([Fault("item.coating", "no passes are planned, so a ladder can't be marked.")])
     step = SPAN_SPOTS * setting.spot_at_surface_um / 1000 / (RUNGS - 1)
     return Rungs(0.0, max(math.ceil(1000 * step) / 1000, LEAST_STEP_MM))
 
@@ -150,7 +149,7 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
     page = round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)
     setting, settings = made.removal.setting, made.seams.settings
     assert setting is not None
-    about = f"gap ladder, first gap {gaps.first_mm:g} mm, each {gaps.step_mm:g} mm wider; true size, not to be scaled"
+    about = f"gap ladder, first gap {gaps.first_mm:g} mm, each {gaps.step_mm:g} mm wider, true size, never scale"
     files = {
         "gap-ladder.svg": drawing(*page, parts, "gap ladder", about, ticks=False).encode(),
         "gap-ladder.dxf": dxf_bytes(parts, *page, about),
@@ -158,14 +157,14 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
     coating = seam_material(made.job)
     rows = (
         SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
-        SeamRow("turning", "off", "", "Mark all pairs at one stop: the rotary stands still, nothing is divided."),
-        SeamRow("settings", settings, "", "The job's own settings; lines around the item, as for the job."),
-        SeamRow("passes", setting.passes, "", "As many as the job takes until it is clean, then its last pass."),
-        SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1; negative: the areas overlap."),
-        SeamRow("step", gaps.step_mm, "mm", "Each further pair has a gap this much wider."),
+        SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
+        SeamRow("settings", settings, "", "The job's own settings, lines around the item as for the job."),
+        SeamRow("passes", setting.passes, "", "As many passes as the job takes until it is clean, then its last pass."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1. Negative: the areas overlap."),
+        SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
         SeamRow("all_closed", 2 * gaps.step_mm, "mm", "All closed: mark it again with this step, twice as wide."),
-        SeamRow("none_closed", gaps.after_none().step_mm, "mm", "None closed: mark the finer one; it overlaps first."),
+        SeamRow("none_closed", gaps.after_none().step_mm, "mm", "None closed: mark the finer one, which starts with an overlap."),
     )
     reading = (
         f'gap-ladder coating="{coating}" settings="{settings}" first="{gaps.first_mm:g} mm" '
@@ -200,7 +199,7 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
     at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
     rows = (
-        SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
+        SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl. The test is drawn for this thickness."),
         SeamRow(
             "place",
             round(at, 2),
@@ -211,7 +210,7 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
             "index", split.steps, "steps", f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps on."
         ),
         *typed,
-        SeamRow("approach", "one side", "", "Come to the first slice from the same side as to all others."),
+        SeamRow("approach", "one side", "", "Turn to the first slice from the same side as to all others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam, which tick runs straight on: {VERNIER_MM:g} mm each."),
         SeamRow("back", 3, "seams", "Row whole: mark slices 1 to 4 again on fresh tape, turning back from 4 to 1."),
         SeamRow("full_step", round(full_step, 4), "mm", "A full step of the motor on this tape."),

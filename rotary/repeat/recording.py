@@ -25,7 +25,7 @@ def numbers_run(
 
 def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
     if which not in ("", "saved", "now"):
-        raise refuse("numbers", "write saved for the numbers as they were saved, or now for those of today's plan")
+        raise refuse("numbers", "write saved for the saved numbers, or now for those of today's plan")
     if which == "" and repeat.run is not None:
         run, actions = repeat.run, repeat.run.actions
         # What was rebuilt before stood on the sheet that was followed.

@@ -102,7 +102,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     if split.method == "plain" and split.slices > 1 and body.flats is None:
         raise _no(
             "tolerances.method",
-            "this plan divides flat artwork and has slices too narrow for a sliced file; write a flat file, "
+            "this plan divides flat artwork and has slices too narrow for a sliced file: write a flat file, "
             "or let rotary choose the slices.",
         )
     stance = stance_of(setup)
@@ -120,7 +120,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
         raise _no(
             "",
             f"a gap of {width:.3g} mm that closes, with {overlap:.3g} mm of overlap, does not go with slices of "
-            f"{split.slice_width_mm:.3g} mm; read the gap ladder again, take wider slices, "
+            f"{split.slice_width_mm:.3g} mm: read the gap ladder again, take wider slices, "
             "or export the artwork plain.",
         )
     return SheetOrder(

@@ -66,7 +66,7 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
     head, name, split = setup.job.laser, setup.job.artwork.name, setup.split
     columns, file_slice_mm, stance, slit = len(on_flats) or split.slices, split.file_slice_mm, stance_of(setup), Slit()
     if len(rings.points_mm) == 0:
-        raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
+        raise NoPlan([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
     if on_flats:
         middle = (len(on_flats) - 1) / 2
         drawn = joined(moved(part, (k - middle) * file_slice_mm, 0.0) for k, part in enumerate(on_flats))
@@ -146,7 +146,7 @@ def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> tuple[Rings, Slit
         wall = on_wall(rings, setup.job.artwork.surface_map, stance.curve, stance.centre_s_mm)
         wall = once_round(wall) if ring else wall
     except ValueError as trouble:
-        raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
+        raise NoPlan([Fault("artwork.surface_map", f"{trouble}: choose another map, or smaller artwork.")]) from None
 
     def flat(angle: Floats, s: Floats) -> tuple[Floats, Floats]:
         return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1] * high

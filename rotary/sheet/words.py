@@ -28,10 +28,9 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like; keep "
+            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like: keep "
             "it in the middle of the field.",
-            f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank ones too; first the one with "
-            "the lowest number, which lies farthest left on the item.",
+            f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank ones too. Start with the lowest number, farthest left on the item.",
             "The small ticks at the corners are marked at zero power, or on tape.",
         )
     lines = [
@@ -60,9 +59,8 @@ def _flats_must_show(
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import; keep it in the middle of the field.",
-            f"Turn {turn} from one flat to the next, blank ones too; first the one with the lowest number, which lies "
-            "farthest left.",
+            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep it in the middle of the field.",
+            f"Turn {turn} from one flat to the next, blank ones too. Start with the lowest number, farthest left.",
             "The small ticks at the corners are marked at zero power, or on tape.",
         )
     lines = [

@@ -138,7 +138,7 @@ def _contents(
             elif run:
                 runs.append((run[1], raw, run_from_bytes(raw, shown)))
             else:
-                refused.append(f"{shown}: is neither a version of a profile nor a run, so it is left out")
+                refused.append(f"{shown}: is not a version of a saved job nor a run, so it is left out")
         except Refused as trouble:
             refused.append(f"{shown}: {trouble.faults[0]}")
     return found, runs, refused
@@ -161,7 +161,7 @@ def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
                     raise refuse("", f"{brief(str(source), 80)} unpacks to more than 400 MB: import fewer at a time")
                 yield info.filename, data
     except (zipfile.BadZipFile, ValueError, EOFError) as trouble:
-        says = f"{brief(str(source), 80)} is no export of profiles ({brief(str(trouble), 60)})"
+        says = f"{brief(str(source), 80)} is not an export of profiles ({brief(str(trouble), 60)})"
         raise refuse("", f"{says}: name a file that was written by rotary profile export") from None
 
 
@@ -189,7 +189,7 @@ def _held(
     if here is None:
         if twin:
             says = (
-                f"another profile here has this name; import it, and there are two, with different ids ({profile_id})"
+                f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
             )
             return Coming(profile_id, name, "name taken", count, count, says, files)
         return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
@@ -201,7 +201,7 @@ def _held(
     known = {version.stamp for version in places.versions(home)}
     moved_on = bool(known - {one[0] for one in files})
     if twins or moved_on:
-        says = f"{len(lacking)} versions that are not here, beside others here; taken, both stand and you choose"
+        says = f"{len(lacking)} versions that are not here, beside others that are. After the import you have both and choose"
         return Coming(profile_id, name, "different", count, len(lacking), says, files)
     return Coming(profile_id, name, "more", count, len(lacking), f"{len(lacking)} versions newer than here", files)
 

@@ -95,7 +95,7 @@ def _printer_faults(wish: TemplateWish) -> None:
     faults = [
         Fault(
             name,
-            f"a bar of 100 mm that measures {bar:g} mm was not printed at true size; choose 100 % or actual size in "
+            f"a bar of 100 mm that measures {bar:g} mm was not printed at true size: choose 100 % or actual size in "
             'the print window, print again, and write what the bar measures, like "99.6 mm"',
         )
         for name, bar in (("bar_short", wish.bar_short_mm), ("bar_long", wish.bar_long_mm))
@@ -129,7 +129,7 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     if cover.flap:
         told.append(
             "The ends have to meet: where they miss each other, the diameter differs by a third (1/π) of the gap from "
-            "what was typed; measure it again."
+            "what was typed. Measure it again."
         )
     else:
         told.append("The paper stays clear of the handle: its two ends lie along the handle's sides.")
@@ -144,5 +144,5 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     if shape.flats:
         told.append("Folds are where sharp corners would be; real corners are rounded, so the paper is a little long.")
     if max(abs(bar / BAR_MM - 1) for bar in (wish.bar_short_mm, wish.bar_long_mm)) > FITTED_SHARE:
-        told.append("The printer is off by more than 2 %: most likely it fitted the page to the paper; print at 100 %.")
+        told.append("The printer is off by more than 2 %: most likely it fitted the page to the paper. Print at 100 %.")
     return tuple(told)

@@ -60,7 +60,7 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
     if not found.agree:
         raise refuse(
             "turning.ticks",
-            "the tick readings contradict each other by more than they could be misread; take them again, at least "
+            "the tick readings contradict each other by more than they could be misread: take them again, at least "
             "three, each after one full turn from a fresh tick, and leave out those that slipped.",
         )
     used = len(drive.ticks) - len(found.odd)
@@ -108,7 +108,7 @@ def turning(
     if nominal < COARSEST_STEPS:
         raise refuse(
             "turning.full_steps",
-            f"{nominal:.3g} steps would turn the item once, so one step is wider than a slice; write the motor's full "
+            f"{nominal:.3g} steps would turn the item once, so one step is wider than a slice: write the motor's full "
             "steps a turn (often 200), its microsteps and the gear ratio (motor turns for one turn of what it drives).",
         )
     scale = _scale(drive, item, body, nominal, lie)

@@ -60,7 +60,7 @@ def in_chuck(drive: Chuck, body: Shape, heights_mm: tuple[float, float]) -> Lie:
     if clear.min() <= 0:
         raise refuse(
             "turning.axis_height",
-            f"the item would touch the bed with its axis {drive.axis_height_mm:g} mm above it; write more than "
+            f"the item would touch the bed with its axis {drive.axis_height_mm:g} mm above it: write more than "
             f"{drive.axis_height_mm - clear.min():.4g} mm, or raise the chuck.",
         )
     notes = level_notes(level, lies, False, drive.levelled, body.shape in STRAIGHT)
@@ -102,8 +102,8 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
     if lies.beyond_mm > TIPPING_SHARE * body.length_mm and not told:
         raise refuse(
             "turning.kind",
-            "the item would tip off the rollers: they do not reach under its centre of gravity as it wants to lie; "
-            "use a chuck or, if you see it lie steady, give the heights between which the rollers touch it.",
+            "the item would tip off the rollers: they do not reach under its centre of gravity as it wants to lie. "
+            "Use a chuck or, if you see it lie steady, give the heights between which the rollers touch it.",
         )
     return lies
 
@@ -154,7 +154,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
     if low <= 0:
         raise refuse(
             "turning.axis_height",
-            f"the item would touch the bed; raise the rollers so that their axes stand more than "
+            f"the item would touch the bed: raise the rollers so that their axes stand more than "
             f"{drive.axis_height_mm - low:.4g} mm above it and write that height.",
         )
     axis = float(at_gravity + (touch.place_mm - gravity) * sine)
@@ -165,7 +165,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
         raise refuse(
             "turning.levelled",
             f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and it would "
-            "slide; use a chuck that can be tilted, or leave the item unlevelled.",
+            "slide: use a chuck that can be tilted, or leave the item unlevelled.",
         )
     held = Cradle(
         axis_height_mm=axis,

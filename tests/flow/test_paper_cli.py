@@ -190,10 +190,10 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
     (sheet,) = here.glob("*-flat.svg")
     code, out, err = run(capsys, "print", "picture", "job.toml", "simulation", "--from", sheet.name, "--to", "told.svg")
     assert code == 0, err
-    assert "What the file will do" in out
+    assert "What the file will mark" in out
     code, _, err = run(capsys, "print", "setup", "job.toml", "--from", sheet.name, "--to", "card.html")
     assert code == 0, err
-    assert "What the file will do" in (here / "card.html").read_text()
+    assert "What the file will mark" in (here / "card.html").read_text()
     for wrong in (("forecast",), ("seams", "--from", sheet.name)):
         code, _, err = run(capsys, "print", "picture", "job.toml", *wrong, "--to", "no.svg")
         assert code == 2

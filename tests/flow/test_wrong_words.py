@@ -79,8 +79,8 @@ WRONG = """
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
 2 art slice F --to out --art a.svg => a.svg is not an SVG drawing;
-2 art slice F --to out --text '' => --text is empty; write what is to be marked, for example
-2 art slice F --to out --text ' ' => --text is empty; write what is to be marked, for example
+2 art slice F --to out --text '' => --text is empty: write what is to be marked, for example
+2 art slice F --to out --text ' ' => --text is empty: write what is to be marked, for example
 2 art slice F --to crest.svg --files --text A => --files and --dxf write several drawings: name a folder
 2 art slice F --to crest.svg --dxf --text A => --files and --dxf write several drawings: name a folder
 2 art slice F --to out --marked-width 3 --text A => --marked-width 3 has no unit: write it with one, in
@@ -93,7 +93,7 @@ WRONG = """
 2 art dots F a.svg --to d --mark grey => --mark can't be grey: write lighter, darker
 2 art dots F g.png --to d.png --files --mark darker => --files writes several drawings: name a folder after --to
 4 art names F missing.csv --to n => there is no missing.csv, so it can't be read: name the
-2 art names F names.csv --to n --column nam => there is no column "nam" in this list; write one
+2 art names F names.csv --to n --column nam => there is no column "nam" in this list: write one
 2 art names F names.csv --to n --letters 9 => --letters 9 has no unit: write it with one, in quotes,
 2 art names F names.csv --to n --least 300% => --least 300 % is too large: write 100 % or less
 2 art names F names.csv --to n --face comic => --face can't be comic: write outline, line-sans,
@@ -114,10 +114,10 @@ WRONG = """
 2 patch create F => did you mean "rotary patch new"?
 2 inscribe brass-nut --list names.csv => --to says where a list is written: write --to and a new
 2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't both be given: leave one
-2 inscribe brass-nut --numbers 5-1 --to n => numbers: go from 5 to 1; write for example 1-250, at most
-2 inscribe brass-nut --numbers many --to n => numbers: many is no range; write for example "1-250"
+2 inscribe brass-nut --numbers 5-1 --to n => numbers: go from 5 to 1: write for example 1-250, at most
+2 inscribe brass-nut --numbers many --to n => numbers: many is no range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
-2 inscribe brass-nut --text A --font missing.ttf => --font: is no font file that can be read here; name a TTF
+2 inscribe brass-nut --text A --font missing.ttf => --font: is no font file that can be read here: name a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 has its cells already: leave --cells and --on
 2 patch record F => CELL=SEEN is missing: write what was seen, for example
@@ -131,9 +131,9 @@ WRONG = """
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write it with one, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
 2 depth record brass-nut => PASSES=DEPTH is missing: write what the gauge said, for
-2 depth record brass-nut 10 => 10 is no reading; write passes and depth, for example "10
+2 depth record brass-nut 10 => 10 is no reading: write passes and depth, for example "10
 2 depth record brass-nut 10=deep => 10=deep: deep is not a number with a unit: write a
-2 depth record brass-nut x=18um => x=18um: x can't stand here: write passes = a whole number
+2 depth record brass-nut x=18um => x=18um: x can't be used here: write passes = a whole number
 2 depth record brass-nut 10=18um --resolution fine => resolution: fine is not a number with a unit: write a
 2 depth ignore 1 => there is no depth reading 1; none is saved yet
 2 machine shw => rotary machine has no command "shw"; did you mean "rotary
@@ -148,11 +148,11 @@ WRONG = """
 2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, such as pause=yes
-2 machine record program paus=yes => paus: is not asked of a program: write pause,
+2 machine record program paus=yes => paus: is not a question about a program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from belong to: rotary
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => heights over the bed, the distance
-2 machine changed moon => moon is no change that is known here: write one of
+2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => no item is at least 90 mm and at most 80 mm: swap the two
 2 profile note mug caf\udce9 => what was typed holds bytes that are no text: write it in UTF-8
 2 machine new caf\udce9 => what was typed holds bytes that are no text: write it in UTF-8
@@ -191,7 +191,7 @@ WRONG = """
 2 profile rename mug '' => "" has no letter or figure in it: write a name such
 2 profile copy mug mug => "mug" is the name of another profile already: write a
 4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
-2 profile import taken.txt => taken.txt is no export of profiles (File is not a zip
+2 profile import taken.txt => taken.txt is not an export of profiles (File is not a zip
 2 log add F clean --teach => --passes is missing: write how many the first slice took,
 2 resume F --done 0 => done: there is no slice 0; the sheet numbers them from 1
 2 job example moon => there is no example "moon": write one of bellied-flask,

@@ -160,7 +160,7 @@ def test_each_question_is_answered_by_yes_no_or_not_asked(name: str) -> None:
     with pytest.raises(Refused) as caught:
         program_with(CAN, {name: "perhaps", "least-pause": "3 kg", "label.powr": "", "turns": "yes"})
     assert [fault.where for fault in caught.value.faults] == [name, "least-pause", "label.powr", "turns"]
-    with pytest.raises(Refused, match=r'-3 s is less than no pause: write for example "0.5 s"'):
+    with pytest.raises(Refused, match=r'-3 s is less than 0: write for example "0.5 s"'):
         program_with(CAN, {"least-pause": "-3 s"})
 
 

@@ -361,6 +361,6 @@ def test_a_strip_without_any_stair_is_kept(name: str) -> None:
 def test_a_tick_that_is_no_number_is_told_by_its_joint(strip: Strip) -> None:
     """The form has no line numbers that a person would count: joint and height find the place."""
     rows = [{"seam": "1-2", "height": "top", "rising": "0", "falling": "two"}]
-    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is no tick; write .* from -7 to 7") as refused:
+    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is no tick. Write .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)
     assert refused.value.faults[0].where == "verniers.0.falling"

@@ -56,7 +56,7 @@ def test_passes_that_nobody_counted_are_run_one_at_a_time(bottle: Job, proven: P
     repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     assert rows(repeat.run)["passes"] == ("1", True)
     most = plan(bottle).removal.passes_at_most
-    assert f"passes as counted were not stored: first slice one pass at a time, at most {most}" in words(repeat)
+    assert f"the counted passes were not saved: first slice one pass at a time, at most {most}" in words(repeat)
     counted = repeat_of(
         proven(bottle, "b", lambda run: without_actions(run).model_copy(update={"passes_counted": 5})), bottle, plan
     )
@@ -157,4 +157,4 @@ def test_a_proof_of_the_second_format_has_no_numbers(bottle: Job, tmp_path: Path
     (home / "0001-aaaaaa.toml").write_text(f"{job_text(bottle)}\n[saved]\n{kept}", "utf-8")
     repeat = repeat_of(load("m", tmp_path), bottle, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
-    assert "the numbers were not stored with the proof" in repeat.banner
+    assert "the numbers were not saved with the proof" in repeat.banner

@@ -211,7 +211,7 @@ def test_artwork_on_a_nut_lies_on_one_flat() -> None:
 @pytest.mark.parametrize(
     ("what", "size", "more", "where", "says"),
     [
-        (BOTTLE, (80, 60, 130), {}, "artwork.centre", "past the rim; put its middle between 29.95 and 120.05 mm"),
+        (BOTTLE, (80, 60, 130), {}, "artwork.centre", "past the rim: put its middle between 29.95 and 120.05 mm"),
         (BOTTLE, (80, 60, 20), {}, "artwork.centre", "past the base"),
         (BOTTLE, (80, 160, 75), {}, "artwork.height", "at most 150.2 mm high"),
         (BOTTLE, (80, 149, 75), {"surface_map": "decal"}, "artwork.centre", "corners"),

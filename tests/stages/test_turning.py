@@ -176,7 +176,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
         (Rollers(centres_mm=40.0), item_of((0.0, 150.0), (30.0, 260.0)), "turning.kind", "tip off"),
         (Chuck(ticks=(TickReading(gap_mm=0.1, at_mm=101.0),)), MUG, "turning.ticks.0.at", "not on the item"),
         (Chuck(ticks=(TickReading(gap_mm=200.0, at_mm=50.0),)), MUG, "turning.ticks.0.gap", "half round"),
-        (Rollers(), Item(name="nut", flats=6, across_flats_mm=60.0, length_mm=40.0), "turning.kind", "; use a chuck"),
+        (Rollers(), Item(name="nut", flats=6, across_flats_mm=60.0, length_mm=40.0), "turning.kind", ": use a chuck"),
         (Rollers(centres_mm=25.0), item_of((0.0, 20.0), (100.0, 190.0)), "turning.levelled", "slide"),
     ],
 )

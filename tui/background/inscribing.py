@@ -244,8 +244,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", "is empty; write after how many passes it was measured"),
-            ("gauged", "is empty; write what the gauge says, for example 18 um"),
+            ("passes", "is empty: write after how many passes it was measured"),
+            ("gauged", "is empty: write what the gauge says, for example 18 um"),
         )
         if not typed.get(field)
     ]
@@ -275,7 +275,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
 def _struck(number: object, folder: Path) -> SimpleNamespace:
     plain = _number(number)
     if not isinstance(plain, int):
-        raise refuse("strike", "is no number of a reading; write for example 3")
+        raise refuse("strike", "is no number of a reading: write for example 3")
     return SimpleNamespace(
         kind="reading", folder=str(folder), says=(depth_text(plain, strike_depth(plain, folder)),), lines=()
     )
@@ -321,14 +321,14 @@ def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
 def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
-        raise refuse("to", "is empty; write the folder that the files go to, for example nut")
+        raise refuse("to", "is empty: write the folder that the files go to, for example nut")
     return Path(errand.beside) / Path(typed).expanduser()
 
 
 def _digits(asked: JobTables) -> int:
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
-        raise refuse("digits", "is no number of digits; write a whole number from 1 to 12")
+        raise refuse("digits", "is no number of digits: write a whole number from 1 to 12")
     return digits
 
 

@@ -52,7 +52,7 @@ def _missing(path: Path) -> str:
     if is_there(path) and not is_file(path):
         return f"{shown} is a pipe or a device and no file; Ctrl+E looks for the drawing"
     if is_there(path):
-        return f"{shown} is not open to you; choose another drawing with Ctrl+E, or have it given to you"
+        return f"{shown} is not open to you: choose another drawing with Ctrl+E, or have it given to you"
     return f"there is no {shown}; Ctrl+E looks for the drawing, or clear the field"
 
 

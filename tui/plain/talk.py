@@ -14,8 +14,8 @@ from tui.planner.request import Request, Verdict, judge
 ENTER_KEEPS: Final = (
     "Each question is one line, and Enter alone takes what it says.",
     "These words do something else: help says what to measure and how; back goes to the question before;",
-    "undo takes the last change back; remove takes out the row that is asked about; skip leaves the rest of a part;",
-    "all asks the fields that few need, too; numbers says the answer so far; stop ends and saves nothing.",
+    "undo takes the last change back: remove takes out the row that is asked about: skip leaves the rest of a part;",
+    "all asks the fields that few need, too; numbers says the answer so far: stop ends and saves nothing.",
     "An answer that begins with = is taken as it is written after that, and = alone empties the field.",
 )
 

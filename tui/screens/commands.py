@@ -36,7 +36,7 @@ def every_command(app: "Rotary") -> Iterator[SystemCommand]:
     yield SystemCommand("Profiles", "Search, compare, open what was saved", app.action_profiles)
     yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", app.action_repeat)
     yield SystemCommand("How did it go?", "Log a run; on to what it asks for", app.action_how_it_went)
-    yield SystemCommand("Your machine", "What this machine really does; save a reading", app.action_machine)
+    yield SystemCommand("Your machine", "What this machine really does: save a reading", app.action_machine)
     yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", app.action_inscription)
     yield SystemCommand("Test patch", "Choose cells, read them, see what they taught", app.action_patch)
     yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", app.action_papers)
