@@ -62,7 +62,7 @@ def plain_colour(text: str) -> str:
     ('darkgreen', '#2f6b3a')
     >>> plain_colour("matt green")
     Traceback (most recent call last):
-    ValueError: "matt green" is no colour known here; did you mean "green"?
+    ValueError: "matt green" is not a colour known here: did you mean "green"?
     """
     word = "".join(text.casefold().split())
     if _PLAIN.fullmatch(word) and word not in _NO_COLOUR and colour_from_text(word) is not None:

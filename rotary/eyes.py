@@ -185,7 +185,8 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
         verdict = f"{' or '.join(marked)} covers {nm:g} nm with at least {wanted}."
     elif unmarked:
         verdict = (
-            f"{' or '.join(unmarked)} is dark enough for {nm:g} nm (OD {need.density:g}). Read its EN 207 marks: you need at least {need.marks}."
+            f"{' or '.join(unmarked)} is dark enough for {nm:g} nm (OD {need.density:g}). Read its EN 207 "
+            f"marks: you need at least {need.marks}."
         )
     elif pairs:
         weak = "; ".join(f"{pair.name} ({', '.join(_lacks(pair, need))})" for pair in pairs)

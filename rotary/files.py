@@ -182,7 +182,9 @@ def regular_bytes(path: Path, most: int, larger: RotaryError | None = None) -> b
 
 def bytes_of_job_file(path: Path) -> bytes:
     """The bytes of a job file; of a larger file only so many that it is seen to be larger."""
-    return bytes_of_file(path, LARGEST_JOB_BYTES, "name a job file that ends in .toml. List the examples: rotary job example")
+    return bytes_of_file(
+        path, LARGEST_JOB_BYTES, "name a job file that ends in .toml. List the examples: rotary job example"
+    )
 
 
 _STRINGS_AND_REMARKS: Final = re.compile(

@@ -105,9 +105,7 @@ def job_from_text(text: str, source: str = "job file", completed: Completed = di
     try:
         data = toml_tables(text.removeprefix("\ufeff").replace("\r\n", "\n"))
     except RecursionError:
-        raise refuse(
-            "", f"{source} has too many tables within tables: write it like the examples"
-        ) from None
+        raise refuse("", f"{source} has too many tables within tables: write it like the examples") from None
     except ValueError as trouble:
         raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): {_toml_hint(str(trouble))}") from None
     return job_from_data(completed(data))
@@ -157,7 +155,9 @@ def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
         # The head's own missing fields would only repeat that the name is wrong.
         tables["laser"] = next(iter(heads.values()))
         names = " or ".join(f'"{key}"' for key in heads)
-        return [Fault(where, f"{brief(name)} is not an example laser{hint}: write {names}, or your own values in [laser]")]
+        return [
+            Fault(where, f"{brief(name)} is not an example laser{hint}: write {names}, or your own values in [laser]")
+        ]
     if isinstance(own, Mapping):
         tables["laser"] = {**heads[name], **own, "use": name}
     return []

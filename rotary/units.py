@@ -192,7 +192,7 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     size = abs(exact / wanted.base)
     if size and not wanted.smallest <= size <= wanted.largest:
         raise FarValueError(
-            f"{brief(plain)} is far off for {wanted.spoken} here: write one like "{EXAMPLES[unit]}"',
+            f'{brief(plain)} is far off for {wanted.spoken} here: write one like "{EXAMPLES[unit]}"',
             size > wanted.largest,
         )
     return float(exact / wanted.base)

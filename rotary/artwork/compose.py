@@ -228,7 +228,9 @@ def _crowded(pieces: Sequence[ComposedPiece], copies: Sequence[Shape]) -> list[s
             shared = float(common(one, copies[j]).area)
             if shared > TOUCH_MM2:
                 names = f"{pieces[j].drawing.name} and {pieces[i].drawing.name}"
-                said.append(f"{names} overlap by {shared:.1f} mm² of ink, marked only once: move one if you don't want that")
+                said.append(
+                    f"{names} overlap by {shared:.1f} mm² of ink, marked only once: move one if you don't want that"
+                )
     return said
 
 

@@ -54,9 +54,7 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
 
 def _no_size(page: Page) -> str:
     width, height = page.width_px * MM_PER_PX, page.height_px * MM_PER_PX
-    return (
-        f"the drawing has no size in mm. At 96 units per inch it is {width:.1f} by {height:.1f} mm: enter its width"
-    )
+    return f"the drawing has no size in mm. At 96 units per inch it is {width:.1f} by {height:.1f} mm: enter its width"
 
 
 def _guessed_width_px(page: Page) -> float:

@@ -93,7 +93,9 @@ def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
         widest_mm = _widest_mm("front-view", body, place, pi)
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
-                f"seen from the front this item is no wider than its diameter, and the artwork is {artwork.width_mm:g} mm wide: make it at most {_down(widest_mm)} mm wide, or choose another way to lay it on a taper"
+                "seen from the front this item is no wider than its diameter, and the artwork is "
+                f"{artwork.width_mm:g} mm wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
+                "lay it on a taper"
             )
             return [Fault("artwork.width", says)]
     return []
@@ -277,7 +279,8 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
         for s in np.linspace(place.to_mm, place.from_mm, ROWS).tolist()
     )
     notes = [
-        f"From one flat to the next it turns 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide between sharp corners. Real corners are rounded, so measure it."
+        f"From one flat to the next it turns 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide "
+        "between sharp corners. Real corners are rounded, so measure it."
     ]
     notes += _weld_notes(artwork, item, place, angle_rad)
     return _summary(artwork, rows, place, angle_rad, 1.0, notes)

@@ -18,8 +18,8 @@ from rotary.sentences.passes import in_ten
 from rotary.sentences.safe import paper_of
 
 PASS_AFTER_PASS: Final = (
-    "Mark a cell pass after pass on one spot. Stop after each of its numbers of passes, wipe, look, write, go on. "
-    "Leave it once it shows heat tint or is engraved."
+    "Mark each cell pass by pass. After each number of passes listed: stop, wipe, look, write. "
+    "Stop with a cell once it shows heat tint or is engraved."
 )
 _PLACE: Final = ("cell", "at")
 
@@ -33,7 +33,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "settings of each cell, in marking order; what changes from the cell before stands out (* in plain text)",
+        "settings of each cell, in marking order, changes in bold (* in plain text)",
         True,
         len(head) - 1,
         _changed(last, columns),
@@ -47,7 +47,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
         Section("NOTES", (Sentences(("Date, who, batch of the coating:",), "none"), Notes(2))),
     )
     paper = paper_of(made, "test patch", _lead(to_mark, len(_changed(last, columns))), sections, day)
-    chosen = f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells."
+    chosen = f"Chosen on {first.day}. Print it again and you get the same patch."
     return replace(paper, name=f"{first.item or made.job.item.name}, {record.name}", facts=(chosen,))
 
 
@@ -58,8 +58,11 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
     wide, high = record.size_mm
     lead = f"{len(record.cells)} cells of {size}{where}, {wide:g} × {high:g} mm in all. "
     if to_mark.draws:
-        lead += f"Chance of clean: {in_ten(to_mark.chance_now)} now, {in_ten(to_mark.chance)} once it is read. "
-    return f"{lead}In this order {changes} controls are changed."
+        lead += (
+            f"Odds of a clean job: {in_ten(to_mark.chance_now)} now, {in_ten(to_mark.chance)} once you have read "
+            "this patch. "
+        )
+    return f"{lead}In this order you change a setting {changes} times."
 
 
 def _outcomes() -> tuple[str, ...]:
@@ -70,9 +73,9 @@ def _before(made: Plan) -> tuple[str, ...]:
     pulses = made.job.laser.pulse_widths_ns
     fixed = f"Pulse width is fixed at {pulses[0]:g} ns on this laser: there is nothing to set. " * (len(pulses) == 1)
     return (
-        "Degrease the place and let it dry; extraction on, enclosure shut.",
+        "Degrease the place and let it dry. Extraction on, enclosure shut.",
         "Focus on the surface first. The lens counts from there: + is further away.",
-        f"{fixed}Set everything that is listed, the pulse too. A cell marked otherwise teaches what is not true.",
+        f"{fixed}Set everything that is listed, the pulse too. A cell marked with other settings misleads the plan.",
         "Fill each cell with lines one way, without an outline: lines across would be a second pass.",
         "Coating, metal, wall, laser or lens not as listed? Change the job, and print again.",
         PASS_AFTER_PASS,
@@ -87,7 +90,7 @@ def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     surface = record.looks[0].surface
     if surface == "item" and record.columns > 1:
         many = record.columns
-        notes.append(f"{many} columns: turn the item by one slice between them, so that each lies in its own.")
+        notes.append(f"{many} columns: turn the item by one slice between columns.")
     if surface == "scrap":
         notes.append("The scrap is of the same batch: metal, wall, coating and colour, laid flat at the apex.")
     return tuple(notes)
@@ -132,5 +135,5 @@ def patch_picture(record: PatchRecord) -> PaperPicture:
         marks.append(line(corners(x, y, x + cell_wide, y + cell_high), FIRM_MM))
         middle = (x + cell_wide / 2, y + cell_high / 2 - 1.0)
         marks.append(Words(f"{number}", *middle, 2.8, "middle", "bold"))
-    says = f"{record.rows} rows and {record.columns} columns, cell 1 at the upper left; the numbers are not marked."
+    says = f"{record.rows} rows and {record.columns} columns, cell 1 at the upper left. The numbers are not marked."
     return PaperPicture(wide, high, tuple(marks), "Test patch", says)

@@ -350,7 +350,7 @@ class _Work:
         says.append(f"a marked dot is about {keys['line_mm']} mm wide")
         says += [heights_of(zone, self.made.job.item.end_words("base"))] if zone else []
         keys |= (zone_keys(zone) if zone else {}) | (PART if holds else {})
-        return "; ".join([*says, "true size, not to be scaled", keys_text(**keys)])
+        return "; ".join([*says, "true size, never scale", keys_text(**keys)])
 
     def _size(self) -> PieceSize:
         """The picture's size by the dots to the inch that its file states, and its size on the item."""

@@ -58,7 +58,8 @@ def notes(
             f"{spot_mm:.3g} mm wide there."
         )
     told.append(
-        f"Marked places are taken to be {drawn.mark}: look at a marked place. If it is not, write --mark {'darker' if drawn.mark == 'lighter' else 'lighter'}."
+        f"Marked places are taken to be {drawn.mark}: look at a marked place. If it is not, write --mark "
+        f"{'darker' if drawn.mark == 'lighter' else 'lighter'}."
     )
     return tuple(told)
 
@@ -68,6 +69,7 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"Too few dots: {MM_PER_INCH / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide: you see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. "
+        f"Too few dots: {MM_PER_INCH / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide: "
+        f"you see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. "
         f"A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
     ]

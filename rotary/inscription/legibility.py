@@ -202,7 +202,9 @@ def _stroke(height: float, worst: _Worst, mark: MarkCheck, wish: InscriptionWish
     cure = f"letters of {mark.spot_mm / worst.width:.2f} mm" + (
         f", weight {min(900, wish.weight + 300)}, or single strokes" if wish.face == "outline" else ", or wider strokes"
     )
-    says = f'the thinnest stroke, of "{worst.sign}", is {stroke:.3f} mm, and one marked line is {mark.spot_mm:.3f} mm wide'
+    says = (
+        f'the thinnest stroke, of "{worst.sign}", is {stroke:.3f} mm, and one marked line is {mark.spot_mm:.3f} mm wide'
+    )
     return _check("strokes", stroke >= mark.spot_mm, worst.sign, says, cure)
 
 
@@ -210,7 +212,8 @@ def _counter(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     # An edge is cut half a spot beyond the line it is drawn on, on both sides of a counter.
     left = worst.width * height - mark.spot_mm
     says = (
-        f'the narrowest counter, of "{worst.sign}", is {worst.width * height:.3f} mm, and {max(left, 0):.3f} mm is left once both its edges are cut"
+        f'the narrowest counter, of "{worst.sign}", is {worst.width * height:.3f} mm, and {max(left, 0):.3f} mm is '
+        "left once both its edges are cut"
     )
     cure = f"letters of {2 * mark.spot_mm / worst.width:.2f} mm, a lighter weight, or single strokes"
     return _check("counters", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)
@@ -298,7 +301,8 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
 
 def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
     says = (
-        f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm. At their edges the beam meets the wall {degrees(mark.incidence_rad):.1f}° from square on, which makes the spot "
+        f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm. At their edges the "
+        f"beam meets the wall {degrees(mark.incidence_rad):.1f}° from square on, which makes the spot "
         f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} % longer"
     )
     checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]

@@ -134,7 +134,9 @@ def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
     # Letters that join would be torn apart: in their words only spaces grow.
     steps[[_joins(letter.sign) for letter in placed.letters]] = 0
     if _closes(wish) and not steps.any():
-        says = "joins its letters, so only the spaces can stretch to close the ring: put a space between, or leave a gap"
+        says = (
+            "joins its letters, so only the spaces can stretch to close the ring: put a space between, or leave a gap"
+        )
         raise Refused([Fault("between", says)])
     before = np.cumsum(steps) - steps
     # A mark belongs to its letter, which stands before it, or behind it where the line runs to the left: the spacing

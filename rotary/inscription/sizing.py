@@ -163,9 +163,7 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
     if wish.across_corners_mm is not None:
         most = float(circle.across_corners_mm(across_flats_mm, flats))
         if not across_flats_mm < wish.across_corners_mm <= most * (1 + 1e-9):
-            says = (
-                f"does not fit {flats} flats {across_flats_mm:g} mm across: write between {across_flats_mm:g} mm and"
-            )
+            says = f"does not fit {flats} flats {across_flats_mm:g} mm across: write between {across_flats_mm:g} mm and"
             raise Refused([Fault("across_corners", f"{says} {most:.3f} mm (sharp)")])
         return min(sharp, float(polygon.turned_flat_mm(across_flats_mm, wish.across_corners_mm)))
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))

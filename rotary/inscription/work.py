@@ -151,7 +151,8 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     if whole.split.method == "sheet":
         return ("A ring that closes is drawn as a sliced file: equal slices of a flat file seldom divide a turn.",)
     return (
-        "You asked for equal slices, which seldom divide a turn exactly: seams of this ring open or overlap, as the simulation shows. Let rotary choose the slices: a sliced file closes the ring.",
+        "You asked for equal slices, which seldom divide a turn exactly: seams of this ring open or overlap, as the "
+        "simulation shows. Let rotary choose the slices: a sliced file closes the ring.",
     )
 
 

@@ -56,7 +56,9 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
         if name in FACTS and given is not None:
             update[FACTS[name][0]] = ANSWERS[given]
         elif name in FACTS:
-            faults.append(Fault(name, f"{brief(text) or 'nothing'} is not an answer: write {listing([*ANSWERS], 'or')}"))
+            faults.append(
+                Fault(name, f"{brief(text) or 'nothing'} is not an answer: write {listing([*ANSWERS], 'or')}")
+            )
         elif name == LEAST_PAUSE and text.strip().startswith("-"):
             faults.append(Fault(name, f'{brief(text)} is less than 0: write for example "0.5 s"'))
         elif name == LEAST_PAUSE:
@@ -67,7 +69,9 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
             if empty:
                 labels.pop(row, None)
         else:
-            faults.append(Fault(name, f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"))
+            faults.append(
+                Fault(name, f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+            )
     if faults:
         raise Refused(faults)
     return Program.model_validate({**dict(program), **update, "labels": labels})

@@ -76,13 +76,12 @@ def levelling(
     ]
     if end:
         says.append(
-            f"Put {length(abs(shim))} under the {what} at the item's {'base' if shim > 0 else 'rim'} end, {length(base)} from the other end (twice as far, twice as thick), then read both heights again."
+            f"Put {length(abs(shim))} under the {what} at the item's {'base' if shim > 0 else 'rim'} end, "
+            f"{length(base)} from the other end (twice as far, twice as thick), then read both heights again."
         )
         if isinstance(made.job.turning, Chuck):
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
-            says.append(
-                f"Or, if the chuck holds the other end, prop the {end} end {higher} higher where you read it."
-            )
+            says.append(f"Or, if the chuck holds the other end, prop the {end} end {higher} higher where you read it.")
     else:
         says.append(f"That is level enough: less than a quarter of the focus room of {length(room)}.")
     return Levelling(

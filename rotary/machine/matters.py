@@ -156,13 +156,15 @@ def _fluence_per_mm(made: Plan) -> float:
 
 def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"With today's measurements a seam may be {1000 * joint:.0f} µm off, and the energy per area {100 * fluence:.0f} % (19 in 20)."
+        f"With today's measurements a seam may be {1000 * joint:.0f} µm off, and the energy per area "
+        f"{100 * fluence:.0f} % (19 in 20)."
     ]
     curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: joint - i.joint_without_mm)
     if joint > 0 and joint - best.joint_without_mm > WORTH_SHARE * joint:
         says.append(
-            f"For the seams measure the {best.name} ({best.how}). Without its doubt {1000 * best.joint_without_mm:.0f} µm would be left."
+            f"For the seams measure the {best.name} ({best.how}). Without its doubt "
+            f"{1000 * best.joint_without_mm:.0f} µm would be left."
         )
         if best.id in STRIP_CURES:
             says.append("One seam test does it for diameter, focus, field scale and turn at once.")
@@ -170,14 +172,16 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
         says.append(f"More measuring won't improve the seams: most comes from the {inputs[0].name}.")
     if joint <= wanted:
         says.append(
-            f"You accept {1000 * wanted:.0f} µm, so this is good enough. Better readings would only allow wider slices and less turning."
+            f"You accept {1000 * wanted:.0f} µm, so this is good enough. Better readings would only allow wider "
+            "slices and less turning."
         )
     else:
         says.append(f"That is more than the {1000 * wanted:.0f} µm that you accept.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
-            f"For the energy per area measure the {best.name} ({best.how}). Without its doubt {100 * best.fluence_without:.0f} % would be left."
+            f"For the energy per area measure the {best.name} ({best.how}). Without its doubt "
+            f"{100 * best.fluence_without:.0f} % would be left."
         )
     return says
 

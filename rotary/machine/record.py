@@ -175,7 +175,8 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
-            f"{_numbered(live)} of the {quantity.says} disagree too much, so none is used. Read again, then ignore the wrong one."
+            f"{_numbered(live)} of the {quantity.says} disagree too much, so none is used. Read again, then ignore "
+            "the wrong one."
         )
     if estimate is None or not estimate.agree:
         return KnownMachine(

@@ -120,7 +120,8 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
         faults.append(
             Fault(
                 "rim_up",
-                f"the ticks would be {abs(readings.rim_up_mm - readings.foot_up_mm):.2g} mm nearer or further apart than marked. They can't move on the item: one is misread, or base and rim are swapped.",
+                f"the ticks would be {abs(readings.rim_up_mm - readings.foot_up_mm):.2g} mm nearer or further apart "
+                "than marked. They can't move on the item: one is misread, or base and rim are swapped.",
             )
         )
     try:
@@ -189,7 +190,8 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
         faults.append(
             Fault(
                 "done",
-                f"slice {numbers_text(many)} can't have had {done[many[0]]} passes, {most} is the most: write how many it had.",
+                f"slice {numbers_text(many)} can't have had {done[many[0]]} passes, {most} is the most: write how "
+                "many it had.",
             )
         )
     if faults:
@@ -218,7 +220,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
-        f"Old and new marks meet within {length(off)} in 19 of 20 items. A slice begun before the stop shows that.",
+        f"Old and new marks meet within {length(off)} in 19 of 20 items. Check it on a slice begun before the stop.",
         "Is the pointer beside the beam? Subtract its offset from both readings.",
     )
 

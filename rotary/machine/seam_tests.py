@@ -67,7 +67,8 @@ FREE_STEPS: Final = 0.43
 
 
 TAPE_CAUTION: Final = (
-    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume extraction on. Tape can smoulder: mark gently, watch it, and keep hands clear of turning parts."
+    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume "
+    "extraction on. Tape can smoulder: mark gently, watch it, and keep hands clear of turning parts."
 )
 LADDER_CAUTION: Final = (
     "This marks the coating with the job's own settings: eyewear for this wavelength, fume extraction on, all "
@@ -127,7 +128,9 @@ def rungs_of(made: Plan) -> Rungs:
     """The first ladder of a plan: from no gap to 1.4 times the spot on the surface."""
     setting = made.removal.setting
     if setting is None:
-        raise NoPlan([Fault("item.coating", "no passes are planned, so a ladder can't be marked.")])
+        raise NoPlan(
+            [Fault("item.coating", "no passes are planned, so a gap ladder can't be marked: mark a test patch first.")]
+        )
     step = SPAN_SPOTS * setting.spot_at_surface_um / 1000 / (RUNGS - 1)
     return Rungs(0.0, max(math.ceil(1000 * step) / 1000, LEAST_STEP_MM))
 
@@ -164,7 +167,12 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
         SeamRow("all_closed", 2 * gaps.step_mm, "mm", "All closed: mark it again with this step, twice as wide."),
-        SeamRow("none_closed", gaps.after_none().step_mm, "mm", "None closed: mark the finer one, which starts with an overlap."),
+        SeamRow(
+            "none_closed",
+            gaps.after_none().step_mm,
+            "mm",
+            "None closed: mark the finer one, which starts with an overlap.",
+        ),
     )
     reading = (
         f'gap-ladder coating="{coating}" settings="{settings}" first="{gaps.first_mm:g} mm" '
@@ -199,7 +207,12 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
     at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
     rows = (
-        SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl. The test is drawn for this thickness."),
+        SeamRow(
+            "tape",
+            tape_mm,
+            "mm",
+            "Paper masking tape round the item, never vinyl. The test is drawn for this thickness.",
+        ),
         SeamRow(
             "place",
             round(at, 2),
@@ -207,7 +220,10 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
             f"Height of the row, from {made.job.item.end_words(made.job.item.heights_from)}.",
         ),
         SeamRow(
-            "index", split.steps, "steps", f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps on."
+            "index",
+            split.steps,
+            "steps",
+            f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps from the last.",
         ),
         *typed,
         SeamRow("approach", "one side", "", "Turn to the first slice from the same side as to all others."),
@@ -262,7 +278,8 @@ def _row_slices(job: Job, row: str) -> Base:
             [
                 Fault(
                     "turning.gear_ratio",
-                    f"a cycle of this motor turns {width:.3g} mm: too far for the ticks of this test.",
+                    f"one cycle of this motor moves the surface {width:.3g} mm, too far to read on this test: gear it "
+                    "down more, or skip the test.",
                 )
             ]
         )

@@ -86,7 +86,8 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
         yield Fault(
             "high",
             f"the line at the higher place ({reading.high_mm:g} mm) must be shorter than at the lower "
-            f"({reading.low_mm:g} mm), since the beam comes from above: write them the other way round, or enter the lens as telecentric if both are the same.",
+            f"({reading.low_mm:g} mm), since the beam comes from above: write them the other way round, or enter the "
+            "lens as telecentric if both are the same.",
         )
         return
     for where, length in (("low", reading.low_mm), ("high", reading.high_mm)):
@@ -119,7 +120,8 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
         except ValueError:
             yield Fault(
                 "widths",
-                "these widths have no narrowest place between the heights: check for swapped numbers, or mark more lines on the narrower side.",
+                "these widths have no narrowest place between the heights: check for swapped numbers, or mark more "
+                "lines on the narrower side.",
             )
 
 

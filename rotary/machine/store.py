@@ -45,9 +45,7 @@ def _path_of_form(form: Literal["NFC", "NFD"], name: str, folder: Path) -> Path:
     if not plain:
         raise refuse("machine", f'"{brief(name)}" has no letter or digit: write a name such as "boathouse".')
     if len(name) > LONGEST_NAME:
-        raise refuse(
-            "machine", f'"{brief(name, 24)}" has {len(name)} letters: write a name of at most {LONGEST_NAME}.'
-        )
+        raise refuse("machine", f'"{brief(name, 24)}" has {len(name)} letters: write a name of at most {LONGEST_NAME}.')
     return folder / f"rig-{plain}.toml" if plain in {"con", "prn", "aux", "nul"} else folder / f"{plain}.toml"
 
 
@@ -159,7 +157,9 @@ def machine_in(path: Path) -> MachineRecord:
     except UnicodeDecodeError:
         raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new machine") from None
     if path not in (machine_path(machine.name, path.parent), _path_of_form("NFD", machine.name, path.parent)):
-        says = f"{brief(path.name, 80)} holds {brief(machine.name)}: write the file's own name, or rename the file."
+        says = (
+            f"{brief(path.name, 80)} describes the machine {brief(machine.name)}: give file and machine the same name."
+        )
         raise refuse("name", says)
     return machine
 

@@ -40,7 +40,8 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
     places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.heights_from})"
     limit = float(vernier_step_mm(strip.ticks))
     steps = [
-        f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork. The test is drawn for tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
+        "Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork. The test is drawn for "
+        f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
         f"Set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, as you set it for the job: "
         "fine lines need the focus. Afterwards move the lens on to the job's own height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "

@@ -136,7 +136,8 @@ def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
         return fault
     joint, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
-        f"seam {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick. Write the one that runs straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
+        f"seam {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick. Write the one that "
+        f'lines up, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
     )
     return Fault(fault.where, says)
 
@@ -144,7 +145,9 @@ def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
 def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     item = strip.made.job.item.name
     if reading.item.casefold() != item.casefold():
-        yield Fault("item", f'the form is for "{brief(reading.item)}", the job for "{brief(item)}": use that item's form.')
+        yield Fault(
+            "item", f'the form is for "{brief(reading.item)}", the job for "{brief(item)}": use the form of that item.'
+        )
     if abs(reading.tape_mm - strip.tape_mm) > 0.005:
         yield Fault(
             "tape",
@@ -154,7 +157,8 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
         yield Fault(
             "drawn",
             f'the form is that of a seam test drawn "{brief(reading.drawn)}", and they are drawn "{drawn_text(strip)}" '
-            "now: what this one showed may be saved already (rotary machine show lists it). Mark and read a new one. Or ignore the reading in between (rotary machine ignore), and read this form again.",
+            "now: what this one showed may be saved already (rotary machine show lists it). Mark and read a new one. "
+            "Or ignore the reading in between (rotary machine ignore), and read this form again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
@@ -166,7 +170,8 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
         yield Fault(
             "between_again",
-            f"the level rules were read {first:g} mm apart, then {again:g} mm, which is too different: measure a third time, and write the two that agree.",
+            f"the level rules were read {first:g} mm apart, then {again:g} mm, which is too different: measure a "
+            "third time, and write the two that agree.",
         )
     yield from _vernier_faults(reading, strip)
 
@@ -188,7 +193,9 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
             if step is not None and abs(step) > FARTHEST_MM:
                 yield Fault(
                     f"{where}.{kind}",
-                    f"a step of {step:g} mm is more than the test shows: ticks go from -{strip.ticks} to {strip.ticks}. Write a length with its unit, for example "0.4 mm".',
+                    f"a step of {step:g} mm is more than the test shows: ticks go from -{strip.ticks} to "
+                    f"{strip.ticks}. "
+                    'Write a length with its unit, for example "0.4 mm".',
                 )
 
 

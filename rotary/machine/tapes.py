@@ -133,10 +133,10 @@ def _full_turn(made: Plan) -> Tape:
             f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
             f"where it is {2 * r:.2f} mm "
             "across. Mark the tick.",
-            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} exactly), always the way the job turns. Mark the tick again.",
-            "Read the arc between the two ticks to a tenth of a millimetre with a loupe and rule, better with "
-            "calipers: "
-            "+ if the item went too far (the second tick lies on the side that came up last). Do it three times.",
+            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} exactly), always the way the job turns. "
+            "Mark the tick again.",
+            "Read the arc between the two ticks to 0.1 mm with a loupe and rule, better with calipers: + if the item "
+            "turned too far (the second tick lies past the first). Do it three times.",
         ),
         f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
     )
@@ -168,7 +168,8 @@ def _two_heights(made: Plan) -> Tape:
         (
             CAUTION,
             f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focus. Raise the bed (or "
-            f"lower the lens) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of focus: measure from same edge to same edge.",
+            f"lower the lens) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of "
+            "focus: measure from same edge to same edge.",
             "Measure all four lines to 0.05 mm. The higher line is the shorter one.",
         ),
         f'two-heights axis="x" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"   and with axis="y"',
@@ -200,10 +201,12 @@ def _stairs(made: Plan) -> Tape:
         _svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
-            f"Mark one line at each height, each a path of its own: {STAIRS} lines. Move the lens by {step:g} mm "
+            f"Mark {STAIRS} lines, each a path of its own. Before each line move the lens by {step:g} mm "
             f"between them, from {heights[0]:g} to {heights[-1]:+g} mm around the focus you set (+ lens higher). "
             "The number beside a line is its height.",
-            "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest line is in focus. The Rayleigh length is where a line is 1.41 times as wide. A mark on tape may be wider or narrower than the spot: the height of the focus is right all the same.",
+            "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
+            "line is in focus. The Rayleigh length is where a line is 1.41 times as wide. A mark on tape may be wider "
+            "or narrower than the spot: the height of the focus is right all the same.",
         ),
         f'focus-lines heights="{listed}" widths="?; ?; …"',
     )
@@ -287,7 +290,8 @@ def _direction(_: Plan) -> Tape:
         (
             CAUTION,
             "Mark on tape on the item, each figure a slice of 5 mm. Seen with the rim away from you it has to read "
-            "1-2-3 with a true F over the 2. If it is mirrored, upside down or 3-2-1, one setting is wrong: the seam test shows which.",
+            "1-2-3 with a true F over the 2. If it is mirrored, upside down or 3-2-1, one setting is wrong: the seam "
+            "test shows which.",
         ),
         "",
     )

@@ -83,7 +83,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
     says = (
         f"slice {texts[0][1]} wide, drop at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
-        f"{texts[3][1]} over the bed; {split.slices} slices."
+        f"{texts[3][1]} over the bed, {split.slices} slices."
     )
     return PaperPicture(wide, high, tuple(marks), "End view", says)
 

@@ -28,7 +28,7 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
     rows = [row for row in run.actions.by_hand if row.id.startswith("focus")] if run and run.actions else []
     checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex again"))
     if item.coating:
-        checks.append(("batch", f"coating batch, last {batch}" if batch else "coating batch: the last is not noted"))
+        checks.append(("batch", f"coating batch, last {batch}" if batch else "coating batch: none noted last time"))
     return tuple(checks)
 
 

@@ -37,7 +37,7 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
     if which:
         chosen = saved if which == "saved" else now
         if chosen is None:
-            raise refuse("numbers", f"there are no numbers {which}: {repeat.why or 'leave numbers out'}")
+            raise refuse("numbers", f"this job has no numbers {which}: {repeat.why or 'leave numbers out'}")
         return chosen
     if saved is None or now is None or repeat.made is None:
         return saved or now

@@ -20,7 +20,7 @@ LABELS: Final[dict[str, str]] = {
     "page_size": "Size shown",
     "rim_edge": "Edge at {end}",
     "scale": "Scale",
-    "file_slice_width": "Slice in the file",
+    "file_slice_width": "Slice width in the file",
     "extra_per_slice": "Extra per slice",
     "typed_steps_per_turn": "Steps per turn of the {of}",
     "typed_diameter": "Diameter to type",
@@ -42,7 +42,7 @@ LABELS: Final[dict[str, str]] = {
     "field_middle": "Under the field's middle",
     "start_angle": "Start angle",
     "witness_marks": "Witness marks",
-    "turn_way": "Dry turn",
+    "turn_way": "Trial turn",
     "focus": "Focus",
     "corner_ticks": "Corner ticks",
     "size_shown": "Size",
@@ -50,8 +50,8 @@ LABELS: Final[dict[str, str]] = {
     "first_cut": "First border",
     "blank_slices": "Blank slices",
     "page_middle": "Slice at the start",
-    "slice_turns": "One slice turns",
-    "whole_turn": "All slices turn",
+    "slice_turns": "Turn per slice",
+    "whole_turn": "Turn of all slices",
 }
 """What each row is called, by its id without its number."""
 
@@ -195,13 +195,14 @@ _PLAIN: Final[dict[str, str]] = {
     "end_stop": "Push {end} against a fixed stop.",
     "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Middle slice on top: draw two pen crosses on tape, {at} and {rim_at} from {end}.",
-    "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
+    "witness_marks": "Turn the middle slice to the top. There draw two pen crosses on tape, {at} and {rim_at} from "
+    "{end}.",
+    "turn_way": "Beam off: turn once by hand, then once slowly by motor. The next slice comes up from the {value}.",
     "corner_ticks": "Mark the corner ticks at zero power or on tape.",
     "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
     "first_cut": "First slice border: {value:.3f} mm from the middle.",
     "blank_slices": "Blank slices at the ends: {value}, as planned.",
-    "slice_turns": "One slice turns the item {value:.4f}°.",
+    "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "All slices together turn the item {value:.3f}°.",
 }
 
@@ -280,7 +281,8 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your own laser and lens: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
-    "measure_height": "Measure the diameter{heights} from {end} too. Its doubt falls from ±{now} to ±{then} mm, for better seams: {minutes}.",
+    "measure_height": "Measure the diameter{heights} from {end} too. Its doubt falls from ±{now} to ±{then} mm, for "
+    "better seams: {minutes}.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, say that this height is a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to 0.1 mm: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",

@@ -24,11 +24,17 @@ def notes(plan: Plan) -> tuple[str, ...]:
 
 
 def _plane_below(_: Plan) -> str:
-    return "The focus lies below the surface, so slice edges get more energy than the middle and may mark the metal. Better: put the focus above the surface."
+    return (
+        "The focus lies below the surface, so slice edges get more energy than the middle and may mark the metal. "
+        "Better: put the focus above the surface."
+    )
 
 
 def _plane_above(_: Plan) -> str:
-    return "The focus lies above the surface, so slice edges get less energy than the middle. Coating left there lifts with one more pass. A mark on the metal stays."
+    return (
+        "The focus lies above the surface, so slice edges get less energy than the middle. Coating left there "
+        "lifts with one more pass. A mark on the metal stays."
+    )
 
 
 def _over_budget(plan: Plan) -> str:
@@ -58,13 +64,17 @@ def _refocus(plan: Plan) -> str:
 def _meets_head(plan: Plan) -> str:
     sharp = plan.focus
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
-    return f"The item would hit the lens: its highest place is {sharp.highest_mm - lowest_mm:.4g} mm over the lowest focus, and the lens has room for {plan.job.laser.free_height_mm:g} mm."
+    return (
+        f"The item would hit the lens: its highest place is {sharp.highest_mm - lowest_mm:.4g} mm over the lowest "
+        f"focus, and the lens has room for {plan.job.laser.free_height_mm:g} mm."
+    )
 
 
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        f"Lens setting (±{plan.job.tolerances.focus_mm:g} mm) and runout ({item.runout_mm:g} mm) use up all {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm of focus allowed. Set the lens more finely, or use "
+        f"Lens setting (±{plan.job.tolerances.focus_mm:g} mm) and runout ({item.runout_mm:g} mm) use up all "
+        f"{sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm of focus allowed. Set the lens more finely, or use "
         "more defocus."
     )
 

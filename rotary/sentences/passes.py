@@ -10,7 +10,7 @@ from rotary.plan import Plan
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
     "test_patch": "Mark a test patch first: hidden, or on scrap of this batch.",
-    "tape": "Keep paper tape out of the beam. Never use vinyl.",
+    "tape": "Keep paper tape out of the beam, except for tests. Never use vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
@@ -52,7 +52,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
         return f"No removal plan{after}: {' '.join(remarks(plan, steps.refused))}"
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
-    how = f"one pass, look, again, {len(steps.look_after)} at most"
+    how = f"one pass, look, again, up to {len(steps.look_after)} passes"
     clean = f"{in_ten(steps.chance_with_looks)} that the coating comes off clean and the metal stays unmarked"
     if not steps.samples:
         says = f"{how[0].upper()}{how[1:]}: from middle estimates, without odds."
@@ -95,7 +95,10 @@ def look(steps: Removal, row: PassRow) -> str:
 def order_why(plan: Plan) -> str:
     """Why the passes and slices are marked in this order."""
     creep = f" (about {100 * plan.turning.slip_share:.2g} % of a turn)" if plan.removal.order_why == "creep" else ""
-    rollers = f"do all passes on one slice before you turn: on rollers the item may slip{creep}, and a second turn would not line up"
+    rollers = (
+        f"do all passes on one slice before you turn: on rollers the item may slip{creep}, and a second turn "
+        "would not line up"
+    )
     return {
         "creep": rollers,
         "rollers": rollers,
@@ -133,7 +136,11 @@ def _defocused(steps: Removal) -> str:
     at = steps.setting
     if at is None:
         return ""
-    return f"The focus is {abs(at.defocus_mm):g} mm {'above' if at.defocus_mm > 0 else 'below'} the surface on purpose: a wider spot ({at.spot_at_surface_um:.0f} µm, peak {at.peak_fluence_j_cm2:.1f} J/cm²) is gentler on the metal."
+    return (
+        f"The focus is {abs(at.defocus_mm):g} mm {'above' if at.defocus_mm > 0 else 'below'} the surface on "
+        f"purpose: a wider spot ({at.spot_at_surface_um:.0f} µm, peak {at.peak_fluence_j_cm2:.1f} J/cm²) is gentler "
+        "on the metal."
+    )
 
 
 def _other_heads(steps: Removal) -> str:
@@ -151,7 +158,9 @@ _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
     "coating_refused": "{coating}: {refused}",
-    "too_near": "Any pulse that lifts this coating may mark this metal: the coating starts to lift at about {starts_j_cm2:.1f} J/cm², the metal is marked from about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses (middle estimates, both uncertain by a factor of two or three).",
+    "too_near": "Any pulse that lifts this coating may mark this metal: the coating starts to lift at about "
+    "{starts_j_cm2:.1f} J/cm², the metal is marked from about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses "
+    "(middle estimates, both uncertain by a factor of two or three).",
     "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
     "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance.",
@@ -165,16 +174,22 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "worst_places": "The odds hold for the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of "
     "the nominal (drop, slope and runout), the thickest and the thinnest coating, the least- and the "
     "most-hit place between the pulses.",
-    "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items sooner).",
+    "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "
+    "sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
-    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C; you asked for {wish_c:.0f} °C. Cooler settings have worse odds. Let it cool between slices.",
-    "cool_costs": "Staying under {wish_c:.0f} °C takes {times:.1f} times as long. The quickest plan would heat the wall to {quick_c:.0f} °C.",
-    "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved means the film has cracked or burst. The last pass lifts nothing: leave it out if the colour is even.",
+    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C; you asked for {wish_c:.0f} °C. Cooler settings have "
+    "worse odds. Let it cool between slices.",
+    "cool_costs": "Staying under {wish_c:.0f} °C takes {times:.1f} times as long. The quickest plan would heat the "
+    "wall to {quick_c:.0f} °C.",
+    "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "
+    "means the film has cracked or burst. The last pass lifts nothing: leave it out if the colour is even.",
     "beliefs": "Coating: {coating}. Metal: {metal}. Assumptions are estimates where no source was found.",
-    "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be several times off: measure a trial, then adjust the passes.",
+    "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be "
+    "several times off: measure a trial, then adjust the passes.",
     "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before it. "
     "These passes allow for it.",
-    "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a vessel. Never mark a wall with vacuum or pressure behind it.",
+    "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a "
+    "vessel. Never mark a wall with vacuum or pressure behind it.",
     "gauged": "{says}",
 }
 """All that need nothing but their own values."""

@@ -50,5 +50,8 @@ def suggestion_lines(found: Sequence[Helped]) -> list[str]:
             rows.append((one.says, "no plan", f"less than {percent(FAIR)}"))
         else:
             rows.append((one.says, percent(one.chance), in_ten(one.chance)))
-    says = "These odds are for the widest slices that your tolerances allow. The plan uses its real slices, so its odds may differ a little."
+    says = (
+        "These odds are for the widest slices that your tolerances allow. The plan uses its real slices, so its "
+        "odds may differ a little."
+    )
     return [title("Changes that may help, tried one at a time"), *table(rows), *wrapped(says)]

@@ -30,7 +30,7 @@ _MEASURE: Final = {
     "height": ("lens's height", "set the focus more finely"),
     "field_scale": ("field's scale", "measure the field's scale"),
     "pupil": ("mirrors' height", "measure one long line at two bed heights"),
-    "offset": ("axis off centre", "set the axis by the pointer on both flanks, then enter the smaller offset"),
+    "offset": ("axis off centre", "line up the axis by the pointer on both sides, then enter how far off it still is"),
 }
 """What each believed input is called, and what would make it better known."""
 
@@ -73,10 +73,10 @@ def cost_words(cost: SeamCost, now_slices: int) -> str:
     """One sentence about it."""
     asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.seam_95_mm:.0f} µm"
     if cost.slices == now_slices:
-        return f"Seams of {asked}: no change, something else limits the slices."
+        return f"For seams of {asked}: no change, something else limits the slices."
     took = f"{abs(cost.longer_s):.2g} s {'more' if cost.longer_s >= 0 else 'less'} turning"
-    missed = "" if cost.reached else f" Still only about {comes}."
-    return f"Seams of {asked}: {cost.slices} slices of {cost.slice_width_mm:.2g} mm, {took}.{missed}"
+    missed = "" if cost.reached else f" Even then expect about {comes}."
+    return f"For seams of {asked}: {cost.slices} slices of {cost.slice_width_mm:.2g} mm, {took}.{missed}"
 
 
 def _um(mm: float) -> str:
@@ -85,7 +85,8 @@ def _um(mm: float) -> str:
 
 def _focus(v: _Named) -> tuple[str, str]:
     return (
-        f"a slice's edge may drop {v['room_mm']:.2g} mm below its middle. Any lower, and its energy is outside {100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} %",
+        f"a slice's edge may drop {v['room_mm']:.2g} mm below its middle. Any lower, and its energy is outside "
+        f"{100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} %",
         "use a longer lens or more defocus, or accept a wider range of energy",
     )
 
@@ -93,7 +94,8 @@ def _focus(v: _Named) -> tuple[str, str]:
 def _incidence(v: _Named) -> tuple[str, str]:
     angle = v["incidence_rad"]
     return (
-        f"the beam may hit the wall at {math.degrees(angle):.0f}° off square, which stretches the spot {1 / math.cos(angle):.2f} times",
+        f"the beam may hit the wall at {math.degrees(angle):.0f}° off square, which stretches the spot "
+        f"{1 / math.cos(angle):.2f} times",
         f"{'level the item, or ' * v['levelling_helps']}accept a larger angle",
     )
 
@@ -101,7 +103,10 @@ def _incidence(v: _Named) -> tuple[str, str]:
 def _joint_plain(v: _Named) -> tuple[str, str]:
     why = "flat slices come out a little wide on a round wall, and measurements are never exact"
     if v["apart_mm"]:
-        why = f"flat slices fit one radius, here {v['radius_mm']:.4g} mm. The wall differs by up to {v['apart_mm']:.2g} mm, and seams are off by the same share"
+        why = (
+            f"flat slices fit one radius, here {v['radius_mm']:.4g} mm. The wall differs by up to "
+            f"{v['apart_mm']:.2g} mm, and seams are off by the same share"
+        )
     # Where the beliefs about the inputs cost most, redrawing would not help.
     cure = _MEASURE[v["costliest"]][1] if v["costliest"] else "use a sliced file: it is redrawn for every height"
     return why, cure
@@ -133,21 +138,24 @@ def _drive(v: _Named) -> tuple[str, str]:
         gear += ". The motor test on tape measures yours (10 minutes)"
     believed = "as tested" if v.get("tested") else f"±{_um(v['stop_mm'])}, not tested"
     return (
-        f"one turn may be {100 * v['scale_share']:.2g} % off ({v['scale_source']}). The motor's stops ({believed}) may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
+        f"one turn may be {100 * v['scale_share']:.2g} % off ({v['scale_source']}). The motor's stops ({believed}) "
+        f"may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
         ticks if not by_stops else f"{ticks}; then {gear}" if by_scale else gear,
     )
 
 
 def _skew_offset(v: _Named) -> tuple[str, str]:
     return (
-        f"the axis lies {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off centre, which offsets every line at a seam. You accept {_um(v['seam_mm'])}",
-        "set the axis by a line along the item and the pointer on both flanks, then enter the smaller values",
+        f"the axis lies {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off centre, which "
+        f"offsets every line at a seam. You accept {_um(v['seam_mm'])}",
+        "line up the axis (a line along the item, the pointer on both sides), then enter how far off it still is",
     )
 
 
 def _skew_plain(v: _Named) -> tuple[str, str]:
     return (
-        f"your axis lies {math.degrees(v['turn_rad']):.2g}° crooked. A sliced file allows for that. A flat file can't, so its lines are offset at every seam",
+        f"your axis lies {math.degrees(v['turn_rad']):.2g}° crooked. A sliced file allows for that. A flat file "
+        "can't, so its lines are offset at every seam",
         "use a sliced file, or set the axis straight and measure it again",
     )
 
@@ -155,13 +163,18 @@ def _skew_plain(v: _Named) -> tuple[str, str]:
 def _hatch(v: _Named) -> tuple[str, str]:
     why = "lines run around the item, all slices on one grid. Lines along it would show at the seams"
     if v["lines_mm"]:
-        why = f"lines run around the item. Lines along it need slices that are a whole multiple of {v['lines_mm']:g} mm wide"
+        why = (
+            f"lines run around the item. Lines along it need slices that are a whole multiple of {v['lines_mm']:g} "
+            "mm wide"
+        )
     return why, "nothing to do: no limit while lines run around"
 
 
 def _closing(v: _Named) -> tuple[str, str]:
     ring = "the artwork goes all round, so a whole number of slices must make one turn"
-    return ring if v["ring"] else "no full ring", "choose a number of slices that divides the steps of a turn"
+    return ring if v[
+        "ring"
+    ] else "the artwork is no full ring", "choose a number of slices that divides the steps of a turn"
 
 
 def _field(v: _Named) -> tuple[str, str]:
@@ -209,7 +222,11 @@ def _whole_cycles(v: _Named) -> str:
         return f"{said}. None fits here, or the motor test found no gain."
     wider = v["free_mm"] / v["width_mm"]
     cost = f" Other slices could be {v['free_mm']:.3g} mm." if wider > 1.005 else ""
-    claim = "" if v["tested"] else " They may turn more exactly. Do the motor test: until then no gain is counted."
+    claim = (
+        ""
+        if v["tested"]
+        else " Whole cycles may stop more exactly: the motor test shows it. The plan doesn't count on it yet."
+    )
     cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
     return f"Each slice, {v['width_mm']:.3g} mm, is {cycles} of the motor.{cost}{claim}"
 
@@ -222,7 +239,8 @@ def _flat_would_do(v: _Named) -> str:
 def _typed_off(v: _Named) -> str:
     decimals = "one decimal" if v["decimals"] == 1 else f"{v['decimals'] or 'no'} decimals"
     return (
-        f"Seams are up to {1000 * v['off_mm']:.0f} µm off from rounding alone: {decimals} can't fit these slices. Type more decimals if your program takes them"
+        f"Seams are up to {1000 * v['off_mm']:.0f} µm off from rounding alone: {decimals} can't fit these slices. "
+        "Type more decimals if your program takes them"
         f"{', or use a sliced file' * v['sheet_helps']}."
     )
 
@@ -261,7 +279,10 @@ def _inexact(v: _Named) -> str:
     if v["left_steps"]:
         sense = "too far" if v["left_steps"] > 0 else "too short"
         left = f"all slices together turn {abs(v['left_steps']):.0f} steps {sense} ({abs(v['left_mm']):.3g} mm)"
-    return f"No number you can type gives exactly {v['steps']} steps: with this one {left}. Use more decimals, or another way to enter the rotary."
+    return (
+        f"No number you can type gives exactly {v['steps']} steps: with this one {left}. Use more decimals, or "
+        "another way to enter the rotary."
+    )
 
 
 _REMARKS: Final[dict[RemarkId, Callable[[_Named], str]]] = {

@@ -94,7 +94,7 @@ def series(
         if found.misfits == len(entries):
             why = found.entries[0]
             raise refuse(
-                "table", f'no name of the list can be set: "{brief(why.name, 30)}" in line {why.line}: {why.why}'
+                "table", f'no name of the list can be marked. Line {why.line}, "{brief(why.name, 30)}": {why.why}'
             )
         write_whole(beside / TABLE, _table(found, names))
     files = [TABLE, *(name for entry in found.entries for name in entry.files)]
@@ -111,7 +111,7 @@ class _Work:
         self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
         if self.room_mm <= 0:
             raise refuse(
-                "u", f"there is no room beside {wish.u_mm:g} mm on artwork {art.width_mm:g} mm wide: write less"
+                "u", f"{wish.u_mm:g} mm off the middle is outside artwork {art.width_mm:g} mm wide: write less"
             )
         self.v_mm = wish.v_mm
         if self.v_mm is None:

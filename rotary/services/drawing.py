@@ -187,7 +187,8 @@ def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"ink covers {share} of the frame, but the plan assumed {100 * took:.0f} %: write {share} as the artwork's ink for better times and heat"
+            f"ink covers {share} of the frame, but the plan assumed {100 * took:.0f} %: write {share} as the "
+            "artwork's ink for better times and heat"
         )
     return lines
 
@@ -203,7 +204,8 @@ def _for_this_machine(made: "Plan") -> list[str]:
         )
     if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis is crooked by {math.degrees(head.slice_turn_rad):+.2f}°, and flat artwork can't allow for that: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced file "
+            f"the axis is crooked by {math.degrees(head.slice_turn_rad):+.2f}°, and flat artwork can't allow for "
+            f"that: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced file "
             "(rotary art slice), or set the axis straight"
         )
     return lines

@@ -276,7 +276,9 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
     if order.paper == "gap-ladder":
         found = tuple(tape for tape in found if tape.name == order.paper)
         if not found:
-            raise refuse("item.coating", "no passes are planned, so a ladder can't be marked.")
+            raise refuse(
+                "item.coating", "no passes are planned, so a gap ladder can't be marked: mark a test patch first."
+            )
     progress(0.6)
     return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
 

@@ -109,7 +109,7 @@ def _refuse_corners(parts: dict[int, Rings], from_axis_mm: float, flats: int, wi
             continue
         which = "the artwork's flat" if k == 0 else f"the flat {360 * k / flats:+.5g} deg from the artwork's"
         if reach > wide / 2 - SIZE_SLACK_MM:
-            says = f"ink on {which} runs over its corner; a piece goes on one flat, at most {wide:.4g} mm wide"
+            says = f"ink on {which} runs over the flat's corner: make the piece at most {wide:.4g} mm wide"
         else:
             says = (
                 f"ink on {which} reaches {reach:.2f} mm to one side of its middle, and the plan was made for artwork "

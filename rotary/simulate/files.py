@@ -25,9 +25,7 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     sheets = [[read(one) for one in together] for together in files]
     zones = [description(sheet[0], 0.0).zone_mm for sheet in sheets]
     if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
-        raise FileTrouble(
-            f"{path.name} holds several sliced files: name one of them, or a folder with the parts of one"
-        )
+        raise FileTrouble(f"{path.name} holds several sliced files: name one of them, or a folder that holds only one")
     return sheets, dot_mm(sheets[0][0]) if dots else 0.0
 
 

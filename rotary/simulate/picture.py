@@ -111,9 +111,7 @@ def _legend(found: Simulated) -> list[tuple[Callable[[float, float], str], str]]
         ends = f'x1="{x - 2:.2f}" x2="{x + 2:.2f}" y1="{y:.2f}" y2="{y:.2f}"'
         return f'<line {ends} stroke="#8c8c8c" stroke-width="0.2"{dashes}/>'
 
-    keys: list[tuple[Callable[[float, float], str], str]] = [
-        (box, "slices in two greys, darker where marked twice")
-    ]
+    keys: list[tuple[Callable[[float, float], str], str]] = [(box, "slices in two greys, darker where marked twice")]
     if found.forecast.joint_places:
         keys += [
             (partial(dot, colour=OPEN, fill=OPEN), "seam too far open, larger means more"),

@@ -27,14 +27,17 @@ def _nominal(forecast: Forecast) -> list[str]:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.joint_places:
         out.append(
-            f"Seams: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} more overlapped than planned, at {forecast.joint_places} places where they cross ink."
+            f"Seams: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} more "
+            f"overlapped than planned, at {forecast.joint_places} places where they cross ink."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")
     elif forecast.placement_mm is not None:
         out.append("No seam crosses ink.")
     if forecast.lost_joint_places:
-        out.append(f"At {forecast.lost_joint_places} places a seam crosses ink, but one of its slices has no mark there.")
+        out.append(
+            f"At {forecast.lost_joint_places} places a seam crosses ink, but one of its slices has no mark there."
+        )
     return out
 
 
@@ -42,10 +45,12 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
         return [
-            f"If every number entered is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, and every part of its outline has a mark within {_um(missing_mm)}."
+            f"If every number entered is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, "
+            f"and every part of its outline has a mark within {_um(missing_mm)}."
         ]
     return [
-        f"If every number entered is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this job and artwork. Write it again, or name the artwork it was drawn from."
+        f"If every number entered is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this "
+        "job and artwork. Write it again, or name the artwork it was drawn from."
         for amount, what in (
             (placement_mm, "marks lie off the artwork's outline by"),
             (missing_mm, "parts of the artwork's outline have no mark near, the nearest is off by"),
@@ -91,9 +96,12 @@ def _rules(forecast: Forecast) -> list[str]:
             out.append(f"{program} leaves seams off by {_um(max(row.joint_open_mm, row.joint_double_mm))}.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
-            f"A program makes the same {forecast.columns} slices of it whether it divides from the left edge or the centre. Seams are measured only for artwork with outlines."
+            f"A program makes the same {forecast.columns} slices of it whether it divides from the left edge or the "
+            "centre. Seams are measured only for artwork with outlines."
         ]
-    return out or ["However your program divides (from the left edge or the centre) and rounds, the result is the same."]
+    return out or [
+        "However your program divides (from the left edge or the centre) and rounds, the result is the same."
+    ]
 
 
 def _um(mm: float) -> str:

@@ -107,11 +107,11 @@ def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axi
     return (
         _entry("sheet_width", "File width", f"{width:.3f}", "mm", "check after import, never scale it to fit"),
         _entry("sheet_height", "File height", f"{height:.3f}", "mm", "check after import"),
-        _entry("file_slice_width", "Slice in the file", column, "mm", f"each turns {steps} steps"),
+        _entry("file_slice_width", "Slice width in the file", column, "mm", f"each turns {steps} steps"),
         _entry("extra_per_slice", "Extra per slice", "0", "mm", "the file already has its margin"),
         *_number(drive, keys, steps, _Turn(index_rad, max(slices - 1, 1), radius_mm)),
         _entry("slices_shown", "Slices shown", f"{slices}", "", "an odd number, so left edge and middle agree"),
-        _entry("slice_turn", "One slice turns", f"{math.degrees(index_rad):.4f}", "°", whole),
+        _entry("slice_turn", "Turn per slice", f"{math.degrees(index_rad):.4f}", "°", whole),
     )
 
 
@@ -124,7 +124,7 @@ class _Unreal(NamedTuple):
 
 
 _REAL: Final = _Unreal("", "", "")
-NO_ROLLER: Final = _Unreal("none", "NO roller here: type it as shown", "")
+NO_ROLLER: Final = _Unreal("none", "NOT a roller here, type it as shown", "")
 
 READ_MM: Final = 0.05
 """Calipers are read to a tenth of a millimetre: a number nearer than this looks like the real one."""
@@ -164,7 +164,11 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
     if unreal.real and math.isfinite(real_mm):
         angle = math.degrees(turn.index_rad)
         here, there = f"{angle:.2f}°", f"{angle * keys.number / real_mm:.2f}°"
-        why = f"{text} turns {here} per slice, {unreal.real} would turn {there}" if here != there else wanted
+        why = (
+            f"with {text} a slice turns {here}, with the real {unreal.real} it would turn {there}"
+            if here != there
+            else wanted
+        )
     return [turns, _entry(name, label, text, "mm", why, unreal)]
 
 
@@ -174,7 +178,7 @@ def _entry(name: str, label: str, text: str, unit: str, why: str, unreal: _Unrea
 
 def _other(number: float, real: float) -> _Unreal:
     """The warning where a number is not the real one."""
-    return _REAL if math.isclose(number, real) else _Unreal(f"{real:.10g}", f"NOT {real:.10g}: leave it", "")
+    return _REAL if math.isclose(number, real) else _Unreal(f"{real:.10g}", f"NOT the real {real:.10g}", "")
 
 
 def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: KeyedColumn, turn: _Turn) -> _Unreal:
@@ -184,7 +188,7 @@ def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: Keyed
     wrong = motion.positions_steps(keys.wanted_steps * number / real, turn.indexes, drive.rounding)
     if abs(number - real) <= READ_MM and right[-1] == wrong[-1]:
         return _REAL
-    inches = f"NOT {round(true_mm / 25.4, 3) or round(true_mm / 25.4, 5):g} in ({real:g} mm): leave it"
+    inches = f"NOT the real {round(true_mm / 25.4, 3) or round(true_mm / 25.4, 5):g} in ({real:g} mm)"
     return _other(number, real)._replace(leave_in=inches) if number != real else _REAL
 
 

@@ -188,9 +188,7 @@ def _held(
     count = len(files)
     if here is None:
         if twin:
-            says = (
-                f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
-            )
+            says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
             return Coming(profile_id, name, "name taken", count, count, says, files)
         return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
     home = folder / here.home
@@ -201,7 +199,10 @@ def _held(
     known = {version.stamp for version in places.versions(home)}
     moved_on = bool(known - {one[0] for one in files})
     if twins or moved_on:
-        says = f"{len(lacking)} versions that are not here, beside others that are. After the import you have both and choose"
+        says = (
+            f"{len(lacking)} versions that are not here, beside others that are. After the import you have both "
+            "and choose"
+        )
         return Coming(profile_id, name, "different", count, len(lacking), says, files)
     return Coming(profile_id, name, "more", count, len(lacking), f"{len(lacking)} versions newer than here", files)
 

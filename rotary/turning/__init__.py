@@ -60,11 +60,11 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
     if not found.agree:
         raise refuse(
             "turning.ticks",
-            "the tick readings contradict each other by more than they could be misread: take them again, at least "
-            "three, each after one full turn from a fresh tick, and leave out those that slipped.",
+            "the tick readings disagree too much: read them again, at least three, each after one full turn from a "
+            "fresh tick. Leave out any that slipped.",
         )
     used = len(drive.ticks) - len(found.odd)
-    notes = [f"Tick reading {k + 1} does not fit the others and was left out: take it again." for k in found.odd]
+    notes = [f"Tick reading {k + 1} does not fit the others and was left out: read it again." for k in found.odd]
     source = f"{used} full-turn tick reading{'s' if used > 1 else ''}"
     return _Scale(nominal / (1 + found.value), found.u / (1 + found.value), source, 0.0, used, found.odd, notes)
 
@@ -84,7 +84,7 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
             f"{cause}, so the scale is uncertain by {100 * u:.2g} % (1 sigma): mark a tick, command one full turn "
             f"({nominal:.6g} steps), mark again, and write the gap as a reading in ticks."
         )
-    return _Scale(nominal, u, f"the radius {where}, not measured", creep, 0, (), notes)
+    return _Scale(nominal, u, f"the diameter {where}, not measured", creep, 0, (), notes)
 
 
 def turning(

@@ -16,8 +16,8 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]
         faults.append(
             Fault(
                 "turning.typed_diameter",
-                "a program where only the steps can be keyed in still divides by a diameter of its own: write the one "
-                'that stands there, for example "80 mm".',
+                "your program takes only the steps but still divides by a diameter: write the one it shows, "
+                'for example "80 mm".',
             )
         )
     for place, tick in enumerate(drive.ticks):
@@ -34,8 +34,8 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]
             faults.append(
                 Fault(
                     f"turning.ticks.{place}.gap",
-                    f"a gap of {tick.gap_mm:g} mm is more than half round the item: write the shorter way between the "
-                    f"ticks, less than {np.pi * radius:.4g} mm, + where the item went too far.",
+                    f"a gap of {tick.gap_mm:g} mm is more than half way round the item: write the shorter way between "
+                    f"the ticks, less than {np.pi * radius:.4g} mm, + if the item went too far.",
                 )
             )
     return faults

@@ -336,7 +336,7 @@ def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.Captur
     assert count[1] == count[0] + 2
     unslid = said_of(capsys, *command, "--unslid")
     told = re.search(
-        r"Seams cross ([0-9.]+) mm of ink. Before they were slid into white they crossed ([0-9.]+) mm", unslid
+        r"Seams cross ([0-9.]+) mm of ink. Before the seams were moved into white they crossed ([0-9.]+) mm", unslid
     )
     assert told is not None
     assert told[1] == told[2]

@@ -123,7 +123,7 @@ def _has_its_picture(paper: Paper, size: Size, on: SheetName) -> None:
 @pytest.mark.parametrize("name", ["regatta-bottle", "inches", "names of their own"])
 @pytest.mark.slow
 def test_an_unreal_number_has_its_warning_in_its_own_frame(sheets: dict[str, Sheet], name: str) -> None:
-    """The words "NOT 79: leave it" begin below the number they warn of, in the same frame."""
+    """The words "NOT the real 79" begin below the number they warn of, in the same frame."""
     page = pypdfium2.PdfDocument(pdf(sheets, name, "A4"))[0].get_textpage()
     row = next(row for row in sheets[name].actions.type if row.leave)
     leave = row.leave_in if sheets[name].facts.system == "in" else row.leave

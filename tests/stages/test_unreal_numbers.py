@@ -33,8 +33,8 @@ def test_where_the_item_s_diameter_is_typed_its_own_is_warned_of() -> None:
     """On rollers of 20 mm the number comes out near the roller's; an item of 79 mm would turn a third as far."""
     entry = typed(Rollers(roller_diameter_mm=20.0))["typed_diameter"]
     assert float(entry.text) < 40
-    assert (entry.real, entry.leave) == ("79", "NOT 79: leave it")
-    assert entry.leave_in == "NOT 3.11 in (79 mm): leave it"
+    assert (entry.real, entry.leave) == ("79", "NOT the real 79")
+    assert entry.leave_in == "NOT the real 3.11 in (79 mm)"
     right, wrong = map(float, re.findall(r"([\d.]+)°", entry.why))
     assert right / wrong == pytest.approx(79 / float(entry.text), rel=0.02)
 
@@ -44,7 +44,7 @@ def test_where_the_roller_s_diameter_is_typed_the_roller_s_own_is_warned_of() ->
     entry = typed(Rollers(controller_field="roller-diameter", roller_diameter_mm=30.0))["roller_diameter"]
     assert (entry.real, entry.leave, entry.leave_in) == ("30", "NOT 30: leave it", "NOT 1.181 in (30 mm): leave it")
     entry = typed(Chuck(controller_field="roller-diameter"))["roller_diameter"]
-    assert (entry.real, entry.leave) == ("none", "NO roller here: type it as shown")
+    assert (entry.real, entry.leave) == ("none", "NOT a roller here, type it as shown")
 
 
 def test_where_degrees_are_typed_the_item_s_own_angle_is_warned_of() -> None:
@@ -60,7 +60,7 @@ def test_where_only_steps_are_typed_the_motor_s_are_warned_of_and_the_diameter_t
     """Both numbers are in the program, and to correct either spoils the item."""
     found = typed(Chuck(controller_field="steps-only", typed_diameter_mm=50.0))
     assert (found["typed_steps_per_turn"].real, found["typed_steps_per_turn"].leave) == ("3200", "NOT 3200: leave it")
-    assert (found["typed_diameter"].text, found["typed_diameter"].leave) == ("50", "NOT 79: leave it")
+    assert (found["typed_diameter"].text, found["typed_diameter"].leave) == ("50", "NOT the real 79")
     assert not typed(Chuck(controller_field="steps-only", typed_diameter_mm=79.0))["typed_diameter"].leave
 
 

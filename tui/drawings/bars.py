@@ -93,7 +93,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"{unit}: + gap, - marked twice; ± holds 95 %. Accepted {fine(accepted, system)}, ! is more. "
+        f"{unit}: + gap, - marked twice, ± for 19 in 20. You accept {fine(accepted, system)}, ! is more. "
         f"Flat slices may be {length(split.plain_widest_mm, system)}, sliced {length(split.sheet_widest_mm, system)}.",
         width - 1, "muted", " ",
     )  # fmt: skip

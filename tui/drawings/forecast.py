@@ -52,7 +52,7 @@ def forecast(
     value = found.value
     if value.stands_in:
         lines += wrapped(
-            "No artwork is named: a frame full of ink stands for it, so that every seam is met. Ctrl+E names one.",
+            "No artwork yet: a frame full of ink stands in for it. Ctrl+E chooses yours.",
             width - 1, "warn", " ",
         )  # fmt: skip
     body = _table(value, system, width)
@@ -130,9 +130,9 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "up: gap, down: marked twice; dashed: what you accept"
+        "up: gap, down: marked twice, dashed: what you accept"
         if reach > value.accepted_mm
-        else (f"up: gap, down: marked twice; the {fine(value.accepted_mm, system)} you accept are off this chart")
+        else (f"up: gap, down: marked twice. The {fine(value.accepted_mm, system)} you accept are off this chart")
     )
     return [*drawn, [Run(fitted(" " + says, width), "muted")]]
 

@@ -194,7 +194,8 @@ def answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAns
     notes = list(belief.notes)
     if belief.readings == 0:
         notes.append(
-            "No depth measured yet, so the estimate may be several times off: cut a trial, measure it, and enter the reading."
+            "No depth measured yet, so the estimate may be several times off: cut a trial, measure it, and enter the "
+            "reading."
         )
     if wanted_um < deep[1] / count / 2:
         notes.append("One pass goes deeper than you want: use less power or more speed.")
@@ -253,7 +254,8 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         few, many = each[counts == counts.min()].mean(), each[counts == counts.max()].mean()
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
-                f"A pass took {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt stays in, focus stays behind). Trust the reading nearest to your depth, and lower the focus as you go."
+                f"A pass took {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt stays "
+                "in, focus stays behind). Trust the reading nearest to your depth, and lower the focus as you go."
             )
     return tuple(notes)
 
@@ -304,7 +306,8 @@ def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
     notes = [
         "Last pass (common practice, no source): when the depth is reached, one pass at about a third of the "
         "power, twice the speed and the finest lines smooths the floor and adds little depth.",
-        "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium. A fast one in focus leaves them bright. Brass and aluminium darken little. Estimate, no source: try both on a spare part.",
+        "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium. A fast one in "
+        "focus leaves them bright. Brass and aluminium darken little. Estimate, no source: try both on a spare part.",
     ]
     if depth_um > 20:
         notes.append(
