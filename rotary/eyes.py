@@ -207,5 +207,5 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
         scale_number=need.scale,
         covered_by=(*marked, *unmarked),
         unmarked=() if marked else tuple(unmarked),
-        verdict=verdict,
+        verdict=f"{verdict[:1].upper()}{verdict[1:]}",
     )

@@ -177,8 +177,8 @@ def _lens_faults(head: LaserAndLens) -> list[Fault]:
             faults.append(
                 Fault(
                     f"laser.pupil_{axis}",
-                    f"a pupil {pupil:g} mm above the focal plane does not go with a lens of "
-                    f"{head.focal_length_mm:g} mm: write its height above that plane, near "
+                    f"a pupil {pupil:g} mm above the focus does not fit a lens of "
+                    f"{head.focal_length_mm:g} mm: write its height above the focus, near "
                     f"{1.15 * head.focal_length_mm:.0f} mm.",
                 )
             )
@@ -207,7 +207,7 @@ def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> list
             Fault(
                 "laser.rayleigh",
                 f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most: "
-                "write the distance from the focal plane at which the spot's area has doubled.",
+                "write the distance from the focus at which the spot's area has doubled.",
             )
         )
     return faults

@@ -132,7 +132,11 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 text.name,
                 "none" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
                 "<" if limit.governs else "",
-                sizes.text(f"{text.why}. What helps: {text.relax}"),
+                sizes.text(
+                    f"{text.why}. What helps: {text.relax}"
+                    if limit.widest_mm is not None or limit.governs
+                    else text.why
+                ),
             )
             for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
         ),

@@ -52,7 +52,7 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         if os.environ.get("ROTARY_DEBUG"):
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
-            trouble = BadArgument("what was typed holds bytes that are no text: write it in UTF-8")
+            trouble = BadArgument("what you typed is not text: write it in UTF-8")
         return _explained(trouble)
 
 
@@ -100,7 +100,7 @@ def _called(words: list[str]) -> int:
     for word, after in pairwise([*words, "x"]):
         name, sign, value = word.partition("=")
         if name in NAMES_A_FILE and not (value if sign else after).strip():
-            raise BadArgument(f"no file or folder is named after {name}: write its name, or leave {name} out")
+            raise BadArgument(f"{name} needs the name of a file or folder behind it: write one, or leave {name} out")
     if words[0] == "help":
         words = [*words[1:], "--help"]
     app = tree()

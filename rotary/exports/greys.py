@@ -346,7 +346,7 @@ class _Work:
             says.append(f"flat artwork for slices of {keys['flat_column_mm']} mm")
         says += [BANNER] if self.made.job.laser.use else []
         says += self.split.unreal() if self.wish.arrangement == "one-sheet" else ()
-        says.append(f"focal plane over the apex at the middle: {plane} mm")
+        says.append(f"focus over the apex at the middle: {plane} mm")
         says.append(f"a marked dot is about {keys['line_mm']} mm wide")
         says += [heights_of(zone, self.made.job.item.end_words("base"))] if zone else []
         keys |= (zone_keys(zone) if zone else {}) | (PART if holds else {})

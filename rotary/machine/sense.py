@@ -165,7 +165,7 @@ def _pointer(reading: Pointer) -> Iterator[Fault]:
 
 def _edge(reading: EdgeLine) -> Iterator[Fault]:
     if abs(reading.off_mm) > 0.1 * reading.long_mm:
-        yield Fault("off", "the axis would lie more than 6 degrees askew: set it straight by eye first, then read.")
+        yield Fault("off", "the axis would lie more than 6 degrees crooked: set it straight by eye first, then read.")
 
 
 def _flanks(reading: Flanks) -> Iterator[Fault]:

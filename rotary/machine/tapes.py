@@ -84,13 +84,18 @@ def _seam_tape(test: SeamTest) -> Tape:
     return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed)
 
 
+_NAMES: Final = {
+    "sheet_width": "File width", "sheet_height": "File height", "index": "Turn between stops", "ticks": "Seams to read",
+    "back": "Seams to read again", "all_closed": "Step for the next ladder", "none_closed": "Step for the next ladder",
+}  # fmt: skip
+
+
 def _row_text(row: SeamRow) -> str:
-    """A figure stands first; a word for a value says no more than its text."""
-    return (
-        row.text
-        if isinstance(row.value, str) and not row.unit
-        else f"{row.value} {row.unit}".rstrip() + f": {row.text}"
-    )
+    """A figure with its name stands first; a word for a value says no more than its text."""
+    if isinstance(row.value, str) and not row.unit:
+        return row.text
+    name = _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
+    return f"{name}: {f'{row.value} {row.unit}'.rstrip()}. {row.text[:1].upper()}{row.text[1:]}"
 
 
 def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:

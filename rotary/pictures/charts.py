@@ -197,7 +197,7 @@ def _key(wide: float) -> list[Mark]:
         marks += bar(at, 0.5, at + 3.0, 0.5 + LETTER_MM * 0.8, shade)
         marks.append(Words(text, at + 3.6, 0.6, LETTER_MM))
         at += 4.6 + wide_mm(text, LETTER_MM)
-    marks.append(Words(clipped("chance from", max(wide - at, 5.0), LETTER_MM), at, 0.6, LETTER_MM))
+    marks.append(Words(clipped("odds from", max(wide - at, 5.0), LETTER_MM), at, 0.6, LETTER_MM))
     return marks
 
 

@@ -129,7 +129,7 @@ def about(
         *(order.typed if single is None else ()),
         f"one slice turns {math.degrees(order.index_rad):.6f} degrees",
         f"under the lens at the middle: {keys['middle_deg']} degrees",
-        f"focal plane over the apex at the middle: {keys['plane_mm']} mm",
+        f"focus over the apex at the middle: {keys['plane_mm']} mm",
         f"each slice ends before its seam by {keys['inset_mm']} mm",
         f"a gap that just closes: {keys['line_mm']} mm",
     ]

@@ -80,7 +80,7 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
         (
             f"flat artwork for slices of {file_slice_mm:.6g} mm",
             *typed_warnings(setup),
-            f"focal plane over the apex at the middle: {stance.plane_mm:+.4f} mm",
+            f"focus over the apex at the middle: {stance.plane_mm:+.4f} mm",
             *goes(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
             *slit.about,
             "true size, never scale",

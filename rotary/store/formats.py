@@ -95,7 +95,7 @@ def opened_or_none(version: Version) -> Opened | None:
 
 def _text(raw: bytes, source: str) -> str:
     if len(raw) > LARGEST_BYTES:
-        raise Refused([Fault("", f"{source} is larger than 1 MB, so it is not a profile: name another file")])
+        raise Refused([Fault("", f"{source} is larger than 1 MB, so it is not a saved job: name another file")])
     if not raw.strip(b"\0 \r\n\t"):
         raise Refused([Fault("", f"{source} is empty: take an older version")])
     try:
@@ -114,7 +114,7 @@ def _tables(text: str, source: str) -> Tables:
         says = f"{source} is not TOML ({brief(str(trouble), 90)}): put that line right, or take an older version"
         raise Refused([Fault("", says)]) from None
     if tables is None or _depth(tables) > DEEPEST:
-        raise Refused([Fault("", f"{source} is nested too deep or too long to be a profile: take an older version")])
+        raise Refused([Fault("", f"{source} is nested too deep or too long to be a saved job: take an older version")])
     return tables
 
 

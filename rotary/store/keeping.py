@@ -46,8 +46,7 @@ class Saved:
             return ""
         others = " and ".join(self.beside)
         return (
-            f'"{brief(self.name)}" was saved by somebody else meanwhile: versions {others} and {self.label} are '
-            "both kept. Compare them, then choose one"
+            f'"{brief(self.name)}" was saved by somebody else meanwhile: versions {others} and {self.label} are both saved. Compare them, then choose one"
         )
 
 
@@ -75,7 +74,7 @@ def located(name: str, folder: Path) -> ProfileEntry:
     if (meant := _meant(name, everything)) is not None:
         return meant
     otherwise = "rotary profile list shows what there is"
-    raise unknown_name("profile", name, [entry.name for entry in everything], otherwise)
+    raise unknown_name("saved job", name, [entry.name for entry in everything], otherwise)
 
 
 def _meant(name: str, everything: list[ProfileEntry]) -> ProfileEntry | None:
@@ -88,7 +87,7 @@ def _meant(name: str, everything: list[ProfileEntry]) -> ProfileEntry | None:
     if len(fits) > 1:
         alone = len({entry.id for entry in fits}) == len(fits)
         ids = " or ".join(f'"{entry.id if alone else entry.home}"' for entry in fits)
-        raise BadArgument(f'{len(fits)} profiles are named "{brief(name)}": write {ids} instead of the name')
+        raise BadArgument(f'{len(fits)} saved jobs are named "{brief(name)}": write {ids} instead of the name')
     return fits[0] if fits else None
 
 
@@ -101,7 +100,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     """A profile by its folder, its newest version if none is asked for; raises Damaged or FileTrouble."""
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} holds no version of a profile: rotary profile list lists what there is")
+        raise FileTrouble(f"{brief(home, 80)} holds no version of a saved job: rotary profile list lists what there is")
     chosen = among[-1] if version is None else places.picked(version, among)
     if chosen is None:
         labels = ", ".join(places.label(other, among) for other in among[-20:])
@@ -285,5 +284,5 @@ def rename(name: str, new_name: str, folder: Path) -> Saved:
 def _free(name: str, everything: list[ProfileEntry]) -> str:
     clean = checked_name(name)
     if any(same_name(entry.name) == same_name(clean) for entry in everything):
-        raise refuse("as", f'"{brief(clean)}" is already the name of another profile: write a different name')
+        raise refuse("as", f'"{brief(clean)}" is already the name of another saved job: write a different name')
     return clean

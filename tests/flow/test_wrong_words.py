@@ -120,7 +120,7 @@ WRONG = """
 2 inscribe brass-nut --text A --font missing.ttf => --font: is no font file that can be read here: name a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
 2 patch new F --patch 1 --cells 9 => patch 1 has its cells already: leave --cells and --on
-2 patch record F => CELL=SEEN is missing: write what was seen, for example
+2 patch record F => CELL=SEEN is missing: write what you saw, for example
 2 patch record F 1=clean => patch: no patch of this job is to be read: print one with
 2 patch record F clean => patch: no patch of this job is to be read: print one with
 2 patch list --window w.svg => a picture is drawn for a job: write rotary patch list JOB
@@ -131,7 +131,7 @@ WRONG = """
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write it with one, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
 2 depth record brass-nut => PASSES=DEPTH is missing: write what the gauge said, for
-2 depth record brass-nut 10 => 10 is no reading: write passes and depth, for example "10
+2 depth record brass-nut 10 => 10 is not a reading: write passes and depth, for example "10
 2 depth record brass-nut 10=deep => 10=deep: deep is not a number with a unit: write a
 2 depth record brass-nut x=18um => x=18um: x can't be used here: write passes = a whole number
 2 depth record brass-nut 10=18um --resolution fine => resolution: fine is not a number with a unit: write a
@@ -147,15 +147,15 @@ WRONG = """
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
-2 machine record program pause => pause has no = in it: write NAME=VALUE, such as pause=yes
+2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
 2 machine record program paus=yes => paus: is not a question about a program: write pause,
 2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from belong to: rotary
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => heights over the bed, the distance
 2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => no item is at least 90 mm and at most 80 mm: swap the two
-2 profile note mug caf\udce9 => what was typed holds bytes that are no text: write it in UTF-8
-2 machine new caf\udce9 => what was typed holds bytes that are no text: write it in UTF-8
+2 profile note mug caf\udce9 => what you typed is not text: write it in UTF-8
+2 machine new caf\udce9 => what you typed is not text: write it in UTF-8
 2 job example brass-nut --to a.svg => a.svg is a paper's or a drawing's name: write --to mine.toml
 4 job example brass-nut --to taken.txt => taken.txt is there already and was not made here
 2 calibrate => did you mean "rotary machine tests"?
@@ -183,20 +183,20 @@ WRONG = """
 2 profile proven moon => there is no profile "moon": rotary profile list shows
 2 profile note mug => TEXT is missing: write it
 2 profile note mug '' => a remark has 1 to 2000 letters: write what should be
-2 profile reading mug => say what was read and what it shows: write --of "test
-2 profile reading mug --of patch => say what was read and what it shows: write --of "test
+2 profile reading mug => a reading needs a name and a result: write --of "test
+2 profile reading mug --of patch => a reading needs a name and a result: write --of "test
 2 profile reading mug --ignore 4 => reading: there is no reading 4: none is written down yet
 2 profile history moon => there is no profile "moon": rotary profile list shows
 2 profile restore mug 9 => these words are too many: 9
 2 profile rename mug '' => "" has no letter or figure in it: write a name such
 2 profile copy mug mug => "mug" is the name of another profile already: write a
 4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
-2 profile import taken.txt => taken.txt is not an export of profiles (File is not a zip
+2 profile import taken.txt => taken.txt is not an export of saved jobs (File is not a zip
 2 log add F clean --teach => --passes is missing: write how many the first slice took,
 2 resume F --done 0 => done: there is no slice 0; the sheet numbers them from 1
 2 job example moon => there is no example "moon": write one of bellied-flask,
 2 open F --browser --ask => --browser and --ask are two ways to open: write one of
-4 open --browser --files missing => missing is no folder: name one that is there after --files
+4 open --browser --files missing => missing is not a folder: name an existing one after --files
 2 --completion tcsh => SHELL can't be tcsh: write bash, zsh, fish
 2 --versoin => rotary has no command "--versoin"; did you mean "rotary
 2 plan F --samples nan => (got nan)
@@ -241,7 +241,7 @@ WRONG = """
 2 patch record F 1=clean --gap 3 => --gap is what a gap ladder shows, not a patch
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
-2 depth plan brass-nut --readings a.svg => a.svg is no list of depth readings: line 1: is no reading
+2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1: is no reading
 2 depth record brass-nut '5 = 5' => 5 = 5: 5 has no unit
 2 depth record brass-nut 10=18um --resolution 0um => --resolution: 0 um is too small
 2 depth ignore 7 => there is no depth reading 7; none is saved yet

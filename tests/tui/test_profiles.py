@@ -45,7 +45,7 @@ async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
     assert folder.exists()
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 saved profiles")
+        await person.see("2 of 2 saved jobs")
         yield person
 
 
@@ -63,7 +63,7 @@ async def test_the_proven_one_comes_first_with_its_past(person: Person) -> None:
 async def test_typing_searches(person: Person) -> None:
     """Each key narrows the list; nothing found says what to do."""
     await person.write("blue")
-    screen = await person.see("1 of 2 saved profiles")
+    screen = await person.see("1 of 2 saved jobs")
     assert "Green bottle" not in screen
     await person.write("zz")
     await person.see("No profile fits")
@@ -91,7 +91,7 @@ async def test_unsaved_work_is_asked_about(desk: Desk, folder: Path) -> None:
     async with desk(120, 40) as person:
         person.session.edit("artwork.width", "77 mm")
         await person.press("ctrl+o")
-        await person.see("2 of 2 saved profiles")
+        await person.see("2 of 2 saved jobs")
         await person.press("enter")
         await person.see("not saved")
         await person.press("b")
@@ -157,7 +157,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.see("copy Green bottle")
     await person.write(" 2")
     await person.press("enter")
-    await person.see("3 of 3 saved profiles")
+    await person.see("3 of 3 saved jobs")
     await person.press("f8")
     await person.write("b")
     await person.press("enter")
@@ -165,7 +165,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.press("ctrl+d")
     await person.see("to the bin?")
     await person.press("d")
-    await person.see("2 of 2 saved profiles")
+    await person.see("2 of 2 saved jobs")
     assert {entry.name for entry in entries(folder)} == {"Green bottle", "Blue mug"}
 
 
@@ -200,7 +200,7 @@ async def test_a_damaged_profile_says_what_is_wrong(desk: Desk, folder: Path) ->
     path.write_text(path.read_text("utf-8").replace('wall = "0.5 mm"', 'wal = "0.5 mm"'), "utf-8")
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 saved profiles")
+        await person.see("2 of 2 saved jobs")
         # Which of two that are not proven comes first hangs on the second in which each was kept.
         await person.write("green")
         await person.see("item.wal: line")
@@ -216,7 +216,7 @@ async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, in
     assert folder.exists()
     async with desk(*size) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 saved profiles")
+        await person.see("2 of 2 saved jobs")
         assert "Green b" in person.screen()
         await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
@@ -229,7 +229,7 @@ async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder:
     await person.see("[G]ood")
     await person.press("g", "1", "2", "tab", "1", "tab", "2", "5", "enter")
     await person.until(lambda: len(logbook(folder).runs) == 1)
-    await person.see("2 of 2 saved profiles")
+    await person.see("2 of 2 saved jobs")
     await person.press("ctrl+l")
     screen = await person.see("1 run (1 good), 12 items, 1 spoiled (8.3 %)")
     assert "25 min 00 s" in screen
@@ -237,7 +237,7 @@ async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder:
     await person.press("f6")
     await person.see("Logbook of all profiles")
     await person.press("escape")
-    await person.see("2 of 2 saved profiles")
+    await person.see("2 of 2 saved jobs")
 
 
 @pytest.mark.slow
@@ -337,6 +337,6 @@ async def test_what_is_searched_for_is_seen(desk: Desk) -> None:
     """The line under the title shows what was typed into it."""
     async with desk(80, 24) as person:
         await person.press("ctrl+o")
-        await person.see("saved profiles")
+        await person.see("saved jobs")
         await person.write("regatta")
         assert any(line.strip() == "regatta" for line in (await person.see("regatta")).splitlines()[:4])

@@ -305,7 +305,7 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     if not is_this_machine_only(address):
         lines += [
             "WARNING: other machines can reach it. Whoever has the key uses this screen as you do: reads, changes and",
-            "discards the profiles saved here. What is sent is not encrypted: use it in a network that you trust, and",
+            "deletes the jobs saved here. What is sent is not encrypted: use it in a network that you trust, and",
             "never across the internet.",
         ]
     return lines

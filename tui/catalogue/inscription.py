@@ -93,10 +93,10 @@ _PLACE_FIELDS: Final = (
         only=("around", "ring"),
     ),
     Field("arc", "arc", "How many degrees an arc, or a circle on an end face, may take up.", "rad", rare=True),
-    Field("margin", "margin", "Margin kept free on all sides.", "mm"),
+    Field("margin", "margin", "Margin left free on all sides.", "mm"),
     Field("from", "usable from", "The lowest height the words may use. Empty: the whole item.", "mm"),
     Field("to", "usable to", "The greatest height the words may use.", "mm"),
-    Field("chamfer", "chamfer", "Length kept free at each end of the item.", "mm"),
+    Field("chamfer", "chamfer", "Length left free at each end of the item.", "mm"),
     Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
     Field(
         "corner_radius",

@@ -176,7 +176,7 @@ COATING: Final = Group(
         Field(
             own_coating.BATCH,
             "batch",
-            "Readings of this batch are kept apart from other batches. Empty: all together.",
+            "Readings of this batch don't mix with other batches. Empty: all count together.",
             width=22,
             rare=True,
         ),

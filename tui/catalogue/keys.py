@@ -35,7 +35,7 @@ DESK: Final[Keys] = (
         "Ctrl+N, Ctrl+F",
         "a new job: an empty item on your machine, this one or the one saved last. It asks if something is not saved",
     ),
-    ("Ctrl+S", "save the job as a profile under the item's name. Each time is a new version"),
+    ("Ctrl+S", "save the job under the item's name. Each time is a new version"),
     ("Ctrl+K", "papers: setup sheet, tests and templates, to look at and to print"),
     ("Ctrl+O", "saved jobs: look for one, compare, open"),
     ("Ctrl+R", "your machine: its measurements, and how to measure more"),
@@ -57,7 +57,7 @@ ARTWORK: Final[Keys] = (
 
 PROFILES: Final[Keys] = (
     ("type", "search by name, note, coating, laser or turning"),
-    ("Up, Down", "another profile"),
+    ("Up, Down", "another saved job"),
     ("PgUp, PgDn", "another version of it"),
     ("Enter", "open this version on the screen"),
     ("Ctrl+N", "nearest to the item on the screen first"),
@@ -93,9 +93,9 @@ RUN: Final[Keys] = (
 
 LOGBOOK: Final[Keys] = (
     ("Up, Down", "another run. What was set in it stands on the right"),
-    ("F6", "the runs of this profile, or of all"),
+    ("F6", "the runs of this job, or of all"),
     ("F2", "mm or inch"),
-    ("Esc", "back to the profiles"),
+    ("Esc", "back to the saved jobs"),
 )
 
 PATCH: Final[Keys] = (
@@ -144,17 +144,17 @@ INSCRIPTION: Final[Keys] = (
     ),
     ("F6", "from fields to the answer and back"),
     ("F7, F8", "undo and redo a change"),
-    ("Ctrl+S", "save the words with the job, as a version of its profile"),
+    ("Ctrl+S", "save the job with its words, as a new version"),
     ("Esc", "back to the screen, which has the words now"),
 )
 
 SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "Desk": ("Keys of the screen", DESK),
     "ArtworkScreen": ("Choosing artwork (Ctrl+E)", ARTWORK),
-    "Profiles": ("Profiles (Ctrl+O)", PROFILES),
+    "Profiles": ("Saved jobs (Ctrl+O)", PROFILES),
     "RepeatPage": ("A saved job opened again", REPEAT),
     "RunLog": ("How did it go? (F8)", RUN),
-    "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
+    "LogbookScreen": ("Logbook (Ctrl+L in the saved jobs)", LOGBOOK),
     "Patch": ("Test patch (Ctrl+T)", PATCH),
     "RigScreen": ("Your machine (Ctrl+R)", MACHINE),
     "InscriptionScreen": ("Inscription (Ctrl+B)", INSCRIPTION),

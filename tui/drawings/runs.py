@@ -24,7 +24,10 @@ def run_lines(
 
     lines: list[Line] = [line for text in troubles[:3] for line in wrapped(text, width - 1, "bad", " ! ")]
     if not runs:
-        return [*lines, *wrapped("No run is logged here yet. F5 in the list of profiles logs one.", width - 1, "muted")]
+        return [
+            *lines,
+            *wrapped("No run is logged here yet. F5 in the list of saved jobs logs one.", width - 1, "muted"),
+        ]
     for place in range(top, min(top + height - len(lines), len(runs))):
         run, here = runs[place], place == chosen
         spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""

@@ -81,10 +81,8 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         mark, ink = _LEVELS[caution.level]
         lines += wrapped(f"{caution.about}: {caution.text}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:
-        says = (
-            f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: optical density {eye.optical_density:.1f} or more "
-            f"({eye.scale_number}). {eye.verdict}"
-        )
+        needs = f"optical density {eye.optical_density:.1f} or more ({eye.scale_number}). " if eye.judged else ""
+        says = f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: {needs}{eye.verdict}"
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
         "Local rules and licensed practice decide. These figures are only a check.",
@@ -105,7 +103,8 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
         widest = "no limit here" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         told = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
-        lines += wrapped(f"{told.name}: {widest}. {sentence(told.why)} What helps: {told.relax}.", width - 1, ink, mark)
+        helps = f" What helps: {told.relax}." if limit.widest_mm is not None or limit.governs else ""
+        lines += wrapped(f"{told.name}: {widest}. {sentence(told.why)}{helps}", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *says.split):

@@ -75,7 +75,7 @@ def numbers(session: Session) -> list[str]:
 
 def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
     session = talk.session
-    if talk.yes("Save it as a profile?"):
+    if talk.yes("Save this job?"):
         trouble = save(session, folder, job.parent if job else Path())
         talk.say(f"Not saved: {trouble}." if trouble else f"Saved: {session.saved_as.splitlines()[0]}.")
     name = talk.read(

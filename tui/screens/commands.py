@@ -28,12 +28,12 @@ def every_command(app: "Rotary") -> Iterator[SystemCommand]:
     """Everything that a person can do, by its name."""
     desk = app.desk
     yield SystemCommand("Help", "Keys and every field", app.action_help)
-    yield SystemCommand("Save", "Save the job as a profile under the item's name", app.action_save)
+    yield SystemCommand("Save", "Save the job under the item's name", app.action_save)
     yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", app.action_artwork)
     yield SystemCommand("New job", "An empty item on the same machine", app.action_new_job)
     yield SystemCommand("Ink as drawn", "Plan with the real share of dark in your artwork", desk.work.take_ink)
     yield SystemCommand("Stop", "End the extra calculation. The plan stays", desk.action_stop)
-    yield SystemCommand("Profiles", "Search, compare, open what was saved", app.action_profiles)
+    yield SystemCommand("Saved jobs", "Search, compare, open what was saved", app.action_profiles)
     yield SystemCommand("Repeat", "A saved job: checks, runs, and the numbers you ran", app.action_repeat)
     yield SystemCommand("How did it go?", "Log a run, then do the next step", app.action_how_it_went)
     yield SystemCommand("Your machine", "Save measurements of your machine", app.action_machine)

@@ -45,7 +45,7 @@ class Incoming(Question[bool]):
 
     def _title(self, width: int) -> Line:
         profiles, runs = len(self.coming.profiles), len(self.coming.runs)
-        says = f" The file holds {profiles} profiles and {runs} runs. {len(self.coming.refused)} entries are left out"
+        says = f" The file holds {profiles} saved jobs and {runs} runs. {len(self.coming.refused)} entries are left out"
         return [Run(fitted(says, width), "strong")]
 
     def action_scroll_by(self, lines: int) -> None:

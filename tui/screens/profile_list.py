@@ -70,8 +70,8 @@ class ProfileList(Halves[Opened | None]):
     def _title(self, width: int) -> Line:
         if self.answer:
             return [Run(fitted(f" {self.question}: Enter does it, Esc does not", width), "strong")]
-        counted = f"{len(self.found)} of {len(self.everything)} saved profiles"
-        counted = "reading the profiles" if self.waiting else counted
+        counted = f"{len(self.found)} of {len(self.everything)} saved jobs"
+        counted = "reading the saved jobs" if self.waiting else counted
         counted += ", proven only" if self.only_proven else ""
         counted += ", nearest to the item on the screen first" if self.near else ""
         return [Run(fitted(f" {counted}", width), "strong")]

@@ -45,7 +45,7 @@ class Profiles(ProfileList):
         Binding("ctrl+x", "ask_run", "Log a run", show=False, priority=True),
         Binding("f7", "ask_name('copy')", "Copy", show=False),
         Binding("f8", "ask_name('rename')", "Rename", show=False),
-        Binding("ctrl+b", "ask_import", "Import profiles from a file", show=False, priority=True),
+        Binding("ctrl+b", "ask_import", "Import jobs from a file", show=False, priority=True),
         Binding("ctrl+d", "discard", "Discard", show=False, priority=True),
         Binding("ctrl+e", "ask_export", "Export those that are listed", show=False, priority=True),
         Binding("ctrl+l", "logbook", "Logbook", show=False, priority=True),
@@ -184,7 +184,7 @@ class Profiles(ProfileList):
                 from rotary.store.carrying import export
 
                 many = export(ids, self.folder, _file(text), over=True)
-                return f"{count(many, 'profile')} written to {text.strip()}"
+                return f"{count(many, 'job')} written to {text.strip()}"
 
             def write() -> None:
                 self._apart(act, self._say, "act")
@@ -194,7 +194,7 @@ class Profiles(ProfileList):
             else:
                 write()
 
-        what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} profiles listed"
+        what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} jobs listed"
         self._ask(f"export {what}: to which file", take, "profiles.zip")
 
     def action_ask_import(self) -> None:
@@ -232,5 +232,5 @@ class Profiles(ProfileList):
 
 def _file(text: str) -> Path:
     if not text.strip():
-        raise refuse("", "no file is named: type its name, like profiles.zip")
+        raise refuse("", "no file is named: type its name, like jobs.zip")
     return Path(text.strip()).expanduser()
