@@ -34,13 +34,20 @@ def model_from_texts(model: type[M], texts: Mapping[str, Any], units: str = "mus
 
 def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -> list[Fault]:
     """The faults of a validation, in the order of the fields; `under` is put before each name."""
-    faults = []
     entries = error.errors(include_url=False)
-    for entry in entries[:MOST_TOLD]:
-        place = _place(entry["loc"], model)
-        dotted = ".".join(part for part in (under, place.dotted) if part)
-        faults.append(Fault(dotted, _sentence(entry, place), _KINDS.get(entry["type"], "")))
-    if rest := len(entries) - len(faults):
+    placed = [(entry, _place(entry["loc"], model)) for entry in entries[:MOST_TOLD]]
+    unknown = [place.dotted for entry, place in placed if entry["type"] == "extra_forbidden"]
+    faults = [
+        Fault(
+            ".".join(part for part in (under, place.dotted) if part),
+            _sentence(entry, place),
+            _KINDS.get(entry["type"], ""),
+        )
+        for entry, place in placed
+        # A misspelt name is not missing too.
+        if entry["type"] != "missing" or not get_close_matches(place.dotted, unknown, 1, cutoff=0.8)
+    ]
+    if rest := len(entries) - len(placed):
         faults.append(Fault("", f"and {rest} more faults, listed when you have mended these"))
     return faults
 

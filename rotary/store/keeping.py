@@ -46,7 +46,8 @@ class Saved:
             return ""
         others = " and ".join(self.beside)
         return (
-            f'"{brief(self.name)}" was saved by somebody else meanwhile: versions {others} and {self.label} are both saved. Compare them, then choose one"
+            f'"{brief(self.name)}" was saved by somebody else meanwhile: versions {others} and {self.label} are '
+            "both saved. Compare them, then choose one"
         )
 
 
