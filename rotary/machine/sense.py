@@ -111,7 +111,7 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
             "each height.",
         )
     elif min(reading.widths_mm, default=0.0) <= 0:
-        yield Fault("widths", "a width is zero: leave out that line, with its height.")
+        yield Fault("widths", "a width is not above zero: leave out that line, with its height.")
     elif len(set(reading.heights_mm)) < 4:
         yield Fault("heights", "you need at least four different heights, better five.")
     else:

@@ -240,4 +240,4 @@ def test_a_name_that_runs_to_the_left_is_set_from_the_right(sheets: dict[str, Sh
 def test_text_of_a_terminal_can_be_searched(sheets: dict[str, Sheet]) -> None:
     """A number to type stands on one line with what it is."""
     lines = text_lines(sheets["regatta-bottle"].make())
-    assert any(" ".join(line.split()) == "Diameter to type 21.368 mm, NOT 79: leave it" for line in lines)
+    assert any(" ".join(line.split()) == "Diameter to type 21.368 mm, NOT the real 79" for line in lines)
