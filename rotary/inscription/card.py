@@ -128,7 +128,7 @@ def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | N
     )
     lines += wrapped(
         f"Measure the depth first after {_passes(found.safe_passes)}: too deep by then in 1 of 20. "
-        f"{_passes(found.sure_passes)}: deep enough in 19 of 20. From {found.readings} readings."
+        f"{_passes(found.sure_passes)}: deep enough in 19 of 20. Depth readings used: {found.readings}."
     )
     if time_s is not None:
         lines += wrapped(f"Time {time_s / 60:.1f} min, in proportion to the passes.")

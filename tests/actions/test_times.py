@@ -227,7 +227,7 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert says in told.text
     assert told.text.startswith("5 pieces: about ")
     assert told.begun == begun.isoformat(timespec="minutes")
-    assert time_note(told).endswith(f" Begun at ____: all are done about {duration(total)} later.")
+    assert time_note(told).endswith(f" Started at ____: all are done about {duration(total)} later.")
     alone = job_time(plans["brass-nut"])
     assert alone is not None
     assert f"Begun at ____: the first is done about {duration(alone.total)} later." in time_note(alone)

@@ -79,9 +79,9 @@ def test_nothing_of_an_example_gets_into_a_machine_s_file() -> None:
     for head in shipped_heads().values():
         with pytest.raises(Refused):
             with_laser_of(MachineRecord(name="a rig"), OWN.model_copy(update={"laser": head}), NOW)
-        with pytest.raises(ValueError, match="an example's"):
+        with pytest.raises(ValueError, match="example"):
             MachineRecord(name="a rig", laser=head.model_copy(update={"name": "ours"}))
-    with pytest.raises(ValueError, match="an example's"):
+    with pytest.raises(ValueError, match="example"):
         MachineRecord(name="a rig", shop=EXAMPLE.shop)
     only_laser, left = equipment_of(OWN.model_copy(update={"shop": EXAMPLE.shop}), MachineRecord(name="a rig"), NOW)
     assert (only_laser.laser, only_laser.shop, len(left)) == (HEAD, Shop(), 1)

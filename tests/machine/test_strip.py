@@ -320,7 +320,7 @@ def test_a_strip_is_drawn_or_refused_from_a_pin_to_a_drum(low: float, high: floa
     drive = Chuck(axis_height_mm=250.0, levelled=True, gear_ratio=5.0)
     job = job.model_copy(update={"item": item, "artwork": artwork, "turning": drive})
     if high == 3.0:
-        with pytest.raises(NoPlan, match="no room"):
+        with pytest.raises(NoPlan, match="too small"):
             joint_strip(job)
         return
     drawn = joint_strip(job)
@@ -361,6 +361,6 @@ def test_a_strip_without_any_stair_is_kept(name: str) -> None:
 def test_a_tick_that_is_no_number_is_told_by_its_joint(strip: Strip) -> None:
     """The form has no line numbers that a person would count: joint and height find the place."""
     rows = [{"seam": "1-2", "height": "top", "rising": "0", "falling": "two"}]
-    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is no tick. Write .* from -7 to 7") as refused:
+    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is not a tick. Write .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)
     assert refused.value.faults[0].where == "verniers.0.falling"

@@ -178,7 +178,7 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
 def test_ticks_that_can_not_be_right_are_refused(
     made: Plan, readings: dict[str, float], done: dict[int, int], where: str
 ) -> None:
-    """Ticks are fixed on the item: readings that move them apart, or slices that do not exist, are refused."""
+    """Ticks are can't move on the item: readings that move them apart, or slices that do not exist, are refused."""
     with pytest.raises(Refused) as refused:
         remainder(made, TickReadings(**readings), done)
     assert refused.value.faults[0].where == where

@@ -209,7 +209,7 @@ def test_the_worst_stands_first() -> None:
                 "chromium(VI)",
                 "never vinyl",
                 "HEPA",
-                "slow turn",
+                "slowly by motor",
             ),
         ),
         ({"metal": "aluminium-6061"}, ("aluminium dust", "no water")),
@@ -257,7 +257,7 @@ def test_local_rules_and_the_safety_officer_decide() -> None:
 
 def test_the_drive_has_its_own_caution() -> None:
     """Rollers let an item walk, jaws mark thin walls."""
-    assert "walk" in said(warned(drive="rollers"))
+    assert "wander" in said(warned(drive="rollers"))
     assert "jaws" in said(warned(drive="chuck"))
 
 

@@ -162,7 +162,7 @@ def test_on_a_pin_the_axis_beside_the_centre_line_costs_most() -> None:
     found, _ = cut_and_focus(pin, artwork=art, diameter_mm=0.05)
     for limit in found.limits:
         if limit.id in ("seam_plain", "seam_sheet"):
-            assert "offset" in limit_text(limit).relax
+            assert "axis" in limit_text(limit).relax
 
 
 def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:

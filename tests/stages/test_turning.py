@@ -190,7 +190,7 @@ def test_what_can_not_be_is_refused_with_what_to_write(
 def test_tick_readings_that_contradict_are_refused() -> None:
     """Two readings a millimetre apart can't both be right, and nobody can say which is."""
     ticks = (TickReading(gap_mm=0.0, at_mm=50.0), TickReading(gap_mm=1.0, at_mm=50.0))
-    assert "contradict" in faults(Rollers(ticks=ticks), MUG)["turning.ticks"]
+    assert "disagree" in faults(Rollers(ticks=ticks), MUG)["turning.ticks"]
 
 
 def test_all_faults_come_at_once() -> None:

@@ -163,7 +163,7 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
     lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
     lines += wrapped(
         f"Measure first after {found.safe_passes}: already too deep 1 time in 20. {found.sure_passes} are enough 19 "
-        f"times in 20. From {found.readings} depth readings.",
+        f"times in 20. Depth readings used: {found.readings}.",
         width - 1,
         "plain",
         " ",
