@@ -282,7 +282,7 @@ def test_the_other_commands_say_what_to_do(machines: Path, tmp_path: Path, capsy
     assert not machines.exists()
 
 
-@pytest.mark.usefixtures("rigs")
+@pytest.mark.usefixtures("machines")
 @pytest.mark.slow
 def test_the_sheet_and_its_forecast_go_by_the_machine(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """art slice draws what the correction asks for, and art check finds its joints shut on that machine."""
