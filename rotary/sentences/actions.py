@@ -20,7 +20,7 @@ LABELS: Final[dict[str, str]] = {
     "page_size": "Size shown",
     "rim_edge": "Edge at {end}",
     "scale": "Scale",
-    "file_slice_width": "Slice width in the file",
+    "file_slice_width": "Slice width in file",
     "extra_per_slice": "Extra per slice",
     "typed_steps_per_turn": "Steps per turn of the {of}",
     "typed_diameter": "Diameter to type",
@@ -281,8 +281,8 @@ STEPS: Final[dict[str, str]] = {
     "other_coating": "Choose an item with another coating.",
     "own_laser": "Enter your own laser and lens: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
-    "measure_height": "Measure the diameter{heights} from {end} too. Its doubt falls from ±{now} to ±{then} mm, for "
-    "better seams: {minutes}.",
+    "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the wall to "
+    "{then} mm instead of {now} mm: {minutes}.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, say that this height is a corner: {minutes}.",
     "measure_diameter": "Measure the diameter again, to 0.1 mm: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",

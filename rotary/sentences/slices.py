@@ -239,7 +239,8 @@ def _flat_would_do(v: _Named) -> str:
 def _typed_off(v: _Named) -> str:
     decimals = "one decimal" if v["decimals"] == 1 else f"{v['decimals'] or 'no'} decimals"
     return (
-        f"Seams are up to {1000 * v['off_mm']:.0f} µm off from rounding alone: {decimals} can't fit these slices. "
+        f"Seams are up to {1000 * v['off_mm']:.0f} µm off from rounding alone: numbers with {decimals} can't fit "
+        "these slices. "
         "Type more decimals if your program takes them"
         f"{', or use a sliced file' * v['sheet_helps']}."
     )

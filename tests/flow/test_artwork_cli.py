@@ -217,7 +217,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
     assert "was drawn for slices of" in said
-    assert "stray from the artwork's outline by more than 250 µm" in said
+    assert "lie off the artwork's outline by more than 250 µm" in said
     assert "marks lie within" not in said
 
 
@@ -314,7 +314,7 @@ def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.Capture
     job = shop / "job.toml"
     job.write_text(JOB.replace('{ text = "Heron"', '{ file = "oars.svg"'), "utf-8")
     assert main(["art", "slice", str(job), "--to", str(shop / "out")]) == 3
-    assert "artwork.pieces.1.file: oars.svg is not an SVG drawing" in capsys.readouterr().err
+    assert "artwork.pieces 2, file: oars.svg is not an SVG drawing" in capsys.readouterr().err
     assert not (shop / "out").exists()
 
 
@@ -352,7 +352,7 @@ def test_a_sheet_that_a_job_reads_is_not_written_over(shop: Path, capsys: pytest
     before = (shop / "crest-sliced.svg").read_bytes()
     job.write_text(JOB.replace("crest.svg", "crest-sliced.svg"), "utf-8")
     assert main(["art", "slice", str(job), "--to", str(shop)]) == 4
-    assert "is what is read" in capsys.readouterr().err
+    assert "is the file that is read" in capsys.readouterr().err
     assert (shop / "crest-sliced.svg").read_bytes() == before
 
 
@@ -375,7 +375,7 @@ centre = "30 mm"
 
 @pytest.mark.parametrize("kind", ["svg", "dxf"])
 def test_zones_of_focus_keep_their_slices_apart(shop: Path, capsys: pytest.CaptureFixture[str], kind: str) -> None:
-    """With a file a slice, the same slice of two zones is two files, and the height of each zone is told."""
+    """With a file per slice, the same slice of two zones is two files, and the height of each zone is told."""
     job = shop / "job.toml"
     job.write_text(STEEP, "utf-8")
     flags = ["--dxf"] if kind == "dxf" else []

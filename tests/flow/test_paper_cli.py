@@ -74,9 +74,9 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     ("arguments", "says"),
     [
         (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
-        (("--to", "card.svg"), "a setup sheet is not written as .svg: end the name with .pdf, .html, .txt or .json"),
+        (("--to", "card.svg"), "a setup sheet can't be a .svg file: end the name with .pdf, .html, .txt or .json"),
         (("--to", "card"), "end the file's name with .pdf, .html, .txt or .json"),
-        (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
+        (("--to", "nowhere/card.pdf"), "there is not a folder nowhere"),
         (("--to", "folder.pdf"), "is a folder"),
     ],
 )  # fmt: skip
@@ -99,7 +99,7 @@ def test_a_card_never_goes_over_its_job(here: Path, capsys: pytest.CaptureFixtur
     job.write_bytes(examples()[FIRST].read_bytes())
     code, _, err = run(capsys, "print", "setup", "job.html", "--to", "job.html", "--samples", "0")
     assert code == 4
-    assert "is what is read" in err
+    assert "is the file that is read" in err
     assert job.read_bytes() == examples()[FIRST].read_bytes()
 
 
@@ -303,7 +303,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         )
         assert code in (0, 5)
         assert "  wrote my.own name.svg\n" in out
-        assert ("take the place of 4 earlier files" in out) == (times == 2)
+        assert ("replace 4 earlier files" in out) == (times == 2)
     written = {"my.own name.svg", *(f"my.own name-{part}.svg" for part in ("first", "second", "rest"))}
     assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", *written}
     assert "First slice: import my.own name-first.svg." in out
@@ -313,7 +313,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("art", "slice", FIRST, "--to", "no/x.svg"), "there is no folder no"),
+        (("art", "slice", FIRST, "--to", "no/x.svg"), "there is not a folder no"),
         (("art", "slice", FIRST, "--to", "x.pdf"), "name the folder to write into"),
         (("print", "setup", FIRST, "--to", "mine.txt"), "was not made here: name another file, or add --yes"),
         (("print", "setup", FIRST, "--to", "link.txt"), "was not made here"),
@@ -326,7 +326,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         (("art", "slice", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
         (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name the folder to write into"),
         (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "can't be written into"),
-        (("print", "template", FIRST, "--to", "no/x.pdf"), "there is no folder no"),
+        (("print", "template", FIRST, "--to", "no/x.pdf"), "there is not a folder no"),
         (("art", "names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),
         (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name the folder to write into"),
         (("machine", "tests", FIRST, "--to", "mine.txt"), "is a file"),

@@ -63,7 +63,7 @@ def test_two_that_save_at_once_both_stand(job: Job, store: Path) -> None:
     mine = keep(noted(job, "mine"), "a", store, based_on=first.stamp)
     theirs = keep(noted(job, "theirs"), "a", store, based_on=first.stamp)
     assert (mine.conflict, theirs.beside) == ("", ("2",))
-    assert "side by side" in theirs.conflict
+    assert "both saved" in theirs.conflict
     assert load("a", store).beside == ("2", "3")
     assert entries(store)[0].beside == ("2", "3")
     assert [past.beside for past in history_of(first.path.parent)] == [True, True, False]

@@ -204,7 +204,7 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, machine
 
 @pytest.mark.slow
 async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Person, tmp_path: Path) -> None:
-    """The ticks are can't move on the item: readings that bring them nearer together are refused, and nothing is written."""
+    """The ticks can't move on the item: readings that bring them nearer together are refused, and nothing is written."""
     await page(person, "re-mounted")
     await down(person, "0.4", "0", "0.5", "5")
     await person.see("can't move on the item")
