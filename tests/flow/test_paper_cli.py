@@ -76,7 +76,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
         (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
         (("--to", "card.svg"), "a setup sheet can't be a .svg file: end the name with .pdf, .html, .txt or .json"),
         (("--to", "card"), "end the file's name with .pdf, .html, .txt or .json"),
-        (("--to", "nowhere/card.pdf"), "there is not a folder nowhere"),
+        (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
         (("--to", "folder.pdf"), "is a folder"),
     ],
 )  # fmt: skip
@@ -197,7 +197,7 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
     for wrong in (("forecast",), ("seams", "--from", sheet.name)):
         code, _, err = run(capsys, "print", "picture", "job.toml", *wrong, "--to", "no.svg")
         assert code == 2
-        assert "only a simulation is drawn from a file" in err
+        assert "--from goes with the simulation" in err
         assert not (here / "no.svg").exists()
 
 
@@ -313,7 +313,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
 @pytest.mark.parametrize(
     ("words", "says"),
     [
-        (("art", "slice", FIRST, "--to", "no/x.svg"), "there is not a folder no"),
+        (("art", "slice", FIRST, "--to", "no/x.svg"), "there is no folder no"),
         (("art", "slice", FIRST, "--to", "x.pdf"), "name the folder to write into"),
         (("print", "setup", FIRST, "--to", "mine.txt"), "was not made here: name another file, or add --yes"),
         (("print", "setup", FIRST, "--to", "link.txt"), "was not made here"),
@@ -326,7 +326,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         (("art", "slice", FIRST, "--text", "A", "--to", "mine.txt"), "is a file"),
         (("art", "flat", FIRST, "--text", "A", "--to", "new.dxf"), "name the folder to write into"),
         (("art", "dots", FIRST, "x.png", "--to", "mine.txt/x"), "can't be written into"),
-        (("print", "template", FIRST, "--to", "no/x.pdf"), "there is not a folder no"),
+        (("print", "template", FIRST, "--to", "no/x.pdf"), "there is no folder no"),
         (("art", "names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),
         (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name the folder to write into"),
         (("machine", "tests", FIRST, "--to", "mine.txt"), "is a file"),

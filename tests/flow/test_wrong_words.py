@@ -31,7 +31,7 @@ WRONG = """
 4 plan . => is a folder
 2 plan F --to . => no file is named after --to
 4 plan F --to .. => is a folder
-4 plan F --to no/such/place.txt => there is not a folder no/such
+4 plan F --to no/such/place.txt => there is no folder no/such
 2 plan F --to ' ' => no file or folder is named after --to
 2 plan F --machine nope => no machine "nope": begin it with: rotary machine new
 2 machine show nope => no machine "nope"
@@ -55,9 +55,9 @@ WRONG = """
 2 print setup F --to card.docx => card.docx has no ending that works here: end it with
 2 print setup F --to card => end the file's name with
 2 print setup F --plain --to card.pdf => plain lines are written as .txt: end the name so, or
-2 print setup F --from taken.txt => --from puts a picture on the sheet, which plain lines
+2 print setup F --from taken.txt => --from adds a picture, and plain lines have none: write
 4 print setup F --to taken.txt => taken.txt is there already and was not made here: name
-4 print setup F --to nowhere/card.pdf => there is not a folder nowhere: name a file in one that is
+4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in a folder
 2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch x => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch 7 => patch: there is no patch 7: none is saved
@@ -73,9 +73,9 @@ WRONG = """
 2 print template F --to t.pdf --paper A3 => --paper can't be A3: write A4, Letter, both
 2 print picture F sideview --to p.svg => VIEW can't be sideview: did you mean side-view? Write
 2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
-2 print picture F simulation --to p.svg => only a simulation is drawn from a file, and needs one:
-2 print picture F unrolled --to p.svg --from a.svg => only a simulation is drawn from a file, and needs one:
-2 print resume F --done x => done: x names no slices: write such as 1-9 or 10=4
+2 print picture F simulation --to p.svg => --from goes with the simulation, which needs a file:
+2 print picture F unrolled --to p.svg --from a.svg => --from goes with the simulation, which needs a file:
+2 print resume F --done x => done: x names no slices: write for example 1-9 or 10=4
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
 2 art slice F --to out --art a.svg => a.svg is not an SVG drawing;
@@ -112,25 +112,25 @@ WRONG = """
 2 profile log mug => did you mean "rotary profile history"?
 2 profile push => did you mean "rotary profile export"?
 2 patch create F => did you mean "rotary patch new"?
-2 inscribe brass-nut --list names.csv => --to says where a list is written: write --to and a new
+2 inscribe brass-nut --list names.csv => a list needs a folder: add --to and a new
 2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't both be given: leave one
-2 inscribe brass-nut --numbers 5-1 --to n => numbers: go from 5 to 1: write for example 1-250, at most
+2 inscribe brass-nut --numbers 5-1 --to n => numbers: go from 5 to 1: write the smaller first, for example
 2 inscribe brass-nut --numbers many --to n => numbers: many is no range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
 2 inscribe brass-nut --text A --font missing.ttf => --font: is no font file that can be read here: name a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
-2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave --cells and --on
+2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
 2 patch record F => CELL=SEEN is missing: write what you saw, for example
-2 patch record F 1=clean => patch: no patch of this job waits to be read: print one with
-2 patch record F clean => patch: no patch of this job waits to be read: print one with
-2 patch list --window w.svg => a picture is drawn for a job: write rotary patch list JOB
+2 patch record F 1=clean => patch: no patch of this job waits to be read: print one first
+2 patch record F clean => patch: no patch of this job waits to be read: print one first
+2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
 2 patch ignore => say which: the number of a reading, or a patch after
 2 patch ignore 3 --patch 1 => say which: the number of a reading, or a patch after
 2 patch ignore 3 => number: there is no reading 3: none is saved yet
 2 patch ignore --patch 3 => close-patch: there is no patch 3: see rotary patch list
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write it with one, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
-2 depth record brass-nut => PASSES=DEPTH is missing: write what the gauge said, for
+2 depth record brass-nut => PASSES=DEPTH is missing: write passes and measured depth, for
 2 depth record brass-nut 10 => 10 is not a reading: write passes and depth, for example "10
 2 depth record brass-nut 10=deep => 10=deep: deep is not a number with a unit: write a
 2 depth record brass-nut x=18um => x=18um: x can't be used here: write passes = a whole number
@@ -149,7 +149,7 @@ WRONG = """
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
 2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
 2 machine record program paus=yes => paus: is not a question about a program: write pause,
-2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from belong to: rotary
+2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from go only with: rotary
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => heights over the bed, the distance
 2 machine changed moon => moon is not a change known here: write one of
@@ -175,21 +175,21 @@ WRONG = """
 2 profile show mug --version 9 => there is no version 9: write one of 1
 2 profile repeat mug --version x => there is no version x: write one of 1
 2 profile repeat mug --plain --to card.pdf => plain lines are written as .txt: end the name so, or
-2 profile proven mug --power 0 => power: 0 % can't be typed: write the power of the rung
-2 profile proven mug --power '140 %' => power: 140 % can't be typed: write the power of the rung
+2 profile proven mug --power 0 => power: 0 % can't be typed: write the power that came clean
+2 profile proven mug --power '140 %' => power: 140 % can't be typed: write the power that came clean
 2 profile proven mug --power strong => power: strong is no power
 2 profile proven mug --numbers later => --numbers can't be later: write saved, now
 4 profile proven mug --file missing.svg => there is no missing.svg, so it can't be read: name the
 2 profile proven moon => there is no profile "moon": rotary profile list shows
 2 profile note mug => TEXT is missing: write it
-2 profile note mug '' => a remark has 1 to 2000 letters: write what should be
+2 profile note mug '' => a remark has 1 to 2000 letters: write what to know
 2 profile reading mug => a reading needs a name and a result: write --of "test
 2 profile reading mug --of patch => a reading needs a name and a result: write --of "test
 2 profile reading mug --ignore 4 => reading: there is no reading 4: none is written down yet
 2 profile history moon => there is no profile "moon": rotary profile list shows
 2 profile restore mug 9 => these words are too many: 9
 2 profile rename mug '' => "" has no letter or figure in it: write a name such
-2 profile copy mug mug => "mug" is the name of another profile already: write a
+2 profile copy mug mug => "mug" is the name of another saved job already: write a
 4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
 2 profile import taken.txt => taken.txt is not an export of saved jobs (File is not a zip
 2 log add F clean --teach => --passes is missing: write how many the first slice took,
@@ -202,7 +202,7 @@ WRONG = """
 2 plan F --samples nan => (got nan)
 2 plan F --samples '' => (got nothing)
 2 plan F --samples ５ => (got ５)
-2 plan F --json --plain => --json and --plain are two forms of one answer
+2 plan F --json --plain => --json and --plain don't go together
 2 plan F --json=maybe => --json takes no value: write --json
 2 plan F --yes=1 => --yes takes no value: write --yes
 2 plan -- --json => there is no job "--json"
@@ -211,7 +211,7 @@ WRONG = """
 2 plan F --machine 船 => there is no machine "船": begin it with
 4 plan 船.toml => there is no 船.toml
 4 plan F --suggestions --to taken.txt => taken.txt is there already
-4 plan F --error-budget --to no/x.txt => there is not a folder no
+4 plan F --error-budget --to no/x.txt => there is no folder no
 2 print setup F --to .pdf => end the file's name with
 2 print patch F --patch 3 --to p.html => --patch: there is no patch 3
 2 print seam-test F --tape -1mm => --tape must be from 0.01 mm to 2 mm (got -1mm)
@@ -238,7 +238,7 @@ WRONG = """
 2 patch new F --patch 5 => there is no patch 5: none is saved
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
 2 patch record F --gap 0 => --gap: no gap closed: mark the finer ladder
-2 patch record F 1=clean --gap 3 => --gap is what a gap ladder shows, not a patch
+2 patch record F 1=clean --gap 3 => --gap is for a gap ladder, not a patch
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
 2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1: is no reading

@@ -289,7 +289,7 @@ def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> N
     wish = SheetWish(arrangement="a-file-a-slice")
     slice_sheet(made, block(60, 50), tmp_path, wish)
     other = planned(artwork={"name": "Swan", "centre_angle_rad": 0.3})
-    with pytest.raises(FileTrouble, match="slices must lie alone"):
+    with pytest.raises(FileTrouble, match="slices need a folder of their own"):
         slice_sheet(other, block(60, 50), tmp_path, wish)
     _, paths = slice_sheet(other, block(60, 50), tmp_path / "swan", wish)
     for path in paths:

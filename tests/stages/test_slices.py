@@ -122,7 +122,7 @@ def test_what_is_typed_makes_a_controller_turn_the_planned_steps(kind: str, deci
     turns = found.slices - 1
     # A whole number of steps may come out a last bit short of itself.
     exact = all(math.floor(k * wanted + 1e-9) == round(k * wanted) == k * found.steps for k in range(1, turns + 1))
-    owned_up = any("however a program rounds" in note for note in notes(found))
+    owned_up = any("No number you can type" in note for note in notes(found))
     assert exact != owned_up
     if owned_up:
         left = math.floor(wanted) * turns - found.steps * turns

@@ -146,7 +146,7 @@ async def test_a_name_that_is_pointed_here_is_refused(tmp_path: Path) -> None:
         tab = await open_tab()
         # Names below localhost lead to this machine in every browser, as a name pointed here would.
         await tab.go(f"http://evil.localhost:{guard.port}/enter/{guard.key}")
-        assert "does not lead here" in await tab.words()
+        assert "doesn't belong to this screen" in await tab.words()
         told = await tab.ask("Network.getCookies")
         assert told["cookies"] == []
         assert not sittings.running

@@ -196,7 +196,7 @@ def test_back_undo_help_remove_skip() -> None:
     assert said.count("Item, name") == 4, "asked, asked again after back, after help, and after undo"
     assert "The job is saved under it" in said
     assert "Taken back" in said
-    assert "place 3 is taken out" in said
+    assert "place 3 is removed" in said
     assert session.rows(session.tables["item.measurements"]) == 2
     assert "Turning, gear ratio" not in said
 
@@ -255,7 +255,7 @@ def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.Completed
     """A pipe that ends early has answered the first questions; the numbers come, nothing is written."""
     done = piped("Heron bottle\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "There are no more answers" in done.stdout
+    assert "No more answers" in done.stdout
     assert re.search(r"(?m)^TYPE 1: Slice width in file: [0-9.]+ mm", done.stdout)
     assert not (tmp_path / "kept").exists()
 

@@ -66,7 +66,7 @@ async def test_typing_searches(person: Person) -> None:
     screen = await person.see("1 of 2 saved jobs")
     assert "Green bottle" not in screen
     await person.write("zz")
-    await person.see("No profile fits")
+    await person.see("No saved job fits")
 
 
 @pytest.mark.slow
@@ -174,7 +174,7 @@ async def test_a_name_that_is_taken_is_refused_in_words(person: Person) -> None:
     """The sentence of the core is shown, and nothing happens."""
     await person.see("What version 3 changed")
     await person.press("f7", "enter")
-    await person.see("name of another profile")
+    await person.see("name of another saved job")
 
 
 @pytest.mark.slow
@@ -235,7 +235,7 @@ async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder:
     assert "25 min 00 s" in screen
     assert "Slice width in file" in screen
     await person.press("f6")
-    await person.see("Logbook of all profiles")
+    await person.see("Logbook of all jobs")
     await person.press("escape")
     await person.see("2 of 2 saved jobs")
 
@@ -283,7 +283,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     await person.see("What version 3 changed")
     for _ in range(2):
         await person.press("ctrl+e")
-        await person.see("export the 2 profiles listed")
+        await person.see("export the 2 jobs listed")
         person.app.screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         await person.until(target.is_file)
@@ -296,10 +296,10 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     screen.folder = other
     for answer in ("escape", "enter"):
         await person.press("ctrl+b")
-        await person.see("bring in")
+        await person.see("import: from which file")
         screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
-        shown = await person.see("The file holds 2 profiles and 0 runs")
+        shown = await person.see("The file holds 2 saved jobs and 0 runs")
         assert "3 versions, none of them here" in shown
         assert not entries(other)
         await person.press(answer)
@@ -313,9 +313,13 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
     """A wrong file, or none, is a sentence, and the list stays."""
     (tmp_path / "wrong.zip").write_bytes(b"no archive")
     await person.see("What version 3 changed")
-    for name, says in (("wrong.zip", "is no export of profiles"), ("none.zip", "can't be read"), ("", "no file is")):
+    for name, says in (
+        ("wrong.zip", "is not an export of saved jobs"),
+        ("none.zip", "can't be read"),
+        ("", "no file is"),
+    ):
         await person.press("ctrl+b")
-        await person.see("bring in")
+        await person.see("import: from which file")
         person.app.screen.query_one("#words", Input).value = str(tmp_path / name) if name else ""
         await person.press("enter")
         await person.see(says)
