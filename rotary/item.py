@@ -192,9 +192,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        faults.append(
-            Fault("item.measurements", "a faceted item has no diameters: leave out the diameters, or the flats")
-        )
+        faults.append(Fault("item.measurements", "a faceted item has no diameters: leave them out, or the flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
         ("across flats", item.across_flats_mm, "16 mm"),

@@ -18,7 +18,7 @@ from rotary.sentences.passes import in_ten
 from rotary.sentences.safe import paper_of
 
 PASS_AFTER_PASS: Final = (
-    "Mark each cell pass by pass. After each number of passes listed: stop, wipe, look, write. "
+    "Mark each cell pass after pass on one spot. After each number of passes listed: stop, wipe, look, write. "
     "Stop with a cell once it shows heat tint or is engraved."
 )
 _PLACE: Final = ("cell", "at")

@@ -100,7 +100,7 @@ def _called(words: list[str]) -> int:
     for word, after in pairwise([*words, "x"]):
         name, sign, value = word.partition("=")
         if name in NAMES_A_FILE and not (value if sign else after).strip():
-            raise BadArgument(f"{name} needs the name of a file or folder behind it: write one, or leave {name} out")
+            raise BadArgument(f"no file or folder is named after {name}: write its name, or leave {name} out")
     if words[0] == "help":
         words = [*words[1:], "--help"]
     app = tree()

@@ -85,7 +85,7 @@ def _reading(text: str, resolution: str) -> "core.DepthReading":
     passes, sign, deep = text.partition("=")
     if not sign:
         raise BadArgument(
-            f'{brief(text or "nothing")} is not a reading: write passes and depth, for example "10 = 18 um"'
+            f'{brief(text) or "an empty text"} is not a reading: write passes and depth, for example "10 = 18 um"'
         )
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}

@@ -96,7 +96,7 @@ def _word(outcome: str, teach: bool) -> str:
         return word
     shown = [*OFFERED, *(TAUGHT if teach else ())]
     offer = f"did you mean {near}? Write" if (near := nearest_name(word, shown)) else "write"
-    raise BadArgument(f"{brief(outcome or 'nothing')} is not an outcome: {offer} {', '.join(shown)}")
+    raise BadArgument(f"{brief(outcome) or 'an empty text'} is not an outcome: {offer} {', '.join(shown)}")
 
 
 def _taught(job: SavedJob, word: str, said: RunSaid) -> int:
@@ -130,7 +130,9 @@ def list_(
     try:
         day = date.fromisoformat(since) if since is not None else None
     except ValueError:
-        raise BadArgument(f"--since {brief(since) or 'nothing'} is not a date: write it like 2026-01-31") from None
+        raise BadArgument(
+            f"--since {brief(since) or 'an empty text'} is not a date: write it like 2026-01-31"
+        ) from None
     folder = store_of(store)
     book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", day)
     for trouble in book.troubles:

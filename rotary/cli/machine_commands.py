@@ -165,7 +165,7 @@ def _program(
 def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
     name, equals, value = text.partition("=")
     if not equals or not name:
-        raise BadArgument(f"{brief(text or 'nothing')} has no = in it: write NAME=VALUE, for example pause=yes")
+        raise BadArgument(f"{brief(text) or 'an empty text'} has no = in it: write NAME=VALUE, for example pause=yes")
     return name.strip().replace(sign, instead), value.strip()
 
 

@@ -116,10 +116,8 @@ def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[Wanted,
     ['No. 009', 'No. 010']
     """
     if not 0 <= first <= last or last - first >= MOST_ENTRIES:
-        raise refuse(
-            "numbers",
-            f"go from {first} to {last}: write the smaller first, for example 1-250, at most {MOST_ENTRIES} numbers",
-        )
+        says = f"go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
+        raise refuse("numbers", says)
     return tuple(
         Wanted(place, name, words_of(name, text))
         for place, name in enumerate((f"{number:0{digits}d}" for number in range(first, last + 1)), 1)

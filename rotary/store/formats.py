@@ -173,7 +173,7 @@ def _doubt(text: str) -> str:
         return "its last line is missing: it was cut off, or changed outside rotary"
     if rest.strip() == hashlib.sha256(body.encode()).hexdigest():
         return ""
-    return "it was changed outside rotary after it was saved, or damaged"
+    return "it was changed by hand or damaged after it was saved"
 
 
 def _newer(tables: Tables, number: int, text: str) -> Opened:

@@ -131,7 +131,7 @@ def add_version(home: Path, data: bytes) -> Version:
         number = max((version.number for version in versions(home)), default=0) + 1
         if number >= 10**12:
             raise FileTrouble(
-                f"{home} holds a version of number {number - 1}: move that file away, rotary did not write it"
+                f"{home} holds a version of number {number - 1}: move that file away, it is from another program"
             )
         stamp = f"{number:04d}-{token(6)}"
         path = home / f"{stamp}.toml"

@@ -79,7 +79,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shows = capsys.readouterr().out
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
-    (cut,) = re.findall(r"First border at (-[\d.]+ mm) from the middle\.", shows)
+    (cut,) = re.findall(r"First slice border: (-[\d.]+ mm) from the middle\.", shows)
     assert f"{many} slices of {wide}, the first border at {cut} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.line_spacing_mm:g} mm" in said
@@ -293,7 +293,7 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
         said = said_of(capsys, "art", command, job, "--to", shop / command)
         assert "marked twice" not in said
         said = said_of(capsys, "art", "check", job, shop / command / name, "--samples", "0")
-        assert max(float(said.split(at)[1].split(" µm")[0]) for at in ("marks lie within ", "is farther than ")) < 25
+        assert max(float(said.split(at)[1].split(" µm")[0]) for at in ("marks lie within ", "has a mark within ")) < 25
         assert joint_um(said) < 25
 
 

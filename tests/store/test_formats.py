@@ -213,7 +213,7 @@ def test_a_damaged_file_is_told(raw: bytes, says: str) -> None:
 def test_a_change_by_hand_or_by_damage_is_seen(full: Profile) -> None:
     """One figure that was changed outside, or an end that is missing, is told although the file still opens."""
     text = profile_text(full)
-    assert "changed outside" in opened(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"').encode(), "file").doubt
+    assert "changed by hand" in opened(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"').encode(), "file").doubt
     assert "cut off" in opened(text[: text.index(LAST_LINE)].encode(), "file").doubt
 
 
