@@ -238,9 +238,9 @@ class _Found:
         elif kind in _AREAS:
             self._take_area(entity)
         elif kind in _TEXTS:
-            self.ledger.unread("text or dimension", "it is left out: explode it to lines, or set it here")
+            self.ledger.unread("text or dimension", "left out. Explode it to lines, or type it here")
         elif kind not in _SILENT:
-            self.ledger.unread(kind.lower(), "it is left out: explode it to lines")
+            self.ledger.unread(kind.lower(), "left out. Explode it to lines")
 
     def _take_line(self, entity: Any) -> None:
         from ezdxf.path import make_path  # type: ignore[import-not-found, unused-ignore]
@@ -285,7 +285,7 @@ class _Found:
         from ezdxf.path import from_hatch_boundary_path
 
         if entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
-            self.ledger.unread("pattern hatch", "it is filled whole: explode it to lines, or fill it solid")
+            self.ledger.unread("pattern hatch", "filled whole. Explode it to lines, or fill it solid")
         ocs, up = entity.ocs(), entity.dxf.elevation.z
         drawn = entity.paths.rendering_paths(entity.dxf.get("hatch_style", 0))
         paths = [from_hatch_boundary_path(path, ocs, up) for path in drawn]
@@ -300,12 +300,12 @@ class _Found:
             return None
         reach = np.array([(v.x, v.y) for v in path.control_vertices()])
         if not np.abs(reach).max() < FARTHEST:
-            self.ledger.unread("line far outside", "it is left out: remove or redraw it")
+            self.ledger.unread("line far outside", "left out. Remove or redraw it")
             return None
         points = np.array([(v.x, v.y) for v in path.flattening(self.tolerance, segments=4)])
         self.ledger.spend(len(points))
         if not np.ptp(points, axis=0).max() > 0:
-            self.ledger.unread("line without length", "it is left out: remove it")
+            self.ledger.unread("line without length", "left out. Remove it")
             return None
         return points
 
@@ -327,7 +327,7 @@ class _Found:
             self.gap = nearest_ends(loose)
             gap_mm = math.inf if self.gap is None else self.gap * per_unit
             near = f", or close gaps up to {1.2 * gap_mm:.2g} mm, for ends {gap_mm:.3g} mm apart"
-            cure = f"it encloses nothing: close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
+            cure = f"encloses nothing. Close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
             self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)
 

@@ -114,7 +114,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
     what = "sliced file" if cut.method == "sheet" else "flat file"
     facts = Pairs(
         (
-            ("slices", f"{cut.slices}, of which {cut.inked_slices} carry ink"),
+            ("slices", f"{cut.slices}, {cut.inked_slices} of them with artwork"),
             (
                 "slice on the item, turn",
                 f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
@@ -216,7 +216,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         )
         for row in few(lies.rows)
     )
-    head = ("height", "across", "width on wall", "this map ×", "flat file ×")
+    head = ("height", "across", "width on wall", "sliced file ×", "flat file ×")
     what = "The artwork's width is multiplied by this at each height, to land as wide as it was drawn:"
     blocks = (
         facts,
@@ -277,7 +277,7 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
                 f"{', '.join(chances)} of {steps.samples} random samples",
             ),
             (
-                "wall in bulk, 5, 50, 95 %",
+                "whole wall, 5, 50, 95 % of items",
                 f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C for the passes expected",
             ),
         ]

@@ -8,7 +8,7 @@ from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
-from rotary.passes.learning.reading import OUTCOME_NAMES, OUTCOMES, Reading
+from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import BORDER_MM
@@ -29,7 +29,7 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    head = (*_PLACE, *(head_of(name, system) for name in columns), "seen after passes")
+    head = (*_PLACE, *(head_of(name, system) for name in columns), "what you see after passes")
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
@@ -40,11 +40,11 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     )
     sections = (
         Section("BEFORE", (Sentences(_before(made), "box", picture=patch_picture(record)),)),
-        Section("FOR ALL", (Pairs(same_for_all(last, system)),)),
-        Section("READ AS", (PictureRow(coating_pictures()), Sentences(_outcomes(), "note"))),
+        Section("SAME FOR ALL CELLS", (Pairs(same_for_all(last, system)),)),
+        Section("READ AS", (PictureRow(coating_pictures()),)),
         Section("CELLS", (cells,)),
         Section("KNOW", (Sentences(_good_to_know(record)),)),
-        Section("NOTES", (Sentences(("Date, who, batch of the coating:",), "none"), Notes(2))),
+        Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
     )
     paper = paper_of(made, "test patch", _lead(to_mark, len(_changed(last, columns))), sections, day)
     chosen = f"Chosen on {first.day}. Print it again and you get the same patch."
@@ -63,10 +63,6 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
             "this patch. "
         )
     return f"{lead}In this order you change a setting {changes} times."
-
-
-def _outcomes() -> tuple[str, ...]:
-    return tuple(f"{OUTCOME_NAMES[outcome]}: {looks}" for outcome, looks in OUTCOMES.items())
 
 
 def _before(made: Plan) -> tuple[str, ...]:

@@ -22,8 +22,8 @@ from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName,
 from rotary.files import DryRun, Habits, habits
 
 REPORT: Final = (
-    "This is a fault in rotary, not in your input. Set ROTARY_DEBUG=1, run the command again,"
-    " and report what it prints together with the job file."
+    "This is a fault in rotary, not in your job, which is unharmed. Report it with the job file. For "
+    "details set ROTARY_DEBUG=1 and run the command again."
 )
 
 

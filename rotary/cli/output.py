@@ -52,7 +52,7 @@ def complain(text: str) -> None:
 def say(answer: str | Iterable[str]) -> int:
     """Write a text, or lines of printable signs, at once; the exit code. Raises FileTrouble where nothing is taken."""
     if sys.stdout is None:
-        raise FileTrouble("the output is closed: use --to FILE, or leave it open")
+        raise FileTrouble("the answer can't be printed here: write it to a file with --to FILE")
     try:
         sys.stdout.write(text_of(answer))
         sys.stdout.flush()

@@ -169,7 +169,7 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     if lapsed:
         says.append(
             f"{_numbered([d for d, _ in lapsed])} of the {quantity.says} {'is' if stale == 1 else 'are'} out of date: "
-            f"{lapsed[-1][1]}. Read it again."
+            f"{lapsed[-1][1]}. Measure again."
         )
     newest = max((d.at for d in live), default=None)
     estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live]) if live else None

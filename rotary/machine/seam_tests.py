@@ -72,7 +72,7 @@ TAPE_CAUTION: Final = (
 )
 LADDER_CAUTION: Final = (
     "This marks the coating with the job's own settings: eyewear for this wavelength, fume extraction on, all "
-    "cautions of the setup sheet. Never leave the laser alone. Local codes and licensed practice decide."
+    "cautions of the setup sheet. Never leave the laser alone. Local rules and licensed practice go first."
 )
 
 

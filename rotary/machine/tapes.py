@@ -155,8 +155,8 @@ def _field(made: Plan) -> Tape:
         _svg(long + 4, long + 4, _l_shape(long), "field lines"),
         (
             CAUTION,
-            f"Tape flat on the bed or a board, in focus. Mark two lines of {long:g} mm, X across the field, Y along "
-            "it.",
+            f"Tape flat on the bed or a board, in focus. Mark two lines of {long:g} mm, one along the field's X axis, "
+            "one along Y.",
             "Measure each from end mark to end mark, same edge to same edge, to 0.05 mm.",
         ),
         f'field axis="x" drawn="{long:g} mm" measured="?"   and the same with axis="y"',
@@ -225,8 +225,9 @@ def _pointer(_: Plan) -> Tape:
         _svg(10, 10, shapes, "pointer cross"),
         (
             CAUTION,
-            "Mark the cross in focus, switch the pointer on, and read where it stands from the cross's middle: to the "
-            "right and towards +Y, to a tenth. Do the same on tape 10 mm higher: the offset changes with height.",
+            "Mark the cross in focus, switch the pointer on, and read how far its spot is from the cross's middle, to "
+            "the right and towards +Y, each to 0.1 mm. Do the same on tape 10 mm higher: the offset changes with "
+            "height.",
         ),
         'pointer height="0 mm" right="?" up="?" second_height="10 mm" second_right="?" second_up="?"',
     )

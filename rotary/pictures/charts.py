@@ -232,7 +232,7 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     chart.marks.append(caption(f"heat: the wall after each pass [°C], {under}", wide, high - LETTER_MM))
     other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"
-    foot += f", dashes: half stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
+    foot += f", dashes: half of all items stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
     chart.marks.append(caption(foot, wide, 0.6))
     where = peaks.index(max(peaks)) + 1
     says = f"at most {max(peaks):.0f} °C, after pass {where}. {foot}."

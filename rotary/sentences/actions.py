@@ -200,7 +200,7 @@ _PLAIN: Final[dict[str, str]] = {
     "turn_way": "Beam off: turn once by hand, then once slowly by motor. The next slice comes up from the {value}.",
     "corner_ticks": "Mark the corner ticks at zero power or on tape.",
     "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "First slice border: {value:.3f} mm from the middle.",
+    "first_cut": "First slice border: {value:.3f} mm from the middle (- is left).",
     "blank_slices": "Blank slices at the ends: {value}, as planned.",
     "slice_turns": "From slice to slice the item turns {value:.4f}°.",
     "whole_turn": "All slices together turn the item {value:.3f}°.",

@@ -8,7 +8,7 @@ from rotary.plan import Plan
 
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
     "sag": ("drop at the slice's edge", "from the widest place, half above, half below"),
-    "slope": ("slope of the apex", "over the heights marked with one focus"),
+    "slope": ("slope of the apex", "its rise or fall along the artwork, at one focus"),
     "plane": ("focus put in the middle", "balances the two above"),
     "shape": ("how well the shape is known", "from your measurements, 95 %"),
     "runout": ("runout", "half the indicator reading"),

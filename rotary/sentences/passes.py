@@ -52,7 +52,7 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
         return f"No removal plan{after}: {' '.join(remarks(plan, steps.refused))}"
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
-    how = f"one pass, look, again, up to {len(steps.look_after)} passes"
+    how = f"mark one pass, look, and repeat, {len(steps.look_after)} passes at most"
     clean = f"{in_ten(steps.chance_with_looks)} that the coating comes off clean and the metal stays unmarked"
     if not steps.samples:
         says = f"{how[0].upper()}{how[1:]}: from middle estimates, without odds."
@@ -171,9 +171,8 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "measure_spot": "measuring the spot (under laser and lens)",
     "what_helps": "rotary plan JOB --suggestions tries other lenses, pulses, a thinner coating and a closer focus",
     "other_process": "another way, if the metal must stay flawless: a chemical stripper under a mask, or blasting",
-    "worst_places": "The odds hold for the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of "
-    "the nominal (drop, slope and runout), the thickest and the thinnest coating, the least- and the "
-    "most-hit place between the pulses.",
+    "worst_places": "The odds count the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of the "
+    "planned (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "
     "sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",

@@ -129,11 +129,11 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: one more pass, look. Up to {first.passes} passes at {first.power:g} %."] * (
+    lines = [f"Coating left: one more pass, look. At most {first.passes} in all at {first.power:g} %."] * (
         first.passes > 1
     )
     lines += [
-        f"Still coated: power {rung.power:g} %, one pass, look. Up to {rung.passes} passes." for rung in rungs[1:]
+        f"Still coated: power {rung.power:g} %, one pass, look. At most {rung.passes} in all." for rung in rungs[1:]
     ]
     left = "Coating left after that: stop and mark a test patch."
     return RunParts(

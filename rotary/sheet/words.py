@@ -126,9 +126,9 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
         told += _flats_notes(made, shown)
     else:
         told.append(
-            f"Each slice ends {1000 * made.inset_mm:.0f} µm before its seam: a gap of "
-            f"{1000 * made.marked_width_mm:.0f} µm just closes, and neighbours then overlap by "
-            f"{1000 * made.overlap_mm:.0f} µm (a gap ladder measures it)."
+            f"Each slice ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: a gap of "
+            f"{1000 * made.marked_width_mm:.0f} µm just closes. Planned overlap: {1000 * made.overlap_mm:.0f} µm. A "
+            "gap ladder measures your own gap."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
         told.append("The plan did not know the artwork's size: use the figures here.")

@@ -116,7 +116,7 @@ def _legend(found: Simulated) -> list[tuple[Callable[[float, float], str], str]]
         keys += [
             (partial(dot, colour=OPEN, fill=OPEN), "seam too far open, larger means more"),
             (partial(dot, colour=DOUBLED, fill=DOUBLED), "seam marked twice, larger means more"),
-            (partial(dot, colour=OPEN, fill="none"), "seam within a tenth of your limit"),
+            (partial(dot, colour=OPEN, fill="none"), "good seam: off by less than a tenth of your limit"),
         ]
     if found.farthest is not None:
         keys.append((partial(dot, colour="#000000", fill="none"), "mark that is farthest off"))

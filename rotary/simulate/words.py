@@ -27,8 +27,8 @@ def _nominal(forecast: Forecast) -> list[str]:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.joint_places:
         out.append(
-            f"Seams: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} more "
-            f"overlapped than planned, at {forecast.joint_places} places where they cross ink."
+            f"At the {forecast.joint_places} places where seams cross ink, gaps are at most "
+            f"{_um(forecast.joint_open_mm)} too wide and overlaps {_um(forecast.joint_double_mm)} too wide."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")
@@ -45,11 +45,11 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
         return [
-            f"If every number entered is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, "
+            f"If every figure is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, "
             f"and every part of its outline has a mark within {_um(missing_mm)}."
         ]
     return [
-        f"If every number entered is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this "
+        f"If every figure is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this "
         "job and artwork. Write it again, or name the artwork it was drawn from."
         for amount, what in (
             (placement_mm, "marks lie off the artwork's outline by"),

@@ -69,7 +69,7 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     record = next(record for record in patches_in(readings_in(folder)) if record.name == name)
     if not new:
         return _again(record)._replace(**_told(found))
-    says = [f"{name}: its cells are saved. Mark it, then read them"]
+    says = [f"{name} is saved. Mark it, then enter what you see in each cell"]
     if mine:
         others = ", ".join(one.name for one in mine)
         says.append(

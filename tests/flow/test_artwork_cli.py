@@ -189,8 +189,8 @@ def said_of(capsys: pytest.CaptureFixture[str], *command: str | Path) -> str:
 def joint_um(said: str) -> float:
     """The worst joint of a forecast, wider open or further overlapped."""
     opened, doubled = (
-        said.split("Seams: at most ")[1].split(" µm")[0],
-        said.split("wider open and ")[1].split(" µm")[0],
+        said.split("gaps are at most ")[1].split(" µm")[0],
+        said.split("too wide and overlaps ")[1].split(" µm")[0],
     )
     return max(float(opened), float(doubled))
 

@@ -111,7 +111,7 @@ async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> N
         await pilot.press("ctrl+t")
         await person.until(lambda: "No cells yet" in person.screen())
         for key, many, says in (
-            ("f5", 1, "its cells are saved"),
+            ("f5", 1, "is saved. Mark it"),
             ("f5", 1, "patch 1 again"),
             ("f6", 2, "patch 2 is new"),
         ):

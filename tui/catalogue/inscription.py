@@ -141,7 +141,7 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "F5 writes files and sheet there. A list wants a new folder.", width=26),
+    Field("folder", "into folder", "F5 writes files and sheet there. For a list name a new folder.", width=26),
     Field("list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, 1-250."),

@@ -60,8 +60,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "length",
         "length",
-        "Rule or calipers from end to end, along the axis. Empty for a round item: its highest measured "
-        "place is the end.",
+        "Rule or calipers from end to end, along the axis. Left empty on a round item, the highest measured place is "
+        "the end.",
         "mm",
     ),
     Field(
@@ -165,7 +165,10 @@ COATING: Final = Group(
             only=(own_coating.COATING, own_coating.OWN),
         ),
         Field(
-            "item.coating_thickness", "thickness", "Coating gauge, or calipers over a bare and a coated place.", "um"
+            "item.coating_thickness",
+            "thickness",
+            "Coating gauge. Or calipers: half the difference of the diameters at a coated and a bare place.",
+            "um",
         ),
         Field(
             "item.colour",

@@ -163,7 +163,13 @@ _TOLERANCES_FIELDS: Final = fields_of(
         "mm",
         rare=True,
     ),
-    Field("closing_gap_u", "read to, ±", "How well you read it, 1 sigma: half a step of the ladder.", "mm", rare=True),
+    Field(
+        "closing_gap_u",
+        "read to, ±",
+        "How far off that may be, 2 times in 3: half a step of the ladder.",
+        "mm",
+        rare=True,
+    ),
     Field("closing_gap_at", "read at", "The settings printed on the gap ladder's paper.", width=30, rare=True),
     Field(
         "slice_width",

@@ -91,8 +91,8 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "mark farthest off", "whole artwork off by, 95 %", "largest gap, all exact", "largest overlap, all exact",
-    "a seam, 95 % (accepted {accepted})", "places without a mark",
+    "slices", "mark farthest off", "whole artwork off by, 19 in 20", "largest gap, if all is exact",
+    "largest overlap, if all is exact", "a seam, 19 in 20 (accepted {accepted})", "places without a mark",
 )  # fmt: skip
 
 
@@ -103,9 +103,9 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
     return {
         "slices": (str(way.columns), False),
         "mark farthest off": (_or_none(way.placement_mm, system), False),
-        "whole artwork off by, 95 %": (length(way.placement_95_mm, system), False),
-        "largest gap, all exact": (fine(way.open_mm, system), way.open_mm > most),
-        "largest overlap, all exact": (fine(way.double_mm, system), way.double_mm > most),
+        "whole artwork off by, 19 in 20": (length(way.placement_95_mm, system), False),
+        "largest gap, if all is exact": (fine(way.open_mm, system), way.open_mm > most),
+        "largest overlap, if all is exact": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
     }.get(label, (fine(way.seam_95_mm, system), way.seam_95_mm > most))
 

@@ -34,7 +34,8 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         says = (
             f"Of {steps.samples} random samples: clean {100 * steps.chance_clean:.0f} %, metal unmarked "
             f"{100 * steps.chance_unmarked:.0f} %, both {100 * steps.chance:.0f} %. Wall after the expected passes: "
-            f"half stay under {steps.wall_c_50:.0f} °C, 19 in 20 under {steps.wall_c_95:.0f} °C. Higher power makes "
+            f"under {steps.wall_c_50:.0f} °C in half of all items, under {steps.wall_c_95:.0f} °C in 19 of 20. Higher "
+            "power makes "
             "it hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")

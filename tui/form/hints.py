@@ -40,7 +40,7 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
         return wrapped(" ".join(session.machine_told[1:]), width, "warn", " ! ")
     if session.number == session.first_number and _is_example(session):
         return wrapped(FIRST_HINT, width, "a", " ")
-    says = cell.field.help if cell.field else "Enter folds and unfolds."
+    says = cell.field.help if cell.field else "Enter opens or closes this group."
     return wrapped(says, width, "muted", " ")
 
 

@@ -48,7 +48,7 @@ def every_command(app: "Rotary") -> Iterator[SystemCommand]:
     )
     yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
     yield SystemCommand(
-        "Large picture", "Show the picture alone, or with the numbers. Key in the picture: Space", desk.action_large
+        "Large picture", "Show the picture alone, or with the numbers. In the picture press Space", desk.action_large
     )
     for place, name in enumerate(PICTURES):
         yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))

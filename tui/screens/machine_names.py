@@ -68,7 +68,7 @@ class NamesPage(Page):
             return f"machine {new} added, this job now uses it"
         if other:
             if not chosen:
-                raise refuse("rename", "choose first the machine to rename.")
+                raise refuse("rename", "first choose the machine to rename.")
             renamed(chosen, other, bench.folder)
             return f"machine {chosen} is now {other}"
         return f"the job uses {chosen}" if chosen else "the job uses its own figures and no machine"

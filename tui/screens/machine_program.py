@@ -26,7 +26,7 @@ class ProgramPage(Page):
         "round at the end in a chuck. Only one pass per turn: a file per slice on rollers, all round in a chuck.",
         "Beside each row write your program's word for that field: the setup sheet shows it in brackets. A single - "
         "removes it.",
-        "Your laser, lens, eyewear and other lasers are copied from the job on the screen, examples never.",
+        "Your laser, lens, eyewear and other lasers are copied from the job on the screen. Examples are never copied.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:

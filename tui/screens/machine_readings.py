@@ -79,7 +79,8 @@ TESTS: Final = {
     )),
     "line-beside-the-item": MachineTest("edge", "edge", (
         Value("long", "line", "How long the line beside the item is."),
-        Value("off", "further left", "How much further left its rim end is than its base end, + to the left."),
+        Value("off", "further left", "How much further left the straight edge is at the rim end than at the base end, "
+        "right is minus."),
     )),
     "both-flanks": MachineTest("edge", "flanks", (
         Value("left", "left flank", "From the field's centre line to the left flank, by the pointer."),
@@ -146,7 +147,7 @@ class ReadingsPage(Page):
         "misread.",
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local rules and licensed practice go first.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:

@@ -31,7 +31,7 @@ class ResumePage(Page):
         "F5 writes the sheet and, if there is artwork, a file for each slice still to do, drawn for the item as it "
         "sits now. F6 tells the machine that you re-mounted the item: read its level again.",
         "Eyewear for the wavelength, extraction on, hands and sleeves clear of turning parts, as for a first start. "
-        "Local codes and licensed practice decide.",
+        "Local rules and licensed practice go first.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
@@ -43,7 +43,7 @@ class ResumePage(Page):
             Row(" " * 20 + f"{'right':<13}to the rim"),
             Row("base mark", (Cell("foot_right", right, "mm"), Cell("foot_up", up, "mm", (), "0 mm"))),
             Row("rim mark", (Cell("rim_right", right, "mm"), Cell("rim_up", up, "mm", (), "0 mm"))),
-            Row("read to", (Cell("u", "How well you read the pointer, 1 sigma.", "mm", (), "0.1 mm"),)),
+            Row("read to", (Cell("u", "How far off your pointer reading may be, 2 times in 3.", "mm", (), "0.1 mm"),)),
             Row(
                 "marked already",
                 (Cell("done", "Slices done, and passes of one begun: 1-9, 10=4.", None, (), "nothing", 30),),

@@ -34,7 +34,7 @@ class StripPage(Page):
         "F6 saves the correction in the machine. From then on every file for this item is drawn with it on that "
         "machine.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local rules and licensed practice go first.",
     )
 
     def __init__(self) -> None:

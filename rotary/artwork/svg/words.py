@@ -166,7 +166,7 @@ class SvgWords:
         choice = library.pick(families, weight, italic)
         first = families.split(",")[0].strip().strip("\"'")
         if not choice.as_asked and first.casefold() not in GENERIC and walk.mode == "paint":
-            where = f"it is set in {choice.font.name}: give the font, or convert the text to paths"
+            where = f"drawn in {choice.font.name}. Give the font, or convert the text to paths"
             walk.document.ledger.unread(f'letter in the font "{brief(first, 40)}"', where)
         if choice.font.has(letter.sign) or letter.sign.isspace():
             return choice.font
@@ -177,7 +177,7 @@ class SvgWords:
                 "convert the text to paths"
             )
         if other is not None and walk.mode == "paint":
-            where = f"it is set in {other.name}: give a font that has it, or convert the text to paths"
+            where = f"drawn in {other.name}. Give a font that has it, or convert the text to paths"
             walk.document.ledger.unread(f'letter "{letter.sign}", which {choice.font.name} lacks', where)
         return other
 
@@ -217,7 +217,7 @@ def _tell_what_is_not_set(walk: "Walk", node: Node, style: Style) -> None:
         asked.append("textLength")
     if walk.mode == "paint":
         for name in asked:
-            walk.document.ledger.unread(f"text with {name}", "it is set without it: convert the text to paths")
+            walk.document.ledger.unread(f"text with {name}", "drawn without it. Convert the text to paths")
 
 
 def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:

@@ -129,7 +129,9 @@ def patch(
     steps = planned(setup, draws, believed)
     every = grid(head, beam, wishes)
     if not len(every.line_spacing_mm):
-        raise NoPlan([Fault("passes", "this laser can't do any setting with the values you fixed: fix fewer.")])
+        raise NoPlan(
+            [Fault("passes", "with the values you typed this laser has no setting left: leave one or more empty.")]
+        )
     material = material_for(job.item, head, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
     if column is not None:
