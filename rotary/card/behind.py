@@ -249,7 +249,10 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
     blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(passes.notes(plan))))]
     if steps.setting:
         all_round = "" if steps.time_all_round_s is None else f" All round {clock(steps.time_all_round_s)}."
-        order = f"Order: {steps.order}, {passes.order_why(plan)}. Slice by slice {clock(steps.time_slice_by_slice_s)}."
+        order = (
+            f"Order: {steps.order.replace('-', ' ')}, {passes.order_why(plan)}. Slice by slice "
+            f"{clock(steps.time_slice_by_slice_s)}."
+        )
         blocks.append(Sentences((f"{order}{all_round}",), "none"))
     if steps.setting:
         surer = tuple(sizes.texts(f"for better odds: {text}" for text in passes.remarks(plan, steps.would_change_it)))

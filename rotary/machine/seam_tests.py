@@ -162,16 +162,18 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
         SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
         SeamRow("settings", settings, "", "The job's own settings, lines around the item as for the job."),
-        SeamRow("passes", setting.passes, "", "As many passes as the job takes until it is clean, then its last pass."),
+        SeamRow("passes", setting.passes, "", "Or as many as it takes until it is clean, then the last pass."),
         SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1. Negative: the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
-        SeamRow("all_closed", 2 * gaps.step_mm, "mm", "All closed: mark it again with this step, twice as wide."),
+        SeamRow(
+            "all_closed", 2 * gaps.step_mm, "mm", "If all closed: mark the ladder again with this step, twice as wide."
+        ),
         SeamRow(
             "none_closed",
             gaps.after_none().step_mm,
             "mm",
-            "None closed: mark the finer one, which starts with an overlap.",
+            "If none closed: mark the finer ladder, which starts with an overlap.",
         ),
     )
     reading = (
@@ -227,7 +229,7 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
         ),
         *typed,
         SeamRow("approach", "one side", "", "Turn to the first slice from the same side as to all others."),
-        SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam, which tick runs straight on: {VERNIER_MM:g} mm each."),
+        SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam read which tick lines up: each is {VERNIER_MM:g} mm."),
         SeamRow("back", 3, "seams", "Row whole: mark slices 1 to 4 again on fresh tape, turning back from 4 to 1."),
         SeamRow("full_step", round(full_step, 4), "mm", "A full step of the motor on this tape."),
     )

@@ -86,13 +86,13 @@ def _seam_tape(test: SeamTest) -> Tape:
 
 _NAMES: Final = {
     "sheet_width": "File width", "sheet_height": "File height", "index": "Turn between stops", "ticks": "Seams to read",
-    "back": "Seams to read again", "all_closed": "Step for the next ladder", "none_closed": "Step for the next ladder",
+    "back": "Seams to read again", "slice_turn": "Turn per slice", "all_closed": "Step for the next ladder", "none_closed": "Step for the next ladder",
 }  # fmt: skip
 
 
 def _row_text(row: SeamRow) -> str:
     """A figure with its name stands first; a word for a value says no more than its text."""
-    if isinstance(row.value, str) and not row.unit:
+    if isinstance(row.value, str) and not row.unit and not row.value.isdecimal():
         return row.text
     name = _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
     return f"{name}: {f'{row.value} {row.unit}'.rstrip()}. {row.text[:1].upper()}{row.text[1:]}"
@@ -138,7 +138,7 @@ def _full_turn(made: Plan) -> Tape:
             f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
             f"where it is {2 * r:.2f} mm "
             "across. Mark the tick.",
-            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} exactly), always the way the job turns. "
+            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} computed), always the way the job turns. "
             "Mark the tick again.",
             "Read the arc between the two ticks to 0.1 mm with a loupe and rule, better with calipers: + if the item "
             "turned too far (the second tick lies past the first). Do it three times.",
@@ -206,8 +206,8 @@ def _stairs(made: Plan) -> Tape:
         _svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
-            f"Mark {STAIRS} lines, each a path of its own. Before each line move the lens by {step:g} mm "
-            f"between them, from {heights[0]:g} to {heights[-1]:+g} mm around the focus you set (+ lens higher). "
+            f"Mark {STAIRS} lines, each a path of its own. Before each line move the lens by {step:g} mm, "
+            f"from {heights[0]:g} to {heights[-1]:+g} mm around the focus you set (+ lens higher). "
             "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
             "line is in focus. The Rayleigh length is where a line is 1.41 times as wide. A mark on tape may be wider "

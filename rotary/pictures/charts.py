@@ -235,5 +235,5 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
     foot += f", dashes: half of all items stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
     chart.marks.append(caption(foot, wide, 0.6))
     where = peaks.index(max(peaks)) + 1
-    says = f"at most {max(peaks):.0f} °C, after pass {where}. {foot}."
+    says = f"at most {max(peaks):.0f} °C, after pass {where}. {foot[0].upper()}{foot[1:]}."
     return PaperPicture(wide, high, tuple(chart.marks), "Temperature over the job", says)

@@ -117,8 +117,8 @@ class _Texts:
 
     def _file(self, row: ActionRow) -> str:
         if row.value == WORDS:
-            return "Write the files of the words first, then import them."
-        what = f"{'write' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
+            return "Make the files of the words first, then import them."
+        what = f"{'make the file' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
         return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face: {what}"
 
     def _artwork_size(self, row: ActionRow) -> str:
@@ -292,15 +292,15 @@ STEPS: Final[dict[str, str]] = {
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
     "program": "Say what your marking program can do. Questions: {value}, {minutes}.",
-    "file_per_slice": "Write a file for each slice, {value} in all: {minutes}.",
-    "write_file": "Write {value}: {minutes}.",
+    "file_per_slice": "Make a file for each slice, {value} in all: {minutes}.",
+    "write_file": "Make the file {value}: {minutes}.",
     "print_sheet": "Print the setup sheet: {minutes}.",
     "seam_test": "Do the seam test to see which way seams are off: {minutes}.",
     "new_plan": "Compare the newer plan, which is untested: {minutes}.",
     "what_helps": "See which changes would help ({value} tried): {minutes}.",
 }
 
-NO_DRAWING: Final = "Choose your drawing, then write {value}: {minutes}."
+NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}."
 """Of a job that names none."""
 
 

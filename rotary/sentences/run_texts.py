@@ -132,15 +132,17 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     lines = [f"Coating left: one more pass, look. At most {first.passes} in all at {first.power:g} %."] * (
         first.passes > 1
     )
-    lines += [
-        f"Still coated: power {rung.power:g} %, one pass, look. At most {rung.passes} in all." for rung in rungs[1:]
-    ]
+    lines += [f"Still coated: power {rung.power:g} %, one pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
     left = "Coating left after that: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
         clean=f"Clean at {BLANK} % after {BLANK} passes: note it.{_then_last(run.last_pass)}",
     )
+
+
+def _at_most(passes: int) -> str:
+    return f" At most {passes} in all." if passes > 1 else ""
 
 
 def _then_last(last: LastPass | None) -> str:

@@ -109,7 +109,8 @@ def turning(
         raise refuse(
             "turning.full_steps",
             f"{nominal:.3g} steps would turn the item once, so one step is wider than a slice: write the motor's full "
-            "steps a turn (often 200), its microsteps and the gear ratio (motor turns for one turn of what it drives).",
+            "steps per turn (often 200), its microsteps and the gear ratio (motor turns for one turn of the chuck or "
+            "roller).",
         )
     scale = _scale(drive, item, body, nominal, lie)
     widest = body.widest_radius_mm
@@ -120,8 +121,8 @@ def turning(
     notes = [*lie.notes, *scale.notes]
     if drive.microsteps > 10:
         notes.append(
-            f"Beyond about ten microsteps a motor places no better: it may stand off by {1000 * error:.2g} µm at the "
-            "surface (5 % of a full step), which does not add up."
+            f"More than about ten microsteps don't help: the motor may stop {1000 * error:.2g} µm off at the surface "
+            "(5 % of a full step). Such errors don't add up."
         )
     return ItemTurning(
         steps_per_turn=scale.steps,
@@ -144,7 +145,7 @@ def turning(
         offset_per_mm=float(motion.skew_stair_mm(1.0, abs(drive.skew_rad))),
         readings_used=scale.used,
         odd_readings=scale.odd,
-        state=f"{scale.steps:.6g} steps a turn ± {100 * scale.u:.2g} %, {1000 * arc:.3g} µm a step",
+        state=f"{scale.steps:.6g} steps per turn ± {100 * scale.u:.2g} %, {1000 * arc:.3g} µm per step",
         notes=tuple(notes),
         axis_height_at_mm=lie.at_mm,
         motor_error_mm=error,

@@ -82,8 +82,7 @@ def level_notes(level: Level, lies: Stand, rollers: bool, levelled: bool, straig
         return [f"Levelled with {shim}. {again}."]
     tilt = "" if rollers else f", or tilt it by {np.degrees(abs(level.tilt_rad - lies.tilt_rad)):.1f} degrees"
     return [
-        f"As it lies the apex climbs {level.climb_mm:.3g} mm over the artwork's heights, levelled "
-        f"{level.left_mm:.2g} mm: climbing costs focus, and offsets lines at the seams. To level it put "
-        f"{shim}{tilt}, and "
-        f"plan it as levelled. {again}."
+        f"The apex now climbs {level.climb_mm:.3g} mm over the artwork, levelled {level.left_mm:.2g} mm. Climbing "
+        "costs "
+        f"focus and offsets lines at the seams. To level it put {shim}{tilt}, and enter it as levelled. {again}."
     ]

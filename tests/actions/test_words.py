@@ -136,8 +136,11 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
     assert all(one in text for one in run.files.zones if one != run.files.whole)
     if not is_known:
         first, *others = run.rungs
-        assert (f"Up to {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
-        assert all(f"{rung.power:g} %, one pass, look. Up to {rung.passes} passes" in text for rung in others)
+        assert (f"At most {first.passes} in all at {first.power:g} %" in text) == (first.passes > 1)
+        assert all(
+            f"{rung.power:g} %, one pass, look." + f" At most {rung.passes} in all." * (rung.passes > 1) in text
+            for rung in others
+        )
     else:
         assert re.search(rf"\b{run.counted or run.rungs[0].passes}\b", text) or "two fills" in text
     assert ("last pass" in text.lower()) == (run.last_pass is not None)

@@ -179,7 +179,7 @@ def test_the_step_that_a_plan_names_writes_the_words(told: Told, around: str) ->
     assert step is not None
     told(*step[2].split())
     assert Path(step[1]).is_file()
-    assert f"Write {step[1]}" not in told("plan", "nut.toml")
+    assert f"Make the file {step[1]}" not in told("plan", "nut.toml")
 
 
 @pytest.mark.slow
