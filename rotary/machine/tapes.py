@@ -86,7 +86,8 @@ def _seam_tape(test: SeamTest) -> Tape:
 
 _NAMES: Final = {
     "sheet_width": "File width", "sheet_height": "File height", "index": "Turn between stops", "ticks": "Seams to read",
-    "back": "Seams to read again", "slice_turn": "Turn per slice", "all_closed": "Step for the next ladder", "none_closed": "Step for the next ladder",
+    "back": "Seams to read again", "slice_turn": "Turn per slice", "all_closed": "Step for the next ladder",
+    "none_closed": "Step for the next ladder",
 }  # fmt: skip
 
 
