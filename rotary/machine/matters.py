@@ -26,9 +26,9 @@ _INPUTS: Final = {
     "focus": ("focus", "test: focus lines"),
     "runout": ("runout", "a dial gauge on the apex over one turn, then true it up"),
     "field_scale": ("field scale", "test: field"),
-    "turn": ("a full turn", "test: full-turn"),
+    "turn": ("full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("where the motor stops", "only a gear helps"),
+    "stops": ("motor's stops", "only a gear helps"),
     "offset": ("axis off the middle", "test: edge"),
     "spot": ("spot", "test: focus lines"),
 }
@@ -189,7 +189,7 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
 def matters_lines(found: Matters, system: str = "mm", narrow: bool = False) -> list[str]:
     """The table as lines of text; `narrow` has what counts at the seams alone."""
     sizes = Sizes(system)
-    lines = [f"{'input':<24}{'known to':>11}{'seam':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
+    lines = [f"{'input':<24}{'known to':>11}{'seam':>10}{'share':>8}{'energy':>10}{'share':>8}   how to measure"]
     if narrow:
         lines = [f"{'input':<22}{'seam':>8}{'share':>6}"]
     for i in found.inputs:
