@@ -41,7 +41,7 @@ async def picture(width: int, height: int, keys: tuple[str, ...]) -> str:
         drawings.mkdir()
         (drawings / "crest of the boathouse.svg").write_text(CREST, "utf-8")
         os.environ["ROTARY_FOLDER"] = str(Path(folder) / "profiles")
-        os.environ["ROTARY_RIGS"] = str(Path(folder) / "rigs")
+        os.environ["ROTARY_MACHINES"] = str(Path(folder) / "rigs")
         app = Rotary(data, beside=drawings)
         async with app.run_test(size=(width, height)) as pilot:
             await answered(app)

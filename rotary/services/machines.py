@@ -37,11 +37,11 @@ def machine_named(name: str | None, folder: Path, begins: bool = False) -> "Mach
     unless what is done `begins` it.
     """
     from rotary.machine.lookup import refuse_unknown
-    from rotary.machine.store import FIRST_MACHINE, load_machine
+    from rotary.machine.store import first_machine, load_machine
 
     if name and not begins:
         refuse_unknown(name, folder)
-    return load_machine(name or FIRST_MACHINE, folder)
+    return load_machine(name or first_machine(folder), folder)
 
 
 def machine_of_job(job: "Job", name: str | None, folder: Path, begins: bool = False) -> MachineOfJob:
@@ -228,7 +228,8 @@ def _recorded(data: Mapping[str, object], machine: str, folder: Path | None) -> 
     """The reading, written into the machine's file; raises Refused where it can't be."""
     from rotary.machine.record import with_reading
     from rotary.machine.sense import reading_from_data
-    from rotary.machine.store import change_machine, machine_folder
+    from rotary.machine.store import change_machine
+    from rotary.shipped import machine_folder
 
     reading: Reading = reading_from_data(data)
     place = folder or machine_folder()

@@ -155,7 +155,7 @@ def test_every_old_word_does_its_work(
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "store"))
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     monkeypatch.setattr("tui.browser.server.run", lambda *_: 0)
     monkeypatch.setattr("tui.plain.ending.run", lambda *_: 0)
     bottle = examples()["regatta-bottle"].read_text("utf-8")

@@ -33,7 +33,7 @@ def bench_of(name: str, folder: Path, **change: object) -> Bench:
     for key, value in change.items():
         data["item"][key] = value
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("ROTARY_RIGS", str(folder))
+        patch.setenv("ROTARY_MACHINES", str(folder))
         return machine_of(data, "mm", "bench")[0]
 
 

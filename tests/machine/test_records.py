@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rotary import shipped
 from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.machine.correct import corrected, correction
@@ -16,7 +17,7 @@ from rotary.machine.lookup import added, answers_to, machine_names, renamed
 from rotary.machine.lookup import machine_of as machine_named
 from rotary.machine.record import MachineRecord, known, with_change, with_reading, without_reading
 from rotary.machine.sense import reading_from_data
-from rotary.machine.store import load_machine, machine_from_text, machine_text, save_machine
+from rotary.machine.store import first_machine, load_machine, machine_from_text, machine_text, save_machine
 from rotary.machine.words import reading_from_words
 from rotary.plan import plan
 from rotary.shipped import examples
@@ -136,7 +137,7 @@ def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
             "narrowest",
         ),
         ({"kind": "stairs", "heights": ["0", "1"], "widths": [".05"]}, "widths", "one width"),
-        ({"kind": "edge", "long": "50 mm", "off": "20 mm"}, "off", "askew"),
+        ({"kind": "edge", "long": "50 mm", "off": "20 mm"}, "off", "crooked"),
         ({"kind": "weight"}, "", "turn"),
     ],
 )
@@ -278,3 +279,25 @@ def test_unicode_forms_of_one_name_are_one_machine(tmp_path: Path) -> None:
         save_machine(load_machine(name, older), older)
     assert [path.name for path in older.iterdir()] == ["cafe-machine.toml"]
     assert load_machine("Cafe machine", tmp_path).readings == ()
+
+
+def test_the_machine_and_the_folder_of_earlier_versions_are_still_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where nobody names a machine, `rig` is taken if it is saved; the folder `rigs`, and ROTARY_RIGS, still count."""
+    monkeypatch.setattr(shipped, "_own_data", lambda: tmp_path)
+    for variable in ("ROTARY_MACHINES", "ROTARY_RIGS"):
+        monkeypatch.delenv(variable, raising=False)
+    assert shipped.machine_folder() == tmp_path / "machines"
+    assert first_machine(tmp_path / "rigs") == "main"
+    save_machine(MachineRecord(name="rig"), tmp_path / "rigs")
+    assert shipped.machine_folder() == tmp_path / "rigs"
+    assert first_machine(tmp_path / "rigs") == "rig"
+    save_machine(MachineRecord(name="main"), tmp_path / "rigs")
+    assert first_machine(tmp_path / "rigs") == "main"
+    (tmp_path / "machines").mkdir()
+    assert shipped.machine_folder() == tmp_path / "machines"
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "elsewhere"))
+    assert shipped.machine_folder() == tmp_path / "elsewhere"
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "here"))
+    assert shipped.machine_folder() == tmp_path / "here"

@@ -33,7 +33,7 @@ def made() -> Plan:
 
 @pytest.fixture
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
 
 
@@ -214,7 +214,17 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     assert tomllib.loads((tmp_path / "mine.toml").read_text("utf-8"))["item"]["name"] == "Regatta bottle 600 ml"
     assert (
         main(
-            ["art", "slice", "regatta-bottle", "--machine", "rig", "--text", "Regatta", "--to", str(tmp_path / "sheet")]
+            [
+                "art",
+                "slice",
+                "regatta-bottle",
+                "--machine",
+                "main",
+                "--text",
+                "Regatta",
+                "--to",
+                str(tmp_path / "sheet"),
+            ]
         )
         == 0
     )
@@ -226,7 +236,7 @@ def test_readings_are_kept_lapse_and_are_struck_out(machines: Path, capsys: pyte
     """From the command line: keep, see, lapse, strike; each says what it did."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
     assert main(["machine", "show"]) == 0
-    assert "rig: 1 reading," in capsys.readouterr().out
+    assert "main: 1 reading," in capsys.readouterr().out
     assert main(["machine", "changed", "lens"]) == 0
     assert main(["machine", "ignore", "1"]) == 0
     assert main(["machine", "ignore", "1"]) == 2
@@ -234,7 +244,7 @@ def test_readings_are_kept_lapse_and_are_struck_out(machines: Path, capsys: pyte
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=5.5 mm"]) == 2
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6"]) == 2
     assert "inches" in capsys.readouterr().err
-    assert [p.name for p in machines.glob("*.toml")] == ["rig.toml"]
+    assert [p.name for p in machines.glob("*.toml")] == ["main.toml"]
 
 
 def test_machines_are_begun_listed_and_renamed(machines: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -297,7 +307,7 @@ def test_the_sheet_and_its_forecast_go_by_the_machine(tmp_path: Path, capsys: py
     """art slice draws what the correction asks for, and art check finds its joints shut on that machine."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=141.4 mm"]) == 0
     assert (
-        main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--machine", "rig"])
+        main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--machine", "main"])
         == 0
     )
     assert main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "b")]) == 0
@@ -306,7 +316,7 @@ def test_the_sheet_and_its_forecast_go_by_the_machine(tmp_path: Path, capsys: py
     assert mine.read_text("utf-8") != plain.read_text("utf-8")
     assert wide[0] > 0
     capsys.readouterr()
-    asked = ["art", "check", "regatta-bottle", "--text", "Regatta", "--samples", "0", "--machine", "rig"]
+    asked = ["art", "check", "regatta-bottle", "--text", "Regatta", "--samples", "0", "--machine", "main"]
     assert main([*asked, str(mine)]) == 0
     shut = capsys.readouterr().out
     assert main([*asked, str(plain)]) == 0
