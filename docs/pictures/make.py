@@ -12,7 +12,7 @@ from tui.app import Rotary, read_job
 HERE = Path(__file__).parent
 SCREENS = {
     "desk": (120, 40, ()),
-    "desk-joints": (120, 40, ("f4", "f4", "f4")),
+    "desk-seams": (120, 40, ("f4", "f4", "f4")),
     "desk-answers": (80, 24, ("f6", "f4", "f4", "f4", "f4")),
     "desk-wrong": (120, 40, ("8", "8", "k", "g")),
     "desk-artwork": (120, 40, ("ctrl+e", "down")),

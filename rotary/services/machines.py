@@ -150,9 +150,9 @@ def ignored(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":
     """The seam test of a job on its machine, for tape so thick."""
-    from rotary.machine.strip import joint_strip
+    from rotary.machine.strip import seam_strip
 
-    return joint_strip(at.corrected, at.drawn_with, tape_mm)
+    return seam_strip(at.corrected, at.drawn_with, tape_mm)
 
 
 def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folders, saves: bool) -> list[str]:

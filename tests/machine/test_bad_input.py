@@ -76,7 +76,7 @@ order = "1-2-3-4-5"
 letter = "right"
 between = "?"
 """
-ROW = '\n[[verniers]]\njoint = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"\n'
+ROW = '\n[[verniers]]\nseam = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"\n'
 
 
 @pytest.mark.slow

@@ -192,7 +192,7 @@ def test_the_corrected_job_is_planned_with_what_was_measured() -> None:
 
 
 def test_a_strip_lets_slices_be_wider() -> None:
-    """What a strip has measured is no longer doubted, so that the same joints hold with wider slices."""
+    """What a strip has measured is no longer doubted, so that the same seams hold with wider slices."""
     job = job_from_file(examples()["regatta-bottle"])
     head = job.laser.model_copy(update={"pupil_x_mm": 300.0, "pupil_y_mm": 285.0})
     job = job.model_copy(update={"laser": head})
