@@ -187,7 +187,7 @@ def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Pr
     pupil = slope * r * order.index_rad * over / (stance.pupil_across_mm - over)
     # A seam opens by how much further the motor stood for its right slice than for its left one.
     own, row = np.zeros((len(seen), order.slices)), np.arange(len(seen))
-    left = np.array([one.seam for one in seen], int)
+    left = np.array([one.pair for one in seen], int)
     own[row, left] = slope * r
     own[row, left + 1] = -slope * r
     still = np.zeros(1 + order.slices)
