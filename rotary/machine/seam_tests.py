@@ -18,7 +18,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.dxf_write import dxf_bytes
 from rotary.artwork.rings import Rings, rings_from_shapely
-from rotary.errors import Fault, NoPlan, Refused
+from rotary.errors import Refused, no_plan
 from rotary.formulas.motion import arc_per_step_mm
 from rotary.formulas.stops import CYCLES
 from rotary.formulas.tape import VERNIER_MM
@@ -128,7 +128,7 @@ def rungs_of(made: Plan) -> Rungs:
     """The first ladder of a plan: from no gap to 1.4 times the spot on the surface."""
     setting = made.removal.setting
     if setting is None:
-        raise NoPlan([Fault("item.coating", "no passes are planned, so there is nothing to mark a ladder with.")])
+        raise no_plan("item.coating", "no passes are planned, so there is nothing to mark a ladder with.")
     step = SPAN_SPOTS * setting.spot_at_surface_um / 1000 / (RUNGS - 1)
     return Rungs(0.0, max(math.ceil(1000 * step) / 1000, LEAST_STEP_MM))
 
@@ -259,19 +259,14 @@ def _row_slices(job: Job, row: str) -> Base:
         steps = least + past
     width = steps * step_mm
     if width > WIDEST_MM:
-        raise NoPlan(
-            [
-                Fault(
-                    "turning.gear_ratio",
-                    f"a cycle of this motor turns {width:.3g} mm: too far for the ticks of this test.",
-                )
-            ]
+        raise no_plan(
+            "turning.gear_ratio", f"a cycle of this motor turns {width:.3g} mm: too far for the ticks of this test."
         )
     try:
         made = slices_on_tape(job, width, STOPS)
     except Refused as refused:
         says = f"nine slices of {width:.3g} mm do not go on this item: {refused.faults[0].says}"
-        raise NoPlan([Fault(refused.faults[0].where, says)]) from None
+        raise no_plan(refused.faults[0].where, says) from None
     if STOPS * made.split.file_slice_mm > job.laser.field_mm and job.laser.field_mm > 0:
-        raise NoPlan([Fault("laser.field", f"nine slices of {width:.3g} mm are wider than the field.")])
+        raise no_plan("laser.field", f"nine slices of {width:.3g} mm are wider than the field.")
     return made
