@@ -37,6 +37,10 @@ class Plan(SlicedSetup):
         setting = self.choice.setting
         return self.job.tolerances.line_spacing_mm or (setting.line_spacing_mm if setting else FALLBACK_HATCH_MM)
 
+    def with_split(self, **changes: object) -> "Plan":
+        """The same with something else to be said of its split."""
+        return self.model_copy(update={"split": self.split.model_copy(update=changes)})
+
     @property
     def is_tried(self) -> bool:
         """Whether a coating is tried on one slice first: not where the number of passes is known."""

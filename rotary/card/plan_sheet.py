@@ -5,7 +5,6 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from rotary.actions.build import actions_of
 from rotary.actions.duration import job_time
 from rotary.actions.models import Actions, JobTime
 from rotary.card.behind import details
@@ -18,17 +17,11 @@ from rotary.pictures import pictures
 from rotary.pictures.front_page import sheet_picture
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
-from rotary.sentences.actions import with_words
-from rotary.sentences.cautions import cautions
 from rotary.sentences.passes import remarks
+from rotary.sentences.plan import actions_in_words
 
 BEHIND_MM: Final = (91.0, 56.0)
 LONGEST_NOTE: Final = 160
-
-
-def actions_in_words(plan: Plan, system: str = "mm") -> Actions:
-    """The actions of a plan alone, in words."""
-    return with_words(actions_of(plan), cautions(plan.safety), system)
 
 
 def plan_facts(
@@ -73,7 +66,7 @@ def plan_sheet(
     plan: Plan, system: str = "mm", day: date | None = None, actions: Actions | None = None
 ) -> Callable[[float], Paper]:
     """The setup sheet of a plan, by the height of its picture."""
-    actions = actions or actions_in_words(plan, system)
+    actions = actions or actions_in_words(plan, system=system)
     return sheet_by_height(actions, plan_facts(plan, system, day))
 
 

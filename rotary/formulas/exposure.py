@@ -178,10 +178,9 @@ def directive_pulse_j_m2(wavelength_nm: float, pulse_width_ns: float) -> float:
     return float(factor * max(short, late * seconds**0.75))
 
 
-def directive_train_j_m2(
-    wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S
-) -> float:
-    """Limit of each pulse of a train by the EU directive [J/m^2]: the single limit times N^(-1/4).
+def directive_train_j_m2(wavelength_nm: float, pulse_width_ns: float, frequency_khz: float) -> float:
+    """Limit of each pulse of a train by the EU directive [J/m^2], looked into for `LOOK_S`: the single limit times
+    N^(-1/4).
 
     All pulses within the longer T_i count as one. Source: eu200625, from memory, not seen.
 
@@ -191,14 +190,12 @@ def directive_train_j_m2(
     together_s = max(times_together_s(wavelength_nm))
     rate_hz = 1e3 * frequency_khz
     alike = max(rate_hz * together_s, 1.0)
-    counted = max(rate_hz * seconds / alike, 1.0)
+    counted = max(rate_hz * LOOK_S / alike, 1.0)
     return directive_pulse_j_m2(wavelength_nm, pulse_width_ns) * float(counted**-0.25) / alike
 
 
-def train_limit_j_m2(
-    wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S
-) -> float:
-    """Limit of each pulse of a train [J/m^2]: the strictest of four rules.
+def train_limit_j_m2(wavelength_nm: float, pulse_width_ns: float, frequency_khz: float) -> float:
+    """Limit of each pulse of a train [J/m^2] that is looked into for `LOOK_S`: the strictest of four rules.
 
     Each pulse alone; the mean over the whole exposure; each pulse (all within T_i as one) times
     C_P; the directive's rule for trains. In the ultraviolet the day's dose of 30 000 s is held
@@ -209,12 +206,12 @@ def train_limit_j_m2(
     """
     single = pulse_limit_j_m2(wavelength_nm, pulse_width_ns)
     rate_hz = 1e3 * frequency_khz
-    mean = mean_limit_w_m2(wavelength_nm, seconds) / rate_hz
+    mean = mean_limit_w_m2(wavelength_nm) / rate_hz
     if not 400 <= wavelength_nm <= 1400:
         return min(single, mean)
     alike = max(1.0, rate_hz * longest_single_s(wavelength_nm))
-    factor = train_factor(wavelength_nm, rate_hz * seconds / alike, seconds)
-    older = directive_train_j_m2(wavelength_nm, pulse_width_ns, frequency_khz, seconds)
+    factor = train_factor(wavelength_nm, rate_hz * LOOK_S / alike, LOOK_S)
+    older = directive_train_j_m2(wavelength_nm, pulse_width_ns, frequency_khz)
     return min(single, mean, factor * single / alike, older)
 
 

@@ -5,7 +5,6 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS
 from rotary.machine.resume import Remainder
@@ -14,7 +13,7 @@ from rotary.papers.model import Block, Keyed, Notes, Paper, Section, Sentences, 
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
-from rotary.sentences.actions import with_words
+from rotary.sentences.plan import actions_in_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.sentences.run_texts import BLANK
 from rotary.sentences.safe import paper_of
@@ -81,10 +80,10 @@ def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Se
     return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", (table,))
 
 
-def resume_paper(made: Plan, left: Remainder, system: str = "mm", day: date | None = None) -> Paper:
+def resume_paper(made: Plan, left: Remainder, system: str = "mm") -> Paper:
     """What is left of a stopped job, as the item sits now."""
     find, slices = resume_sections(made, left, system)
-    rows = with_words(actions_of(made), ()).type
+    rows = actions_in_words(made).type
     by_split = [row for row in rows if row.id in (*BY_FILE, *BY_TURN)]
     by_laser = [row for row in rows if row not in by_split]
     sections = (
@@ -94,4 +93,4 @@ def resume_paper(made: Plan, left: Remainder, system: str = "mm", day: date | No
         slices,
         Section("NOTES", (Sentences(("Date, who, why it was stopped:",), "none"), Notes(3))),
     )
-    return replace(paper_of(made, "resume sheet", _LEFT, sections, day), ids=tuple(row.id for row in rows))
+    return replace(paper_of(made, "resume sheet", _LEFT, sections), ids=tuple(row.id for row in rows))

@@ -24,7 +24,7 @@ from rotary.formulas.stops import CYCLES
 from rotary.formulas.tape import VERNIER_MM
 from rotary.item import height_from_s_mm
 from rotary.job import Job
-from rotary.machine.correct import NO_CORRECTION, Correction, corrected_composition, seam_material
+from rotary.machine.correct import seam_material
 from rotary.machine.glyphs import number
 from rotary.machine.readings import ROW_SEAMS, RUNGS
 from rotary.machine.strip import (
@@ -164,7 +164,7 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
         SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1; negative: the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each further pair has a gap this much wider."),
         SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
-        SeamRow("all_closed", 2 * gaps.step_mm, "mm", "All closed: mark it again with this step, twice as wide."),
+        SeamRow("all_closed", gaps.after_all().step_mm, "mm", "All closed: mark it again with this step, twice as wide."),
         SeamRow("none_closed", gaps.after_none().step_mm, "mm", "None closed: mark the finer one; it overlaps first."),
     )
     reading = (
@@ -174,13 +174,13 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
     return SeamTest("gap-ladder", rows, parts, *page, files, reading, ("closing-gap",), LADDER_CAUTION)
 
 
-def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_MM) -> SeamTest:
+def motor_test(job: Job, row: str) -> SeamTest:
     """One row of the motor test of a job, "whole" or "free": nine stops on tape on the item; raises NoPlan.
 
     `job` is the machine's own, corrected. Rows differ in the index alone: whole cycles of the motor, or a little more.
     """
     made = _row_slices(job, row)
-    order = order_on_tape(made, tape_mm)
+    order = order_on_tape(made, TAPE_MM)
     slice_mm = made.layout.reference_radius_mm * order.index_rad
     pitch, reach = tick_pitch_mm(made, order), tick_reach_mm(order)
     shapes: list[object] = []
@@ -190,7 +190,7 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     for place in range(STOPS):
         shapes += number(str(place + 1), (place - ROW_SEAMS / 2) * slice_mm, top, figure, LINE_MM * 2)
     ink = rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
-    shown = corrected_composition(composition(order, ink, slide=False), how, order.file_slice_mm)
+    shown = composition(order, ink, slide=False)
     order = order._replace(height_mm=math.ceil(1000 * max(order.height_mm, 2 * shown.half_height_mm)) / 1000)
     texts, _ = pages(order, shown, "one-sheet", f"motor test {row}")
     split = made.split
@@ -198,18 +198,12 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     page = page_in_field(order.file_slice_mm * STOPS, order.height_mm, order.field_axis)
     size = dict(zip(("sheet_width", "sheet_height"), (f"{mm:.3f}" for mm in page), strict=True))
     typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
-    at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
+    item, full_steps = made.job.item, split.steps / job.turning.microsteps
+    at = height_from_s_mm(item, made.shape, made.layout.centre_mm)
     rows = (
-        SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
-        SeamRow(
-            "place",
-            round(at, 2),
-            "mm",
-            f"Height of the row, from {made.job.item.end_words(made.job.item.heights_from)}.",
-        ),
-        SeamRow(
-            "index", split.steps, "steps", f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps on."
-        ),
+        SeamRow("tape", TAPE_MM, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
+        SeamRow("place", round(at, 2), "mm", f"Height of the row, from {item.end_words(item.heights_from)}."),
+        SeamRow("index", split.steps, "steps", f"Each stop is {full_steps:.4g} full steps on."),
         *typed,
         SeamRow("approach", "one side", "", "Come to the first slice from the same side as to all others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam, which tick runs straight on: {VERNIER_MM:g} mm each."),

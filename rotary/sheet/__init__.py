@@ -166,7 +166,7 @@ def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
         (low, below), (high, above) = sorted(
             (s_from_height_mm(setup.job.item, setup.shape, at), beyond) for at, beyond in both
         )
-        zones.append(SheetZone(low, high, zone.focal_plane_mm - apex_mm, zone.focal_plane_mm, below, above))
+        zones.append(SheetZone(low, high, zone.focal_plane_mm - apex_mm, below, above))
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]

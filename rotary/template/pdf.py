@@ -25,10 +25,9 @@ HEAD_MM: Final = 8.9
 _TYPED: Final = "".join(map(chr, range(32, 127)))
 
 
-def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = None) -> bytes:
+def pdf_bytes(figure: Figure, sheets: Sheets, title: str) -> bytes:
     """The sheets as one PDF, under the name that all papers of a job bear."""
-    out = io.BytesIO()
-    day = day or date.today()
+    out, day = io.BytesIO(), date.today()
     canvas = canvas_for(out, title, day, (sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM))
     faces = registered([_TYPED + title + "".join(label.text for label in figure.labels)])
     try:

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rotary.artwork.rings import area_mm2, rings_from_list
-from rotary.card.plan_sheet import actions_in_words, plan_sheet
+from rotary.card.plan_sheet import plan_sheet
 from rotary.job import job_from_file
 from rotary.papers.model import Ticks
 from rotary.papers.text import plain_lines, spoken, text_lines
@@ -19,6 +19,7 @@ from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
+from rotary.sentences.plan import actions_in_words
 from rotary.sentences.run_texts import NEVER_ROUND, run_texts
 from rotary.series.results import first_notes
 from rotary.services.actions import short_answer
