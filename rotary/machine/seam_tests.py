@@ -164,7 +164,9 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
         SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1; negative: the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each further pair has a gap this much wider."),
         SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
-        SeamRow("all_closed", gaps.after_all().step_mm, "mm", "All closed: mark it again with this step, twice as wide."),
+        SeamRow(
+            "all_closed", gaps.after_all().step_mm, "mm", "All closed: mark it again with this step, twice as wide."
+        ),
         SeamRow("none_closed", gaps.after_none().step_mm, "mm", "None closed: mark the finer one; it overlaps first."),
     )
     reading = (

@@ -5,7 +5,6 @@ Front ends import this at once, so it loads the core only when it is called.
 
 import math
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
@@ -17,7 +16,6 @@ if TYPE_CHECKING:
     from rotary.machine.correct import Correction
     from rotary.machine.readings import Reading
     from rotary.machine.record import MachineRecord
-    from rotary.machine.seam_tests import SeamTest
     from rotary.machine.strip import Strip
     from rotary.plan import Plan
 
