@@ -44,6 +44,28 @@ def tried(drive: Chuck | Rollers, item: Item) -> bool:
     return bool(np.all(np.isfinite(figures)) and found.steps_per_turn > 0)
 
 
+def test_a_motor_behind_rollers_is_off_at_the_item_as_far_as_at_the_roller() -> None:
+    """5 % of a full step (makers state 3 to 5 %), carried over by rolling: the arc on the roller of ⌀20, no more."""
+    found, _ = turn(Rollers(full_steps=200, gear_ratio=2.0, roller_diameter_mm=20.0, centres_mm=60.0), MUG)
+    assert found.motor_error_mm == pytest.approx(10.0 * 0.05 * 2 * np.pi / (200 * 2.0))
+
+
+def test_whole_steps_go_past_a_turn_or_stop_short_of_it() -> None:
+    """A gear of 1.0001 makes 3200.32 steps: 3200 of them stop 0.32 short; of 3199.68 they go 0.32 too far (+)."""
+    short, far = (turn(Chuck(gear_ratio=gear), MUG)[0].closing_steps for gear in (1.0001, 0.9999))
+    assert (short, far) == (pytest.approx(-0.32), pytest.approx(0.32))
+
+
+def test_where_hard_rollers_touch_a_taper_is_as_doubtful_as_its_balance_point() -> None:
+    """A tenth of the length to either side, a rectangle: 1/√3 of that as a standard deviation, times the taper."""
+    found, shape = turn(Rollers(covering="hard", axis_height_mm=60.0), BOTTLE)
+    off_mm, slope = 0.1 * 150 / np.sqrt(3), 9 / 150
+    # Cut by the perpendicular at the balance point, so a little less than the radius falls.
+    moved_mm = off_mm * slope * np.cos(np.arctan(slope)) ** 2
+    assert found.contact_mm is not None
+    assert found.u_scale == pytest.approx(moved_mm / float(shape.radius_mm(found.contact_mm)), rel=0.01)
+
+
 def test_a_chuck_turns_any_item_with_the_same_steps() -> None:
     """Full steps × microsteps × gear, whatever the item; one step is 2πr over it at the widest place."""
     drive = Chuck(full_steps=200, microsteps=16, gear_ratio=4.0)
