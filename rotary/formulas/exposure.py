@@ -21,9 +21,6 @@ SHORT_S = 1e-11
 # Somebody who looks into an invisible beam doesn't blink; after ten seconds eye and head have moved.
 LOOK_S = 10.0
 
-TOGETHER_S: Final = {"below 1050 nm": (18e-6, 5e-6), "from 1050 nm": (50e-6, 13e-6)}
-"""Pulses within this time count as one: by the edition of 2007 of the laser standard, then by that of 2014."""
-
 
 def wavelength_factor(wavelength_nm: float) -> float:
     """C_A of the guidelines: the pigment at the back of the eye absorbs less in the infrared.
@@ -53,16 +50,16 @@ def water_factor(wavelength_nm: float) -> float:
 
 
 def times_together_s(wavelength_nm: float) -> tuple[float, ...]:
-    """T_i: within so long pulses count as one [s], by both editions; nothing outside 400 to 1400 nm.
+    """T_i: within so long pulses count as one [s], by the laser standard's edition of 2007, then by that of 2014.
 
-    From memory, not seen.
+    Nothing outside 400 to 1400 nm. From memory, not seen.
 
     >>> times_together_s(1064.0), times_together_s(355.0)
     ((5e-05, 1.3e-05), ())
     """
     if not 400 <= wavelength_nm <= 1400:
         return ()
-    return TOGETHER_S["from 1050 nm" if wavelength_nm >= 1050 else "below 1050 nm"]
+    return (50e-6, 13e-6) if wavelength_nm >= 1050 else (18e-6, 5e-6)
 
 
 def longest_single_s(wavelength_nm: float) -> float:
@@ -71,7 +68,7 @@ def longest_single_s(wavelength_nm: float) -> float:
     >>> longest_single_s(532.0), longest_single_s(1064.0)
     (5e-06, 1.3e-05)
     """
-    return min(TOGETHER_S["from 1050 nm" if wavelength_nm >= 1050 else "below 1050 nm"])
+    return min(times_together_s(wavelength_nm))
 
 
 def single_limit_j_m2(wavelength_nm: float, seconds: float) -> float:
