@@ -9,7 +9,6 @@ A figure from here is a check. The laser safety officer and the marking on the e
 """
 
 import math
-from typing import Final
 
 # Limiting apertures [mm]: the pupil where the retina is at risk; elsewhere the cornea or skin.
 PUPIL_MM = 7.0

@@ -183,10 +183,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         )
     )
     per_step = reference * turning.rad_per_step
-    drift = keys.drift_steps
-    if body.flats is not None:
-        drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
-    if meets and abs(drift) * per_step > tolerances.accepted_seam_mm and "turning" not in pick.unmet:
+    if meets and abs(keys.drift_steps) * per_step > tolerances.accepted_seam_mm and "turning" not in pick.unmet:
         pick = replace(pick, unmet=(*pick.unmet, "turning"))
     count = np.array([inked - (not layout.is_ring)], float)
     joint_95 = float(all_seams_mm(shared[None], stops, count, nominal)[0]) if meets else 0.0
@@ -237,7 +234,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
             size if head.field_axis == "y" else size[::-1],
             head,
         ),
-        drift_mm=drift * per_step,
+        drift_mm=keys.drift_steps * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
         seam_offset_mm=stair,
         index_time_s=float(splits.time_s[at]),

@@ -155,9 +155,7 @@ def taken_apart(source: str) -> Iterator[tuple[int, str]]:
 
 
 def _within(node: ast.AST, named: dict[str, str]) -> Iterator[tuple[int, str]]:
-    named = named | tried(node, named)
-    if isinstance(node, ast.FunctionDef):
-        named = named | constants(node.body)
+    named = named | tried(node, named) | (constants(node.body) if isinstance(node, ast.FunctionDef) else {})
     looked_at: list[ast.expr] = []
     table: ast.AST | None = None
     if isinstance(node, ast.Compare):
@@ -226,8 +224,8 @@ def test_no_exception_is_kept_for_nothing() -> None:
         'def at(says):\n    begin = "In doubt: "\n    return says.startswith(begin)',
         'class Row:\n    LEAD = "In doubt: "\n    def doubt(self, says):\n        return says.startswith(self.LEAD)',
         'wrong = says == "to put " + "right"',
-        'from rotary.sentences.actions import label_of\nfirst = label == label_of(row)',
-        'from rotary.sentences.run_texts import DULL\nstops = says.startswith(DULL)',
+        "from rotary.sentences.actions import label_of\nfirst = label == label_of(row)",
+        "from rotary.sentences.run_texts import DULL\nstops = says.startswith(DULL)",
         'first = any(map(says.startswith, ("Draw each slice", "Left out")))',
         'same = operator.eq(says, "to put right")',
     ],

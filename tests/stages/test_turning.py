@@ -4,13 +4,15 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from rotary.errors import Refused
+from rotary.formulas import cradle
 from rotary.item import Handle, Item, Measurement, fitted_shape
 from rotary.shape import Shape
 from rotary.turning import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
+from rotary.turning.handle import Axis, free_range
 
 
 def item_of(*measurements: tuple[float, float], **more: Any) -> Item:
@@ -319,6 +321,7 @@ def test_a_bellied_flask_touches_at_its_belly() -> None:
     st.floats(3, 400),
     st.booleans(),
 )
+@example(221.0, 229.0, 143.0, 4.0, 228.5, 125.0, False)
 def test_any_taper_on_any_rollers_is_finite_or_refused(
     foot: float, rim: float, length: float, roller: float, centres: float, height: float, soft: bool
 ) -> None:
@@ -346,3 +349,28 @@ def test_the_distance_that_a_refusal_asks_for_is_enough(item: Item) -> None:
     found, _ = turn(Rollers(centres_mm=enough, levelled=False, axis_height_mm=100.0), item)
     assert found.cradle is not None
     assert found.cradle.contact_angle_rad > 1.4
+
+
+def test_a_handle_at_a_raised_rim_clears_a_bed_that_it_meets_where_the_rim_hangs() -> None:
+    """Tilted by 0.2 about the middle, the handle's place 30 mm on stands 6 mm higher, or lower: by that much the bed
+    lets it turn farther, or less far."""
+    item = mug_with(np.pi / 2, from_mm=80.0, to_mm=80.0001)
+    shape, drive = fitted_shape(item), Chuck(axis_height_mm=40.0)
+    for tilt in (0.2, -0.2):
+        free = free_range(drive, item, shape, Axis(40.0, 50.0, tilt))
+        assert free is not None
+        clear = np.arccos((40 + 30 * np.sin(tilt)) / (40 + 30))
+        assert free.from_rad == pytest.approx(-(np.pi - clear - 0.15 - np.pi / 2), abs=1e-4)
+
+
+def test_a_taper_rolls_on_the_radius_of_its_surface_speed() -> None:
+    """The contact of a tilted cone is not under its axis: the radius it rolls on is the contact's by the share that the
+    kinematics of two surfaces gives (tests/outside/test_turning_sources.py)."""
+    item = item_of((0.0, 100.0), (150.0, 60.0))
+    found, shape = turn(Rollers(covering="hard"), item)
+    lies = cradle.cone_resting(75 - 150 * 40 / 160 / 6, 40 + 20 / 24, float(np.arctan(-20 / 150)), 10.0, 60.0)
+    assert found.contact_mm is not None
+    assert found.contact_radius_mm is not None
+    contact = float(shape.radius_mm(np.array([found.contact_mm]))[0])
+    assert abs(lies.rolling_share - 1) > 1e-4
+    assert found.contact_radius_mm / contact == pytest.approx(lies.rolling_share, rel=2e-5)
