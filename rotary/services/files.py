@@ -63,18 +63,14 @@ def write_drawings(
     return write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
 
 
-def with_real_sheet(made: Plan, beside: Path) -> Plan:
-    """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies.
+def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
+    """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies,
+    and what stands in each file, by its name.
 
     The plan alone does not know where the joints slide to, nor how far the ink reaches: both change the angle that the
     item starts at and may change the sheet's size. Where the artwork can't be read, or takes longer than a person
-    waits for a card, the card says that they come with the sheet.
+    waits for a card, the card says that they come with the sheet, and there are no files.
     """
-    return real_files(made, beside)[0]
-
-
-def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
-    """As `with_real_sheet`, and what stands in each file, by its name; no files where they come later."""
     pieces, split = made.job.artwork.pieces, made.split
     texts: Mapping[str, str] = {}
     if not pieces:
