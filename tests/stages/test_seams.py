@@ -186,9 +186,6 @@ def test_slits_of_flat_files_go_by_the_height_that_they_lie_at(diameters: tuple[
     found = simulation_of_files(flat, path, block(60, 40), draws=0)
     assert found.joint_places > 0
     assert max(found.joint_open_mm, found.joint_double_mm) < 0.004
-    for row in made.split.seam_rows:
-        left = max(row.plain_shape_mm - made.seams.slit_mm, 0.0)
-        assert row.plain_nominal_mm == pytest.approx(row.plain_typed_mm + left, abs=1e-9)
     kept = all(limit.met for limit in flat.split.limits if limit.id == "seam_plain")
     assert kept is (flat.split.seam_95_mm <= made.job.tolerances.accepted_seam_mm)
 
@@ -246,3 +243,16 @@ def test_a_sample_is_marked_in_whole_passes(coated: Plan, monkeypatch: pytest.Mo
         gaps.append(closing_gaps_mm(coated, setting, material))
     assert np.array_equal(gaps[0], gaps[1], equal_nan=True)
     assert not np.array_equal(gaps[1], gaps[2], equal_nan=True)
+
+
+def test_slits_take_what_flat_files_leave_open_and_no_more() -> None:
+    """A coating has to overlap, so its slits are narrower than the gap that closes; where a taper's slices stand open
+    by less than a slit, only what is typed is left."""
+    measurements = [{"at_mm": 0, "across_mm": 88.0}, {"at_mm": 120, "across_mm": 74.0}]
+    tolerances = {"method": "plain", "closing_gap_mm": 0.1, "closing_gap_u_mm": 0.01, "slice_width_mm": 4.0}
+    made = planned(item=COATED["item"] | {"measurements": measurements}, tolerances=tolerances)
+    assert 0.005 < made.seams.overlap_mm < made.seams.slit_mm
+    left = [max(row.plain_shape_mm - made.seams.slit_mm, 0.0) for row in made.split.seam_rows]
+    assert min(left) == 0.0 < max(left)
+    for row, open_mm in zip(made.split.seam_rows, left, strict=True):
+        assert row.plain_nominal_mm == pytest.approx(row.plain_typed_mm + open_mm, abs=1e-9)
