@@ -34,7 +34,7 @@ class Sheet(NamedTuple):
 
 
 def sheet_of(made: Plan, system: str = "mm") -> Sheet:
-    return Sheet(actions_in_words(made, system), plan_facts(made, system, DAY))
+    return Sheet(actions_in_words(made, system=system), plan_facts(made, system, DAY))
 
 
 def _rows(actions: Actions, change: Callable[[ActionRow], ActionRow]) -> Actions:
