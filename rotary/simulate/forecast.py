@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from rotary.artwork.cut import between_heights
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import FileTrouble
 from rotary.formulas.arrays import Floats
@@ -17,7 +18,7 @@ from rotary.simulate.controller import Origin, SimulatedColumn, columns, single_
 from rotary.simulate.description import Description, Progress, SimulatedMachine, TrueInk, description, quiet
 from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.marks import Marks, marks
-from rotary.simulate.placement import between_heights, ink_in_slices, placement, seam_lines
+from rotary.simulate.placement import ink_in_slices, placement, seam_lines
 from rotary.simulate.seams import NO_SEAMS, Gaps, Seams, gaps, seams
 
 ROUNDINGS: tuple[Rounding, ...] = ("each-index", "truncate", "absolute")

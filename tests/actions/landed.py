@@ -3,15 +3,17 @@
 from typing import NamedTuple
 
 import numpy as np
-from rotary.simulate.crossings import crossings, gaps
 
+from rotary.artwork.cut import between_heights
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.simulate.controller import SimulatedColumn
 from rotary.simulate.description import Description, SimulatedMachine, TrueInk
 from rotary.simulate.flats import laid_round
 from rotary.simulate.marks import marks
-from rotary.simulate.placement import between_heights, placement, seam_lines
+from rotary.simulate.placement import placement, seam_lines
 from rotary.simulate.rays import RayStand
+from rotary.simulate.seams import gaps
+from rotary.simulate.seams import seams as crossings
 from tests.actions.bench import Bench, true_wall
 
 
