@@ -41,6 +41,7 @@ template JOB --to papers --paper a4 = print template JOB --to papers --paper a4
 names JOB crew.csv --to crew = art names JOB crew.csv --to crew
 keep JOB --as mug = profile save JOB --as mug
 kept --proven = profile list --proven
+kept --head fibre = profile list --laser fibre
 again mug --plain = profile repeat mug --plain
 copy mug --as "blue mug" = profile copy mug "blue mug"
 rename "blue mug" --as "old mug" = profile rename "blue mug" "old mug"
