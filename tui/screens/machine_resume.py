@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
+from rotary.files import named_path
 from rotary.services.artwork import ink_for
 from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
 
@@ -116,7 +117,7 @@ class ResumePage(Page):
         left = self._left(bench, reader)
         if left is None or bench.made is None or bench.how is None:
             raise refuse("ticks", "there is nothing to write yet: type both readings of both ticks.")
-        place = Path(reader.text("folder") or "what-is-left").expanduser()
+        place = named_path(reader.text("folder") or "what-is-left")
         ink = _ink(bench, reader)
         sizes = size_texts(ink.sizes, reader.system) if ink is not None else ()
         lines = [*text_lines(resume_paper(bench.made, left, reader.system)), *sizes, MADE_BY, ""]
@@ -124,7 +125,7 @@ class ResumePage(Page):
         written: tuple[Path, ...] = ()
         if ink is not None:
             drawn = remaining_files(bench.made, ink.composition.ink, left, bench.how)
-            sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
+            sources = [named_path(reader.text("art"))] if reader.text("art") else []
             written = write_drawings(bench.made, drawn, place, sources).paths
         written += write_all(files)
         without = "" if ink is not None else " (no artwork is named, so only the sheet)"
@@ -156,7 +157,7 @@ def _ink(bench: Bench, reader: Reader) -> "Ink | None":
     if bench.made is None:
         return None
     art, file, words = bench.made.job.artwork, reader.text("art"), reader.text("words")
-    named = [model_from_texts(Piece, {"file": str(Path(file).expanduser().absolute())})] if file else []
+    named = [model_from_texts(Piece, {"file": str(named_path(file).absolute())})] if file else []
     named += [text_in_frame(words, art)] if words else []
     if not named and not art.pieces:
         return None
