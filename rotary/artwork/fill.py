@@ -27,10 +27,11 @@ from rotary.formulas.arrays import Floats, Ints
 _PAIRS: Final = 4_000_000  # edge and point at a time, some 100 MB
 _SAMPLE: Final = 64
 _FEW: Final = 2_000  # edges of a ring that is looked at by itself
-_UNCOUNTED: Final = 200  # edges: fewer can't cross often enough to matter
+_UNCOUNTED: Final = 64  # edges: fewer can't cross often enough to matter
 _PAIRS_A_SEGMENT: Final = 50  # edges held against a point at their height, for what one segment is worth
-_NODED_COST: Final = 6  # what a point of lines that are cut, joined to faces and looked at is worth in segments
-_POINTS_A_CROSSING: Final = 4
+_NODED_COST: Final = 4  # what a point of lines that are cut, joined to faces and looked at is worth in segments
+_CROSSING_COST: Final = 20  # of lines that cross this often for each of their points, before they are cut
+_OFTEN: Final = 2
 
 Pay = Callable[[int], None]
 
@@ -54,25 +55,30 @@ def filled(lines: Polylines, rule: str, pay: Pay = _free) -> Shape:
     if len(rings.offsets) < 2:
         return NOTHING
     points = rings.points_mm
+    after = points[following(rings.offsets)]
     if len(points) >= _FEW:
-        _crossings(rings)
+        _refuse_tangles(crossings(points, after))
     loops = linear_rings(rings)
     if len(loops) == 1 and bool(shapely.is_simple(loops[0])):
         return shapely.polygons(loops[0])
     if bool(shapely.is_simple(shapely.multilinestrings(loops))):
         return _nested(rings, rule, pay)
-    if len(points) >= _UNCOUNTED:
-        # All the work lies in the crossings: it is paid before it is done.
-        pay(int(_NODED_COST * _POINTS_A_CROSSING * _crossings(rings)))
+    if len(points) >= _UNCOUNTED and (often := crossings(points, after)) > _OFTEN * len(points):
+        # Most of the work lies in the crossings: it is paid before it is done.
+        _refuse_tangles(often)
+        pay(int(_CROSSING_COST * often))
     return _noded(rings, loops, rule, pay)
 
 
-def _crossings(rings: Rings) -> float:
-    """About how often edges cross. Raises Refused where that is too often."""
-    crossings = meetings(rings.points_mm, rings.points_mm[following(rings.offsets)], 0.0)
-    if crossings > MOST_CROSSINGS:
+def crossings(start: Floats, end: Floats) -> float:
+    """About how often the edges of closed rings cross."""
+    # Each of them meets itself and its two neighbours.
+    return max(0.0, meetings(start, end, 0.0) - 1.5 * len(start))
+
+
+def _refuse_tangles(often: float) -> None:
+    if often > MOST_CROSSINGS:
         raise tangled()
-    return crossings
 
 
 def filled_each(lines: Polylines, counts: Ints, rules: Sequence[str], pay: Pay = _free) -> list[Shape]:
@@ -186,8 +192,7 @@ def _of_faces(rings: Rings, cut: Any, rule: str, pay: Pay) -> Shape:
     faces = shapely.get_parts(shapely.polygonize(shapely.get_parts(cut)))
     if len(faces) == 0:
         return NOTHING
-    if len(rings.points_mm) < _UNCOUNTED:
-        pay(_NODED_COST * shapely.get_num_coordinates(cut))
+    pay(_NODED_COST * shapely.get_num_coordinates(cut))
     inner = shapely.get_coordinates(inner_points(faces))
     wound = windings(rings, inner, pay=pay)
     return joined_faces(faces[(wound % 2 != 0) if rule == "evenodd" else (wound != 0)])

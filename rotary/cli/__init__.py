@@ -21,6 +21,7 @@ from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, RENAMED, WORDS, 
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
+MOST_FAULTS: Final = 40  # that are told one by one
 REPORT: Final = (
     "This is a fault in rotary, not in your input. Set ROTARY_DEBUG=1, run the command again,"
     " and report what it prints together with the job file."
@@ -137,7 +138,9 @@ def _explained(trouble: Exception) -> int:
     """The sentences of what went wrong, and the exit code of its kind."""
     lines, code = [str(trouble)], output.FILE_TROUBLE
     if isinstance(trouble, Refused):
-        lines, code = [*map(str, trouble.faults)], output.REFUSED
+        lines, code = [*map(str, trouble.faults[:MOST_FAULTS])], output.REFUSED
+        if more := trouble.faults[MOST_FAULTS:]:
+            lines.append(f"and {len(more)} more like these")
     elif isinstance(trouble, Taken):
         lines = [f"{trouble}, or add --yes to replace it"]
     elif isinstance(trouble, BadArgument | UnknownName):

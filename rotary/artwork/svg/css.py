@@ -53,8 +53,9 @@ class Test(NamedTuple):
         if self.kind == "root":
             return node.parent is None
         if self.kind in ("first-child", "last-child"):
-            beside = node.parent.content if node.parent is not None else ()
-            return node is next((n for n in (beside if self.kind[0] == "f" else reversed(beside)) if n.__class__ is Node), None)
+            beside = node.parent.content if node.parent is not None else []
+            order = beside if self.kind == "first-child" else reversed(beside)
+            return node is next((one for one in order if isinstance(one, Node)), None)
         return self._attribute_met(node.attributes.get(self.name))
 
     def _attribute_met(self, given: str | None) -> bool:
@@ -243,7 +244,8 @@ def _rule(selector: str, declared: Declarations, order: int) -> Rule | None:
         at = step.end()
     compounds.append((combine, tests))
     # No element lies so deep that a longer one could meet it.
-    return Rule((ids, classes, types, order), compounds, declared) if selector and len(compounds) <= MOST_DEPTH else None
+    meets = bool(selector) and len(compounds) <= MOST_DEPTH
+    return Rule((ids, classes, types, order), compounds, declared) if meets else None
 
 
 def _test(found: re.Match[str]) -> Test | None:

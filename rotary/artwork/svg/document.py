@@ -38,6 +38,7 @@ class Document:
                 self.ids.setdefault(name, node)
                 names.add(("id", name))
             if "class" in node.attributes:
+                ledger.spend(len(node.attributes["class"]) // 4)
                 names.update(("class", word) for word in node.classes)
             if node.tag == "style" and node.attributes.get("type", "text/css") in ("text/css", ""):
                 sheets.append(node.text())

@@ -85,10 +85,7 @@ def _inheriting(own: dict[str, str], parent: Style) -> Style:
         for name in ("marker-start", "marker-mid", "marker-end"):
             own.setdefault(name, own["marker"])
     style.update((name, value) for name, value in own.items() if name[:2] == "--")
-    for name in [name for name, value in own.items() if "var(" in value]:
-        value = _without_variables(own.pop(name), style)
-        if value:
-            own[name] = value
+    own = {name: text for name, value in own.items() if (text := _without_variables(value, style))}
     for name, value in own.items():
         if value == "inherit":
             if name in parent:
@@ -104,6 +101,8 @@ def _inheriting(own: dict[str, str], parent: Style) -> Style:
 
 def _without_variables(value: str, known: Style) -> str:
     """A value with the variables that it names put in; empty where one of them has none, or they name each other."""
+    if "var(" not in value:
+        return value
     for _ in range(_DEEPEST_VARIABLE):
         value = _VARIABLE.sub(lambda found: known.get(found[1].lower(), found[2] or ""), value)[:_LONGEST_VALUE]
         if "var(" not in value:

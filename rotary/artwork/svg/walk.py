@@ -195,6 +195,7 @@ class Walk:
     def _paint(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
         style = place.style
         if any(style.get(use, "").startswith("url(") for use in ("fill", "stroke")):
+            self.document.ledger.spend(EXTENT_COST)
             box = box or extent_of([(outline, SAME)])
             if any(self._pattern(style, use) is not None for use in ("fill", "stroke")):
                 self._paint_with_patterns(outline, place, node, box)
@@ -207,6 +208,7 @@ class Walk:
 
     def _paint_with_patterns(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
         """Fill and stroke each by itself, then the markers."""
+        self.document.ledger.spend(EXTENT_COST)
         rule = place.style.get("fill-rule", "nonzero")
         stroke = stroke_of(BLACK, place.style, node.attributes.get("pathLength") if node else None, place.diagonal)
         areas = {"fill": Painted(outline, place.affine, BLACK, rule)}

@@ -19,7 +19,7 @@ from rotary.artwork.svg.affine import SAME, Affine, after, moved_by, turned
 from rotary.artwork.svg.lengths import number, px_from_text
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
-from rotary.artwork.svg.walk import extent_of
+from rotary.artwork.svg.walk import EXTENT_COST, extent_of
 from rotary.artwork.svg.way import Way, way_of
 from rotary.artwork.work import refused
 from rotary.bidi import runs
@@ -117,7 +117,10 @@ class SvgWords:
                     "convert the text to paths"
                 )
             x, y = x + advance, y + drop
-        box = extent_of((outline, SAME) for outline, _ in outlines) if _has_gradient(outlines) else None
+        box = None
+        if _has_gradient(outlines):
+            walk.document.ledger.spend(EXTENT_COST * len(outlines))
+            box = extent_of((outline, SAME) for outline, _ in outlines)
         for outline, style in outlines:
             walk.draw(outline, place._replace(style=style), None, box)
 
