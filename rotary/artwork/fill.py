@@ -71,9 +71,8 @@ def filled(lines: Polylines, rule: str, pay: Pay = _free) -> Shape:
 
 
 def crossings(start: Floats, end: Floats) -> float:
-    """About how often the edges of closed rings cross."""
-    # Each of them meets itself and its two neighbours.
-    return max(0.0, meetings(start, end, 0.0) - 1.5 * len(start))
+    """About how often edges cross; those that only touch, or lie on each other, don't."""
+    return meetings(start, end, 0.0)
 
 
 def _refuse_tangles(often: float) -> None:
@@ -134,9 +133,9 @@ def _rings(lines: Polylines) -> Rings:
 def meetings(start: Floats, end: Floats, reach: float) -> float:
     """About how many pairs of edges cross, or have boxes within twice `reach`; from a sample of the edges.
 
-    >>> line = np.array([[0.0, 0.0], [1.0, 0.0], [2.0, 0.0]])
-    >>> meetings(line[:-1], line[1:], 0.0)
-    2.0
+    >>> cross = np.array([[0.0, 0.0], [2.0, 2.0], [2.0, 0.0], [0.0, 2.0]])
+    >>> meetings(cross[:-1], cross[1:], 0.0)
+    1.0
     """
     count = len(start)
     sample = np.random.default_rng(0).choice(count, min(_SAMPLE, count), replace=False)
@@ -165,7 +164,7 @@ def _straddles(start: Floats, end: Floats, a: Floats, b: Floats) -> NDArray[np.b
     way = b - a
     one = way[0] * (start[:, 1] - a[1]) - way[1] * (start[:, 0] - a[0])
     other = way[0] * (end[:, 1] - a[1]) - way[1] * (end[:, 0] - a[0])
-    return np.asarray(one * other <= 0)
+    return np.asarray(one * other < 0)
 
 
 def _nested(rings: Rings, rule: str, pay: Pay) -> Shape:
