@@ -318,6 +318,16 @@ def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.Capture
     assert not (shop / "out").exists()
 
 
+def test_a_thousand_faults_are_not_told_one_by_one(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """The first of them lead to the cause; the others are counted."""
+    job = shop / "job.toml"
+    job.write_text(f'[item]\nname = "cup"\nmeasurements = [{"{ at = 1 }, " * 1000}]\n', "utf-8")
+    assert main(["plan", str(job)]) == 3
+    told = capsys.readouterr().err.splitlines()
+    assert len(told) < 50
+    assert re.search(r"and \d{3,4} more like these$", told[-1])
+
+
 def test_an_empty_text_is_refused_and_a_long_one_fits_the_frame(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A text from the command line is made as large as the frame takes it, whatever its lines."""
     job, out = str(shop / "job.toml"), str(shop / "out")
