@@ -21,10 +21,9 @@ from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, RENAMED, WORDS, 
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
-MOST_FAULTS: Final = 40  # that are told one by one
 REPORT: Final = (
-    "This is a fault in rotary, not in your input. Set ROTARY_DEBUG=1, run the command again,"
-    " and report what it prints together with the job file."
+    "This is a fault in rotary, not in your job, which is unharmed. Report it with the job file. For "
+    "details set ROTARY_DEBUG=1 and run the command again."
 )
 
 
@@ -53,7 +52,7 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         if os.environ.get("ROTARY_DEBUG"):
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
-            trouble = BadArgument("what was typed holds bytes that are no text: write it in UTF-8")
+            trouble = BadArgument("what you typed is not text: write it in UTF-8")
         return _explained(trouble)
 
 
@@ -138,9 +137,7 @@ def _explained(trouble: Exception) -> int:
     """The sentences of what went wrong, and the exit code of its kind."""
     lines, code = [str(trouble)], output.FILE_TROUBLE
     if isinstance(trouble, Refused):
-        lines, code = [*map(str, trouble.faults[:MOST_FAULTS])], output.REFUSED
-        if more := trouble.faults[MOST_FAULTS:]:
-            lines.append(f"and {len(more)} more like these")
+        lines, code = [*map(str, trouble.faults)], output.REFUSED
     elif isinstance(trouble, Taken):
         lines = [f"{trouble}, or add --yes to replace it"]
     elif isinstance(trouble, BadArgument | UnknownName):
