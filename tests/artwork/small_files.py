@@ -335,7 +335,7 @@ SMALL_FILES: dict[str, Small] = {
     ),
     "variables, and what stands in for them": Small(
         page(
-            '<style>:root{--light:#fff;--dark:var(--none, #000)} .a{fill:var(--light)} .b{fill:var(--dark)}</style>'
+            "<style>:root{--light:#fff;--dark:var(--none, #000)} .a{fill:var(--light)} .b{fill:var(--dark)}</style>"
             '<path class="a" d="M0 0h50v50H0z"/><path class="b" d="M50 0h20v20H50z"/>'
             '<path fill="#fff" d="M0 60h9v9H0z" style="fill:var(--none)"/>'
             '<path d="M20 60h9v9h-9z" fill="var(--light)"/>'
@@ -361,9 +361,7 @@ SMALL_FILES: dict[str, Small] = {
     "a page that is masked": Small(
         page('<mask id="m"><path fill="#fff" d="M0 0h50v50H0z"/></mask><path d="M0 0h99v99H0z"/>', MASKED), 2500
     ),
-    "a page that is turned": Small(
-        page('<path d="M50 0h40v40H50z"/>', 'transform="rotate(20)"'), 1600, told=True
-    ),
+    "a page that is turned": Small(page('<path d="M50 0h40v40H50z"/>', 'transform="rotate(20)"'), 1600, told=True),
     "turned about its own middle": Small(
         page(
             '<path d="M60 10h20v20H60z" style="transform:rotate(45deg);transform-box:fill-box;'

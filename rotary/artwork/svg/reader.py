@@ -44,9 +44,7 @@ def page_from_svg(
     view = view_box(attributes.get("viewBox"))
     whole = view[2:] if view else (DEFAULT_PX, DEFAULT_PX)
     sizes = tuple(attributes.get(name, "auto") for name in ("width", "height"))
-    width, height = (
-        px_from_text(size, px, DEFAULT_FONT_PX, None) for size, px in zip(sizes, whole, strict=True)
-    )
+    width, height = (px_from_text(size, px, DEFAULT_FONT_PX, None) for size, px in zip(sizes, whole, strict=True))
     # One of the two alone is of the view's shape.
     width, height = (
         width if width is not None else whole[0] * (height / whole[1] if view and height is not None else 1),
