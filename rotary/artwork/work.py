@@ -61,7 +61,7 @@ class Ledger:
 
     def _tell(self) -> None:
         if self.spent > self.budget:
-            raise refused("needs more work than any drawing for marking should; simplify it, or divide it in parts")
+            raise refused("needs more work than any drawing for marking should: simplify it, or divide it in parts")
         self._next = min(self.budget, self.spent + self.budget // 100)
         if self._progress:
             self._progress(self.spent / self.budget)
@@ -70,12 +70,12 @@ class Ledger:
         """Count one placing of a shape that is drawn elsewhere in the file."""
         self.uses += 1
         if self.uses > MOST_USES:
-            raise refused(f"places its parts more than {MOST_USES:,} times; convert them to paths, or simplify it")
+            raise refused(f"places its parts more than {MOST_USES:,} times: convert them to paths, or simplify it")
 
     def unread(self, what: str, instead: str, count: int = 1) -> None:
         """Note something that can't be read as it was meant; of very many kinds only the first by their names."""
         if len(self._unread) >= MOST_KINDS and what not in self._unread:
-            what, instead = "other such part", "it is not as the drawing asks; convert texts to paths"
+            what, instead = "other such part", "not as the drawing asks. Convert texts to paths"
         self._unread[what] = (self._unread.get(what, (0, ""))[0] + count, instead)
 
     def forget(self) -> None:

@@ -26,7 +26,7 @@ class Document:
     ) -> None:
         self.root = tree_from_bytes(data, ledger)
         if self.root.tag != "svg":
-            raise refused("is XML, but no SVG drawing; export the artwork as SVG (or give a DXF file)")
+            raise refused("is XML, but no SVG drawing: export the artwork as SVG (or give a DXF file)")
         self.ledger = ledger
         self.set_words = set_words
         self.ids: dict[str, Node] = {}
@@ -44,7 +44,7 @@ class Document:
                 sheets.append(node.text())
         self.sheet = StyleSheet("\n".join(sheets), names)
         if self.sheet.not_known:
-            cure = "it is left out; write the colours on the shapes themselves"
+            cure = "left out. Write the colours on the shapes themselves"
             ledger.unread("style rule for shapes by their place", cure, self.sheet.not_known)
 
     def style(self, node: Node, parent: Style) -> Style:

@@ -85,7 +85,7 @@ def _inheriting(own: dict[str, str], parent: Style) -> Style:
         for name in ("marker-start", "marker-mid", "marker-end"):
             own.setdefault(name, own["marker"])
     style.update((name, value) for name, value in own.items() if name[:2] == "--")
-    own = {name: text for name, value in own.items() if (text := _without_variables(value, style))}
+    own = {name: text for name, value in own.items() if name[:2] != "--" and (text := _without_variables(value, style))}
     for name, value in own.items():
         if value == "inherit":
             if name in parent:

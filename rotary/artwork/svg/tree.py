@@ -77,12 +77,12 @@ def unpacked(data: bytes) -> bytes:
         try:
             out = unpack.decompress(data, MOST_BYTES + 1)
         except zlib.error:
-            raise refused("is compressed, and damaged; save it again as a plain SVG file") from None
+            raise refused("is compressed, and damaged: save it again as a plain SVG file") from None
         if not unpack.eof and len(out) <= MOST_BYTES:
-            raise refused("is compressed, and breaks off in the middle; copy it again") from None
+            raise refused("is compressed, and breaks off in the middle: copy it again") from None
         data = out
     if len(data) > MOST_BYTES:
-        raise refused(f"holds more than {MOST_BYTES >> 20} MB of drawing; simplify it, or divide it in parts")
+        raise refused(f"holds more than {MOST_BYTES >> 20} MB of drawing: simplify it, or divide it in parts")
     return data
 
 
@@ -126,7 +126,7 @@ def _parsed(data: bytes, encoding: str | None = None) -> Node:
             raise
         raise refused(_complaint(error, builder)) from None
     if builder.root is None:
-        raise refused("has no drawing in it; export the artwork again as SVG")
+        raise refused("has no drawing in it: export the artwork again as SVG")
     return builder.root
 
 
@@ -137,7 +137,7 @@ def _in_utf_8(data: bytes, ledger: Ledger) -> bytes:
     for encoding in [name] if name in _MANY_BYTES else ["utf-32" if b"\0\0" in data[:4] else "utf-8"]:
         with suppress(UnicodeDecodeError):
             return data.decode(encoding).encode()
-    ledger.unread("letter in no known encoding", "it is read as Western European; save the drawing as UTF-8")
+    ledger.unread("letter in no known encoding", "read as Western European. Save the drawing as UTF-8")
     return data.decode("cp1252", "replace").encode()
 
 
@@ -152,10 +152,10 @@ _REASONS: Final = {
 
 def _complaint(error: expat.ExpatError, builder: "_Builder") -> str:
     if error.code in CUT_SHORT and builder.root is not None:
-        return f"breaks off in line {error.lineno}; copy it again, or export it again as SVG"
+        return f"breaks off in line {error.lineno}: copy it again, or export it again as SVG"
     if builder.root is None:
-        return "is not an SVG drawing; export the artwork as SVG (or give a DXF file)"
-    return f"is damaged in line {error.lineno}{_REASONS.get(error.code, '')}; export it again as SVG"
+        return "is not an SVG drawing: export the artwork as SVG (or give a DXF file)"
+    return f"is damaged in line {error.lineno}{_REASONS.get(error.code, '')}: export it again as SVG"
 
 
 class _Builder:
@@ -180,9 +180,9 @@ class _Builder:
     def _start(self, name: str, given: dict[str, str]) -> None:
         self._elements += 1
         if self._elements > MOST_ELEMENTS:
-            raise refused(f"has more than {MOST_ELEMENTS:,} elements; simplify it, or divide it in parts")
+            raise refused(f"has more than {MOST_ELEMENTS:,} elements: simplify it, or divide it in parts")
         if len(self._open) >= MOST_DEPTH:
-            raise refused(f"nests its elements more than {MOST_DEPTH} deep; ungroup it and export it again")
+            raise refused(f"nests its elements more than {MOST_DEPTH} deep: ungroup it and export it again")
         space, _, tag = name.rpartition(" ")
         parent = self._open[-1] if self._open else None
         node = Node(tag if space in (SVG, "") else "", _attributes(given) if given else {}, parent)
@@ -204,7 +204,7 @@ class _Builder:
     def _count(self, letters: int) -> None:
         self._letters += letters
         if self._letters > 2 * MOST_BYTES:
-            raise refused("swells far beyond its size when it is read; export it again as plain SVG")
+            raise refused("swells far beyond its size when it is read: export it again as plain SVG")
 
     def _entity(
         self,
@@ -220,9 +220,9 @@ class _Builder:
             return
         self._entities += len(value)
         if self._entities > MOST_ENTITY_BYTES:
-            raise refused("declares more text to repeat than any drawing needs; export it again as plain SVG")
+            raise refused("declares more text to repeat than any drawing needs: export it again as plain SVG")
         if "&" in value:
-            raise refused("declares texts to repeat that hold each other; export it again as plain SVG")
+            raise refused("declares texts to repeat that hold each other: export it again as plain SVG")
 
 
 def _attributes(given: dict[str, str]) -> dict[str, str]:
