@@ -18,7 +18,7 @@ import numpy as np
 import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
-from rotary.artwork.areas import CROSSED, Areas, uses_of
+from rotary.artwork.areas import Areas, uses_of
 from rotary.artwork.fill import crossings
 from rotary.artwork.level_lines import faces_between, level_lines, parted
 from rotary.artwork.overlay import NOTHING, SLIVER_MM2, Shape, inner_points, joined_areas, joined_faces
@@ -123,7 +123,7 @@ class _Page:
         if points > _FEW:
             ends = np.concatenate([_edges(line) for line in lines])
             often = crossings(ends[:, 0], ends[:, 1])
-            self.areas.ledger.spend(int(CROSSING_COST * (often + 1.5 * len(ends)) + CROSSED * often))
+            self.areas.ledger.spend(int(CROSSING_COST * (often + 1.5 * len(ends))))
         for use in uses:
             if isinstance(use.paint, Gradient) and (jumps := use.paint.jumps()):
                 steps = use.paint.cuts(use.shape, self.areas.view.to_mm, jumps, self.areas.ledger)

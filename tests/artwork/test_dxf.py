@@ -267,5 +267,5 @@ def test_what_small_programs_write_is_read(data: bytes) -> None:
 def test_ends_that_lie_far_apart_are_not_offered_to_be_closed() -> None:
     """Closing gaps of millimetres would join what was never meant to meet."""
     cross = plain_dxf("0 LINE 8 0 10 0 20 0 11 10 21 10 0 LINE 8 0 10 0 20 10 11 10 21 0")
-    with pytest.raises(Refused, match=r"10 mm apart; close it$"):
+    with pytest.raises(Refused, match=r"10 mm apart: close it$"):
         read_artwork(cross)
