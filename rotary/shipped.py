@@ -67,6 +67,18 @@ def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
     return _own(chosen) if chosen else _own_data() / kind
 
 
+def machine_folder(asked: str | None = None) -> Path:
+    """Where machines are saved: where was asked for, else ROTARY_MACHINES, else with the person's data.
+
+    What earlier versions called it still counts: ROTARY_RIGS, and the folder `rigs` where there is no other.
+    """
+    chosen = asked or os.environ.get("ROTARY_MACHINES") or os.environ.get("ROTARY_RIGS")
+    if chosen:
+        return Path(chosen).expanduser()
+    folder, earlier = _own_data() / "machines", _own_data() / "rigs"
+    return earlier if earlier.is_dir() and not folder.is_dir() else folder
+
+
 @lru_cache(maxsize=1)
 def _own_data() -> Path:
     if sys.platform == "linux":

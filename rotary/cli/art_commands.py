@@ -180,7 +180,7 @@ def _series_lines(
     result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
     misfits = [one for one in result.entries if one.state == "misfit"]
     return [
-        *misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
+        *misfit_lines(misfits, "fitted"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}",
         *(f"  - {line}" for line in (*sizes, *result.notes)),
     ]  # fmt: skip
