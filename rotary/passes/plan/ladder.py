@@ -92,9 +92,8 @@ class Fates(NamedTuple):
         others at most.
         """
         cleared = self.story.clear >= 0.5
-        first = np.where(cleared.any(axis=0), cleared.argmax(axis=0) + 1.0, np.nan)
-        usual = float(np.nanmedian(first)) if cleared.any() else float(len(cleared))
-        return np.nan_to_num(first, nan=usual)
+        ever, first = cleared.any(axis=0), cleared.argmax(axis=0) + 1.0
+        return np.where(ever, first, np.median(first[ever]) if ever.any() else len(cleared))
 
     def expected_passes(self, weight: Floats) -> float:
         """How many passes a ladder is expected to take: one more for each look at what is still coated."""
