@@ -48,6 +48,7 @@ FOCUS_SD_MM = 0.25
 STAGES = ("first guess", "one patch", "two patches")
 KINDS = (made_up, truth_skin)
 MOST_PASSES = 28
+SLICE_MM2 = marking.SLICE_MM[0] * marking.SLICE_MM[1]
 WRITTEN_EVERY = 20
 
 
@@ -171,7 +172,12 @@ def ladder_of(plan: Removal) -> list[Setting]:
     """The setting of each pass of a plan."""
     if plan.setting is None:
         return []
-    return [plan.setting.at_power(rung.power_share) for rung in plan.rungs for _ in range(rung.passes)]
+    one = plan.setting
+    if plan.order == "all-round" and plan.time_all_round_s is not None:
+        # A slice rests while the others get their pass.
+        round_s, here_s = plan.time_all_round_s / len(plan.rows), SLICE_MM2 / (one.speed_mm_s * one.line_spacing_mm)
+        one = one.model_copy(update={"pause_s": max(round_s - here_s, one.pause_s)})
+    return [one.at_power(rung.power_share) for rung in plan.rungs for _ in range(rung.passes)]
 
 
 def by_hand(head: LaserAndLens, share: float, speed: float, count: int) -> Setting:
