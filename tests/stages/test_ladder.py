@@ -118,7 +118,7 @@ def test_a_small_solid_part_is_kept_cool(across_mm: float, hot: bool) -> None:
 
 
 def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal() -> None:
-    """Without a pause the bottle gets a cool ladder that is still worth a third, or is told how hot it gets."""
+    """Without a pause the bottle gets a cool ladder that is still worth a quarter, or is told how hot it gets."""
     bottle = plan(job_of("regatta-bottle", program=Program(can_pause=False))).removal
     assert bottle.setting is not None
     assert bottle.pause_s == 0

@@ -242,7 +242,7 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
     ready: dict[int, Best] = {}
 
     def kept() -> list[Best]:
-        # A cool wall may cost two thirds of what a ladder is worth, not more.
+        # A cool wall may cost three quarters of what a ladder is worth, not more.
         least = _least_worth(max(best.climb.worth for best in ready.values()))
         return [best for best in ready.values() if keeps(best.run, search.how) and best.climb.worth >= least]
 
@@ -266,7 +266,7 @@ def _least_worth(most: float) -> float:
 
 
 def _cooler_and_cooler(options: list[_Option]) -> list[_Option]:
-    """The ladders, best first, that bring less heat than all before; none that is worth less than a third."""
+    """The ladders, best first, that bring less heat than all before; none that is worth less than a quarter."""
     front, least = [], np.inf
     for option in options:
         if option.worth >= _least_worth(options[0].worth) and option.heat_j_mm2 < least:

@@ -37,7 +37,7 @@ _RUNGS: Final = (1, 2, 4)
 LOWEST, HIGHEST = -10, 10
 """The powers that are looked at, in such steps from the setting's own."""
 _AT_ONCE: Final = 1000
-ENOUGH: Final = 1 / 3
+ENOUGH: Final = 1 / 4
 """A ladder that keeps the wall cool is worth at least this share of the best."""
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
 _PASS_COST: Final = 1.5e-3
@@ -199,7 +199,7 @@ class Climb:
 
     @property
     def least(self) -> int:
-        """The passes after which a ladder is worth a third of what it is at its end."""
+        """The passes after which a ladder is worth a quarter of what it is at its end."""
         return int(np.argmax(self.worths[: self.end] >= ENOUGH * self.worth)) + 1
 
     @property
