@@ -45,6 +45,7 @@ NEAR_ENOUGH: Final = 0.03
 """What a quicker or cooler ladder may cost in worth."""
 # So much slower still counts as quick: then less power decides.
 _AS_QUICK: Final = 1.02
+_POWERS: Final = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
 # What a doubling of the time costs where no chance is known.
 _TIME_COST: Final = 0.03
 
@@ -81,7 +82,7 @@ class _Geometry:
         dose, work = float(self.one.dose_j_mm2[0]), float(self.one.frequency_khz[0] * self.one.area_s[0])
 
         def option(climb: Climb) -> _Option:
-            powers = STEP ** climb.levels.astype(float)
+            powers = _POWERS[climb.levels - LOWEST]
             counted = int(np.argmax(climb.cleaned >= _COUNTED_SHARE * climb.clean)) + 1
             most = highest_frequency(pulse * float(powers[0]), pulse * float(powers[-1]), hatch, head)
             least_s = climb.passes * work / max(most, head.lowest_frequency_khz)
@@ -162,10 +163,9 @@ def _with_ladders(
 ) -> list[_Geometry]:
     """Settings, by place and pulse width, with the ladders round each that the head can do, each with its best end."""
     head, wishes = setup.job.laser, setup.job.passes
-    factors = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
     # All at once: so few numbers at a time would cost more in calls.
-    places, widths = (np.repeat(each, len(factors)) for each in zip(*picked, strict=True))
-    scaled = every.take(places).times(np.tile(factors, len(picked)))
+    places, widths = (np.repeat(each, len(_POWERS)) for each in zip(*picked, strict=True))
+    scaled = every.take(places).times(np.tile(_POWERS, len(picked)))
     seen, found = passes(scaled, some, widths[:, None], setup.optics, light.take(places)), []
     for number, (at, ns) in enumerate(picked):
         one = every.take([at])
@@ -175,7 +175,7 @@ def _with_ladders(
         # Cut at the highest level, some are the same.
         tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
         if tried.size:
-            here = seen.row(slice(number * len(factors), (number + 1) * len(factors)))
+            here = seen.row(slice(number * len(_POWERS), (number + 1) * len(_POWERS)))
             climbed = climbs(here, some.draws, terms.price, tried, wishes.passes)
             found.append(_Geometry(one, light.take([at]), ns, climbed))
     return found
