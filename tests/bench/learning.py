@@ -340,11 +340,10 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
 def readiness(rows: list[dict[str, Any]], at: int) -> str:
     """How many plans rest on readings of their settings, how many of those need no scrap first, what came of them."""
     given = [row for row in rows if row["first"][at] != "no plan"]
-    ready = [row for row in given if row["near"][at]]
-    sure = [row for row in ready if row["said"][at][0] >= CLEAN_ENOUGH and 1 - row["said"][at][2] <= MARKED_ENOUGH]
-    came = [
-        share([row["first"][at] == "clear" for row in given if bool(row["near"][at]) is side]) for side in (True, False)
-    ]
+    ready = [row for row in given if row["near"][at] and row["said"][at][0] >= CLEAN_ENOUGH]
+    sure = [row for row in ready if 1 - row["said"][at][2] <= MARKED_ENOUGH]
+    others = [row for row in given if row not in ready]
+    came = [share([row["first"][at] == "clear" for row in some]) for some in (ready, others)]
     return f"| {STAGES[at]} | {len(given)} | {len(ready)} | {len(sure)} | {came[0]} | {came[1]} |"
 
 

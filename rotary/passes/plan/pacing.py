@@ -215,7 +215,7 @@ def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how:
         run = _without_pause(candidate, rates, pauses[:1], setup, material, order)
         if keeps(run, how):
             cool.append(run)
-            if run.rungs.frequency_khz[0] == rates[0]:
+            if run.rungs.frequency_khz[0] == rates[0] and not run.pause_s:
                 break
     if cool:
         return min(cool, key=lambda run: run.time_s if run.all_round else _CLEARLY_QUICKER * run.time_s)
