@@ -10,7 +10,6 @@ Lengths in [mm], fluences as logarithms of peak over threshold; floats or arrays
 Derivations: docs/formulas/seams.md.
 """
 
-from collections.abc import Callable
 from functools import lru_cache
 from statistics import NormalDist
 
@@ -103,34 +102,18 @@ def all_within_share(
     >>> float(all_within_share(1.96, 0.0, 1.0, seams=2).round(4))
     0.9025
     """
-    given = np.broadcast_arrays(*map(floats, (within_mm, common_mm, own_mm, seams, mean_mm)))
-    return _chance_of(*given[1:])(given[0])
-
-
-def _chance_of(common: Floats, own: Floats, count: Floats, mean: Floats) -> Callable[[Floats], Floats]:
-    """The chance by how much every seam may be off, (...) as all of these: what does not hang on that comes first."""
-    by_own = own >= common
+    given = np.broadcast_arrays(*map(floats, (within_mm, mean_mm, common_mm, own_mm, seams)))
+    by_own = given[3] >= given[2]
+    chance = np.empty(by_own.shape)
+    x, m, common, own, count = (one[by_own][:, None] for one in given)
     b, weight = _steady()
-    by_rank = ~by_own
-    if by_own.any():
-        at = mean[by_own][:, None] + common[by_own][:, None] * b
-        wide, power = np.maximum(own[by_own][:, None], 1e-12), count[by_own][:, None]
-    if by_rank.any():
-        ranks, rank_weight = _ranks()
-        largest = own[by_rank][:, None] * normal_place(ranks ** (1 / count[by_rank][:, None]))
-        shift, broad = mean[by_rank][:, None], np.maximum(common[by_rank][:, None], 1e-12)
-
-    def chance(within: Floats) -> Floats:
-        found = np.empty(by_own.shape)
-        if by_own.any():
-            x = within[by_own][:, None]
-            found[by_own] = ((normal_share((x - at) / wide) - normal_share((-x - at) / wide)) ** power) @ weight
-        if by_rank.any():
-            x = within[by_rank][:, None]
-            over, under = (normal_share((x - side * shift - largest) / broad) @ rank_weight for side in (1, -1))
-            found[by_rank] = np.maximum(over + under - 1, 0.0)
-        return found
-
+    at, wide = m + common * b, np.maximum(own, 1e-12)
+    chance[by_own] = ((normal_share((x - at) / wide) - normal_share((-x - at) / wide)) ** count) @ weight
+    x, m, common, own, count = (one[~by_own][:, None] for one in given)
+    ranks, weight = _ranks()
+    largest, wide = own * normal_place(ranks ** (1 / count)), np.maximum(common, 1e-12)
+    over, under = (normal_share((x - side * m - largest) / wide) @ weight for side in (1, -1))
+    chance[~by_own] = np.maximum(over + under - 1, 0.0)
     return chance
 
 
@@ -150,14 +133,14 @@ def all_within_mm(
     # No more than both parts at their own limit, each at half of what may be left out.
     left = (1 + share) / 2
     high = m + common * two_sided(1, left) + own * two_sided(count, left)
-    wanted, x, chance = float(normal_place(share)), high, _chance_of(common, own, count, m)
-    rise, far = (normal_place(chance(end)) - wanted for end in (low, high))
+    wanted, x = float(normal_place(share)), high
+    rise, far = (normal_place(all_within_share(end, common, own, count, m)) - wanted for end in (low, high))
     for _ in range(STRAIGHT_STEPS):
         # Put on a normal scale the chance is nearly straight over x: the line between both ends is followed.
         with np.errstate(divide="ignore", invalid="ignore"):
             part = np.clip(-rise / (far - rise), 0.02, 0.98)
         x = np.where(np.isfinite(part), low + part * (high - low), high)
-        here = normal_place(chance(x)) - wanted
+        here = normal_place(all_within_share(x, common, own, count, m)) - wanted
         enough = here >= 0
         low, rise = np.where(enough, low, x), np.where(enough, rise, here)
         high, far = np.where(enough, x, high), np.where(enough, here, far)

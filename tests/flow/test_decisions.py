@@ -114,9 +114,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("pause_s", _laser("pause_s"), 5.0, "at the slowest frequency the wall needs a rest besides"),
         Decision("order", _removal("order"), "slice-by-slice", "all round the small flask would warm as a whole"),
         Decision("at most", _removal("passes_at_most"), 20, END, 1),
-        Decision(
-            "chance", _removal("chance_with_looks"), 0.33, "the coating's threshold is known to a factor", CHANCE
-        ),
+        Decision("chance", _removal("chance_with_looks"), 0.33, "the coating's threshold is known to a factor", CHANCE),
         Decision("wall [°C]", _removal("wall_c_95"), 147, "the wish is 150 °C: powder is cured near 180", 6),
         Decision("levelled", lambda one: one.focus.levelled, False, "a shim would leave half of the climb of a belly"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "0.94 mm of climb stays inside the budget"),
@@ -163,9 +161,7 @@ DECISIONS: dict[str, list[Any]] = {
         Decision("pause_s", _laser("pause_s"), 0.0, "all round each slice cools while the others are marked"),
         Decision("order", _removal("order"), "all-round", "the chuck finds its place again, and no rest costs time"),
         Decision("at most", _removal("passes_at_most"), 20, END, 1),
-        Decision(
-            "chance", _removal("chance_with_looks"), 0.42, "the coating's threshold is known to a factor", CHANCE
-        ),
+        Decision("chance", _removal("chance_with_looks"), 0.42, "the coating's threshold is known to a factor", CHANCE),
         Decision("wall [°C]", _removal("wall_c_95"), 143, "the wish is 150 °C: powder is cured near 180", 5),
         Decision("levelled", lambda one: one.focus.levelled, True, "its chuck tilts"),
         Decision("heights", lambda one: len(one.focus.refocus), 0, "levelled, the apex line does not climb"),

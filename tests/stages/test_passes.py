@@ -208,10 +208,8 @@ def test_the_same_job_gets_the_same_answer() -> None:
 
 def test_more_draws_hardly_move_the_worth() -> None:
     """Another thousand draws may choose another ladder, but not one that is worth much more or less."""
-    few, many = (
-        one.chance - PRICE_UNTRIED * (1 - one.chance_unmarked)
-        for one in (planned(bottle(), draws=draws) for draws in (1000, 8000))
-    )
+    plans = [planned(bottle(), draws=draws) for draws in (1000, 8000)]
+    few, many = (one.chance - PRICE_UNTRIED * (1 - one.chance_unmarked) for one in plans)
     assert few == pytest.approx(many, abs=0.1)
 
 

@@ -21,7 +21,7 @@ from rotary.formulas.arrays import Floats
 from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.model import Model
-from rotary.passes.beliefs.belief import Belief
+from rotary.passes.beliefs.belief import Belief, by_product
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
 
@@ -260,9 +260,6 @@ class Material:
         return self.coating.lift_off_at_ns if self.coating else 1.0
 
 
-BY_LAW: Final = 0.8
-"""How far the threshold of ablation goes with depth and energy, as a correlation: estimate. The shipped ranges of the
-three would have it 0.93 and more; scattering, pigment and the pulse width weaken it."""
 # One latent place a belief (20), one for the focus of the set-up and one for the mechanism.
 COLUMNS: Final = 22
 
@@ -314,7 +311,9 @@ def draws_from(places: Floats, known: Known) -> Draws:
         measured = known.thickness_um
         thick = of(coating.thickness_um) if measured is None else measured * of(machine.measured_thickness)
         uneven, alone, deep, dear = of(coating.uneven_um), next(z), next(z), next(z)
-        threshold = coating.threshold_j_cm2.values(_of_threshold(coating, alone, deep, dear))
+        # Light that goes l deep has to bring the energy E_v of a volume: F_c = E_v l (Beer's law; formula from memory).
+        by_law = by_product(alone, (coating.depth_um, deep), (coating.energy_j_mm3, dear))
+        threshold = coating.threshold_j_cm2.values(by_law)
         depth, energy = coating.depth_um.values(deep), coating.energy_j_mm3.values(dear)
         lift_off, exponent = of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
         residual, scorches = of(coating.residual_share), of(coating.scorches_at_c, "plain")
@@ -345,17 +344,6 @@ def draws_from(places: Floats, known: Known) -> Draws:
         power_factor=power,
         focus_off=places[-2],
     )
-
-
-def _of_threshold(coating: Coating, alone: Floats, deep: Floats, dear: Floats) -> Floats:
-    """Standard normal places of the ablation threshold, from one of its own and those of depth and energy.
-
-    Light that goes l deep has to bring the energy E_v that a volume needs: F_c = E_v l (Beer's law; formula from
-    memory), so a coating that goes at little does not go deep as well. Each shares as it is wide itself.
-    """
-    depth, energy = (np.log(one.high / one.low) for one in (coating.depth_um, coating.energy_j_mm3))
-    by_law = (depth * deep + energy * dear) / max(np.hypot(depth, energy), 1e-9)
-    return np.asarray(BY_LAW * by_law + np.sqrt(1 - BY_LAW**2) * alone)
 
 
 def _place_of(share: float) -> float:
