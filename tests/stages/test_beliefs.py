@@ -9,8 +9,8 @@ from pydantic import ValidationError
 from rotary.errors import Refused
 from rotary.job import job_from_file
 from rotary.passes.beliefs import draws as beliefs
+from rotary.passes.beliefs.belief import BY_LAW
 from rotary.passes.beliefs.draws import (
-    BY_LAW,
     Belief,
     Coating,
     Metal,
