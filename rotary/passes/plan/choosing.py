@@ -170,10 +170,7 @@ def _with_ladders(
     for number, (at, ns) in enumerate(picked):
         one = every.take([at])
         low, high = _levels_within(one, head, wishes)
-        tried = np.minimum(ladders(flat=low == high == 0), high)
-        tried = tried[:, tried[0] >= low]
-        # Cut at the highest level, some are the same.
-        tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
+        tried = ladders(low, high)
         if tried.size:
             here = seen.row(slice(number * len(_POWERS), (number + 1) * len(_POWERS)))
             climbed = climbs(here, some.draws, terms.price, tried, wishes.passes)

@@ -11,6 +11,7 @@ margins is worth more than one that just does.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -43,13 +44,19 @@ ENOUGH: Final = 1 / 4
 _PASS_COST: Final = 1.5e-3
 
 
-def ladders(flat: bool = False) -> Levels:
-    """The level of each pass in every ladder worth trying, (passes, ladders); `flat` where one power is held."""
+@lru_cache(maxsize=64)
+def ladders(low: int = LOWEST, high: int = HIGHEST) -> Levels:
+    """The level of each pass in every ladder worth trying, (passes, ladders), that starts no lower and rises no higher;
+    one power is held where both are 0."""
     number = np.arange(MOST_LOOKED)
-    if flat:
+    if low == high == 0:
         return np.zeros((MOST_LOOKED, 1), np.intp)
-    rows = [start + 2 * (number // many) for many in _RUNGS for start in _STARTS]
-    return np.minimum(np.stack(rows, axis=1), HIGHEST)
+    rows = [start + 2 * (number // many) for many in _RUNGS for start in _STARTS if min(start, high) >= low]
+    if not rows:
+        return np.zeros((MOST_LOOKED, 0), np.intp)
+    tried = np.minimum(np.stack(rows, axis=1), high)
+    # Cut at the highest level, some are the same.
+    return tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
 
 
 class LadderStory(NamedTuple):
