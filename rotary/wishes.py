@@ -51,6 +51,9 @@ class Wishes(Model):
 
 _WANTED: Final = ("finish", "spoiled_cost", "hottest_c", "polish_um")
 
+CONTROLS: Final = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm")
+"""What is set at the laser and the lens, by the names of its fields."""
+
 FREE: Final = Wishes()
 """Nothing held."""
 
@@ -84,7 +87,7 @@ def _power_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
     if rate is None or watts / rate <= head.largest_pulse_mj * 1.000001:
         return []
     says = (
-        f"{watts:g} W at {rate:g} kHz would be pulses of {watts / rate:.3g} mJ, the source makes "
+        f"{watts:g} W at {rate:g} kHz would be pulses of {watts / rate:.3g} mJ, but the laser makes "
         f"{head.largest_pulse_mj:g} mJ at most: write at least {watts / head.largest_pulse_mj:.4g} kHz, or less power."
     )
     return [Fault("passes.frequency", says)]

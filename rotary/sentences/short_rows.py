@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
+from rotary.papers.sizes import Sizes
+
 if TYPE_CHECKING:
     from rotary.actions.models import ActionRow, RunActions
 
@@ -11,12 +13,8 @@ Mm = Callable[[float | None], str]
 
 def short_text(row: "ActionRow", system: str) -> str:
     """The row in a few words, or its text where there are none for it."""
-
-    def mm(value: float | None) -> str:
-        return f"{(value or 0.0) / 25.4:.3f} in" if system == "in" else f"{value or 0.0:g} mm"
-
     kind = row.id if row.id in _SHORT else row.id.rpartition("_")[0]
-    return _SHORT[kind](row, mm) if kind in _SHORT else row.text
+    return _SHORT[kind](row, Sizes(system).by_hand) if kind in _SHORT else row.text
 
 
 def short_run(run: "RunActions") -> str:
@@ -53,12 +51,12 @@ def _focus(row: "ActionRow", mm: Mm) -> str:
 _SHORT: Final[dict[str, Callable[["ActionRow", Mm], str]]] = {
     "vessel": lambda _row, _mm: "lid off, empty, dry",
     "jaw_end": lambda row, _mm: f"{_end(row)} in the jaws",
-    "end_stop": lambda row, _mm: f"stop at {_end(row)}",
+    "end_stop": lambda row, _mm: f"{_end(row)} against a fixed stop",
     "shim": lambda row, mm: f"shim {mm(float(row.value))}, {row.end} end, {mm(row.base)} from the end that stays",
     "level": lambda _row, _mm: "nothing under it",
     "field_middle": lambda row, mm: f"the place {mm(float(row.value))} from {_end(row)} under the field's middle",
     "witness_marks": lambda row, mm: f"witness crosses at {mm(float(row.value))} and {mm(row.rim_at)}",
-    "turn_way": lambda row, _mm: f"dry turn, beam off: next slice comes up from the {row.value}",
+    "turn_way": lambda row, _mm: f"trial turn, beam off: next slice comes up from the {row.value}",
     "focus": _focus,
     "corner_ticks": lambda _row, _mm: "corner ticks at zero power, or on tape",
 }

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from rotary.artwork.cut import between_heights
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import FileTrouble
 from rotary.formulas.arrays import Floats
@@ -18,7 +19,7 @@ from rotary.simulate.description import Description, Progress, SimulatedMachine,
 from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
-from rotary.simulate.placement import between_heights, ink_in_slices, joint_lines, placement
+from rotary.simulate.placement import ink_in_slices, joint_lines, placement
 
 ROUNDINGS: tuple[Rounding, ...] = ("each-index", "truncate", "absolute")
 ORIGINS: tuple[Origin, ...] = ("left", "centre")
@@ -122,7 +123,7 @@ def simulated(
     """
     says = description(drawings[0], centre_angle_rad)
     if len({description(d, centre_angle_rad)._replace(single=None) for d in drawings}) > 1:
-        raise FileTrouble("these files are not slices of one job; give the files of one job, and nothing else")
+        raise FileTrouble("these files are not slices of one job: give the files of one job, and nothing else")
     believed_plane_mm = machine.stand.plane_mm
     if says.plane_mm is not None:
         machine = machine._replace(stand=machine.stand._replace(plane_mm=says.plane_mm))
@@ -197,7 +198,7 @@ def _columns(
     for drawing in drawings:
         single = description(drawing, 0.0).single
         if single is None or single[1] != count or not 1 <= single[0] <= count or single[0] in found:
-            raise FileTrouble("these files are not slices of one job; give the files of one job, and nothing else")
+            raise FileTrouble("these files are not slices of one job: give the files of one job, and nothing else")
         found[single[0]] = drawing
     # A blank slice has no file, and is turned past.
     return [

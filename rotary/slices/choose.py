@@ -97,7 +97,7 @@ def all_splits(setup: Setup, flat_mm: Callable[[NDArray[np.float64]], NDArray[np
         if wanted * step > WIDEST_INDEX_RAD:
             raise refuse(
                 "tolerances.slice_width",
-                "a slice this wide reaches round to where the beam can't reach; write at most "
+                "a slice this wide goes further round than the beam reaches: write at most "
                 f'"{math.floor(10 * WIDEST_INDEX_RAD * reference_mm) / 10:g} mm", or leave it out.',
             )
         if layout.is_ring:
@@ -207,7 +207,9 @@ def splits_of(steps: NDArray[np.int64], setup: Setup) -> Splits:
     if ring:
         inked = np.maximum(np.rint(turning.steps_per_turn / steps), 1).astype(np.int64)
     else:
-        inked = np.maximum(np.ceil(setup.layout.total_angle_rad / index - EPS), 1).astype(np.int64)
+        # A flat is one slice, however its steps are rounded.
+        total = setup.layout.total_angle_rad if setup.shape.flats is None else 0.0
+        inked = np.maximum(np.ceil(total / index - EPS), 1).astype(np.int64)
     slices = inked + 1 - inked % 2
     turns = inked - 1
     time = turns * turn_time_s(index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)

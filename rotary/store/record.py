@@ -13,6 +13,7 @@ from rotary.job import Job
 from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed
 from rotary.plan import Plan
 from rotary.shipped import tool_version
+from rotary.wishes import CONTROLS
 
 FORMAT: Final = 6
 """The format that this tool writes; older ones are brought up to it when they are opened."""
@@ -26,7 +27,7 @@ def _moment(value: Any) -> Any:
     if isinstance(value, date):
         return datetime(value.year, value.month, value.day).astimezone()
     raise ValueError(
-        f"{brief(value) or 'an empty text'} is no date: write it without quotes, like 2026-05-01T09:30:00Z"
+        f"{brief(value) or 'an empty text'} is not a date: write it without quotes, like 2026-05-01T09:30:00Z"
     )
 
 
@@ -39,9 +40,9 @@ def _name(value: Any) -> Any:
         return value
     plain = " ".join(unicodedata.normalize("NFC", value).split())
     if not any(unicodedata.category(sign)[0] in "LNS" for sign in plain):
-        raise ValueError(f'"{brief(plain)}" has no letter or figure in it: write a name such as "regatta bottle"')
+        raise ValueError(f'"{brief(plain)}" has no letter or digit: write a name such as "regatta bottle"')
     if len(plain) > LONGEST_NAME:
-        raise ValueError(f"{brief(plain, 24)} is {len(plain)} letters long: write a name of at most {LONGEST_NAME}")
+        raise ValueError(f"{brief(plain, 24)} has {len(plain)} letters: write a name of at most {LONGEST_NAME}")
     return plain
 
 
@@ -50,7 +51,7 @@ Name = Annotated[str, BeforeValidator(_name)]
 
 def _bare_file_name(value: Any) -> Any:
     if isinstance(value, str) and (re.search(r"[/\\:]", value) or value.strip(". ") == ""):
-        raise ValueError(f'{brief(value)} is a path: write the name of the file alone, like "oars.svg"')
+        raise ValueError(f'{brief(value)} is a path: write only the name of the file, like "oars.svg"')
     return value
 
 
@@ -195,10 +196,6 @@ def without_paths(job: Job) -> Job:
 
 def _last(path: str) -> str:
     return re.split(r"[/\\:]", path)[-1].strip(". ") or "drawing"
-
-
-CONTROLS: Final = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm")
-"""Controls of the laser, as a setting and a run have them."""
 
 
 def as_run(plan: Plan) -> AsRun:
