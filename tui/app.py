@@ -310,11 +310,11 @@ class Rotary(ImagingApp):
         self.set_class(self.desk.ascii_only, "ascii")
         self.desk.refresh_all()
 
-    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:  # noqa: ARG002
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Everything that a person can do, for the palette."""
         from tui.screens.commands import every_command
 
-        return every_command(self)
+        return every_command(self, screen)
 
 
 def _collect_again() -> None:

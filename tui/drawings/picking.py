@@ -172,9 +172,8 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         lines += _size_lines(own, value.dots, frame, system, width)
         lines += wrapped(has, width - 1, "plain", " ")
         lines += wrapped(
-            "Write this picture as dots: `rotary art dots`. To add it to a drawing, trace it to an SVG.", width - 1,
-            "warn", " ! ",
-        )  # fmt: skip
+            "The command line writes a picture as dots. For a drawing, trace it to an SVG.", width - 1, "warn", " ! "
+        )
     else:
         has = f"{length(value.width_mm, system)} × {length(value.height_mm, system)}"
         if value.kind != "text":

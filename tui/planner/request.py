@@ -14,6 +14,7 @@ from rotary.errors import Fault, FileTrouble, Refused
 from rotary.services.actions import with_time
 from rotary.services.planning import plan_for
 from rotary.services.profiles import timed_runs
+from rotary.services.repairs import FAR
 from tui.form.fields import JobTables, Tables
 from tui.planner.repeating import Today, quick_actions
 
@@ -55,7 +56,8 @@ class Verdict(NamedTuple):
 
     `machine` is the name of the machine that was planned with, then what a person should know of it; `repeat` how the
     job stands to a proof, where it was opened from a proven profile. `actions` are what a person does, in words, with
-    the artwork not laid out yet; `words` is how an inscription comes out: "passes" or "fails", and a line.
+    the artwork not laid out yet; `words` is how an inscription comes out: "passes" or "fails", and a line. `unusual`
+    are lengths of a plan that no bench sees, as (dotted name, sentence).
     """
 
     number: int
@@ -67,6 +69,7 @@ class Verdict(NamedTuple):
     repeat: "RepeatShown | None" = None
     actions: "Actions | None" = None
     words: tuple[str, str] = ("", "")
+    unusual: tuple[tuple[str, str], ...] = ()
 
 
 def judge(request: Request) -> Verdict:
@@ -100,12 +103,13 @@ def _judged(request: Request) -> Verdict:
             raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
         told = _machine_told(job)
         made, words = _planned(job, request)
+        if slips := _unusual(request, FAR):
+            return Verdict(request.number, None, job, slips, machine=told)
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
-        return Verdict(
-            request.number, plan_in_words(made), job, machine=told, repeat=seen, actions=actions, words=words
-        )
+        said, unusual = plan_in_words(made), _unusual(request)
+        return Verdict(request.number, said, job, (), None, told, seen, actions, words, unusual)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
         seen = _shown(_standing(request, job, None), request.system)
@@ -129,15 +133,28 @@ def _planned(job: "Job", request: Request) -> "tuple[Plan, tuple[str, str]]":
 def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":
     """The faults; where one typed value alone makes the job impossible, that one with its likely repair."""
     from rotary.sentences.repairs import repair_text
-    from rotary.services.repairs import TypedLength, likely_repair, unusual_length
+    from rotary.services.repairs import TypedLength, likely_repair
 
     typed, blamed = [TypedLength(*one) for one in request.typed], {fault.where for fault in faults}
     empty = tuple(fault for fault in faults if fault.kind)
     repair = None if empty else likely_repair(typed, blamed, request.system, partial(_with_value, request))
-    repair = repair or unusual_length(typed, request.system)
-    if repair is None:
-        return faults
-    return (Fault(repair.where, repair_text(repair.text, repair.likely, repair.too_big)), *empty)
+    if typed and typed[0].where.endswith(".round"):
+        # Of two readings where one is enough, that which was typed last is one too many.
+        other = f"{typed[0].where.removesuffix('round')}across"
+        faults = tuple(Fault(typed[0].where, fault.says) if fault.where == other else fault for fault in faults)
+    if repair is not None:
+        return (Fault(repair.where, repair_text(repair.text, repair.likely, repair.too_big)), *empty)
+    unusual = tuple(Fault(*one) for one in _unusual(request))
+    return (*unusual, *empty) if unusual else faults
+
+
+def _unusual(request: Request, beyond: float = 1.0) -> tuple[tuple[str, str], ...]:
+    """The last typed of the lengths that no bench sees, and what was probably meant."""
+    from rotary.sentences.repairs import repair_text
+    from rotary.services.repairs import TypedLength, unusual_length
+
+    found = unusual_length([TypedLength(*one) for one in request.typed], request.system, beyond)
+    return ((found.where, repair_text(found.text, found.likely, found.too_big)),) if found else ()
 
 
 def _with_value(request: Request, where: str, text: str) -> JobTables:

@@ -17,7 +17,7 @@ from tui.drawings.standing import FLOW, standing_lines
 from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
 from tui.form.facts import FILE, missing
-from tui.form.hints import hint, notes_now, says_missing, wrong_now
+from tui.form.hints import hint, notes_now, says_missing, with_the_rest, wrong_now
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
 from tui.form.status import is_invented
@@ -206,7 +206,7 @@ class Desk(TwoPages[None]):
         return key_line(desk_keys("numbers" if self.page == "fields" else "facts"), width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        return hint(self.session, self.form.cell, width - 1)[:height]
+        return with_the_rest(hint(self.session, self.form.cell, width - 1), width, height)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
         return number_lines(self.session, width, height, self.ascii_only, self.page == "fields")
@@ -252,6 +252,13 @@ class Desk(TwoPages[None]):
     def form(self) -> FactsForm:
         """The facts."""
         return self.query_one(FactsForm)
+
+    def _to_form(self) -> FactsForm:
+        """The facts, in sight and with the focus."""
+        self.page = "fields"
+        self._arrange()
+        self.form.focus()
+        return self.form
 
     def take_artwork(self, found: "Chosen", number: int | None) -> None:
         """Put chosen artwork into the job, and show where it lands."""
@@ -315,10 +322,7 @@ class Desk(TwoPages[None]):
 
     def action_next_missing(self) -> None:
         """To the next thing that is missing, or to what the first step is about."""
-        self.page = "fields"
-        self._arrange()
-        self.form.focus()
-        self.form.go_on()
+        self._to_form().go_on()
 
     def action_measure(self) -> None:
         """To the facts, at what is missing."""
@@ -379,22 +383,17 @@ class Desk(TwoPages[None]):
         """Ask for the choices that nobody has made yet, where there are any: nothing is worked out without them."""
         unasked = self.session.unasked
         if unasked:
-            self.page = "fields"
-            self._arrange()
-            self.form.focus()
-            self.form.ask(next((key for key in missing(self.session) if key in unasked), min(unasked)))
+            self._to_form().ask(next((key for key in missing(self.session) if key in unasked), min(unasked)))
         return bool(unasked)
+
+    def go_to_field(self, key: str) -> None:
+        """To a field, however it is hidden."""
+        self._to_form().reveal(key)
 
     def begin_words(self) -> None:
         """Words in place of a drawing, typed among the facts."""
-        self.page = "fields"
-        self._arrange()
-        self.form.focus()
-        self.form.begin_words()
+        self._to_form().begin_words()
 
     def no_drawing(self) -> None:
         """There is nothing to write yet: ask for the drawing."""
-        self.page = "fields"
-        self._arrange()
-        self.form.focus()
-        self.form.reveal(FILE)
+        self.go_to_field(FILE)

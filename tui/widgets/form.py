@@ -241,9 +241,9 @@ class Form(PaintedForm, can_focus=True):
     def _press_closed(self, event: events.Key) -> bool:
         """A key on a choice whose list is not open."""
         key = event.key
-        if key in ("left", "right", "backspace", "delete"):
-            self._choose(-1 if key in ("left", "backspace") else 1)
-        elif key in ("enter", "space"):
+        if key in ("left", "right") and self.cell.key not in self.session.unasked:
+            self._choose(-1 if key == "left" else 1)
+        elif key in ("enter", "space", "left", "right", "backspace", "delete"):
             self._open_choice()
         elif event.character and event.character.isalnum():
             self._open_choice(event.character)
@@ -284,7 +284,7 @@ class Form(PaintedForm, can_focus=True):
         return True
 
     def _act(self, key: str) -> None:
-        cell, row = self.cell, self.focused_row
+        cell, row, before = self.cell, self.focused_row, len(self.rows)
         if cell.act == "fold":
             is_open = cell.key in self.folds.open
             if not (key == "left" and not is_open) and not (key == "right" and is_open):
@@ -303,6 +303,10 @@ class Form(PaintedForm, can_focus=True):
             self.session.remove_row(row.table, int(cell.key.rpartition(".")[2]))
             self.rebuild()
             self.post_message(self.Changed())
+        if (opened := len(self.rows) - before) > 0:
+            # As much as there is room for of what has been opened.
+            region = Region(0, self.row, 1, min(opened + 1, self.size.height))
+            self.scroll_to_region(region, animate=False, force=True)
         self.post_message(self.Moved())
 
     def _move(self, down: int, right: int) -> None:
