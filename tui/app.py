@@ -24,7 +24,8 @@ from rotary.services.jobs import tables_of_job
 from rotary.shipped import profile_folder
 from tui.disk import settings
 from tui.drafting import SessionDrafts
-from tui.drawings.canvas import USUAL_ASPECT, Canvas
+from tui.drawings.canvas import USUAL_ASPECT, Canvas, Line
+from tui.drawings.standing import short_standing
 from tui.form.fields import Tables
 from tui.form.job_form import Session
 from tui.opening import JobFiles, example
@@ -98,6 +99,11 @@ class Rotary(ImagingApp):
         self.settings.cells_only = not self.images.is_on
         self._keep_settings()
         self._images_changed()
+
+    @property
+    def stands(self) -> Line:
+        """How the job stands, for screens that cover it."""
+        return short_standing(self.session.actions, self.session.stale)
 
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""

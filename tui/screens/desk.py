@@ -352,8 +352,7 @@ class Desk(TwoPages[None]):
     def action_picture(self, by: int) -> None:
         """Show the next picture, or the one before."""
         if self.crowded and not self.large:
-            self.large = True
-            self._arrange()
+            self.action_large()
             self.action_show(self.shown)
         else:
             self.action_show((self.shown + by) % len(PICTURES))
