@@ -14,13 +14,11 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 os.environ.setdefault("TEXTUAL_FPS", "120")
 
 from textual import events
-from textual.app import SystemCommand
+from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
 
-from rotary.errors import RotaryError
 from rotary.passing import sweep
-from rotary.services.jobs import tables_of_job
 from rotary.shipped import profile_folder
 from tui.disk import settings
 from tui.drafting import SessionDrafts
@@ -28,23 +26,25 @@ from tui.drawings.canvas import USUAL_ASPECT, Canvas, Line
 from tui.drawings.standing import short_standing
 from tui.form.fields import Tables
 from tui.form.job_form import Session
-from tui.opening import JobFiles, example
+from tui.opening import JobFiles, read_job
 from tui.planner.client import Apart
 from tui.screens.desk import Desk
 from tui.screens.once import Question
-from tui.terminal.images import Images
-from tui.terminal.imaging import ImagingApp
+from tui.terminal.images import Images, can_draw, driver_class
 from tui.themes import THEMES
 
 if TYPE_CHECKING:
+    from textual.driver import Driver
+
     from tui.planner.last import LastVerdict
     from tui.screens.machine import Left
+    from tui.terminal.answers import TerminalAnswer
 
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
 
 
-class Rotary(ImagingApp):
+class Rotary(App[int]):
     """The desk as a program."""
 
     TITLE = "rotary"
@@ -89,6 +89,19 @@ class Rotary(ImagingApp):
         self.set_class(self.desk.ascii_only, "ascii")
         return self.desk
 
+    def get_driver_class(self) -> "type[Driver]":
+        """The usual one; in a terminal that may show images one that can ask it."""
+        return driver_class(super().get_driver_class())
+
+    def on_terminal_answer(self, message: "TerminalAnswer") -> None:
+        """The terminal has said what it shows."""
+        self.images.take(message)
+
+    def _end_update(self) -> None:
+        """Images go over the cells that an update has painted, within the same update."""
+        self.images.follow(self.screen, self.images.panel)
+        super()._end_update()
+
     def _images_changed(self) -> None:
         self.desk.panel("picture").redraw()
         self.desk.work.now()
@@ -107,7 +120,7 @@ class Rotary(ImagingApp):
 
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""
-        self.begin_images()
+        self.images.begin(self._driver, self.no_color)
         self.drafts = SessionDrafts(self)
         self.files = JobFiles(self, self.drafts)
         self.drafts.begin()
@@ -346,29 +359,10 @@ def run(job_path: str | None = None, apart: Apart | None = None, last: "LastVerd
     # The echo of a key must not wait for a thread that computes: it gives way after half a millisecond.
     sys.setswitchinterval(0.0005)
     beside = None if job_path is None else Path(job_path).absolute().parent
-    app = Rotary(data, ascii_only=not _can_draw(), apart=apart, beside=beside)
+    app = Rotary(data, ascii_only=not can_draw(), apart=apart, beside=beside)
     app.session.kept_file = job_path or ""
     if last is not None:
         app.desk.show_last(last)
     app.run()
     # Textual gives a code of its own where the screen ended by a fault.
     return app.return_value or app.return_code or 0
-
-
-def read_job(path: str | None) -> Tables | str:
-    """The tables of a job file, or of the worked example; a sentence where they can't be had."""
-    if path is None:
-        return example()
-    try:
-        return tables_of_job(Path(path))
-    except RotaryError as trouble:
-        return str(trouble)
-
-
-def _can_draw() -> bool:
-    """Whether this terminal can be expected to show braille dots and half blocks."""
-    asked = os.environ.get("ROTARY_PICTURES", "")
-    if asked:
-        return asked != "ascii"
-    spoken = (sys.stdout.encoding or "").lower().replace("-", "")
-    return spoken == "utf8" and os.environ.get("TERM") not in ("linux", "dumb")
