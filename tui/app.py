@@ -27,7 +27,7 @@ from tui.drawings.standing import short_standing
 from tui.form.fields import Tables
 from tui.form.job_form import Session
 from tui.opening import JobFiles, read_job
-from tui.planner.client import Apart
+from tui.planner.client import Planner
 from tui.screens.desk import Desk
 from tui.screens.once import Question
 from tui.terminal.images import Images, can_draw, driver_class
@@ -70,7 +70,7 @@ class Rotary(App[int]):
         data: Tables,
         system: str = "mm",
         ascii_only: bool = False,
-        apart: Apart | None = None,
+        core: Planner | None = None,
         beside: Path | None = None,
     ) -> None:
         super().__init__()
@@ -78,7 +78,7 @@ class Rotary(App[int]):
         self.settings = settings.Settings()
         self.told_aspect: float | None = None
         self.inscription: Tables = {}
-        self.desk = Desk(self.session, ascii_only, apart, beside)
+        self.desk = Desk(self.session, ascii_only, core, beside)
         self.images = self.desk.work.images = Images(self._images_changed, self.set_timer)
         for theme in THEMES:
             self.register_theme(theme)
@@ -125,7 +125,7 @@ class Rotary(App[int]):
         self.files = JobFiles(self, self.drafts)
         self.drafts.begin()
         self.set_timer(0.5, _collect_again)
-        if self.desk.apart is not None:
+        if self.desk.core is not None:
             self.set_timer(3.0, self._load_store)
 
     def on_unmount(self) -> None:
@@ -179,7 +179,7 @@ class Rotary(App[int]):
 
     def _load_store(self) -> None:
         """Keeping a job and the list of profiles want the core here too: it is loaded while nobody types."""
-        if self.desk.judge.rested_s() < 3.0:
+        if self.desk.planner.rested_s() < 3.0:
             self.set_timer(1.0, self._load_store)
         else:
             Thread(target=_load_store, name="load", daemon=True).start()
@@ -346,7 +346,7 @@ def _load_store() -> None:
     import rotary.store.keeping  # noqa: F401
 
 
-def run(job_path: str | None = None, apart: Apart | None = None, last: "LastVerdict | None" = None) -> int:
+def run(job_path: str | None = None, core: Planner | None = None, last: "LastVerdict | None" = None) -> int:
     """Open the desk on a job file, or on the worked example, with the last verdict on it where there is one.
 
     The exit code is 0 unless the file can't be read.
@@ -359,7 +359,7 @@ def run(job_path: str | None = None, apart: Apart | None = None, last: "LastVerd
     # The echo of a key must not wait for a thread that computes: it gives way after half a millisecond.
     sys.setswitchinterval(0.0005)
     beside = None if job_path is None else Path(job_path).absolute().parent
-    app = Rotary(data, ascii_only=not can_draw(), apart=apart, beside=beside)
+    app = Rotary(data, ascii_only=not can_draw(), core=core, beside=beside)
     app.session.kept_file = job_path or ""
     if last is not None:
         app.desk.show_last(last)

@@ -104,7 +104,7 @@ AT = "item.measurements.1.at"
 def test_a_length_that_no_bench_sees_is_questioned_in_a_plan_too(
     bottle: dict[str, Any], key: str, typed: str, says: str, is_fault: bool
 ) -> None:
-    """At its own field alone. Far beyond what is usual it is a slip; a little beyond, the numbers follow all the same."""
+    """At its own field alone. Far beyond what is usual it is a slip; a little beyond, the numbers follow."""
     session = Session({**bottle, "laser": OWN_HEAD, "use_laser": "own"})
     session.edit(key, typed)
     session.accept(judge(session.request()))

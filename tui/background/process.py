@@ -19,7 +19,7 @@ from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
 from tui.background.reading import Tell, ink_of, reader
 from tui.background.tasks import Done, Errand, Share, Stopped
-from tui.planner.client import serve
+from tui.background.worker import serve
 from tui.planner.process import plain_bytes
 
 if TYPE_CHECKING:

@@ -51,7 +51,8 @@ def with_the_rest(lines: list[Line], width: int, height: int) -> list[Line]:
         return lines
     first, says = lines[height - 1]
     room = width - cells(first.text) - len(REST)
-    return [*lines[: height - 1], [first, says._replace(text=fitted(f"{says.text} …", room)), Run(REST, "a", "app.help")]]
+    cut = says._replace(text=fitted(f"{says.text} …", room))
+    return [*lines[: height - 1], [first, cut, Run(REST, "a", "app.help")]]
 
 
 def _is_example(session: Session) -> bool:

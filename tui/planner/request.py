@@ -1,10 +1,7 @@
-"""What the core says of what is typed: asked in a thread of its own, the newest values first. No terminal in here."""
+"""What the core says of what is typed. No terminal in here."""
 
 import logging
 import os
-import threading
-import time
-from collections.abc import Callable
 from copy import deepcopy
 from functools import partial
 from pathlib import Path
@@ -27,12 +24,6 @@ if TYPE_CHECKING:
 
 NOT_KEPT: Final = Today()
 
-BURST_S: Final = 0.12
-"""Changes that follow each other faster than this are a burst: only its first and its last are judged."""
-
-REST_S: Final = 0.07
-"""How long a burst has to be over before its last change is judged."""
-
 
 class Request(NamedTuple):
     """Values to judge: which state of the fields they are, the job's tables, and the unit system shown.
@@ -49,6 +40,16 @@ class Request(NamedTuple):
     typed: tuple[tuple[str, str, float], ...] = ()
     unasked: tuple[str, ...] = ()
     beside: str = ""
+
+    @property
+    def what(self) -> str:
+        """Its kind, for a worker."""
+        return "plan"
+
+    @property
+    def key(self) -> int:
+        """What it is asked for."""
+        return self.number
 
 
 class Verdict(NamedTuple):
@@ -192,58 +193,3 @@ def _machine_told(job: "Job") -> tuple[str, ...]:
 
     machine = machine_of(job)
     return () if machine is None else machine_summary(machine, job.item.name)
-
-
-class Judge:
-    """One thread that takes the newest request only and hands each verdict to `tell`, which must be safe to call."""
-
-    def __init__(self, tell: Callable[[Verdict], object], ask: Callable[[Request], Verdict] = judge) -> None:
-        self._tell, self._ask = tell, ask
-        self._newest: Request | None = None
-        self._came_s = self._before_s = float("-inf")
-        self._wake = threading.Condition()
-        self._stopped = False
-        self._thread = threading.Thread(target=self._work, name="judge", daemon=True)
-
-    def start(self) -> None:
-        """Begin to work; called once the first frame is painted."""
-        self._thread.start()
-
-    def submit(self, request: Request) -> None:
-        """Put a request in place of any that still waits."""
-        with self._wake:
-            self._before_s, self._came_s = self._came_s, time.monotonic()
-            self._newest = request
-            self._wake.notify()
-
-    def rested_s(self) -> float:
-        """How long ago the last request came."""
-        return time.monotonic() - self._came_s
-
-    def stop(self) -> None:
-        """No more verdicts from here on."""
-        with self._wake:
-            self._stopped = True
-            self._wake.notify()
-
-    def join(self, timeout_s: float) -> None:
-        """Wait for the thread to end."""
-        self._thread.join(timeout_s)
-
-    def _work(self) -> None:
-        while True:
-            with self._wake:
-                while self._newest is None and not self._stopped:
-                    self._wake.wait()
-                while not self._stopped and self._came_s - self._before_s < BURST_S:
-                    rest_s = self._came_s + REST_S - time.monotonic()
-                    if rest_s <= 0:
-                        break
-                    self._wake.wait(rest_s)
-                if self._stopped:
-                    return
-                request, self._newest = self._newest, None
-            if request is not None:
-                verdict = self._ask(request)
-                if not self._stopped:
-                    self._tell(verdict)

@@ -21,8 +21,8 @@ from tui.form.hints import hint, notes_now, says_missing, with_the_rest, wrong_n
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
 from tui.form.status import is_invented
-from tui.planner.client import Apart
-from tui.planner.request import Judge, Verdict, judge
+from tui.planner.client import Planner, planner
+from tui.planner.request import Verdict
 from tui.screens.desk_work import DeskWork, Said
 from tui.screens.form_screen import TwoPages
 from tui.widgets.bar import Bar, key_line
@@ -76,17 +76,17 @@ class Desk(TwoPages[None]):
             self.verdict = verdict
 
     def __init__(
-        self, session: Session, ascii_only: bool = False, apart: Apart | None = None, folder: Path | None = None
+        self, session: Session, ascii_only: bool = False, core: Planner | None = None, folder: Path | None = None
     ) -> None:
         super().__init__()
         self.session, self.ascii_only = session, ascii_only
         self.work = DeskWork(self, folder or Path.cwd())
         self.shown = 0
         self.large = False
-        self.apart = apart
+        self.core = core
         self._last: LastVerdict | None = None
         self.on_change: Callable[[], None] | None = None
-        self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)), apart.ask if apart else judge)
+        self.planner = planner(lambda verdict: self.post_message(self.Judged(verdict)), core)
 
     def show_last(self, last: "LastVerdict") -> None:
         """Show the last verdict on this job, where there is one; the first answer of the core is stored as the next."""
@@ -129,7 +129,7 @@ class Desk(TwoPages[None]):
         """In this process the first frame is painted before the heavy core is loaded; another has no need to wait."""
         self._arrange()
         self.call_after_refresh(self._draw)
-        if self.apart is not None and self.apart.is_there:
+        if self.core is not None and self.core.process is not None:
             self._begin()
         else:
             self.call_after_refresh(self._begin)
@@ -140,12 +140,12 @@ class Desk(TwoPages[None]):
         self.panel("picture").redraw()
 
     def _begin(self) -> None:
-        self.judge.start()
+        self._begun = True
         self.ask()
 
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
-        self.judge.stop()
+        self.planner.end()
         self.work.errands.end()
 
     @property
@@ -181,7 +181,7 @@ class Desk(TwoPages[None]):
             # Its dots are made for so many cells.
             self.work.later()
 
-    _draws = False
+    _draws = _begun = False
     crowded = False
     """Whether the numbers leave no room for a picture."""
 
@@ -224,7 +224,8 @@ class Desk(TwoPages[None]):
 
     def ask(self) -> None:
         """Have the core judge what stands now."""
-        self.judge.submit(self.session.request()._replace(beside=str(self.work.beside.folder)))
+        if self._begun:
+            self.planner.ask(self.session.request()._replace(beside=str(self.work.beside.folder)))
         if self.on_change is not None:
             self.on_change()
 

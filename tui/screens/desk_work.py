@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Final
 from textual.message import Message
 
 from rotary.shipped import profile_folder
-from tui.background.client import Errands
 from tui.background.results import Beside
 from tui.background.tasks import Done, Errand, Share
+from tui.background.worker import errand_worker
 from tui.drawings.canvas import Canvas, Line
 from tui.drawings.pictures import BESIDE
 from tui.drawings.pixels import Pixels
@@ -47,7 +47,7 @@ class DeskWork:
     def __init__(self, desk: "Desk", folder: Path) -> None:
         self.desk, self.session = desk, desk.session
         self.beside = Beside(folder)
-        self.errands = Errands(lambda said: desk.post_message(Said(said)))
+        self.errands = errand_worker(lambda said: desk.post_message(Said(said)))
         self.preview: Callable[[Share | Done], None] | None = None
         self.papers: Callable[[Share | Done], None] | None = None
         self.answered: Callable[[], None] | None = None

@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-from tui.background.client import Errands
 from tui.background.tasks import Done, Errand, Share
+from tui.background.worker import errand_worker
 from tui.form.fields import Tables
 from tui.form.lettering import Lettering
 from tui.planner.request import Verdict
@@ -27,8 +27,8 @@ class InscriptionFiles(TwoPages[Tables]):
         self.told: tuple[str, ...] = ()
         self.told_ink = "good"
         self.doing = "writing"
-        self.looking = Errands(lambda said: self.post_message(Said(said)))
-        self.writing = Errands(lambda said: self.post_message(Said(said)))
+        self.looking = errand_worker(lambda said: self.post_message(Said(said)))
+        self.writing = errand_worker(lambda said: self.post_message(Said(said)))
         self._asked: int | None = None
         self._share: float | None = None
         self._part: Path | None = None
