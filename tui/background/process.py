@@ -33,7 +33,7 @@ DRAWS: Final = 200
 MOST_TONES: Final = 160
 
 
-def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
+def done(errand: Errand, tell: Callable[[Share], object]) -> Done:
     """Whatever comes of an errand, in words where it is refused."""
     try:
         answer = _WORK[errand.what](errand, lambda share: tell(Share(errand.what, errand.key, share)))

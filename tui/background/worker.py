@@ -20,7 +20,7 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
-from typing import IO, Any, Final, Generic, Protocol, TypeVar
+from typing import IO, Final, Generic, Protocol, TypeVar
 
 from tui.background.tasks import Done, Errand, Share, Stopped
 
@@ -269,7 +269,7 @@ def shut(pipe: IO[bytes]) -> None:
         return
 
 
-def serve(answer: Callable[[Any, Callable[[Any], None]], bytes], begin: Callable[[], object]) -> None:
+def serve(answer: Callable[[Q, Callable[[Share], None]], bytes], begin: Callable[[], object]) -> None:
     """In the other process: `begin`, then answer one message after another until the input ends."""
     # Ctrl+C in the terminal is a key of the screen, not the end of the core.
     signal.signal(signal.SIGINT, signal.SIG_IGN)
