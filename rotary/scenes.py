@@ -28,17 +28,17 @@ OVER: Final = 0.04
 """How far lines that go beyond the item do so, as a share of it."""
 
 
-class Stroke(NamedTuple):
+class SceneLine(NamedTuple):
     """A line through points; one point is a place."""
 
     role: Role
     points: tuple[Point, ...]
 
 
-class Scene(NamedTuple):
+class ItemScene(NamedTuple):
     """Lines in the order in which they are painted, and what has to have room; `slice_mm` lies between two borders."""
 
-    strokes: tuple[Stroke, ...]
+    strokes: tuple[SceneLine, ...]
     left: float
     bottom: float
     right: float
@@ -74,39 +74,39 @@ def _arc(radius: float, start: float = -pi, end: float = pi, x: float = 0.0, y: 
 # -- from its end
 
 
-def end_scene(plan: "Plan") -> Scene:
+def end_scene(plan: "Plan", with_bed: bool = True) -> ItemScene:
     """The round about its axis: what turns it, slices, artwork, focal plane; the artwork's middle on top."""
     drive, item, radius = plan.job.turning, plan.job.item, plan.layout.reference_radius_mm
     # Kinds are told apart by name: a plan from another process has no classes.
     rollers = drive if drive.kind == "rollers" else None
     bed, plane = -max(plan.focus.apex_height_mm - radius, 0.0), radius + plan.focus.plane_over_apex_mm
     half = radius / (cos(pi / item.flats) if item.flats else 1.0)
-    strokes = [Stroke("outline", _flats(item.flats, half) if item.flats else _arc(radius))]
+    strokes = [SceneLine("outline", _flats(item.flats, half) if item.flats else _arc(radius))]
     low, wide = -half, max(half, radius + (item.handle.reach_mm if item.handle else 0.0))
     if item.handle is not None:
         middle = item.handle.angle_rad - plan.job.artwork.centre_angle_rad
         ends = middle - item.handle.width_rad / 2, middle + item.handle.width_rad / 2
         ring = (*_arc(radius, *ends), *_arc(radius + item.handle.reach_mm, *ends[::-1]))
-        strokes.append(Stroke("handle", (*ring, ring[0])))
+        strokes.append(SceneLine("handle", (*ring, ring[0])))
         low = min(low, *(y for _, y in ring))
     if rollers:
         y, wide = -axis_over_rollers_mm(plan), max(wide, (rollers.centres_mm + rollers.roller_diameter_mm) / 2)
         for side in (-0.5, 0.5):
             ring = _arc(rollers.roller_diameter_mm / 2, x=side * rollers.centres_mm, y=y)
-            strokes.append(Stroke("roller", ring))
+            strokes.append(SceneLine("roller", ring))
         low = min(low, y - rollers.roller_diameter_mm / 2)
     # The bed is shown where it is near: a chuck may hold the item high over it.
-    if rollers or bed > low - 0.8 * radius:
+    if with_bed and (rollers or bed > low - 0.8 * radius):
         low = min(bed, low)
-        strokes.append(Stroke("bed", ((-wide, bed), (wide, bed))))
+        strokes.append(SceneLine("bed", ((-wide, bed), (wide, bed))))
     if item.wall_mm:
-        strokes.append(Stroke("inner", _arc(radius - item.wall_mm)))
+        strokes.append(SceneLine("inner", _arc(radius - item.wall_mm)))
     strokes += _slices(plan, radius)
-    strokes += [Stroke("axis", ((-0.06 * radius, 0.0), (0.06 * radius, 0.0))),
-                Stroke("axis", ((0.0, -0.06 * radius), (0.0, 0.06 * radius))),
-                Stroke("plane", ((-0.65 * radius, plane), (0.65 * radius, plane)))]  # fmt: skip
+    strokes += [SceneLine("axis", ((-0.06 * radius, 0.0), (0.06 * radius, 0.0))),
+                SceneLine("axis", ((0.0, -0.06 * radius), (0.0, 0.06 * radius))),
+                SceneLine("plane", ((-0.65 * radius, plane), (0.65 * radius, plane)))]  # fmt: skip
     room = 0.04 * radius
-    return Scene(
+    return ItemScene(
         tuple(strokes), -wide, low - room, wide, max(radius, plane) + room, plan.split.index_angle_rad * radius
     )
 
@@ -126,21 +126,21 @@ def axis_over_rollers_mm(plan: "Plan") -> float:
     return float(turning.cradle.axis_height_mm - drive.axis_height_mm + beyond * tan(turning.cradle.tilt_rad))
 
 
-def _slices(plan: "Plan", radius: float) -> Iterator[Stroke]:
+def _slices(plan: "Plan", radius: float) -> Iterator[SceneLine]:
     count, index = plan.split.slices, plan.split.index_angle_rad
     for place in range(count + 1):
         x, y = sin((place - count / 2) * index), cos((place - count / 2) * index)
-        yield Stroke("border", ((radius * x, radius * y), (0.88 * radius * x, 0.88 * radius * y)))
+        yield SceneLine("border", ((radius * x, radius * y), (0.88 * radius * x, 0.88 * radius * y)))
     half = min(plan.layout.total_angle_rad / 2, pi)
-    yield Stroke("artwork", _arc(0.87 * radius, -half, half))
+    yield SceneLine("artwork", _arc(0.87 * radius, -half, half))
     for turn in (-0.5 * index, 0.5 * index):
-        yield Stroke("cut", ((0.0, 0.0), (radius * sin(turn), radius * cos(turn))))
+        yield SceneLine("cut", ((0.0, 0.0), (radius * sin(turn), radius * cos(turn))))
 
 
 # -- from its side
 
 
-def side_scene(plan: "Plan") -> Scene:
+def side_scene(plan: "Plan") -> ItemScene:
     """The item as it lies on what turns it: taper, tilt, artwork, apex line, focal plane; base left, rim right."""
     turning, lies, points = plan.turning, plan.layout, plan.outline
     tilt, pivot, axis = turning.tilt_rad, turning.axis_height_at_mm, turning.axis_height_mm
@@ -153,23 +153,29 @@ def side_scene(plan: "Plan") -> Scene:
     left, right = min(x for x, _ in ring), max(x for x, _ in ring)
     plane, over = plan.focus.focal_plane_mm, OVER * (right - left)
     low, top = min(y for _, y in ring), max(plane, *(y for _, y in ring))
-    rollers, strokes = plan.job.turning if plan.job.turning.kind == "rollers" else None, list[Stroke]()
+    rollers, strokes = plan.job.turning if plan.job.turning.kind == "rollers" else None, list[SceneLine]()
     if rollers or low <= 0.6 * (top - low):
-        strokes.append(Stroke("bed", ((left - over, 0.0), (right + over, 0.0))))
+        strokes.append(SceneLine("bed", ((left - over, 0.0), (right + over, 0.0))))
     bottom = min(low, 0.0) if strokes else low - 0.15 * (top - low)
     if rollers:
         # A bar along the item, seen behind it.
         middle, half = rollers.axis_height_mm, rollers.roller_diameter_mm / 2
         x0, x1, y0, y1 = left - over, right + over, middle - half, middle + half
-        strokes.append(Stroke("roller", ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))))
-    strokes += [Stroke("outline", ring), Stroke("axis", (at(points[0][0] - over, 0.0), at(points[-1][0] + over, 0.0)))]
+        strokes.append(SceneLine("roller", ((x0, y0), (x1, y0), (x1, y1), (x0, y1), (x0, y0))))
+    strokes += [
+        SceneLine("outline", ring),
+        SceneLine("axis", (at(points[0][0] - over, 0.0), at(points[-1][0] + over, 0.0))),
+    ]
     ends = lies.artwork_from_mm, lies.artwork_to_mm
-    strokes += [Stroke("end", (at(s, -radius_at(points, s)), at(s, radius_at(points, s)))) for s in ends]
+    strokes += [SceneLine("end", (at(s, -radius_at(points, s)), at(s, radius_at(points, s)))) for s in ends]
     band = tuple(at(s, radius_at(points, s)) for s in _heights(points, *ends))
-    strokes += [Stroke("artwork", band), Stroke("plane", ((band[0][0] - over, plane), (band[-1][0] + over, plane)))]
+    strokes += [
+        SceneLine("artwork", band),
+        SceneLine("plane", ((band[0][0] - over, plane), (band[-1][0] + over, plane))),
+    ]
     if turning.contact_mm is not None:
-        strokes.append(Stroke("contact", (at(turning.contact_mm, -radius_at(points, turning.contact_mm)),)))
-    return Scene(tuple(strokes), left - over, bottom, right + over, top + 0.01 * (top - bottom))
+        strokes.append(SceneLine("contact", (at(turning.contact_mm, -radius_at(points, turning.contact_mm)),)))
+    return ItemScene(tuple(strokes), left - over, bottom, right + over, top + 0.01 * (top - bottom))
 
 
 # -- its wall unrolled
@@ -193,7 +199,7 @@ def on_the_wall(plan: "Plan") -> Callable[[float, float], Point]:
     return lambda angle, s: (around_mm(angle, radius_at(points, s), flats), s)
 
 
-def unrolled_scene(plan: "Plan", borders_rad: Sequence[float] = ()) -> Scene:
+def unrolled_scene(plan: "Plan", borders_rad: Sequence[float] = ()) -> ItemScene:
     """The wall, each level line at its own length: the artwork's frame, slices, handle, weld line; rim above.
 
     `borders_rad` are the slices' borders where they are known better than from the plan.
@@ -205,22 +211,22 @@ def unrolled_scene(plan: "Plan", borders_rad: Sequence[float] = ()) -> Scene:
         return tuple(at(angle, s) for s in _heights(points, bottom, top))
 
     sides = upright(-pi), upright(pi)[::-1]
-    strokes = [Stroke("outline", (*sides[0], *sides[1], sides[0][0]))]
-    strokes += [Stroke("guide", upright(angle)) for angle in (-pi / 2, 0.0, pi / 2)]
+    strokes = [SceneLine("outline", (*sides[0], *sides[1], sides[0][0]))]
+    strokes += [SceneLine("guide", upright(angle)) for angle in (-pi / 2, 0.0, pi / 2)]
     for place in range(1, flats, 2):
         # The edges between the flats, the front in the middle of one.
-        strokes += [Stroke("corner", upright(side * (place * pi / flats - 1e-9))) for side in (-1, 1)]
+        strokes += [SceneLine("corner", upright(side * (place * pi / flats - 1e-9))) for side in (-1, 1)]
     middle, index = plan.job.artwork.centre_angle_rad, split.index_angle_rad
     ends = lies.artwork_from_mm, lies.artwork_to_mm
     for border in borders_rad or [middle + (place - split.slices / 2) * index for place in range(split.slices + 1)]:
-        strokes.append(Stroke("border", upright(_once(border), *ends)))
+        strokes.append(SceneLine("border", upright(_once(border), *ends)))
     frame = [(row.s_mm, row.angle_rad / 2) for row in lies.rows]
     for side in (-1.0, 1.0):
         strokes += _pieces("artwork", at, [(middle + side * half * (1 - 1e-9), s) for s, half in frame])
     strokes += [one for s, half in (frame[0], frame[-1]) for one in _level("artwork", at, s, middle, half)]
     strokes += _obstacles(plan, at, low, high)
     wide = max(x for x, _ in sides[1])
-    return Scene(tuple(strokes), -wide, low, wide, high, index * lies.reference_radius_mm)
+    return ItemScene(tuple(strokes), -wide, low, wide, high, index * lies.reference_radius_mm)
 
 
 def _once(angle: float) -> float:
@@ -232,22 +238,24 @@ def _once(angle: float) -> float:
     return angle if -pi <= angle <= pi else (angle + pi) % (2 * pi) - pi
 
 
-def _level(role: Role, at: Callable[[float, float], Point], s: float, middle: float, half: float) -> Iterator[Stroke]:
+def _level(
+    role: Role, at: Callable[[float, float], Point], s: float, middle: float, half: float
+) -> Iterator[SceneLine]:
     return _pieces(role, at, [(middle + half * (place / 60 - 1) * (1 - 1e-9), s) for place in range(121)])
 
 
-def _pieces(role: Role, at: Callable[[float, float], Point], places: Sequence[Point]) -> Iterator[Stroke]:
+def _pieces(role: Role, at: Callable[[float, float], Point], places: Sequence[Point]) -> Iterator[SceneLine]:
     """A line over the wall, parted where it leaves one edge and comes in at the other."""
     piece = [places[0]]
     for before, place in pairwise(places):
         if abs(_once(place[0]) - _once(before[0])) > pi:
-            yield Stroke(role, tuple(at(_once(angle), s) for angle, s in piece))
+            yield SceneLine(role, tuple(at(_once(angle), s) for angle, s in piece))
             piece = []
         piece.append(place)
-    yield Stroke(role, tuple(at(_once(angle), s) for angle, s in piece))
+    yield SceneLine(role, tuple(at(_once(angle), s) for angle, s in piece))
 
 
-def _obstacles(plan: "Plan", at: Callable[[float, float], Point], low: float, high: float) -> Iterator[Stroke]:
+def _obstacles(plan: "Plan", at: Callable[[float, float], Point], low: float, high: float) -> Iterator[SceneLine]:
     item = plan.job.item
     if (handle := item.handle) is not None:
         heights = sorted((handle.from_mm, handle.to_mm))
@@ -255,9 +263,9 @@ def _obstacles(plan: "Plan", at: Callable[[float, float], Point], low: float, hi
         bottom, top = max(bottom, low), min(top, high)
         for side in (-0.5, 0.5):
             angle = _once(handle.angle_rad + side * handle.width_rad)
-            yield Stroke("handle", tuple(at(angle, s) for s in _heights(plan.outline, bottom, top)))
+            yield SceneLine("handle", tuple(at(angle, s) for s in _heights(plan.outline, bottom, top)))
         for s in (bottom, top):
             yield from _level("handle", at, s, handle.angle_rad, handle.width_rad / 2)
     if item.weld_line is not None:
         angle = _once(item.weld_line.angle_rad)
-        yield Stroke("weld", tuple(at(angle, s) for s, _ in plan.outline))
+        yield SceneLine("weld", tuple(at(angle, s) for s, _ in plan.outline))

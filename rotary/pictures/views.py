@@ -29,7 +29,7 @@ from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
 from rotary.plan import Plan
-from rotary.scenes import Role, Scene, end_scene, side_scene, unrolled_scene
+from rotary.scenes import ItemScene, Role, end_scene, side_scene, unrolled_scene
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]
@@ -47,7 +47,7 @@ def _scale_words(scale: float) -> str:
     return f"{scale:.3g} : 1" if scale >= 1 else f"1 : {1 / scale:.3g}"
 
 
-class Look(NamedTuple):
+class LineLook(NamedTuple):
     """How a line is drawn: its width, dashes and shade, and the shade of what lies in it."""
 
     width_mm: float
@@ -56,26 +56,27 @@ class Look(NamedTuple):
     fill: float | None = None
 
 
-LOOKS: Final[dict[Role, Look]] = {
-    "roller": Look(THIN_MM, fill=MIDDLE), "outline": Look(FIRM_MM, fill=PALE), "handle": Look(THIN_MM, fill=MIDDLE),
-    "inner": Look(HAIR_MM), "border": Look(HAIR_MM, shade=0.45), "artwork": Look(HEAVY_MM, shade=0.25),
-    "cut": Look(THIN_MM, DOTTED), "axis": Look(HAIR_MM, CENTRE), "end": Look(THIN_MM, DASHED),
-    "plane": Look(THIN_MM, DASHED), "guide": Look(HAIR_MM, DOTTED), "corner": Look(HAIR_MM, DASHED),
-    "weld": Look(FIRM_MM, (0.8, 0.8)),
+LOOKS: Final[dict[Role, LineLook]] = {
+    "roller": LineLook(THIN_MM, fill=MIDDLE), "outline": LineLook(FIRM_MM, fill=PALE),
+    "handle": LineLook(THIN_MM, fill=MIDDLE),
+    "inner": LineLook(HAIR_MM), "border": LineLook(HAIR_MM, shade=0.45), "artwork": LineLook(HEAVY_MM, shade=0.25),
+    "cut": LineLook(THIN_MM, DOTTED), "axis": LineLook(HAIR_MM, CENTRE), "end": LineLook(THIN_MM, DASHED),
+    "plane": LineLook(THIN_MM, DASHED), "guide": LineLook(HAIR_MM, DOTTED), "corner": LineLook(HAIR_MM, DASHED),
+    "weld": LineLook(FIRM_MM, (0.8, 0.8)),
 }  # fmt: skip
 
 LEAST_MM: Final = 0.45
 """Borders nearer to each other than this are not drawn."""
 
 
-def _placed(scene: Scene, wide: float, high: float, left: float, bottom: float) -> tuple[Onto, float]:
+def _placed(scene: ItemScene, wide: float, high: float, left: float, bottom: float) -> tuple[Onto, float]:
     """Where a place of the scene lies on the paper, with the scene in so much room over a corner; its scale."""
     scale = scene.scale(wide, high)
     by = np.array([left + wide / 2 - (scene.left + scene.right) / 2 * scale, bottom - scene.bottom * scale])
     return lambda points: np.asarray(points, float) * scale + by, scale
 
 
-def _painted(scene: Scene, at: Onto, looks: dict[Role, Look]) -> list[Mark]:
+def _painted(scene: ItemScene, at: Onto, looks: dict[Role, LineLook]) -> list[Mark]:
     marks: list[Mark] = []
     for role, points in scene.strokes:
         on_paper = at(points)
@@ -119,7 +120,7 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
 def _end(plan: Plan, wide: float, high: float) -> tuple[list[Mark], float]:
     scene = end_scene(plan)
     at, scale = _placed(scene, wide, high, 0.0, 3.6)
-    looks = {**LOOKS, "axis": Look(HAIR_MM)}
+    looks = {**LOOKS, "axis": LineLook(HAIR_MM)}
     if scene.slice_mm * scale <= LEAST_MM:
         del looks["border"]
     if (plan.job.item.wall_mm or 0.0) * scale <= 0.25:
@@ -172,7 +173,7 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     """The item from its side as it lies on its drive: taper, tilt, band, apex line, focal plane."""
     scene, margin, plane = side_scene(plan), 3.6 + 1.3 * LETTER_MM, plan.focus.focal_plane_mm
     at, scale = _placed(scene, wide - 2.0, high - margin - 1.0, 1.0, margin)
-    marks = _painted(scene, at, {**LOOKS, "artwork": Look(2 * HEAVY_MM, shade=0.2)})
+    marks = _painted(scene, at, {**LOOKS, "artwork": LineLook(2 * HEAVY_MM, shade=0.2)})
     marks.append(Words(plan.job.item.end_name("base"), 0.0, margin - 2.6, LETTER_MM))
     marks.append(Words(plan.job.item.end_name("rim"), wide, margin - 2.6, LETTER_MM, "end"))
     rests = ", black: on the rollers" if plan.turning.contact_mm is not None else ""
@@ -193,7 +194,7 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     room = wide - 1.0, high - 2.6 * head
     at, scale = _placed(scene, *room, 0.5, (high - (scene.top - scene.bottom) * scene.scale(*room)) / 2)
     drawn, count = scene.slice_mm * scale > LEAST_MM, plan.split.slices
-    looks = {**LOOKS, "artwork": Look(HEAVY_MM), "handle": Look(HEAVY_MM, (1.5, 1.0))}
+    looks = {**LOOKS, "artwork": LineLook(HEAVY_MM), "handle": LineLook(HEAVY_MM, (1.5, 1.0))}
     if not drawn:
         del looks["border"]
     marks = _painted(scene, at, looks)

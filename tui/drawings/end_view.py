@@ -26,7 +26,7 @@ def end_view(plan: "Plan", system: str, width: int, height: int, ascii_only: boo
 
 
 def _round(canvas: Canvas, plan: "Plan", width: int, height: int) -> None:
-    scene = end_scene(plan)
+    scene = end_scene(plan, with_bed=False)
     at, scale = placed(canvas, scene, width, height)
     wall_mm = plan.job.item.wall_mm or 0.0
     strokes = [one for one in scene.strokes if one.role != "axis" and (one.role != "inner" or wall_mm * scale >= 1.5)]
