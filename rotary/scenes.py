@@ -21,7 +21,7 @@ Role = Literal[
 """What a line is: `cut` the slice in work, `border` where slices meet, `end` the ends of the artwork's heights, `inner`
 the wall's inside, `corner` an edge between flats, `guide` the front and a quarter of a turn from it."""
 
-ROUND: Final = 180
+ROUND: Final = 90
 """Pieces of a circle."""
 
 OVER: Final = 0.04

@@ -11,11 +11,12 @@ import pytest
 
 from tests.patience import until
 from tui.background import worker as worker_module
+from tui.background.client import errand_worker
 from tui.background.outlines import MOST_POINTS
 from tui.background.process import done
 from tui.background.results import Beside
 from tui.background.tasks import Done, Errand, Share, Stopped
-from tui.background.worker import Worker, errand_worker
+from tui.background.worker import Worker
 from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
 from tui.drawings.filled import fill_rings, fill_tones
 from tui.drawings.words import wrapped

@@ -22,7 +22,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import IO, Final, Generic, Protocol, TypeVar
 
-from tui.background.tasks import Done, Errand, Share, Stopped
+from tui.background.tasks import Share, Stopped
 
 LENGTH: Final = struct.Struct(">Q")
 """What goes before each message: how long it is [bytes]."""
@@ -30,8 +30,8 @@ LENGTH: Final = struct.Struct(">Q")
 END_S: Final = 2.0
 """How long the process may take to end by itself [s]."""
 
-GRACE_S: Final = 0.3
-"""What has been under way for less than this is done before the next of its kind: starting anew takes longer."""
+GRACE_S: Final = 1.0
+"""What is under way for less than this is done before the next of its kind: to load the core anew takes longer."""
 
 BURST_S: Final = 0.12
 """Short tasks that follow each other faster than this are a burst: only its first and its last are done."""
@@ -213,22 +213,6 @@ class Worker(Generic[Q, A]):
             self._now = self._waiting.pop(next(iter(self._waiting)))
             self._since_s, self.process.is_stopped = time.monotonic(), False
             return self._now
-
-
-def errand_worker(tell: Callable[[Share | Done], object]) -> Worker[Errand, Done]:
-    """A worker for longer work, which has a process of its own so that it never holds up an answer to typing."""
-
-    def here(errand: Errand, share: Tell) -> Done:
-        from tui.background.process import done
-
-        return done(errand, share)
-
-    return Worker(tell, CoreProcess("tui.background.process", here), _lost)
-
-
-def _lost(errand: Errand, is_stopped: bool) -> Done:
-    says = "this took more memory than there is, or was ended from outside: try again"
-    return Done(errand.what, errand.key, stopped=is_stopped, faults=() if is_stopped else (("", says),))
 
 
 # -- the process and its pipes

@@ -7,9 +7,9 @@ from typing import TYPE_CHECKING, Final
 from textual.message import Message
 
 from rotary.shipped import profile_folder
+from tui.background.client import errand_worker
 from tui.background.results import Beside
 from tui.background.tasks import Done, Errand, Share
-from tui.background.worker import errand_worker
 from tui.drawings.canvas import Canvas, Line
 from tui.drawings.pictures import BESIDE
 from tui.drawings.pixels import Pixels
@@ -139,16 +139,19 @@ class DeskWork:
         """Paint what has come, and mark the fields that it complains of."""
         if what == "actions":
             found = self.shown(what)
-            if found.fresh and found.value is not None and not self.session.stale:
+            is_new = found.value is not None and self.session.actions is not found.value.actions
+            if found.fresh and is_new and not self.session.stale:
                 self.session.actions = found.value.actions
                 self.desk.panel("standing").redraw()
                 self.desk.panel("numbers").redraw()
                 self.tell_answered()
         if what == "artwork":
+            before = self.session.complaints()
             self.session.found_beside(self.beside.faults(what))
-            self.desk.form.refresh_states()
-            self.desk.panel("standing").redraw()
-            self.desk.panel("hint").redraw()
+            if self.session.complaints() != before:
+                self.desk.form.refresh_states()
+                self.desk.panel("standing").redraw()
+                self.desk.panel("hint").redraw()
         if BESIDE.get(self.desk.picture_name) == what:
             self.desk.panel("picture").redraw()
 

@@ -5,8 +5,8 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+from tui.background.client import errand_worker
 from tui.background.tasks import Done, Errand, Share
-from tui.background.worker import errand_worker
 from tui.form.fields import Tables
 from tui.form.lettering import Lettering
 from tui.planner.request import Verdict
