@@ -71,6 +71,13 @@ def _arc(radius: float, start: float = -pi, end: float = pi, x: float = 0.0, y: 
     return tuple((x + radius * sin(turn), y + radius * cos(turn)) for turn in turns)
 
 
+def apex_and_lens_mm(plan: "Plan") -> tuple[float, float]:
+    """The apex over the bed, and how far the lens is moved from focus on it, to what can be set by hand; the focal
+    plane stands so much over the bed as both come to."""
+    apex = plan.focus.apex_height_mm
+    return round(apex, 1), round(plan.focus.focal_plane_mm - apex, 1) + 0
+
+
 # -- from its end
 
 

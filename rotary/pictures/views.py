@@ -29,7 +29,7 @@ from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
 from rotary.plan import Plan
-from rotary.scenes import ItemScene, Role, end_scene, side_scene, unrolled_scene
+from rotary.scenes import ItemScene, Role, apex_and_lens_mm, end_scene, side_scene, unrolled_scene
 
 PALE, MIDDLE = 0.9, 0.7
 Onto: TypeAlias = Callable[..., Floats]
@@ -95,12 +95,12 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     """The round from its end: drive, slices, focal plane; beside it one slice, its sag drawn larger."""
     room = 0.6 * wide
     marks, scale = _end(plan, room - 2.0, high - 3.4)
-    split, sharp = plan.split, plan.focus
+    split, (apex, lens) = plan.split, apex_and_lens_mm(plan)
     texts = [
         ("slice", sizes.length(split.slice_width_mm)),
         ("drop", f"{sizes.fine(split.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
-        ("plane", sizes.length(sharp.plane_over_apex_mm, signed=True)),
-        ("apex", sizes.length(sharp.apex_height_mm)),
+        ("plane", f"{'+' if lens > 0 else ''}{sizes.by_hand(lens)}"),
+        ("apex", sizes.by_hand(apex)),
     ]
     marks += _detail(plan, room, wide, high - 2.0)
     for place, (name, text) in enumerate(reversed(texts)):
@@ -171,7 +171,8 @@ def _detail(plan: Plan, left: float, right: float, top: float) -> list[Mark]:
 
 def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """The item from its side as it lies on its drive: taper, tilt, band, apex line, focal plane."""
-    scene, margin, plane = side_scene(plan), 3.6 + 1.3 * LETTER_MM, plan.focus.focal_plane_mm
+    scene, margin = side_scene(plan), 3.6 + 1.3 * LETTER_MM
+    apex, lens = apex_and_lens_mm(plan)
     at, scale = _placed(scene, wide - 2.0, high - margin - 1.0, 1.0, margin)
     marks = _painted(scene, at, {**LOOKS, "artwork": LineLook(2 * HEAVY_MM, shade=0.2)})
     marks.append(Words(plan.job.item.end_name("base"), 0.0, margin - 2.6, LETTER_MM))
@@ -182,7 +183,7 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     text = next((text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), "")
     marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     says = (
-        f"focal plane {sizes.length(plane)} over the bed, apex {sizes.length(plan.focus.apex_height_mm)}, axis tilted "
+        f"focal plane {sizes.by_hand(apex + lens)} over the bed, apex {sizes.by_hand(apex)}, axis tilted "
         f"by {np.degrees(plan.turning.tilt_rad):.2f}°."
     )
     return PaperPicture(wide, high, tuple(marks), "Side view", says)

@@ -2,10 +2,10 @@
 
 from typing import TYPE_CHECKING
 
-from rotary.scenes import end_scene
+from rotary.scenes import apex_and_lens_mm, end_scene
 from tui.drawings.canvas import Canvas, Line, fitted
 from tui.drawings.scenes import border_step, paint, placed
-from tui.drawings.words import count, fine, length
+from tui.drawings.words import by_hand, count, fine, length
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -39,12 +39,12 @@ def _round(canvas: Canvas, plan: "Plan", width: int, height: int) -> None:
 
 def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) -> None:
     """One slice across, its sag as many times larger as it takes to be seen."""
-    split, focus = plan.split, plan.focus
+    split, (apex_mm, lens_mm) = plan.split, apex_and_lens_mm(plan)
     texts = [
         ("on the item", length(split.slice_width_mm, system)),
         ("drop at edge", fine(split.edge_drop_mm, system)),
-        ("focal plane", f"{length(focus.plane_over_apex_mm, system, signed=True)}"),
-        ("apex", length(focus.apex_height_mm, system)),
+        ("focal plane", by_hand(lens_mm, system, signed=True)),
+        ("apex", by_hand(apex_mm, system)),
     ]
     if not tall:
         line = "  ".join(f"{name} {text}" for name, text in texts[:3])

@@ -2,10 +2,10 @@
 
 from typing import TYPE_CHECKING
 
-from rotary.scenes import side_scene
+from rotary.scenes import apex_and_lens_mm, side_scene
 from tui.drawings.canvas import Canvas, Line, fitted
 from tui.drawings.scenes import paint, placed
-from tui.drawings.words import length
+from tui.drawings.words import by_hand
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -22,7 +22,8 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
     canvas.text(0, height - 2, "base", "muted")
     canvas.text(width - 4, height - 2, "rim", "muted")
     rests = plan.turning.contact_mm is not None
-    plane, apex = (length(mm, system) for mm in (plan.focus.focal_plane_mm, plan.focus.apex_height_mm))
+    apex_mm, lens_mm = apex_and_lens_mm(plan)
+    plane, apex = (by_hand(mm, system) for mm in (apex_mm + lens_mm, apex_mm))
     says = f"focal plane {plane} over the bed, apex {apex}{', ^ rests on the rollers here' if rests else ''}"
     if len(says) > width:
         says = f"plane {plane}, apex {apex}{', ^ on rollers' if rests else ''}"
