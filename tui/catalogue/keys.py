@@ -41,7 +41,7 @@ DESK: Final[Keys] = (
     ("Ctrl+R", "your machine: what is known of it, what to measure and how"),
     ("Ctrl+T, Ctrl+G", "test patch: choose its cells, write down what is seen in each, watch the plan learn"),
     ("Ctrl+B, F10", "words: begin them among the facts. Once there are some, their letters, place, depth and lists"),
-    ("Ctrl+P", "all commands. The mouse works too"),
+    ("Ctrl+P", "all commands, and any field by its name. The mouse works too"),
     ("Ctrl+Q", "leave. It asks if something is not saved"),
 )
 
