@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from rotary.artwork import models, outfiles, pieces, rings, sets
     from rotary.card.patch_paper import patch_paper
     from rotary.inscription import card, front, names, setting, whole, work
-    from rotary.inscription.actions import drawn_marks, plan_of_marks, repeat_of_marks
+    from rotary.inscription.actions import drawn_marks, plan_of_marks, repeat_of_marks, words_on_wall
     from rotary.inscription.depths import DepthResult, depth_of
     from rotary.machine import equipment, level, lookup, matters, resume, seam_tests, strip_papers, tapes, words
     from rotary.machine.papers import resume_paper

@@ -91,7 +91,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, to: Path | None = None
     """
     if to is not None:
         core.outfiles.refuse_folder(to)
-    plan = job.plan()
+    plan = job.plan_of_marks()
     every, test = core.tapes.tapes(plan), OLD_TESTS.get(test or "", test)
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
@@ -200,7 +200,7 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
     :param apart: how far apart the two were read
     :param pivot: from the edge that stays down to the shim (the item's length)
     """
-    plan = job.plan()
+    plan = job.plan_of_marks()
     with typed():
         return say(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=job.system).says)
 

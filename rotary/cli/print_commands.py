@@ -236,7 +236,7 @@ def _paper(named: NamedJob, name: "PaperName", sheet: PaperTo, **more: Any) -> i
     """Write a paper of the job's plan."""
     assert sheet.to is not None
     _refuse(named, sheet.to, name)
-    plan = named.plan()
+    plan = named.plan_of_marks()
     return _put_on_paper(named, plan, _order(named, plan, name, sheet, **more))
 
 
