@@ -4,7 +4,9 @@ from typing import Any
 
 import pytest
 
-from rotary.services.repairs import readings_of
+from rotary.services.jobs import tables_of_job
+from rotary.services.repairs import TypedLength, readings_of, unusual_length
+from rotary.shipped import examples
 from tui.form.hints import is_empty, wrong_now
 from tui.form.job_form import Session
 from tui.planner.request import judge
@@ -125,3 +127,11 @@ def test_two_heights_at_one_place_are_one_fault(session: Session) -> None:
     session.edit(AT, "0")
     session.accept(judge(session.request()))
     assert list(session.faults()) == [AT]
+
+
+@pytest.mark.parametrize("name", examples())
+def test_no_length_of_an_example_is_questioned(name: str) -> None:
+    """What ships is what a bench sees."""
+    typed = [TypedLength(*one) for one in Session(tables_of_job(examples()[name])).request().typed]
+    assert typed
+    assert unusual_length(typed, "mm") is None
