@@ -43,7 +43,7 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     texts = [
         ("on the item", length(split.slice_width_mm, system)),
         ("drop at edge", fine(split.edge_drop_mm, system)),
-        ("focal plane", by_hand(lens_mm, system, signed=True)),
+        ("focus", by_hand(lens_mm, system, signed=True)),
         ("apex", by_hand(apex_mm, system)),
     ]
     if not tall:
