@@ -41,7 +41,7 @@ Tell = Callable[[float], None]
 MOST_MISFITS: Final = 50
 
 
-def looked(errand: Errand) -> SimpleNamespace:
+def looked(errand: Errand, _tell: object = None) -> SimpleNamespace:
     """How an inscription comes out on the part on the desk: sizes, legibility, slices, depth, a picture."""
     job, wish = _job(errand), _wish(errand.data["wish"], Path(errand.beside))
     make_ready(wish)

@@ -6,7 +6,7 @@ from typing import Any
 from uuid import uuid4
 
 from rotary.files import named_path
-from tui.background.client import Errands
+from tui.background.client import errand_worker
 from tui.background.tasks import Done, Errand, Share
 from tui.form.fields import Tables
 from tui.form.lettering import Lettering
@@ -28,8 +28,8 @@ class InscriptionFiles(TwoPages[Tables]):
         self.told: tuple[str, ...] = ()
         self.told_ink = "good"
         self.doing = "writing"
-        self.looking = Errands(lambda said: self.post_message(Said(said)))
-        self.writing = Errands(lambda said: self.post_message(Said(said)))
+        self.looking = errand_worker(lambda said: self.post_message(Said(said)))
+        self.writing = errand_worker(lambda said: self.post_message(Said(said)))
         self._asked: int | None = None
         self._share: float | None = None
         self._part: Path | None = None

@@ -136,7 +136,7 @@ class Profiles(ProfileList):
             return discard(entry.id, self.folder)
 
         versions = count(entry.count, "version")
-        question = f"Move {entry.name} and its {versions} to the bin? To get it back: rotary profile restore"
+        question = f"Move {entry.name} and its {versions} to the bin?"
         self._sure(question, "discard", lambda: self._apart(act, lambda _: self._reload(), "act"))
 
     def _sure(self, question: str, answer: str, then: Callable[[], None]) -> None:
