@@ -13,6 +13,7 @@ from rotary.cli.options import CHOICE, Face, Headings, Json, group, options, tex
 from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, report_files, typed, wish_of, wrote
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
+from rotary.files import is_folder
 from rotary.services import USUAL_DRAWS
 
 DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
@@ -24,7 +25,7 @@ USUAL_SIMULATED: Final = 200
 
 def _is_drawing(to: Path, method: str) -> bool:
     """Whether a drawing is asked for, and no folder of them."""
-    return to.suffix.lower() in DRAWINGS[method] and not to.is_dir()
+    return to.suffix.lower() in DRAWINGS[method] and not is_folder(to)
 
 
 def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Plan, core.drawing.DrawOrder]":

@@ -68,7 +68,7 @@ def test_the_side_view_has_the_items_length_and_ends(shipped: dict[str, Plan], n
     """Along its axis the outline is as long as the item, at its ends as wide."""
     made = shipped[name]
     shape, drawn = fitted_shape(made.job.item), side_view(made, MM, 120.0, 80.0)
-    outline = next(line.points_mm for line in lines(drawn, 0.35) if len(line.points_mm) > 300)
+    outline = lines(drawn, 0.35)[0].points_mm
     scale, half = scale_of(drawn), len(outline) // 2
     low, high = (outline[0] + outline[2 * half - 1]) / 2, (outline[half - 1] + outline[half]) / 2
     assert np.hypot(*(high - low)) / scale == pytest.approx(shape.length_mm, rel=0.006)

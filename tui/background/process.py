@@ -7,6 +7,7 @@ import logging
 import os
 from collections.abc import Callable
 from functools import partial
+from importlib import import_module
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
@@ -19,7 +20,7 @@ from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
 from tui.background.reading import Tell, ink_of, reader
 from tui.background.tasks import Done, Errand, Share, Stopped
-from tui.planner.client import serve
+from tui.background.worker import serve
 from tui.planner.process import plain_bytes
 
 if TYPE_CHECKING:
@@ -33,10 +34,14 @@ DRAWS: Final = 200
 MOST_TONES: Final = 160
 
 
-def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
+def done(errand: Errand, tell: Callable[[Share], object]) -> Done:
     """Whatever comes of an errand, in words where it is refused."""
+
+    def told(share: float) -> None:
+        tell(Share(errand.what, errand.key, share))
+
     try:
-        answer = _WORK[errand.what](errand, lambda share: tell(Share(errand.what, errand.key, share)))
+        answer = _WORK[errand.what](errand, told)
         return Done(errand.what, errand.key, answer, tuple(answer.__dict__.pop("faults", ())))
     except Stopped:
         return Done(errand.what, errand.key, stopped=True)
@@ -306,32 +311,28 @@ def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
     )
 
 
-# -- an inscription: sized at every key, written when asked
+def _later(module: str, verb: str) -> "Callable[[Errand, Tell], SimpleNamespace]":
+    """Work whose module is loaded when it is first asked for."""
 
+    def work(errand: Errand, tell: Tell) -> SimpleNamespace:
+        done: SimpleNamespace = getattr(import_module(f"tui.background.{module}"), verb)(errand, tell)
+        return done
 
-def _inscription(errand: Errand, _tell: Tell) -> SimpleNamespace:
-    from tui.background.inscribing import looked
-
-    return looked(errand)
-
-
-def _front(errand: Errand, _tell: Tell) -> SimpleNamespace:
-    from tui.background.front import front_dots
-
-    return front_dots(errand)
-
-
-def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
-    from tui.background.inscribing import written
-
-    return written(errand, tell)
+    return work
 
 
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
-    "window": _window, "front": _front, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
+    "window": _window, "front": _later("front", "front_dots"),
+    "inscription": _later("inscribing", "looked"), "inscribed": _later("inscribing", "written"),
+    "print": printed_errand,
 }  # fmt: skip
 
 
+def answer(errand: Errand, tell: Callable[[Share], object]) -> bytes:
+    """What comes of an errand, as bytes that need no core to be read."""
+    return plain_bytes(done(errand, tell))
+
+
 if __name__ == "__main__":
-    serve(lambda errand, tell: plain_bytes(done(errand, tell)), lambda: os.nice(5) if hasattr(os, "nice") else None)
+    serve(answer, lambda: os.nice(5) if hasattr(os, "nice") else None)

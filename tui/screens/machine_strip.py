@@ -1,9 +1,9 @@
 """The seam strip on the screen: its files, what is read off it, the diagnosis, the one correction, what is left."""
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Refused, refuse
+from rotary.files import named_path
 from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
 
 if TYPE_CHECKING:
@@ -223,7 +223,7 @@ class StripPage(Page):
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
             raise refuse("strip", "there is no seam test to write yet: correct what is marked first.")
-        place = Path(reader.text("folder") or "seam-test").expanduser()
+        place = named_path(reader.text("folder") or "seam-test")
         written = write_all({place / name: data for name, data in strip_files(strip).items()})
         return f"wrote {', '.join(path.name for path in written)} into {place}"
 
