@@ -129,7 +129,7 @@ def test_the_inset_is_a_length_on_the_wall(tmp_path: Path) -> None:
     assert drawn.inset_mm == pytest.approx((0.3 - made.seams.overlap_mm) / 2)
     found = simulation(made, path, block(60, 50), draws=0)
     assert found.forecast.seam_places >= 40
-    assert np.ptp(found.seam_rows.s_mm) > 40
+    assert np.ptp(found.seams.s_mm) > 40
     assert np.abs(found.gaps.open_mm).max() < 0.003
 
 
