@@ -308,8 +308,6 @@ def test_a_bellied_flask_touches_at_its_belly() -> None:
     found, _ = turn(Rollers(covering="hard"), item)
     assert found.contact_mm == pytest.approx(50.0, abs=1.0)
     assert found.contact_radius_mm == pytest.approx(45.0, abs=0.05)
-    # It rolls on the same belly, wherever its weight is.
-    assert found.u_scale < 0.002
     assert found.cradle is not None
     assert found.cradle.tilt_rad == pytest.approx(0.0, abs=0.02)
 
