@@ -4,8 +4,10 @@ from pathlib import Path
 
 import pytest
 
+from rotary.artwork.outfiles import Mark, file_stem, marked
 from rotary.artwork.pieces import ink_of
 from rotary.plan import Plan
+from rotary.services.actions import drawn_files
 from rotary.services.files import plain_export, real_files, slice_sheet, with_ink_of
 from tests.sheet.test_sheet import block, planned
 
@@ -72,3 +74,16 @@ def test_times_go_by_what_the_artwork_inks_of_its_frame() -> None:
     made = planned()
     wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
     assert with_ink_of(made, block(wide, high)).job.artwork.ink_share == pytest.approx(0.25)
+
+
+def test_files_of_single_slices_are_written_once_all_of_them_are(beside: Path) -> None:
+    """A program that turns after every pass gets a file a slice: with one of them missing there is work left."""
+    made = planned(artwork=PIECES, program={"can_repeat_slice": False}, turning={"kind": "rollers"})
+    assert made.removal.file_per_slice
+    of, item = file_stem(made.job.artwork.name), file_stem(made.job.item.name)
+    _, texts = real_files(made, beside)
+    assert len(texts) > 2
+    for name, text in texts.items():
+        assert not drawn_files(made, beside)[1].is_written
+        (beside / name).write_bytes(marked(text.encode(), Mark(of, item, name)))
+    assert drawn_files(made, beside)[1].is_written
