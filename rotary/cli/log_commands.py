@@ -1,4 +1,4 @@
-"""What was run, and how it came out."""
+"""Runs: what you ran, and how it came out."""
 
 from datetime import date
 from typing import Annotated, Any, ClassVar, Final
@@ -32,7 +32,7 @@ TAUGHT: Final = ("residue", "heat-tint")
 class Items:
     """How many were run, and how long it took.
 
-    :param items: how many (1)
+    :param items: how many pieces (1)
     :param spoiled: how many of them were spoiled
     :param took: how long, like "25 min"
     """
@@ -50,7 +50,7 @@ class RunJob(SavedJob):
     """What was run."""
 
     CALLED: ClassVar[Any] = Annotated[
-        str, JOB, Parameter(name="NAME", help="the profile that was run; with --teach any job")
+        str, JOB, Parameter(name="NAME", help="the saved job that you ran, or with --teach any job")
     ]
 
 
@@ -65,15 +65,15 @@ def add(
     unlogged: bool = False,
     json: Json = False,
 ) -> int:
-    """Log a run of a profile; --teach also uses it to plan this coating.
+    """Log a run of a saved job. --teach also uses it to plan this coating.
 
     The words are good, coating-left, engraved, seams-show, stopped, spoiled; with --teach also residue, heat-tint.
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
     :param outcome: how it came out: good, coating-left, …
-    :param teach: take the run, as it is planned now, as a reading of its coating
-    :param unlogged: with --teach: only the reading
+    :param teach: use the run, as planned now, as a reading of its coating
+    :param unlogged: with --teach: save only the reading, no run
     """
     word = _word(outcome, teach)
     if teach and (unlogged or not job.is_profile):
@@ -96,14 +96,14 @@ def _word(outcome: str, teach: bool) -> str:
         return word
     shown = [*OFFERED, *(TAUGHT if teach else ())]
     offer = f"did you mean {near}? Write" if (near := nearest_name(word, shown)) else "write"
-    raise BadArgument(f"{brief(outcome or 'nothing')} is no outcome: {offer} {', '.join(shown)}")
+    raise BadArgument(f"{brief(outcome) or 'an empty text'} is not an outcome: {offer} {', '.join(shown)}")
 
 
 def _taught(job: SavedJob, word: str, said: RunSaid) -> int:
     """Take the run as a reading, and say what it taught."""
     seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
     if seen is None:
-        raise BadArgument(f"{word} teaches nothing of a coating: write {', '.join(core.cells.SEEN)}")
+        raise BadArgument(f"{word} says nothing about a coating: write {', '.join(core.cells.SEEN)}")
     came, part = said.came, job.on_machine()
     saved = core.cells.run_as_reading(part, job.plan(), seen, came, said.note, job.profiles)
     say([*core.lines.wrapped(saved, "", ""), ""])
@@ -123,14 +123,16 @@ def list_(
 
     Example: rotary log list --since 2026-01-01
 
-    :param name: of this profile only
-    :param since: from this day on, like 2026-01-31
-    :param settings: with what was set in each
+    :param name: only runs of this saved job
+    :param since: only runs from this day on, like 2026-01-31
+    :param settings: also show the settings of each run
     """
     try:
         day = date.fromisoformat(since) if since is not None else None
     except ValueError:
-        raise BadArgument(f"--since {brief(since) or 'nothing'} is no day: write it like 2026-01-31") from None
+        raise BadArgument(
+            f"--since {brief(since) or 'an empty text'} is not a date: write it like 2026-01-31"
+        ) from None
     folder = store_of(store)
     book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", day)
     for trouble in book.troubles:
@@ -149,4 +151,4 @@ def _lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
     return lines
 
 
-app = group("log", "What was run, and how it came out.", add, list_)
+app = group("log", "Runs: what you ran, and how it came out.", add, list_)

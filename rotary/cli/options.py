@@ -79,7 +79,9 @@ def _job(text: str, _: Any) -> str:
     if text.startswith("-") and text != "-":
         raise NoOption(text)
     if not text.strip():
-        raise ValueError("is empty: name a job file, or one that rotary job example or rotary profile list shows")
+        raise ValueError(
+            "is empty: name a job file, an example (rotary job example), or a saved job (rotary profile list)"
+        )
     return text
 
 
@@ -96,22 +98,20 @@ Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
 Files = Annotated[list[Path] | None, FLAGS]
 Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
 Headings = Annotated[
-    Literal["yes", "no"] | None, CHOICE, Parameter(help="whether the list's first line is headings: yes or no")
+    Literal["yes", "no"] | None, CHOICE, Parameter(help="does the list start with headings? yes or no")
 ]
 Number = Annotated[int, whole(1, 10**9)]
 
-JobName = Annotated[
-    str, JOB, Parameter(name="JOB", help="a job file, an example's name, a saved profile, or - to pipe a job in")
-]
-ProfileName = Annotated[str, Parameter(name="NAME", help="the profile's name, or its id")]
+JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example, a saved job, or - to pipe a job in")]
+ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
 Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
-Inches = Annotated[bool, Parameter(help="lengths in inches, where they are not typed into a controller")]
-Note = Annotated[Text, Parameter(help="a remark that is stored with it")]
+Inches = Annotated[bool, Parameter(help="lengths in inches, except numbers typed into the controller")]
+Note = Annotated[Text, Parameter(help="a remark to save with it")]
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
-Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
+Store = Annotated[Path | None, Parameter(help="the folder of saved jobs and readings (or set ROTARY_FOLDER)")]
 Paper = Annotated[
-    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
+    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (if left out, the usual one where you are)")
 ]
 
 
@@ -184,9 +184,9 @@ class PaperTo:
 
 @options
 class Machine:
-    """Which machine, as measured.
+    """Which of your measured machines.
 
-    :param machine: the machine (the one the job names, if left out)
+    :param machine: the machine (if left out, the one in the job)
     :param machines: the folder of machines (or set ROTARY_RIGS)
     """
 
@@ -225,13 +225,14 @@ class Stored:
         except core.keeping.Damaged as damaged:
             complain(str(damaged))
             _complain_of(core.spare.edits(damaged.version))
-            offer = f"--version {damaged.good} uses the last good one; " if damaged.good else ""
-            says = "rotary profile repair sets the damaged file aside, or put the line right"
+            offer = f"--version {damaged.good} uses the last good one, " if damaged.good else ""
+            says = "rotary profile repair sets the damaged file aside, or correct the line"
             raise BadArgument(offer + says) from None
         if alone and profile.beside and version is None:
             both = " and ".join(profile.beside)
             says = (
-                f"versions {both} stand side by side: look with rotary profile compare, say which with rotary profile"
+                f"two people saved at once, versions {both}: look with rotary profile compare, choose with rotary "
+                "profile"
             )
             raise BadArgument(f"{says} resolve, or name one with --version")
         if profile.doubt:
@@ -279,5 +280,5 @@ def store_of(store: Path | None) -> Path:
 def _folder(path: Path | None, option: str) -> str | None:
     """A folder's name, which need not be there yet; raises FileTrouble where it is a file."""
     if path is not None and is_there(path) and not is_folder(path):
-        raise FileTrouble(f"{brief(path, 80)} is no folder: name one after {option}")
+        raise FileTrouble(f"{brief(path, 80)} is not a folder: name one after {option}")
     return str(path) if path else None

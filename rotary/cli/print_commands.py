@@ -45,13 +45,13 @@ def setup(
 
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
 
-    :param details: more pages: cautions in whole, reasons, figures, every picture
-    :param from_: a written file or folder of slices: what it will do goes on the sheet
+    :param details: more pages: cautions in full, reasons, figures, every picture
+    :param from_: a written file or folder of slices: its simulation goes on the sheet
     """
     to = sheet.to
     if to is None or plain or to.suffix.lower() == LINES:
         if from_ is not None:
-            raise BadArgument("--from puts a picture on the sheet, which plain lines have not: write --to setup.pdf")
+            raise BadArgument("--from adds a picture, and plain lines have none: write --to setup.pdf")
         refuse_lines(to, plain)
         refuse_file(to, job.sources)
     else:
@@ -93,7 +93,7 @@ def _sheet(
 
 
 def patch(job: NamedJob, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT) -> int:
-    """Print the test patch: what to mark in every cell, and where to write what was seen.
+    """Print the test patch: the settings of every cell, and a place for what you see.
 
     Example: rotary print patch bottle.toml --to patch.pdf
     """
@@ -111,7 +111,7 @@ def tape_tests(job: NamedJob, sheet: PaperTo = TO_OUTPUT) -> int:
 
 
 def gap_ladder(job: NamedJob, to: Path, paper: Paper = None) -> int:
-    """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
+    """Print the gap ladder. Mark it on scrap to see how wide a gap still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
 
@@ -121,11 +121,11 @@ def gap_ladder(job: NamedJob, to: Path, paper: Paper = None) -> int:
 
 
 def seam_test(job: NamedJob, to: Path | None = None, paper: Paper = None, tape: Tape = 0.12) -> int:
-    """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
+    """Print the seam test. --to a folder: drawing, form and steps. --to a file: only the paper.
 
     Example: rotary print seam-test bottle.toml --to seams
 
-    :param to: the folder for all of it, or the file of the paper: .pdf …
+    :param to: a folder for everything, or a file for the paper: .pdf …
     """
     if to is not None and to.suffix:
         return _paper(job, "seam-test", PaperTo(to=to, paper=paper))
@@ -137,10 +137,10 @@ def seam_test(job: NamedJob, to: Path | None = None, paper: Paper = None, tape: 
 class TemplateAsked:
     """How a wrap template is printed.
 
-    :param paper: A4, Letter or both (what is usual where you are)
-    :param bar_short: what the bar along the short side measured on a first print, "99.6 mm"
-    :param bar_long: what the bar along the long side measured
-    :param reach: how much of the item the paper covers: from its end, the artwork's heights, or the whole of it
+    :param paper: A4, Letter or both (the usual one where you are)
+    :param bar_short: measured length of the bar along the short side on a first print, "99.6 mm"
+    :param bar_long: the same for the bar along the long side
+    :param reach: how much of the item the paper covers: from its end, only the artwork's heights, or all
     """
 
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
@@ -171,7 +171,7 @@ def template(job: NamedJob, to: Path, how: TemplateAsked = USUAL_TEMPLATE) -> in
 
 
 def resume(job: NamedJob, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS) -> int:
-    """Print the sheet of a stopped job: what is left of it, as the item sits now.
+    """Print the sheet of a stopped job: the passes still to do, as the item sits now.
 
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
     """
@@ -183,7 +183,7 @@ def names(job: NamedJob, folder: Path, /, sheet: PaperTo = TO_OUTPUT) -> int:
 
     Example: rotary print names bottle.toml crew --to crew.pdf
 
-    :param folder: what rotary art names, or rotary inscribe with a list, has written
+    :param folder: the folder that rotary art names, or rotary inscribe with a list, wrote
     """
 
     def make() -> "Callable[[float], core.Paper]":
@@ -205,7 +205,7 @@ def _paper_of(job: NamedJob, sheet: PaperTo, make: "Callable[[], Callable[[float
 def picture(
     job: NamedJob, view: Annotated[View, CHOICE] = "unrolled", /, *, to: Path, from_: Path | None = None
 ) -> int:
-    """Draw one picture alone. front shows how the item will look: send it to the customer first.
+    """Draw one picture. front shows how the item will look: send it to the customer first.
 
     Example: rotary print picture bottle.toml front --to bottle.png
 
@@ -216,7 +216,7 @@ def picture(
     """
     refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
-        raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
+        raise BadArgument("--from goes with the simulation, which needs a file: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)
@@ -260,7 +260,7 @@ def _order(
 def _put_on_paper(named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
     refuse_file(order.path, named.sources)
-    with waiting("setting the paper") as tell, typed({"patch": "--patch"}):
+    with waiting("laying out the paper") as tell, typed({"patch": "--patch"}):
         done = core.papers.print_paper(plan, order, tell)
     report_files("", *done)
     return verdict(plan) if plan and not (order.repeat and order.repeat.run) else OK

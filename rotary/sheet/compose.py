@@ -91,7 +91,7 @@ def laid_on(rings: Rings, surface_map: str, stance: Stance, closed: bool) -> Rin
         wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
         return once_round(wall) if closed else wall
     except ValueError as trouble:
-        raise no_plan("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.") from None
+        raise no_plan("artwork.surface_map", f"{trouble}: choose another map, or smaller artwork.") from None
 
 
 def largest_mm(columns: Iterable[Rings]) -> tuple[float, float]:
@@ -104,7 +104,7 @@ def too_narrow(half_width_mm: float, file_slice_mm: float) -> NoPlan:
     """That slices would meet in the file, to be raised by the caller."""
     return no_plan(
         "tolerances.margin",
-        f"a slice has to be drawn {2 * half_width_mm:.3f} mm wide, its slice in the file has {file_slice_mm:.3f} mm; "
+        f"a slice has to be drawn {2 * half_width_mm:.3f} mm wide, its slice in the file has {file_slice_mm:.3f} mm: "
         "write a margin wider by the difference, or a smaller slice width.",
     )
 
@@ -124,7 +124,7 @@ def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[f
         raise no_plan(
             "artwork.width",
             f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, the slices from "
-            f"{degrees[2]:g} to {degrees[3]:g}; write the width and height that the artwork really has.",
+            f"{degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
         )
     return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), joints[2:-2]
 

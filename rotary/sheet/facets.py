@@ -70,7 +70,7 @@ def flat_composition(
         says = (
             f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, its slice in the file has "
             f"{order.file_slice_mm:.3f} mm, and its "
-            f"neighbour begins there; write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
+            f"neighbour begins there: write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
         )
         raise no_plan("artwork.width", says)
     first = order.centre_angle_rad - order.slices * order.index_rad / 2
@@ -107,11 +107,11 @@ def _refuse_corners(parts: dict[int, Rings], from_axis_mm: float, flats: int, wi
             continue
         which = "the artwork's flat" if k == 0 else f"the flat {360 * k / flats:+.5g} deg from the artwork's"
         if reach > wide / 2 - SIZE_SLACK_MM:
-            says = f"ink on {which} runs over its corner; a piece goes on one flat, at most {wide:.4g} mm wide"
+            says = f"ink on {which} runs over the flat's corner: make the piece at most {wide:.4g} mm wide"
         else:
             says = (
                 f"ink on {which} reaches {reach:.2f} mm to one side of its middle, and the plan was made for artwork "
-                f'{width_mm:g} mm wide; write "{2 * reach:.2f} mm", or move the piece'
+                f'{width_mm:g} mm wide: write "{2 * reach:.2f} mm", or move the piece'
             )
         faults.append(Fault("artwork.width", f"{says}."))
     if faults:

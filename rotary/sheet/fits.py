@@ -9,7 +9,7 @@ from rotary.errors import Fault, Refused, refuse
 SIZE_SLACK_MM: Final = 0.05
 """A drawing may stick out of the size that the plan was made for by this: outlines, rounding."""
 
-NOTHING_DARK: Final = ("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")
+NOTHING_DARK: Final = ("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")
 """What is said where nothing would be marked."""
 
 
@@ -33,7 +33,7 @@ def refuse_misfit(rings: Rings, artwork: Artwork, closed: bool) -> None:
     faults = [
         Fault(
             f"artwork.{side}",
-            f'the drawing needs {has:.2f} mm and the plan was made for {plans:g} mm; write "{has:.2f} mm".',
+            f'the drawing needs {has:.2f} mm and the plan was made for {plans:g} mm: write "{has:.2f} mm".',
         )
         for side, has, plans in asked
         if has > plans + SIZE_SLACK_MM

@@ -94,11 +94,11 @@ def plain_drawing(
         (
             f"flat artwork for slices of {file_slice_mm:.6g} mm",
             *typed_warnings(setup),
-            f"focal plane over the apex at the middle: {stance.plane_mm:+.4f} mm",
+            f"focus over the apex at the middle: {stance.plane_mm:+.4f} mm",
             *goes(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
             *slit.about,
-            "true size, not to be scaled",
-            "corner ticks to be marked at no power, or on tape",
+            "true size, never scale",
+            "mark the corner ticks at zero power, or on tape",
         )
     )
     keys = {"flat_column_mm": f"{file_slice_mm:.6g}", "plane_mm": f"{stance.plane_mm:+.4f}"}

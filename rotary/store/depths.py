@@ -39,7 +39,7 @@ def strike_depth(number: int, folder: Path) -> DepthReading:
         every = list(depth_readings(folder))
         if not 1 <= number <= len(every):
             known = f"write one from 1 to {len(every)}" if every else "none is saved yet"
-            raise refuse("strike", f"there is no depth reading {number}; {known}")
+            raise refuse("strike", f"there is no depth reading {number}: {known}")
         every[number - 1] = every[number - 1].model_copy(update={"ignored": not every[number - 1].ignored})
         keep_depths(every, folder / FILE_NAME)
     return every[number - 1]
@@ -83,7 +83,7 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
             faults += faults_of(error, DepthReading, f"line {number}")
         except ValueError:
             faults.append(
-                Fault(f"line {number}", 'is no reading; write {"passes": 10, "depth": "18 um"}, or take it out')
+                Fault(f"line {number}", 'is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out')
             )
     if faults:
         raise Refused(faults)
