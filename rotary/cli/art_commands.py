@@ -13,6 +13,7 @@ from rotary.cli.options import CHOICE, Face, Headings, Json, group, options, tex
 from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, report_files, typed, wish_of, wrote
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
+from rotary.files import is_folder
 from rotary.services import USUAL_DRAWS
 
 DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
@@ -24,7 +25,7 @@ USUAL_SIMULATED: Final = 200
 
 def _is_drawing(to: Path, method: str) -> bool:
     """Whether a drawing is asked for, and no folder of them."""
-    return to.suffix.lower() in DRAWINGS[method] and not to.is_dir()
+    return to.suffix.lower() in DRAWINGS[method] and not is_folder(to)
 
 
 def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Plan, core.drawing.DrawOrder]":
@@ -179,7 +180,7 @@ def _series_lines(
     result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
     misfits = [one for one in result.entries if one.state == "misfit"]
     return [
-        *misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
+        *misfit_lines(misfits, "fitted"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}",
         *(f"  - {line}" for line in (*sizes, *result.notes)),
     ]  # fmt: skip

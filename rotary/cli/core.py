@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from rotary.machine.papers import resume_paper
     from rotary.machine.readings import KINDS
     from rotary.machine.record import MachineRecord
-    from rotary.machine.store import machine_folder, machine_path
+    from rotary.machine.store import machine_path
     from rotary.papers import formats, lines, sizes, svg, text
     from rotary.papers.drawing import PaperPicture
     from rotary.papers.model import Paper
@@ -43,6 +43,7 @@ if TYPE_CHECKING:
     from rotary.services import (
         actions, artwork, cells, drawing, files, jobs, machines, papers, patches, planning, profiles, simulation,
     )  # fmt: skip
+    from rotary.shipped import machine_folder
     from rotary.store import (
         carrying, changes, depths, finding, history, index, keeping, logbook, naming, noting, places, readings, record,
         schema, spare,

@@ -187,7 +187,7 @@ class Machine:
     """Which of your measured machines.
 
     :param machine: the machine (if left out, the one in the job)
-    :param machines: the folder of machines (or set ROTARY_RIGS)
+    :param machines: the folder of machines (or set ROTARY_MACHINES)
     """
 
     machine: str | None = None

@@ -275,7 +275,7 @@ def test_every_job_has_the_cautions_that_belong_to_it(name: str) -> None:
 
 
 @pytest.mark.parametrize("name", NAMES)
-def test_the_number_of_slices_is_the_least_odd_one_that_the_joints_allow(name: str) -> None:
+def test_the_number_of_slices_is_the_least_odd_one_that_the_seams_allow(name: str) -> None:
     """The arc over the widest slice that keeps to all limits which a width can keep to, up to an odd number."""
     one = made(name)
     widest = one.split.plain_widest_mm if one.split.method == "plain" else one.split.sheet_widest_mm
@@ -306,7 +306,7 @@ def test_the_angle_that_the_artwork_takes_is_its_width_over_the_radius(name: str
 
 
 @pytest.mark.parametrize("name", ["brass-nut", "pommel-nut"])
-def test_the_joint_of_a_nut_is_the_root_of_the_squares_of_what_is_not_known(name: str) -> None:
+def test_the_seam_of_a_nut_is_the_root_of_the_squares_of_what_is_not_known(name: str) -> None:
     """GUM 5.1.2: diameter ±0.05, height ±1 and half the runout, field ±0.3 %, axis 1 mm aside, two motor stops.
 
     Seen from a pupil 1.15 times the focal length up; a stop lies within 5 % of a full step (common practice).

@@ -14,7 +14,7 @@ from rotary.papers.formats import picture_document
 from rotary.papers.letters import printable, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.pictures import NAMES, picture, pictures
-from rotary.pictures.charts import budget, heat, joints, window_of
+from rotary.pictures.charts import budget, heat, seam_chart, window_of
 from rotary.pictures.scene import MarkedInk
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan, plan
@@ -114,10 +114,10 @@ def test_real_artwork_lands_in_its_frame(shipped: dict[str, Plan]) -> None:
     assert area == pytest.approx(2 * half * 20.0, rel=0.02)
 
 
-def test_the_joints_band_is_as_wide_as_the_error(shipped: dict[str, Plan]) -> None:
+def test_the_seams_band_is_as_wide_as_the_error(shipped: dict[str, Plan]) -> None:
     """The filled band over the accepted lines' distance is the 95 % half width over what is accepted."""
     made = shipped[FIRST]
-    drawn = joints(made, MM, 120.0, 80.0)
+    drawn = seam_chart(made, MM, 120.0, 80.0)
     accepted = sorted(float(line.points_mm[0, 0]) for line in lines(drawn, 0.6) if len(line.points_mm) == 2)
     band = next(mark for mark in drawn.marks if isinstance(mark, Area)).rings_mm[0]
     row = made.split.seam_rows[0]

@@ -262,12 +262,12 @@ def test_each_pass_all_round_counts_the_way_back_to_the_first_slice() -> None:
     assert one.removal.time_all_round_s == pytest.approx(around, rel=1e-9)
 
 
-# Joints
+# Seams
 
 
 def test_steps_that_typing_leaves_over_break_the_drives_limit() -> None:
     """A chuck geared so that nothing else is wrong with it, and a program that takes whole millimetres: what is typed
-    turns another angle each time, and over all slices that is more than a joint may be off."""
+    turns another angle each time, and over all slices that is more than a seam may be off."""
     drive = {"gear_ratio": 20, "controller_field": "item-diameter", "rounding": "absolute", "offset": "0.1 mm"}
     fine, coarse = (
         plan(

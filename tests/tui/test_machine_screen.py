@@ -12,7 +12,7 @@ from .conftest import Desk, Person
 
 @pytest.fixture
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
 
 
@@ -51,7 +51,7 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, machi
     await choose(person, "known")
     screen = await person.see("overshoot")
     assert "-0.27" in screen
-    assert len(load_machine("rig", machines).readings) == 1
+    assert len(load_machine("main", machines).readings) == 1
 
 
 @pytest.mark.slow

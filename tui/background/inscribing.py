@@ -12,6 +12,7 @@ from typing import Final
 from rotary.artwork.rings import Rings, area_mm2, moved
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import model_from_texts
+from rotary.files import named_path
 from rotary.inscription.actions import FACES
 from rotary.inscription.depths import depth_of
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
@@ -190,7 +191,7 @@ def _entries(errand: Errand, wish: InscriptionWish) -> tuple[tuple[Wanted, ...],
     notes: tuple[str, ...] = ()
     sign = ","
     if asked.get("list"):
-        table = Path(errand.beside) / Path(asked["list"]).expanduser()
+        table = Path(errand.beside) / named_path(asked["list"])
         wanted, notes, sign = from_list(table, asked.get("column"), wish.text)
     else:
         wanted = from_numbers(*number_range(asked["numbers"]), _digits(asked), wish.text)
@@ -320,7 +321,7 @@ def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
         raise refuse("to", "is empty: write the folder that the files go to, for example nut")
-    return Path(errand.beside) / Path(typed).expanduser()
+    return Path(errand.beside) / named_path(typed)
 
 
 def _digits(asked: JobTables) -> int:

@@ -236,7 +236,7 @@ def _tones(picture: "Picture") -> SimpleNamespace:
 
 
 def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
-    """A sheet and plain columns of this artwork, each sent through the machine; per joint, and in figures."""
+    """A sheet and plain columns of this artwork, each sent through the machine; per seam, and in figures."""
     from rotary.artwork.rings import rings_from_list
 
     job = job_on_machine(errand.data, errand.system)
@@ -273,20 +273,20 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
         return SimpleNamespace(method=method, trouble=str(trouble).splitlines()[0])
     cast = found.forecast
     worst: dict[int, tuple[float, float]] = {}
-    for left, gap in zip(found.joints.left.tolist(), found.gaps.open_mm.tolist(), strict=True):
+    for left, gap in zip(found.seams.left.tolist(), found.gaps.open_mm.tolist(), strict=True):
         low, high = worst.get(left, (0.0, 0.0))
         worst[left] = (min(low, gap), max(high, gap))
     return SimpleNamespace(
         method=method,
         trouble="",
         columns=cast.columns,
-        joints=tuple((number, *worst[number]) for number in sorted(worst)),
+        seams=tuple((number, *worst[number]) for number in sorted(worst)),
         placement_mm=cast.placement_mm,
         placement_95_mm=cast.placement_95_mm,
-        open_mm=cast.joint_open_mm,
-        double_mm=cast.joint_double_mm,
+        open_mm=cast.seam_open_mm,
+        double_mm=cast.seam_double_mm,
         seam_95_mm=cast.seam_95_mm,
-        lost=cast.lost_joint_places,
+        lost=cast.lost_seam_places,
         missed=cast.missed_points,
         says=tuple(cast.says),
     )

@@ -112,9 +112,9 @@ def _passes(session: Session, _plan: "Plan | None") -> str:
 
 
 def _tolerances(session: Session, plan: "Plan | None") -> str:
-    joint = session.text("tolerances.seam") or session.stands("tolerances.seam")
+    seam = session.text("tolerances.seam") or session.stands("tolerances.seam")
     made = f", {plan.split.method}" if plan is not None else ""
-    return f"seam {joint}{made}"
+    return f"seam {seam}{made}"
 
 
 def _shop(session: Session, plan: "Plan | None") -> str:

@@ -5,6 +5,7 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
+from rotary.files import named_path
 from tui.background.client import Errands
 from tui.background.tasks import Done, Errand, Share
 from tui.form.fields import Tables
@@ -114,7 +115,7 @@ class InscriptionFiles(TwoPages[Tables]):
             self.told, self.told_ink = ("You typed something meanwhile: F5 sizes the list again.",), "warn"
             self._refresh()
             return
-        folder = self.beside / Path(self.session.text("write.folder").strip() or "names").expanduser()
+        folder = self.beside / named_path(self.session.text("write.folder").strip() or "names")
         self._part = folder.parent / f".{uuid4().hex}.part"
         self._send("list", str(self._part), mark)
 

@@ -9,6 +9,7 @@ from textual.binding import Binding
 from textual.message import Message
 
 from rotary.errors import Refused
+from rotary.files import named_path
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.standing import INKS, KEYS
 from tui.drawings.words import sentence, wrapped
@@ -248,7 +249,7 @@ class RunLog(Read[RunEnd]):
         proves, logs = texts.pop(PROVES, "") == "yes", self.logs
         if logs:
             texts[ITEMS] = texts[ITEMS] or f"{self.items}"
-        picture = (self.beside / Path(photo).expanduser()) if photo else None
+        picture = (self.beside / named_path(photo)) if photo else None
 
         def act() -> "LoggedRun | Refused":
             from rotary.services.profiles import log_run, prove_texts

@@ -162,7 +162,7 @@ def finishing_hatch(setup: Setup, slice_mm: float, line_spacing_mm: float) -> tu
     """Which way the lines of the last pass run, and how far they are shifted [mm].
 
     The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a
-    whole number of them, else they beat at the joints. Where they don't, lines run around again, half
+    whole number of them, else they beat at the seams. Where they don't, lines run around again, half
     a hatch on, and so between those of the removal passes.
     """
     radii = setup.shape.radius_mm(np.linspace(setup.layout.artwork_from_mm, setup.layout.artwork_to_mm, 9))
