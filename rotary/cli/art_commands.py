@@ -9,8 +9,9 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.inscribe_command import write_words
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import CHOICE, Face, Headings, Json, group, options, texts
+from rotary.cli.options import group, options, texts
 from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, report_files, typed, wish_of, wrote
+from rotary.cli.values import CHOICE, Face, Headings, Json
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 from rotary.services import USUAL_DRAWS

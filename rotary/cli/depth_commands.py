@@ -7,8 +7,9 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import Json, Number, Store, Text, group, store_of
+from rotary.cli.options import group, store_of
 from rotary.cli.output import answer, report, say, typed
+from rotary.cli.values import Json, Number, Store, Text
 from rotary.errors import BadArgument, Refused, brief
 
 Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]

@@ -5,8 +5,9 @@ from typing import Annotated, Literal
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, Json, group
+from rotary.cli.options import group
 from rotary.cli.output import answer, deliver, json_text, refuse_file, refuse_paper_name, report, say, write
+from rotary.cli.values import CHOICE, Json
 from rotary.errors import unknown_name
 from rotary.files import bytes_of_job_file, toml_tables
 

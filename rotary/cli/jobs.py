@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Annotated, Any, ClassVar, Final
 
 from rotary.cli import core
-from rotary.cli.options import LIST, Files, ProfileName, Where, options, texts
+from rotary.cli.options import Where, options, texts
 from rotary.cli.output import report, typed
+from rotary.cli.values import LIST, Files, ProfileName
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there

@@ -7,10 +7,11 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import SavedJob
-from rotary.cli.options import JOB, Inches, Json, Store, group, options, store_of, whole
+from rotary.cli.options import group, options, store_of
 from rotary.cli.output import OK, answer, complain, json_text, report, say, typed
 from rotary.cli.patch_commands import say_taught, taught
 from rotary.cli.profile_commands import NOTHING_SAID, RunSaid
+from rotary.cli.values import JOB, Inches, Json, Store, whole
 from rotary.errors import BadArgument, brief, nearest_name
 
 SAME: Final = {

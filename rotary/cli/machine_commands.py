@@ -8,8 +8,9 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import FLAGS, ON, Json, Length, Machine, Note, Number, Tape, group
+from rotary.cli.options import ON, Machine, group
 from rotary.cli.output import answer, over, report, say, typed, wrote
+from rotary.cli.values import FLAGS, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 

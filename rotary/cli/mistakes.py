@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING
 
 import cyclopts
 
-from rotary.cli.options import NoOption
+from rotary.cli.values import NoOption
 from rotary.cli.words import ALONE, LIKE, WORDS, tree
 from rotary.errors import brief, listing, nearest_name, single_line
 from rotary.shipped import examples

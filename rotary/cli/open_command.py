@@ -8,8 +8,9 @@ from typing import Annotated, Final, Literal
 from rotary.cli import core
 from rotary.cli.fronts import fronts
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, JOB, Inches, Store, options, whole
+from rotary.cli.options import options
 from rotary.cli.output import say
+from rotary.cli.values import CHOICE, JOB, Inches, Store, whole
 from rotary.cli.words import tree
 from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import bytes_of_job_file

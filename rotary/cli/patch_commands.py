@@ -8,8 +8,9 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, JOB, Json, Note, Number, Where, group, options, whole
+from rotary.cli.options import Where, group, options
 from rotary.cli.output import OK, json_text, refuse_file, report, say, typed, write
+from rotary.cli.values import CHOICE, JOB, Json, Note, Number, whole
 from rotary.errors import BadArgument
 from rotary.services import USUAL_DRAWS
 

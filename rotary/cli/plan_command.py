@@ -5,7 +5,7 @@ from typing import Annotated
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import Json, Plain, whole, with_job
+from rotary.cli.options import with_job
 from rotary.cli.output import (
     answer,
     complain,
@@ -17,6 +17,7 @@ from rotary.cli.output import (
     refuse_two_forms,
     verdict,
 )
+from rotary.cli.values import Json, Plain, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 

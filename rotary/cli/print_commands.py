@@ -3,24 +3,12 @@
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, get_args
 
-from rotary.cli import core, machine_commands
+from rotary.cli import core, machine_commands, output
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, TO_OUTPUT, Paper, PaperTo, Plain, Tape, group, options, texts
-from rotary.cli.output import (
-    OK,
-    deliver,
-    over,
-    refuse_file,
-    report,
-    report_files,
-    say,
-    typed,
-    verdict,
-    wish_of,
-    write_paper,
-)
+from rotary.cli.options import TO_OUTPUT, PaperTo, group, options, texts
 from rotary.cli.patch_commands import THE_NEXT, WhichPatch, patch_in_lines
 from rotary.cli.resume_command import WHERE_IT_WAS, MarksNow, remaining
+from rotary.cli.values import CHOICE, Paper, Plain, Tape
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument
 
@@ -48,14 +36,10 @@ def setup(
     :param details: more pages: cautions in whole, reasons, figures, every picture
     :param from_: a written file or folder of slices: what it will do goes on the sheet
     """
-    to = sheet.to
-    if to is None or plain or to.suffix.lower() == LINES:
-        if from_ is not None:
-            raise BadArgument("--from puts a picture on the sheet, which plain lines have not: write --to setup.pdf")
-        refuse_lines(to, plain)
-        refuse_file(to, job.sources)
-    else:
-        _refuse(job, to, "setup")
+    if from_ is not None and (sheet.to is None or sheet.to.suffix.lower() == LINES):
+        raise BadArgument("--from puts a picture on the sheet, which plain lines have not: write --to setup.pdf")
+    refuse_lines(sheet.to, plain)
+    _refuse(job, sheet.to, "setup")
     repeat = None if from_ else job.repeat()
     if repeat is not None:
         return printed_repeat(job, repeat, sheet, plain, details)
@@ -75,21 +59,19 @@ def printed_repeat(
     if repeat.run is None and repeat.made is None:
         # It is refused again, with every fault.
         core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
-    own, plan = (repeat.found.version.path,), None if repeat.run is not None else repeat.today()
-    return _sheet(named, plan, sheet, plain, own, repeat=repeat, details=details)
+    plan = None if repeat.run is not None else repeat.today()
+    return _sheet(named, plan, sheet, plain, repeat=repeat, details=details)
 
 
-def _sheet(
-    named: NamedJob, plan: "core.plan.Plan | None", sheet: PaperTo, plain: bool, own: tuple[Path, ...] = (), **more: Any
-) -> int:
+def _sheet(named: NamedJob, plan: "core.plan.Plan | None", sheet: PaperTo, plain: bool, **more: Any) -> int:
     """A setup sheet as lines, to the output or a file, or as a paper."""
-    order = _order(named, plan, "setup", PaperTo(to=sheet.to or SHOWN, paper=sheet.paper), own, **more)
+    order = _order(named, plan, "setup", PaperTo(to=sheet.to or SHOWN, paper=sheet.paper), **more)
     if order.path.suffix.lower() != LINES:
-        return _put_on_paper(named, plan, order)
+        return _put_on_paper(plan, order)
     with waiting("laying out the artwork"):
         lines = core.papers.setup_card_lines(plan, order, plain)
-    deliver("\n".join(lines) + "\n", sheet.to, named.sources)
-    return verdict(plan) if plan else OK
+    output.deliver("\n".join(lines) + "\n", sheet.to, named.sources)
+    return output.verdict(plan) if plan else output.OK
 
 
 def patch(job: NamedJob, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT) -> int:
@@ -164,10 +146,12 @@ def template(job: NamedJob, to: Path, how: TemplateAsked = USUAL_TEMPLATE) -> in
         if how.paper == "both":
             raise BadArgument("--paper both writes several files: name a folder after --to")
     on = (how.paper or core.printer.usual_sheet(job.system)).lower()
-    wish = wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
+    wish = output.wish_of(core.template.TemplateWish, {**vars(how), "paper": on})
     plan = job.plan_of_marks()
-    with typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
-        return report_files("", *core.papers.template_files(plan, wish, _order(job, plan, "template", PaperTo(to=to))))
+    with output.typed({"bar_short": "--bar-short", "bar_long": "--bar-long"}):
+        return output.report_files(
+            "", *core.papers.template_files(plan, wish, _order(job, plan, "template", PaperTo(to=to)))
+        )
 
 
 def resume(job: NamedJob, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS) -> int:
@@ -195,11 +179,11 @@ def names(job: NamedJob, folder: Path, /, sheet: PaperTo = TO_OUTPUT) -> int:
 
 def _paper_of(job: NamedJob, sheet: PaperTo, make: "Callable[[], Callable[[float], core.Paper]]") -> int:
     """A paper as lines, or in a file where one is asked for, which is looked at before the paper is made."""
-    refuse_file(sheet.to, job.sources, core.formats.ending_of)
+    output.refuse_file(sheet.to, job.sources, core.formats.ending_of)
     paper = make()
     if sheet.to is None:
-        return say(core.text.text_lines(paper(0.0)))
-    return report(write_paper(paper, sheet.to, sheet.paper, job.sources))
+        return output.say(core.text.text_lines(paper(0.0)))
+    return output.report(output.write_paper(paper, sheet.to, sheet.paper, job.sources))
 
 
 def picture(
@@ -214,7 +198,7 @@ def picture(
         or simulation (unrolled)
     :param from_: for the simulation: the written file, or folder of slices
     """
-    refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
+    output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
         raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
@@ -223,47 +207,41 @@ def picture(
     with waiting("drawing the picture") as tell:
         order = _order(job, plan, "setup", PaperTo(to=to), forecast=from_)
         says = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
-    report_files("", [to], says)
-    return verdict(plan)
+    output.report_files("", [to], says)
+    return output.verdict(plan)
 
 
-def _refuse(named: NamedJob, to: Path, name: "PaperName") -> None:
+def _refuse(named: NamedJob, to: Path | None, name: "PaperName") -> None:
     """Raise where the file can't be written, or not as that paper, before anything is planned."""
-    refuse_file(to, named.sources, lambda path: core.papers.kind_of(core.papers.PrintOrder(name, path)))
+    output.refuse_file(to, named.sources, lambda path: core.papers.kind_of(core.papers.PrintOrder(name, path)))
 
 
 def _paper(named: NamedJob, name: "PaperName", sheet: PaperTo, **more: Any) -> int:
     """Write a paper of the job's plan."""
-    assert sheet.to is not None
     _refuse(named, sheet.to, name)
     plan = named.plan()
-    return _put_on_paper(named, plan, _order(named, plan, name, sheet, **more))
+    return _put_on_paper(plan, _order(named, plan, name, sheet, **more))
 
 
 def _order(
-    named: NamedJob,
-    plan: "core.plan.Plan | None",
-    name: "PaperName",
-    sheet: PaperTo,
-    own: tuple[Path, ...] = (),
-    **more: Any,
+    named: NamedJob, plan: "core.plan.Plan | None", name: "PaperName", sheet: PaperTo, **more: Any
 ) -> "core.papers.PrintOrder":
     """The order of a paper, with where the job's things are, and what is never written over."""
     assert sheet.to is not None
+    sources = named.drawings_of(plan.job) if plan else named.sources
+    if repeat := more.get("repeat"):
+        sources = (*sources, repeat.found.version.path)
     return core.papers.PrintOrder(
-        name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, over=over(),
-        sources=(*own, *(named.drawings_of(plan.job) if plan else ())),
+        name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, sources, over=output.over(),
         drawn_by=core.drawn_marks, ink_by=core.front.marked_ink, **more,
     )  # fmt: skip
 
 
-def _put_on_paper(named: NamedJob, plan: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
+def _put_on_paper(plan: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
-    refuse_file(order.path, named.sources)
-    with waiting("setting the paper") as tell, typed({"patch": "--patch"}):
-        done = core.papers.print_paper(plan, order, tell)
-    report_files("", *done)
-    return verdict(plan) if plan and not (order.repeat and order.repeat.run) else OK
+    with waiting("setting the paper") as tell, output.typed({"patch": "--patch"}):
+        output.report_files("", *core.papers.print_paper(plan, order, tell))
+    return output.verdict(plan) if plan else output.OK
 
 
 app = group(

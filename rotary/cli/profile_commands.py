@@ -6,40 +6,10 @@ from typing import Annotated, Final, Literal
 
 from cyclopts import Parameter
 
-from rotary.cli import core
+from rotary.cli import core, output
 from rotary.cli.jobs import NamedJob, SavedJob
-from rotary.cli.options import (
-    CHOICE,
-    TO_OUTPUT,
-    Files,
-    Json,
-    Length,
-    Note,
-    Number,
-    PaperTo,
-    Plain,
-    Store,
-    Stored,
-    Text,
-    Typed,
-    Version,
-    options,
-    store_of,
-    whole,
-)  # fmt: skip
-from rotary.cli.output import (
-    NO_PASSES,
-    OK,
-    answer,
-    complain,
-    deliver,
-    refuse_file,
-    refuse_two_forms,
-    report_saved,
-    typed,
-    verdict,
-    wish_of,
-)  # fmt: skip
+from rotary.cli.options import TO_OUTPUT, PaperTo, Stored, options, store_of
+from rotary.cli.values import CHOICE, Files, Json, Length, Note, Number, Plain, Store, Text, Typed, Version, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, NoPlan
 
@@ -65,7 +35,7 @@ class RunSaid:
     @property
     def came(self) -> "core.run.CameClean":
         """How the first slice came clean; raises BadArgument where the power is none."""
-        with typed({"power": "--power"}):
+        with output.typed({"power": "--power"}):
             return core.run.CameClean(self.passes, core.logbook.power_from_text(self.power))
 
     @property
@@ -105,15 +75,15 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
     """
     content = job.job()
     name = as_ if as_ is not None else content.item.name
-    with typed():
+    with output.typed():
         core.naming.checked_name(name)
     plan = job.plan_of_marks()
     stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
         saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.drawn_marks)
-    report_saved(saved, "saved as")
-    return verdict(plan)
+    output.report_saved(saved, "saved as")
+    return output.verdict(plan)
 
 
 def list_(
@@ -146,7 +116,7 @@ def list_(
     if not everything:
         lines = [f"nothing is saved in {folder} yet; save a job with: rotary profile save JOB --as NAME"]
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
-    return answer(json, data, lines or [f"none of the {len(everything)} profiles fits"])
+    return output.answer(json, data, lines or [f"none of the {len(everything)} profiles fits"])
 
 
 def _lines(entry: "core.index.ProfileEntry", folder: Path) -> list[str]:
@@ -165,7 +135,7 @@ def find(job: NamedJob, json: Json = False) -> int:
     near = core.finding.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
     data = [{"name": one.entry.name, "off_mm": one.off_mm, "differs": one.differs} for one in near]
     lines = [line for one in near for line in (one.summary(job.system), *(f"    ! {text}" for text in one.differs))]
-    return answer(json, data, lines or ["no profile of such an item is saved"])
+    return output.answer(json, data, lines or ["no profile of such an item is saved"])
 
 
 def show(profile: Stored, version: Version = None, json: Json = False) -> int:
@@ -174,10 +144,10 @@ def show(profile: Stored, version: Version = None, json: Json = False) -> int:
     Example: rotary profile show "regatta bottle"
     """
     found = profile.opened(version, alone=False)
-    answer(json, found.profile, core.places.read(found.version.path).decode("utf-8-sig").splitlines())
+    output.answer(json, found.profile, core.places.read(found.version.path).decode("utf-8-sig").splitlines())
     for text in filter(None, () if json else (found.read_only, found.doubt)):
-        complain(text)
-    return OK
+        output.complain(text)
+    return output.OK
 
 
 def repeat(
@@ -196,9 +166,9 @@ def repeat(
 
     # Its artwork lies where it is called from, or beside the job that names today's setup.
     named = NamedJob(**{**vars(profile), "name": now.today or "-"})
-    refuse_two_forms(json, plain)
+    output.refuse_two_forms(json, plain)
     refuse_lines(sheet.to, plain)
-    refuse_file(sheet.to, named.sources)
+    output.refuse_file(sheet.to, named.sources)
     found = profile.opened(version)
     job = core.checks.with_setup_of(found.profile.job, named.job()) if now.today else None
     how = named.repeat_of(found, job)
@@ -207,8 +177,8 @@ def repeat(
     if not json:
         return printed_repeat(named, how, sheet, plain)
     actions = core.actions.actions_of_repeat(how, named.drawings) if how.run is not None else None
-    deliver(core.telling.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
-    return OK if how.run is not None else verdict(how.today())
+    output.deliver(core.telling.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
+    return output.OK if how.run is not None else output.verdict(how.today())
 
 
 def proven(profile: SavedJob, version: Version = None, said: RunSaid = NOTHING_SAID) -> int:
@@ -218,12 +188,12 @@ def proven(profile: SavedJob, version: Version = None, said: RunSaid = NOTHING_S
     """
     came, files, how = said.came, said.files, profile.repeat_of(profile.opened(version))
     try:
-        with typed({"numbers": "--numbers"}):
+        with output.typed({"numbers": "--numbers"}):
             saved = core.profiles.prove_run(how, said.numbers or "", came, said.batch, said.note, files)
     except NoPlan as none:
-        complain(str(none))
-        return NO_PASSES
-    return report_saved(saved, "proven:")
+        output.complain(str(none))
+        return output.NO_PASSES
+    return output.report_saved(saved, "proven:")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
@@ -233,7 +203,7 @@ def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> i
     """
     if not text.strip() or len(text) > 2000:
         raise BadArgument("a remark has 1 to 2000 letters: write what should be known next time")
-    return report_saved(core.noting.add_note(profile.home, text), "noted in")
+    return output.report_saved(core.noting.add_note(profile.home, text), "noted in")
 
 
 def reading(
@@ -254,13 +224,13 @@ def reading(
     :param ignore: leave reading N out; it stays on file
     """
     if ignore is not None:
-        return report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
+        return output.report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
     if of is None or shows is None:
         raise BadArgument('say what was read and what it shows: write --of "test patch" --shows clean')
-    entry = wish_of(
+    entry = output.wish_of(
         core.record.RunReading, {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
     )
-    return report_saved(core.noting.add_reading(profile.home, entry), "written into")
+    return output.report_saved(core.noting.add_reading(profile.home, entry), "written into")
 
 
 COMMANDS: Final = (save, list_, find, show, repeat, proven, note, reading)

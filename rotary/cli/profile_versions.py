@@ -6,8 +6,9 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from rotary.cli import core, profile_commands
-from rotary.cli.options import Inches, Json, Store, Stored, Version, group, store_of
+from rotary.cli.options import Stored, group, store_of
 from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, over, report, report_saved, say
+from rotary.cli.values import Inches, Json, Store, Version
 from rotary.errors import brief
 from rotary.files import only_said
 

@@ -6,8 +6,9 @@ from typing import Annotated, Final
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import Length, Paper, options, whole, with_job
+from rotary.cli.options import options, with_job
 from rotary.cli.output import over, refuse_file, report, say, typed, write_paper, wrote
+from rotary.cli.values import Length, Paper, whole
 
 
 @options
