@@ -1,0 +1,106 @@
+"""The kinds of values behind commands and options: how each is read from what was typed, and what its help says."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal, get_args
+
+from cyclopts import Parameter, Token
+
+from rotary.cli import core
+from rotary.errors import brief, nearest_name
+
+OLD_CHOICES: Final = {"joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork"}
+"""Words of earlier versions behind options, and what they are now."""
+
+
+class NoOption(ValueError):  # noqa: N818  (what it is, not what went wrong)
+    """An option of no such name stands where a job is expected."""
+
+
+def _read_by(reader: Callable[[str, Any], Any], hyphen: bool = True) -> Parameter:
+    """What one word is read as, by its text and its type; the reader raises ValueError and nothing else."""
+
+    def read(kind: Any, tokens: Sequence[Token]) -> Any:
+        return reader(tokens[0].value, kind)
+
+    return Parameter(converter=read, n_tokens=1, allow_leading_hyphen=hyphen)
+
+
+def whole(low: int, high: int) -> Parameter:
+    """A whole number within bounds."""
+
+    def number(text: str, _: Any) -> int:
+        if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
+            raise ValueError(f"must be a whole number from {low} to {high} (got {brief(text) or 'nothing'})")
+        return int(text)
+
+    return _read_by(number, hyphen=False)
+
+
+def _any_case(text: str, kind: Any) -> str:
+    """One of the words of a type, however it is typed."""
+    words = [word for word in _words(kind) if isinstance(word, str)]
+    typed = text.strip().casefold().replace("_", "-")
+    typed = OLD_CHOICES.get(typed, typed)
+    if (word := next((word for word in words if word.casefold() == typed), None)) is not None:
+        return word
+    offer = f"did you mean {near}? Write" if (near := nearest_name(text, words)) else "write"
+    raise ValueError(f"can't be {brief(text or 'nothing')}: {offer} {', '.join(words)}")
+
+
+def _words(kind: Any) -> tuple[Any, ...]:
+    """The words of a Literal, and of the Literals in a union."""
+    return tuple(word for part in get_args(kind) for word in (_words(part) if get_args(part) else (part,)))
+
+
+def _length(text: str, _: Any) -> float:
+    """A length [mm]: a number with its unit, as everywhere else."""
+    return core.units.value_from_text(text, "mm", None)
+
+
+def _tape(text: str, kind: Any) -> float:
+    """How thick a tape may be."""
+    if not 0.01 <= (value_mm := _length(text, kind)) <= 2.0:
+        raise ValueError(f"must be from 0.01 mm to 2 mm (got {brief(text)})")
+    return value_mm
+
+
+def _job(text: str, _: Any) -> str:
+    """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
+    if text.startswith("-") and text != "-":
+        raise NoOption(text)
+    if not text.strip():
+        raise ValueError("is empty: name a job file, or one that rotary job example or rotary profile list shows")
+    return text
+
+
+FLAGS: Final = Parameter(negative="", show_default=False)
+"""No flag has an opposite unless it says so."""
+
+JOB: Final = _read_by(_job)
+CHOICE: Final = _read_by(_any_case, hyphen=False)
+LIST: Final = Parameter(negative="", allow_leading_hyphen=True)
+
+Length = Annotated[float, _read_by(_length)]
+Tape = Annotated[float, _read_by(_tape), Parameter(help='how thick the tape is, "0.12 mm"')]
+Number = Annotated[int, whole(1, 10**9)]
+Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
+Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
+Files = Annotated[list[Path] | None, FLAGS]
+Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
+Headings = Annotated[
+    Literal["yes", "no"] | None, CHOICE, Parameter(help="whether the list's first line is headings: yes or no")
+]
+JobName = Annotated[
+    str, JOB, Parameter(name="JOB", help="a job file, an example's name, a saved profile, or - to pipe a job in")
+]
+ProfileName = Annotated[str, Parameter(name="NAME", help="the profile's name, or its id")]
+Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
+Inches = Annotated[bool, Parameter(help="lengths in inches, where they are not typed into a controller")]
+Note = Annotated[Text, Parameter(help="a remark that is stored with it")]
+Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
+Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
+Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
+Paper = Annotated[
+    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
+]
