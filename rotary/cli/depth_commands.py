@@ -9,11 +9,11 @@ from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import group, store_of
 from rotary.cli.output import answer, report, say, typed
-from rotary.cli.values import Json, Number, Store, Text
+from rotary.cli.values import File, Json, Number, Store, Text
 from rotary.errors import BadArgument, Refused, brief
 
 Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]
-Readings = Annotated[Path | None, Parameter(help="a file of readings of its own, in place of those in the store")]
+Readings = Annotated[File | None, Parameter(help="a file of readings of its own, in place of those in the store")]
 
 
 def plan(job: NamedJob, wanted: Wanted = None, readings: Readings = None, json: Json = False) -> int:

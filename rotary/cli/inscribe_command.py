@@ -10,7 +10,7 @@ from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import options, texts, with_job
 from rotary.cli.output import misfit_lines, over, refuse_file, report, say, typed, wish_of, write_paper, wrote
-from rotary.cli.values import CHOICE, LIST, Face, Headings, Paper, whole
+from rotary.cli.values import CHOICE, LIST, Face, File, Headings, Paper, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
@@ -97,9 +97,6 @@ class WordsAsked:
         return own.model_copy(update={**open_again, **{key: getattr(asked, key) for key in asked.model_fields_set}})
 
 
-OWN_WORDS: Final = WordsAsked()
-
-
 @options
 class ListAsked:
     """A list of names or numbers, a part for each.
@@ -111,7 +108,7 @@ class ListAsked:
     :param each: size each entry as large as fits, instead of all alike
     """
 
-    list_: Path | None = None
+    list_: File | None = None
     headings: Headings = None
     column: str | None = None
     numbers: Annotated[str | None, LIST] = None
@@ -119,16 +116,13 @@ class ListAsked:
     each: bool = False
 
 
-NO_LIST: Final = ListAsked()
-
-
 def inscribe(
     job: NamedJob,
-    words: WordsAsked = OWN_WORDS,
-    to: Path | None = None,
-    sheet: Path | None = None,
+    words: WordsAsked,
+    many: ListAsked,
+    to: File | None = None,
+    sheet: File | None = None,
     paper: Paper = None,
-    many: ListAsked = NO_LIST,
 ) -> int:
     """Size words on a small part, say whether they can be read, and write their files.
 
@@ -162,7 +156,7 @@ def write_words(
     core.outfiles.refuse_folder(to)
     part = named.on_machine()
     of_method = part.model_copy(update={"tolerances": part.tolerances.model_copy(update={"method": method})})
-    return _files(named, of_method, OWN_WORDS.wish(named, part), to, sliced=sliced)
+    return _files(named, of_method, WordsAsked().wish(named, part), to, sliced=sliced)
 
 
 def _files(

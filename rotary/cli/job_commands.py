@@ -1,18 +1,17 @@
 """Job files: the shipped examples, the schemas, a job for the machine as measured."""
 
-from pathlib import Path
 from typing import Annotated, Literal
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import group
 from rotary.cli.output import answer, deliver, json_text, refuse_file, refuse_paper_name, report, say, write
-from rotary.cli.values import CHOICE, Json
+from rotary.cli.values import CHOICE, File, Json
 from rotary.errors import unknown_name
 from rotary.files import bytes_of_job_file, toml_tables
 
 
-def example(name: str | None = None, /, to: Path | None = None, json: Json = False) -> int:
+def example(name: str | None = None, /, to: File | None = None, json: Json = False) -> int:
     """List the shipped examples, or print one to start from.
 
     Example: rotary job example regatta-bottle --to mine.toml
@@ -47,7 +46,7 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
     return say(json_text(core.schema.profile_schema() if of == "profile" else core.plan_schema()))
 
 
-def as_measured(job: NamedJob, to: Path | None = None) -> int:
+def as_measured(job: NamedJob, to: File | None = None) -> int:
     """Say what the machine as measured changes for a job, and write the job with its values.
 
     Example: rotary job as-measured regatta-bottle --to mine.toml

@@ -55,7 +55,7 @@ class NamedJob(Where):
     @property
     def sources(self) -> tuple[Path, ...]:
         """Its own file, which is never written over."""
-        return () if self.name == "-" else (self.path,)
+        return () if self.name in ("-", "") else (self.path,)
 
     def drawings_of(self, job: "core.job.Job") -> tuple[Path, ...]:
         """What is read for it, and so is never written over: its own file, and its drawings."""
@@ -134,6 +134,13 @@ class NamedJob(Where):
         else:
             report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
         return repeat.to_draw(USUAL_DRAWS)
+
+
+@options
+class JobIfAny(NamedJob):
+    """A job that may be left out: it has no name then."""
+
+    UNNAMED: ClassVar[Any] = ""
 
 
 @options

@@ -10,7 +10,7 @@ from rotary.cli.jobs import SavedJob
 from rotary.cli.options import group, options, store_of
 from rotary.cli.output import OK, answer, complain, json_text, report, say, typed
 from rotary.cli.patch_commands import say_taught, taught
-from rotary.cli.profile_commands import NOTHING_SAID, RunSaid
+from rotary.cli.profile_commands import RunSaid
 from rotary.cli.values import JOB, Inches, Json, Store, whole
 from rotary.errors import BadArgument, brief, nearest_name
 
@@ -43,9 +43,6 @@ class Items:
     took: str | None = None
 
 
-ONE_ITEM: Final = Items()
-
-
 @options
 class RunJob(SavedJob):
     """What was run."""
@@ -60,8 +57,8 @@ def add(
     /,
     outcome: str,
     *,
-    many: Items = ONE_ITEM,
-    said: RunSaid = NOTHING_SAID,
+    many: Items,
+    said: RunSaid,
     teach: bool = False,
     unlogged: bool = False,
     json: Json = False,

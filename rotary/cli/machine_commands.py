@@ -1,16 +1,15 @@
 """Your machine as measured, and what your marking program can do."""
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Annotated, Final
 
 from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import ON, Machine, group
+from rotary.cli.options import Machine, group
 from rotary.cli.output import answer, over, report, say, typed, wrote
-from rotary.cli.values import FLAGS, Json, Length, Note, Number, Tape
+from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 
@@ -30,10 +29,11 @@ def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.Machi
 def show(
     name: Annotated[str | None, Parameter(name="MACHINE")] = None,
     /,
+    *,
+    on: Machine,
     item: str | None = None,
     program: bool = False,
     json: Json = False,
-    on: Machine = ON,
 ) -> int:
     """Say what is known of a machine, and what is out of date.
 
@@ -51,7 +51,7 @@ def show(
     return say([*core.words.machine_lines(machine, item), f"saved in {core.machine_path(machine.name, on.folder)}"])
 
 
-def list_(json: Json = False, on: Machine = ON) -> int:
+def list_(on: Machine, json: Json = False) -> int:
     """List your machines.
 
     Example: rotary machine list
@@ -60,7 +60,7 @@ def list_(json: Json = False, on: Machine = ON) -> int:
     return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
 
 
-def new(name: MachineName, /, on: Machine = ON) -> int:
+def new(name: MachineName, /, on: Machine) -> int:
     """Begin a machine of which nothing is known yet.
 
     Example: rotary machine new "boathouse"
@@ -70,7 +70,7 @@ def new(name: MachineName, /, on: Machine = ON) -> int:
     return report([f"begun in {core.lookup.added(name, on.folder)}"])
 
 
-def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine = ON) -> int:
+def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine) -> int:
     """Give a machine another name.
 
     Example: rotary machine rename "my laser" "boathouse"
@@ -82,7 +82,7 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
     return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
 
 
-def tape_tests(job: NamedJob, test: str | None = None, /, to: Path | None = None, json: Json = False) -> int:
+def tape_tests(job: NamedJob, test: str | None = None, /, to: File | None = None, json: Json = False) -> int:
     """Say what to mark on paper tape and what to read; write the drawings.
 
     Example: rotary machine tests regatta-bottle field --to tests
@@ -106,7 +106,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, to: Path | None = None
     return answer(json, [one._asdict() | {"svg": bool(one.svg)} for one in chosen], lines)
 
 
-def _drawn(files: dict[str, bytes], to: Path) -> list[str]:
+def _drawn(files: dict[str, bytes], to: File) -> list[str]:
     return wrote(core.sets.write_all({to / name: data for name, data in files.items()}, over=over() != "no"))
 
 
@@ -114,12 +114,12 @@ def record(
     kind: str,
     /,
     *values: Annotated[str, Parameter(name="NAME=VALUE")],
+    on: Machine,
     note: Note = "",
     label: Annotated[list[str] | None, FLAGS] = None,
     from_: str | None = None,
     new: Begins = False,
     json: Json = False,
-    on: Machine = ON,
 ) -> int:
     """Record what was read at the machine, or what your marking program can do.
 
@@ -171,7 +171,7 @@ def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
 
 
 def seam_test(
-    job: NamedJob, to: Path | None = None, from_: Path | None = None, tape: Tape = 0.12, new: Begins = False
+    job: NamedJob, to: File | None = None, from_: File | None = None, tape: Tape = 0.12, new: Begins = False
 ) -> int:
     """Draw the seam test and its form, or read the filled-in form and save the correction.
 
@@ -206,7 +206,7 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
         return say(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=job.system).says)
 
 
-def changed(what: str, /, note: Note = "", on: Machine = ON) -> int:
+def changed(what: str, /, on: Machine, note: Note = "") -> int:
     """Say that something was changed, so that readings are out of date.
 
     Example: rotary machine changed lens
@@ -216,7 +216,7 @@ def changed(what: str, /, note: Note = "", on: Machine = ON) -> int:
     return report(core.machines.changed(_machine(on.machine, on), what, on.folder, note))
 
 
-def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine = ON) -> int:
+def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> int:
     """Take a reading out by its number.
 
     Example: rotary machine ignore 3

@@ -8,9 +8,9 @@ from typing import Annotated, Final, Literal
 from rotary.cli import core
 from rotary.cli.fronts import fronts
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import options
+from rotary.cli.options import PaperTo, options, with_job
 from rotary.cli.output import say
-from rotary.cli.values import CHOICE, JOB, Inches, Store, whole
+from rotary.cli.values import CHOICE, JOB, File, Inches, Store, whole
 from rotary.cli.words import tree
 from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import bytes_of_job_file
@@ -36,10 +36,7 @@ class Served:
     port: Annotated[int, whole(1, 65535)] = 7480
     called: list[str] | None = None
     most: Annotated[int, whole(1, 20)] = 3
-    files: Path = Path()
-
-
-AT_HOME: Final = Served()
+    files: File = Path()
 
 
 def start() -> int:
@@ -48,7 +45,7 @@ def start() -> int:
         return _front(lambda: fronts.get().desk(None), NO_SCREEN)
     from rotary.cli.print_commands import setup
 
-    return setup(NamedJob(name=core.shipped.FIRST))
+    return setup(NamedJob(name=core.shipped.FIRST), PaperTo())
 
 
 def version() -> int:
@@ -73,12 +70,12 @@ def open_(
     job: Annotated[str | None, JOB] = None,
     /,
     *,
+    served: Served,
     browser: bool = False,
     ask: bool = False,
     all: bool = False,  # noqa: A002  (the word that is typed)
     inches: Inches = False,
     store: Store = None,
-    served: Served = AT_HOME,
 ) -> int:
     """Open the screen, which answers while you type.
 
@@ -96,11 +93,11 @@ def open_(
     if ask and (sys.stdin is None or sys.stdout is None):
         raise FileTrouble("questions need an input to be answered from and an output: leave both open")
     named = NamedJob(name=job or "-", store=store, inches=inches)
-    path = None if job is None else named.path
+    path = named.path if job else None
     if browser:
         return _in_browser(path, served)
     # A file that is only unfinished is for the screen to mend.
-    data = None if path is None else core.jobs.tables_of_job(path, job or "")
+    data = None if path is None else core.jobs.tables_of_job(path, named.name)
     if not ask:
         return _front(lambda: fronts.get().desk(str(path) if path else None), NO_SCREEN)
     return _front(lambda: fronts.get().ask(data, named.system, named.profiles, all, path), NO_QUESTIONS)
@@ -127,3 +124,6 @@ def _in_browser(path: Path | None, how: Served) -> int:
         raise FileTrouble(f"{brief(how.files, 80)} is no folder: name one that is there after --files")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)
+
+
+app = with_job(open_)

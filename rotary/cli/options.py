@@ -2,17 +2,17 @@
 
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, is_dataclass, replace
 from inspect import Parameter as Place
 from inspect import Signature, signature
 from pathlib import Path
-from typing import Annotated, Any, ClassVar, Final, TypeVar, dataclass_transform
+from typing import Annotated, Any, ClassVar, TypeVar, dataclass_transform
 
 from cyclopts import App, Parameter
 
 from rotary.cli import core
 from rotary.cli.output import complain
-from rotary.cli.values import FLAGS, Inches, JobName, Paper, ProfileName, Store, Typed, whole
+from rotary.cli.values import FLAGS, File, Inches, JobName, Paper, ProfileName, Store, Typed, whole
 from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import is_folder, is_there
 from rotary.services import USUAL_DRAWS, Folders
@@ -54,23 +54,27 @@ def group(name: str, line: str, *commands: Callable[..., int]) -> App:
 def with_job(command: Callable[..., int]) -> Callable[..., int]:
     """A command as it is typed: what is saved or a job, its first parameter, by its name first, its options behind.
 
-    Where no parameter is marked as an option, all are that stand behind the first, or behind those that are no option.
+    A group of options may be left out. Where no parameter is marked as an option, all are that stand behind the first,
+    or behind those that are no option.
     """
     every = [*signature(command).parameters.values()]
     are_marked = any(one.kind in (Place.KEYWORD_ONLY, Place.VAR_POSITIONAL) for one in every)
     loose = Place.POSITIONAL_OR_KEYWORD if are_marked else Place.KEYWORD_ONLY
-    every = [one.replace(kind=loose) if one.kind is Place.POSITIONAL_OR_KEYWORD else one for one in every]
-    kind = every[0].annotation if every else None
-    if not (isinstance(kind, type) and issubclass(kind, Stored) and every[0].name in ("job", "profile")):
-        vars(command)["__signature__"] = Signature(every)
-        return command
-    usual = kind()
+    typed, job = list[Place](), ""
+    for one in every:
+        if isinstance(one.annotation, type) and is_dataclass(one.annotation):
+            usual = one.annotation()
+            if one is every[0] and isinstance(usual, Stored):
+                job = one.name
+                typed.append(Place("name", Place.POSITIONAL_ONLY, default=usual.UNNAMED, annotation=usual.CALLED))
+            typed.append(one.replace(kind=Place.KEYWORD_ONLY, default=usual))
+        else:
+            typed.append(one.replace(kind=loose) if one.kind is Place.POSITIONAL_OR_KEYWORD else one)
 
-    def called(name: str, /, *words: Any, where: Stored = usual, **more: Any) -> int:
-        return command(replace(where, name=name), *words, **more)
+    def called(*words: Any, **more: Any) -> int:
+        return command(replace(more.pop(job), name=words[0]), *words[1:], **more) if job else command(*words, **more)
 
-    typed = [Place("name", Place.POSITIONAL_ONLY, annotation=kind.CALLED), *every[1:]]
-    typed.append(Place("where", Place.KEYWORD_ONLY, default=usual, annotation=kind))
+    typed.sort(key=lambda one: one.kind)
     called.__annotations__ = {one.name: one.annotation for one in typed}
     called.__doc__, vars(called)["__signature__"] = command.__doc__, Signature(typed)
     return called
@@ -83,7 +87,7 @@ class PaperTo:
     :param to: the file to write; its ending, .pdf .html .txt .json, says how
     """
 
-    to: Path | None = None
+    to: File | None = None
     paper: Paper = None
 
 
@@ -96,7 +100,7 @@ class Machine:
     """
 
     machine: str | None = None
-    machines: Path | None = None
+    machines: File | None = None
 
     @property
     def folder(self) -> Path:
@@ -109,6 +113,7 @@ class Stored:
     """What is saved under a name."""
 
     CALLED: ClassVar[Any] = ProfileName
+    UNNAMED: ClassVar[Any] = Place.empty
 
     name: Annotated[str, Parameter(parse=False)] = "-"
     store: Store = None
@@ -170,10 +175,6 @@ class Where(Machine, Stored):
     def folders(self) -> Folders:
         """Where profiles and machines are."""
         return Folders(self.profiles, self.folder)
-
-
-ON: Final[Machine] = Machine()
-TO_OUTPUT: Final = PaperTo()
 
 
 def store_of(store: Path | None) -> Path:

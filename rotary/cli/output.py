@@ -186,8 +186,6 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     """
     if to is None:
         return
-    if str(to) == "." or "\0" in str(to):
-        raise BadArgument("no file is named after --to: write --to setup.txt")
     if kind_of is not None:
         kind_of(to)
     core.outfiles.refuse_file(to, sources, over() != "no")

@@ -2,19 +2,17 @@
 
 from datetime import date, datetime
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Literal
 
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.jobs import NamedJob
+from rotary.cli.jobs import JobIfAny, NamedJob
 from rotary.cli.options import Where, group, options
 from rotary.cli.output import OK, json_text, refuse_file, report, say, typed, write
-from rotary.cli.values import CHOICE, JOB, Json, Note, Number, whole
+from rotary.cli.values import CHOICE, JOB, File, Json, Note, Number, whole
 from rotary.errors import BadArgument
 from rotary.services import USUAL_DRAWS
-
-HERE: Final = Where()
 
 
 @options
@@ -29,15 +27,12 @@ class WhichPatch:
     another: bool = False
 
 
-THE_NEXT: Final = WhichPatch()
-
-
 def new(
     job: NamedJob,
+    which: WhichPatch,
     cells: Annotated[int | None, whole(4, 16)] = None,
     on: Annotated[Literal["scrap", "item"] | None, CHOICE] = None,
-    which: WhichPatch = THE_NEXT,
-    to: Path | None = None,
+    to: File | None = None,
     json: Json = False,
 ) -> int:
     """Choose a test patch's cells, save them for your readings, print what to mark.
@@ -133,34 +128,25 @@ def say_taught(what: "core.cells.TaughtPlan") -> int:
     return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
 
 
-def list_(
-    name: Annotated[str | None, JOB, Parameter(name="JOB")] = None,
-    /,
-    window: Path | None = None,
-    assumptions: Path | None = None,
-    json: Json = False,
-    where: Where = HERE,
-) -> int:
+def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = None, json: Json = False) -> int:
     """List test patch readings; name a job to see what they teach its plan.
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param name: a job whose plan is shown with and without them
     :param window: with a job: draw what works and what does not with the readings, as SVG
     :param assumptions: with a job: draw the assumptions before and after, as SVG
     """
-    readings = core.readings.readings_in(where.profiles)
+    readings = core.readings.readings_in(job.profiles)
     if json:
         return say(json_text([one.model_dump(mode="json", by_alias=False) for one in readings]))
-    if name is None and (window or assumptions):
+    if not job.name and (window or assumptions):
         raise BadArgument("a picture is drawn for a job: write rotary patch list JOB --window FILE")
-    job = None if name is None else NamedJob(**{**vars(where), "name": name})
     for picture in (window, assumptions):
-        refuse_file(picture, job.sources if job else ())
+        refuse_file(picture, job.sources)
     if not readings:
-        return say([f"no readings are saved in {where.profiles} yet; mark a patch with: rotary patch new JOB"])
+        return say([f"no readings are saved in {job.profiles} yet; mark a patch with: rotary patch new JOB"])
     say(core.reading_lines(readings))
-    if job is None:
+    if not job.name:
         return OK
     what = taught(job)
     if assumptions and what.learned is None:
@@ -183,9 +169,10 @@ def ignore(
     number: Annotated[Number | None, Parameter(name="N")] = None,
     job: Annotated[str | None, JOB] = None,
     /,
+    *,
+    where: Where,
     patch: Number | None = None,
     undo: bool = False,
-    where: Where = HERE,
 ) -> int:
     """Leave a reading out: it teaches nothing more, and stays on file.
 

@@ -1,6 +1,5 @@
 """The short answer of a job, the whole plan as JSON, and what would change it."""
 
-from pathlib import Path
 from typing import Annotated
 
 from rotary.cli import core
@@ -17,7 +16,7 @@ from rotary.cli.output import (
     refuse_two_forms,
     verdict,
 )
-from rotary.cli.values import Json, Plain, whole
+from rotary.cli.values import File, Json, Plain, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
@@ -28,7 +27,7 @@ def plan(
     error_budget: bool = False,
     suggestions: bool = False,
     plain: Plain = False,
-    to: Path | None = None,
+    to: File | None = None,
     seconds: Annotated[int, whole(1, 3600)] = 20,
 ) -> int:
     """Say how a job stands, what to do next, what to type and what to do by hand.

@@ -5,10 +5,10 @@ from typing import TYPE_CHECKING, Annotated, Any, Final, Literal, get_args
 
 from rotary.cli import core, machine_commands, output
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import TO_OUTPUT, PaperTo, group, options, texts
-from rotary.cli.patch_commands import THE_NEXT, WhichPatch, patch_in_lines
-from rotary.cli.resume_command import WHERE_IT_WAS, MarksNow, remaining
-from rotary.cli.values import CHOICE, Paper, Plain, Tape
+from rotary.cli.options import PaperTo, group, options, texts
+from rotary.cli.patch_commands import WhichPatch, patch_in_lines
+from rotary.cli.resume_command import MarksNow, remaining
+from rotary.cli.values import CHOICE, File, Paper, Plain, Tape
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument
 
@@ -26,9 +26,7 @@ SHOWN: Final = Path("sheet.txt")
 """Stands for the output where no file is named."""
 
 
-def setup(
-    job: NamedJob, sheet: PaperTo = TO_OUTPUT, plain: Plain = False, details: bool = False, from_: Path | None = None
-) -> int:
+def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = False, from_: File | None = None) -> int:
     """Print the setup sheet: everything to type and do, with tick boxes and cautions.
 
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
@@ -74,7 +72,7 @@ def _sheet(named: NamedJob, plan: "core.plan.Plan | None", sheet: PaperTo, plain
     return output.verdict(plan) if plan else output.OK
 
 
-def patch(job: NamedJob, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEXT) -> int:
+def patch(job: NamedJob, sheet: PaperTo, which: WhichPatch) -> int:
     """Print the test patch: what to mark in every cell, and where to write what was seen.
 
     Example: rotary print patch bottle.toml --to patch.pdf
@@ -84,7 +82,7 @@ def patch(job: NamedJob, sheet: PaperTo = TO_OUTPUT, which: WhichPatch = THE_NEX
     return _paper(job, "patch", sheet, patch=which.patch, new_patch=which.another)
 
 
-def tape_tests(job: NamedJob, sheet: PaperTo = TO_OUTPUT) -> int:
+def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
     """Print the tests on paper tape, with their drawings and a place for every reading.
 
     Example: rotary print tests bottle.toml --to tests.pdf
@@ -92,7 +90,7 @@ def tape_tests(job: NamedJob, sheet: PaperTo = TO_OUTPUT) -> int:
     return machine_commands.tape_tests(job) if sheet.to is None else _paper(job, "tests", sheet)
 
 
-def gap_ladder(job: NamedJob, to: Path, paper: Paper = None) -> int:
+def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
     """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
@@ -102,7 +100,7 @@ def gap_ladder(job: NamedJob, to: Path, paper: Paper = None) -> int:
     return _paper(job, "gap-ladder", PaperTo(to=to, paper=paper))
 
 
-def seam_test(job: NamedJob, to: Path | None = None, paper: Paper = None, tape: Tape = 0.12) -> int:
+def seam_test(job: NamedJob, to: File | None = None, paper: Paper = None, tape: Tape = 0.12) -> int:
     """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
 
     Example: rotary print seam-test bottle.toml --to seams
@@ -129,10 +127,7 @@ class TemplateAsked:
     reach: Annotated[Literal["end", "artwork", "whole"] | None, CHOICE] = None
 
 
-USUAL_TEMPLATE: Final = TemplateAsked()
-
-
-def template(job: NamedJob, to: Path, how: TemplateAsked = USUAL_TEMPLATE) -> int:
+def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
     """Print the wrap template: a paper pattern at full size to tape round the item.
 
     Example: rotary print template bottle.toml --to template.pdf
@@ -154,7 +149,7 @@ def template(job: NamedJob, to: Path, how: TemplateAsked = USUAL_TEMPLATE) -> in
         )
 
 
-def resume(job: NamedJob, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT_WAS) -> int:
+def resume(job: NamedJob, sheet: PaperTo, ticks: MarksNow) -> int:
     """Print the sheet of a stopped job: what is left of it, as the item sits now.
 
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
@@ -162,7 +157,7 @@ def resume(job: NamedJob, sheet: PaperTo = TO_OUTPUT, ticks: MarksNow = WHERE_IT
     return _paper_of(job, sheet, lambda: remaining(job, ticks)[0])
 
 
-def names(job: NamedJob, folder: Path, /, sheet: PaperTo = TO_OUTPUT) -> int:
+def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
     """Print the sheet of a list of names: the setup sheet, then every name with its file and where it starts.
 
     Example: rotary print names bottle.toml crew --to crew.pdf
@@ -187,7 +182,7 @@ def _paper_of(job: NamedJob, sheet: PaperTo, make: "Callable[[], Callable[[float
 
 
 def picture(
-    job: NamedJob, view: Annotated[View, CHOICE] = "unrolled", /, *, to: Path, from_: Path | None = None
+    job: NamedJob, view: Annotated[View, CHOICE] = "unrolled", /, *, to: File, from_: File | None = None
 ) -> int:
     """Draw one picture alone. front shows how the item will look: send it to the customer first.
 

@@ -8,7 +8,7 @@ from cyclopts import Parameter
 
 from rotary.cli import core, output
 from rotary.cli.jobs import NamedJob, SavedJob
-from rotary.cli.options import TO_OUTPUT, PaperTo, Stored, options, store_of
+from rotary.cli.options import PaperTo, Stored, options, store_of
 from rotary.cli.values import CHOICE, Files, Json, Length, Note, Number, Plain, Store, Text, Typed, Version, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, NoPlan
@@ -44,9 +44,6 @@ class RunSaid:
         return tuple(map(core.noting.artwork_file, self.file or ()))
 
 
-NOTHING_SAID: Final = RunSaid()
-
-
 @options
 class Today:
     """What is otherwise today than when a profile was proven.
@@ -59,9 +56,6 @@ class Today:
     today: str | None = None
     batch: str = ""
     anew: bool = False
-
-
-AS_PROVEN: Final = Today()
 
 
 def save(job: NamedJob, as_: str | None = None, follows: str | None = None, drawing: Files = None) -> int:
@@ -151,12 +145,7 @@ def show(profile: Stored, version: Version = None, json: Json = False) -> int:
 
 
 def repeat(
-    profile: SavedJob,
-    version: Version = None,
-    now: Today = AS_PROVEN,
-    json: Json = False,
-    plain: Plain = False,
-    sheet: PaperTo = TO_OUTPUT,
+    profile: SavedJob, now: Today, sheet: PaperTo, version: Version = None, json: Json = False, plain: Plain = False
 ) -> int:
     """Print a profile for a repeat: the numbers that were run, what to check first, what was changed.
 
@@ -181,7 +170,7 @@ def repeat(
     return output.OK if how.run is not None else output.verdict(how.today())
 
 
-def proven(profile: SavedJob, version: Version = None, said: RunSaid = NOTHING_SAID) -> int:
+def proven(profile: SavedJob, said: RunSaid, version: Version = None) -> int:
     """Mark a profile proven: it was run, and came out as wanted.
 
     Example: rotary profile proven "regatta bottle" --batch April

@@ -1,14 +1,13 @@
 """A job that was stopped, or an item that was re-mounted: what is left of it, as the item sits now."""
 
 from collections.abc import Callable
-from pathlib import Path
-from typing import Annotated, Final
+from typing import Annotated
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import options, with_job
 from rotary.cli.output import over, refuse_file, report, say, typed, write_paper, wrote
-from rotary.cli.values import Length, Paper, whole
+from rotary.cli.values import File, Length, Paper, whole
 
 
 @options
@@ -31,9 +30,6 @@ class MarksNow:
     passes: Annotated[int | None, whole(1, 200)] = None
 
 
-WHERE_IT_WAS: Final = MarksNow()
-
-
 def remaining(
     job: NamedJob, marks: MarksNow
 ) -> "tuple[Callable[[float], core.Paper], core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
@@ -47,9 +43,7 @@ def remaining(
     return lambda _: core.resume_paper(plan, left, job.system), plan, left, at
 
 
-def resume(
-    job: Pieces, ticks: MarksNow = WHERE_IT_WAS, to: Path | None = None, sheet: Path | None = None, paper: Paper = None
-) -> int:
+def resume(job: Pieces, ticks: MarksNow, to: File | None = None, sheet: File | None = None, paper: Paper = None) -> int:
     """Lay out what is left of a stopped job, as the item sits now.
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4

@@ -17,11 +17,12 @@ class NoOption(ValueError):  # noqa: N818  (what it is, not what went wrong)
     """An option of no such name stands where a job is expected."""
 
 
-def _read_by(reader: Callable[[str, Any], Any], hyphen: bool = True) -> Parameter:
+def _read_by(reader: Callable[[str, Any], Any], hyphen: bool = True, many: bool = False) -> Parameter:
     """What one word is read as, by its text and its type; the reader raises ValueError and nothing else."""
 
     def read(kind: Any, tokens: Sequence[Token]) -> Any:
-        return reader(tokens[0].value, kind)
+        values = [reader(token.value, kind) for token in tokens]
+        return values if many else values[0]
 
     return Parameter(converter=read, n_tokens=1, allow_leading_hyphen=hyphen)
 
@@ -74,6 +75,13 @@ def _job(text: str, _: Any) -> str:
     return text
 
 
+def _file(text: str, _: Any) -> Path:
+    """The name of a file or folder."""
+    if not text.strip() or "\0" in text:
+        raise ValueError("names no file or folder: write its name, or leave it out")
+    return Path(text)
+
+
 FLAGS: Final = Parameter(negative="", show_default=False)
 """No flag has an opposite unless it says so."""
 
@@ -86,7 +94,8 @@ Tape = Annotated[float, _read_by(_tape), Parameter(help='how thick the tape is, 
 Number = Annotated[int, whole(1, 10**9)]
 Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
 Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
-Files = Annotated[list[Path] | None, FLAGS]
+File = Annotated[Path, _read_by(_file, hyphen=False)]
+Files = Annotated[list[Path] | None, FLAGS, _read_by(_file, hyphen=False, many=True)]
 Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
 Headings = Annotated[
     Literal["yes", "no"] | None, CHOICE, Parameter(help="whether the list's first line is headings: yes or no")
@@ -100,7 +109,7 @@ Inches = Annotated[bool, Parameter(help="lengths in inches, where they are not t
 Note = Annotated[Text, Parameter(help="a remark that is stored with it")]
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
-Store = Annotated[Path | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
+Store = Annotated[File | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
 Paper = Annotated[
     Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
 ]

@@ -7,7 +7,7 @@ if TYPE_CHECKING:
     from cyclopts import App
 
 WORDS: Final = {
-    "open": ("open_command:open_", "the screen; in a browser, or as questions in plain lines"),
+    "open": ("open_command:app", "the screen; in a browser, or as questions in plain lines"),
     "plan": ("plan_command:app", "what to type and what to do for a job, verdict first"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
     "art": ("art_commands:app", "files for the marking program, and what they will do"),
@@ -64,12 +64,6 @@ LIKE: Final[dict[str, tuple[str, ...]]] = {
     "proof": ("patch new",), "tilt": ("machine level",), "shim": ("machine level",), "safety": ("plan",),
 }  # fmt: skip
 """Words that other tools have, and the commands here that do the same, likeliest first."""
-
-NAMES_A_FILE: Final = (
-    "--to", "--from", "--art", "--store", "--machines", "--sheet", "--window", "--assumptions", "--readings", "--list",
-    "--drawing", "--file",
-)  # fmt: skip
-"""Options behind which a file or folder stands, so that nothing at all is no name."""
 
 
 def renamed(words: Sequence[str], names: Mapping[str, str]) -> list[str]:
