@@ -61,9 +61,18 @@ LIKE: Final[dict[str, tuple[str, ...]]] = {
     "mark": ("plan", "art slice"), "focus": ("plan",), "power": ("plan",), "speed": ("plan",), "passes": ("plan",),
     "text": ("inscribe",), "engrave": ("inscribe", "depth plan"), "letters": ("inscribe",), "words": ("inscribe",),
     "simulate": ("art check",), "continue": ("resume",), "photo": ("art dots",), "image": ("art dots",),
+    "gui": ("open",), "tui": ("open",), "ui": ("open",), "app": ("open",), "web": ("open --browser",),
+    "serve": ("open --browser",), "slice": ("art slice",), "slices": ("art slice",), "svg": ("art slice",),
+    "dxf": ("art slice --dxf",), "serial": ("inscribe",), "all": ("setup",), "runs": ("log list",),
     "proof": ("patch new",), "tilt": ("machine level",), "shim": ("machine level",), "safety": ("plan",),
 }  # fmt: skip
 """Words that other tools have, and the commands here that do the same, likeliest first."""
+
+LIKE_OPTIONS: Final = {
+    "--force": "--yes", "-f": "--yes", "--output": "--to", "-o": "--to", "--format": "--json", "--imperial": "--inches",
+    "--verbose": "--details", "-v": "--details", "--silent": "--quiet", "-n": "--dry-run", "--no-act": "--dry-run",
+}  # fmt: skip
+"""Options that other tools have, and those here that do the same, where a command has them."""
 
 
 def renamed(words: Sequence[str], names: Mapping[str, str]) -> list[str]:

@@ -163,6 +163,9 @@ def _changed(
     folder: Path, change: Callable[[tuple[Reading, ...]], tuple[Reading, ...]]
 ) -> tuple[tuple[Reading, ...], tuple[Reading, ...]]:
     """Readings before and after a change, written whole or not at all, while no other program writes."""
+    if not folder.is_dir():
+        # What is refused makes no folder.
+        change(())
     with exclusive(folder):
         before = readings_in(folder)
         after = change(before)

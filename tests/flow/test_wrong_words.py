@@ -29,10 +29,10 @@ WRONG = """
 2 plan regata-bottle => did you mean "regatta-bottle"?
 4 plan missing.toml => there is no missing.toml
 4 plan . => is a folder
-2 plan F --to . => no file is named after --to
+4 plan F --to . => . is a folder
 4 plan F --to .. => is a folder
 4 plan F --to no/such/place.txt => there is no folder no/such
-2 plan F --to ' ' => no file or folder is named after --to
+2 plan F --to ' ' => --to names no file or folder
 2 plan F --machine nope => no machine "nope": begin it with: rotary machine new
 2 machine show nope => no machine "nope"
 2 machine record field axis=x drawn=140 'measured=139.6 mm' => 140 has no unit
@@ -251,10 +251,10 @@ WRONG = """
 2 profile --store s list => --store stands before the command: write rotary profile COMMAND --store
 2 log list --since '' => --since nothing is no day
 2 plan '' => JOB is empty: name a job file
-2 print setup F --to= => no file or folder is named after --to
-2 art slice F --text A --to '' => no file or folder is named after --to
-2 art slice F --art '' --to s => no file or folder is named after --art
-2 machine seam-test F --from ' ' => no file or folder is named after --from
+2 print setup F --to= => --to names no file or folder
+2 art slice F --text A --to '' => --to names no file or folder
+2 art slice F --art '' --to s => --art names no file or folder
+2 machine seam-test F --from ' ' => --from names no file or folder
 4 machine list --machines taken.txt => taken.txt is no folder: name one after --machines
 4 plan F --machines taken.txt => taken.txt is no folder: name one after --machines
 4 depth list --store taken.txt => taken.txt is no folder: name one after --store
@@ -275,7 +275,7 @@ MORE = [
     (2, ("plan", "a\0b"), "there is no job"),
     (4, ("plan", "a\0b.toml"), "can't be read"),
     (2, ("plan", "\udcff"), "there is no job"),
-    (2, ("plan", FIRST, "--to", "a\0b"), "no file is named after --to"),
+    (2, ("plan", FIRST, "--to", "a\0b"), "--to names no file or folder"),
 ]
 
 
