@@ -9,7 +9,8 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import options, texts, with_job
-from rotary.cli.output import misfit_lines, over, refuse_file, report, say, typed, wish_of, write_paper, wrote
+from rotary.cli.output import misfit_lines, over, refuse_file, report, say, typed, wish_of, wrote
+from rotary.cli.papers import write_paper
 from rotary.cli.values import CHOICE, LIST, Face, File, Headings, Paper, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief

@@ -7,8 +7,9 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import Machine, group
+from rotary.cli.options import Machine, PaperTo, group
 from rotary.cli.output import answer, over, report, say, typed, wrote
+from rotary.cli.papers import print_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
@@ -82,15 +83,17 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
     return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
 
 
-def tape_tests(job: NamedJob, test: str | None = None, /, to: File | None = None, json: Json = False) -> int:
-    """Say what to mark on paper tape and what to read; write the drawings.
+def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
+    """Say what to mark on paper tape and what to read; write the drawings, or print them with a place for readings.
 
     Example: rotary machine tests regatta-bottle field --to tests
 
     :param test: one test (all if left out)
-    :param to: the folder to write drawings at true size into
+    :param to: the folder to write drawings at true size into, or the file of the paper, with every test: .pdf …
     """
-    if to is not None:
+    if (to := sheet.to) is not None:
+        if to.suffix:
+            return print_paper(job, "tests", sheet)
         core.outfiles.refuse_folder(to)
     plan = job.plan()
     every, test = core.tapes.tapes(plan), OLD_TESTS.get(test or "", test)
@@ -170,17 +173,17 @@ def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
     return name.strip().replace(sign, instead), value.strip()
 
 
-def seam_test(
-    job: NamedJob, to: File | None = None, from_: File | None = None, tape: Tape = 0.12, new: Begins = False
-) -> int:
+def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:
     """Draw the seam test and its form, or read the filled-in form and save the correction.
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
-    :param to: the folder for the drawing, the form and what to do
+    :param to: the folder for the drawing, the form and what to do, or the file of the paper: .pdf …
     :param from_: a filled-in form: say what fits, and save the correction (--dry-run saves nothing)
     """
-    if to is not None:
+    if (to := sheet.to) is not None:
+        if to.suffix and from_ is None:
+            return print_paper(job, "seam-test", sheet)
         core.outfiles.refuse_folder(to)
     at = job.measured(new or job.machine is None)
     if from_ is not None:

@@ -191,15 +191,6 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     core.outfiles.refuse_file(to, sources, over() != "no")
 
 
-def write_paper(
-    make: "Callable[[float], core.Paper]", to: Path, paper: "core.printer.SheetName | None", sources: Iterable[Path]
-) -> list[str]:
-    """Write a paper, never over the job; the lines that say so."""
-    sheet = paper or core.printer.usual_sheet()
-    (line,) = write(to, core.formats.document(make, core.formats.ending_of(to), sheet).data, sources)
-    return [f"{line}, for {sheet}"]
-
-
 def refuse_paper_name(to: Path | None, instead: str) -> None:
     """Raise BadArgument where a text is asked for under the name of a paper or a drawing."""
     if to is not None and to.suffix.lower() in (".pdf", ".html", ".htm", ".svg", ".png", ".dxf"):

@@ -46,23 +46,18 @@ def new(
     if which.patch is not None and (cells or on):
         raise BadArgument(f"patch {which.patch} has its cells already: leave --cells and --on out, or --patch")
     refuse_file(to, job.sources)
-    return patch_in_lines(job, core.PatchWish(cells, on, again=which.patch, new=which.another), to, json)
-
-
-def patch_in_lines(named: NamedJob, wish: "core.PatchWish", to: Path | None = None, json: bool = False) -> int:
-    """A patch with its settings, to the output; its drawing to a file where asked for."""
-    job = named.on_machine()
+    part, wish = job.on_machine(), core.PatchWish(cells, on, again=which.patch, new=which.another)
     if wish.again is not None:
         with typed():
-            core.named_patch(wish.again, core.readings.readings_in(named.profiles), job.item, job.laser)
-    to_mark = core.patches.next_patch(job, named.profiles, wish, max(named.samples, USUAL_DRAWS))
-    drawn = write(to, core.patch_svg(to_mark.record), named.sources) if to is not None else []
+            core.named_patch(wish.again, core.readings.readings_in(job.profiles), part.item, part.laser)
+    to_mark = core.patches.next_patch(part, job.profiles, wish, max(job.samples, USUAL_DRAWS))
+    drawn = write(to, core.patch_svg(to_mark.record), job.sources) if to is not None else []
     if json:
         return say(json_text(patch_data(to_mark)))
-    paper = core.patch_paper(to_mark, named.planned(job, 0), named.system, date.today())
+    paper = core.patch_paper(to_mark, job.planned(part, 0), job.system, date.today())
     say("\n".join(core.text.text_lines(paper)) + "\n")
     number = to_mark.record.name.removeprefix("patch ")
-    how = f"rotary patch record {named.name} --patch {number} 1=coating-left,clean 2=residue ..."
+    how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
     return report([*says, "", *drawn, f"The cells are saved. When they are marked: {how}"])
 

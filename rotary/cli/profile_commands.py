@@ -151,7 +151,7 @@ def repeat(
 
     Example: rotary profile repeat "regatta bottle" --to repeat.pdf
     """
-    from rotary.cli.print_commands import printed_repeat, refuse_lines
+    from rotary.cli.papers import printed_repeat, refuse_lines
 
     # Its artwork lies where it is called from, or beside the job that names today's setup.
     named = NamedJob(**{**vars(profile), "name": now.today or "-"})

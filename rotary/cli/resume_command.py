@@ -6,7 +6,8 @@ from typing import Annotated
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import options, with_job
-from rotary.cli.output import over, refuse_file, report, say, typed, write_paper, wrote
+from rotary.cli.output import over, refuse_file, report, say, typed, wrote
+from rotary.cli.papers import write_paper
 from rotary.cli.values import File, Length, Paper, whole
 
 
