@@ -209,7 +209,7 @@ def _list(
     def misfits(sizes: "core.names.LetterSizes") -> None:
         report(misfit_lines(sizes.misfits, "cut"))
 
-    how = core.ListWish(asked.each, sign, notes)
+    how = core.results.ListWish(asked.each, sign, notes)
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, misfits, tell, planner)
     cut = len(result.entries) - result.misfits

@@ -43,7 +43,7 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
     """
     if of == "job":
         return say(json_text(core.job.job_schema()))
-    return say(json_text(core.schema.profile_schema() if of == "profile" else core.plan_schema()))
+    return say(json_text(core.schema.profile_schema() if of == "profile" else core.plan_words.plan_schema()))
 
 
 def as_measured(job: NamedJob, to: File | None = None) -> int:

@@ -20,10 +20,10 @@ Begins = Annotated[bool, Parameter(help="begin the machine, where there is none 
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
-def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.MachineRecord":
+def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.machine_record.MachineRecord":
     """The machine of a name, the first one where none is named."""
     if name is not None:
-        core.machine_path(name, on.folder)
+        core.machine_files.machine_path(name, on.folder)
     return core.machines.machine_named(name, on.folder, begins)
 
 
@@ -49,7 +49,12 @@ def show(
         return say(core.words.machine_json(machine, item) + "\n")
     if program:
         return say(core.words.equipment_lines(machine))
-    return say([*core.words.machine_lines(machine, item), f"saved in {core.machine_path(machine.name, on.folder)}"])
+    return say(
+        [
+            *core.words.machine_lines(machine, item),
+            f"saved in {core.machine_files.machine_path(machine.name, on.folder)}",
+        ]
+    )
 
 
 def list_(on: Machine, json: Json = False) -> int:
@@ -145,8 +150,8 @@ def record(
         kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
     if kind == "program":
         return _program(values, label or (), job.job() if job else None, new, json, on)
-    if kind not in {*core.KINDS, *OLD_KINDS}:
-        names = [*(name for name in core.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
+    if kind not in {*core.kinds.KINDS, *OLD_KINDS}:
+        names = [*(name for name in core.kinds.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
         raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
     if label or job:
         raise BadArgument("--label and --from belong to: rotary machine record program, or to a motor test")

@@ -105,7 +105,7 @@ class Machine:
     @property
     def folder(self) -> Path:
         """Where machines are."""
-        return core.machine_folder(_folder(self.machines, "--machines"))
+        return core.machine_files.machine_folder(_folder(self.machines, "--machines"))
 
 
 @options

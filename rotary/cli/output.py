@@ -113,7 +113,7 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
     return report([*files, *(f"  - {line}" for line in says)])
 
 
-def misfit_lines(misfits: "Iterable[core.Outcome]", done: str) -> list[str]:
+def misfit_lines(misfits: "Iterable[core.results.Outcome]", done: str) -> list[str]:
     """Those that don't fit, by name as far as a person reads."""
     lines = [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
@@ -207,5 +207,5 @@ def verdict(plan: "core.plan.Plan") -> int:
     """The exit code of a plan; why there are no passes goes to the error output."""
     if plan.removal.setting is not None:
         return OK
-    complain(core.first_line(plan))
+    complain(core.passes.first_line(plan))
     return NO_PASSES

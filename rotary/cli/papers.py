@@ -26,7 +26,7 @@ def refuse_lines(to: Path | None, plain: bool) -> None:
 
 
 def printed_repeat(
-    named: NamedJob, repeat: "core.Repeat", sheet: PaperTo, plain: bool = False, details: bool = False
+    named: NamedJob, repeat: "core.standing.Repeat", sheet: PaperTo, plain: bool = False, details: bool = False
 ) -> int:
     """The numbers that were run, or today's plan: to the output or a file of lines, or as a paper."""
     if repeat.run is None and repeat.made is None:
@@ -47,7 +47,7 @@ def setup_sheet(named: NamedJob, plan: "core.plan.Plan | None", sheet: PaperTo, 
     return verdict(plan) if plan else OK
 
 
-def paper_of(job: NamedJob, sheet: PaperTo, make: "Callable[[], Callable[[float], core.Paper]]") -> int:
+def paper_of(job: NamedJob, sheet: PaperTo, make: "Callable[[], Callable[[float], core.paper.Paper]]") -> int:
     """A paper as lines, or in a file where one is asked for, which is looked at before the paper is made."""
     refuse_file(sheet.to, job.sources, core.formats.ending_of)
     paper = make()
@@ -78,7 +78,7 @@ def order_of(
         sources = (*sources, repeat.found.version.path)
     return core.papers.PrintOrder(
         name, sheet.to, sheet.paper, named.system, named.drawings, named.profiles, sources, over=over(),
-        drawn_by=core.drawn_marks, ink_by=core.front.marked_ink, **more,
+        drawn_by=core.marks.drawn_marks, ink_by=core.front.marked_ink, **more,
     )  # fmt: skip
 
 
@@ -90,7 +90,10 @@ def _put_on_paper(plan: "core.plan.Plan | None", order: "core.papers.PrintOrder"
 
 
 def write_paper(
-    make: "Callable[[float], core.Paper]", to: Path, paper: "core.printer.SheetName | None", sources: Iterable[Path]
+    make: "Callable[[float], core.paper.Paper]",
+    to: Path,
+    paper: "core.printer.SheetName | None",
+    sources: Iterable[Path],
 ) -> list[str]:
     """Write a paper, never over the job; the lines that say so."""
     sheet = paper or core.printer.usual_sheet()

@@ -46,15 +46,15 @@ def new(
     if which.patch is not None and (cells or on):
         raise BadArgument(f"patch {which.patch} has its cells already: leave --cells and --on out, or --patch")
     refuse_file(to, job.sources)
-    part, wish = job.on_machine(), core.PatchWish(cells, on, again=which.patch, new=which.another)
+    part, wish = job.on_machine(), core.patch.PatchWish(cells, on, again=which.patch, new=which.another)
     if wish.again is not None:
         with typed():
-            core.named_patch(wish.again, core.readings.readings_in(job.profiles), part.item, part.laser)
+            core.patch_cells.named_patch(wish.again, core.readings.readings_in(job.profiles), part.item, part.laser)
     to_mark = core.patches.next_patch(part, job.profiles, wish, max(job.samples, USUAL_DRAWS))
-    drawn = write(to, core.patch_svg(to_mark.record), job.sources) if to is not None else []
+    drawn = write(to, core.patch_drawing.patch_svg(to_mark.record), job.sources) if to is not None else []
     if json:
         return say(json_text(patch_data(to_mark)))
-    paper = core.patch_paper(to_mark, job.planned(part, 0), job.system, date.today())
+    paper = core.cells_paper.patch_paper(to_mark, job.planned(part, 0), job.system, date.today())
     say("\n".join(core.text.text_lines(paper)) + "\n")
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
@@ -62,7 +62,7 @@ def new(
     return report([*says, "", *drawn, f"The cells are saved. When they are marked: {how}"])
 
 
-def patch_data(to_mark: "core.PatchToMark") -> dict[str, Any]:
+def patch_data(to_mark: "core.patch_cells.PatchToMark") -> dict[str, Any]:
     """A patch with every look at every cell as it is stored: the unit of each number stands in its name."""
     looks = [look.model_dump(mode="json", by_alias=False) for look in to_mark.record.looks]
     rest = {name: value for name, value in to_mark._asdict().items() if name != "record"}
@@ -107,11 +107,13 @@ def _gap(job: NamedJob, closed: int) -> int:
         if not plan.seams.seams:
             raise BadArgument("no slices meet on this item: a gap ladder shows nothing of it")
         core.machines.record_gap_ladder(plan, closed, at.machine.name, datetime.now().astimezone(), at.folder)
-    lines = core.seam_notes(job.planned(job.measured().corrected))
-    return report([*lines, f"saved in {core.machine_path(at.machine.name, at.folder)}"])
+    lines = core.seams.notes(job.planned(job.measured().corrected))
+    return report([*lines, f"saved in {core.machine_files.machine_path(at.machine.name, at.folder)}"])
 
 
-def taught(job: NamedJob, earlier: "tuple[str, tuple[core.Reading, ...]] | None" = None) -> "core.cells.TaughtPlan":
+def taught(
+    job: NamedJob, earlier: "tuple[str, tuple[core.reading.Reading, ...]] | None" = None
+) -> "core.cells.TaughtPlan":
     """What the readings teach of a job's coating."""
     return core.cells.taught(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
 
@@ -119,7 +121,7 @@ def taught(job: NamedJob, earlier: "tuple[str, tuple[core.Reading, ...]] | None"
 def say_taught(what: "core.cells.TaughtPlan") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
     if what.learned is not None:
-        say([*core.taught_lines(core.taught_rows(what.learned), what.learned.readings), ""])
+        say([*core.patch_words.taught_lines(core.coating.taught_rows(what.learned), what.learned.readings), ""])
     return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
 
 
@@ -140,7 +142,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
         refuse_file(picture, job.sources)
     if not readings:
         return say([f"no readings are saved in {job.profiles} yet; mark a patch with: rotary patch new JOB"])
-    say(core.reading_lines(readings))
+    say(core.patch_words.reading_lines(readings))
     if not job.name:
         return OK
     what = taught(job)
@@ -148,13 +150,13 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
         raise BadArgument("no reading of this coating teaches anything yet: read a patch first")
     say("\n")
     say_taught(what)
-    pictures: list[tuple[Path, core.PaperPicture]] = []
+    pictures: list[tuple[Path, core.paper_pictures.PaperPicture]] = []
     if window:
         plan = job.plan()
         seen = core.patches.window_taught(plan, readings)
-        pictures.append((window, core.picture(plan, "window", wide=160.0, high=100.0, seen=seen)))
+        pictures.append((window, core.pictures.picture(plan, "window", wide=160.0, high=100.0, seen=seen)))
     if assumptions and what.learned is not None:
-        drawing = core.taught_picture(core.taught_rows(what.learned), what.learned.readings)
+        drawing = core.taught.taught_picture(core.coating.taught_rows(what.learned), what.learned.readings)
         pictures.append((assumptions, drawing))
     lines = [line for to, drawing in pictures for line in write(to, core.svg.svg_text(drawing), job.sources)]
     return report(["", *lines]) if lines else OK
@@ -186,7 +188,7 @@ def ignore(
             core.readings.close_patch(f"patch {patch}", where.profiles)
         if number is not None:
             core.readings.strike(number, where.profiles, ignored=not undo)
-    report([*core.reading_lines(core.readings.readings_in(where.profiles)), *([""] if job else [])])
+    report([*core.patch_words.reading_lines(core.readings.readings_in(where.profiles)), *([""] if job else [])])
     if job is None:
         return OK
     return say_taught(taught(NamedJob(**{**vars(where), "name": job}), ("before that", earlier)))

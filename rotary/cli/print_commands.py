@@ -121,9 +121,9 @@ def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
     :param folder: what rotary art names, or rotary inscribe with a list, has written
     """
 
-    def make() -> "Callable[[float], core.Paper]":
+    def make() -> "Callable[[float], core.paper.Paper]":
         plan = job.plan_to_draw()
-        return core.names_sheet(plan, folder, job.system, core.front.marked_ink(plan, job.drawings)[0])
+        return core.names_paper.names_sheet(plan, folder, job.system, core.front.marked_ink(plan, job.drawings)[0])
 
     return paper_of(job, sheet, make)
 

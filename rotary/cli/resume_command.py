@@ -33,7 +33,7 @@ class MarksNow:
 
 def remaining(
     job: NamedJob, marks: MarksNow
-) -> "tuple[Callable[[float], core.Paper], core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
+) -> "tuple[Callable[[float], core.paper.Paper], core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
     """What is left of a stopped job, as the item sits now: its sheet, its plan, what it is, and the machine."""
     at = job.measured()
     plan = job.planned(at.corrected)
@@ -41,7 +41,7 @@ def remaining(
     with typed({name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}):
         done = core.resume.done_from_text(marks.done)
         left = core.resume.remainder(plan, core.resume.TickReadings(**read), done, marks.passes, job.system)
-    return lambda _: core.resume_paper(plan, left, job.system), plan, left, at
+    return lambda _: core.left_over.resume_paper(plan, left, job.system), plan, left, at
 
 
 def resume(job: Pieces, ticks: MarksNow, to: File | None = None, sheet: File | None = None, paper: Paper = None) -> int:

@@ -1,6 +1,7 @@
 """The twelve words: their help, what stands anywhere, and that nothing is replaced in silence."""
 
 import argparse
+import ast
 import json
 import os
 import re
@@ -12,7 +13,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from rotary.cli import main
+from rotary.cli import core, main
 from rotary.cli.help_text import options
 from rotary.cli.words import WORDS, tree
 from rotary.job import Job, job_from_file
@@ -295,3 +296,12 @@ def test_a_complaint_goes_nowhere_else(capsys: pytest.CaptureFixture[str], monke
     assert main(["plan", "nope"]) == 2
     monkeypatch.undo()
     assert capsys.readouterr().out == ""
+
+
+def test_each_module_of_the_core_is_the_one_that_is_checked() -> None:
+    """What a command takes at run time is what the type checker reads of it."""
+    (block,) = (one for one in ast.parse(Path(core.__file__).read_text("utf-8")).body if isinstance(one, ast.If))
+    imports = [line for line in block.body if isinstance(line, ast.ImportFrom)]
+    checked = {name.asname or name.name: f"{line.module}.{name.name}" for line in imports for name in line.names}
+    assert checked == {name: f"rotary{place}" for name, place in core._MODULES.items()}
+    assert all(getattr(core, name).__name__ == place for name, place in checked.items())
