@@ -133,6 +133,8 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
     :param window: with a job: draw what works and what does not with the readings, as SVG
     :param assumptions: with a job: draw the assumptions before and after, as SVG
     """
+    if job.name:
+        job.job()
     readings = core.readings.readings_in(job.profiles)
     if json:
         return say(json_text([one.model_dump(mode="json", by_alias=False) for one in readings]))

@@ -16,7 +16,7 @@ from rotary.cli.papers import (
     setup_sheet,
 )
 from rotary.cli.resume_command import MarksNow, remaining
-from rotary.cli.values import CHOICE, File, Paper, Plain
+from rotary.cli.values import CHOICE, File, Paper, Plain, Tape
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument
 
@@ -58,6 +58,14 @@ def patch(job: NamedJob, sheet: PaperTo, which: patch_commands.WhichPatch) -> in
     return print_paper(job, "patch", sheet, patch=which.patch, new_patch=which.another)
 
 
+def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
+    """Print the tests on paper tape, with their drawings and a place for every reading.
+
+    Example: rotary print tests bottle.toml --to tests.pdf
+    """
+    return machine_commands.tape_tests(job, sheet=sheet)
+
+
 def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
     """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
 
@@ -66,6 +74,16 @@ def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
     :param to: the file to write, .pdf, .html, .txt or .json
     """
     return print_paper(job, "gap-ladder", PaperTo(to=to, paper=paper))
+
+
+def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
+    """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
+
+    Example: rotary print seam-test bottle.toml --to seams
+
+    :param to: the folder for all of it, or the file of the paper: .pdf …
+    """
+    return machine_commands.seam_test(job, sheet, tape=tape)
 
 
 @options
@@ -155,6 +173,5 @@ def picture(
 
 app = group(
     "print", "Papers: setup sheet, test patch, machine tests, template, pictures.",
-    setup, patch, machine_commands.tape_tests, gap_ladder, machine_commands.seam_test, template, names,
-    resume, picture,
+    setup, patch, tape_tests, gap_ladder, seam_test, template, names, resume, picture,
 )  # fmt: skip
