@@ -204,4 +204,4 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
     return answer(json, simulated, ["What will happen", *lines])
 
 
-app = group("art", "Files for the marking program, and what they will do.", slice_, flat, dots, names, check)
+app = group(slice_, flat, dots, names, check)

@@ -117,4 +117,4 @@ def _listed(readings: "tuple[core.gauged.DepthReading, ...]") -> list[str]:
     return [f"  {core.depths.depth_text(number, one)}" for number, one in enumerate(readings, 1)]
 
 
-app = group("depth", "Depth in bare metal, planned and measured.", plan, record, list_, ignore)
+app = group(plan, record, list_, ignore)

@@ -62,4 +62,4 @@ def as_measured(job: NamedJob, to: File | None = None) -> int:
     return report([*lines, *write(to, core.job.job_text(at.corrected, "As measured at the machine."), job.sources)])
 
 
-app = group("job", "Job files: examples, schema, the job as measured.", example, schema, as_measured)
+app = group(example, schema, as_measured)

@@ -147,4 +147,4 @@ def _lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
     return lines
 
 
-app = group("log", "What was run, and how it came out.", add, list_)
+app = group(add, list_)

@@ -234,7 +234,4 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> in
     return report(core.machines.ignored(_machine(on.machine, on), number, on.folder))
 
 
-app = group(
-    "machine", "Your machine as measured, and what your program can do.",
-    show, list_, new, rename, tape_tests, record, seam_test, level, changed, ignore,
-)  # fmt: skip
+app = group(show, list_, new, rename, tape_tests, record, seam_test, level, changed, ignore)

@@ -196,4 +196,4 @@ def ignore(
     return say_taught(taught(NamedJob(**{**vars(where), "name": job}), ("before that", earlier)))
 
 
-app = group("patch", "Test patches, and what they teach of a coating.", new, record, list_, ignore)
+app = group(new, record, list_, ignore)

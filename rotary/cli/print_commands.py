@@ -171,7 +171,4 @@ def picture(
     return output.verdict(plan)
 
 
-app = group(
-    "print", "Papers: setup sheet, test patch, machine tests, template, pictures.",
-    setup, patch, tape_tests, gap_ladder, seam_test, template, names, resume, picture,
-)  # fmt: skip
+app = group(setup, patch, tape_tests, gap_ladder, seam_test, template, names, resume, picture)

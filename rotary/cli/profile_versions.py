@@ -161,6 +161,5 @@ def import_(file: Path, /, *names: Names, store: Store = None) -> int:
 
 
 app = group(
-    "profile", "Saved jobs: what worked, to be found and repeated.",
-    *profile_commands.COMMANDS, copy, rename, history, compare, restore, resolve, delete, bin, repair, export, import_,
-)  # fmt: skip
+    *profile_commands.COMMANDS, copy, rename, history, compare, restore, resolve, delete, bin, repair, export, import_
+)
