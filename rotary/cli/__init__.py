@@ -16,7 +16,7 @@ from typing import Final
 
 from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
-from rotary.cli.words import EVERYWHERE, OLD_TOO, RENAMED, WORDS, renamed, tree
+from rotary.cli.words import ALONE, EVERYWHERE, OLD_TOO, RENAMED, WORDS, renamed, tree
 from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
 from rotary.files import DryRun, Habits, habits
 
@@ -102,7 +102,7 @@ def _called(words: list[str]) -> int:
         # Straight to the page: nothing else of the line has to be read for it.
         from rotary.cli.help_text import help_page
 
-        return output.say(help_page(app, [word for word in words[:2] if not word.startswith("-")]))
+        return output.say(help_page(app, [word for word in words[:2] if word in ALONE or not word.startswith("-")]))
     try:
         command, bound, _ = app.parse_args(words)
         bound.apply_defaults()

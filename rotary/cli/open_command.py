@@ -18,6 +18,8 @@ from rotary.files import bytes_of_job_file
 LINES: Final = "write: rotary print setup JOB"
 NO_SCREEN: Final = f"the screen can't open, {{}} is not installed: install it, or {LINES}"
 NO_QUESTIONS: Final = "the questions can't be asked, {} is not installed: install it"
+ZSH_CALLS_IT: Final = 'if [ "$funcstack[1]" = _rotary ]; then _rotary "$@"; else compdef _rotary rotary; fi\n'
+"""The shell takes the script in a file that is called as its function, or sourced."""
 NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary[browser]'"
 
 
@@ -59,11 +61,14 @@ def version() -> int:
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
     """Print what a shell completes this command line by.
 
+    For zsh, save it as _rotary in a folder of your fpath.
+
     Example: rotary --completion bash > ~/.local/share/bash-completion/completions/rotary
 
     :param shell: bash, zsh or fish
     """
-    return say(tree().generate_completion(shell=shell))
+    script = tree().generate_completion(shell=shell)
+    return say(script.replace("_cyclopts_rotary", "_rotary") + ZSH_CALLS_IT if shell == "zsh" else script)
 
 
 def open_(
