@@ -12,13 +12,14 @@ import os
 import sys
 from collections.abc import Sequence
 from contextlib import nullcontext
+from pathlib import Path
 from typing import Final
 
 from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
 from rotary.cli.words import ALONE, EVERYWHERE, OLD_TOO, RENAMED, WORDS, renamed, tree
-from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
-from rotary.files import DryRun, Habits, habits
+from rotary.errors import BadArgument, FileTrouble, Refused, RotaryError, Taken, UnknownName, brief, listing
+from rotary.files import DryRun, Habits, habits, is_folder
 
 REPORT: Final = (
     "This is a fault in rotary, not in your input. Set ROTARY_DEBUG=1, run the command again,"
@@ -53,6 +54,8 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
             trouble = BadArgument("what was typed holds bytes that are no text: write it in UTF-8")
+        if isinstance(trouble, FileNotFoundError) and not is_folder(Path(os.environ.get("PWD", "."))):
+            trouble = FileTrouble("the folder that you are in is gone: change to one that is there")
         return _explained(trouble)
 
 
