@@ -107,6 +107,16 @@ def turned(points: NDArray[np.float64], angle_rad: float) -> NDArray[np.float64]
     return np.stack([x * cosine - y * sine, x * sine + y * cosine], axis=1)
 
 
+def turned_about(rings: Rings, angle_rad: float, right_mm: float) -> Rings:
+    """The same region turned anticlockwise about a place to the right of the origin.
+
+    >>> turned_about(rings_from_list([[(1, 0), (3, 0), (3, 1)]]), np.pi / 2, 1).points_mm[1].round(9).tolist()
+    [1.0, 2.0]
+    """
+    middle = np.array([right_mm, 0.0])
+    return Rings(turned(rings.points_mm - middle, angle_rad) + middle, rings.offsets)
+
+
 def ring_areas_mm2(rings: Rings) -> NDArray[np.float64]:
     """Signed area of each ring (n,) [mm²]: outer rings positive, holes negative.
 

@@ -100,7 +100,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
         if to.suffix:
             return print_paper(job, "tests", sheet)
         core.outfiles.refuse_folder(to)
-    plan = job.plan()
+    plan = job.plan_of_marks()
     every, test = core.tapes.tapes(plan), OLD_TESTS.get(test or "", test)
     if test is not None and test not in every:
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
@@ -209,7 +209,7 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
     :param apart: how far apart the two were read
     :param pivot: from the edge that stays down to the shim (the item's length)
     """
-    plan = job.plan()
+    plan = job.plan_of_marks()
     with typed():
         return say(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=job.system).says)
 

@@ -64,7 +64,7 @@ def refuse_paper(named: NamedJob, to: Path | None, name: "PaperName") -> None:
 def print_paper(named: NamedJob, name: "PaperName", sheet: PaperTo, **more: Any) -> int:
     """Write a paper of the job's plan."""
     refuse_paper(named, sheet.to, name)
-    plan = named.plan()
+    plan = named.plan_of_marks()
     return _put_on_paper(plan, order_of(named, plan, name, sheet, **more))
 
 

@@ -45,7 +45,7 @@ def plan(
     refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
     refuse_file(to, job.sources)
     if error_budget:
-        causes = core.matters.matters(job.plan())
+        causes = core.matters.matters(job.plan_of_marks())
         return deliver(json_text(causes) if json else core.matters.matters_lines(causes), to, job.sources, json)
     if suggestions:
         with waiting("planning again with one thing changed"):

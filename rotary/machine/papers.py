@@ -16,7 +16,7 @@ from rotary.papers.true_size import drawn
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
-from rotary.sentences.run_texts import BLANK
+from rotary.sentences.run_texts import BLANK, resumed_texts
 from rotary.sentences.safe import paper_of
 from rotary.sheet.reread import drawing_from_text
 from rotary.witness import witness_ticks
@@ -78,19 +78,26 @@ def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Se
     passes = left.says or tuple(f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
     rows = tuple((f"{number}", text) for (number, _), text in zip(left.slices, passes, strict=True))
     table = Table(("slice", "passes left"), rows, "tick a slice once it has had them", True, 1)
-    return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", (table,))
+    settings = Sentences(resumed_texts(actions_of(made).run))
+    blocks = (settings, table) if settings.texts else (table,)
+    return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", blocks)
 
 
 def resume_paper(made: Plan, left: Remainder, system: str = "mm", day: date | None = None) -> Paper:
     """What is left of a stopped job, as the item sits now."""
     find, slices = resume_sections(made, left, system)
-    rows = with_words(actions_of(made), ()).type
+    actions = with_words(actions_of(made), ())
+    # On a coating each slice has its own count, in the table, and a ladder its power found at the machine.
+    by_table = ("passes",) if left.says else ()
+    noted = ("power",) if len(actions.run.rungs) > 1 else ()
+    rows = [row for row in actions.type if row.id not in by_table]
     by_split = [row for row in rows if row.id in (*BY_FILE, *BY_TURN)]
-    by_laser = [row for row in rows if row not in by_split]
+    by_laser = entries(row for row in rows if row not in by_split)
+    by_laser = tuple(replace(one, text=BLANK) if one.id in noted else one for one in by_laser)
     sections = (
         find,
         Section("TURN", (Keyed(entries(by_split)),)),
-        *([Section("LASER", (Keyed(entries(by_laser)),))] if by_laser else []),
+        *([Section("LASER", (Keyed(by_laser),))] if by_laser else []),
         slices,
         Section("NOTES", (Sentences(("Date, who, why it was stopped:",), "none"), Notes(3))),
     )

@@ -32,6 +32,7 @@ from rotary.plan import Plan
 from rotary.sentences.files import numbers_text
 from rotary.sentences.run_texts import BLANK
 from rotary.sheet import SheetWish
+from rotary.sheet.plain import plain_drawing
 from rotary.witness import WitnessTicks, witness_ticks
 
 __all__ = ["Remainder", "TickReadings", "WitnessTicks", "remainder", "witness_ticks"]
@@ -239,9 +240,12 @@ def _turned_back(turn: int) -> str:
 
 def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:
     """One file for each slice that is left, drawn for the item as it sits now."""
-    # The rim found to the right is the axis turned clockwise; slices are drawn turned anticlockwise where +.
-    now = how.model_copy(update={"turn_rad": how.turn_rad - left.skew_rad})
-    files = corrected_sheet(made, rings, now, SheetWish(arrangement="a-file-a-slice"))
+    if made.split.method == "plain" and made.shape.flats is None:
+        files = plain_drawing(made, rings, askew_rad=left.skew_rad).texts
+    else:
+        # The rim found to the right is the axis turned clockwise; slices are drawn turned anticlockwise where +.
+        now = how.model_copy(update={"turn_rad": how.turn_rad - left.skew_rad})
+        files = corrected_sheet(made, rings, now, SheetWish(arrangement="a-file-a-slice"))
     numbers = {number for number, _ in left.slices}
     return {name: text for name, text in files.items() if _slice_of(name) in numbers}
 

@@ -163,6 +163,13 @@ def last_pass_text(last: LastPass) -> str:
     return f"{last.power:g} % power, {last.speed:g} mm/s, {lines}"
 
 
+def resumed_texts(run: RunActions) -> tuple[str, ...]:
+    """What else the slices that are left of a coated item are marked with, where the job was stopped."""
+    powers = ", ".join(f"{rung.power:g}" for rung in run.rungs)
+    known = [f"Power: the one that cleaned the slices before. It is one of {powers} %."] * (len(run.rungs) > 1)
+    return (*known, *([f"Last pass: {last_pass_text(run.last_pass)}."] if run.last_pass else []))
+
+
 def _second(run: RunActions) -> tuple[str, ...]:
     """The second slice, whose count is for the rest."""
     if not run.files.second:

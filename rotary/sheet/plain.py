@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from rotary.actions.by_hand import COMES_UP
 from rotary.artwork.cut import slices_between
 from rotary.artwork.outfiles import file_stem
-from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved
+from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved, turned_about
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
@@ -28,7 +28,7 @@ from rotary.plan import Plan
 from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
 from rotary.sheet.keys import PART, keys_text
-from rotary.sheet.pages import goes, in_field, page_in_field
+from rotary.sheet.pages import goes, in_field, page_in_field, slice_name
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm, drawn_as, wall_slices
 from rotary.sheet.svg import drawing
 from rotary.slices.slits import LEAST_SLITS
@@ -56,12 +56,19 @@ class Plain(NamedTuple):
         return self._replace(texts=texts, trial=self.trial and self.trial.renamed(names))
 
 
-def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] = (), trial: bool = False) -> Plain:
+def plain_drawing(
+    setup: SlicedSetup,
+    rings: Rings,
+    on_flats: tuple[Rings, ...] = (),
+    trial: bool = False,
+    askew_rad: float | None = None,
+) -> Plain:
     """The artwork as one flat drawing for plain columns, as wide and as high as this machine needs it.
 
     `on_flats` are the commands of each column of a faceted item, drawn for the machine already, where no map is
     needed. The page is as high as the split has it, or as the artwork needs. `trial` draws the files
-    too that a coating is tried with. Raises NoPlan where it does not go on the item.
+    too that a coating is tried with. With `askew_rad` there is a file for each slice alone, all with the same page: the
+    item lies turned clockwise by so much under the head. Raises NoPlan where it does not go on the item.
     """
     head, name, split = setup.job.laser, setup.job.artwork.name, setup.split
     columns, file_slice_mm, stance, slit = len(on_flats) or split.slices, split.file_slice_mm, stance_of(setup), Slit()
@@ -72,6 +79,13 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
         drawn = joined(moved(part, (k - middle) * file_slice_mm, 0.0) for k, part in enumerate(on_flats))
     else:
         drawn, slit = _bent(setup, stance, rings)
+    borders_mm = np.asarray((np.arange(1, columns) - columns / 2) * file_slice_mm)
+    alone: list[Rings] = []
+    if askew_rad is not None:
+        middles_mm = (np.arange(columns) - (columns - 1) / 2) * file_slice_mm
+        strips = zip(slices_between(drawn, borders_mm), middles_mm.tolist(), strict=True)
+        alone = [turned_about(strip, -askew_rad, middle_mm) for strip, middle_mm in strips]
+        drawn = joined(alone)
     left, bottom, right, top = bounds_mm(drawn)
     base = setup.job.item.end_words("base")
     wide = max(columns * file_slice_mm, math.ceil(2000 * max(-left, right)) / 1000)
@@ -97,10 +111,16 @@ def plain_drawing(setup: SlicedSetup, rings: Rings, on_flats: tuple[Rings, ...] 
         return drawing(*page, {"artwork": lying}, f"{name}: {holds or 'flat file'}", about, True)
 
     whole = f"{file_stem(name)}{FLAT}.svg"
+    if alone:
+        stem = file_stem(name)
+        singly = {
+            f"{stem}-{slice_name(k, columns)}-of-{columns}.svg": text(ink, slices_text([k + 1], columns))
+            for k, ink in enumerate(alone)
+        }
+        return Plain(drawn, *page, singly)
     texts = {whole: text(drawn)}
     if not trial or columns == 1:
         return Plain(drawn, *page, texts)
-    borders_mm = np.asarray((np.arange(1, columns) - columns / 2) * file_slice_mm)
     files, parts = _trial_parts(drawn, whole, borders_mm, wide)
     return Plain(drawn, *page, texts | {to: text(*part) for to, part in parts.items()}, files)
 

@@ -7,17 +7,20 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from rotary.artwork.cut import slices_between
+from rotary.artwork.rings import area_mm2, bounds_mm, joined, rings_from_list
 from rotary.cli import main
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
+from rotary.machine.correct import NO_CORRECTION
 from rotary.machine.level import levelling
 from rotary.machine.matters import matters, matters_lines
-from rotary.machine.papers import resume_sections
+from rotary.machine.papers import resume_paper, resume_sections
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
-from rotary.machine.resume import TickReadings, done_from_text, remainder, witness_ticks
+from rotary.machine.resume import TickReadings, done_from_text, remainder, remaining_files, witness_ticks
 from rotary.machine.tapes import tapes
-from rotary.papers.text import section_lines
+from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
@@ -156,10 +159,16 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
     unknown = remainder(made, still, done)
     assert unknown.says[:2] == ("____ less 4, then the last pass", "____ passes, then the last pass")
     assert len(unknown.slices) == made.split.slices - 9
+    tried = plan(made.job, draws=200)
     for left in (known, unknown):
         lines = section_lines(resume_sections(made, left)[1])
         assert not any(f" {len(made.removal.rows)} passes" in line for line in lines)
         assert sum("[ ]" in line for line in lines) == len(left.slices)
+        # Neither the ladder's first power nor its single pass is what the slices before were marked with.
+        told = text_lines(resume_paper(tried, left))
+        assert [line.split()[1:] for line in told if line.strip().startswith("Power   ")] == [["____", "%"]]
+        assert not any(line.strip().startswith("Passes") for line in told)
+        assert any("Last pass: " in line for line in told)
     whole = remainder(made, still, dict.fromkeys(range(1, 5), 7), passes=6)
     assert whole.slices[0][0] == 5
 
@@ -282,7 +291,7 @@ def test_the_other_commands_say_what_to_do(machines: Path, tmp_path: Path, capsy
     assert not machines.exists()
 
 
-@pytest.mark.usefixtures("rigs")
+@pytest.mark.usefixtures("machines")
 @pytest.mark.slow
 def test_the_sheet_and_its_forecast_go_by_the_machine(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """art slice draws what the correction asks for, and art check finds its joints shut on that machine."""
@@ -327,3 +336,46 @@ def test_a_machine_that_is_not_there_is_not_taken_for_one_without_readings(
     assert 'did you mean "bench"?' in capsys.readouterr().err
     assert main([*words, "--machine", "bench"]) == 0
     assert [path.name for path in machines.glob("*.toml")] == ["bench.toml"]
+
+
+def test_a_stopped_nut_goes_on_with_the_numbers_and_files_of_its_words(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """What is typed stands on the setup sheet alike; each slice that is left has a file with its part of the ink."""
+    sheet, rest, whole = tmp_path / "setup.txt", tmp_path / "rest", tmp_path / "whole"
+    assert main(["print", "setup", "pommel-nut", "--to", str(sheet)]) == 0
+    assert main(["art", "flat", "pommel-nut", "--to", str(whole)]) == 0
+    capsys.readouterr()
+    assert main(["resume", "pommel-nut", "--done", "1-3", "--to", str(rest)]) == 0
+    told, setup = capsys.readouterr().out, sheet.read_text("utf-8")
+    for label in ("Slice in the file", "Diameter to type"):
+        row = next(line for line in setup.splitlines() if line.strip().startswith(label))
+        assert row in told
+    files = sorted(rest.glob("*-slice-*-of-11.svg"))
+    assert [int(path.stem.split("-")[-3]) for path in files] == list(range(4, 12))
+    every = drawing_from_text(next(whole.glob("*-flat.svg")).read_text("utf-8"))
+    strips = slices_between(every.parts["artwork"], (np.arange(1, 11) - 5.5) * 5.132)
+    for path, strip in zip(files, strips[3:], strict=True):
+        alone = drawing_from_text(path.read_text("utf-8")).parts["artwork"]
+        assert area_mm2(alone) == pytest.approx(area_mm2(strip), abs=0.01)
+        assert bounds_mm(alone) == pytest.approx(bounds_mm(strip), abs=0.005)
+
+
+def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
+    """On a cylinder both draw a slice alike: turned by as much, to the same side, about the slice's own middle."""
+    job = job_from_file(examples()["oar-ferrule"])
+    left = remainder(plan(job, draws=0), TickReadings(foot_right_mm=-0.1, rim_right_mm=0.1))
+    assert left.skew_rad > 0.005
+    found = {}
+    for method in ("sheet", "plain"):
+        asked = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})})
+        made = plan(asked, draws=0)
+        wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
+        bar = rings_from_list([[(-wide, 0.6 * high), (wide, 0.6 * high), (wide, high), (-wide, high)]])
+        files = remaining_files(made, bar, left, NO_CORRECTION)
+        middle = files[sorted(files)[len(files) // 2]]
+        ink = joined(drawing_from_text(middle).parts.values())
+        low = ink.points_mm[ink.points_mm[:, 1] < (ink.points_mm[:, 1].max() + ink.points_mm[:, 1].min()) / 2]
+        found[method] = np.polyfit(low[:, 0], low[:, 1], 1)[0]
+    assert found["plain"] == pytest.approx(-left.skew_rad, rel=0.02)
+    assert found["plain"] == pytest.approx(found["sheet"], rel=0.05)

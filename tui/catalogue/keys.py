@@ -156,7 +156,7 @@ SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "RunLog": ("How did it go? (F8)", RUN),
     "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
     "Patch": ("Test patch (Ctrl+T)", PATCH),
-    "RigScreen": ("Your machine (Ctrl+R)", MACHINE),
+    "MachineScreen": ("Your machine (Ctrl+R)", MACHINE),
     "InscriptionScreen": ("Inscription (Ctrl+B)", INSCRIPTION),
 }
 """Title and keys of each screen, by the name of its class."""

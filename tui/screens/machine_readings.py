@@ -1,6 +1,7 @@
 """The first page of the machine's screen: what is known, what matters, and every test's reading as a form."""
 
 from collections.abc import Callable, Iterator, Mapping
+from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import Refused, refuse
@@ -108,6 +109,7 @@ _READ_TO_MM: Final = {"backlash": 0.03, "line-width": 0.02, "edge": 0.1, "flanks
 
 def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> tuple[Bench, str]:
     """Everything about a machine, planned for the job on the desk where that can be; and how much was read there."""
+    from rotary.inscription.actions import plan_of_marks
     from rotary.job import job_from_data
     from rotary.machine.correct import corrected, correction, seam_material
     from rotary.machine.lookup import machine_names
@@ -121,7 +123,7 @@ def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> 
     try:
         job = job_from_data(data, units=system)
         # As the desk and the sheet plan it: another setting would have another focal plane.
-        made = plan_for(corrected(job, machine))
+        made = plan_of_marks(corrected(job, machine), plan_for, Path())
     except Refused as refused:
         trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else NO_PLAN
         return Bench(None, machine, folder, None, None, known(machine), names, named, trouble), said

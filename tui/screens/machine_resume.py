@@ -8,7 +8,7 @@ from rotary.services.artwork import ink_for
 from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
 
 if TYPE_CHECKING:
-    from rotary.artwork.pieces import Ink
+    from rotary.artwork.rings import Rings
     from rotary.machine.resume import Remainder
 
 TICKS = ("foot_right", "foot_up", "rim_right", "rim_up")
@@ -105,7 +105,6 @@ class ResumePage(Page):
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Card and files of what is left."""
-        from rotary.artwork.models import size_texts
         from rotary.artwork.outfiles import MADE_BY
         from rotary.artwork.sets import write_all
         from rotary.machine.papers import resume_paper
@@ -117,17 +116,16 @@ class ResumePage(Page):
         if left is None or bench.made is None or bench.how is None:
             raise refuse("ticks", "there is nothing to write yet: type both readings of both ticks.")
         place = Path(reader.text("folder") or "what-is-left").expanduser()
-        ink = _ink(bench, reader)
-        sizes = size_texts(ink.sizes, reader.system) if ink is not None else ()
+        rings, sizes = _ink(bench, reader)
         lines = [*text_lines(resume_paper(bench.made, left, reader.system)), *sizes, MADE_BY, ""]
         files = {place / "what-is-left.txt": "\n".join(lines).encode()}
         written: tuple[Path, ...] = ()
-        if ink is not None:
-            drawn = remaining_files(bench.made, ink.composition.ink, left, bench.how)
+        if rings is not None:
+            drawn = remaining_files(bench.made, rings, left, bench.how)
             sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
             written = write_drawings(bench.made, drawn, place, sources).paths
         written += write_all(files)
-        without = "" if ink is not None else " (no artwork is named, so only the sheet)"
+        without = "" if rings is not None else " (no artwork is named, so only the sheet)"
         return " ".join([*sizes, f"wrote {len(written)} files into {place}{without}"])
 
 
@@ -143,21 +141,28 @@ def _count(text: str) -> int | None:
 
 
 def _pieces_text(bench: Bench) -> str:
+    if bench.job is not None and bench.job.is_inscribed:
+        return "the words of the job"
     count = len(bench.job.artwork.pieces) if bench.job is not None else 0
     return f"{count} in the job" if count else "none in the job"
 
 
-def _ink(bench: Bench, reader: Reader) -> "Ink | None":
-    """The ink of what is named here, else of the job; None where neither names any."""
-    from rotary.artwork.models import Piece
+def _ink(bench: Bench, reader: Reader) -> "tuple[Rings | None, tuple[str, ...]]":
+    """The ink of what is named here, else of the job, and how large it is; None where neither has any."""
+    from rotary.artwork.models import Piece, size_texts
     from rotary.artwork.pieces import text_in_frame
     from rotary.faults import model_from_texts
+    from rotary.inscription.actions import words_on_wall
 
-    if bench.made is None:
-        return None
-    art, file, words = bench.made.job.artwork, reader.text("art"), reader.text("words")
+    made = bench.made
+    if made is None:
+        return None, ()
+    art, file, words = made.job.artwork, reader.text("art"), reader.text("words")
     named = [model_from_texts(Piece, {"file": str(Path(file).expanduser().absolute())})] if file else []
     named += [text_in_frame(words, art)] if words else []
+    if not named and made.job.is_inscribed:
+        return words_on_wall(made.job, lambda _: made, Path())[1], ()
     if not named and not art.pieces:
-        return None
-    return ink_for(bench.made, Path(), art.model_copy(update={"pieces": tuple(named)}) if named else art)
+        return None, ()
+    ink = ink_for(made, Path(), art.model_copy(update={"pieces": tuple(named)}) if named else art)
+    return ink.composition.ink, size_texts(ink.sizes, reader.system)
