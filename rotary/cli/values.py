@@ -9,7 +9,11 @@ from cyclopts import Parameter, Token
 from rotary.cli import core
 from rotary.errors import brief, nearest_name
 
-OLD_CHOICES: Final = {"joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork"}
+OLD_CHOICES: Final = {
+    "joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork", "joints-show": "seams-show",
+    "clear": "good", "clean": "good", "haze": "residue", "covered": "coating-left", "tinted": "heat-tint",
+    "cut": "engraved", "metal-marked": "engraved",
+}  # fmt: skip
 """Words of earlier versions behind options, and what they are now."""
 
 
@@ -41,7 +45,7 @@ def whole(low: int, high: int) -> Parameter:
 def _any_case(text: str, kind: Any) -> str:
     """One of the words of a type, however it is typed."""
     words = [word for word in _words(kind) if isinstance(word, str)]
-    typed = text.strip().casefold().replace("_", "-")
+    typed = text.strip().casefold().replace("_", "-").replace(" ", "-")
     typed = OLD_CHOICES.get(typed, typed)
     if (word := next((word for word in words if word.casefold() == typed), None)) is not None:
         return word

@@ -41,7 +41,7 @@ WRONG = """
 2 profile repeat '' => write a name
 2 profile save F --as /.. => write a name
 4 profile save F --store /dev/null => --store
-2 log add mug splendid => splendid is no outcome
+2 log add mug splendid => --outcome can't be splendid
 2 log list --since monday => --since monday is no day
 2 job schema moon => can't be moon
 3 plan bad.toml => bad.toml is not TOML (Invalid value (at line 1, column
@@ -143,7 +143,7 @@ WRONG = """
 2 machine rename nope other => there is no machine "nope": begin it with: rotary machine
 2 machine rename bench '' => "" has no letter or figure in it: write a name such
 2 machine record => KIND is missing: write it
-2 log add F fine => fine is no outcome: write good,
+2 log add F fine => --outcome can't be fine: 
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
@@ -264,7 +264,7 @@ WRONG = """
 2 print setup F --to x.pdf --paper '' => --paper can't be nothing: write A4, Letter
 2 resume F --rim-right '500 mm' => a mark is more than 30 degrees from the top
 2 log list '' => "" has no letter or figure in it
-2 log add mug '' => nothing is no outcome: write good
+2 log add mug '' => --outcome can't be nothing: write good
 2 job as-measured F --to x.pdf => x.pdf is a paper's or a drawing's name: write --to mine.toml
 2 -v => did you mean "rotary --version"?
 """
