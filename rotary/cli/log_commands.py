@@ -6,11 +6,10 @@ from typing import Annotated, Any, ClassVar, Final, Literal
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.jobs import SavedJob
 from rotary.cli.options import group, options, store_of
 from rotary.cli.output import OK, answer, complain, json_text, report, say, typed
 from rotary.cli.patch_commands import say_taught, taught
-from rotary.cli.profile_commands import RunSaid
+from rotary.cli.profile_commands import RunJob
 from rotary.cli.values import CHOICE, JOB, Inches, Json, Store, whole
 from rotary.errors import BadArgument, brief
 
@@ -25,7 +24,7 @@ FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
 
 
 @options
-class RunJob(SavedJob):
+class LoggedJob(RunJob):
     """What was run, how many, and how long it took.
 
     :param items: how many (1)
@@ -41,16 +40,7 @@ class RunJob(SavedJob):
     took: str | None = None
 
 
-def add(
-    job: RunJob,
-    /,
-    outcome: Outcome,
-    *,
-    said: RunSaid,
-    teach: bool = False,
-    unlogged: bool = False,
-    json: Json = False,
-) -> int:
+def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
     """Log a run of a profile; --teach also uses it to plan this coating.
 
     The words are good, coating-left, engraved, seams-show, stopped, spoiled; with --teach also residue, heat-tint.
@@ -62,26 +52,26 @@ def add(
     :param unlogged: with --teach: only the reading
     """
     if teach and (unlogged or not job.is_profile):
-        return _taught(job, outcome, said)
+        return _taught(job, outcome)
     repeat = job.repeat_of(job.opened(alone=False))
-    texts = {name: f"{one}" for name, one in (vars(job) | vars(said)).items() if name in FILLED and one is not None}
+    texts = {name: f"{one}" for name, one in vars(job).items() if name in FILLED and one is not None}
     texts["outcome"] = LOGGED.get(outcome, outcome)
     with typed({name: f"--{name}" for name in ("numbers", *texts)}):
-        done = core.profiles.log_run(repeat, texts, said.numbers or "", files=said.files)
+        done = core.profiles.log_run(repeat, texts, job.numbers or "", files=job.files)
     if json:
         say(json_text({"logged": str(done.path), "steps": done.steps}))
     else:
         report([f"logged: {done.path}", *(f"next: {step.text}" for step in done.steps)])
-    return _taught(job, outcome, said) if teach else OK
+    return _taught(job, outcome) if teach else OK
 
 
-def _taught(job: SavedJob, outcome: str, said: RunSaid) -> int:
+def _taught(job: RunJob, outcome: str) -> int:
     """Take the run as a reading, and say what it taught."""
     seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(outcome, outcome.replace("-", " ")))
     if seen is None:
         raise BadArgument(f"{outcome} teaches nothing of a coating: write {', '.join(core.cells.SEEN)}")
-    came, part = said.came, job.on_machine()
-    saved = core.cells.run_as_reading(part, job.plan(), seen, came, said.note, job.profiles)
+    came, part = job.came, job.on_machine()
+    saved = core.cells.run_as_reading(part, job.plan(), seen, came, job.note, job.profiles)
     say([*core.lines.wrapped(saved, "", ""), ""])
     return say_taught(taught(job))
 

@@ -15,8 +15,8 @@ from rotary.errors import BadArgument, NoPlan
 
 
 @options
-class RunSaid:
-    """What a person says of a run.
+class RunJob(SavedJob):
+    """A profile that was run, and what a person says of the run.
 
     :param passes: how many passes the first slice took
     :param power: at which power it came clean, "26 %" (the first of the plan)
@@ -170,15 +170,15 @@ def repeat(
     return output.OK if how.run is not None else output.verdict(how.today())
 
 
-def proven(profile: SavedJob, said: RunSaid, version: Version = None) -> int:
+def proven(profile: RunJob, version: Version = None) -> int:
     """Mark a profile proven: it was run, and came out as wanted.
 
     Example: rotary profile proven "regatta bottle" --batch April
     """
-    came, files, how = said.came, said.files, profile.repeat_of(profile.opened(version))
+    came, files, how = profile.came, profile.files, profile.repeat_of(profile.opened(version))
     try:
         with output.typed({"numbers": "--numbers"}):
-            saved = core.profiles.prove_run(how, said.numbers or "", came, said.batch, said.note, files)
+            saved = core.profiles.prove_run(how, profile.numbers or "", came, profile.batch, profile.note, files)
     except NoPlan as none:
         output.complain(str(none))
         return output.NO_PASSES
