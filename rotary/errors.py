@@ -32,8 +32,10 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKi
     `kind` tells a field that is missing, and one that is not known, from all others.
     `says` is one sentence that ends with what to write instead; it stands in a list, so it ends without a full stop.
 
-    >>> str(Fault("item.wall", "too thick; write 0.5 mm."))
-    'item.wall: too thick; write 0.5 mm'
+    >>> str(Fault("item.wall", "too thick: write 0.5 mm."))
+    'item.wall: too thick: write 0.5 mm'
+    >>> str(Fault("item.measurements.1.across", "too large."))
+    'item.measurements 2, across: too large'
     """
 
     __slots__ = ()
@@ -43,7 +45,19 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKi
         return super().__new__(cls, where, says.strip().removesuffix("."), kind)
 
     def __str__(self) -> str:
-        return f"{self.where}: {self.says}" if self.where else self.says
+        return f"{_spoken(self.where)}: {self.says}" if self.where else self.says
+
+
+def _spoken(where: str) -> str:
+    """A dotted name with rows counted from 1, as a person counts."""
+    spoken, after_row = "", False
+    for part in where.split("."):
+        if part.isdecimal():
+            spoken += f" {int(part) + 1}"
+        else:
+            spoken += (", " if after_row else "." if spoken else "") + part
+        after_row = part.isdecimal()
+    return spoken
 
 
 class RotaryError(Exception):

@@ -15,7 +15,7 @@ from rotary.defaults import DEFAULTS
 from rotary.shipped import example_text, examples, reference
 
 BANNER: Final = "EXAMPLE, NOT YOUR MACHINE"
-ENTER_YOURS: Final = "Laser and lens are an example's: enter yours."
+ENTER_YOURS: Final = "Laser and lens are examples: enter your own."
 
 OF_THE_ITEM: Final = ("ticks", "contact_from", "contact_to", "typed_diameter")
 """What stands with a drive and was read off the item."""

@@ -141,7 +141,7 @@ def _steady_row(name: str, nm: float, watts: float, shop: Shop) -> EyeRow:
         optical_density=_up(beam.density),
         scale_number=NO_SCALE,
         covered_by=tuple(pair.name for pair in _in_band(nm, shop)),
-        verdict="A chance look is bearable (blink, 0.25 s); never stare into it. Read the pointer's own label.",
+        verdict="A glance does no harm (you blink within 0.25 s). Never stare into it. Read the pointer's own label.",
     )
 
 
@@ -185,8 +185,8 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
         verdict = f"{' or '.join(marked)} covers {nm:g} nm with at least {wanted}."
     elif unmarked:
         verdict = (
-            f"{' or '.join(unmarked)} is dark enough for {nm:g} nm (OD {need.density:g}). Read the EN 207 "
-            f"marks on it: they must reach {need.marks}."
+            f"{' or '.join(unmarked)} is dark enough for {nm:g} nm (OD {need.density:g}). Read its EN 207 "
+            f"marks: you need at least {need.marks}."
         )
     elif pairs:
         weak = "; ".join(f"{pair.name} ({', '.join(_lacks(pair, need))})" for pair in pairs)
@@ -207,5 +207,5 @@ def _row(name: str, nm: float, beam: _Beam, need: _Need, shop: Shop) -> EyeRow:
         scale_number=need.scale,
         covered_by=(*marked, *unmarked),
         unmarked=() if marked else tuple(unmarked),
-        verdict=verdict,
+        verdict=f"{verdict[:1].upper()}{verdict[1:]}",
     )

@@ -34,14 +34,21 @@ def model_from_texts(model: type[M], texts: Mapping[str, Any], units: str = "mus
 
 def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -> list[Fault]:
     """The faults of a validation, in the order of the fields; `under` is put before each name."""
-    faults = []
     entries = error.errors(include_url=False)
-    for entry in entries[:MOST_TOLD]:
-        place = _place(entry["loc"], model)
-        dotted = ".".join(part for part in (under, place.dotted) if part)
-        faults.append(Fault(dotted, _sentence(entry, place), _KINDS.get(entry["type"], "")))
-    if rest := len(entries) - len(faults):
-        faults.append(Fault("", f"and {rest} more faults, shown once these are put right"))
+    placed = [(entry, _place(entry["loc"], model)) for entry in entries[:MOST_TOLD]]
+    unknown = [place.dotted for entry, place in placed if entry["type"] == "extra_forbidden"]
+    faults = [
+        Fault(
+            ".".join(part for part in (under, place.dotted) if part),
+            _sentence(entry, place),
+            _KINDS.get(entry["type"], ""),
+        )
+        for entry, place in placed
+        # A misspelt name is not missing too.
+        if entry["type"] != "missing" or not get_close_matches(place.dotted, unknown, 1, cutoff=0.8)
+    ]
+    if rest := len(entries) - len(placed):
+        faults.append(Fault("", f"and {rest} more faults, listed when you have mended these"))
     return faults
 
 
@@ -162,8 +169,8 @@ def _sentence(entry: Mapping[str, Any], place: _Place) -> str:
     if kind == "string_too_long":
         return f"is longer than {notes['max_length']} characters: write a shorter one"
     if kind == "finite_number":
-        return f"{brief(given)} is no number one can reckon with: write {_how_to_write(place)}"
-    return f"{brief(given) or 'an empty text'} can't stand here: write {_how_to_write(place)}"
+        return f"{brief(given)} can't be used as a number: write {_how_to_write(place)}"
+    return f"{brief(given) or 'an empty text'} can't be used here: write {_how_to_write(place)}"
 
 
 def _out_of_bounds(
@@ -179,7 +186,7 @@ def _unknown(place: _Place) -> str:
     names = _names(place.owner)
     near = get_close_matches(place.name, names, 1, cutoff=0.6)
     if near:
-        return f'is not known here; did you mean "{near[0]}"?'
+        return f'is not known here. Did you mean "{near[0]}"?'
     for name in names:
         for model in _models(_field(place.owner, name)) if place.owner else ():
             if place.name in _names(model):
@@ -190,7 +197,7 @@ def _unknown(place: _Place) -> str:
 def _untagged(kind: str, notes: Mapping[str, Any], place: _Place) -> str:
     tags = [f'"{tag}"' for model in _models(place.wanted) for tag in _tags(model)]
     if kind == "union_tag_not_found":
-        return f"does not say of which kind it is: write kind = {listing(tags, 'or')}"
+        return f"has no kind: write kind = {listing(tags, 'or')}"
     near = get_close_matches(str(notes.get("tag", "")), [tag.strip('"') for tag in tags], 1)
     hint = f', perhaps you meant "{near[0]}"' if near else ""
-    return f"{brief(notes.get('tag', ''))} is no kind of {place.name}{hint}: write kind = {listing(tags, 'or')}"
+    return f"{brief(notes.get('tag', ''))} is not a kind of {place.name}{hint}: write kind = {listing(tags, 'or')}"

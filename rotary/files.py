@@ -38,7 +38,7 @@ class DryRun(RotaryError):  # noqa: N818  (what it is, not what went wrong)
     """Raised in place of the first write where it is only said; `path` is what would be written, moved or deleted."""
 
     def __init__(self, path: Path) -> None:
-        super().__init__(f"nothing was written; without --dry-run the next would be {brief(path, 200)}")
+        super().__init__(f"nothing was written. Without --dry-run the next would be {brief(path, 200)}")
         self.path = path
 
 
@@ -84,12 +84,12 @@ def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
             raise FileTrouble(f"there is no folder {folder}, so {shown} can't be {done}: {instead}") from None
         raise FileTrouble(f"there is no {shown}, so it can't be {done}: {instead}") from None
     except (IsADirectoryError, NotADirectoryError):
-        what = "is a folder" if is_folder(path) else "lies in something that is no folder"
+        what = "is a folder" if is_folder(path) else "lies in something that is not a folder"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except NoRegularFile:
-        raise FileTrouble(f"{shown} is a pipe or a device and no file, so it can't be {done}: {instead}") from None
+        raise FileTrouble(f"{shown} is a pipe or a device, not a file, so it can't be {done}: {instead}") from None
     except PermissionError:
-        what = "is a folder" if is_folder(path) and done in ("read", "written") else "is not open to you"
+        what = "is a folder" if is_folder(path) and done in ("read", "written") else "may not be opened by you"
         raise FileTrouble(f"{shown} {what}, so it can't be {done}: {instead}") from None
     except (OSError, ValueError) as trouble:
         reason = trouble.strerror if isinstance(trouble, OSError) and trouble.strerror else str(trouble)
@@ -182,7 +182,9 @@ def regular_bytes(path: Path, most: int, larger: RotaryError | None = None) -> b
 
 def bytes_of_job_file(path: Path) -> bytes:
     """The bytes of a job file; of a larger file only so many that it is seen to be larger."""
-    return bytes_of_file(path, LARGEST_JOB_BYTES, "name a job file that ends in .toml; rotary job example lists those")
+    return bytes_of_file(
+        path, LARGEST_JOB_BYTES, "name a job file that ends in .toml. List the examples: rotary job example"
+    )
 
 
 _STRINGS_AND_REMARKS: Final = re.compile(

@@ -156,12 +156,12 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         across, where = station.across_mm, f"item.measurements.{i}"
         if (across is None) == (station.round_mm is None):
             given = "both across and round are" if across else "neither across nor round is"
-            says = f"{given} given for one height; give one of them, like 88 mm"
+            says = f"{given} given for one height: give one of them, like 88 mm"
             faults.append(Fault(f"{where}.across", says))
             continue
         diameter_mm, second = station.diameter_mm, station.second_across_mm
         if second is not None and across is None:
-            says = "a second diameter goes with a first; give both, or neither"
+            says = "a second diameter needs a first: give both, or neither"
             faults.append(Fault(f"{where}.second_across", says))
         within_mm, oval = item.within_mm(across is None), None
         if second is not None:
@@ -173,7 +173,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
     for lower, upper in pairwise(measurements):
         if upper.at_mm - lower.at_mm < _SAME_HEIGHT_MM:
             says = (
-                f"two heights stand at {upper.at_mm:g} mm; leave one out, or enter a shoulder as two heights a "
+                f"two heights stand at {upper.at_mm:g} mm: leave one out, or enter a shoulder as two heights a "
                 "little apart (0.5 mm), both marked as corners"
             )
             faults.append(Fault(f"item.measurements.{upper.place}.at", says))
@@ -185,14 +185,14 @@ def _how_it_is_given(item: Item) -> list[Fault]:
     faults = []
     if item.flats is None and item.across_flats_mm is None:
         if not item.measurements:
-            says = "no diameter is given; write a height and the diameter there, like 0 mm and 88 mm, and a length"
+            says = "no diameter is given: write a height and the diameter there, like 0 mm and 88 mm, and a length"
             faults.append(Fault("item.measurements", says))
         elif item.length_mm is None and (len(item.measurements) == 1 or not any(s.at_mm for s in item.measurements)):
-            says = "one height doesn't say how long the item is; give its length, like 120 mm, or a second height"
+            says = "one height doesn't say how long the item is: give its length, like 120 mm, or a second height"
             faults.append(Fault("item.length", says))
         return faults
     if item.measurements:
-        faults.append(Fault("item.measurements", "a faceted item has no diameters; leave them out, or the flats"))
+        faults.append(Fault("item.measurements", "a faceted item has no diameters: leave them out, or the flats"))
     needed = (
         ("flats", item.flats, "6 flats"),
         ("across flats", item.across_flats_mm, "16 mm"),
@@ -210,7 +210,7 @@ def _length_mm(item: Item, measurements: list[_Measured]) -> tuple[float, list[F
     if item.length_mm is None:
         return largest, []
     beyond = [station for station in measurements if station.at_mm > item.length_mm + _SAME_HEIGHT_MM]
-    says = "this height is at {:g} mm but the item is only {:g} mm long; write a smaller height or a greater length"
+    says = "this height is at {:g} mm but the item is only {:g} mm long: write a smaller height or a greater length"
     return item.length_mm, [
         Fault(f"item.measurements.{station.place}.at", says.format(station.at_mm, item.length_mm)) for station in beyond
     ]
@@ -229,8 +229,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
             point_mm = end_mm - float(r) / float(along)
             from_datum, name = _from_datum(item, point_mm, length_mm), item.end_words(end)
             says = (
-                f"the wall tapers to a point {from_datum:.4g} mm from {item.end_words(item.heights_from)}, before "
-                f"{name}; measure another height near {name}, or correct the length or the diameters"
+                f"the wall would taper to a point {from_datum:.4g} mm from {item.end_words(item.heights_from)}, before "
+                f"{name}: measure another height near {name}, or correct the length or the diameters"
             )
             return [Fault("item.length" if item.length_mm else "item.measurements", says)]
     # The cubic pieces may dip between their knots too.
@@ -239,8 +239,8 @@ def _past_a_point(item: Item, shape: SimplestWall, length_mm: float) -> list[Fau
     inside = inside[(revolution.radius_mm(shape.curve, inside) <= 0) & (inside > 0) & (inside < length_mm)]
     if len(inside):
         says = (
-            f"these heights leave open whether the wall meets the axis {_from_datum(item, inside[0], length_mm):.4g} "
-            f"mm from {item.end_words(item.heights_from)}; measure there too, or mark the shoulders as corners"
+            f"between these heights the wall may reach the axis {_from_datum(item, inside[0], length_mm):.4g} "
+            f"mm from {item.end_words(item.heights_from)}: measure there too, or mark the shoulders as corners"
         )
         return [Fault("item.measurements", says)]
     return []
@@ -250,26 +250,26 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
     """Wall, coating with its colour, runout, handle and weld line against the body they belong to."""
     faults = []
     if item.wall_mm and item.solid:
-        faults.append(Fault("item.wall", "a solid item has no wall; leave wall out, or say that it is not solid"))
+        faults.append(Fault("item.wall", "a solid item has no wall: leave wall out, or say that it is not solid"))
     elif item.wall_mm and item.wall_mm >= least_radius_mm:
         says = (
-            f"a wall of {item.wall_mm:g} mm doesn't fit in a radius of {least_radius_mm:.4g} mm; write the thickness "
+            f"a wall of {item.wall_mm:g} mm doesn't fit in a radius of {least_radius_mm:.4g} mm: write the thickness "
             "of the outer wall, or say that it is solid"
         )
         faults.append(Fault("item.wall", says))
     thick_mm = (item.coating_thickness_um or 0.0) / 1000
     if thick_mm and item.coating is None:
-        says = "there is no coating to be that thick; name the coating, or leave the thickness out"
+        says = "bare metal has no coating thickness: name the coating, or leave the thickness out"
         faults.append(Fault("item.coating_thickness", says))
     elif thick_mm >= least_radius_mm:
-        says = f'{thick_mm:g} mm of coating is more than the item\'s radius; write micrometres, like "60 um"'
+        says = f'{thick_mm:g} mm of coating is more than the item\'s radius: write micrometres, like "60 um"'
         faults.append(Fault("item.coating_thickness", says))
     if item.colour is not None and item.coating is None:
         # Either is a slip, and a coating planned as bare metal would be marked with the wrong settings.
-        says = "bare metal has no coating to be of that colour; name the coating, or leave the colour out"
+        says = "bare metal has no coating colour: name the coating, or leave the colour out"
         faults.append(Fault("item.colour", says))
     if item.runout_mm >= least_radius_mm:
-        says = f"the item would run out by {item.runout_mm:g} mm, its whole radius; write what a dial gauge shows"
+        says = f"runout of {item.runout_mm:g} mm is the item's whole radius: write the reading of a dial gauge"
         faults.append(Fault("item.runout", says))
     return faults + _standing_out(item, length_mm, least_radius_mm)
 
@@ -277,16 +277,16 @@ def _extras(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]
 def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[Fault]:
     faults, handle, weld = [], item.handle, item.weld_line
     if handle and handle.width_rad >= 2 * pi:
-        says = 'a handle can\'t take up the whole turn; write the angle that it covers, like "30 deg"'
+        says = 'a handle can\'t cover the whole turn: write the angle that it covers, like "30 deg"'
         faults.append(Fault("item.handle.width", says))
     if handle and abs(handle.from_mm - handle.to_mm) < _SAME_HEIGHT_MM:
-        says = "the handle begins and ends at one height; write the heights of its lower and upper end"
+        says = "the handle begins and ends at one height: write the heights of its lower and upper end"
         faults.append(Fault("item.handle.to", says))
     elif handle and (max(handle.from_mm, handle.to_mm) <= 0 or min(handle.from_mm, handle.to_mm) >= length_mm):
-        says = f"the handle lies beyond the item; write heights from 0 to {length_mm:g} mm"
+        says = f"the handle lies past the item's end: write heights from 0 to {length_mm:g} mm"
         faults.append(Fault("item.handle.from", says))
     if weld and weld.width_mm >= 2 * pi * least_radius_mm:
-        says = f"the weld line is wider than the turn of {2 * pi * least_radius_mm:.4g} mm; write its width across"
+        says = f"the weld line is wider than the turn of {2 * pi * least_radius_mm:.4g} mm: write its width across"
         faults.append(Fault("item.weld_line.width", says))
     return faults
 

@@ -105,9 +105,7 @@ def job_from_text(text: str, source: str = "job file", completed: Completed = di
     try:
         data = toml_tables(text.removeprefix("\ufeff").replace("\r\n", "\n"))
     except RecursionError:
-        raise refuse(
-            "", f"{source} is nested too deep to be a job: write tables and values as the examples do"
-        ) from None
+        raise refuse("", f"{source} has too many tables within tables: write it like the examples") from None
     except ValueError as trouble:
         raise refuse("", f"{source} is not TOML ({brief(str(trouble), 90)}): {_toml_hint(str(trouble))}") from None
     return job_from_data(completed(data))
@@ -116,7 +114,7 @@ def job_from_text(text: str, source: str = "job file", completed: Completed = di
 def job_from_bytes(raw: bytes, source: str = "job file", completed: Completed = dict) -> Job:
     """A job from the bytes of a file, its tables `completed`; raises Refused where they are no text or no job."""
     if len(raw) > LARGEST_JOB_BYTES:
-        raise refuse("", f"{source} is larger than 1 MB, so it is no job file: name the .toml file of the job")
+        raise refuse("", f"{source} is larger than 1 MB, so it is not a job file: name the .toml file of the job")
     try:
         text = raw.decode("utf-8")
     except UnicodeDecodeError:
@@ -157,7 +155,9 @@ def _with_shipped_head(tables: dict[str, Any]) -> list[Fault]:
         # The head's own missing fields would only repeat that the name is wrong.
         tables["laser"] = next(iter(heads.values()))
         names = " or ".join(f'"{key}"' for key in heads)
-        return [Fault(where, f"{brief(name)} is no example laser{hint}: write {names}, or your own values in [laser]")]
+        return [
+            Fault(where, f"{brief(name)} is not an example laser{hint}: write {names}, or your own values in [laser]")
+        ]
     if isinstance(own, Mapping):
         tables["laser"] = {**heads[name], **own, "use": name}
     return []
@@ -225,7 +225,7 @@ def job_schema() -> dict[str, Any]:
     }
 
 
-_USE: Final = "a laser and lens that ship as examples; values beside it win"
+_USE: Final = "an example laser and lens; your own values here replace it"
 
 
 def tidied(schema: dict[str, Any]) -> dict[str, Any]:
@@ -270,48 +270,48 @@ _ALONE: Final = Artwork.model_validate(WORDS_ALONE)
 
 _HEADINGS: Final = {
     "item": "What is turned.",
-    "item.handle": "What stands out of the wall; angles from the front, to the right seen from the lens, rim at +Y.",
+    "item.handle": "The handle; angles from the front, + to the right seen from the lens, rim at +Y.",
     "item.weld_line": "The item's own seam.",
     "turning": "What turns it.",
     "laser": "Laser and lens.",
     "artwork": "The artwork, by its size.",
-    "tolerances": "What is accepted, and how well the inputs are known.",
-    "passes": "Controls of the laser that are held; the others are chosen round them.",
+    "tolerances": "What you accept, and how well you know your inputs.",
+    "passes": "Laser settings that you fix; rotary chooses the others to suit.",
     "shop": "What else is in the room.",
     "program": "What your marking program can do, and what it calls the fields that are typed.",
-    "order": "How many are wanted; times go by it, no setting does.",
-    "inscription": "Words of its own; rotary inscribe sizes and writes them.",
+    "order": "How many you want; it changes times, no setting.",
+    "inscription": "Words to mark; rotary inscribe sizes and writes them.",
 }
 
 REMARKS: Final = {
-    ("", "machine"): "the machine as measured that the plan is made for",
+    ("", "machine"): "the name of your machine as measured",
     ("item", "heights_from"): "the end that heights are measured from",
-    ("item", "measuring_tolerance"): "of every diameter, 95 %; left out, by tool and surface",
+    ("item", "measuring_tolerance"): "of every diameter, 95 %; left out: from tool and surface",
     ("item", "coating"): '"none" for bare metal',
     ("item", "colour"): "of the coating; no number depends on it",
     ("item", "solid"): "true for bars and nuts that are not hollow",
-    ("item", "runout"): "total indicator reading at the apex over a turn",
-    ("turning", "full_steps"): "of the motor, a turn",
-    ("turning", "gear_ratio"): "turns of the motor for one of the chuck or the driven roller",
+    ("item", "runout"): "total indicator reading at the apex over one turn",
+    ("turning", "full_steps"): "of the motor, per turn",
+    ("turning", "gear_ratio"): "motor turns per turn of the chuck or driven roller",
     ("turning", "rounding"): "how the controller rounds to whole steps",
     ("turning", "controller_field"): "what the controller lets you type",
     ("turning", "typed_decimals"): "how many decimals it takes",
     ("turning", "acceleration_rad_s2"): "of the item, in rad/s²",
     ("turning", "settling"): "wait after a move",
     ("turning", "motor"): "two-phase, three-phase, closed-loop or unknown",
-    ("turning", "stops_whole"): "what two stops leave at a seam, of a full step, whole cycles apart",
-    ("turning", "stops_free"): "the same, of any turn",
+    ("turning", "stops_whole"): "error of the motor's stops at a seam, in full steps, whole cycles apart",
+    ("turning", "stops_free"): "the same, for any turn",
     ("turning", "skew"): "of the axis in the field",
     ("turning", "offset"): "of the axis from the field's centre line",
     ("turning", "centres"): "distance between the roller axes",
     ("turning", "axis_height"): "of the roller or chuck axis over the bed",
     ("turning", "levelled"): "true if one end is raised until the apex is level",
-    ("laser", "use"): "these figures are an example's; take this line out once all of them are yours",
+    ("laser", "use"): "these figures are an example: remove this line once all of them are yours",
     ("laser", "beam_quality"): "M²",
     ("laser", "beam_diameter"): "at the lens",
     ("laser", "field"): "the lens's field, side to side",
-    ("laser", "spot"): "as measured, in focus; wins over the computed one",
-    ("laser", "free_height"): "from the focal plane up to the lowest part of laser and lens",
+    ("laser", "spot"): "as measured, in focus; replaces the computed one",
+    ("laser", "free_height"): "room from the focus up to the lowest part of laser and lens",
     ("laser", "pupil_doubt"): "how well given pupil heights are known, 95 %",
     ("laser", "slice_wide"): "slices are drawn so many times as wide on this machine",
     ("laser", "slice_high"): "and so many times as high",
@@ -326,34 +326,34 @@ REMARKS: Final = {
     ("artwork", "ink"): "share of the area that is marked",
     ("tolerances", "seam"): "largest gap or offset at a seam",
     ("tolerances", "seams_may_show"): "true if seams may show",
-    ("tolerances", "closing_gap"): "drawn gap between two filled areas that just closes, as read",
+    ("tolerances", "closing_gap"): "widest drawn gap between two filled areas that just closes, as read",
     ("tolerances", "closing_gap_u"): "how far off that reading may be, 2 times in 3",
     ("tolerances", "closing_gap_at"): "the settings it was read at",
-    ("tolerances", "fluence_low"): "least fluence over a slice, of that wanted",
-    ("tolerances", "fluence_high"): "most fluence over a slice, of that wanted",
+    ("tolerances", "fluence_low"): "least energy per area over a slice, share of the planned",
+    ("tolerances", "fluence_high"): "most energy per area over a slice, share of the planned",
     ("tolerances", "incidence"): "largest angle between beam and wall normal",
     ("tolerances", "margin"): "left white beside each slice of a sliced file",
     ("tolerances", "diameter"): "how well the diameter is known (19 in 20); left out: from the measured places",
     ("tolerances", "focus"): "how well the focus is set (19 in 20)",
     ("tolerances", "field_scale"): "how well the field's scale is known (19 in 20)",
-    ("passes", "defocus"): "of the focal plane, + above the surface",
+    ("passes", "defocus"): "of the focus, + above the surface",
     ("passes", "depth"): "wanted, in bare metal",
-    ("passes", "polish"): "lost again to sanding or polishing",
+    ("passes", "polish"): "removed again by sanding or polishing",
     ("program", "can_pause"): "between the passes of one slice",
-    ("program", "least_pause"): "the shortest that it takes",
+    ("program", "least_pause"): "the shortest pause it takes",
     ("program", "can_change_setting"): "two settings on one slice before it turns",
     ("program", "can_repeat_slice"): "several passes on one slice before it turns",
     ("program", "can_store_start"): "a starting angle, stored with the file",
-    ("tolerances", "slice_width"): "your own slice width; leave it out and rotary chooses",
+    ("tolerances", "slice_width"): "your own slice width: leave it out and rotary chooses",
     ("inscription", "letter_height"): "of a capital, at most",
-    ("inscription", "least_height"): "of a capital; smaller ones are not good enough",
+    ("inscription", "least_height"): "of a capital; smaller ones don't count",
     ("inscription", "tracking"): "between letters, in heights of a capital",
     ("inscription", "line_pitch"): "from line to line, in heights of a capital",
     ("inscription", "gap"): "between a ring's end and its beginning",
     ("inscription", "start"): "from the part's front",
     ("inscription", "from"): "where the usable height begins, from the end that heights count from",
     ("inscription", "to"): "where the usable height ends",
-    ("inscription", "chamfer"): "left out at each end of the item",
+    ("inscription", "chamfer"): "left free at each end of the item",
     ("inscription", "margin"): "left free on all sides",
     ("inscription", "more"): "the words on the next flats",
     ("inscription", "stroke"): "stroke width of single-stroke letters, as a share of a capital's height",

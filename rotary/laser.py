@@ -107,7 +107,7 @@ def _source_faults(head: LaserAndLens) -> list[Fault]:
         faults.append(
             Fault(
                 "laser.lowest_frequency",
-                f"the lowest rate of {low:g} kHz is above the highest of {high:g} kHz; write them the other way round.",
+                f"the lowest rate of {low:g} kHz is above the highest of {high:g} kHz: write them the other way round.",
             )
         )
     else:
@@ -116,8 +116,8 @@ def _source_faults(head: LaserAndLens) -> list[Fault]:
             faults.append(
                 Fault(
                     "laser.largest_pulse",
-                    f"{head.rated_power_w:g} W can never make pulses of {head.largest_pulse_mj:g} mJ, even at "
-                    f'the lowest rate of {low:g} kHz; write at most "{reached:.3g} mJ", '
+                    f"{head.rated_power_w:g} W can't make pulses of {head.largest_pulse_mj:g} mJ, even at "
+                    f'the lowest rate of {low:g} kHz: write at most "{reached:.3g} mJ", '
                     "or the lower rate that the source allows.",
                 )
             )
@@ -127,17 +127,17 @@ def _source_faults(head: LaserAndLens) -> list[Fault]:
                 Fault(
                     "laser.rated_power",
                     f"pulses of at most {head.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
-                    f"never {head.rated_power_w:g} W; write the average power that the source really reaches.",
+                    f"never {head.rated_power_w:g} W: write the average power that the source really reaches.",
                 )
             )
     if not head.pulse_widths_ns:
-        faults.append(Fault("laser.pulse_widths", 'no pulse width is given; write for example ["100 ns"].'))
+        faults.append(Fault("laser.pulse_widths", 'no pulse width is given: write for example ["100 ns"].'))
     for place, duration in enumerate(head.pulse_widths_ns):
         if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
             faults.append(
                 Fault(
                     f"laser.pulse_widths.{place}",
-                    f"{duration:g} ns is no pulse width of a marking source; write one from 0.001 ns to 10000 ns.",
+                    f"{duration:g} ns is not a pulse width of a marking laser: write one from 0.001 ns to 10000 ns.",
                 )
             )
     return faults
@@ -149,7 +149,7 @@ def _lens_faults(head: LaserAndLens) -> list[Fault]:
         faults.append(
             Fault(
                 "laser.beam_diameter",
-                f"a beam of {head.beam_diameter_mm:g} mm is wider than the lens is long ({head.focal_length_mm:g} mm); "
+                f"a beam of {head.beam_diameter_mm:g} mm is wider than the lens is long ({head.focal_length_mm:g} mm): "
                 "write the diameter at the lens, a few millimetres.",
             )
         )
@@ -158,7 +158,7 @@ def _lens_faults(head: LaserAndLens) -> list[Fault]:
         faults.append(
             Fault(
                 "laser.field",
-                f"no lens of {head.focal_length_mm:g} mm covers a field of {head.field_mm:g} mm; write the side of the "
+                f"no lens of {head.focal_length_mm:g} mm covers a field of {head.field_mm:g} mm: write the side of the "
                 f"square that it marks, at most {widest:.3g} mm.",
             )
         )
@@ -169,7 +169,7 @@ def _lens_faults(head: LaserAndLens) -> list[Fault]:
             faults.append(
                 Fault(
                     f"laser.pupil_{axis}",
-                    "a telecentric lens sends every beam straight down and has no pupil height; leave the line out, "
+                    "a telecentric lens sends every beam straight down and has no pupil height: leave the line out, "
                     "or choose an f-theta lens.",
                 )
             )
@@ -177,8 +177,8 @@ def _lens_faults(head: LaserAndLens) -> list[Fault]:
             faults.append(
                 Fault(
                     f"laser.pupil_{axis}",
-                    f"a pupil {pupil:g} mm above the focal plane does not go with a lens of "
-                    f"{head.focal_length_mm:g} mm; write its height above that plane, near "
+                    f"a pupil {pupil:g} mm above the focus does not fit a lens of "
+                    f"{head.focal_length_mm:g} mm: write its height above the focus, near "
                     f"{1.15 * head.focal_length_mm:.0f} mm.",
                 )
             )
@@ -194,7 +194,7 @@ def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> list
             Fault(
                 "laser.spot",
                 f"no beam of {head.beam_diameter_mm:g} mm is focused to {spot_um:g} µm by a lens of "
-                f"{head.focal_length_mm:g} mm, {finest:.3g} µm is the least; write the spot's diameter, not its "
+                f"{head.focal_length_mm:g} mm, {finest:.3g} µm is the least: write the spot's diameter, not its "
                 "radius, or the true beam diameter at the lens.",
             )
         )
@@ -206,8 +206,8 @@ def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> list
         faults.append(
             Fault(
                 "laser.rayleigh",
-                f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most; "
-                "write the distance from the focal plane at which the spot's area has doubled.",
+                f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most: "
+                "write the distance from the focus at which the spot's area has doubled.",
             )
         )
     return faults
@@ -244,8 +244,8 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
     notes = []
     if head.spot_um is None:
         notes.append(
-            f"The spot of {spot_um:.3g} µm is computed; a real one is 1 to 1.5 times as wide (estimate). "
-            "Measure it and write it as `spot`."
+            f"The spot of {spot_um:.3g} µm is computed. A real one is 1 to 1.5 times as wide (estimate). "
+            "Measure it and enter it as spot."
         )
     elif not 0.8 * computed_um <= spot_um <= 2 * computed_um:
         notes.append(
@@ -255,7 +255,7 @@ def _notes(head: LaserAndLens, spot_um: float, computed_um: float, pupils: str) 
     if pupils == "estimated":
         low, _, high = PUPIL_SHARES
         notes.append(
-            f"The pupil heights are estimated from the focal length ({low:g} to {high:g} times it); measure the same "
+            f"The pupil heights are estimated from the focal length ({low:g} to {high:g} times it): measure the same "
             "long line at two bed heights to know them."
         )
     if head.rated_power_w / head.largest_pulse_mj > head.lowest_frequency_khz * 1.001:

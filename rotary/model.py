@@ -107,7 +107,7 @@ def _reader(unit: str) -> Callable[[Any, ValidationInfo], Any]:
         if isinstance(value, str):
             return units.value_from_text(value, unit, bare=units.bare_unit(unit, mode))
         if isinstance(value, bool):
-            raise units.UnitError(f'{str(value).lower()} is no number: write for example "{units.EXAMPLES[unit]}"')
+            raise units.UnitError(f'{str(value).lower()} is not a number: write for example "{units.EXAMPLES[unit]}"')
         if mode is not None and isinstance(value, int | float):
             return units.value_from_text(repr(value), unit, bare=units.bare_unit(unit, mode))
         return value

@@ -10,7 +10,7 @@ from rotary.model import Model, Power, Wavelength
 _MARK: Final = re.compile(r"([DIRM]+)\s*(?:LB?)?\s*(\d{1,2})\b", re.IGNORECASE)
 _BETWEEN: Final = re.compile(r"[\s+,;/]*")
 _BAND: Final = re.compile(r"^\s*\d+(?:\s*[-–]\s*\d+)?\s+(?=[DIRM])", re.IGNORECASE)
-_HOW: Final = 'write them as on the pair, like "D LB6 + IR LB7"'
+_HOW: Final = 'write them as on the eyewear, like "D LB6 + IR LB7"'
 
 
 def marked_numbers(marks: str) -> dict[str, int]:

@@ -182,7 +182,7 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     wanted = _KINDS[unit]
     plain = text.translate(_VULGAR).strip()
     if not plain:
-        raise UnitError(f'nothing is written here: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
+        raise UnitError(f'this is empty: write {wanted.spoken}, for example "{EXAMPLES[unit]}"')
     exact = _feet_and_inches(plain, unit)
     if exact is None:
         number, spelled = _number_and_unit(plain, unit)
@@ -192,8 +192,7 @@ def value_from_text(text: str, unit: str, bare: str | None) -> float:
     size = abs(exact / wanted.base)
     if size and not wanted.smallest <= size <= wanted.largest:
         raise FarValueError(
-            f"{brief(plain)} is far from any {wanted.spoken.split(' ', 1)[1]} that can be meant here:"
-            f' write one like "{EXAMPLES[unit]}"',
+            f'{brief(plain)} is far off for {wanted.spoken} here: write one like "{EXAMPLES[unit]}"',
             size > wanted.largest,
         )
     return float(exact / wanted.base)
@@ -289,7 +288,7 @@ def _number_and_unit(text: str, unit: str) -> tuple[Fraction, str]:
 def _decimal_value(number: str, text: str, rest: str, unit: str) -> Fraction:
     if re.match(r"[.,]\d", rest):
         raise UnitError(
-            f"{brief(text)} has more than one comma or point: write one decimal point and no signs between thousands"
+            f"{brief(text)} has more than one comma or point: write one decimal point and nothing between thousands"
         )
     if re.fullmatch(r"[1-9]\d{0,2},\d{3}", number):
         joined, pointed = number.replace(",", ""), number.replace(",", ".")
@@ -347,7 +346,7 @@ _NAMES: Final = frozenset(name for entries in _TABLE.values() for name in entrie
 def _factor_by_pint(spelled: str, unit: str, text: str) -> Fraction:
     # Anything may be typed, and pint answers odd texts with errors of many kinds, so only plain
     # unit words reach it, and whatever it raises becomes the one sentence that helps.
-    unknown = f'{brief(text)} has no unit that is known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
+    unknown = f'{brief(text)} has no unit known here: write {_KINDS[unit].spoken} like "{EXAMPLES[unit]}"'
     if not re.fullmatch(r"[A-Za-zµμ]{1,30}(?:/[A-Za-zµμ]{1,30})?", spelled):
         raise UnitError(unknown)
     import pint

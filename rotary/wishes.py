@@ -84,7 +84,7 @@ def _power_faults(wishes: Wishes, head: LaserAndLens) -> list[Fault]:
     if rate is None or watts / rate <= head.largest_pulse_mj * 1.000001:
         return []
     says = (
-        f"{watts:g} W at {rate:g} kHz would be pulses of {watts / rate:.3g} mJ, the source makes "
+        f"{watts:g} W at {rate:g} kHz would be pulses of {watts / rate:.3g} mJ, but the laser makes "
         f"{head.largest_pulse_mj:g} mJ at most: write at least {watts / head.largest_pulse_mj:.4g} kHz, or less power."
     )
     return [Fault("passes.frequency", says)]

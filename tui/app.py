@@ -56,7 +56,7 @@ class Rotary(ImagingApp):
         Binding("ctrl+s", "save", "Save", priority=True),
         Binding("ctrl+q", "quit", "Leave", priority=True),
         Binding("f9", "theme", "Light or dark"),
-        Binding("ctrl+o", "profiles", "Profiles"),
+        Binding("ctrl+o", "profiles", "Saved jobs"),
         Binding("ctrl+e", "artwork", "Artwork"),
         Binding("ctrl+n,ctrl+f", "new_job", "New job"),
         Binding("ctrl+t,ctrl+g", "patch", "Test patch"),

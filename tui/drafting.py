@@ -56,7 +56,7 @@ class SessionDrafts:
         try:
             self.session.restore(left.state)
         except (KeyError, TypeError, ValueError):
-            self.app.notify("this draft is of another version of rotary and stays where it is", severity="warning")
+            self.app.notify("this draft is from another version of rotary and stays where it is", severity="warning")
             return False
         folder = left.state.get("beside")
         if isinstance(folder, str) and folder:

@@ -87,7 +87,7 @@ class Overlap(NamedTuple):
 
     def __str__(self) -> str:
         return (
-            f"{self.area_mm2:.1f} mm² of ink lie in the no-mark zone {self.zone}, round u {self.u_mm:.1f} mm, "
+            f"{self.area_mm2:.1f} mm² of ink lie in the no-mark zone {self.zone}, near u {self.u_mm:.1f} mm, "
             f"v {self.v_mm:.1f} mm: move or shrink the artwork"
         )
 
@@ -125,7 +125,7 @@ def composed(pieces: Sequence[ComposedPiece], turn_mm: float, zones: Sequence[Zo
     notes = tuple(_crowded(pieces, copies))
     twice = _marked_twice_mm2(whole, turn_mm)
     if twice > TOUCH_MM2:
-        notes += (f"the pieces meet over the end of the turn: {twice:.1f} mm² would be marked twice, so move one",)
+        notes += (f"the pieces overlap where the turn ends: {twice:.1f} mm² would be marked twice, so move one",)
     return Composition(clean_rings(whole), _overlaps(whole, zones), notes)
 
 
@@ -158,7 +158,7 @@ def _faults(piece: ComposedPiece, turn_mm: float, where: str) -> list[Fault]:
         return [Fault(f"{where}.width", f"{drawing.name} does not say how large it is: write its width, like 60 mm")]
     shape = _placed(piece)
     if shape.is_empty:
-        says = f"{drawing.name} is dark from edge to edge, so nothing light is left: write a margin, or don't invert it"
+        says = f"{drawing.name} is dark from edge to edge, so inverted it is empty: write a margin, or don't invert it"
         return [Fault(f"{where}.invert", says)]
     left, _, right, _ = shape.bounds
     reach = right - left
@@ -228,7 +228,9 @@ def _crowded(pieces: Sequence[ComposedPiece], copies: Sequence[Shape]) -> list[s
             shared = float(common(one, copies[j]).area)
             if shared > TOUCH_MM2:
                 names = f"{pieces[j].drawing.name} and {pieces[i].drawing.name}"
-                said.append(f"{names} share {shared:.1f} mm² of ink, marked once: move one if that is not meant")
+                said.append(
+                    f"{names} overlap by {shared:.1f} mm² of ink, marked only once: move one if you don't want that"
+                )
     return said
 
 

@@ -54,9 +54,7 @@ def drawing_from_svg(data: bytes, how: DrawingReading, name: str, ledger: Ledger
 
 def _no_size(page: Page) -> str:
     width, height = page.width_px * MM_PER_PX, page.height_px * MM_PER_PX
-    return (
-        f"the drawing states no size in mm; at 96 units per inch it is {width:.1f} by {height:.1f} mm: give its width"
-    )
+    return f"the drawing has no size in mm. At 96 units per inch it is {width:.1f} by {height:.1f} mm: enter its width"
 
 
 def _guessed_width_px(page: Page) -> float:
@@ -78,11 +76,11 @@ def _ink(page: Page, scale: float, how: DrawingReading, ledger: Ledger) -> Shape
     if shape.area <= 0:
         raise refused(_nothing_dark(page))
     if shape.area > WHOLE_PAGE * width * height:
-        raise refused("is dark all over, which would mark one whole rectangle; give a drawing with light parts in it")
+        raise refused("is dark all over, which would mark one whole rectangle: give a drawing with light parts in it")
     return shape
 
 
 def _nothing_dark(page: Page) -> str:
     if page.painted:
-        return "has nothing dark in it; make what is to be marked black, or raise dark_below"
-    return "has nothing in it that can be marked; convert texts and pictures to paths, and export it again"
+        return "has nothing dark in it: make what is to be marked black, or raise dark_below"
+    return "has nothing that can be marked: convert texts and pictures to paths, and export it again"

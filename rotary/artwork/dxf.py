@@ -101,27 +101,27 @@ def _read(document: Any, how: DrawingReading, per_unit: float, ledger: Ledger) -
     try:
         found.take_all(document)
     except RecursionError:
-        raise refused("holds blocks within blocks without end; explode them and save it again") from None
+        raise refused("holds blocks within blocks without end: explode them and save it again") from None
     except (DXFError, *_TRIPPED):
-        raise refused("has a shape that can't be drawn; export it again as a text DXF, or as SVG") from None
+        raise refused("has a shape that can't be drawn: export it again as a text DXF, or as SVG") from None
     return found, found.shape(how, per_unit)
 
 
 def _nothing_closed(found: "_Found", per_unit: float) -> str:
     if found.gap is None:
-        return "has no closed outline; close the lines around the area to mark, or give line_width"
+        return "has no closed outline: close the lines around the area to mark, or give line_width"
     gap_mm = found.gap * per_unit
     return (
-        f"has no closed outline, the ends nearest to each other are {gap_mm:.3g} mm apart; close it, or "
+        f"has no closed outline, the ends nearest to each other are {gap_mm:.3g} mm apart: close it, or "
         f"close gaps up to {1.2 * gap_mm:.2g} mm"
     )
 
 
 def _document(data: bytes) -> Any:
     if len(data) > MOST_DXF_BYTES:
-        raise refused(f"is a DXF of more than {MOST_DXF_BYTES >> 20} MB; simplify it, or export it as SVG")
+        raise refused(f"is a DXF of more than {MOST_DXF_BYTES >> 20} MB: simplify it, or export it as SVG")
     if b"EOF" not in data[-200:]:
-        raise refused("breaks off before its end; copy it again, or export it again")
+        raise refused("breaks off before its end: copy it again, or export it again")
     _refuse_wild_numbers(data)
     with without_fonts():
         from ezdxf import recover  # type: ignore[import-not-found, import-untyped, unused-ignore]
@@ -134,7 +134,7 @@ def _document(data: bytes) -> Any:
     try:
         return recover.read(BytesIO(data))[0]
     except (DXFError, *_TRIPPED):
-        raise refused("is a damaged DXF; export it again, as a text DXF of release R12 or later") from None
+        raise refused("is a damaged DXF: export it again, as a text DXF of release R12 or later") from None
 
 
 # Group codes of coordinates, lengths, angles, widths and shares, as the DXF reference lists them.
@@ -155,7 +155,7 @@ def _refuse_wild_numbers(data: bytes) -> None:
             if not _is_within_reach(value):
                 shown = brief(value.decode("latin-1").strip(), 20)
                 raise refused(
-                    f"has a coordinate that is none, or beyond reach, in line {i + 2} ({shown}); remove that "
+                    f"has a coordinate that can't be used in line {i + 2} ({shown}): remove that "
                     "shape, and export it again"
                 )
         elif code == b"2" and before == b"SECTION":
@@ -240,9 +240,9 @@ class _Found:
         elif kind in _AREAS:
             self._take_area(entity)
         elif kind in _TEXTS:
-            self.ledger.unread("text or dimension", "it is left out; explode it to lines, or set it here")
+            self.ledger.unread("text or dimension", "left out. Explode it to lines, or type it here")
         elif kind not in _SILENT:
-            self.ledger.unread(kind.lower(), "it is left out; explode it to lines")
+            self.ledger.unread(kind.lower(), "left out. Explode it to lines")
 
     def _take_line(self, entity: Any) -> None:
         from ezdxf.path import make_path  # type: ignore[import-not-found, unused-ignore]
@@ -287,7 +287,7 @@ class _Found:
         from ezdxf.path import from_hatch_boundary_path
 
         if entity.dxftype() == "HATCH" and not entity.dxf.get("solid_fill", 1):
-            self.ledger.unread("pattern hatch", "it is filled whole; explode it to lines, or fill it solid")
+            self.ledger.unread("pattern hatch", "filled whole. Explode it to lines, or fill it solid")
         ocs, up = entity.ocs(), entity.dxf.elevation.z
         drawn = entity.paths.rendering_paths(entity.dxf.get("hatch_style", 0))
         paths = [from_hatch_boundary_path(path, ocs, up) for path in drawn]
@@ -302,12 +302,12 @@ class _Found:
             return None
         reach = np.array([(v.x, v.y) for v in path.control_vertices()])
         if not np.abs(reach).max() < FARTHEST:
-            self.ledger.unread("line far outside", "it is left out; remove or redraw it")
+            self.ledger.unread("line far outside", "left out. Remove or redraw it")
             return None
         points = np.array([(v.x, v.y) for v in path.flattening(self.tolerance, segments=4)])
         self.ledger.spend(len(points))
         if not np.ptp(points, axis=0).max() > 0:
-            self.ledger.unread("line without extent", "it is left out; remove it")
+            self.ledger.unread("line without length", "left out. Remove it")
             return None
         return points
 
@@ -317,7 +317,7 @@ class _Found:
         rings, loose = joined_ends(self.open, meet)
         contours, doubled = without_doubles(self.closed + rings, MEET_MM / per_unit)
         if doubled:
-            self.notes.append(f"{doubled} contours were drawn twice over each other; each is taken once")
+            self.notes.append(f"{doubled} contours were drawn twice over each other: each counts once")
         contours = [ring for ring in contours if not is_border(ring, self.borders, 10 * MEET_MM / per_unit)]
         parts = [*self.areas]
         if contours:
@@ -329,7 +329,7 @@ class _Found:
             self.gap = nearest_ends(loose)
             gap_mm = math.inf if self.gap is None else self.gap * per_unit
             near = f", or close gaps up to {1.2 * gap_mm:.2g} mm, for ends {gap_mm:.3g} mm apart"
-            cure = f"it borders no area; close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
+            cure = f"encloses nothing. Close it, or give line_width{near if gap_mm < FAR_APART_MM else ''}"
             self.ledger.unread("open line", cure, len(loose))
         return joined_areas(parts)
 

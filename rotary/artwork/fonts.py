@@ -82,7 +82,7 @@ class Font:
         """The shapes of a text, leftmost first, all lengths in font units, y upwards. Raises Refused."""
         if len(text) > MOST_MARKS and not text.isascii() and any(len(run) > MOST_MARKS for run in _mark_runs(text)):
             # Marks are put in order two by two: thousands on one letter would never end.
-            raise refuse(FIELD, f"a letter has more than {MOST_MARKS} marks; take them out")
+            raise refuse(FIELD, f"a letter has more than {MOST_MARKS} marks: take them out")
         buffer = hb.Buffer()
         buffer.add_codepoints([ord(letter) for letter in text])
         buffer.guess_segment_properties()
@@ -147,7 +147,7 @@ def _font(face: Any, weight: int) -> Font:
 
 def face_from_file(path: Path) -> FontFace:
     """Read a TTF or OTF file. Raises Refused where it is no font."""
-    larger = refuse(FIELD, f"{brief(path.name)} is larger than {MOST_FONT_BYTES >> 20} MB; give another font")
+    larger = refuse(FIELD, f"{brief(path.name)} is larger than {MOST_FONT_BYTES >> 20} MB: give another font")
     return face_from_bytes(bytes_of_file(path, MOST_FONT_BYTES, "name a TTF or OTF font file", larger), path.name)
 
 
@@ -171,7 +171,7 @@ def face_from_bytes(data: bytes, name: str) -> FontFace:
 
 
 def _no_font(name: str) -> Refused:
-    return refuse(FIELD, f"{brief(name)} is no font with outlines; give a TTF or OTF file")
+    return refuse(FIELD, f"{brief(name)} is no font with outlines: give a TTF or OTF file")
 
 
 @lru_cache(maxsize=1)
@@ -212,7 +212,7 @@ def font_file(named: str, beside: Path) -> Path:
     if own is None:
         near = listing([f'"{name}"' for name in get_close_matches(named.casefold(), families, 3)], "or")
         advice = f"did you mean {near}?" if near else "give a TTF or OTF file"
-        raise refuse(FIELD, f"there is no font file and no font of this machine named {brief(named)}; {advice}")
+        raise refuse(FIELD, f"no font file and no font on this computer is named {brief(named)}: {advice}")
     return own[0]
 
 
@@ -291,7 +291,7 @@ def _system_faces(family: str) -> tuple[FontFace, ...]:
 
 
 def _face_of_machine(path: Path) -> FontFace:
-    larger = refuse(FIELD, f"{path.name} is too large for a font; give another TTF or OTF file")
+    larger = refuse(FIELD, f"{path.name} is too large for a font: give another TTF or OTF file")
     return face_from_bytes(regular_bytes(path, MOST_FONT_BYTES, larger), path.name)
 
 

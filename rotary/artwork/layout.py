@@ -84,17 +84,18 @@ def _widest_mm(surface_map: MapName, body: Shape, place: _Place, angle_rad: floa
 def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
     """What the surface map can't do with this artwork on this body."""
     if artwork.surface_map == "decal" and not revolution.is_straight(body.curve):
-        says = f'a decal lies flat on cones and cylinders only, and this is a {body.shape}; write "true-width"'
+        says = f'a decal lies flat on cones and cylinders only, and this is a {body.shape}: write "true-width"'
         return [Fault("artwork.surface_map", says)]
     if artwork.surface_map == "front-view":
         if artwork.full_wrap:
-            says = "front-view shows one side of the item, so it can't go all round; write true-width or with-taper"
+            says = "front-view shows one side of the item, so it can't go all round: write true-width or with-taper"
             return [Fault("artwork.surface_map", says)]
         widest_mm = _widest_mm("front-view", body, place, pi)
         if artwork.width_mm > widest_mm * (1 + _ROUNDING):
             says = (
-                f"an eye in front sees no more of this item than its diameter, and artwork {artwork.width_mm:g} mm "
-                f"wide is wider; make it at most {_down(widest_mm)} mm wide, or lay it on the taper another way"
+                "seen from the front this item is no wider than its diameter, and the artwork is "
+                f"{artwork.width_mm:g} mm wide: make it at most {_down(widest_mm)} mm wide, or choose another way to "
+                "lay it on a taper"
             )
             return [Fault("artwork.width", says)]
     return []
@@ -111,14 +112,14 @@ def _band_faults(artwork: Artwork, item: Item, body: Shape, centre_mm: float) ->
         room_mm = rim_mm - foot_mm
     slack_mm = _ROUNDING * length_mm
     if artwork.height_mm > room_mm + slack_mm:
-        says = f"the item's wall is {room_mm:.4g} mm long; make the artwork at most {_down(room_mm)} mm high"
+        says = f"the item's wall is {room_mm:.4g} mm long: make the artwork at most {_down(room_mm)} mm high"
         return [Fault("artwork.height", says)]
     if low_mm - slack_mm <= centre_mm <= high_mm + slack_mm:
         return []
     ends = sorted(height_from_s_mm(item, body, s) for s in (low_mm, high_mm))
     over = "rim" if centre_mm > high_mm else "base"
     says = (
-        f"the artwork would reach past the {over}; put its middle between {ends[0]:.2f} and {ends[1]:.2f} mm from "
+        f"the artwork would reach past the {over}: put its middle between {ends[0]:.2f} and {ends[1]:.2f} mm from "
         f"{item.end_words(item.heights_from)}, or make it less high"
     )
     return [Fault("artwork.centre", says)]
@@ -132,8 +133,8 @@ def _corner_faults(artwork: Artwork, body: Shape, lay: _Lay) -> list[Fault]:
         return []
     end, past_mm = ("rim", over_mm) if over_mm > under_mm else ("base", under_mm)
     says = (
-        f"the corners of a decal {artwork.width_mm:g} mm wide would reach past the {end} by {past_mm:.3g} mm; make it "
-        f"narrower or less high, move its middle away from the {end}, or lay it on at its true width"
+        f"the corners of a decal {artwork.width_mm:g} mm wide would reach past the {end} by {past_mm:.3g} mm: make it "
+        f"narrower or less high, move its middle away from the {end}, or choose true width"
     )
     return [Fault("artwork.centre", says)]
 
@@ -145,14 +146,14 @@ def _turn_faults(artwork: Artwork, body: Shape, place: _Place, angle_rad: float)
         if abs(artwork.width_mm / turn_mm - 1) <= FULL_WRAP_SLACK:
             return []
         says = (
-            f"artwork {artwork.width_mm:g} mm wide is no full wrap of {turn_mm:.4g} mm at its middle; make it "
+            f"artwork {artwork.width_mm:g} mm wide does not go all round ({turn_mm:.4g} mm at its middle): make it "
             f"{turn_mm:.5g} mm wide, or don't wrap it all the way round"
         )
         return [Fault("artwork.width", says)]
     if angle_rad <= 2 * pi + TYPED_MM / place.radius_mm:
         return []
     widest_mm = _widest_mm(artwork.surface_map, body, place, 2 * pi)
-    says = f"{artwork.width_mm:g} mm is wider than a turn of the item; make it at most {_down(widest_mm)} mm wide"
+    says = f"{artwork.width_mm:g} mm is more than once round the item: make it at most {_down(widest_mm)} mm wide"
     return [Fault("artwork.width", says)]
 
 
@@ -167,13 +168,13 @@ def _handle_faults(artwork: Artwork, item: Item, body: Shape, place: _Place, ang
         return []
     if angle_rad + width_rad <= 2 * pi:
         opposite = degrees(within_half_turn(item.handle.angle_rad + pi))
-        says = f"the artwork would lie on the handle; put its middle opposite, at {opposite:.4g} deg"
+        says = f"the artwork would lie on the handle: put its middle opposite, at {opposite:.4g} deg"
         clear_mm = _widest_mm(artwork.surface_map, body, place, max(2 * apart - width_rad, 0.0))
         if clear_mm > 0:
             says += f", or make it at most {_down(clear_mm)} mm wide"
         return [Fault("artwork.centre_angle", says)]
     clear_mm = _widest_mm(artwork.surface_map, body, place, 2 * pi - width_rad)
-    says = f"the artwork would lie on the handle; opposite the handle it may be at most {_down(clear_mm)} mm wide"
+    says = f"the artwork would lie on the handle. Opposite the handle it may be at most {_down(clear_mm)} mm wide"
     return [Fault("artwork.width", says)]
 
 
@@ -235,7 +236,7 @@ def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, visible_sha
         if most - least > 0.005:
             notes.append(
                 f"All round, the ends miss each other by {top.gap_mm:+.3g} mm at the top and {bottom.gap_mm:+.3g} mm "
-                "at the bottom (+ gap, - overlap); with-taper closes evenly at all heights."
+                "at the bottom (+ gap, - overlap). With the taper they close evenly."
             )
         elif abs(most) > 0.005:
             notes.append(f"All round, the ends miss each other by {most:+.3g} mm (+ gap, - overlap).")
@@ -244,12 +245,12 @@ def _notes(artwork: Artwork, rows: tuple[LayoutRow, ...], lay: _Lay, visible_sha
         notes.append(f"Widths follow the wall: {upper_mm:.4g} mm at the top, {lower_mm:.4g} mm at the bottom.")
     turned = max(row.angular_distortion_rad for row in rows)
     if turned > NOTED_ANGLE_RAD:
-        notes.append(f"Angles are off by up to {degrees(turned):.2g}° (at the artwork's sides, where not all over).")
+        notes.append(f"Angles are off by up to {degrees(turned):.2g}°, most at the artwork's sides.")
     bow_mm = float(np.abs(lay.edge_s_mm - lay.s_mm).max())
     if bow_mm > 0.05:
         notes.append(f"Level lines bow: their ends lie {bow_mm:.2g} mm above or below their middle.")
     if visible_share < 0.995:
-        notes.append(f"From the front {100 * visible_share:.0f} % of the artwork is seen (within 60° of its middle).")
+        notes.append(f"From the front {100 * visible_share:.0f} % of the artwork shows (within 60° of its middle).")
     return notes
 
 
@@ -258,14 +259,14 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
     room_mm = float(circle.flat_width_mm(2 * place.radius_mm, flats))
     faults, width_mm = [], artwork.width_mm
     if artwork.full_wrap:
-        says = "artwork on a faceted item lies on one flat, not all round; don't wrap it all the way round"
+        says = "artwork on a faceted item lies on one flat: don't wrap it all the way round"
         faults.append(Fault("artwork.full_wrap", says))
     elif width_mm > room_mm * (1 + _ROUNDING):
-        says = f"{width_mm:g} mm is wider than a flat of {room_mm:.4g} mm; make it at most {_down(room_mm)} mm wide"
+        says = f"{width_mm:g} mm is wider than a flat of {room_mm:.4g} mm: make it at most {_down(room_mm)} mm wide"
         faults.append(Fault("artwork.width", says))
     turns = artwork.centre_angle_rad * flats / (2 * pi)
     if abs(turns - round(turns)) > 1e-3:
-        says = f'the artwork lies beside the middle of a flat; write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
+        says = f'the artwork lies beside the middle of a flat: write "0 deg" or a multiple of "{360 / flats:.5g} deg"'
         faults.append(Fault("artwork.centre_angle", says))
     angle_rad = 2 * atan(width_mm / (2 * place.radius_mm))
     faults += _handle_faults(artwork, item, body, place, angle_rad)
@@ -279,7 +280,7 @@ def _on_a_flat(artwork: Artwork, item: Item, body: Shape, flats: int, place: _Pl
     )
     notes = [
         f"From one flat to the next it turns 1/{flats} of a turn, {360 / flats:.5g}°. A flat is {room_mm:.4g} mm wide "
-        "between sharp corners; real corners are rounded, so measure it."
+        "between sharp corners. Real corners are rounded, so measure it."
     ]
     notes += _weld_notes(artwork, item, place, angle_rad)
     return _summary(artwork, rows, place, angle_rad, 1.0, notes)

@@ -101,7 +101,7 @@ def refuse_folder(folder: Path) -> None:
     """Raises FileTrouble where nothing could be written into a folder of this name; asked before long work."""
     shown = brief(folder, 80)
     if folder.suffix.lower() in _FILES and not is_folder(folder):
-        raise FileTrouble(f"{shown} is a file's name: name the folder to write into, such as files")
+        raise FileTrouble(f"{shown} is a file name: name the folder to write into, such as files")
     if is_there(folder) and not is_folder(folder):
         raise FileTrouble(f"{shown} is a file: name the folder to write into")
     around = folder
@@ -119,11 +119,11 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
     """
     for source in sources:
         if os.path.realpath(path) == os.path.realpath(source) or _same(path, source):
-            raise FileTrouble(f"{brief(path.name, 80)} is what is read: name another file")
+            raise FileTrouble(f"{brief(path.name, 80)} is the file that is read: name another file")
     if is_folder(path):
         raise FileTrouble(f"{brief(path.name or path, 80)} is a folder: name a file in it")
     if not is_folder(path.parent):
-        raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in one that is there")
+        raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in a folder that exists")
     if not may_be_named(path) or not os.access(path.parent, os.W_OK | os.X_OK):
         raise FileTrouble(f"{brief(path, 120)} can't be written: name a file in a folder that you may write to")
     if is_file(path) and not over and (asks_first() or not is_ours(path)):

@@ -204,16 +204,16 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
         "weld-line": None if item.weld_line is None else item.weld_line.angle_rad,
     }[piece.angle_from]
     if own is None:
-        says = f"the item has no {piece.angle_from.replace('-', ' ')} to count from; count from the front"
+        says = f"the item has no {piece.angle_from.replace('-', ' ')} to count from: count from the front"
         raise Refused([Fault(f"{where}.angle_from", says)])
     height = ground.height_mm(piece)
     if not 0 <= height <= length_mm:
-        says = f"lies beyond the item; write a height between 0 mm and {length_mm:g} mm"
+        says = f"lies beyond the item: write a height between 0 mm and {length_mm:g} mm"
         raise Refused([Fault(f"{where}.centre", says)])
     around = ground.around_rad(own + piece.angle_rad)
     u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        raise Refused([Fault(f"{where}.angle", "is on the far side of a front view; write an angle within 90 deg")])
+        raise Refused([Fault(f"{where}.angle", "is on the far side of a front view: write an angle within 90 deg")])
     return around, float(u), float(v)
 
 
@@ -223,14 +223,14 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     if body.flats is not None:
         if body.flats % piece.repeat:
             some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
-            says = f"would set the piece on corners of an item with {body.flats} flats; write one of {some}"
+            says = f"would set the piece on corners of an item with {body.flats} flats: write one of {some}"
             raise Refused([Fault(f"{where}.repeat", says)])
         return ground.once_round_mm
     if surface_map == "with-taper":
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
     if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "decal" and slanted)):
-        says = f"goes evenly round with true-width and with-taper, not with {surface_map}; repeat it once"
+        says = f"repeats evenly only with true width or with the taper, not with {surface_map}: repeat it once"
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))
 

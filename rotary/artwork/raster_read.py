@@ -58,9 +58,9 @@ def picture_from_file(path: Path, progress: Progress = quiet) -> Picture:
     with file_trouble(path, "read", "name a PNG, JPEG or TIFF file"), regular_file(path) as file:
         size = os.fstat(file.fileno()).st_size
         if size == 0:
-            raise refused("is empty; save the picture again as PNG, JPEG or TIFF")
+            raise refused("is empty: save the picture again as PNG, JPEG or TIFF")
         if size > 8 * MOST_BYTES:
-            raise refused(f"is larger than {(8 * MOST_BYTES) >> 20} MB; make the picture smaller")
+            raise refused(f"is larger than {(8 * MOST_BYTES) >> 20} MB: make the picture smaller")
         file.read(1)
     try:
         with warnings.catch_warnings():
@@ -70,17 +70,17 @@ def picture_from_file(path: Path, progress: Progress = quiet) -> Picture:
             with regular_file(path) as file, Image.open(file, formats=("PNG", "JPEG", "TIFF")) as image:
                 return _picture(image, progress)
     except UnidentifiedImageError:
-        raise refused("is no PNG, JPEG or TIFF picture, whatever its name says; save it as one of these") from None
+        raise refused("is no PNG, JPEG or TIFF picture, whatever its name says: save it as one of these") from None
     except Image.DecompressionBombError:
         raise refused(_too_large("")) from None
     except (OSError, SyntaxError, ValueError, EOFError, IndexError, KeyError, MemoryError, TypeError, OverflowError):
         # What the library raises for broken files, as found by feeding it such; it has no error of its own.
-        raise refused("is cut off or damaged; open it in a picture program and save it again") from None
+        raise refused("is cut off or damaged: open it in a picture program and save it again") from None
 
 
 def _too_large(has: str) -> str:
     side = math.isqrt(MOST_DOTS)
-    return f"is too large{has}; make it at most {side:,} by {side:,} dots, more can't be seen on an item"
+    return f"is too large{has}: make it at most {side:,} by {side:,} dots, more can't be seen on an item"
 
 
 def _picture(image: Any, progress: Progress) -> Picture:
@@ -88,12 +88,12 @@ def _picture(image: Any, progress: Progress) -> Picture:
     if wide * high > MOST_DOTS:
         raise refused(_too_large(f", {wide:,} by {high:,} dots"))
     if wide < 2 or high < 2:
-        raise refused(f"has only {wide} by {high} dots; give a picture")
+        raise refused(f"has only {wide} by {high} dots: give a picture")
     notes = []
     if getattr(image, "n_frames", 1) > 1:
-        notes.append(f"The file holds {image.n_frames} pictures; the first is used.")
+        notes.append(f"The file holds {image.n_frames} pictures. Only the first is used.")
     if image.mode == "F" or image.mode.startswith("I;32"):
-        raise refused("is a 32-bit picture of measured values; save it as greys or colours with 8 or 16 bits")
+        raise refused("is a 32-bit picture of measured values: save it as greys or colours with 8 or 16 bits")
     per_mm = _stated(image)
     progress(0.0)
     image.load()
@@ -104,7 +104,7 @@ def _picture(image: Any, progress: Progress) -> Picture:
         if per_mm and orientation >= 5:
             per_mm = per_mm[::-1]
     if clear:
-        notes.append("Parts of the picture that one can see through count as white.")
+        notes.append("Transparent parts of the picture count as white.")
     return Picture(tones, per_mm, tuple(notes))
 
 

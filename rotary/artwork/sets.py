@@ -36,7 +36,7 @@ from rotary.files import (
 NOT_WHOLE: Final = "-NOT-WHOLE.txt"
 """How the name of the note ends that stands in a folder while a set is swapped."""
 
-_ABOUT: Final = "These files are not whole: writing them was broken off. Write them again before you mark anything.\n"
+_ABOUT: Final = "These files are not complete: writing them was stopped. Write them again before you mark anything.\n"
 _KINDS: Final = frozenset({".svg", ".dxf", ".png", ".txt"})
 _BEFORE_MARKS: Final = (
     r"(?:-zone-\d+)?-(?:sheet|raster|end|flat(?:-\d+)?|slice-\d+-of-\d+)(?:-first|-rest|-card)?\.[a-z]{3}"
@@ -130,7 +130,7 @@ def _made(*folders: Path) -> None:
 def _instead(count: int) -> str:
     if count == 0:
         return ""
-    return "It takes the place of an earlier file." if count == 1 else f"They take the place of {count} earlier files."
+    return "It replaces an earlier file." if count == 1 else f"They replace {count} earlier files."
 
 
 def not_whole(folder: Path) -> str:
@@ -144,16 +144,16 @@ def _refuse_sources(paths: Iterable[Path], sources: Iterable[Path]) -> None:
     taken = {os.path.realpath(path) for path in sources}
     for path in paths:
         if os.path.realpath(path) in taken:
-            raise FileTrouble(f"{brief(path.name)} is what is read; choose another folder to write to")
+            raise FileTrouble(f"{brief(path.name)} is the file that is read: choose another folder to write to")
 
 
 def _refuse_foreign(named: Iterable[Path], over: Over) -> None:
     for path in named:
         if path.is_symlink():
-            raise FileTrouble(f"{brief(path.name)} is a link to another file; move it, or choose another folder")
+            raise FileTrouble(f"{brief(path.name)} is a link to another file: move it, or choose another folder")
         if over == "no" and is_there(path) and (asks_first() or not is_ours(path)):
             whose = "" if is_ours(path) else " and was not made here"
-            raise Taken(f"{brief(path.name)} is there already{whose}; move it, or choose another folder")
+            raise Taken(f"{brief(path.name)} is there already{whose}: move it, or choose another folder")
 
 
 def _standing(folder: Path, stem: str) -> _Standing:
@@ -223,7 +223,9 @@ def _refuse_other_drawings(
 
 def _crowded(folder: Path, standing: _Standing) -> Taken:
     other = brief(next(iter(standing.others)))
-    return Taken(f"{brief(folder, 80)} holds files of {other}, and slices must lie alone: name another folder")
+    return Taken(
+        f"{brief(folder, 80)} holds files of {other}, and slices need a folder of their own: name another folder"
+    )
 
 
 def _fills(files: Mapping[str, bytes], standing: _Standing) -> bool:

@@ -69,7 +69,7 @@ def drawing_from_text(lettering: Lettering, tolerance_mm: float = TOLERANCE_MM) 
     rings = clean_rings(joined_areas(areas))
     if len(rings.points_mm) == 0:
         raise refuse(
-            FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn; write letters to be marked"
+            FIELD, f"nothing in {brief(lettering.text) or 'the text'} can be drawn: write letters to be marked"
         )
     left, bottom, right, top = bounds_mm(rings)
     name = brief(lettering.text.splitlines()[0], 30) or "text"
@@ -86,8 +86,8 @@ def _lacking(missing: Counter[str], lettering: Lettering) -> Refused:
     """A refusal of letters that the font lacks: a name without one of its letters is a spoiled item."""
     signs = listing([f'"{sign}"' for sign in missing], "and")
     if lettering.face != "outline":
-        return refuse(FIELD, f"single-stroke letters lack {signs}; choose letters with outlines, or other letters")
-    return refuse(FIELD, f"the font lacks {signs}; choose a font that has it, or other letters")
+        return refuse(FIELD, f"single-stroke letters lack {signs}: choose letters with outlines, or other letters")
+    return refuse(FIELD, f"the font lacks {signs}: choose a font that has it, or other letters")
 
 
 def _setter(lettering: Lettering, tolerance_mm: float) -> tuple[Setter, float]:

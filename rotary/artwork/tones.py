@@ -243,7 +243,7 @@ class _Page:
         if near_mm2 > NEAR_SHARE * whole_mm2:
             self.areas.ledger.unread(
                 "tone near the border of dark and light",
-                "it may come out either way; make it black or white, or set dark_below",
+                "may count as dark or as light. Make it black or white, or set dark_below",
             )
 
 

@@ -72,18 +72,18 @@ def _passes(actions: Actions) -> Table:
          "" if one.depth_um is None else f"{one.depth_um:.1f}")
         for one in actions.run.passes
     )  # fmt: skip
-    return Table(head, rows, "the planned passes; on a coating the first slice shows how many it takes")
+    return Table(head, rows, "the planned passes (on a coating the first slice shows how many it takes)")
 
 
 def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     """What goes under which end so that the apex line is level, or that nothing does."""
     level = plan.turning.level
     if level.shim_mm == 0:
-        return [("level", "as it lies: put nothing under it")]
+        return [("level", "level: put nothing under it")]
     name = "levelled, with" if plan.focus.levelled else "to level it, put"
     under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck's base"
     shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)
-    return [(name, f"{shim} {under}, {level.end} end, over a base of {base}")]
+    return [(name, f"{shim} {under}, {level.end} end, {base} from the other end")]
 
 
 def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
@@ -91,7 +91,7 @@ def _focus_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     sharp = plan.focus
     return [
         ("apex over the bed", sizes.length(sharp.apex_height_mm)),
-        ("focal plane over the bed", sizes.length(sharp.focal_plane_mm)),
+        ("focus over the bed", sizes.length(sharp.focal_plane_mm)),
         ("focused on the bed: move the lens by", sizes.length(sharp.move_from_bed_mm, signed=True)),
         ("focused on the apex: move it by", sizes.length(sharp.move_from_apex_mm, signed=True)),
         *_level_pairs(plan, sizes),
@@ -114,14 +114,14 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
     what = "sliced file" if cut.method == "sheet" else "flat file"
     facts = Pairs(
         (
-            ("slices", f"{cut.slices}, of which {cut.inked_slices} carry ink"),
+            ("slices", f"{cut.slices}, {cut.inked_slices} of them with artwork"),
             (
                 "slice on the item, turn",
                 f"{sizes.length(cut.slice_width_mm)}, {degrees(cut.index_angle_rad):.4f}°, {cut.steps} steps",
             ),
             ("drop at the slice's edge", f"{sizes.fine(cut.edge_drop_mm, signed=False)} {sizes.fine_unit}"),
             ("all seams within, 19 of 20 items", f"{sizes.fine(plan.seams.within_mm, signed=False)} {sizes.fine_unit}"),
-            ("turned too far over all slices", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
+            ("turned too far, all slices together", f"{sizes.fine(cut.drift_mm)} {sizes.fine_unit}"),
             ("width set by", slices.NAMES[cut.governing]),
         )
     )
@@ -132,11 +132,15 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 text.name,
                 "none" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
                 "<" if limit.governs else "",
-                sizes.text(f"{text.why}. What helps: {text.relax}"),
+                sizes.text(
+                    f"{text.why}. What helps: {text.relax}"
+                    if limit.widest_mm is not None or limit.governs
+                    else text.why
+                ),
             )
             for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)
         ),
-        "what limits the slice width; < sets it",
+        "what limits the slice width, < sets it",
         wide=3,
     )
     blocks: list[Block] = [facts, limits]
@@ -212,8 +216,8 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
         )
         for row in few(lies.rows)
     )
-    head = ("height", "across", "width on wall", "this map ×", "flat file ×")
-    what = "What the artwork's width is multiplied by at each height to land as wide as it was drawn:"
+    head = ("height", "across", "width on wall", "sliced file ×", "flat file ×")
+    what = "The artwork's width is multiplied by this at each height, to land as wide as it was drawn:"
     blocks = (
         facts,
         Sentences((what,), "none"),
@@ -233,7 +237,7 @@ def _budget(plan: Plan, sizes: Sizes) -> Section:
     rows += [("in all", sizes.bare(sharp.total_low_mm), sizes.bare(sharp.total_high_mm), "")]
     rows += [("allowed", sizes.bare(sharp.allowed_low_mm), sizes.bare(sharp.allowed_high_mm), "")]
     head = ("from", f"low [{sizes.unit}]", f"high [{sizes.unit}]", "")
-    table = Table(head, tuple(rows), "what each source takes of the focus budget", wide=3)
+    table = Table(head, tuple(rows), "what uses up the focus budget", wide=3)
     return Section(
         "Focus budget: how far the surface may be off",
         (Pairs(tuple(_focus_pairs(plan, sizes))), table, Sentences(tuple(sizes.texts(focus.notes(plan))))),
@@ -245,12 +249,15 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
     blocks: list[Block] = [Pairs(tuple(_setting_figures(plan))), Sentences(tuple(sizes.texts(passes.notes(plan))))]
     if steps.setting:
         all_round = "" if steps.time_all_round_s is None else f" All round {clock(steps.time_all_round_s)}."
-        order = f"Order: {steps.order}, {passes.order_why(plan)}. Slice by slice {clock(steps.time_slice_by_slice_s)}."
+        order = (
+            f"Order: {steps.order.replace('-', ' ')}, {passes.order_why(plan)}. Slice by slice "
+            f"{clock(steps.time_slice_by_slice_s)}."
+        )
         blocks.append(Sentences((f"{order}{all_round}",), "none"))
     if steps.setting:
-        surer = tuple(sizes.texts(f"surer by: {text}" for text in passes.remarks(plan, steps.would_change_it)))
+        surer = tuple(sizes.texts(f"for better odds: {text}" for text in passes.remarks(plan, steps.would_change_it)))
         blocks.append(Sentences(surer, "better"))
-    return Section("Passes: energy, chances, what would make them surer", tuple(blocks))
+    return Section("Passes: energy, odds, what would improve them", tuple(blocks))
 
 
 def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
@@ -259,18 +266,21 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
         return []
     pairs = [
         ("pulse energy", f"{setting.pulse_mj:.3f} mJ"),
-        ("spot and peak fluence there", f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²"),
+        (
+            "spot and peak energy per area there",
+            f"{setting.spot_at_surface_um:.0f} µm, {setting.peak_fluence_j_cm2:.2f} J/cm²",
+        ),
         ("pulses overlap along a line, across", " and ".join(map(percent, setting.overlaps))),
     ]
     chances = map(percent, (steps.chance_clean, steps.chance_unmarked, steps.chance))
     if steps.samples:
         pairs += [
             (
-                "chance clean, unmarked, both",
+                "odds of clean, unmarked, both",
                 f"{', '.join(chances)} of {steps.samples} random samples",
             ),
             (
-                "wall in bulk, 5, 50, 95 %",
+                "whole wall, 5, 50, 95 % of items",
                 f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C for the passes expected",
             ),
         ]

@@ -8,7 +8,7 @@ from typing import Final
 
 from rotary.papers.drawing import FIRM_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.model import Notes, Pairs, Paper, PictureRow, Section, Sentences, Table
-from rotary.passes.learning.reading import OUTCOME_NAMES, OUTCOMES, Reading
+from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import BORDER_MM
@@ -18,8 +18,8 @@ from rotary.sentences.passes import in_ten
 from rotary.sentences.safe import paper_of
 
 PASS_AFTER_PASS: Final = (
-    "Mark a cell pass after pass on one spot. Stop after each of its numbers of passes, wipe, look, write, go on. "
-    "Leave it once it shows heat tint or is engraved."
+    "Mark each cell pass after pass on one spot. After each number of passes listed: stop, wipe, look, write. "
+    "Stop with a cell once it shows heat tint or is engraved."
 )
 _PLACE: Final = ("cell", "at")
 
@@ -29,25 +29,25 @@ def patch_paper(to_mark: PatchToMark, made: Plan, system: str = "mm", day: date 
     record, first = to_mark.record, to_mark.record.looks[0]
     last = [looks[-1] for looks in record.cells.values()]
     columns = columns_of(last)
-    head = (*_PLACE, *(head_of(name, system) for name in columns), "seen after passes")
+    head = (*_PLACE, *(head_of(name, system) for name in columns), "what you see after passes")
     cells = Table(
         head,
         tuple(_row(record, number, looks, columns, system) for number, looks in record.cells.items()),
-        "settings of each cell, in marking order; what changes from the cell before stands out (* in plain text)",
+        "settings of each cell, in marking order, changes in bold (* in plain text)",
         True,
         len(head) - 1,
         _changed(last, columns),
     )
     sections = (
         Section("BEFORE", (Sentences(_before(made), "box", picture=patch_picture(record)),)),
-        Section("FOR ALL", (Pairs(same_for_all(last, system)),)),
-        Section("READ AS", (PictureRow(coating_pictures()), Sentences(_outcomes(), "note"))),
+        Section("SAME FOR ALL CELLS", (Pairs(same_for_all(last, system)),)),
+        Section("READ AS", (PictureRow(coating_pictures()),)),
         Section("CELLS", (cells,)),
         Section("KNOW", (Sentences(_good_to_know(record)),)),
-        Section("NOTES", (Sentences(("Date, who, batch of the coating:",), "none"), Notes(2))),
+        Section("NOTES", (Sentences(("Date, name, batch of the coating:",), "none"), Notes(2))),
     )
     paper = paper_of(made, "test patch", _lead(to_mark, len(_changed(last, columns))), sections, day)
-    chosen = f"Chosen on {first.day}. Printed again it is the same patch, with the same name and cells."
+    chosen = f"Chosen on {first.day}. Print it again and you get the same patch."
     return replace(paper, name=f"{first.item or made.job.item.name}, {record.name}", facts=(chosen,))
 
 
@@ -58,21 +58,20 @@ def _lead(to_mark: PatchToMark, changes: int) -> str:
     wide, high = record.size_mm
     lead = f"{len(record.cells)} cells of {size}{where}, {wide:g} × {high:g} mm in all. "
     if to_mark.draws:
-        lead += f"Chance of clean: {in_ten(to_mark.chance_now)} now, {in_ten(to_mark.chance)} once it is read. "
-    return f"{lead}In this order {changes} controls are changed."
-
-
-def _outcomes() -> tuple[str, ...]:
-    return tuple(f"{OUTCOME_NAMES[outcome]}: {looks}" for outcome, looks in OUTCOMES.items())
+        lead += (
+            f"Odds of a clean job: {in_ten(to_mark.chance_now)} now, {in_ten(to_mark.chance)} once you have read "
+            "this patch. "
+        )
+    return f"{lead}In this order you change a setting {changes} times."
 
 
 def _before(made: Plan) -> tuple[str, ...]:
     pulses = made.job.laser.pulse_widths_ns
     fixed = f"Pulse width is fixed at {pulses[0]:g} ns on this laser: there is nothing to set. " * (len(pulses) == 1)
     return (
-        "Degrease the place and let it dry; extraction on, enclosure shut.",
+        "Degrease the place and let it dry. Extraction on, enclosure shut.",
         "Focus on the surface first. The lens counts from there: + is further away.",
-        f"{fixed}Set everything that is listed, the pulse too. A cell marked otherwise teaches what is not true.",
+        f"{fixed}Set everything that is listed, the pulse too. A cell marked with other settings misleads the plan.",
         "Fill each cell with lines one way, without an outline: lines across would be a second pass.",
         "Coating, metal, wall, laser or lens not as listed? Change the job, and print again.",
         PASS_AFTER_PASS,
@@ -87,7 +86,7 @@ def _good_to_know(record: PatchRecord) -> tuple[str, ...]:
     surface = record.looks[0].surface
     if surface == "item" and record.columns > 1:
         many = record.columns
-        notes.append(f"{many} columns: turn the item by one slice between them, so that each lies in its own.")
+        notes.append(f"{many} columns: turn the item by one slice between columns.")
     if surface == "scrap":
         notes.append("The scrap is of the same batch: metal, wall, coating and colour, laid flat at the apex.")
     return tuple(notes)
@@ -132,5 +131,5 @@ def patch_picture(record: PatchRecord) -> PaperPicture:
         marks.append(line(corners(x, y, x + cell_wide, y + cell_high), FIRM_MM))
         middle = (x + cell_wide / 2, y + cell_high / 2 - 1.0)
         marks.append(Words(f"{number}", *middle, 2.8, "middle", "bold"))
-    says = f"{record.rows} rows and {record.columns} columns, cell 1 at the upper left; the numbers are not marked."
+    says = f"{record.rows} rows and {record.columns} columns, cell 1 at the upper left. The numbers are not marked."
     return PaperPicture(wide, high, tuple(marks), "Test patch", says)

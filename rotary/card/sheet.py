@@ -117,7 +117,7 @@ def sheet_by_height(actions: Actions, facts: SheetFacts) -> Callable[[float], Pa
 
 def _overleaf(details: Sequence[Section]) -> str:
     names = ", ".join(part.title.partition(":")[0].lower() for part in details)
-    kinds = names if len(details) <= MOST_NAMED else "cautions in whole, reasons, pictures, figures"
+    kinds = names if len(details) <= MOST_NAMED else "cautions in full, reasons, pictures, figures"
     return OVERLEAF.format(kinds) if details else ""
 
 
@@ -231,14 +231,14 @@ def _boxes(actions: Actions, slices: int) -> tuple[Block, ...]:
 def _boxed(actions: Actions, slices: int) -> tuple[tuple[str, ...], str]:
     run, zones = actions.run, [name for name in actions.run.files.zones if name]
     if len(zones) > 1:
-        return tuple(f"part {place}" for place in range(1, len(zones) + 1)), "A box a part"
+        return tuple(f"part {place}" for place in range(1, len(zones) + 1)), "One box per part"
     if run.order == "all round" and run.rungs and (run.counted or run.depth_check_after):
-        return tuple(f"{number}" for number in range(1, run.rungs[0].passes + 1)), "A box a pass, all round"
+        return tuple(f"{number}" for number in range(1, run.rungs[0].passes + 1)), "One box per pass, all round"
     many, each = slices or slices_of(actions), 1
     while many > MOST_BOXES * each:
         each *= 10
     starts = range(1, many + 1, each)
-    says = "A box a slice" if each == 1 else f"{each} slices a box"
+    says = "One box per slice" if each == 1 else f"{each} slices per box"
     return tuple(map(str, starts)), says
 
 
@@ -246,7 +246,7 @@ def _ticks_overleaf(actions: Actions, slices: int) -> tuple[Section, ...]:
     names, says = _boxed(actions, slices)
     if len(names) <= MOST_SLICES or not (actions.run.rungs or actions.run.texts):
         return ()
-    return (Section("SLICES", (Ticks(names, f"{says}, ticked when its passes are done."),)),)
+    return (Section("SLICES", (Ticks(names, f"{says}: tick it when its passes are done."),)),)
 
 
 def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
@@ -263,7 +263,7 @@ def _zones_overleaf(actions: Actions, system: str) -> tuple[Section, ...]:
             (row.about or f"{place + 1}", f"{mm(row.from_at or 0.0)} to {mm(row.rim_at or 0.0)}",
              f"{entry.text} {entry.unit}", mm(row.focus_over_bed or 0.0), file)
         )  # fmt: skip
-    about = f"heights from {rows[0].end or 'the base'}; every part with the same numbers and its own focus"
+    about = f"heights from {rows[0].end or 'the base'}, same numbers for every part, its own focus for each"
     return (
         Section("PARTS", (Table(head, tuple(cells), about, True, 4, frozenset((at, 2) for at in range(len(cells)))),)),
     )

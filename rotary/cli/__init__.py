@@ -22,8 +22,8 @@ from rotary.errors import BadArgument, FileTrouble, Refused, RotaryError, Taken,
 from rotary.files import DryRun, Habits, habits, is_folder
 
 REPORT: Final = (
-    "This is a fault in rotary, not in your input. Set ROTARY_DEBUG=1, run the command again,"
-    " and report what it prints together with the job file."
+    "This is a fault in rotary, not in your job, which is unharmed. Report it with the job file. For "
+    "details set ROTARY_DEBUG=1 and run the command again."
 )
 
 
@@ -53,7 +53,7 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         if os.environ.get("ROTARY_DEBUG"):
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
-            trouble = BadArgument("what was typed holds bytes that are no text: write it in UTF-8")
+            trouble = BadArgument("what you typed is not text: write it in UTF-8")
         if isinstance(trouble, FileNotFoundError) and not is_folder(Path(os.environ.get("PWD", "."))):
             trouble = FileTrouble("the folder that you are in is gone: change to one that is there")
         return _explained(trouble)

@@ -52,8 +52,8 @@ class SlicesAsked:
 
     :param marked_width: width of one marked line as measured, "0.09 mm"
     :param overlap: how far neighbouring slices overlap, "0.02 mm"
-    :param more_slices: two blank slices more for the seams to slide in
-    :param unslid: leave the seams where they fall, even across ink
+    :param more_slices: two more blank slices, so that seams can move out of the ink
+    :param unslid: don't move the seams, even if they cross ink
     """
 
     marked_width: Typed = None
@@ -69,7 +69,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
 
     :param to: the folder to write into, or one drawing: crest.svg, crest.dxf
     :param files: a file for each slice, all with the same border
-    :param dxf: DXF in place of SVG, a layer for each slice
+    :param dxf: DXF instead of SVG, with a layer for each slice
     """
     if _is_drawing(to, "sheet") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
@@ -77,7 +77,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.are_words:
         if dxf:
-            raise BadArgument("--dxf can hold no words: leave it out")
+            raise BadArgument("--dxf can't hold words: leave it out")
         return write_words(job, to, "sheet", wish)
     plan, order = _to_draw(job, to, "sheet")
     ink = job.ink(plan)
@@ -86,7 +86,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
 
 
 def flat(job: Pieces, to: File) -> int:
-    """Write the artwork flat, corrected for the item alone, for equal slices.
+    """Write the flat file: the artwork corrected for the item, for equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
 
@@ -116,7 +116,7 @@ def dots(
     :param to: the folder to write into, or one picture: crest.png
     :param image: a PNG, JPEG or TIFF file
     :param mark: whether a marked place is lighter or darker
-    :param greys: greys in place of dots
+    :param greys: greys instead of dots
     :param files: a file for each slice
     """
     if _is_drawing(to, "") and files:
@@ -130,12 +130,12 @@ def dots(
 @options
 @texts("column letters room least up font")
 class NamesAsked:
-    """How a list of names is read, and how the names are set.
+    """How a list of names is read, and how the names are drawn.
 
-    :param column: the heading of the column of names, where there are several
+    :param column: the heading of the column with the names, if there are several
     :param letters: height of a capital (8 mm), "9 mm"
     :param room: how wide a name may be (the artwork's width)
-    :param least: how far a long name may be set smaller (60 %), "80 %"
+    :param least: smallest size of a long name, as a share of the letter height (60 %), "80 %"
     :param up: height of a name's middle over the artwork's middle, signed
     :param face: outlines or single strokes: outline, line-sans, line-roman, line-script
     :param font: a TTF or OTF file
@@ -174,14 +174,14 @@ def _series_lines(
     result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
     misfits = [one for one in result.entries if one.state == "misfit"]
     return [
-        *misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names set",
+        *misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}",
         *(f"  - {line}" for line in (*sizes, *result.notes)),
     ]  # fmt: skip
 
 
 def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False) -> int:
-    """Say what a written file, or a folder of slice files, will do on this item.
+    """Simulate a written file, or a folder of slice files: where its marks will land on this item.
 
     Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg
 
@@ -195,13 +195,13 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
         ink = job.ink(plan)
         rings, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
     samples = min(job.samples, MOST_SIMULATED) if job.samples != USUAL_DRAWS else USUAL_SIMULATED
-    with waiting("sending it through the machine") as tell:
+    with waiting("simulating it") as tell:
         if to is None:
             simulated = core.simulation.simulation_of_files(plan, file, rings, samples, tell)
         else:
             simulated = core.simulation.forecast_picture(plan, file, to, rings, samples, tell, over() != "no")
     lines = [f"  {line}" for line in (*wrote([to] if to else ()), *(f"- {line}" for line in (*sizes, *simulated.says)))]
-    return answer(json, simulated, ["What will happen", *lines])
+    return answer(json, simulated, ["What will be marked", *lines])
 
 
 app = group(slice_, flat, dots, names, check)

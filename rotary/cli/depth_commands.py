@@ -13,11 +13,11 @@ from rotary.cli.values import File, Json, Number, Store, Text
 from rotary.errors import BadArgument, Refused, brief
 
 Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]
-Readings = Annotated[File | None, Parameter(help="a file of readings of its own, in place of those in the store")]
+Readings = Annotated[File | None, Parameter(help="a separate file of readings, instead of those in the store")]
 
 
 def plan(job: NamedJob, wanted: Wanted = None, readings: Readings = None, json: Json = False) -> int:
-    """Say how many passes a depth takes, and what to mark with.
+    """Plan the passes for a depth, and the settings to mark with.
 
     Example: rotary depth plan brass-nut --wanted "40 um"
     """
@@ -34,25 +34,25 @@ def record(
     readings: Readings = None,
     tries: bool = False,
 ) -> int:
-    """Record a measured depth: every plan of this metal and laser goes by it.
+    """Record a measured depth: every plan of this metal and laser then uses it.
 
     Example: rotary depth record brass-nut "10 = 18 um"
 
     :param depths: the depth measured after some passes, "10 = 18 um"
     :param resolution: the finest step of the gauge (1 um)
-    :param tries: only say what it would teach, and save nothing
+    :param tries: only show what the plan would learn, save nothing
     """
     if not depths:
-        raise BadArgument('PASSES=DEPTH is missing: write what the gauge said, for example "10 = 18 um"')
+        raise BadArgument('PASSES=DEPTH is missing: write passes and measured depth, for example "10 = 18 um"')
     new = [_reading(text, resolution) for text in depths]
     found = _result(job, wanted, readings, new)
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(_file(job, readings), 150)}"
     if tries:
-        saved = "not saved: leave --tries out, and every plan of this metal and laser goes by it"
+        saved = "not saved: without --tries it is saved, and every plan of this metal and laser uses it"
     elif readings:
         core.depths.keep_depths((*core.depths.depths_in(readings), *stamped), readings)
     else:
-        saved += f", {len(core.depths.add_depths(stamped, job.profiles))} in all: plans go by them"
+        saved += f", {len(core.depths.add_depths(stamped, job.profiles))} in all: plans now use them"
     return say([*_lines(found), f"  {saved}"])
 
 
@@ -74,7 +74,7 @@ def _result(
     except Refused as refused:
         if readings is None:
             raise
-        raise BadArgument(f"{brief(readings, 80)} is no list of depth readings: {refused.faults[0]}") from None
+        raise BadArgument(f"{brief(readings, 80)} is not a list of depth readings: {refused.faults[0]}") from None
     return core.cuts.depth_of(job, depth_um, (*old, *(new or ())))
 
 
@@ -85,7 +85,9 @@ def _lines(found: "core.cuts.DepthResult") -> list[str]:
 def _reading(text: str, resolution: str) -> "core.gauged.DepthReading":
     passes, sign, deep = text.partition("=")
     if not sign:
-        raise BadArgument(f'{brief(text or "nothing")} is no reading; write passes and depth, for example "10 = 18 um"')
+        raise BadArgument(
+            f'{brief(text) or "an empty text"} is not a reading: write passes and depth, for example "10 = 18 um"'
+        )
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
     with typed({"passes": brief(text), "depth": brief(text), "resolution": "--resolution"}):
@@ -93,7 +95,7 @@ def _reading(text: str, resolution: str) -> "core.gauged.DepthReading":
 
 
 def list_(json: Json = False, store: Store = None) -> int:
-    """List what a gauge said, with its numbers.
+    """List the depth readings, with their numbers.
 
     Example: rotary depth list
     """
@@ -102,11 +104,11 @@ def list_(json: Json = False, store: Store = None) -> int:
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = None) -> int:
-    """Leave a reading out, or let one that was left out count again.
+    """Ignore a depth reading, or use it again.
 
     Example: rotary depth ignore 2
 
-    :param number: its number, as rotary depth list says it
+    :param number: its number in rotary depth list
     """
     with typed({"strike": ""}):
         core.depths.strike_depth(number, store_of(store))

@@ -144,7 +144,7 @@ def inscribe(
         if to is not None:
             return _files(job, part, wish, to, sheet, paper)
         if sheet is not None:
-            raise BadArgument("--sheet is written with the files that it goes with: write --to and a folder beside it")
+            raise BadArgument("--sheet comes with the files: add --to and a folder")
         core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
         return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
@@ -197,7 +197,7 @@ def _list(
 ) -> int:
     """A part for each name of a list or number of a range."""
     if folder is None:
-        raise BadArgument("--to says where a list is written: write --to and a new folder")
+        raise BadArgument("a list needs a folder: add --to and a new folder")
     if asked.list_ is not None and asked.numbers is not None:
         raise BadArgument("--list and --numbers can't both be given: leave one out")
     if asked.list_ is not None:
@@ -213,7 +213,7 @@ def _list(
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, misfits, tell, planner)
     cut = len(result.entries) - result.misfits
-    title = f"{cut} of {len(result.entries)} written to {brief(folder, 150)}, and {result.table} with all of them"
+    title = f"{cut} of {len(result.entries)} written to {brief(folder, 150)}, all listed in {result.table}"
     return report([title, *(f"  - {note}" for note in result.notes)])
 
 

@@ -39,7 +39,7 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
 
     Example: rotary job schema plan
 
-    :param of: job, profile or plan (job)
+    :param of: which schema: job, profile or plan (job if left out)
     """
     if of == "job":
         return say(json_text(core.job.job_schema()))
@@ -47,11 +47,11 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
 
 
 def as_measured(job: NamedJob, to: File | None = None) -> int:
-    """Say what the machine as measured changes for a job, and write the job with its values.
+    """Show what your measured machine changes in a job, and write the job with its values.
 
     Example: rotary job as-measured regatta-bottle --to mine.toml
 
-    :param to: the job file to write, with this machine's drive, head and tolerances
+    :param to: the job file to write, with this machine's turning, laser and tolerances
     """
     refuse_paper_name(to, "write --to mine.toml")
     refuse_file(to, job.sources)

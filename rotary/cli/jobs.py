@@ -37,7 +37,7 @@ class NamedJob(Where):
             return core.places.versions(store / core.keeping.located(self.name, store).home)[-1].path
         except UnknownName:
             names = [*core.shipped.examples(), *(entry.name for entry in core.index.entries(store))]
-            otherwise = "name a job file, or one that rotary job example or rotary profile list shows"
+            otherwise = "name a job file, an example (rotary job example), or a saved job (rotary profile list)"
             raise unknown_name("job", self.name, names, otherwise) from None
         except (RotaryError, IndexError):
             return None
@@ -132,7 +132,7 @@ class NamedJob(Where):
             return self.plan(USUAL_DRAWS)
         if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
             proven = "rotary art slice" if method == "plain" else "rotary art flat"
-            report([f"TEST FIRST: what was proven is the file of {proven}. This one needs other numbers."])
+            report([f"TEST FIRST: the proven file was written by {proven}. This one needs other numbers."])
         else:
             report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
         return repeat.to_draw(USUAL_DRAWS)
@@ -160,14 +160,14 @@ class SavedJob(NamedJob):
 @options
 @texts(READING)
 class Pieces(NamedJob):
-    r"""Drawings and texts in place of the job's, and how the drawings are read.
+    r"""Drawings and texts instead of the job's, and how drawings are read.
 
-    :param art: an SVG or DXF drawing in place of the job's
-    :param text: a text in place of the job's; \n breaks
-    :param unit: of a DXF drawing that doesn't say: mm, cm, m, in, ft
+    :param art: an SVG or DXF drawing instead of the job's
+    :param text: a text instead of the job's; \n starts a new line
+    :param unit: the unit, if the DXF drawing states none: mm, cm, m, in, ft
     :param line_width: how wide open lines of a DXF drawing are marked
-    :param close_gaps: how far apart ends of a DXF drawing may be that meet
-    :param dark_below: marks everything at most so bright, "50 %"
+    :param close_gaps: the largest gap to close between line ends in a DXF drawing
+    :param dark_below: marks everything this dark or darker, "50 %"
     :param font: font for words in the artwork: a TTF or OTF file, or a font's name
     """
 
@@ -178,7 +178,7 @@ class Pieces(NamedJob):
         """Raise BadArgument where it is said how to read a drawing that is not named."""
         if self.reading and not self.art:
             asked = listing([f"--{name.replace('_', '-')}" for name in self.reading], "or")
-            raise BadArgument(f"a drawing is read with {asked}: name one after --art")
+            raise BadArgument(f"{asked} is for a drawing: name one after --art")
 
     @property
     def reading(self) -> dict[str, str]:
@@ -244,5 +244,5 @@ class Pieces(NamedJob):
     def _texts(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
         """Each text as large as the job's frame takes it; a backslash and n break its line."""
         if not all(text.strip() for text in self.text or ()):
-            raise BadArgument('--text is empty; write what is to be marked, for example --text "Heron"')
+            raise BadArgument('--text is empty: write what is to be marked, for example --text "Heron"')
         return [core.pieces.text_in_frame(text.replace("\\n", "\n"), artwork) for text in self.text or ()]

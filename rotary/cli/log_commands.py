@@ -1,4 +1,4 @@
-"""What was run, and how it came out."""
+"""Runs: what you ran, and how it came out."""
 
 from datetime import date
 from typing import Annotated, Any, ClassVar, Final, Literal
@@ -27,13 +27,13 @@ FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
 class LoggedJob(RunJob):
     """What was run, how many, and how long it took.
 
-    :param items: how many (1)
+    :param items: how many pieces (1)
     :param spoiled: how many of them were spoiled
     :param took: how long, like "25 min"
     """
 
     CALLED: ClassVar[Any] = Annotated[
-        str, JOB, Parameter(name="NAME", help="the profile that was run; with --teach any job")
+        str, JOB, Parameter(name="NAME", help="the saved job that you ran, or with --teach any job")
     ]
     items: Annotated[int, whole(1, 100_000)] = 1
     spoiled: Annotated[int, whole(0, 100_000)] = 0
@@ -41,15 +41,15 @@ class LoggedJob(RunJob):
 
 
 def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
-    """Log a run of a profile; --teach also uses it to plan this coating.
+    """Log a run of a saved job. --teach also uses it to plan this coating.
 
     The words are good, coating-left, engraved, seams-show, stopped, spoiled; with --teach also residue, heat-tint.
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
     :param outcome: how it came out: good, coating-left, …
-    :param teach: take the run, as it is planned now, as a reading of its coating
-    :param unlogged: with --teach: only the reading
+    :param teach: use the run, as planned now, as a reading of its coating
+    :param unlogged: with --teach: save only the reading, no run
     """
     if teach and (unlogged or not job.is_profile):
         return _taught(job, outcome)
@@ -69,7 +69,7 @@ def _taught(job: RunJob, outcome: str) -> int:
     """Take the run as a reading, and say what it taught."""
     seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(outcome, outcome.replace("-", " ")))
     if seen is None:
-        raise BadArgument(f"{outcome} teaches nothing of a coating: write {', '.join(core.cells.SEEN)}")
+        raise BadArgument(f"{outcome} says nothing about a coating: write {', '.join(core.cells.SEEN)}")
     came, part = job.came, job.on_machine()
     saved = core.cells.run_as_reading(part, job.plan(), seen, came, job.note, job.profiles)
     say([*core.lines.wrapped(saved, "", ""), ""])
@@ -89,14 +89,16 @@ def list_(
 
     Example: rotary log list --since 2026-01-01
 
-    :param name: of this profile only
-    :param since: from this day on, like 2026-01-31
-    :param settings: with what was set in each
+    :param name: only runs of this saved job
+    :param since: only runs from this day on, like 2026-01-31
+    :param settings: also show the settings of each run
     """
     try:
         day = date.fromisoformat(since) if since is not None else None
     except ValueError:
-        raise BadArgument(f"--since {brief(since) or 'nothing'} is no day: write it like 2026-01-31") from None
+        raise BadArgument(
+            f"--since {brief(since) or 'an empty text'} is not a date: write it like 2026-01-31"
+        ) from None
     folder = store_of(store)
     book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", day)
     for trouble in book.troubles:

@@ -16,7 +16,7 @@ from rotary.files import only_said
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
 OLD_KINDS: Final = {*OLD_TESTS, "motor-test", "strip"}
-Begins = Annotated[bool, Parameter(help="begin the machine, where there is none of that name")]
+Begins = Annotated[bool, Parameter(help="add the machine, if there is none of that name")]
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
@@ -36,12 +36,12 @@ def show(
     program: bool = False,
     json: Json = False,
 ) -> int:
-    """Say what is known of a machine, and what is out of date.
+    """Show a machine's readings, and which are out of date.
 
     Example: rotary machine show
 
     :param name: the machine's name (the first one if left out)
-    :param item: with what holds for this item only
+    :param item: with the readings for this item
     :param program: show only what the program can do, and the machine's laser and eyewear
     """
     machine = _machine(name if name is not None else on.machine, on)
@@ -67,13 +67,13 @@ def list_(on: Machine, json: Json = False) -> int:
 
 
 def new(name: MachineName, /, on: Machine) -> int:
-    """Begin a machine of which nothing is known yet.
+    """Add a new machine, without readings yet.
 
     Example: rotary machine new "boathouse"
 
     :param name: its name
     """
-    return report([f"begun in {core.lookup.added(name, on.folder)}"])
+    return report([f"added in {core.lookup.added(name, on.folder)}"])
 
 
 def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine) -> int:
@@ -82,14 +82,14 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
     Example: rotary machine rename "my laser" "boathouse"
 
     :param name: its name today
-    :param new_name: its name from now on; the old one still finds it
+    :param new_name: its new name; the old one still works
     """
     core.lookup.refuse_unknown(name, on.folder)
     return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
 
 
 def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
-    """Say what to mark on paper tape and what to read; write the drawings, or print them with a place for readings.
+    """Tests to mark on paper tape, and how to read them; writes the drawings, or prints them with room for readings.
 
     Example: rotary machine tests regatta-bottle field --to tests
 
@@ -129,7 +129,7 @@ def record(
     new: Begins = False,
     json: Json = False,
 ) -> int:
-    """Record what was read at the machine, or what your marking program can do.
+    """Record a reading at the machine, or what your marking program can do.
 
     Example: rotary machine record field axis=x drawn="140 mm" measured="139.6 mm"
 
@@ -138,14 +138,14 @@ def record(
     Example: rotary machine record program pause=yes least-pause="0.5 s" --label power="Output"
 
     :param kind: turn, field, two-heights, focus-lines, motor-whole, …; or program
-    :param values: what was read, lengths with their unit
-    :param label: with program: what it calls a row of the setup sheet, ROW=TEXT (no text takes it out)
-    :param from_: the job of a motor test; with program: take laser, lens, eyewear and other lasers from this job
+    :param values: the readings, lengths with their unit
+    :param label: with program: its word for a row of the setup sheet, ROW=TEXT (no text removes it)
+    :param from_: the job of a motor test; with program: copy laser, lens, eyewear and other lasers from this job
     """
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
     if row := core.seam_tests.MOTOR_ROWS.get(kind):
         if job is None:
-            raise BadArgument(f"{kind} needs its job: add --from JOB, the job that you marked the test for")
+            raise BadArgument(f"{kind} needs its job: add --from JOB, the job you marked the test for")
         full_steps = core.machines.full_step_words(job.on_machine(), row)
         kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
     if kind == "program":
@@ -154,7 +154,7 @@ def record(
         names = [*(name for name in core.kinds.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
         raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
     if label or job:
-        raise BadArgument("--label and --from belong to: rotary machine record program, or to a motor test")
+        raise BadArgument("--label and --from go only with: rotary machine record program, or a motor test")
     return report(core.machines.recorded(_machine(on.machine, on, new), [kind, *values], on.folder, note))
 
 
@@ -174,7 +174,7 @@ def _program(
 def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
     name, equals, value = text.partition("=")
     if not equals or not name:
-        raise BadArgument(f"{brief(text or 'nothing')} has no = in it: write NAME=VALUE, such as pause=yes")
+        raise BadArgument(f"{brief(text) or 'an empty text'} has no = in it: write NAME=VALUE, for example pause=yes")
     return name.strip().replace(sign, instead), value.strip()
 
 
@@ -183,8 +183,8 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
-    :param to: the folder for the drawing, the form and what to do, or the file of the paper: .pdf …
-    :param from_: a filled-in form: say what fits, and save the correction (--dry-run saves nothing)
+    :param to: the folder for the drawing, the form and the steps, or the file of the paper: .pdf …
+    :param from_: a filled-in form: find the cause, and save the correction (--dry-run saves nothing)
     """
     if (to := sheet.to) is not None:
         if to.suffix and from_ is None:
@@ -200,14 +200,14 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
 
 
 def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:
-    """Say what to put under which end, from heights read at both ends of the artwork.
+    """Level the item: what to put under which end, from heights read at both ends of the artwork.
 
     Example: rotary machine level regatta-bottle --base-end "95.2 mm" --rim-end "96.0 mm" --apart "60 mm"
 
     :param base_end: height over the bed towards the base, as read
     :param rim_end: height over the bed towards the rim, as read
-    :param apart: how far apart the two were read
-    :param pivot: from the edge that stays down to the shim (the item's length)
+    :param apart: distance between the two readings
+    :param pivot: from the end that stays down to the shim (the item's length)
     """
     plan = job.plan_of_marks()
     with typed():
@@ -215,21 +215,21 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
 
 
 def changed(what: str, /, on: Machine, note: Note = "") -> int:
-    """Say that something was changed, so that readings are out of date.
+    """Record a change to the machine, so that its old readings no longer count.
 
     Example: rotary machine changed lens
 
-    :param what: lens, head, field, axis, rollers, drive, pointer or item
+    :param what: what changed: lens, head, field, axis, rollers, drive, pointer or item
     """
     return report(core.machines.changed(_machine(on.machine, on), what, on.folder, note))
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> int:
-    """Take a reading out by its number.
+    """Ignore a reading, by its number.
 
     Example: rotary machine ignore 3
 
-    :param number: its number, as rotary machine show says it
+    :param number: its number in rotary machine show
     """
     return report(core.machines.ignored(_machine(on.machine, on), number, on.folder))
 

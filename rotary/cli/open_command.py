@@ -94,9 +94,9 @@ def open_(
     if browser and ask:
         raise BadArgument("--browser and --ask are two ways to open: write one of them")
     if not browser and not ask and not _in_terminal():
-        raise BadArgument(f"the screen needs a terminal; for plain text {LINES}")
+        raise BadArgument(f"the screen needs a terminal: for plain text {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
-        raise FileTrouble("questions need an input to be answered from and an output: leave both open")
+        raise FileTrouble("questions need an open input and output: leave both open")
     named = NamedJob(name=job or "-", store=store, inches=inches)
     path = named.path if job else None
     if browser:
@@ -126,7 +126,7 @@ def _in_browser(path: Path | None, how: Served) -> int:
         # What can't be read is said here, once, and not on every page.
         bytes_of_job_file(path)
     if not how.files.is_dir():
-        raise FileTrouble(f"{brief(how.files, 80)} is no folder: name one that is there after --files")
+        raise FileTrouble(f"{brief(how.files, 80)} is not a folder: name an existing one after --files")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)
 

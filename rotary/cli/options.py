@@ -93,9 +93,9 @@ class PaperTo:
 
 @options
 class Machine:
-    """Which machine, as measured.
+    """Which of your measured machines.
 
-    :param machine: the machine (the one the job names, if left out)
+    :param machine: the machine (if left out, the one in the job)
     :param machines: the folder of machines (or set ROTARY_RIGS)
     """
 
@@ -135,13 +135,14 @@ class Stored:
         except core.keeping.Damaged as damaged:
             complain(str(damaged))
             _complain_of(core.spare.edits(damaged.version))
-            offer = f"--version {damaged.good} uses the last good one; " if damaged.good else ""
-            says = "rotary profile repair sets the damaged file aside, or put the line right"
+            offer = f"--version {damaged.good} uses the last good one, " if damaged.good else ""
+            says = "rotary profile repair sets the damaged file aside, or correct the line"
             raise BadArgument(offer + says) from None
         if alone and profile.beside and version is None:
             both = " and ".join(profile.beside)
             says = (
-                f"versions {both} stand side by side: look with rotary profile compare, say which with rotary profile"
+                f"two people saved at once, versions {both}: look with rotary profile compare, choose with rotary "
+                "profile"
             )
             raise BadArgument(f"{says} resolve, or name one with --version")
         if profile.doubt:
@@ -185,5 +186,5 @@ def store_of(store: Path | None) -> Path:
 def _folder(path: Path | None, option: str) -> str | None:
     """A folder's name, which need not be there yet; raises FileTrouble where it is a file."""
     if path is not None and is_there(path) and not is_folder(path):
-        raise FileTrouble(f"{brief(path, 80)} is no folder: name one after {option}")
+        raise FileTrouble(f"{brief(path, 80)} is not a folder: name one after {option}")
     return str(path) if path else None

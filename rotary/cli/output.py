@@ -52,7 +52,7 @@ def complain(text: str) -> None:
 def say(answer: str | Iterable[str]) -> int:
     """Write a text, or lines of printable signs, at once; the exit code. Raises FileTrouble where nothing is taken."""
     if sys.stdout is None:
-        raise FileTrouble("there is no output to write to: use --to FILE, or leave the output open")
+        raise FileTrouble("the answer can't be printed here: write it to a file with --to FILE")
     try:
         sys.stdout.write(text_of(answer))
         sys.stdout.flush()
@@ -194,13 +194,13 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
 def refuse_paper_name(to: Path | None, instead: str) -> None:
     """Raise BadArgument where a text is asked for under the name of a paper or a drawing."""
     if to is not None and to.suffix.lower() in (".pdf", ".html", ".htm", ".svg", ".png", ".dxf"):
-        raise BadArgument(f"{brief(to.name, 60)} is a paper's or a drawing's name: {instead}")
+        raise BadArgument(f"{brief(to.name, 60)} is the name of a paper or drawing: {instead}")
 
 
 def refuse_two_forms(json: bool, plain: bool) -> None:
     """Raise BadArgument where an answer is wanted in two forms."""
     if json and plain:
-        raise BadArgument("--json and --plain are two forms of one answer: ask for one of them")
+        raise BadArgument("--json and --plain don't go together: ask for one of them")
 
 
 def verdict(plan: "core.plan.Plan") -> int:

@@ -84,7 +84,7 @@ def order_of(
 
 def _put_on_paper(plan: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
-    with waiting("setting the paper") as tell, typed({"patch": "--patch"}):
+    with waiting("laying out the paper") as tell, typed({"patch": "--patch"}):
         report_files("", *core.papers.print_paper(plan, order, tell))
     return verdict(plan) if plan else OK
 

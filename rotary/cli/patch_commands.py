@@ -1,4 +1,4 @@
-"""Test patches, and what they teach of a coating."""
+"""Test patches, and their readings."""
 
 from datetime import date, datetime
 from pathlib import Path
@@ -17,10 +17,10 @@ from rotary.services import USUAL_DRAWS
 
 @options
 class WhichPatch:
-    """A patch that is stored, or another.
+    """A saved patch, or a new one.
 
-    :param patch: print this patch again, as it is stored
-    :param another: another patch, even where the same one is still to be read
+    :param patch: print this saved patch again
+    :param another: a new patch, even if you have not read the last one
     """
 
     patch: Number | None = None
@@ -35,7 +35,7 @@ def new(
     to: File | None = None,
     json: Json = False,
 ) -> int:
-    """Choose a test patch's cells, save them for your readings, print what to mark.
+    """Choose the cells of a test patch, save them, and print what to mark.
 
     Example: rotary patch new regatta-bottle --to patch.svg
 
@@ -44,7 +44,7 @@ def new(
     :param to: the drawing at true size, as SVG
     """
     if which.patch is not None and (cells or on):
-        raise BadArgument(f"patch {which.patch} has its cells already: leave --cells and --on out, or --patch")
+        raise BadArgument(f"patch {which.patch} already has its cells: leave out --cells and --on, or --patch")
     refuse_file(to, job.sources)
     part, wish = job.on_machine(), core.patch.PatchWish(cells, on, again=which.patch, new=which.another)
     if wish.again is not None:
@@ -59,7 +59,7 @@ def new(
     number = to_mark.record.name.removeprefix("patch ")
     how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
-    return report([*says, "", *drawn, f"The cells are saved. When they are marked: {how}"])
+    return report([*says, "", *drawn, f"The cells are saved. Once you have marked them: {how}"])
 
 
 def patch_data(to_mark: "core.patch_cells.PatchToMark") -> dict[str, Any]:
@@ -77,22 +77,22 @@ def record(
     gap: Annotated[int | None, whole(0, 99)] = None,
     note: Note = "",
 ) -> int:
-    """Record what was seen in the cells of a patch, and say what it taught.
+    """Record what you saw in the cells of a patch, and show what the plan learned.
 
     The words are coating-left, residue, clean, heat-tint, engraved; not-read takes one back.
 
     Example: rotary patch record regatta-bottle 1=coating-left,clean 2=clean 3=residue,engraved
 
-    :param seen: a cell and what was seen at each look, with commas
-    :param patch: which patch (if left out, the one that is still to be read)
-    :param gap: of the gap ladder: the number of the widest gap that closed; it belongs to the machine
+    :param seen: a cell and what you saw at each look, with commas
+    :param patch: which patch (if left out, the one not read yet)
+    :param gap: from the gap ladder: the number of the widest gap that closed
     """
     if gap is not None:
         if seen or patch or note:
-            raise BadArgument("--gap is what a gap ladder shows, not a patch: leave cells, --patch and --note out")
+            raise BadArgument("--gap is for a gap ladder, not a patch: leave out cells, --patch and --note")
         return _gap(job, gap)
     if not seen:
-        raise BadArgument("CELL=SEEN is missing: write what was seen, for example 1=coating-left,clean 2=clean")
+        raise BadArgument("CELL=SEEN is missing: write what you saw, for example 1=coating-left,clean 2=clean")
     part = job.on_machine()
     with typed():
         say([*core.cells.cells_recorded(part, job.profiles, seen, patch, note), ""])
@@ -105,7 +105,7 @@ def _gap(job: NamedJob, closed: int) -> int:
     with typed({"reading.closed": "--gap"}):
         plan = job.planned(at.corrected)
         if not plan.seams.seams:
-            raise BadArgument("no slices meet on this item: a gap ladder shows nothing of it")
+            raise BadArgument("no slices meet on this item, so it needs no gap ladder")
         core.machines.record_gap_ladder(plan, closed, at.machine.name, datetime.now().astimezone(), at.folder)
     lines = core.seams.notes(job.planned(job.measured().corrected))
     return report([*lines, f"saved in {core.machine_files.machine_path(at.machine.name, at.folder)}"])
@@ -126,12 +126,12 @@ def say_taught(what: "core.cells.TaughtPlan") -> int:
 
 
 def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = None, json: Json = False) -> int:
-    """List test patch readings; name a job to see what they teach its plan.
+    """List test patch readings. Name a job to see its plan with and without them.
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param window: with a job: draw what works and what does not with the readings, as SVG
-    :param assumptions: with a job: draw the assumptions before and after, as SVG
+    :param window: with a job: draw which settings work, as SVG
+    :param assumptions: with a job: draw the estimates before and after the readings, as SVG
     """
     if job.name:
         job.job()
@@ -139,17 +139,17 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
     if json:
         return say(json_text([one.model_dump(mode="json", by_alias=False) for one in readings]))
     if not job.name and (window or assumptions):
-        raise BadArgument("a picture is drawn for a job: write rotary patch list JOB --window FILE")
+        raise BadArgument("a picture needs a job: write rotary patch list JOB --window FILE")
     for picture in (window, assumptions):
         refuse_file(picture, job.sources)
     if not readings:
-        return say([f"no readings are saved in {job.profiles} yet; mark a patch with: rotary patch new JOB"])
+        return say([f"no readings are saved in {job.profiles} yet: mark a patch with: rotary patch new JOB"])
     say(core.patch_words.reading_lines(readings))
     if not job.name:
         return OK
     what = taught(job)
     if assumptions and what.learned is None:
-        raise BadArgument("no reading of this coating teaches anything yet: read a patch first")
+        raise BadArgument("no reading of this coating helps yet: read a patch first")
     say("\n")
     say_taught(what)
     pictures: list[tuple[Path, core.paper_pictures.PaperPicture]] = []
@@ -173,14 +173,14 @@ def ignore(
     patch: Number | None = None,
     undo: bool = False,
 ) -> int:
-    """Leave a reading out: it teaches nothing more, and stays on file.
+    """Ignore a reading. It stays on file.
 
     Example: rotary patch ignore 3
 
-    :param number: the reading's number, as rotary patch list says
-    :param job: a job whose plan is shown before and after
-    :param patch: in place of a reading: nothing more will be read of this patch
-    :param undo: let the reading count again
+    :param number: the reading's number in rotary patch list
+    :param job: a job, to see its plan before and after
+    :param patch: instead of a reading: close this patch, you will not read more of it
+    :param undo: use the reading again
     """
     if (number is None) == (patch is None):
         raise BadArgument("say which: the number of a reading, or a patch after --patch")

@@ -40,7 +40,7 @@ def plan(
     :param seconds: with --suggestions: stop after this many seconds (20)
     """
     if error_budget and suggestions:
-        raise BadArgument("--error-budget and --suggestions are two answers: ask for one at a time")
+        raise BadArgument("--error-budget and --suggestions don't go together: ask for one at a time")
     refuse_two_forms(json, plain)
     refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
     refuse_file(to, job.sources)
@@ -55,7 +55,7 @@ def plan(
     repeat, made = job.repeat(), None
     if repeat is not None and repeat.run is not None and not json and not quiet.get():
         name = brief(repeat.found.profile.saved.name, 80)
-        complain(f'this is a new plan; the numbers that were run are printed by: rotary profile repeat "{name}"')
+        complain(f'this is a new plan. To print the numbers you ran: rotary profile repeat "{name}"')
     try:
         made = job.plan()
         made, actions = _with_actions(job, made, repeat if json else None, "mm" if json else job.system)

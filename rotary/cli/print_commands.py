@@ -35,11 +35,11 @@ def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = F
 
     Example: rotary print setup bottle.toml --to setup.pdf --paper A4
 
-    :param details: more pages: cautions in whole, reasons, figures, every picture
-    :param from_: a written file or folder of slices: what it will do goes on the sheet
+    :param details: more pages: cautions in full, reasons, figures, every picture
+    :param from_: a written file or folder of slices: its simulation goes on the sheet
     """
     if from_ is not None and (sheet.to is None or sheet.to.suffix.lower() == LINES):
-        raise BadArgument("--from puts a picture on the sheet, which plain lines have not: write --to setup.pdf")
+        raise BadArgument("--from adds a picture, and plain lines have none: write --to setup.pdf")
     refuse_lines(sheet.to, plain)
     refuse_paper(job, sheet.to, "setup")
     repeat = None if from_ else job.repeat()
@@ -49,7 +49,7 @@ def setup(job: NamedJob, sheet: PaperTo, plain: Plain = False, details: bool = F
 
 
 def patch(job: NamedJob, sheet: PaperTo, which: patch_commands.WhichPatch) -> int:
-    """Print the test patch: what to mark in every cell, and where to write what was seen.
+    """Print the test patch: the settings of every cell, and a place for what you see.
 
     Example: rotary print patch bottle.toml --to patch.pdf
     """
@@ -67,7 +67,7 @@ def tape_tests(job: NamedJob, sheet: PaperTo) -> int:
 
 
 def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
-    """Print the gap ladder: marked on scrap, it shows how wide a gap still closes.
+    """Print the gap ladder. Mark it on scrap to see how wide a gap still closes.
 
     Example: rotary print gap-ladder bottle.toml --to ladder.pdf
 
@@ -77,11 +77,11 @@ def gap_ladder(job: NamedJob, to: File, paper: Paper = None) -> int:
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
-    """Print the seam test: with a folder its drawing, its form, and what to do; with a file its paper.
+    """Print the seam test. --to a folder: drawing, form and steps. --to a file: only the paper.
 
     Example: rotary print seam-test bottle.toml --to seams
 
-    :param to: the folder for all of it, or the file of the paper: .pdf …
+    :param to: a folder for everything, or a file for the paper: .pdf …
     """
     return machine_commands.seam_test(job, sheet, tape=tape)
 
@@ -91,10 +91,10 @@ def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
 class TemplateAsked:
     """How a wrap template is printed.
 
-    :param paper: A4, Letter or both (what is usual where you are)
-    :param bar_short: what the bar along the short side measured on a first print, "99.6 mm"
-    :param bar_long: what the bar along the long side measured
-    :param reach: how much of the item the paper covers: from its end, the artwork's heights, or the whole of it
+    :param paper: A4, Letter or both (the usual one where you are)
+    :param bar_short: measured length of the bar along the short side on a first print, "99.6 mm"
+    :param bar_long: the same for the bar along the long side
+    :param reach: how much of the item the paper covers: from its end, only the artwork's heights, or all
     """
 
     paper: Annotated[Literal["A4", "Letter", "both"] | None, CHOICE] = None
@@ -124,7 +124,7 @@ def template(job: NamedJob, how: TemplateAsked, to: File) -> int:
 
 
 def resume(job: NamedJob, sheet: PaperTo, ticks: MarksNow) -> int:
-    """Print the sheet of a stopped job: what is left of it, as the item sits now.
+    """Print the sheet of a stopped job: the passes still to do, as the item sits now.
 
     Example: rotary print resume bottle.toml --rim-right "0.5 mm" --done 1-9,10=4 --passes 6 --to resume.pdf
     """
@@ -136,7 +136,7 @@ def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
 
     Example: rotary print names bottle.toml crew --to crew.pdf
 
-    :param folder: what rotary art names, or rotary inscribe with a list, has written
+    :param folder: the folder that rotary art names, or rotary inscribe with a list, wrote
     """
 
     def make() -> "Callable[[float], core.paper.Paper]":
@@ -149,7 +149,7 @@ def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
 def picture(
     job: NamedJob, view: Annotated[View, CHOICE] = "unrolled", /, *, to: File, from_: File | None = None
 ) -> int:
-    """Draw one picture alone. front shows how the item will look: send it to the customer first.
+    """Draw one picture. front shows how the item will look: send it to the customer first.
 
     Example: rotary print picture bottle.toml front --to bottle.png
 
@@ -160,7 +160,7 @@ def picture(
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
-        raise BadArgument("only a simulation is drawn from a file, and needs one: write simulation --from sliced.svg")
+        raise BadArgument("--from goes with the simulation, which needs a file: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)

@@ -16,12 +16,12 @@ from rotary.errors import BadArgument, NoPlan
 
 @options
 class RunJob(SavedJob):
-    """A profile that was run, and what a person says of the run.
+    """A saved job that was run, and what you can say about the run.
 
     :param passes: how many passes the first slice took
-    :param power: at which power it came clean, "26 %" (the first of the plan)
-    :param numbers: which numbers were run: saved (as in the profile) or now (today's plan)
-    :param file: a file the marking program was given; its fingerprint is stored
+    :param power: the power that came clean, "26 %" (the first of the plan)
+    :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
+    :param file: a file you imported into the marking program; its fingerprint is saved
     :param batch: which batch of the coating
     """
 
@@ -46,11 +46,11 @@ class RunJob(SavedJob):
 
 @options
 class Today:
-    """What is otherwise today than when a profile was proven.
+    """What is different today from when the job was proven.
 
-    :param today: a job whose drive and laser are in the shop today
-    :param batch: which batch of the coating is on today's items
-    :param anew: today's plan in place of the numbers that were run
+    :param today: a job with the turning and laser in the shop today
+    :param batch: the batch of coating on today's items
+    :param anew: make a new plan instead of using the numbers you ran
     """
 
     today: str | None = None
@@ -59,13 +59,13 @@ class Today:
 
 
 def save(job: NamedJob, as_: str | None = None, follows: str | None = None, drawing: Files = None) -> int:
-    """Plan a job and save it as a profile.
+    """Plan a job and save it.
 
     Example: rotary profile save bottle.toml --as "regatta bottle"
 
-    :param as_: the profile's name (the item's name if left out)
+    :param as_: the name to save it under (the item's name if left out)
     :param follows: the version that the job was made from (the newest if left out)
-    :param drawing: a drawing that is marked: its fingerprint is stored (those in the job are found anyway)
+    :param drawing: a drawing you mark: its fingerprint is saved (drawings in the job are found anyway)
     """
     content = job.job()
     name = as_ if as_ is not None else content.item.name
@@ -90,11 +90,11 @@ def list_(
     json: Json = False,
     store: Store = None,
 ) -> int:
-    """List or search the saved profiles, those proven last first.
+    """List or search the saved jobs, those proven last first.
 
     Example: rotary profile list green --at-most "90 mm"
 
-    :param words: words that must occur in name, note, coating or laser
+    :param words: words to find in name, note, coating or laser
     :param at_least: only items nowhere thinner than this diameter
     :param at_most: only items nowhere thicker than this diameter
     :param coating: only this coating
@@ -108,32 +108,34 @@ def list_(
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, head, proven)
     lines = [line for entry in chosen for line in _lines(entry, folder)]
     if not everything:
-        lines = [f"nothing is saved in {folder} yet; save a job with: rotary profile save JOB --as NAME"]
+        lines = [f"nothing is saved in {folder} yet: save a job with: rotary profile save JOB --as NAME"]
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
-    return output.answer(json, data, lines or [f"none of the {len(everything)} profiles fits"])
+    return output.answer(json, data, lines or [f"none of the {len(everything)} saved jobs fits"])
 
 
 def _lines(entry: "core.index.ProfileEntry", folder: Path) -> list[str]:
     state = entry.says if entry.at else "not readable"
     lines = [f"{entry.name}  version {entry.label or '-'}  {entry.at[:10] or '-'}  {state}  {folder / entry.home}"]
     both = " and ".join(entry.beside)
-    beside = f"versions {both} stand side by side: rotary profile compare, rotary profile resolve" if both else ""
+    beside = (
+        f"two people saved at once, versions {both}: rotary profile compare, rotary profile resolve" if both else ""
+    )
     return [*lines, *(f"    ! {text}" for text in (entry.trouble, entry.read_only, entry.doubt, beside) if text)]
 
 
 def find(job: NamedJob, json: Json = False) -> int:
-    """List the profiles nearest to an item that was just measured.
+    """List the saved jobs nearest to an item you just measured.
 
     Example: rotary profile find cup.toml
     """
     near = core.finding.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
     data = [{"name": one.entry.name, "off_mm": one.off_mm, "differs": one.differs} for one in near]
     lines = [line for one in near for line in (one.summary(job.system), *(f"    ! {text}" for text in one.differs))]
-    return output.answer(json, data, lines or ["no profile of such an item is saved"])
+    return output.answer(json, data, lines or ["no job with such an item is saved"])
 
 
 def show(profile: Stored, version: Version = None, json: Json = False) -> int:
-    """Print a profile as its file has it.
+    """Print the file of a saved job.
 
     Example: rotary profile show "regatta bottle"
     """
@@ -147,7 +149,7 @@ def show(profile: Stored, version: Version = None, json: Json = False) -> int:
 def repeat(
     profile: SavedJob, now: Today, sheet: PaperTo, version: Version = None, json: Json = False, plain: Plain = False
 ) -> int:
-    """Print a profile for a repeat: the numbers that were run, what to check first, what was changed.
+    """Print a saved job for a repeat: the numbers you ran, what to check first, what has changed.
 
     Example: rotary profile repeat "regatta bottle" --to repeat.pdf
     """
@@ -171,7 +173,7 @@ def repeat(
 
 
 def proven(profile: RunJob, version: Version = None) -> int:
-    """Mark a profile proven: it was run, and came out as wanted.
+    """Mark a saved job proven: you ran it, and it came out as wanted.
 
     Example: rotary profile proven "regatta bottle" --batch April
     """
@@ -186,12 +188,12 @@ def proven(profile: RunJob, version: Version = None) -> int:
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
-    """Add a remark to a profile.
+    """Add a remark to a saved job.
 
     Example: rotary profile note "regatta bottle" "wipe twice"
     """
     if not text.strip() or len(text) > 2000:
-        raise BadArgument("a remark has 1 to 2000 letters: write what should be known next time")
+        raise BadArgument("a remark has 1 to 2000 letters: write what to know next time")
     return output.report_saved(core.noting.add_note(profile.home, text), "noted in")
 
 
@@ -203,19 +205,19 @@ def reading(
     note: Note = "",
     ignore: Number | None = None,
 ) -> int:
-    """Add a reading to a profile, or leave one out.
+    """Add a reading to a saved job, or ignore one.
 
     Example: rotary profile reading "regatta bottle" --of "test patch" --shows clean
 
-    :param of: what was read: a patch, a seam test, a diameter
-    :param shows: what it shows
+    :param of: what you read: a patch, a seam test, a diameter
+    :param shows: what it showed
     :param place: where: the cell, the height
-    :param ignore: leave reading N out; it stays on file
+    :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:
         return output.report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
     if of is None or shows is None:
-        raise BadArgument('say what was read and what it shows: write --of "test patch" --shows clean')
+        raise BadArgument('a reading needs a name and a result: write --of "test patch" --shows clean')
     entry = output.wish_of(
         core.record.RunReading, {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
     )

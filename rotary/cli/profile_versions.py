@@ -17,7 +17,7 @@ Names = Annotated[str, Parameter(name="NAME")]
 
 
 def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
-    """Copy a profile to another name.
+    """Copy a saved job to another name.
 
     Example: rotary profile copy "mug" "blue mug"
     """
@@ -25,7 +25,7 @@ def copy(profile: Stored, new: NewName, /, *, version: Version = None) -> int:
 
 
 def rename(profile: Stored, new: NewName, /) -> int:
-    """Give a profile another name.
+    """Give a saved job another name.
 
     Example: rotary profile rename "mug" "old mug"
     """
@@ -33,7 +33,7 @@ def rename(profile: Stored, new: NewName, /) -> int:
 
 
 def history(profile: Stored, /, *, json: Json = False) -> int:
-    """List the versions of a profile.
+    """List the versions of a saved job.
 
     Example: rotary profile history "regatta bottle"
     """
@@ -56,13 +56,13 @@ def compare(
     inches: Inches = False,
     json: Json = False,
 ) -> int:
-    """Say what changed between two versions of a profile.
+    """Show what changed between two versions of a saved job.
 
     Example: rotary profile compare "regatta bottle" 2 5
 
     :param before: one version (the last but one)
     :param after: the other (the newest)
-    :param with_: another profile, to compare with that
+    :param with_: another saved job, to compare with
     """
     name, folder = profile.name, profile.profiles
     among = core.places.versions(profile.home)
@@ -76,7 +76,7 @@ def compare(
 
 
 def restore(profile: Stored, /, *, version: Version = None) -> int:
-    """Make an older version the newest, or take back a profile that was deleted.
+    """Make an older version the newest, or take back a deleted job.
 
     Example: rotary profile restore "regatta bottle" --version 2
     """
@@ -86,26 +86,26 @@ def restore(profile: Stored, /, *, version: Version = None) -> int:
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
-    """Choose which of several competing versions becomes the newest.
+    """Choose which version becomes the newest, if two were saved at once.
 
     Example: rotary profile resolve "regatta bottle" 5
 
-    :param version: the version that goes on
+    :param version: the version that becomes the newest
     """
     return report_saved(core.history.choose(profile.home, version), "resolved:")
 
 
 def delete(profile: Stored, /) -> int:
-    """Move a profile with its history to the bin.
+    """Move a saved job with its history to the bin.
 
     Example: rotary profile delete "old mug"
     """
     place = core.history.discard(profile.name, profile.profiles)
-    return report([f"in the bin: {place}; rotary profile restore takes it back"])
+    return report([f"in the bin: {place}. To take it back: rotary profile restore"])
 
 
 def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
-    """List what was deleted, by rotary or by hand.
+    """List deleted jobs.
 
     Example: rotary profile bin
     """
@@ -117,7 +117,7 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
 
 
 def repair(*, store: Store = None) -> int:
-    """Look through all profiles: set damaged files aside, bring back what was deleted by hand.
+    """Repair saved jobs: set damaged files aside, bring back those deleted by hand.
 
     Example: rotary profile repair
     """
@@ -125,38 +125,38 @@ def repair(*, store: Store = None) -> int:
     lines = []
     for one in done.done:
         stands = f"version {one.good} stands" if one.good else "no version of it can be opened"
-        lines.append(f"{one.name}, version {one.label}: {brief(one.reason, 200)}; {stands}; {one.aside}")
-    report([*lines, f"{len(done.done)} versions put right, {done.left_over} left-overs of broken-off saves cleared"])
+        lines.append(f"{one.name}, version {one.label}: {brief(one.reason, 200)}. {stands}. {one.aside}")
+    report([*lines, f"{len(done.done)} versions repaired, {done.left_over} leftovers of broken-off saves cleared"])
     for trouble in done.troubles:
         complain(f"still in trouble: {trouble}")
     return FILE_TROUBLE if done.troubles else OK
 
 
 def export(*names: Names, to: Path, store: Store = None) -> int:
-    """Write profiles and their runs to one file.
+    """Write saved jobs and their runs to one file.
 
     Example: rotary profile export "regatta bottle" --to bottles.zip
 
-    :param names: the profiles (all if none is named)
+    :param names: the saved jobs (all if none is named)
     :param to: the file to write
     """
     count = core.carrying.export(names, store_of(store), to, over() != "no")
-    return report([f"{count} profile{'s' if count != 1 else ''} written to {to}"])
+    return report([f"{count} saved job{'s' if count != 1 else ''} written to {to}"])
 
 
 def import_(file: Path, /, *names: Names, store: Store = None) -> int:
-    """Compare an exported file with your profiles, then import it; --dry-run only compares.
+    """Compare an exported file with your saved jobs, then import it. --dry-run only compares.
 
     Example: rotary profile import bottles.zip --dry-run
 
     :param file: a file that rotary profile export wrote
-    :param names: the profiles to import (all if none is named)
+    :param names: the saved jobs to import (all if none is named)
     """
     folder = store_of(store)
     coming = core.carrying.preview(file, folder)
     say(coming.lines())
     if only_said():
-        return say(["nothing was written; without --dry-run they are imported"])
+        return say(["nothing was written. Without --dry-run they are imported"])
     return report(core.carrying.take(coming, folder, names or None) or ["there was nothing to import"])
 
 

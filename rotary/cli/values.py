@@ -75,7 +75,9 @@ def _job(text: str, _: Any) -> str:
     if text.startswith("-") and text != "-":
         raise NoOption(text)
     if not text.strip():
-        raise ValueError("is empty: name a job file, or one that rotary job example or rotary profile list shows")
+        raise ValueError(
+            "is empty: name a job file, an example (rotary job example), or a saved job (rotary profile list)"
+        )
     return text
 
 
@@ -102,18 +104,16 @@ File = Annotated[Path, _read_by(_file, hyphen=False)]
 Files = Annotated[list[Path] | None, FLAGS, _read_by(_file, hyphen=False, many=True)]
 Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
 Headings = Annotated[
-    Literal["yes", "no"] | None, CHOICE, Parameter(help="whether the list's first line is headings: yes or no")
+    Literal["yes", "no"] | None, CHOICE, Parameter(help="does the list start with headings? yes or no")
 ]
-JobName = Annotated[
-    str, JOB, Parameter(name="JOB", help="a job file, an example's name, a saved profile, or - to pipe a job in")
-]
-ProfileName = Annotated[str, Parameter(name="NAME", help="the profile's name, or its id")]
+JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example, a saved job, or - to pipe a job in")]
+ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
 Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
-Inches = Annotated[bool, Parameter(help="lengths in inches, where they are not typed into a controller")]
-Note = Annotated[Text, Parameter(help="a remark that is stored with it")]
+Inches = Annotated[bool, Parameter(help="lengths in inches, except numbers typed into the controller")]
+Note = Annotated[Text, Parameter(help="a remark to save with it")]
 Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
 Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
-Store = Annotated[File | None, Parameter(help="the folder of profiles and readings (or set ROTARY_FOLDER)")]
+Store = Annotated[File | None, Parameter(help="the folder of saved jobs and readings (or set ROTARY_FOLDER)")]
 Paper = Annotated[
-    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (what is usual where you are, if left out)")
+    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (if left out, the usual one where you are)")
 ]

@@ -7,16 +7,16 @@ if TYPE_CHECKING:
     from cyclopts import App
 
 WORDS: Final = {
-    "open": ("open_command:app", "the screen; in a browser, or as questions in plain lines"),
-    "plan": ("plan_command:app", "what to type and what to do for a job, verdict first"),
+    "open": ("open_command:app", "the screen, in a terminal, a browser, or as questions in plain lines"),
+    "plan": ("plan_command:app", "the plan of a job: verdict, what to type, what to do"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
-    "art": ("art_commands:app", "files for the marking program, and what they will do"),
+    "art": ("art_commands:app", "files for the marking program, and a simulation of them"),
     "inscribe": ("inscribe_command:app", "words on small parts: their size, their files"),
-    "patch": ("patch_commands:app", "test patches, and what they teach of a coating"),
+    "patch": ("patch_commands:app", "test patches, and their readings"),
     "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
-    "profile": ("profile_versions:app", "saved jobs: what worked, to be repeated"),
-    "log": ("log_commands:app", "what was run, and how it came out"),
+    "profile": ("profile_versions:app", "saved jobs, to find and repeat what worked"),
+    "log": ("log_commands:app", "runs: what you ran, and how it came out"),
     "resume": ("resume_command:app", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
 }
@@ -27,7 +27,7 @@ OLD_TOO: Final = frozenset({"plan", "inscribe", "patch", "depth", "resume"})
 
 ALONE: Final = {
     "--version": ("open_command:version", "print the version"),
-    "--completion": ("open_command:completion", "print what a shell completes by"),
+    "--completion": ("open_command:completion", "print the completion script for your shell"),
 }
 """What stands alone behind `rotary`."""
 
@@ -88,7 +88,7 @@ def tree() -> "App":
 
     app = App(
         name="rotary",
-        help="From a measured round item to the numbers to type: slices, focus, passes. Alone it opens the screen.",
+        help="From a measured round item to the numbers to type. Without a command it opens the screen.",
         version_flags=[],
         exit_on_error=False,
         print_error=False,

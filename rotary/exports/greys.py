@@ -127,7 +127,7 @@ class _Work:
         if count > MOST_DOTS or (wish.tone == "dots" and count > MOST_CELLS * per_cell**2):
             raise refuse(
                 "line",
-                f"at a line every {pitch:g} mm this file would have {count / 1e6:.0f} million dots; write a wider "
+                f"at a line every {pitch:g} mm this file would have {count / 1e6:.0f} million dots: write a wider "
                 "line spacing, like 0.05 mm",
             )
 
@@ -146,7 +146,7 @@ class _Work:
             found = place(self.shape.curve, self.made.layout.centre_mm, u, v)
         except ValueError as trouble:
             raise NoPlan(
-                [Fault("artwork.surface_map", f"{trouble}; choose another map, or a smaller picture.")]
+                [Fault("artwork.surface_map", f"{trouble}: choose another map, or a smaller picture.")]
             ) from None
         return found.s_mm, found.angle_rad
 
@@ -178,7 +178,7 @@ class _Work:
                     Fault(
                         "tolerances.margin",
                         f"a slice has to be drawn {2 * wide:.3f} mm wide, its slice in the file has "
-                        f"{order.file_slice_mm:.3f} mm; "
+                        f"{order.file_slice_mm:.3f} mm: "
                         "write a margin wider by the difference, or a smaller slice width.",
                     )
                 ]
@@ -265,13 +265,13 @@ class _Work:
         if marked == 0:
             raise refuse(
                 "artwork.file",
-                f"nothing in this picture would be marked; give one with greys in it, or write --mark {other}",
+                f"nothing in this picture would be marked: give one with greys in it, or write --mark {other}",
             )
         low = self.picture.tones.min() if self.laid.lighter else self.picture.tones.max()
         if share > 0.5 and low == (65_535 if self.laid.lighter else 0):
             raise refuse(
                 "artwork.file",
-                f"all of this picture would be marked, one plain area; give one with greys, or write --mark {other}",
+                f"all of this picture would be marked, one plain area: give one with greys, or write --mark {other}",
             )
 
     def _pages(self, zone: SheetZone | None, progress: Progress) -> list[tuple[str, NDArray[np.uint8]]]:
@@ -346,11 +346,11 @@ class _Work:
             says.append(f"flat artwork for slices of {keys['flat_column_mm']} mm")
         says += [BANNER] if self.made.job.laser.use else []
         says += self.split.unreal() if self.wish.arrangement == "one-sheet" else ()
-        says.append(f"focal plane over the apex at the middle: {plane} mm")
+        says.append(f"focus over the apex at the middle: {plane} mm")
         says.append(f"a marked dot is about {keys['line_mm']} mm wide")
         says += [heights_of(zone, self.made.job.item.end_words("base"))] if zone else []
         keys |= (zone_keys(zone) if zone else {}) | (PART if holds else {})
-        return "; ".join([*says, "true size, not to be scaled", keys_text(**keys)])
+        return "; ".join([*says, "true size, never scale", keys_text(**keys)])
 
     def _size(self) -> PieceSize:
         """The picture's size by the dots to the inch that its file states, and its size on the item."""

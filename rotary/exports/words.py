@@ -22,8 +22,8 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
         f"Turn the item until {math.degrees(drawn.middle_rad):.3f}° from its front (+ to the right) lies under "
         "the field's middle.",
         f"After import it measures {drawn.wide_mm:.3f} × {drawn.high_mm:.3f} mm, in the field's middle.",
-        f"Its dots stay as they are: {drawn.wide_dots} × {drawn.high_dots}, a line every {1000 / drawn.per_metre:.4g} "
-        "mm; no smoothing, no dithering of the program's own, no fitting to size.",
+        f"Keep its dots as they are: {drawn.wide_dots} × {drawn.high_dots}, a line every {1000 / drawn.per_metre:.4g} "
+        "mm. Turn off smoothing, dithering and fit to size in your program.",
         "Black is marked, white is not." if wish.tone == "dots" else "Black is full strength, white none.",
         "Lines run around the item, across the slices.",
     ]
@@ -58,8 +58,8 @@ def notes(
             f"{spot_mm:.3g} mm wide there."
         )
     told.append(
-        f"Marked places are taken to be {drawn.mark}; look at one, and where it is the other way write "
-        f"--mark {'darker' if drawn.mark == 'lighter' else 'lighter'}."
+        f"Marked places are taken to be {drawn.mark}: look at a marked place. If it is not, write --mark "
+        f"{'darker' if drawn.mark == 'lighter' else 'lighter'}."
     )
     return tuple(told)
 
@@ -69,7 +69,7 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"Too few dots: {MM_PER_INCH / drawn.picture_dot_mm:.0f} an inch, each {drawn.picture_dot_mm:.2g} mm wide and "
-        f"seen as a square. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. "
+        f"Too few dots: {MM_PER_INCH / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide: "
+        f"you see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. "
         f"A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
     ]

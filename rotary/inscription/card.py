@@ -15,7 +15,7 @@ from rotary.wording import InscriptionWish
 GOVERNS = {
     "length": "the length of the words sets the size",
     "height": "the room along the item sets the size",
-    "asked": "as asked; larger would fit",
+    "asked": "as asked, larger would fit",
 }
 WHERE = {
     "ring": "once round the barrel",
@@ -63,7 +63,7 @@ def inscription_sections(
         Table(head, rows, "the lines of the inscription", wide=4),
         Sentences(tuple(steps_to_begin(wish, facts)), "box"),
     )
-    behind = (("Files", files), ("What the file will do", says))
+    behind = (("Files", files), ("What the file will mark", says))
     return (
         Section("WORDS", (Sentences((f"Inscription {WHERE[facts.around]}.",), "none", loud=True), *words)),
         Section("Room", (Pairs((("for the words", room), *_place(facts))),)),
@@ -98,20 +98,20 @@ def steps_to_begin(wish: InscriptionWish, facts: Inscription) -> list[str]:
     """How the part is set up and the marking begun."""
     start = f"{degrees(facts.start_rad):.1f}°"
     if facts.around == "ring":
-        says = f"Mark the part's front; the words begin {start} from it."
-        closing = "The ring closes on itself: do not correct the key-in numbers." if wish.gap_mm is None else ""
+        says = f"Mark the part's front. The words begin {start} from it."
+        closing = "The ring closes on itself: don't correct the numbers to type." if wish.gap_mm is None else ""
         return [says, *([closing] if closing else [])]
     if facts.around == "flats":
         return [
-            "Clamp the part so that a flat lies level under the lens; check with the pointer at both ends of it.",
+            "Clamp the part so that a flat lies level under the lens: check with the pointer at both ends of it.",
             "Each file is one flat: mark it, then turn by one flat.",
         ]
     if facts.around == "end":
         return [
-            "Stand the part up with its end face level and under the middle of the field; nothing turns.",
-            f"Trace the file's outline with the pointer before cutting; it begins {start} clockwise from the top.",
+            "Stand the part up with its end face level under the middle of the field. Nothing turns.",
+            f"Trace the file's outline with the pointer before cutting. It begins {start} clockwise from the top.",
         ]
-    return [f"Mark the part's front; the middle of the inscription lies {start} from it."]
+    return [f"Mark the part's front. The middle of the inscription lies {start} from it."]
 
 
 def _passes(count: int) -> str:
@@ -128,7 +128,7 @@ def depth_lines(found: DepthAnswer, warmth: PartWarmth | None, time_s: float | N
     )
     lines += wrapped(
         f"Measure the depth first after {_passes(found.safe_passes)}: too deep by then in 1 of 20. "
-        f"{_passes(found.sure_passes)}: deep enough in 19 of 20. Readings that teach: {found.readings}."
+        f"{_passes(found.sure_passes)}: deep enough in 19 of 20. Depth readings used: {found.readings}."
     )
     if time_s is not None:
         lines += wrapped(f"Time {time_s / 60:.1f} min, in proportion to the passes.")

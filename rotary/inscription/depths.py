@@ -46,10 +46,10 @@ def depth_of(
     """
     metal, coating = substances(job.item)
     if coating is not None or job.item.coating is not None:
-        raise refuse("item.coating", "a depth is for bare metal; choose no coating")
+        raise refuse("item.coating", "a depth is for bare metal: choose no coating")
     wanted = job.passes.model_copy(update={"depth_um": wanted_um or job.passes.depth_um}).cut_um
     if wanted is None:
-        raise refuse("passes.depth", 'no depth is wanted; write for example "40 um"')
+        raise refuse("passes.depth", 'no depth is given: write for example "40 um"')
     free = job.passes.model_copy(update={"depth_um": None})
     setting = cutting_setting(job.laser, optics(job.laser), metal, free)
     own = teaching(readings, job.item.metal, job.laser.name)
@@ -73,10 +73,10 @@ def depth_of(
             f"Sanding or polishing takes {job.passes.polish_um:g} µm of it off. Measure the depth before that."
         )
     if len(own) < len(readings):
-        notes.append(f"{len(readings) - len(own)} readings are of another metal, laser or lens.")
+        notes.append(f"{len(readings) - len(own)} readings are from another metal, laser or lens.")
     metal_name = METALS.get(job.item.metal, job.item.metal)
     so = (
         f"Mark with {controls_text(setting)}: {setting.dose_j_mm2:.4g} J/mm² a pass in {metal_name} with "
-        f"{job.laser.name}. A reading is saved with that: one marked otherwise teaches what is not true."
+        f"{job.laser.name}. Your reading is saved with these settings: marked with others, it would mislead."
     )
     return DepthResult(found, warmth, time, (so, *notes, *finishing_notes(metal, wanted)), stamp, so)

@@ -114,7 +114,7 @@ def landing_mm(lines: Sequence[Floats], lens: Optics, plane_mm: float) -> list[F
 def _as_the_part_lies(path: Path, face: Face) -> SheetDrawing:
     drawing = drawing_from_file(path)
     if not drawing.parts:
-        raise FileTrouble(f"{path.name} shows nothing; write it again")
+        raise FileTrouble(f"{path.name} shows nothing: write it again")
     if face.wish.around == "end":
         return drawing
     return turned_to_item(drawing, face.job.laser.field_axis, face.job.laser.rim_towards)
@@ -179,10 +179,10 @@ def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
     bore = "" if found.bore_mm is None else f", and {found.bore_mm:.2f} mm to the bore"
     says = [
         f"With every input as assumed, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where the ink "
-        f"belongs, and no part of its outline is farther than {1000 * found.missing_mm:.1f} µm from a mark.",
-        f"{found.edge_mm:.2f} mm of metal stays free to the {what}{bore}.",
+        f"belongs, and no part of its outline is more than {1000 * found.missing_mm:.1f} µm from a mark.",
+        f"{found.edge_mm:.2f} mm of bare metal stays up to the {what}{bore}.",
         f"The field's scale and the height of the face may move the outermost mark by {found.placement_95_mm:.3f} mm "
-        "(95 %); by how much the face lies beside the field's middle, all of it moves: centre it with the pointer.",
+        "(95 %). If the face is not in the middle of the field, every mark moves as far: centre it with the pointer.",
     ]
     if min(found.edge_mm, found.bore_mm if found.bore_mm is not None else np.inf) < 0:
         says.insert(0, "Marks run off the face: this file was not drawn for it.")

@@ -202,7 +202,9 @@ def _stroke(height: float, worst: _Worst, mark: MarkCheck, wish: InscriptionWish
     cure = f"letters of {mark.spot_mm / worst.width:.2f} mm" + (
         f", weight {min(900, wish.weight + 300)}, or single strokes" if wish.face == "outline" else ", or wider strokes"
     )
-    says = f'the thinnest stroke, of "{worst.sign}", is {stroke:.3f} mm; one marked line is {mark.spot_mm:.3f} mm wide'
+    says = (
+        f'the thinnest stroke, of "{worst.sign}", is {stroke:.3f} mm, and one marked line is {mark.spot_mm:.3f} mm wide'
+    )
     return _check("strokes", stroke >= mark.spot_mm, worst.sign, says, cure)
 
 
@@ -210,8 +212,8 @@ def _counter(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     # An edge is cut half a spot beyond the line it is drawn on, on both sides of a counter.
     left = worst.width * height - mark.spot_mm
     says = (
-        f'the narrowest counter, of "{worst.sign}", is {worst.width * height:.3f} mm and keeps {max(left, 0):.3f} mm '
-        "when both of its edges are cut"
+        f'the narrowest counter, of "{worst.sign}", is {worst.width * height:.3f} mm, and {max(left, 0):.3f} mm is '
+        "left once both its edges are cut"
     )
     cure = f"letters of {2 * mark.spot_mm / worst.width:.2f} mm, a lighter weight, or single strokes"
     return _check("counters", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)
@@ -278,7 +280,7 @@ def _hatch(height: float, worst: _Worst, mark: MarkCheck) -> Check:
 
 
 def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
-    says = f"capitals are {height:.2f} mm high; MIL-STD-130 asks for {SMALLEST_MARKED_MM} mm of a part's mark"
+    says = f"capitals are {height:.2f} mm high, and MIL-STD-130 asks for {SMALLEST_MARKED_MM} mm of a part's mark"
     checks = [
         _check("marked parts", height >= SMALLEST_MARKED_MM, "", says, f"letters of {SMALLEST_MARKED_MM} mm", soft=True)
     ]
@@ -292,20 +294,20 @@ def _guidance(wish: InscriptionWish, height: float) -> list[Check]:
         checks.append(_check("reading", True, "", says, ""))
     if wish.face != "outline":
         near = min(ISO_SIZES_MM, key=lambda size: abs(size - height))
-        says = f"ISO 3098 has strokes of a tenth and {near:g} mm as the nearest size; these are {wish.stroke:.3g}"
+        says = f"ISO 3098 has strokes of a tenth and {near:g} mm as the nearest size. These are {wish.stroke:.3g}"
         checks.append(_check("lettering", abs(wish.stroke - 0.1) < 1e-6, "", says, "a stroke of 0.1", soft=True))
     return checks
 
 
 def _slices(mark: MarkCheck, facts: Inscription) -> list[Check]:
     says = (
-        f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm; at their edges the "
+        f"{mark.slices} slices of {mark.slice_mm:.2f} mm on a radius of {facts.radius_mm:.2f} mm. At their edges the "
         f"beam meets the wall {degrees(mark.incidence_rad):.1f}° from square on, which makes the spot "
         f"{100 * (1 / cos(mark.incidence_rad) - 1):.1f} % longer"
     )
     checks = [_check("incidence", mark.incidence_rad <= mark.most_incidence_rad + 1e-9, "", says, "narrower slices")]
     says = (
-        f"a slice's edge lies {1000 * mark.edge_drop_mm:.0f} µm below its middle; sharp within {mark.depth_mm:.2f} mm"
+        f"a slice's edge lies {1000 * mark.edge_drop_mm:.0f} µm below its middle. Sharp within {mark.depth_mm:.2f} mm"
     )
     checks.append(_check("drop", mark.edge_drop_mm <= mark.depth_mm, "", says, "narrower slices"))
     return checks

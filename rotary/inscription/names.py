@@ -116,7 +116,8 @@ def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[Wanted,
     ['No. 009', 'No. 010']
     """
     if not 0 <= first <= last or last - first >= MOST_ENTRIES:
-        raise refuse("numbers", f"go from {first} to {last}; write for example 1-250, at most {MOST_ENTRIES} of them")
+        says = f"go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
+        raise refuse("numbers", says)
     return tuple(
         Wanted(place, name, words_of(name, text))
         for place, name in enumerate((f"{number:0{digits}d}" for number in range(first, last + 1)), 1)
@@ -131,7 +132,7 @@ def number_range(text: str) -> tuple[int, int]:
     """
     first, sign, last = text.partition("-")
     if not (sign and first.strip().isdecimal() and last.strip().isdecimal() and len(text) < 24):
-        raise refuse("numbers", f'{brief(text)} is no range; write for example "1-250"')
+        raise refuse("numbers", f'{brief(text)} is no range: write for example "1-250"')
     return int(first), int(last)
 
 
@@ -141,7 +142,7 @@ def looked_at(
     """Each entry as sized by itself, or why it can't be."""
     for one in wanted:
         if not one.name.strip():
-            yield one, "the line has no name in its column; write one, or take the line out"
+            yield one, "the line has no name in its column: write one, or take the line out"
             continue
         try:
             yield one, _without_checks(job, _for_entry(wish, one), mark)
@@ -171,7 +172,7 @@ class LetterSizes(NamedTuple):
 def sizes(job: Job, wish: InscriptionWish, wanted: tuple[Wanted, ...], progress: Progress | None = None) -> LetterSizes:
     """Every entry of a list sized by itself; nothing is written. Raises Refused for an empty list."""
     if not wanted:
-        raise refuse("table", "the list is empty; write names below its heading")
+        raise refuse("table", "the list is empty: write names below its heading")
     tell, mark = progress or (lambda _: None), mark_of(job.laser, job.item)
     found, misfits = LetterSizes({}, ()), list[NameEntry]()
     for place, (one, came) in enumerate(looked_at(job, wish, wanted, mark)):
@@ -272,8 +273,8 @@ class _Work:
         """The card of all entries with this key, written with the first of them."""
         if key not in self._cards:
             name = f"card-{len(self._cards) + 1:02d}.txt"
-            about = f"For each entry whose line in {TABLE} names {name}: tick it off there. What is said of the words, "
-            about += "the time, the ink and the file is of the first of them; what is keyed in holds for all."
+            about = f"For each entry whose line in {TABLE} names {name}: tick it off there. Words, time, "
+            about += "ink and file are those of the first one. The numbers to type hold for all."
             first = [banner(self.job.laser.use), ""] if self.job.laser.use else []
             text = [*first, title("A list of names, one part each"), *wrapped(about), "", *lines()]
             write_whole(self.folder / name, ("\n".join(text) + "\n").encode())
@@ -392,7 +393,7 @@ def _misfit(one: Wanted, why: str) -> NameEntry:
 def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[Wanted, ...], same: float | None) -> list[str]:
     notes = []
     if misfits:
-        notes.append(f"{len(misfits)} of {len(wanted)} can't be cut; they stand first in {TABLE}, with their reasons.")
+        notes.append(f"{len(misfits)} of {len(wanted)} can't be cut: see the first lines of {TABLE} for the reasons.")
     if same is not None:
-        notes.append(f"All letters are {same:.2f} mm high, as the longest that fits lets them.")
+        notes.append(f"All letters are {same:.2f} mm high, the most that the longest entry allows.")
     return [*notes, *twice_note([one.text for one in wanted], "")]

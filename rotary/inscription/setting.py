@@ -80,7 +80,7 @@ def set_lines(wish: InscriptionWish, text: str, where: str = "text") -> tuple[Se
     if missing:
         raise Refused([Fault(where, _missing(wish, missing))])
     if not any(letter.shape is not None for line in made for letter in line.letters):
-        raise Refused([Fault(where, "there is nothing in it to be cut; write a name, a date or a number")])
+        raise Refused([Fault(where, "there is nothing in it to be cut: write a name, a date or a number")])
     return made
 
 
@@ -90,11 +90,11 @@ JOINED: Final = (("\u0900", "\u0dff"), ("\u1800", "\u18aa"), ("\ua840", "\ua877"
 
 def _text_faults(text: str, lines: list[str], where: str) -> list[Fault]:
     if not any(line.strip() for line in lines):
-        return [Fault(where, 'is empty; write what is to be cut, for example "Heron 2026"')]
+        return [Fault(where, 'is empty: write what is to be cut, for example "Heron 2026"')]
     if len(text) > MOST_LETTERS:
-        return [Fault(where, f"has {len(text)} letters, and {MOST_LETTERS} are the most for one part; shorten it")]
+        return [Fault(where, f"has {len(text)} letters, and {MOST_LETTERS} are the most for one part: shorten it")]
     if len(lines) > MOST_LINES:
-        return [Fault(where, f"has {len(lines)} lines, and {MOST_LINES} are the most for one part; take some out")]
+        return [Fault(where, f"has {len(lines)} lines, and {MOST_LINES} are the most for one part: take some out")]
     return []
 
 
@@ -115,7 +115,7 @@ def _missing(wish: InscriptionWish, missing: Counter[str]) -> str:
     more = f" and {len(missing) - 8} more" if len(missing) > 8 else ""
     cure = "choose a font that has it" if wish.face == "outline" else "choose letters with an outline"
     lack = "the font lacks" if wish.face == "outline" else "the single-stroke letters lack"
-    return f"{lack} {listed}{more}; {cure}, or write other letters"
+    return f"{lack} {listed}{more}: {cure}, or write other letters"
 
 
 def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
@@ -134,7 +134,9 @@ def _set(wish: InscriptionWish, line: str, tail: str | None) -> SetLine:
     # Letters that join would be torn apart: in their words only spaces grow.
     steps[[_joins(letter.sign) for letter in placed.letters]] = 0
     if _closes(wish) and not steps.any():
-        says = "joins its letters, so only spaces can grow until it closes; write between = a space, or leave a gap"
+        says = (
+            "joins its letters, so only the spaces can stretch to close the ring: put a space between, or leave a gap"
+        )
         raise Refused([Fault("between", says)])
     before = np.cumsum(steps) - steps
     # A mark belongs to its letter, which stands before it, or behind it where the line runs to the left: the spacing
@@ -187,5 +189,5 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
         with regular_file(font):
             return wish.model_copy(update={"font": str(font)})
     except (OSError, ValueError, RuntimeError):
-        says = "is no font file that can be read here; name a TTF or OTF file, or leave it empty"
+        says = "is no font file that can be read here: name a TTF or OTF file, or leave it empty"
         raise refuse("font", says) from None

@@ -94,9 +94,9 @@ def _texts(wish: InscriptionWish, shape: Shape) -> tuple[tuple[SetLine, ...], ..
         except Refused as refusal:
             faults += refusal.faults
     if wish.more and wish.around != "flats":
-        faults.append(Fault("more", "further texts are for flats; put them into the text, or put them on the flats"))
+        faults.append(Fault("more", "more texts need more flats: write one text, or choose flats"))
     if shape.flats is not None and 1 + len(wish.more) > shape.flats:
-        faults.append(Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats; take some out"))
+        faults.append(Fault("more", f"there are {1 + len(wish.more)} texts and {shape.flats} flats: take some out"))
     if faults:
         raise Refused(faults)
     return tuple(texts)
@@ -114,7 +114,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         )
     )
     faults = [
-        Fault(name, f"lies beyond the item; write a height between 0 mm and {shape.length_mm:g} mm")
+        Fault(name, f"lies beyond the item: write a height between 0 mm and {shape.length_mm:g} mm")
         for name, at in (("from", wish.from_mm), ("to", wish.to_mm))
         if at is not None and at > shape.length_mm + 1e-9
     ]
@@ -127,7 +127,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         raise Refused(faults)
     low, high = max(low, wish.chamfer_mm), min(high, shape.length_mm - wish.chamfer_mm)
     if high - low <= 2 * wish.margin_mm:
-        says = f"leaves no room on {max(high - low, 0):.3g} mm of usable height; write less, or give more height"
+        says = f"leaves no room on {max(high - low, 0):.3g} mm of usable height: write less, or give more height"
         raise Refused([Fault("margin" if high > low else "chamfer", says)])
     ends = arc_from_height_mm(shape.curve, [low, high]).tolist()
     along = ends[1] - ends[0] - 2 * wish.margin_mm
@@ -138,19 +138,19 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         assert shape.flats is not None
         across = _flat_mm(wish, 2 * radius, shape.flats) - 2 * wish.margin_mm
         if across <= 0:
-            raise Refused([Fault("margin", "leaves nothing of the flats; write less")])
+            raise Refused([Fault("margin", "leaves nothing of the flats: write less")])
         return _turned_room(wish.lengthwise, along, across, radius, middle, turn)
     if wish.around == "ring":
         if wish.gap_mm is not None and wish.gap_mm >= turn:
-            says = f"{wish.gap_mm:g} mm is no less than once round, {turn:.2f} mm; write less"
+            says = f"{wish.gap_mm:g} mm is no less than once round, {turn:.2f} mm: write less"
             raise Refused([Fault("gap", says)])
         return Room(turn - (wish.gap_mm or 0.0), along, radius, middle, turn)
     reach = (wish.arc_rad or ARC_RAD) * radius
     return _turned_room(wish.around == "axis", along, reach, radius, middle, turn)
 
 
-_WRONG_SHAPE: Final = "the item is round and has no flats; choose ring, arc, axis or end"
-_FACETED: Final = "the item is faceted; choose flats or end"
+_WRONG_SHAPE: Final = "the item is round and has no flats: choose ring, arc, axis or end"
+_FACETED: Final = "the item is faceted: choose flats or end"
 
 
 def _turned_room(lengthwise: bool, along: float, across: float, radius: float, middle: float, turn: float) -> Room:
@@ -163,9 +163,7 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
     if wish.across_corners_mm is not None:
         most = float(circle.across_corners_mm(across_flats_mm, flats))
         if not across_flats_mm < wish.across_corners_mm <= most * (1 + 1e-9):
-            says = (
-                f"can't be so on {flats} flats {across_flats_mm:g} mm across; write between {across_flats_mm:g} mm and"
-            )
+            says = f"does not fit {flats} flats {across_flats_mm:g} mm across: write between {across_flats_mm:g} mm and"
             raise Refused([Fault("across_corners", f"{says} {most:.3f} mm (sharp)")])
         return min(sharp, float(polygon.turned_flat_mm(across_flats_mm, wish.across_corners_mm)))
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))
@@ -176,7 +174,7 @@ def _end_room(wish: InscriptionWish, shape: Shape) -> Room:
     outer = diameter / 2 - wish.margin_mm - (0.0 if wish.end_diameter_mm else wish.chamfer_mm)
     inner = wish.bore_mm / 2 + (wish.margin_mm if wish.bore_mm else 0.0)
     if outer <= inner:
-        says = f"leaves nothing of an end face {diameter:g} mm across; write less, or a smaller bore"
+        says = f"leaves nothing of an end face {diameter:g} mm across: write less, or a smaller bore"
         raise Refused([Fault("margin", says)])
     return Room(2 * pi * outer, outer - inner, outer, shape.length_mm, 2 * pi * outer, inner, outer)
 
@@ -257,7 +255,7 @@ def _legible(
     if height >= least * (1 - 1e-9):
         return
     if governs == "asked":
-        says = f"letters of {height:.3g} mm are too small to be read when cut; write at least {_up(least)} mm"
+        says = f"letters of {height:.3g} mm are too small to be read when cut: write at least {_up(least)} mm"
         raise Refused([Fault("letter_height", says)])
     share = by_length / least if governs == "length" else by_height / least
     cure = (
@@ -268,7 +266,7 @@ def _legible(
     if wish.repeat > 1 and governs == "length":
         cure = f"repeat it {max(1, int(wish.repeat * share))} times"
     floor_says = "the least that is wanted" if wish.least_height_mm else "the least that the spot can show"
-    says = f"only letters of {height:.2f} mm fit and {_up(least)} mm is {floor_says}; {cure}"
+    says = f"only letters of {height:.2f} mm fit and {_up(least)} mm is {floor_says}: {cure}"
     raise Refused([Fault("text", says)])
 
 
@@ -279,9 +277,9 @@ def _up(height_mm: float) -> str:
 def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: Sequence[SetLine]) -> tuple[str, ...]:
     notes = []
     if any(line.joined for line in every):
-        notes.append("Its letters join, so that spacing and tracking grow the spaces between words alone.")
+        notes.append("Its letters join, so spacing and tracking only widen the spaces between words.")
         if wish.around == "end":
-            notes.append("Each letter is turned as a whole, which opens joins by a hair: look at the file first.")
+            notes.append("Each letter is turned on its own, which opens joins by a hair: look at the file first.")
     for number, fact in enumerate(facts, 1):
         name = f"Line {number}" if len(facts) > 1 else "The line"
         if wish.around in ("ring", "end") and fact.spacing_mm > WIDE_GAPS * height and fact.letters:
@@ -292,7 +290,7 @@ def _notes(wish: InscriptionWish, facts: list[LineFact], height: float, every: S
                 f"{times * wish.repeat} times, or leave a gap."
             )
     if wish.around == "flats":
-        notes.append("Flats: measure across corners; what is flat ends where the broken corner begins.")
+        notes.append("Flats: measure across corners. The flat ends where the rounded corner begins.")
     return tuple(notes)
 
 

@@ -151,8 +151,8 @@ def _how_it_closes(wish: InscriptionWish, whole: Plan) -> tuple[str, ...]:
     if whole.split.method == "sheet":
         return ("A ring that closes is drawn as a sliced file: equal slices of a flat file seldom divide a turn.",)
     return (
-        "Equal slices were asked for, which seldom divide a turn to the last digit that can be typed: seams of this "
-        "ring open or overlap, as the simulation shows. Let rotary choose the slices, and a sliced file closes it.",
+        "You asked for equal slices, which seldom divide a turn exactly: seams of this ring open or overlap, as the "
+        "simulation shows. Let rotary choose the slices: a sliced file closes the ring.",
     )
 
 
@@ -249,9 +249,9 @@ def face_files(
         wide, high = page if wish.around == "end" else page_in_field(*page, job.laser.field_axis)
         field = job.laser.field_mm
         if max(wide, high) > field:
-            says = f"needs {max(wide, high):.1f} mm of the lens's field of {field:g} mm; write smaller letters"
+            says = f"needs {max(wide, high):.1f} mm of the lens's field of {field:g} mm: write smaller letters"
             raise Refused([Fault("letter_height", says)])
-        about = f"focal plane over the face: {plane_mm:+.4f} mm; true size, not to be scaled; not turned while marked"
+        about = f"focus over the face: {plane_mm:+.4f} mm, true size, never scale, does not turn"
         files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
     return files, tuple(shapes)
 

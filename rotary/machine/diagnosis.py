@@ -48,9 +48,9 @@ WORDS: Final = {
     "index": ("the turn per slice (steps, gear or slip)", "mark full-turn ticks, and check the steps typed in"),
     "extra-width": (
         "an extra per slice",
-        "look it up; if it is not 0, set it to 0 and mark the seam test again",
+        "look it up. If it is not 0, set it to 0 and mark the seam test again",
     ),
-    "skew": ("the axis askew in the field", "set the axis straight, or draw the slices turned"),
+    "skew": ("the axis crooked in the field", "set the axis straight, or draw the slices turned"),
     "offset": ("the axis beside the field's middle", "move the rotary under the field's middle"),
 }
 UNITS: Final = (
@@ -159,11 +159,11 @@ def wrong_setting(reading: StripReading) -> str:
     swapped, letter = reading.order == "3-2-1", reading.letter
     if not swapped and letter == "right":
         return ""
-    first = "; then mark the seam test again, its ticks say nothing yet."
+    first = ". Then mark the seam test again: its ticks can't be used yet."
     if letter == "mirrored":
         if swapped:
             return f"The whole file lies mirrored: switch off mirroring on import{first}"
-        return f"Slices are mirrored and in order: the scanner's axis across the item is reversed, set it right{first}"
+        return f"Slices are mirrored and in order: the scanner's axis across the item is reversed. Correct it{first}"
     if letter == "upside-down":
         if swapped:
             return f"The rim points to the other side of the field: choose that side and write the file again{first}"
@@ -312,9 +312,9 @@ def _told(
     after = HOLDS_95 * math.hypot(u_scale * width, slip)
     causes = [suspect.says for suspect in suspects]
     if unsure:
-        causes.append("These open a seam alike. One factor cures any of them.")
+        causes.append("All of these open a seam the same way. One correction fixes any of them.")
     if not suspects:
-        causes.append("All is as assumed: no cause is beyond what was known of it.")
+        causes.append("Nothing is wrong: every cause is within its usual limits.")
     advice = (
         f"Draw each slice {1 + scale:.4f} times as wide (± {u_scale:.4f})"
         + (f" and turned by {math.degrees(skew):+.2f}°" if abs(skew) > 2 * u_skew else "")
@@ -334,7 +334,7 @@ def _told(
         odd=odd,
         causes=tuple(causes),
         advice=advice,
-        left_out=tuple(f"Left out because it does not fit the others: {label}; read it again." for label in odd),
+        left_out=tuple(f"Left out because it does not fit the others: {label}. Read it again." for label in odd),
     )
 
 

@@ -56,9 +56,11 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
         if name in FACTS and given is not None:
             update[FACTS[name][0]] = ANSWERS[given]
         elif name in FACTS:
-            faults.append(Fault(name, f"{brief(text) or 'nothing'} is no answer: write {listing([*ANSWERS], 'or')}"))
+            faults.append(
+                Fault(name, f"{brief(text) or 'nothing'} is not an answer: write {listing([*ANSWERS], 'or')}")
+            )
         elif name == LEAST_PAUSE and text.strip().startswith("-"):
-            faults.append(Fault(name, f'{brief(text)} is less than no pause: write for example "0.5 s"'))
+            faults.append(Fault(name, f'{brief(text)} is less than 0: write for example "0.5 s"'))
         elif name == LEAST_PAUSE:
             update |= _field(name, "least_pause", text, units, faults)
         elif name.startswith(LABEL):
@@ -67,7 +69,9 @@ def program_with(program: Program, texts: Mapping[str, str], units: str = "must"
             if empty:
                 labels.pop(row, None)
         else:
-            faults.append(Fault(name, f"is not asked of a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}"))
+            faults.append(
+                Fault(name, f"is not a question about a program: write {listing([*FACTS, LEAST_PAUSE], 'or')}")
+            )
     if faults:
         raise Refused(faults)
     return Program.model_validate({**dict(program), **update, "labels": labels})
@@ -87,7 +91,7 @@ def with_laser_of(machine: MachineRecord, job: Job, at: datetime) -> MachineReco
     """The machine with the laser and lens of a job; raises Refused where they are a shipped example's."""
     head = job.laser
     if head_example(head.model_dump(by_alias=True)):
-        raise refuse("laser", "laser and lens are an example's: enter your own in the job first.")
+        raise refuse("laser", "laser and lens are examples: enter your own in the job first.")
     if head == machine.laser:
         return machine
     entered = MachineChange(at=at, what=ENTERED, note=brief(head.name, 120))
@@ -101,7 +105,7 @@ def with_shop_of(machine: MachineRecord, job: Job) -> MachineRecord:
     """
     shop = Shop.model_validate(own_shop(job.shop.model_dump(by_alias=True)))
     if shop == Shop():
-        raise refuse("shop", "the job lists no eyewear and no other laser of your own: enter them there first.")
+        raise refuse("shop", "the job lists no eyewear and no second laser: enter them there first.")
     return machine.model_copy(update={"shop": shop})
 
 

@@ -54,13 +54,13 @@ def levelling(
     edge that stays down (as long as the item if left out).
     """
     if apart_mm <= 0 or min(base_end_mm, rim_end_mm) <= 0 or (base_mm is not None and base_mm <= 0):
-        raise refuse("level", "heights over the bed, the distance between them and the base have to be above zero.")
+        raise refuse("level", "heights over the bed, the distance between them and the base must be above zero.")
     rise = tilt_from_heights_rad(base_end_mm, rim_end_mm, apart_mm)
     foot_mm, rim_mm = _levelled_mm(made, apart_mm)
     wanted = tilt_from_heights_rad(foot_mm, rim_mm, apart_mm)
     turn = rise - wanted
     if abs(rise) > math.radians(45):
-        raise refuse("level.rim_end", "the apex would climb more than 45 degrees; write both heights over the bed.")
+        raise refuse("level.rim_end", "the apex would climb more than 45 degrees: write both heights over the bed.")
     u = propagated_u([1 / apart_mm, 1 / apart_mm], [u_mm, u_mm])
     base = base_mm or made.turning.level.base_mm
     shim = float(shim_mm(turn, base))
@@ -76,14 +76,12 @@ def levelling(
     ]
     if end:
         says.append(
-            f"Put {length(abs(shim))} under the {what} at the item's {'base' if shim > 0 else 'rim'} end, over a base "
-            f"of {length(base)} (in proportion for another base), then read both heights again."
+            f"Put {length(abs(shim))} under the {what} at the item's {'base' if shim > 0 else 'rim'} end, "
+            f"{length(base)} from the other end (twice as far, twice as thick), then read both heights again."
         )
         if isinstance(made.job.turning, Chuck):
             higher = length(abs(rim_end_mm - base_end_mm - (rim_mm - foot_mm)))
-            says.append(
-                f"Or, where the chuck holds the other end, prop the {end} end {higher} higher where it was read."
-            )
+            says.append(f"Or, if the chuck holds the other end, prop the {end} end {higher} higher where you read it.")
     else:
         says.append(f"That is level enough: less than a quarter of the focus room of {length(room)}.")
     return Levelling(
@@ -109,12 +107,12 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
     height = made.focus.focal_plane_mm
     if focus.source == "measured" and focus.value is not None:
         says.append(
-            f"The focal plane stands {length(focus.value, signed=True)} from where it is set "
+            f"The focus is {length(focus.value, signed=True)} from where you set it "
             f"(± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
             f"{length(height - focus.value)}."
         )
     else:
-        says.append(f"Set the focal plane {length(height)} over the bed; focus lines show how far it really is.")
+        says.append(f"Set the focus {length(height)} over the bed. The focus lines show where it really is.")
     right, lean = now["pointer-right"], now["pointer-right-lean"]
     up, up_lean = now["pointer-up"], now["pointer-up-lean"]
     if right.source == "measured" and None not in (right.value, lean.value, up.value, up_lean.value):
@@ -122,8 +120,8 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
         across = (right.value or 0.0) + (lean.value or 0.0) * over
         along = (up.value or 0.0) + (up_lean.value or 0.0) * over
         says.append(
-            f"At the apex, {length(over, signed=True)} from the focal plane, the pointer stands "
+            f"At the apex, {length(over, signed=True)} from the focus, the pointer stands "
             f"{length(across, signed=True)} to the right and {length(along, signed=True)} "
-            "towards +Y of the beam: take that off what it shows."
+            "towards +Y of the beam: subtract that from the reading."
         )
     return tuple(says)

@@ -37,7 +37,7 @@ def machine_of(job: Job, folder: Path | None = None) -> MachineRecord | None:
         names = ", ".join(f'"{one}"' for one in machine_names(place)[:4])
         have = f"write one of {names}" if names else "save a reading of it"
         raise refuse(
-            "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave it empty."
+            "machine", f"no machine named {brief(job.machine)} is saved here: {have}, or leave the field empty."
         ) from None
     return _read(job.machine, place, state.st_mtime_ns, state.st_size)
 
@@ -112,7 +112,7 @@ def _renamed(name: str, new: str, folder: Path) -> Path:
     named = machine.model_copy(update={"name": new.strip(), "former": tuple(known_as.values())})
     saved = save_machine(named, folder)
     if saved != old_path:
-        with file_trouble(old_path, "taken away", "take it away by hand; the machine is saved under its new name"):
+        with file_trouble(old_path, "deleted", "delete it by hand. The machine is saved under its new name"):
             old_path.unlink(missing_ok=True)
     return saved
 
@@ -139,5 +139,5 @@ def _refuse_taken(name: str, path: Path, folder: Path, but: Path | None = None) 
     for other in machines(folder):
         if other != but and path in former_paths(other):
             now = brief(machine_in(other).name)
-            says = f"{brief(name)} is what the machine {now} was called before, and jobs that name it mean that one"
+            says = f"{brief(name)} was the earlier name of machine {now}, and old jobs still use it"
             raise refuse("machine", f"{says}: write another name.")

@@ -24,7 +24,7 @@ STRIP_CURES: Final = ("diameter", "focus", "field_scale", "turn")
 _INPUTS: Final = {
     "diameter": ("diameter", "calipers at the artwork's heights, three places"),
     "focus": ("focus", "test: focus lines"),
-    "runout": ("runout", "a dial gauge on the apex over a turn; true it up"),
+    "runout": ("runout", "a dial gauge on the apex over one turn, then true it up"),
     "field_scale": ("field scale", "test: field"),
     "turn": ("a full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
@@ -156,32 +156,32 @@ def _fluence_per_mm(made: Plan) -> float:
 
 def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"One seam may be off by {1000 * joint:.0f} µm and the fluence by {100 * fluence:.0f} % (95 %) by what is "
-        "not known about the inputs."
+        f"With today's measurements a seam may be {1000 * joint:.0f} µm off, and the energy per area "
+        f"{100 * fluence:.0f} % (19 in 20)."
     ]
     curable = [i for i in inputs if i.measurable]
     best = max(curable, key=lambda i: joint - i.joint_without_mm)
     if joint > 0 and joint - best.joint_without_mm > WORTH_SHARE * joint:
         says.append(
-            f"For the seams measure the {best.name} ({best.how}): known exactly, {1000 * best.joint_without_mm:.0f} "
-            "µm would be left."
+            f"For the seams measure the {best.name} ({best.how}). Without its doubt "
+            f"{1000 * best.joint_without_mm:.0f} µm would be left."
         )
         if best.id in STRIP_CURES:
             says.append("One seam test does it for diameter, focus, field scale and turn at once.")
     else:
-        says.append(f"For the seams more measuring is no use: the largest part is the {inputs[0].name}.")
+        says.append(f"More measuring won't improve the seams: most comes from the {inputs[0].name}.")
     if joint <= wanted:
         says.append(
-            f"It is within the {1000 * wanted:.0f} µm that are accepted already; better readings would only make wider "
-            "slices and less turning of it, until you accept less at a seam."
+            f"You accept {1000 * wanted:.0f} µm, so this is good enough. Better readings would only allow wider "
+            "slices and less turning."
         )
     else:
-        says.append(f"That is more than the {1000 * wanted:.0f} µm that are accepted.")
+        says.append(f"That is more than the {1000 * wanted:.0f} µm that you accept.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
-            f"For the fluence measure the {best.name} ({best.how}): known exactly, {100 * best.fluence_without:.0f} % "
-            "would be left."
+            f"For the energy per area measure the {best.name} ({best.how}). Without its doubt "
+            f"{100 * best.fluence_without:.0f} % would be left."
         )
     return says
 

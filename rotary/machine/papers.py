@@ -23,9 +23,9 @@ from rotary.witness import witness_ticks
 
 ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
-_TESTS: Final = "Marked on paper tape before the item: they show what this machine really does."
-_LEFT: Final = "What is left, as the item sits now."
-_LADDER: Final = "Marked on scrap: the widest gap that closes is what seams may have."
+_TESTS: Final = "Mark these on paper tape before the item: they show what your machine really does."
+_LEFT: Final = "The passes still to do, for the item as it sits now."
+_LADDER: Final = "Mark it on scrap: the widest gap that closes is the gap that seams may have."
 
 
 def tapes_paper(made: Plan, tapes: Sequence[Tape], day: date | None = None) -> Paper:
@@ -66,7 +66,7 @@ def _places(tape: Tape) -> tuple[Block, ...]:
         asked = [f"at {height.strip()}" for height in heights.split(";")]
         given = []
     rows = tuple((name.replace("_", " "), WRITE, WRITE, WRITE) for name in asked)
-    table = Table(("read", "first", "second", "third"), rows, "what was read, to the tenth or finer as said above")
+    table = Table(("read", "first", "second", "third"), rows, "your reading, as exact as asked above")
     typed = Sentences((f"then: rotary machine record {tape.to_type}",), "none")
     return (*((Sentences((f"for {', '.join(given)}",), "none"),) if given else ()), *((table,) if rows else ()), typed)
 
@@ -77,7 +77,7 @@ def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Se
     steps = (*left.steps, *blank, witness_ticks(made, system).says)
     passes = left.says or tuple(f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
     rows = tuple((f"{number}", text) for (number, _), text in zip(left.slices, passes, strict=True))
-    table = Table(("slice", "passes left"), rows, "tick a slice once it has had them", True, 1)
+    table = Table(("slice", "passes left"), rows, "tick each slice when its passes are done", True, 1)
     settings = Sentences(resumed_texts(actions_of(made).run))
     blocks = (settings, table) if settings.texts else (table,)
     return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", blocks)
@@ -99,6 +99,6 @@ def resume_paper(made: Plan, left: Remainder, system: str = "mm", day: date | No
         Section("TURN", (Keyed(entries(by_split)),)),
         *([Section("LASER", (Keyed(by_laser),))] if by_laser else []),
         slices,
-        Section("NOTES", (Sentences(("Date, who, why it was stopped:",), "none"), Notes(3))),
+        Section("NOTES", (Sentences(("Date, name, why it stopped:",), "none"), Notes(3))),
     )
     return replace(paper_of(made, "resume sheet", _LEFT, sections, day), ids=tuple(row.id for row in rows))

@@ -50,7 +50,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "pupil-x": MachineQuantity("X mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
     "pupil-y": MachineQuantity("Y mirror's pupil height", "mm", None, 0.0, ("lens", "head"), "two-heights"),
     "focus": MachineQuantity(
-        "focal plane above where it is set", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
+        "focus above where you set it", "mm", 0.0, 0.5, ("lens", "head"), "focus-lines"
     ),
     "rayleigh": MachineQuantity("Rayleigh length", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
     "spot": MachineQuantity("spot in focus, 1/e²", "mm", None, 0.0, ("lens", "head"), "focus-lines"),
@@ -66,7 +66,7 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
     "pointer-up-lean": MachineQuantity(
         "pointer's move towards +Y per mm of height", "", 0.0, 0.05, ("head", "pointer"), "pointer"
     ),
-    "skew": MachineQuantity("axis's skew in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
+    "skew": MachineQuantity("axis crooked in the field, + anticlockwise", "rad", 0.0, 0.0009, ("axis",), "edge"),
     "offset": MachineQuantity("axis's offset to the right of the field's middle", "mm", 0.0, 0.5, ("axis",), "edge"),
     "level": MachineQuantity(
         "the apex's rise towards the rim", "rad", None, 0.003, ("axis", "rollers", FOR_ONE_ITEM), "level"
@@ -80,10 +80,10 @@ QUANTITIES: Final[dict[str, MachineQuantity]] = {
         "gap-ladder",
     ),
     "stops-whole": MachineQuantity(
-        "motor's stops at a seam, whole cycles apart, of a full step", "", None, 0.0, ("drive",), "motor-whole"
+        "motor's stops at a seam, whole cycles apart, in full steps", "", None, 0.0, ("drive",), "motor-whole"
     ),
     "stops-free": MachineQuantity(
-        "motor's stops at a seam, any turn, of a full step", "", None, 0.0, ("drive",), "motor-free"
+        "motor's stops at a seam, any turn, in full steps", "", None, 0.0, ("drive",), "motor-free"
     ),
     "sheet-scale": MachineQuantity(
         "widening of the slices (seam test)", "", None, 0.003,

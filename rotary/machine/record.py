@@ -58,14 +58,14 @@ class MachineRecord(Model):
     @classmethod
     def _own_head(cls, head: LaserAndLens | None) -> LaserAndLens | None:
         if head is not None and head_example(head.model_dump(by_alias=True)):
-            raise ValueError("laser and lens are an example's: write your own, or take the table out")
+            raise ValueError("laser and lens are examples: write your own, or remove the table")
         return head
 
     @field_validator("shop")
     @classmethod
     def _own_shop(cls, shop: Shop) -> Shop:
         if Shop.model_validate(own_shop(shop.model_dump(by_alias=True))) != shop:
-            raise ValueError("eyewear or a laser here is an example's: write your own, or take it out")
+            raise ValueError("eyewear or a laser here is an example: write your own, or remove it")
         return shop
 
 
@@ -97,14 +97,14 @@ class _Dated(NamedTuple):
 def with_reading(machine: MachineRecord, reading: Reading) -> MachineRecord:
     """The machine with one reading more; raises Refused where it is there already."""
     if reading in machine.readings:
-        raise refuse("reading", "this very reading is there already; read again, or leave it.")
+        raise refuse("reading", "this same reading is already saved: read again, or leave it.")
     return machine.model_copy(update={"readings": tuple(sorted((*machine.readings, reading), key=_when))})
 
 
 def with_change(machine: MachineRecord, what: str, at: datetime, note: str = "") -> MachineRecord:
     """The machine after something happened to it; raises Refused where it is no such thing."""
     if what not in CHANGES:
-        raise refuse("what", f"{brief(what)} is no change that is known here: write one of {', '.join(CHANGES)}.")
+        raise refuse("what", f"{brief(what)} is not a change known here: write one of {', '.join(CHANGES)}.")
     change = MachineChange(at=at, what=what, note=note)
     return machine.model_copy(update={"changes": tuple(sorted((*machine.changes, change), key=_when))})
 
@@ -113,7 +113,7 @@ def without_reading(machine: MachineRecord, number: int) -> MachineRecord:
     """The machine without its reading of this number, counted from 1; raises Refused where there is none."""
     if not 1 <= number <= len(machine.readings):
         known = f"write a number from 1 to {len(machine.readings)}" if machine.readings else "none is recorded yet"
-        raise refuse("number", f"there is no reading {number}; {known}")
+        raise refuse("number", f"there is no reading {number}: {known}")
     kept = machine.readings[: number - 1] + machine.readings[number:]
     return machine.model_copy(update={"readings": kept})
 
@@ -169,14 +169,14 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
     if lapsed:
         says.append(
             f"{_numbered([d for d, _ in lapsed])} of the {quantity.says} {'is' if stale == 1 else 'are'} out of date: "
-            f"{lapsed[-1][1]}. Read it again."
+            f"{lapsed[-1][1]}. Measure again."
         )
     newest = max((d.at for d in live), default=None)
     estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
-            f"{_numbered(live)} of the {quantity.says} differ more than a misreading explains, so none "
-            "is used. Read again, then ignore the wrong one."
+            f"{_numbered(live)} of the {quantity.says} disagree too much, so none is used. Read again, then ignore "
+            "the wrong one."
         )
     if estimate is None or not estimate.agree:
         return KnownMachine(
@@ -184,7 +184,7 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
             odd=len(live), stale=stale, newest=newest, says=tuple(says),
         )  # fmt: skip
     says += [
-        f"Reading {live[place].number} of the {quantity.says} does not fit the others and was left out: take it again."
+        f"Reading {live[place].number} of the {quantity.says} does not fit the others and was left out: read it again."
         for place in estimate.odd
     ]
     value, u, told = _with_belief(name, estimate.value, estimate.u)
@@ -201,7 +201,7 @@ def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[
     if quantity.believed is None or quantity.believed_u <= 0:
         return value, u, []
     if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
-        return value, u, [f"The {quantity.says} is far from what is usual: make sure of it by a second reading."]
+        return value, u, [f"The {quantity.says} is unusual: read it a second time to be sure."]
     both = motion.folded([value, quantity.believed], [u, quantity.believed_u])
     weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
     return both.value, weight, []
@@ -241,7 +241,7 @@ def _strips_that_rest(
         old = [d for d in mine if d.at < newest and not _lapsed(d, name, machine)]
         if old:
             says = f"The seam test of {old[-1].at.date().isoformat()} is older than the newest reading of turn or "
-            says += "pupil, so it corrected another file and is out of date: mark one more."
+            says += "pupil, so it is out of date: mark a new one."
             again = _folded(name, late, machine, item)
             out[name] = again.model_copy(update={"says": (*again.says, says), "stale": again.stale + len(old)})
     return out

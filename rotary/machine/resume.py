@@ -122,7 +122,7 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
             Fault(
                 "rim_up",
                 f"the ticks would be {abs(readings.rim_up_mm - readings.foot_up_mm):.2g} mm nearer or further apart "
-                "than marked; they are fixed on the item, so one is misread, or base and rim are swapped.",
+                "than marked. They can't move on the item: one is misread, or base and rim are swapped.",
             )
         )
     try:
@@ -131,12 +131,12 @@ def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shi
         )
     except ValueError:
         faults.append(
-            Fault(to_blame, "a mark is more than 30 degrees from the top; turn the item by hand, and read again.")
+            Fault(to_blame, "a mark is more than 30 degrees from the top: turn the item by hand, and read again.")
         )
         raise Refused(faults) from None
     if abs(shift.skew_rad) > MOST_SKEW_RAD:
         faults.append(
-            Fault(to_blame, "the item would sit more than 3 degrees askew; seat it again, and read both marks again.")
+            Fault(to_blame, "the item would sit more than 3 degrees crooked: seat it again, and read both marks again.")
         )
     if faults:
         raise Refused(faults)
@@ -173,7 +173,7 @@ def done_from_text(text: str) -> dict[int, int]:
     for part in filter(None, (one.strip() for one in text.split(","))):
         found = re.fullmatch(r"(\d{1,5})(?:-(\d{1,5}))?(?:=(\d{1,5}))?", part)
         if found is None or int(found[2] or found[1]) < int(found[1]):
-            raise refuse("done", f"{brief(part)} names no slices: write such as 1-9 or 10=4.")
+            raise refuse("done", f"{brief(part)} names no slices: write for example 1-9 or 10=4.")
         out |= dict.fromkeys(range(int(found[1]), int(found[2] or found[1]) + 1), int(found[3]) if found[3] else ALL)
     return out
 
@@ -185,13 +185,13 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
         faults.append(
-            Fault("done", f"there is no slice {numbers_text(none)}; the sheet numbers them from 1 to {count}.")
+            Fault("done", f"there is no slice {numbers_text(none)}: the sheet numbers them from 1 to {count}.")
         )
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
         faults.append(
             Fault(
                 "done",
-                f"slice {numbers_text(many)} would have had {done[many[0]]} passes, it gets {most} at most; write how "
+                f"slice {numbers_text(many)} can't have had {done[many[0]]} passes, {most} is the most: write how "
                 "many it had.",
             )
         )
@@ -214,15 +214,15 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
     sits = [
         f"turned {abs(turned):.3f}° to the {'right' if turned > 0 else 'left'}" if abs(turned) > STILL_DEG else "",
         along,
-        f"{abs(skew):.3f}° askew, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
+        f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
         f"It sits {', '.join(filter(None, sits)) or 'as it did'} (turn known to ±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
-        "Import the files written with this sheet, not the first ones: they are drawn for how it sits now.",
-        f"Old and new marks meet within {length(off)} in 19 of 20 items. A slice begun before the stop shows that.",
-        "Pointer beside the beam? Take its offset off both readings.",
+        "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",
+        f"Old and new marks meet within {length(off)} in 19 of 20 items. Check it on a slice begun before the stop.",
+        "Is the pointer beside the beam? Subtract its offset from both readings.",
     )
 
 

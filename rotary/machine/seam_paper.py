@@ -13,7 +13,7 @@ from rotary.pictures.judged import seam_pictures, tick_picture
 from rotary.plan import Plan
 from rotary.sentences.safe import paper_of
 
-LEAD: Final = "On paper tape, before the item is marked: it shows which way the seams are off, and by how much."
+LEAD: Final = "Mark it on paper tape before the item: it shows which way seams are off, and how far."
 KINDS: Final = ("rising", "falling")
 
 
@@ -32,7 +32,7 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
         Section("TYPE", (Sentences(("For the seam test alone:",), "none"), Keyed(typed)), "2"),
         Section("MARK, READ", (Sentences(tuple(steps), "box", 2),), "3"),
         Section("LIKE THIS", (PictureRow((*seam_pictures(), tick_picture())),)),
-        Section("WRITE", (Sentences((order,), "none"), Table(head, rows, "ticks counted from zero, + upwards")), "4"),
+        Section("WRITE", (Sentences((order,), "none"), Table(head, rows, "count ticks from zero, + is up")), "4"),
         Section("NOTES", (Sentences(("Between the level rules, twice: __________  __________",), "none"), Notes(2))),
     )
     return replace(paper_of(made, "seam test", LEAD, sections, day, (CAUTION,)), ids=tuple(one.id for one in typed))

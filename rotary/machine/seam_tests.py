@@ -67,12 +67,12 @@ FREE_STEPS: Final = 0.43
 
 
 TAPE_CAUTION: Final = (
-    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume extraction on; tape "
-    "can smoulder: mark gently, watch it, and keep hands clear of turning parts."
+    "Paper masking tape, never vinyl (its fumes are poisonous). Eyewear for this wavelength, fume "
+    "extraction on. Tape can smoulder: mark gently, watch it, and keep hands clear of turning parts."
 )
 LADDER_CAUTION: Final = (
     "This marks the coating with the job's own settings: eyewear for this wavelength, fume extraction on, all "
-    "cautions of the setup sheet. Never leave the laser alone. Local codes and licensed practice decide."
+    "cautions of the setup sheet. Never leave the laser alone. Local rules and licensed practice go first."
 )
 
 
@@ -128,7 +128,9 @@ def rungs_of(made: Plan) -> Rungs:
     """The first ladder of a plan: from no gap to 1.4 times the spot on the surface."""
     setting = made.removal.setting
     if setting is None:
-        raise NoPlan([Fault("item.coating", "no passes are planned, so there is nothing to mark a ladder with.")])
+        raise NoPlan(
+            [Fault("item.coating", "no passes are planned, so a gap ladder can't be marked: mark a test patch first.")]
+        )
     step = SPAN_SPOTS * setting.spot_at_surface_um / 1000 / (RUNGS - 1)
     return Rungs(0.0, max(math.ceil(1000 * step) / 1000, LEAST_STEP_MM))
 
@@ -150,7 +152,7 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
     page = round(2 * (wide + 4.0) + gaps.gap_mm(RUNGS), 3), round(RUNGS * RUNG_MM + 2.0, 3)
     setting, settings = made.removal.setting, made.seams.settings
     assert setting is not None
-    about = f"gap ladder, first gap {gaps.first_mm:g} mm, each {gaps.step_mm:g} mm wider; true size, not to be scaled"
+    about = f"gap ladder, first gap {gaps.first_mm:g} mm, each {gaps.step_mm:g} mm wider, true size, never scale"
     files = {
         "gap-ladder.svg": drawing(*page, parts, "gap ladder", about, ticks=False).encode(),
         "gap-ladder.dxf": dxf_bytes(parts, *page, about),
@@ -158,14 +160,21 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
     coating = seam_material(made.job)
     rows = (
         SeamRow("place", "scrap", "", "Mark on a scrap item or beside the test patch: same surface, same wall."),
-        SeamRow("turning", "off", "", "Mark all pairs at one stop: the rotary stands still, nothing is divided."),
-        SeamRow("settings", settings, "", "The job's own settings; lines around the item, as for the job."),
-        SeamRow("passes", setting.passes, "", "As many as the job takes until it is clean, then its last pass."),
-        SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1; negative: the areas overlap."),
-        SeamRow("step", gaps.step_mm, "mm", "Each further pair has a gap this much wider."),
+        SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
+        SeamRow("settings", settings, "", "The job's own settings, lines around the item as for the job."),
+        SeamRow("passes", setting.passes, "", "Or as many as it takes until it is clean, then the last pass."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1. Negative: the areas overlap."),
+        SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
-        SeamRow("all_closed", 2 * gaps.step_mm, "mm", "All closed: mark it again with this step, twice as wide."),
-        SeamRow("none_closed", gaps.after_none().step_mm, "mm", "None closed: mark the finer one; it overlaps first."),
+        SeamRow(
+            "all_closed", 2 * gaps.step_mm, "mm", "If all closed: mark the ladder again with this step, twice as wide."
+        ),
+        SeamRow(
+            "none_closed",
+            gaps.after_none().step_mm,
+            "mm",
+            "If none closed: mark the finer ladder, which starts with an overlap.",
+        ),
     )
     reading = (
         f'gap-ladder coating="{coating}" settings="{settings}" first="{gaps.first_mm:g} mm" '
@@ -200,7 +209,12 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
     at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
     rows = (
-        SeamRow("tape", tape_mm, "mm", "Paper masking tape round the item, never vinyl; drawn for this thickness."),
+        SeamRow(
+            "tape",
+            tape_mm,
+            "mm",
+            "Paper masking tape round the item, never vinyl. The test is drawn for this thickness.",
+        ),
         SeamRow(
             "place",
             round(at, 2),
@@ -208,11 +222,14 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
             f"Height of the row, from {made.job.item.end_words(made.job.item.heights_from)}.",
         ),
         SeamRow(
-            "index", split.steps, "steps", f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps on."
+            "index",
+            split.steps,
+            "steps",
+            f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps from the last.",
         ),
         *typed,
-        SeamRow("approach", "one side", "", "Come to the first slice from the same side as to all others."),
-        SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam, which tick runs straight on: {VERNIER_MM:g} mm each."),
+        SeamRow("approach", "one side", "", "Turn to the first slice from the same side as to all others."),
+        SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam read which tick lines up: each is {VERNIER_MM:g} mm."),
         SeamRow("back", 3, "seams", "Row whole: mark slices 1 to 4 again on fresh tape, turning back from 4 to 1."),
         SeamRow("full_step", round(full_step, 4), "mm", "A full step of the motor on this tape."),
     )
@@ -263,7 +280,8 @@ def _row_slices(job: Job, row: str) -> Base:
             [
                 Fault(
                     "turning.gear_ratio",
-                    f"a cycle of this motor turns {width:.3g} mm: too far for the ticks of this test.",
+                    f"one cycle of this motor moves the surface {width:.3g} mm, too far to read on this test: gear it "
+                    "down more, or skip the test.",
                 )
             ]
         )

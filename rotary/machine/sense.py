@@ -44,7 +44,7 @@ def reading_from_data(data: Mapping[str, Any], units: str = "mm") -> Reading:
         raise Refused(map(_with_example, faults_of(error, MachineEntry))) from None
     faults = list(_CHECKS.get(entry.reading.kind, _nothing)(entry.reading))
     if entry.reading.at.tzinfo is None:
-        faults.append(Fault("at", "the time has no zone; write it like 2026-05-01T09:30:00+02:00."))
+        faults.append(Fault("at", "the time has no zone: write it like 2026-05-01T09:30:00+02:00."))
     if faults:
         raise Refused(Fault(f"reading.{fault.where}", fault.says) for fault in faults)
     return entry.reading
@@ -71,12 +71,12 @@ def _field(reading: FieldLine) -> Iterator[Fault]:
     measured, drawn = reading.measured_mm, reading.drawn_mm
     for factor, hint in ((INCH_MM, "as if inches were read"), (1 / INCH_MM, "as if inches were drawn")):
         if abs(measured * factor / drawn - 1) < MOST_SCALE_SHARE:
-            yield Fault("measured", f"{measured:g} mm for a line of {drawn:g} mm is {hint}; write it with its unit.")
+            yield Fault("measured", f"{measured:g} mm for a line of {drawn:g} mm is {hint}: write it with its unit.")
             return
     if abs(measured / drawn - 1) > MOST_SCALE_SHARE:
         yield Fault(
             "measured",
-            f"a line of {drawn:g} mm that comes out {measured:g} mm long is more than 5 % off; check that the drawing "
+            f"a line of {drawn:g} mm that comes out {measured:g} mm long is more than 5 % off: check that the drawing "
             "was not scaled on import and that the right lens is chosen in the marking program, then measure again.",
         )
 
@@ -85,20 +85,20 @@ def _two_heights(reading: TwoHeights) -> Iterator[Fault]:
     if reading.high_mm >= reading.low_mm:
         yield Fault(
             "high",
-            f"the line at the higher place ({reading.high_mm:g} mm) has to be shorter than at the lower "
-            f"({reading.low_mm:g} mm), since the beam comes from above; write them the other way round, or take the "
-            "lens for telecentric if both are the same.",
+            f"the line at the higher place ({reading.high_mm:g} mm) must be shorter than at the lower "
+            f"({reading.low_mm:g} mm), since the beam comes from above: write them the other way round, or enter the "
+            "lens as telecentric if both are the same.",
         )
         return
     for where, length in (("low", reading.low_mm), ("high", reading.high_mm)):
         if abs(length / reading.drawn_mm - 1) > 0.25:
-            yield Fault(where, f"{length:g} mm does not go with a line of {reading.drawn_mm:g} mm; check its unit.")
+            yield Fault(where, f"{length:g} mm does not go with a line of {reading.drawn_mm:g} mm: check its unit.")
             return
     pupil = tape.pupil_from_lines_mm(reading.drawn_mm, reading.low_mm, reading.high_mm, reading.apart_mm, reading.u_mm)
     if not 20 <= pupil.value <= 3000 or pupil.u > 0.25 * pupil.value:
         yield Fault(
             "apart",
-            f"these lines put the pupil {pupil.value:.0f} mm up, give or take {pupil.u:.0f}; take a longer line or "
+            f"these lines put the pupil {pupil.value:.0f} mm up, give or take {pupil.u:.0f}: take a longer line or "
             "heights further apart, so that the two lengths differ by at least 1 mm.",
         )
 
@@ -107,21 +107,21 @@ def _stairs(reading: Stairs) -> Iterator[Fault]:
     if len(reading.heights_mm) != len(reading.widths_mm):
         yield Fault(
             "widths",
-            f"there are {len(reading.heights_mm)} heights and {len(reading.widths_mm)} widths; write one width for "
+            f"there are {len(reading.heights_mm)} heights and {len(reading.widths_mm)} widths: write one width for "
             "each height.",
         )
     elif min(reading.widths_mm, default=0.0) <= 0:
-        yield Fault("widths", "a width is not above zero; leave out the line that left no mark, with its height.")
+        yield Fault("widths", "a width is not above zero: leave out that line, with its height.")
     elif len(set(reading.heights_mm)) < 4:
-        yield Fault("heights", "at least four different heights are needed; five or more make it sure.")
+        yield Fault("heights", "you need at least four different heights, better five.")
     else:
         try:
             tape.waist_from_stairs(reading.heights_mm, reading.widths_mm, reading.u_mm)
         except ValueError:
             yield Fault(
                 "widths",
-                "these widths have no narrowest place between the heights; swapped widths or heights do that, else "
-                "mark more lines on the side where they grow narrower.",
+                "these widths have no narrowest place between the heights: check for swapped numbers, or mark more "
+                "lines on the narrower side.",
             )
 
 
@@ -146,7 +146,7 @@ def _turn(reading: TurnTick) -> Iterator[Fault]:
     if share > MOST_TURN_SHARE:
         yield Fault(
             "gap",
-            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than slip can be; check that one full turn "
+            f"{reading.gap_mm:g} mm is {100 * share:.0f} % of a turn, more than slip can be: check that one full turn "
             "was commanded, and write the arc between the two ticks.",
         )
 
@@ -154,33 +154,33 @@ def _turn(reading: TurnTick) -> Iterator[Fault]:
 def _pointer(reading: Pointer) -> Iterator[Fault]:
     seconds = (reading.second_height_mm, reading.second_right_mm, reading.second_up_mm)
     if any(value is None for value in seconds) and any(value is not None for value in seconds):
-        yield Fault("second_height", "a second height needs its own two offsets; write all three, or none.")
+        yield Fault("second_height", "a second height needs its own two offsets: write all three, or none.")
     elif reading.second_height_mm is None and reading.height_mm:
-        yield Fault("second_height", "away from the focus one height says little; read a second one, and write both.")
+        yield Fault("second_height", "away from the focus one height says little: read a second one, and write both.")
     elif reading.second_height_mm is not None and abs(reading.second_height_mm - reading.height_mm) < 2:
-        yield Fault("second_height", "the two heights are less than 2 mm apart; read at heights 10 mm apart.")
+        yield Fault("second_height", "the two heights are less than 2 mm apart: read at heights 10 mm apart.")
     if max(abs(reading.right_mm), abs(reading.up_mm)) > 30:
-        yield Fault("right", "a pointer more than 30 mm from the beam points elsewhere; adjust it, then read.")
+        yield Fault("right", "a pointer more than 30 mm from the beam points elsewhere: adjust it, then read.")
 
 
 def _edge(reading: EdgeLine) -> Iterator[Fault]:
     if abs(reading.off_mm) > 0.1 * reading.long_mm:
-        yield Fault("off", "the axis would lie more than 6 degrees askew; set it straight by eye first, then read.")
+        yield Fault("off", "the axis would lie more than 6 degrees crooked: set it straight by eye first, then read.")
 
 
 def _flanks(reading: Flanks) -> Iterator[Fault]:
     if abs(reading.right_mm - reading.left_mm) > (reading.right_mm + reading.left_mm) / 2:
-        yield Fault("left", "the two flanks are too unlike; write both distances from the field's centre line.")
+        yield Fault("left", "the two flanks are too unlike: write both distances from the field's centre line.")
 
 
 def _level(reading: Heights) -> Iterator[Fault]:
     if abs(reading.rim_end_mm - reading.base_end_mm) > reading.apart_mm:
-        yield Fault("rim_end", "the apex would climb more than 45 degrees; write both heights over the bed.")
+        yield Fault("rim_end", "the apex would climb more than 45 degrees: write both heights over the bed.")
 
 
 def _backlash(reading: Backlash) -> Iterator[Fault]:
     if reading.apart_mm > 0.05 * reading.across_mm:
-        yield Fault("apart", "that is more play than a drive can have and be used; tighten it, or check the unit.")
+        yield Fault("apart", "that is more play than a usable rotary has: tighten it, or check the unit.")
 
 
 _CHECKS: Final[dict[str, Callable[[Any], Iterator[Fault]]]] = {

@@ -43,11 +43,9 @@ def _path_of_form(form: Literal["NFC", "NFD"], name: str, folder: Path) -> Path:
     """The file by one Unicode form of the name: older tools took a name as it came, letter and accent apart."""
     plain = re.sub(r"[\W_]+", "-", normalize(form, name).casefold()).strip("-")[:60]
     if not plain:
-        raise refuse("machine", f'"{brief(name)}" has no letter or figure in it: write a name such as "boathouse".')
+        raise refuse("machine", f'"{brief(name)}" has no letter or digit: write a name such as "boathouse".')
     if len(name) > LONGEST_NAME:
-        raise refuse(
-            "machine", f'"{brief(name, 24)}" is {len(name)} letters long: write a name of at most {LONGEST_NAME}.'
-        )
+        raise refuse("machine", f'"{brief(name, 24)}" has {len(name)} letters: write a name of at most {LONGEST_NAME}.')
     return folder / f"rig-{plain}.toml" if plain in {"con", "prn", "aux", "nul"} else folder / f"{plain}.toml"
 
 
@@ -99,7 +97,7 @@ def machine_from_text(text: str, source: str = "machine file") -> MachineRecord:
     naive = [f"readings.{n}.at" for n, r in enumerate(machine.readings) if r.at.tzinfo is None]
     naive += [f"changes.{n}.at" for n, c in enumerate(machine.changes) if c.at.tzinfo is None]
     if naive:
-        raise refuse(naive[0], "the time has no zone; write it like 2026-05-01T09:30:00+02:00.")
+        raise refuse(naive[0], "the time has no zone: write it like 2026-05-01T09:30:00+02:00.")
     return machine
 
 
@@ -159,7 +157,9 @@ def machine_in(path: Path) -> MachineRecord:
     except UnicodeDecodeError:
         raise refuse("", f"{brief(path.name, 80)} is not text in UTF-8: move it away to begin a new machine") from None
     if path not in (machine_path(machine.name, path.parent), _path_of_form("NFD", machine.name, path.parent)):
-        says = f"{brief(path.name, 80)} holds {brief(machine.name)}: write the file's own name, or rename the file."
+        says = (
+            f"{brief(path.name, 80)} describes the machine {brief(machine.name)}: give file and machine the same name."
+        )
         raise refuse("name", says)
     return machine
 
@@ -169,7 +169,7 @@ def save_machine(machine: MachineRecord, folder: Path) -> Path:
     path = _own_file(machine.name, folder)
     text = machine_text(machine)
     if machine_from_text(text) != machine:
-        raise FileTrouble(f"{path.name} would not read back as it is; nothing was written: report the last reading")
+        raise FileTrouble(f"{path.name} could not be read back, so nothing was written: report the last reading")
     with file_trouble(folder, "made", "choose a folder that you may write to"):
         make_shared(folder)
     write_whole(path, text.encode("utf-8"), shared=True)

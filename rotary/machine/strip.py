@@ -159,7 +159,7 @@ def _slices(job: Job) -> Base:
     least = float(shape.radius_mm(np.linspace(0.0, shape.length_mm, 65)).min())
     wide = min(WIDEST_MM, RADIUS_SHARE * least)
     if wide < NARROWEST_MM:
-        raise _no("item.measurements", f"an item {2 * least:.3g} mm across has no room for the ticks of a seam test.")
+        raise _no("item.measurements", f"an item {2 * least:.3g} mm across is too small for the ticks of a seam test.")
     for count in SLICES[:-1]:
         try:
             return slices_on_tape(job, wide, count)
@@ -180,7 +180,7 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
-        raise _no("turning.full_steps", f"a step of this drive is too coarse for {count} slices of a seam test.")
+        raise _no("turning.full_steps", f"one step of this rotary is too coarse for {count} slices of a seam test.")
     if count > SLICES[-1] and count * made.split.file_slice_mm > job.laser.field_mm:
         raise _no("laser.field", f"{count} slices side by side are wider than the field.")
     return Base(**dict(made), slices=count)
@@ -240,7 +240,7 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
     least = 2 * LEAST_TICKS * pitch + 2 * reach + 3 * EDGE_MM
     raise _no(
         "artwork.height",
-        f"the artwork is {high - low:.3g} mm high and ticks {pitch:.2g} mm apart need {least:.3g} mm; make the seam "
+        f"the artwork is {high - low:.3g} mm high and ticks {pitch:.2g} mm apart need {least:.3g} mm: make the seam "
         "test on a "
         "job with higher artwork on the same item, or with less defocus.",
     )

@@ -40,21 +40,21 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
     places = f"{listing([v.name for v in strip.verniers])} ({listing(heights)} from the {item.heights_from})"
     limit = float(vernier_step_mm(strip.ticks))
     steps = [
-        f"Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork; the test is drawn for "
+        "Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork. The test is drawn for "
         f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
-        f"Set the focal plane {strip.made.focus.focal_plane_mm:.2f} mm over the bed, as you set it for the job: "
+        f"Set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, as you set it for the job: "
         "fine lines need the focus. Afterwards move the lens on to the job's own height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
-        "With the rim away from you, read the numbers from left to right. Note whether the F is mirrored.",
+        "Hold the rim away from you and read the numbers from left to right. Note whether the F is mirrored.",
         f"Over each seam, at the {places}: find among the rising ticks (//) the one that runs straight on from the "
         f"left slice to the right one, and count it from the long zero tick, + upwards: each is worth {VERNIER_MM:g} "
         "mm. Then the same among the falling ticks (\\\\).",
-        f"If none of the {2 * strip.ticks + 1} runs straight on, the step is more than {limit:.2f} mm: measure it with "
+        f"If none of the {2 * strip.ticks + 1} lines up, the step is more than {limit:.2f} mm: measure it with "
         'a loupe on the slanting line and write it with its unit, for example "0.4 mm".',
         f"Measure with calipers along the wall between the two level rules of the middle slice ({strip.between_mm:.2f} "
         "mm as drawn), edge to the same edge, twice.",
-        "Write all of it into the form, peel the tape off, and wipe the item.",
+        "Enter all readings in the form, peel the tape off, and wipe the item.",
     ]
     return [in_inches(step) for step in steps] if system == "in" else steps
 
@@ -68,11 +68,11 @@ def numbered_lines(strip: Strip, system: str = "mm") -> list[str]:
 def form(strip: Strip) -> str:
     """The reading form, to be filled in with an editor; what is left at ? has not been read."""
     lines = [
-        "# Seam test: what was read. Figures without a unit are ticks; leave ? where nothing could be read.",
+        "# Seam test: what was read. Figures without a unit are ticks: leave ? where nothing could be read.",
         f"# From the tick that runs straight on: + upwards, {VERNIER_MM:g} mm each, -{strip.ticks} to {strip.ticks}.",
         f"item = {toml_text(strip.made.job.item.name)}",
         f'tape = "{strip.tape_mm:g} mm"  # thickness the test was drawn for',
-        f'drawn = "{drawn_text(strip)}"  # what this test was drawn with; leave it as it is',
+        f'drawn = "{drawn_text(strip)}"  # what this test was drawn with: leave it as it is',
         f'order = "?"    # "{strip.numbers}" or "{strip.numbers[::-1]}", from left to right, the rim away from you',
         'letter = "?"   # how the F looks: "right", "mirrored", "upside-down" or "mirrored-upside-down"',
         f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',

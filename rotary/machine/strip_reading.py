@@ -119,7 +119,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
         raise Refused(_at_its_joint(fault, data, strip) for fault in faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
     if not few and not enough_read(reading, strip):
-        says = f"fewer than {LEAST_TICKS_READ} ticks were read; read at least two heights over two seams."
+        says = f"fewer than {LEAST_TICKS_READ} ticks were read: read at least two heights over two seams."
         faults.append(Fault("verniers", says))
     if faults:
         raise Refused(faults)
@@ -136,8 +136,8 @@ def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
         return fault
     joint, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
-        f"seam {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is no tick; write the one that runs "
-        f'straight on, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
+        f"seam {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick. Write the one that "
+        f'lines up, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
     )
     return Fault(fault.where, says)
 
@@ -145,18 +145,20 @@ def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
 def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     item = strip.made.job.item.name
     if reading.item.casefold() != item.casefold():
-        yield Fault("item", f'the form is for "{brief(reading.item)}", the job for "{brief(item)}"; take its own.')
+        yield Fault(
+            "item", f'the form is for "{brief(reading.item)}", the job for "{brief(item)}": use the form of that item.'
+        )
     if abs(reading.tape_mm - strip.tape_mm) > 0.005:
         yield Fault(
             "tape",
-            f"the seam test was drawn for tape {strip.tape_mm:g} mm thick, not {reading.tape_mm:g} mm; draw it again.",
+            f"the seam test was drawn for tape {strip.tape_mm:g} mm thick, not {reading.tape_mm:g} mm: draw it again.",
         )
     if reading.drawn is not None and reading.drawn.strip() != drawn_text(strip):
         yield Fault(
             "drawn",
             f'the form is that of a seam test drawn "{brief(reading.drawn)}", and they are drawn "{drawn_text(strip)}" '
-            "now: what this one showed may be saved already (rotary machine show lists it). Mark and read a new one; "
-            "or take out by its number the reading in between (rotary machine ignore), and read this form again.",
+            "now: what this one showed may be saved already (rotary machine show lists it). Mark and read a new one. "
+            "Or ignore the reading in between (rotary machine ignore), and read this form again.",
         )
     if reading.between_mm is not None and abs(reading.between_mm / strip.between_mm - 1) > MOST_LENGTH_SHARE:
         yield Fault(
@@ -168,8 +170,8 @@ def _senseless(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     if first is not None and again is not None and abs(first - again) > MOST_APART * reading.u_between_mm:
         yield Fault(
             "between_again",
-            f"the level rules were read {first:g} mm apart, then {again:g} mm, more than reading can differ; measure "
-            "a third time, and write the two that agree.",
+            f"the level rules were read {first:g} mm apart, then {again:g} mm, which is too different: measure a "
+            "third time, and write the two that agree.",
         )
     yield from _vernier_faults(reading, strip)
 
@@ -180,20 +182,20 @@ def _vernier_faults(reading: StripReading, strip: Strip) -> Iterator[Fault]:
     for place, one in enumerate(reading.verniers):
         where = f"verniers.{place}"
         if one.seam not in strip.seams:
-            yield Fault(f"{where}.seam", f"there is no seam {one.seam}; write {' or '.join(strip.seams)}.")
+            yield Fault(f"{where}.seam", f"there is no seam {one.seam}: write {' or '.join(strip.seams)}.")
         if one.height not in names:
-            yield Fault(f"{where}.height", f"there is no vernier at the {one.height}; write {' or '.join(names)}.")
+            yield Fault(f"{where}.height", f"there is no vernier at the {one.height}: write {' or '.join(names)}.")
         if (one.seam, one.height) in seen:
-            yield Fault(where, f"seam {one.seam} at the {one.height} is there twice; leave one of them out.")
+            yield Fault(where, f"seam {one.seam} at the {one.height} is there twice: leave one of them out.")
         seen.add((one.seam, one.height))
         for kind in ("rising", "falling"):
             step = getattr(one, f"{kind}_mm")
             if step is not None and abs(step) > FARTHEST_MM:
                 yield Fault(
                     f"{where}.{kind}",
-                    f"a step of {step:g} mm is more than the test shows; ticks go from -{strip.ticks} to "
-                    f"{strip.ticks}, "
-                    'and a length is written with its unit, for example "0.4 mm".',
+                    f"a step of {step:g} mm is more than the test shows: ticks go from -{strip.ticks} to "
+                    f"{strip.ticks}. "
+                    'Write a length with its unit, for example "0.4 mm".',
                 )
 
 

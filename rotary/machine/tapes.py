@@ -84,13 +84,19 @@ def _seam_tape(test: SeamTest) -> Tape:
     return Tape(test.name, test.tells, svg, (test.caution, *steps), test.reading, test.typed)
 
 
+_NAMES: Final = {
+    "sheet_width": "File width", "sheet_height": "File height", "index": "Turn between stops", "ticks": "Seams to read",
+    "back": "Seams to read again", "slice_turn": "Turn per slice", "all_closed": "Step for the next ladder",
+    "none_closed": "Step for the next ladder",
+}  # fmt: skip
+
+
 def _row_text(row: SeamRow) -> str:
-    """A figure stands first; a word for a value says no more than its text."""
-    return (
-        row.text
-        if isinstance(row.value, str) and not row.unit
-        else f"{row.value} {row.unit}".rstrip() + f": {row.text}"
-    )
+    """A figure with its name stands first; a word for a value says no more than its text."""
+    if isinstance(row.value, str) and not row.unit and not row.value.isdecimal():
+        return row.text
+    name = _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
+    return f"{name}: {f'{row.value} {row.unit}'.rstrip()}. {row.text[:1].upper()}{row.text[1:]}"
 
 
 def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict[str, list[Any]] | None = None) -> str:
@@ -100,7 +106,7 @@ def _svg(width: float, height: float, shapes: list[Any], title: str, steps: dict
     rings = {
         name: rings_from_shapely(shapely.union_all(drawn, grid_size=1e-6)) for name, drawn in parts.items() if drawn
     }
-    about = f"{title}; true size, not to be scaled; to be marked on paper tape; the frame is to write the reading in"
+    about = f"{title}, true size, never scale, mark it on paper tape, write your reading in the frame"
     page = max(width, FRAME_MM[0] + 2), height + 2 * FRAME_MM[1] + 2
     return drawing(*page, rings, title, about, ticks=False)
 
@@ -133,11 +139,10 @@ def _full_turn(made: Plan) -> Tape:
             f"Put tape round the item at {at:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, "
             f"where it is {2 * r:.2f} mm "
             "across. Mark the tick.",
-            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} as reckoned), always in the direction of the "
-            "indexes. Mark the tick again.",
-            "Read the arc between the two ticks to a tenth of a millimetre with a loupe and rule, better with "
-            "calipers: "
-            "+ where the item went too far (the second tick lies on the side that came up last). Do it three times.",
+            f"Command exactly one turn: {round(steps)} steps ({steps:.2f} computed), always the way the job turns. "
+            "Mark the tick again.",
+            "Read the arc between the two ticks to 0.1 mm with a loupe and rule, better with calipers: + if the item "
+            "turned too far (the second tick lies past the first). Do it three times.",
         ),
         f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
     )
@@ -151,8 +156,8 @@ def _field(made: Plan) -> Tape:
         _svg(long + 4, long + 4, _l_shape(long), "field lines"),
         (
             CAUTION,
-            f"Tape flat on the bed or a board, in focus. Mark: two lines of {long:g} mm, X across the field, Y along "
-            "it.",
+            f"Tape flat on the bed or a board, in focus. Mark two lines of {long:g} mm, one along the field's X axis, "
+            "one along Y.",
             "Measure each from end mark to end mark, same edge to same edge, to 0.05 mm.",
         ),
         f'field axis="x" drawn="{long:g} mm" measured="?"   and the same with axis="y"',
@@ -168,10 +173,10 @@ def _two_heights(made: Plan) -> Tape:
         _svg(long + 4, long + 4, _l_shape(long), "lines at two heights"),
         (
             CAUTION,
-            f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focal plane; raise the bed (or "
+            f"Mark the two lines of {long:g} mm on tape {apart / 2:g} mm below the focus. Raise the bed (or "
             f"lower the lens) by {apart:g} mm with gauge blocks, and mark them on fresh tape. They are wide out of "
-            "focus: take same edge to same edge.",
-            "Measure all four lines to 0.05 mm; the higher one is the shorter one.",
+            "focus: measure from same edge to same edge.",
+            "Measure all four lines to 0.05 mm. The higher line is the shorter one.",
         ),
         f'two-heights axis="x" drawn="{long:g} mm" low="?" high="?" apart="{apart:g} mm"   and with axis="y"',
     )
@@ -202,12 +207,12 @@ def _stairs(made: Plan) -> Tape:
         _svg(32, 4 * STAIRS + 4, [], "focus lines", stairs),
         (
             CAUTION,
-            f"Mark one line a height, each is a path of its own: {STAIRS} lines, the lens moved by {step:g} mm "
-            f"between them, from {heights[0]:g} to {heights[-1]:+g} mm about where the focus is set (+ lens higher). "
+            f"Mark {STAIRS} lines, each a path of its own. Before each line move the lens by {step:g} mm, "
+            f"from {heights[0]:g} to {heights[-1]:+g} mm around the focus you set (+ lens higher). "
             "The number beside a line is its height.",
             "Read each line's width to 0.01 mm under a measuring loupe or from a photo beside a scale. The narrowest "
-            "is the focal plane; where it is 1.41 times as wide lies the Rayleigh length. A mark is not the 1/e² "
-            "spot: on tape it may be wider or narrower, the height of the plane is right all the same.",
+            "line is in focus. The Rayleigh length is where a line is 1.41 times as wide. A mark on tape may be wider "
+            "or narrower than the spot: the height of the focus is right all the same.",
         ),
         f'focus-lines heights="{listed}" widths="?; ?; …"',
     )
@@ -221,8 +226,9 @@ def _pointer(_: Plan) -> Tape:
         _svg(10, 10, shapes, "pointer cross"),
         (
             CAUTION,
-            "Mark the cross in focus, switch the pointer on, and read where it stands from the cross's middle: to the "
-            "right and towards +Y, to a tenth. Do the same on tape 10 mm higher: the offset changes with height.",
+            "Mark the cross in focus, switch the pointer on, and read how far its spot is from the cross's middle, to "
+            "the right and towards +Y, each to 0.1 mm. Do the same on tape 10 mm higher: the offset changes with "
+            "height.",
         ),
         'pointer height="0 mm" right="?" up="?" second_height="10 mm" second_right="?" second_up="?"',
     )
@@ -271,8 +277,8 @@ def _backlash(made: Plan) -> Tape:
         _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line"),
         (
             CAUTION,
-            f"Put tape on the item where it is {2 * r:.2f} mm across. Turn 10° back, then 10° forward; mark the line. "
-            "Turn 10° further, then 10° back; mark it again. Measure between the two lines along the wall, to 0.02 mm, "
+            f"Put tape on the item where it is {2 * r:.2f} mm across. Turn 10° back, then 10° forward: mark the line. "
+            "Turn 10° further, then 10° back: mark it again. Measure between the two lines along the wall, to 0.02 mm, "
             "with a loupe.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
@@ -291,8 +297,8 @@ def _direction(_: Plan) -> Tape:
         (
             CAUTION,
             "Mark on tape on the item, each figure a slice of 5 mm. Seen with the rim away from you it has to read "
-            "1-2-3 with a true F over the 2; mirrored, upside down or 3-2-1 has a setting to put right first: the "
-            "seam test says which.",
+            "1-2-3 with a true F over the 2. If it is mirrored, upside down or 3-2-1, one setting is wrong: the seam "
+            "test shows which.",
         ),
         "",
     )

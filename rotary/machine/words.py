@@ -39,7 +39,7 @@ def machine_lines(machine: MachineRecord, item: str | None) -> list[str]:
     now = known(machine, item)
     lines = [f"{machine.name}: {_many(machine.readings, 'reading')}, {_many(machine.changes, 'change')}"]
     if machine.former:
-        lines.append(f"  called before: {', '.join(machine.former)}; what was saved with such a name still finds it")
+        lines.append(f"  called before: {', '.join(machine.former)}. Files saved with these names still work")
     for name, one in now.items():
         rests = f"test: {QUANTITIES[name].tape}" if one.source == "believed" else _many(range(one.used), "reading")
         lines.append(f"  {QUANTITIES[name].says:<63} {known_text(one)}   ({rests})")
@@ -103,12 +103,12 @@ def reading_from_words(words: Sequence[str], at: datetime, note: str = "") -> An
     99.8
     """
     if not words:
-        raise refuse("reading", 'is empty: write such as field axis=x drawn="140 mm" measured="139.6 mm".')
+        raise refuse("reading", 'is empty: write for example field axis=x drawn="140 mm" measured="139.6 mm".')
     data: dict[str, Any] = {"kind": words[0], "at": at.replace(microsecond=0), "note": note}
     for text in words[1:]:
         name, sign, value = text.partition("=")
         if not sign or not name or name in ("kind", "at"):
-            raise refuse("reading", f'{brief(text)} is no value: write NAME=VALUE, such as measured="99.8 mm".')
+            raise refuse("reading", f'{brief(text)} is not a value: write NAME=VALUE, such as measured="99.8 mm".')
         if name in data and name != "note":
             raise refuse(f"reading.{name}", "is there twice: leave one of them out.")
         parts = re.split("; *|, *" if name in COUNTS else "; *|, ", value.strip("[]"))

@@ -65,9 +65,9 @@ def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     chart.marks.append(line(np.stack([chart.x(chosen[:, 0]), chart.y(height)], 1), HEAVY_MM))
     chart.frame()
     fine = sizes.fine_unit
-    chart.name_across(f"seams off by [{fine}]: + gap, - marked twice; thick lines: accepted")
+    chart.name_across(f"seams off by [{fine}]: + gap, - marked twice, thick lines: what you accept")
     method, rest = ("sliced file", "flat file") if plan.split.method == "sheet" else ("flat file", "sliced file")
-    chart.marks.append(caption(f"grey: {method}, 95 %; dashes: {rest}, 95 %", wide, 0.6))
+    chart.marks.append(caption(f"grey: {method}, 95 %, dashes: {rest}, 95 %", wide, 0.6))
     where = f"height from {plan.job.item.end_words(plan.job.item.heights_from)} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))
     worst = sizes.fine(plan.seams.within_mm, signed=False)
@@ -113,7 +113,7 @@ def budget(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
         chart.marks.append(line([(x, chart.bottom), (x, chart.top)], HEAVY_MM))
     chart.frame()
     chart.marks.append(
-        caption(f"focus budget: surface off by [{sizes.unit}]; thick lines: allowed", wide, high - LETTER_MM)
+        caption(f"focus budget: surface off by [{sizes.unit}], thick lines: allowed", wide, high - LETTER_MM)
     )
     says = (
         f"in all {sizes.length(sharp.total_low_mm, signed=True)} to {sizes.length(sharp.total_high_mm, signed=True)} "
@@ -165,12 +165,12 @@ def window(found: WindowMap, wide: float, high: float) -> PaperPicture:
     chart.marks += [line(arc(*at, 1.3), 1.1, (), 1.0), line(arc(*at, 1.3), 0.45), line(arc(*at, 0.25), 0.4)]
     chart.frame()
     chart.name_across(
-        "energy per area, peak [J/cm²]; ring: the plan; C coating left, H residue, O clean, T heat tint, X engraved"
+        "energy per area, peak [J/cm²], ring: the plan, C coating left, H residue, O clean, T heat tint, X engraved"
     )
-    chart.marks.append(caption("process window: pulses on a place, over all passes", wide, high - LETTER_MM))
+    chart.marks.append(caption("process window: pulses per place, all passes together", wide, high - LETTER_MM))
     chart.marks += _key(wide)
     best = float(chance.max())
-    says = f"odds of clean, unmarked metal at the planned focus; at best {100 * best:.0f} %."
+    says = f"odds of clean, unmarked metal at the planned focus, at best {100 * best:.0f} %."
     return PaperPicture(wide, high, tuple(chart.marks), "Process window", says)
 
 
@@ -197,7 +197,7 @@ def _key(wide: float) -> list[Mark]:
         marks += bar(at, 0.5, at + 3.0, 0.5 + LETTER_MM * 0.8, shade)
         marks.append(Words(text, at + 3.6, 0.6, LETTER_MM))
         at += 4.6 + wide_mm(text, LETTER_MM)
-    marks.append(Words(clipped("chance from", max(wide - at, 5.0), LETTER_MM), at, 0.6, LETTER_MM))
+    marks.append(Words(clipped("odds from", max(wide - at, 5.0), LETTER_MM), at, 0.6, LETTER_MM))
     return marks
 
 
@@ -227,13 +227,13 @@ def heat(plan: Plan, _sizes: Sizes, wide: float, high: float) -> PaperPicture:
         half_way = float(chart.y(steps.wall_c_50))
         chart.marks.append(line([(chart.left, half_way), (chart.right, half_way)], FIRM_MM, DASHED))
     chart.frame()
-    chart.name_across("pass; darker: the last pass")
-    under = "19 in 20 stay under" if steps.samples else "central figures"
+    chart.name_across("pass, darker: the last pass")
+    under = "19 in 20 stay under" if steps.samples else "middle estimates"
     chart.marks.append(caption(f"heat: the wall after each pass [°C], {under}", wide, high - LETTER_MM))
     other = "not on rollers" if steps.time_all_round_s is None else clock(steps.time_all_round_s)
     foot = f"slice by slice {clock(steps.time_slice_by_slice_s)}, all round {other}"
-    foot += f"; dashes: half stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
+    foot += f", dashes: half of all items stay under {steps.wall_c_50:.0f} °C" if steps.samples else ""
     chart.marks.append(caption(foot, wide, 0.6))
     where = peaks.index(max(peaks)) + 1
-    says = f"at most {max(peaks):.0f} °C, after pass {where}; {foot}."
+    says = f"at most {max(peaks):.0f} °C, after pass {where}. {foot[0].upper()}{foot[1:]}."
     return PaperPicture(wide, high, tuple(chart.marks), "Temperature over the job", says)

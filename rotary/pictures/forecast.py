@@ -40,13 +40,13 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     if found.farthest is not None:
         px, py = shown[found.farthest].tolist()
         marks += [line([(px - 1.5, py), (px + 1.5, py)], FIRM_MM), line([(px, py - 1.5), (px, py + 1.5)], FIRM_MM)]
-    key = "black dots: seams open; rings: marked twice; larger is more; cross: strays farthest"
+    key = "black dots: open seams, rings: marked twice, larger means more, cross: farthest off"
     for at, text in enumerate([key, *lines]):
         marks.append(
             Words(text, 0.0, foot - 1.0 - (at + 1) * 1.25 * size + 0.3, size, "start", "plain" if at else "narrow")
         )
     return PaperPicture(
-        wide, high, tuple(marks), "What the file will do", " ".join(map(sizes.text, found.forecast.says))
+        wide, high, tuple(marks), "What the file will mark", " ".join(map(sizes.text, found.forecast.says))
     )
 
 

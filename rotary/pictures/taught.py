@@ -27,7 +27,7 @@ def taught_picture(rows: Sequence[Taught], readings: int, wide: float = 150.0) -
     figures_mm = 24.0
     high = (len(rows) * ROW_MM) + 3.2 * LETTER_MM
     many = f"{readings} reading{'s' if readings != 1 else ''}"
-    says = f"what {many} taught: before pale, after dark; 5 to 95 %, the middle marked"
+    says = f"after {many}: before pale, after dark, 5 to 95 %, middle marked"
     marks: list[Mark] = [caption(says, wide, high - LETTER_MM)]
     left, right = name_mm, wide - figures_mm - 1.0
     for at, (row, name) in enumerate(zip(rows, names, strict=True)):
@@ -44,7 +44,7 @@ def taught_picture(rows: Sequence[Taught], readings: int, wide: float = 150.0) -
             text = f"{three[1]:.0%}" if share else " ".join(f"{value:.3g}" for value in three)
             marks.append(Words(text, right + 1.0, y - 0.85 * _BAND_MM, 0.9 * LETTER_MM))
     says = "; ".join(f"{row.name}: {row.before[1]:.3g} before, {row.after[1]:.3g} after" for row in rows)
-    return PaperPicture(wide, high, tuple(marks), "What the readings taught", says + ".")
+    return PaperPicture(wide, high, tuple(marks), "What the readings show", says + ".")
 
 
 def _place(value: float, low: float, high: float) -> float:

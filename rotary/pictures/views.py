@@ -82,8 +82,8 @@ def end_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture
     end = plan.job.item.end_words("base")
     marks.append(Words(f"seen from {end}, {_scale_words(scale)}", 0.0, 0.6, LETTER_MM))
     says = (
-        f"slice {texts[0][1]} wide, drop at its edge {texts[1][1]}, focal plane {texts[2][1]} over the apex, apex "
-        f"{texts[3][1]} over the bed; {split.slices} slices."
+        f"slice {texts[0][1]} wide, drop at its edge {texts[1][1]}, focus {texts[2][1]} over the apex, apex "
+        f"{texts[3][1]} over the bed, {split.slices} slices."
     )
     return PaperPicture(wide, high, tuple(marks), "End view", says)
 
@@ -257,7 +257,7 @@ def side_view(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictur
     text = next((text for text in texts if wide_mm(text, LETTER_MM, "narrow") <= wide), "")
     marks.append(Words(text, 0.0, 0.6, LETTER_MM, face="narrow"))
     says = (
-        f"focal plane {sizes.length(plane)} over the bed, apex {sizes.length(plan.focus.apex_height_mm)}, axis tilted "
+        f"focus {sizes.length(plane)} over the bed, apex {sizes.length(plan.focus.apex_height_mm)}, axis tilted "
         f"by {np.degrees(tilt):.2f}°."
     )
     return PaperPicture(wide, high, tuple(marks), "Side view", says)
@@ -307,9 +307,9 @@ def unrolled(plan: Plan, sizes: Sizes, wide: float, high: float, rings: Rings | 
     room = wide - wide_mm("rim", LETTER_MM) - 2.0
     marks.append(Words(clipped(right, room, LETTER_MM, "narrow"), wide, high - LETTER_MM, LETTER_MM, "end", "narrow"))
     widths = ", ".join(sizes.length(w) for w in dict.fromkeys((lies.width_top_mm, lies.width_bottom_mm)))
-    says = f"wide {widths}; seen {100 * lies.visible_share:.0f} %; free {sizes.length(lies.gap_mm)}"
+    says = f"wide {widths}, seen {100 * lies.visible_share:.0f} %, free {sizes.length(lies.gap_mm)}"
     marks.append(Words(clipped(f"base   {says}", wide, LETTER_MM, "narrow"), 0.0, 0.6, LETTER_MM, face="narrow"))
-    return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}; {many}.")
+    return PaperPicture(wide, high, tuple(marks), "Wall unrolled", f"{says}, {many}.")
 
 
 def _pieces(at: Onto, angle: Floats, s: Floats) -> list[Floats]:

@@ -28,7 +28,7 @@ def short_checks(profile: Profile, batch: str, system: str = "mm") -> tuple[tupl
     rows = [row for row in run.actions.by_hand if row.id.startswith("focus")] if run and run.actions else []
     checks.append(("focus", "; ".join(short_text(row, system) for row in rows) or "focus on the apex again"))
     if item.coating:
-        checks.append(("batch", f"coating batch, last {batch}" if batch else "coating batch: the last is not noted"))
+        checks.append(("batch", f"coating batch, last {batch}" if batch else "coating batch: none noted last time"))
     return tuple(checks)
 
 
@@ -44,7 +44,7 @@ def first_checks(profile: Profile, job: Job, system: str = "mm") -> list[str]:
             at = text_from_value(station.at_mm, "mm", system, digits=4)
             places.append(f"{text_from_value(size, 'mm', system, digits=5)} {how} at {at}")
         checks.append(
-            f"Measure this very item, from {item.end_words(item.heights_from)}: {', '.join(places)}. Within {slack}."
+            f"Measure today's item, from {item.end_words(item.heights_from)}: {', '.join(places)}. Within {slack}."
         )
     elif item.across_flats_mm:
         flats = text_from_value(item.across_flats_mm, "mm", system, digits=5)

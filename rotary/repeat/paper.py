@@ -24,8 +24,8 @@ from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
 CAUTIONS: Final = (
-    "Today's tool can't work out the cautions of this job. Ask your laser safety officer before you start.",
-    "Enclosure closed, interlock on; eyewear for this laser's wavelength, as marked on it.",
+    "The cautions of this job can't be worked out today. Ask your laser safety officer before you start.",
+    "Enclosure closed, interlock on, eyewear marked for this laser's wavelength.",
     "Extract at the mark. Stay with the machine. Keep sleeves and hair away from what turns.",
 )
 """Where there is no plan to take the cautions from. Common practice, no source."""
@@ -118,7 +118,7 @@ def _set_up(actions: Actions, drawn: Plan | None, system: str) -> tuple[str, ...
 def passes_in_words(actions: Actions, run: AsRun) -> tuple[str, ...]:
     """How many passes it took, where somebody counted."""
     if run.passes_counted is not None:
-        return (f"It took {run.passes_counted} passes, as counted at the first slice.",)
+        return (f"It took {run.passes_counted} passes, counted on the first slice.",)
     if any(one.kind == "removal" for one in actions.run.passes):
-        return ("How many it took was not noted: count them at the first slice.",)
+        return ("The number of passes was not noted: count them on the first slice.",)
     return ()

@@ -25,7 +25,7 @@ def numbers_run(
 
 def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
     if which not in ("", "saved", "now"):
-        raise refuse("numbers", "write saved for the numbers as they were saved, or now for those of today's plan")
+        raise refuse("numbers", "write saved for the saved numbers, or now for those of today's plan")
     if which == "" and repeat.run is not None:
         run, actions = repeat.run, repeat.run.actions
         # What was rebuilt before stood on the sheet that was followed.
@@ -37,7 +37,7 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
     if which:
         chosen = saved if which == "saved" else now
         if chosen is None:
-            raise refuse("numbers", f"there are no numbers {which}: {repeat.why or 'leave numbers out'}")
+            raise refuse("numbers", f"this job has no numbers {which}: {repeat.why or 'leave numbers out'}")
         return chosen
     if saved is None or now is None or repeat.made is None:
         return saved or now

@@ -100,7 +100,7 @@ def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
-        f"flat file: its slice width was found by another rule when proven{by(run)}; a file written now has "
+        f"flat file: an older rule chose its slice width when proven{by(run)}. A file written now has "
         f"{file_slice_mm:g} mm: never mix an old file with these numbers"
     )
     return Since(says, actions, ends_proof=True)
@@ -111,7 +111,7 @@ def _passes(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     if rebuilt.job.item.coating is None or run.passes_counted is not None or not run.passes:
         return None
     says = (
-        "passes as counted were not stored: first slice one pass at a time, at most "
+        "the counted passes were not saved: first slice one pass at a time, at most "
         f"{rebuilt.removal.passes_at_most or max(run.passes - 1, 1)}"
     )
     return Since(says, actions, ends_proof=False)

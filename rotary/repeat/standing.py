@@ -137,7 +137,7 @@ def repeat_of(
     notes = (*again.says, *_no_longer_planned(why))
     repeat = replace(repeat, run=run, notes=notes, newer=_newer(again.run, made, system))
     if again.ends_proof:
-        says = f"Proven {on}, but not every number is sure to be the one that was run: {again.ends_proof[0]}"
+        says = f"Proven {on}, but some numbers may not be the ones that were run: {again.ends_proof[0]}"
         return replace(repeat, proof=ProofStanding("rebuilt", on, proof.batch), banner=says, changed=again.ends_proof)
     return replace(repeat, proof=ProofStanding("run_well", on)).on_batch(_last_batch(proof, found))
 
@@ -150,7 +150,7 @@ def _with_file(run: AsRun, proof: Proof) -> AsRun:
     return run.model_copy(update={"actions": with_whole_file(run.actions, names[0])})
 
 
-NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with a patch"
+NOT_PROVEN: Final = "Not proven yet: treat it as a first run, with a test patch"
 
 
 def _same_runs(proof: Proof, found: OpenedProfile) -> list[Run]:
@@ -211,22 +211,22 @@ def _refused(job: Job) -> tuple[str, ...]:
 def _lapsed(repeat: Repeat, proof: Proof, on: str, ended: tuple[str, ...], system: str) -> Repeat:
     """Today's plan is printed, and what was proven stands beside it as a start."""
     reason: Reason = "changed" if ended else "rebuilt"
-    ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not stored with the proof",)
+    ended = ended or (f"the numbers {'of the words ' * proof.job.is_inscribed}were not saved with the proof",)
     several = f" and {len(ended) - 1} more" if len(ended) > 1 else ""
     says = f"Was proven {on}, but that no longer counts as proof: {ended[0]}{several}"
     told = [f"changed since: {text}" for text in _few(ended)]
     notes: list[str] = []
     if proof.plan is not None and repeat.made is not None:
         numbers = [change.text for change in changes_by_plan(proof.plan, repeat.made, system)]
-        told += [f"to key in, other than proven: {text}" for text in _few(numbers)]
+        told += [f"different from the proven number: {text}" for text in _few(numbers)]
     if proof.plan is not None and (laser := laser_in_words(proof.plan)):
-        notes.append(f"a start for the patch, as proven: {laser}")
+        notes.append(f"to start the patch, the proven setting: {laser}")
     stands = ProofStanding(reason, on, proof.batch)
     return replace(repeat, proof=stands, banner=says, changed=tuple(told), notes=tuple(notes))
 
 
 def _no_longer_planned(why: str) -> tuple[str, ...]:
-    return (f"today's tool can't plan this job: {why}; look whether that matters before you repeat it",) if why else ()
+    return (f"this job can't be planned today: {why}. Check whether that matters before you repeat it",) if why else ()
 
 
 def _newer(run: AsRun, made: Plan | None, system: str) -> str:

@@ -17,10 +17,10 @@ from rotary.units import text_from_value
 LABELS: Final[dict[str, str]] = {
     "file": "File",
     "artwork_size": "On the item",
-    "page_size": "Size it shows",
+    "page_size": "Size shown",
     "rim_edge": "Edge at {end}",
     "scale": "Scale",
-    "file_slice_width": "Slice in the file",
+    "file_slice_width": "Slice width in file",
     "extra_per_slice": "Extra per slice",
     "typed_steps_per_turn": "Steps per turn of the {of}",
     "typed_diameter": "Diameter to type",
@@ -42,16 +42,16 @@ LABELS: Final[dict[str, str]] = {
     "field_middle": "Under the field's middle",
     "start_angle": "Start angle",
     "witness_marks": "Witness marks",
-    "turn_way": "Dry turn",
+    "turn_way": "Trial turn",
     "focus": "Focus",
     "corner_ticks": "Corner ticks",
     "size_shown": "Size",
-    "slices_shown": "Slices it shows",
+    "slices_shown": "Slices shown",
     "first_cut": "First border",
     "blank_slices": "Blank slices",
     "page_middle": "Slice at the start",
-    "slice_turns": "One slice turns",
-    "whole_turn": "All slices turn",
+    "slice_turns": "Turn per slice",
+    "whole_turn": "Turn of all slices",
 }
 """What each row is called, by its id without its number."""
 
@@ -117,8 +117,8 @@ class _Texts:
 
     def _file(self, row: ActionRow) -> str:
         if row.value == WORDS:
-            return "The words have files of their own: write them, then import those."
-        what = f"{'write' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
+            return "Make the files of the words first, then import them."
+        what = f"{'make the file' if row.step else 'import'} {row.value}{', then import it' if row.step else ''}."
         return f"{what[0].upper()}{what[1:]}" if row.id == "file" else f"For another face: {what}"
 
     def _artwork_size(self, row: ActionRow) -> str:
@@ -145,7 +145,7 @@ class _Texts:
             several = " on each slice" if slices_of(self.actions) > 1 else ""
             return f"{label}: {row.value}{several}{each}.{measure}"
         if run.counted:
-            return f"{label}: {row.value}, as counted."
+            return f"{label}: {row.value}, as many as you counted."
         first = " on the first slice" if slices_of(self.actions) > 1 or run.file_per_slice else ""
         return f"{label}: {row.value}{first}. Look, then one more."
 
@@ -188,21 +188,22 @@ class _Texts:
 _LENGTHS: Final = ("rim_at", "from_at", "base")
 _PLAIN: Final[dict[str, str]] = {
     "page_size": "The program must show {value:.3f} × {high:.3f} mm with margins.",
-    "rim_edge": "In the file the edge at {end} points {value}. Never turn or mirror it.",
+    "rim_edge": "In the file the edge at {end} points {value}. Never turn or mirror the file.",
     "scale": "Never scale it.",
     "vessel": "Lid off, empty, dry.",
     "jaw_end": "In the jaws: {end}.",
     "end_stop": "Push {end} against a fixed stop.",
-    "level": "Put nothing under it: it lies as level as it can.",
+    "level": "Put nothing under the item: it lies as level as it can.",
     "field_middle": "Bring the place {at} from {end} under the middle of the field.",
-    "witness_marks": "Middle slice on top: draw two pen crosses on tape, {at} and {rim_at} from {end}.",
-    "turn_way": "Turn once by hand, then slowly with the beam off: the next slice comes up from the {value}.",
+    "witness_marks": "Turn the middle slice to the top. There draw two pen crosses on tape, {at} and {rim_at} from "
+    "{end}.",
+    "turn_way": "Beam off: turn once by hand, then once slowly by motor. The next slice comes up from the {value}.",
     "corner_ticks": "Mark the corner ticks at zero power or on tape.",
-    "size_shown": "After the import it measures {value:.3f} × {high:.3f} mm.",
-    "first_cut": "First border at {value:.3f} mm from the middle.",
-    "blank_slices": "Blank slices at the ends: {value}. That is right.",
-    "slice_turns": "One slice turns the item {value:.4f}°.",
-    "whole_turn": "Over all slices the item turns {value:.3f}°.",
+    "size_shown": "After the import the artwork measures {value:.3f} × {high:.3f} mm.",
+    "first_cut": "First slice border: {value:.3f} mm from the middle (- is left).",
+    "blank_slices": "Blank slices at the ends: {value}, as planned.",
+    "slice_turns": "From slice to slice the item turns {value:.4f}°.",
+    "whole_turn": "All slices together turn the item {value:.3f}°.",
 }
 
 
@@ -227,18 +228,18 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
     clean = verdict.chance_clean
     clean_odds = "" if clean is None else f": {in_ten(clean)} come out clean"
     told = {
-        "missing_fact": "Fill in what is missing.",
-        "impossible_fact": "Put right what can't be.",
+        "missing_fact": "Something is missing: enter it.",
+        "impossible_fact": "This can't be marked as entered.",
         "coating_refused": "This coating must not be marked: its fumes are toxic.",
-        "no_passes": "No passes are worth trying.",
-        "sample_laser": "Laser and lens are a sample's: enter yours.",
+        "no_passes": "No setting is likely to work here.",
+        "sample_laser": "Laser and lens are examples: enter your own.",
         "seams_unknown": f"Seams could be off{gap}.",
         "coating_untried": f"Coating untried{clean_odds}.",
-        "settings_untried": f"Coating read, but not at these settings{clean_odds}.",
+        "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
         "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, ', expect ')}.",
-        "changed": "Something changed since it was proven.",
-        "rebuilt": "An older tool did not store every number that was run.",
-        "never_run": "These numbers have not been run yet.",
+        "changed": "Something changed since this job was proven.",
+        "rebuilt": "This proof is old: some numbers were not saved.",
+        "never_run": "Nobody has run these numbers yet.",
         "readings": _chances(verdict, sizes),
         "run_well": f"{verdict.on}: {verdict.good} good of {verdict.count}.",
         "ran_badly": f"Last run: {BAD.get(verdict.last_run, verdict.last_run)}.{_good_of(verdict)}",
@@ -278,28 +279,28 @@ def _mm(mm: float, sizes: Sizes) -> str:
 STEPS: Final[dict[str, str]] = {
     "fill": "{value}.",
     "other_coating": "Choose an item with another coating.",
-    "own_laser": "Enter your laser and lens in place of the sample's: {minutes}.",
+    "own_laser": "Enter your own laser and lens: {minutes}.",
     "turn_test": "Mark a tick, turn once, mark again, enter the gap: {minutes}.",
-    "measure_height": "Measure the diameter{heights} from {end} too: seams depend on it. Known to {now} mm now, "
-    "to {then} mm then: {minutes}.",
+    "measure_height": "Measure the diameter{heights} from {end} too, for better seams. You then know the wall to "
+    "{then} mm instead of {now} mm: {minutes}.",
     "edge_here": "Is there an edge {value:g} mm from {end}? If so, say that this height is a corner: {minutes}.",
-    "measure_diameter": "Measure the diameter again, to a tenth: {minutes}.",
+    "measure_diameter": "Measure the diameter again, to 0.1 mm: {minutes}.",
     "machine_test": "Do the machine tests on paper tape: {minutes}.",
     "motor_test": "Do the motor test on paper tape: {minutes}.",
     "gap_ladder": "Mark the gap ladder on scrap: {minutes}.",
-    "test_patch": "Mark a test patch: it shows whether this works, {minutes}.",
+    "test_patch": "Mark a test patch to see if this works: {minutes}.",
     "trial_cut": "Cut a trial on scrap and measure its depth: {minutes}.",
     "scrap_first": "Mark the first slice on a scrap item: {minutes}.",
-    "program": "Answer what your marking program can do, {value} to answer, {minutes}.",
-    "file_per_slice": "Write a file for each slice, {value} in all: {minutes}.",
-    "write_file": "Write {value}: {minutes}.",
+    "program": "Say what your marking program can do. Questions: {value}, {minutes}.",
+    "file_per_slice": "Make a file for each slice, {value} in all: {minutes}.",
+    "write_file": "Make the file {value}: {minutes}.",
     "print_sheet": "Print the setup sheet: {minutes}.",
-    "seam_test": "Do the seam test: it shows which way the seams are off, {minutes}.",
-    "new_plan": "A newer plan exists, untested: compare it, {minutes}.",
-    "what_helps": "See what would help: {value} to try, {minutes}.",
+    "seam_test": "Do the seam test to see which way seams are off: {minutes}.",
+    "new_plan": "Compare the newer plan, which is untested: {minutes}.",
+    "what_helps": "See which changes would help ({value} tried): {minutes}.",
 }
 
-NO_DRAWING: Final = "Choose your drawing, then write {value}: {minutes}."
+NO_DRAWING: Final = "Choose your drawing, then make the file {value}: {minutes}."
 """Of a job that names none."""
 
 
@@ -352,7 +353,7 @@ def cautions_with_words(cautions: Sequence[ActionCaution], texts: Sequence[Cauti
 def _caution_in_words(one: ActionCaution, of_kind: dict[str, list[CautionText]]) -> ActionCaution:
     """A caution with its sentences; a stored one that has no words today keeps its own."""
     if one.value is not None:
-        marks = f" On the pair: {one.marks}." if one.marks else ""
+        marks = f" Marked on it: {one.marks}." if one.marks else ""
         needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
     left = of_kind.get(one.id)

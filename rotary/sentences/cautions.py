@@ -16,7 +16,7 @@ class CautionText(Model):
     short: str
 
 
-_EXTRACT: Final = "extract at the mark"
+_EXTRACT: Final = "extract fumes at the mark"
 WORDS: Final[dict[str, tuple[str, str]]] = {
     "eyes_uncovered": ("{source}: {verdict}", ""),
     "eyes_unmarked": ("{verdict}", "{pairs} is dark enough for {wavelength_nm:g} nm (OD {density:g})."),
@@ -25,31 +25,32 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "",
     ),
     "eyes_steady": (
-        "For other lasers we assume a steady beam, looked into for ten seconds. A pulsed one may need more: ask its "
-        "maker.",
-        "Other lasers: a steady beam is assumed, looked into for ten seconds.",
+        "Other lasers count as a steady beam, seen for ten seconds. A pulsed laser may need more: ask its maker.",
+        "Other lasers count as a steady beam, seen for ten seconds.",
     ),
     "eyes_figures": (
-        "These figures are a check, computed for the whole beam in the eye. Where rules differ, the higher number "
+        "Use these figures only as a check. They are computed for the whole beam in the eye. Where rules differ, the "
+        "higher number "
         "stands: OD by the guidelines of 2013 or the EU directive of 2006, D as for glass, pulses counted as the "
-        "2007 edition of the laser standard does. Pairs marked to EN ISO 19818-1:2021 show an optical density and a "
-        "resistance category, no LB number. The laser safety officer and the eyewear's own marking decide.",
+        "2007 edition of the laser standard does. Eyewear marked to EN ISO 19818-1:2021 shows an optical density and "
+        "a resistance category instead of EN 207's LB number. The laser safety officer and the eyewear's own marking "
+        "decide.",
         "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. D is for glass, the "
         "higher number. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
-        "The laser at {wavelength_nm:g} nm is an example's and is left out. If you have one, enter it under a name of "
-        "your own.",
-        "The laser at {wavelength_nm:g} nm is an example's and is left out.",
+        "The laser at {wavelength_nm:g} nm is only an example and is left out. If you own one, enter it under your "
+        "own name for it.",
+        "The laser at {wavelength_nm:g} nm is only an example and is left out.",
     ),
-    "example_eyewear": ("An example's eyewear covers nothing: enter your own.", ""),
+    "example_eyewear": ("The example eyewear protects nobody: enter your own.", ""),
     "enclosure": (
         "Closed, interlocked enclosure first, eyewear second: curved polished metal throws the beam out sideways, and "
         "what misses the item's edge hits bed and rollers. Never defeat an interlock. Laser off before you open it.",
         "",
     ),
     "stay": (
-        "Stay with the machine while it marks; a CO2 extinguisher at hand; no isopropyl on a hot item or in the "
+        "Stay with the machine while it marks; a CO2 extinguisher at hand. No isopropyl on a hot item or in the "
         "enclosure.",
         "Stay with it. CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
     ),
@@ -65,11 +66,11 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Local rules, the machine's own manual and licensed practice go before everything said here.",
         "Local rules, the machine's manual and licensed practice go first.",
     ),
-    "coating_refused": ("Not to be marked. {coating}: {refused}.", ""),
+    "coating_refused": ("Do not mark. {coating}: {refused}.", ""),
     "coating_fume": (
-        "{fume}. Extract at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. "
+        "{fume}. Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Air the room. "
         "Let the enclosure clear before you open it.",
-        "{fume}. Extract at the mark (HEPA H13, carbon), air the room.",
+        "{fume}. Extract fumes at the mark (HEPA H13, carbon), air the room.",
     ),
     "coating_unsure": (
         "Be sure what the coating is: non-stick (fluoropolymer) and vinyl can look like paint and give off acids. Old "
@@ -79,13 +80,14 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
     ),
     "chromium_vi": (
         "Stainless steel fume is poisonous: it holds manganese, chromium(VI) and nickel. The last two cause cancer. "
-        "Extract at the mark through a particle filter (HEPA H13), then activated carbon. Keep local exposure limits.",
-        "Stainless fume causes cancer (chromium(VI), nickel). Extract at the mark (HEPA H13, carbon).",
+        "Extract fumes at the mark through a particle filter (HEPA H13), then activated carbon. Keep local exposure "
+        "limits.",
+        "Stainless fume causes cancer (chromium(VI), nickel). Extract it at the mark (HEPA H13, carbon).",
     ),
     "stainless_corrosion": (
-        "Bare or tinted stainless steel rusts sooner; passivate where it must last. Food contact is the maker's and "
-        "the local rules' matter: mark no surface that touches food.",
-        "Bare or tinted stainless rusts sooner. No mark where it touches food.",
+        "Stainless steel rusts sooner where it is bare or heat-tinted. If it must last, passivate it afterwards. "
+        "Never mark a surface that touches food: its maker and local rules decide on food contact.",
+        "Marked stainless rusts sooner. No mark where it touches food.",
     ),
     "rust": (
         "Bare steel rusts within hours: oil, wax or lacquer it as soon as it is clean.",
@@ -107,7 +109,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Titanium dust catches fire by itself: filter of its own; class D extinguisher or dry sand, no water.",
     ),
     "brass_zinc_lead": (
-        f"Brass gives off zinc oxide (metal fume fever), and free-cutting brass lead: {_EXTRACT}, wash hands, no food "
+        "Brass gives off zinc oxide, which causes metal fume fever. Free-cutting brass also gives off lead: "
+        f"{_EXTRACT}, wash hands, no food "
         "in the room.",
         f"Brass gives off zinc oxide and lead: {_EXTRACT}, wash hands, no food in the room.",
     ),
@@ -116,17 +119,17 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         f"Copper fume causes metal fume fever: {_EXTRACT}; most of the beam is reflected.",
     ),
     "solid_heat": (
-        "A solid part stays hot: touch it with the back of your hand first.",
-        "A solid part stays hot: touch it with the back of your hand first.",
+        "A solid part stays hot: hold the back of your hand near it first.",
+        "A solid part stays hot: hold the back of your hand near it first.",
     ),
     "vessel": (
-        "Lid off, empty, dry. A vacuum jacket holds no pressure, but liquid trapped in a leaking one may burst it when "
-        "heated, and cutting through its wall ruins it: set aside what rattles or is dented.",
-        "Lid off, empty, dry. Vacuum jacket rattles or is dented: set it aside, it may burst.",
+        "Lid off, empty, dry. Set aside an item whose vacuum jacket rattles or is dented: liquid trapped inside may "
+        "burst it when heated. Cutting through its wall ruins it.",
+        "Lid off, empty, dry. Rattling or dented vacuum jacket: set it aside, it may burst.",
     ),
     "dry_turn": (
-        "One dry turn by hand, then one slow turn with the beam off; no loose sleeves, gloves, hair or cords near it.",
-        "One dry turn by hand, then a slow one with the beam off. No loose sleeves, gloves, hair, cords.",
+        "Beam off: turn it once by hand, then once slowly by motor. No gloves, loose sleeves, hair or cords near it.",
+        "Beam off: turn it once by hand, then slowly by motor. No gloves, loose sleeves, hair, cords.",
     ),
     "handle": (
         "The handle reaches {reach_mm:g} mm out and comes round. Turn it by hand first: it must clear bed, rollers and "
@@ -134,13 +137,13 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "Turn it by hand first: the handle must clear bed, rollers and lens.",
     ),
     "handle_range": (
-        "The handle reaches {reach_mm:g} mm out and comes round. Bring no angle under the lens but {from_deg:.0f}° to "
-        "{to_deg:.0f}° from the item's front, + to the right: beyond, it meets {stopped_by}.",
-        "The handle comes round: mark from {from_deg:.0f}° to {to_deg:.0f}° only, it meets {stopped_by}.",
+        "The handle reaches {reach_mm:g} mm out and comes round. Turn only between {from_deg:.0f}° and {to_deg:.0f}° "
+        "from the item's front (+ is to the right). Beyond that the handle hits {stopped_by}.",
+        "Mark from {from_deg:.0f}° to {to_deg:.0f}° only: beyond, the handle hits {stopped_by}.",
     ),
     "walks": (
-        "A light or tapered item may walk on rollers: watch it through the first turn.",
-        "It may walk on rollers: watch the first turn.",
+        "A light or tapered item may wander along the rollers: watch its first turn.",
+        "It may wander along the rollers: watch the first turn.",
     ),
     "jaws": (
         "Check the jaws' grip while the item is cold, and again once it is warm. Jaws can dent thin walls.",
@@ -149,7 +152,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
 }
 """Every caution in whole and in short, empty where that is the same."""
 
-_EYES: Final = "IEC 60825-1 and ICNIRP 2013 for the limits, EN 207 for the numbers on the pair"
+_EYES: Final = "limits from IEC 60825-1 and ICNIRP 2013, numbers on the eyewear from EN 207"
 SOURCES: Final[dict[str, str]] = {
     "eyewear": _EYES,
     "eyes_uncovered": _EYES,

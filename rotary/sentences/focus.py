@@ -7,10 +7,10 @@ from rotary.focus import BudgetId, Remark
 from rotary.plan import Plan
 
 BUDGET: Final[dict[BudgetId, tuple[str, str]]] = {
-    "sag": ("drop at the slice's edge", "circle of the widest place, split"),
-    "slope": ("slope of the apex", "over what is marked at one height"),
-    "plane": ("plane put in the middle", "balances the two above"),
-    "shape": ("how well the shape is known", "by the places measured, 95 %"),
+    "sag": ("drop at the slice's edge", "from the widest place, half above, half below"),
+    "slope": ("slope of the apex", "its rise or fall along the artwork, at one focus"),
+    "plane": ("focus put in the middle", "balances the two above"),
+    "shape": ("how well the shape is known", "from your measurements, 95 %"),
     "runout": ("runout", "half the indicator reading"),
     "setting": ("setting the focus", "as assumed, 95 %"),
     "field_curvature": ("field curvature", "not known: focus where you mark, not at the field's edge"),
@@ -25,15 +25,15 @@ def notes(plan: Plan) -> tuple[str, ...]:
 
 def _plane_below(_: Plan) -> str:
     return (
-        "The focal plane lies below the surface: a slice's edges get more energy than its middle and may mark the "
-        "metal. Prefer a focal plane above the surface: there they get less."
+        "The focus lies below the surface, so slice edges get more energy than the middle and may mark the metal. "
+        "Better: put the focus above the surface."
     )
 
 
 def _plane_above(_: Plan) -> str:
     return (
-        "The focal plane lies above the surface, so a slice's edges get less energy than its middle. Another pass "
-        "lifts what is left there. A mark on the metal stays."
+        "The focus lies above the surface, so slice edges get less energy than the middle. Coating left there "
+        "lifts with one more pass. A mark on the metal stays."
     )
 
 
@@ -41,9 +41,9 @@ def _over_budget(plan: Plan) -> str:
     sharp = plan.focus
     worst = max(sharp.budget, key=lambda row: row.high_mm - row.low_mm)
     return (
-        f"Focus may be off by {sharp.total_low_mm:+.2f} to {sharp.total_high_mm:+.2f} mm, allowed is "
-        f"{sharp.allowed_low_mm:+.2f} to {sharp.allowed_high_mm:+.2f} mm. Most comes from: {BUDGET[worst.id][0]}. "
-        "A better setting of the focus, a greater depth of focus or more defocus would help."
+        f"Focus may be off by {sharp.total_low_mm:+.2f} to {sharp.total_high_mm:+.2f} mm. Allowed: "
+        f"{sharp.allowed_low_mm:+.2f} to {sharp.allowed_high_mm:+.2f} mm. Biggest cause: {BUDGET[worst.id][0]}. "
+        "Set the focus more finely, use a lens with more depth of focus, or use more defocus."
     )
 
 
@@ -51,14 +51,13 @@ def _refocus(plan: Plan) -> str:
     """Whether levelling would take off the climb that the focus does not allow."""
     level = plan.turning.level
     if plan.job.turning.levelled or level.shim_mm == 0:
-        cure = f". The wall itself climbs {level.left_mm:.2g} mm there, as level as it can lie"
+        cure = f". Even level, the wall climbs {level.left_mm:.2g} mm there"
     else:
         left = f", which leaves {level.left_mm:.2g} mm of climb" if level.left_mm > 0.005 else ""
         cure = f", or level the item{left}"
     parts = len(plan.focus.refocus)
     return (
-        f"The apex can't be held at one height: mark the artwork's heights in {parts} parts and set the lens again "
-        f"for each{cure}."
+        f"The apex is not level enough for one focus: mark the artwork in {parts} parts and focus again for each{cure}."
     )
 
 
@@ -66,16 +65,16 @@ def _meets_head(plan: Plan) -> str:
     sharp = plan.focus
     lowest_mm = min((zone.focal_plane_mm for zone in sharp.refocus), default=sharp.focal_plane_mm)
     return (
-        f"The item's highest place would meet the lens: it stands {sharp.highest_mm - lowest_mm:.4g} mm over the focal "
-        f"plane where that is lowest, and the lens leaves {plan.job.laser.free_height_mm:g} mm."
+        f"The item would hit the lens: its highest place is {sharp.highest_mm - lowest_mm:.4g} mm over the lowest "
+        f"focus, and the lens has room for {plan.job.laser.free_height_mm:g} mm."
     )
 
 
 def _setting_fills(plan: Plan) -> str:
     sharp, item = plan.focus, plan.job.item
     return (
-        f"Setting the lens to ±{plan.job.tolerances.focus_mm:g} mm with {item.runout_mm:g} mm of runout fills all that "
-        f"the focus allows, {sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm. Set the lens more finely, or use "
+        f"Lens setting (±{plan.job.tolerances.focus_mm:g} mm) and runout ({item.runout_mm:g} mm) use up all "
+        f"{sharp.allowed_high_mm - sharp.allowed_low_mm:.2g} mm of focus allowed. Set the lens more finely, or use "
         "more defocus."
     )
 

@@ -16,9 +16,9 @@ def front_text(item: Item, looked_from_rad: float, in_sight: float, is_frame: bo
     parts = [
         DRAWING,
         *([where] if round(aside) else []),
-        *(["No artwork yet: its frame is drawn."] if is_frame else []),
+        *(["No artwork yet: you see its frame."] if is_frame else []),
         *([f"{100 * in_sight:.0f} % of the artwork is in sight."] if in_sight < 0.995 else []),
-        *(["The coating's colour is not entered: drawn grey."] if item.coating and not item.colour else []),
-        *(["The handle's own form is not known: drawn as a loop."] if item.handle else []),
+        *(["No colour entered for the coating: drawn grey."] if item.coating and not item.colour else []),
+        *(["The handle's shape is not known: drawn as a loop."] if item.handle else []),
     ]
     return " ".join(parts)

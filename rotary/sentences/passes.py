@@ -10,7 +10,7 @@ from rotary.plan import Plan
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
     "test_patch": "Mark a test patch first: hidden, or on scrap of this batch.",
-    "tape": "Keep paper tape out of the beam. Never use vinyl.",
+    "tape": "Keep paper tape out of the beam, except for tests. Never use vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
@@ -52,10 +52,10 @@ def first_line(plan: Plan, tabbed: bool = False) -> str:
         return f"No removal plan{after}: {' '.join(remarks(plan, steps.refused))}"
     if not steps.removes_coating:
         return f"{_after(steps.depth_readings, 'depth reading')}{_depth_line(plan)}"
-    how = f"one pass, look, again, {len(steps.look_after)} at most"
+    how = f"mark one pass, look, and repeat, {len(steps.look_after)} passes at most"
     clean = f"{in_ten(steps.chance_with_looks)} that the coating comes off clean and the metal stays unmarked"
     if not steps.samples:
-        says = f"{how[0].upper()}{how[1:]}: from central figures alone; the odds were left out."
+        says = f"{how[0].upper()}{how[1:]}: from middle estimates, without odds."
     elif not steps.in_doubt:
         says = f"{how[0].upper()}{how[1:]}: {clean}."
     else:
@@ -75,9 +75,9 @@ def _depth_line(plan: Plan) -> str:
     steps, metal = plan.removal, substances(plan.job.item)[0]
     start = f"{len(steps.rows)} passes into bare {metal.says}: about {steps.depth_um_50:.0f} µm deep"
     if not steps.samples:
-        return f"{start} by the central figures alone; the range was left out."
-    then = "measure as you go" if steps.depth_readings else "measure a trial and scale"
-    return f"{start}, anything from {steps.depth_um_5:.0f} to {steps.depth_um_95:.0f} µm; {then}."
+        return f"{start} by middle estimates, without a range."
+    then = "Measure as you go" if steps.depth_readings else "Measure a trial, then adjust the passes"
+    return f"{start}, anything from {steps.depth_um_5:.0f} to {steps.depth_um_95:.0f} µm. {then}."
 
 
 def look(steps: Removal, row: PassRow) -> str:
@@ -86,7 +86,7 @@ def look(steps: Removal, row: PassRow) -> str:
         return "wipe, look at a low angle. Coating left: one more removal pass. Clean: the next slice"
     if row.kind == "lift":
         then = "one more pass" if row.number < len(steps.look_after) else "mark a test patch"
-        return f"first slice: STOP and look; coating left, {then}"
+        return f"first slice: STOP and look. Coating left: {then}"
     share = row.number / len(steps.rows)
     low, middle, high = (share * deep for deep in (steps.depth_um_5, steps.depth_um_50, steps.depth_um_95))
     return f"about {middle:.1f} µm deep" + (f" ({low:.1f} to {high:.1f})" if steps.samples else "")
@@ -96,15 +96,15 @@ def order_why(plan: Plan) -> str:
     """Why the passes and slices are marked in this order."""
     creep = f" (about {100 * plan.turning.slip_share:.2g} % of a turn)" if plan.removal.order_why == "creep" else ""
     rollers = (
-        f"on rollers the item may slip{creep}: passes all round would land beside each other, so every slice is "
-        "finished first"
+        f"do all passes on one slice before you turn: on rollers the item may slip{creep}, and a second turn "
+        "would not line up"
     )
     return {
         "creep": rollers,
         "rollers": rollers,
-        "quicker": "the quicker order here; nothing has to be found again between passes",
-        "cooler": "each slice cools while the others are marked: the pauses cost nothing",
-        "program": "your program turns after every pass, so each goes round all slices",
+        "quicker": "this order is quicker here, and you need not line up again between passes",
+        "cooler": "each slice cools while you mark the others: the pauses cost no time",
+        "program": "your program turns after every pass, so each pass goes round all slices",
         "nothing": "nothing to mark",
     }[plan.removal.order_why]
 
@@ -128,7 +128,7 @@ def _edges(steps: Removal) -> str:
     return (
         f"Works from about {100 * edges.power_low:.0f} % power up to "
         f"{'full' if edges.power_high >= 1 else f'{100 * edges.power_high:.0f} %'}, with {edges.passes_low} to "
-        f"{edges.passes_high} passes ({at.passes} expected). Beyond that the odds fall below half of these."
+        f"{edges.passes_high} passes ({at.passes} expected). Outside this the odds are less than half."
     )
 
 
@@ -137,9 +137,9 @@ def _defocused(steps: Removal) -> str:
     if at is None:
         return ""
     return (
-        f"The focal plane stands {abs(at.defocus_mm):g} mm {'above' if at.defocus_mm > 0 else 'below'} the surface on "
-        f"purpose: the spot is {at.spot_at_surface_um:.0f} µm wide there and its peak {at.peak_fluence_j_cm2:.1f} "
-        "J/cm², gentler on the metal than in focus."
+        f"The focus is {abs(at.defocus_mm):g} mm {'above' if at.defocus_mm > 0 else 'below'} the surface on "
+        f"purpose: a wider spot ({at.spot_at_surface_um:.0f} µm, peak {at.peak_fluence_j_cm2:.1f} J/cm²) is gentler "
+        "on the metal."
     )
 
 
@@ -147,8 +147,7 @@ def _other_heads(steps: Removal) -> str:
     others = next(one for one in steps.remarks if one.id == "other_heads").values["others"]
     return (
         f"{others} of the {steps.readings} reading{'s' * (steps.readings != 1)} were made with another laser or "
-        "lens: they count "
-        "for half."
+        "lens: they count half."
     )
 
 
@@ -159,38 +158,37 @@ _OF_PLAN: Final[dict[PassRemarkId, Callable[[Removal], str]]] = {
 }
 _REMARKS: Final[dict[PassRemarkId, str]] = {
     "coating_refused": "{coating}: {refused}",
-    "too_near": "What lifts this coating is too near to what marks this metal: the coating starts to go at about "
-    "{starts_j_cm2:.1f} J/cm², the metal stands about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses (central "
-    "figures, both uncertain by a factor of two or three).",
+    "too_near": "Any pulse that lifts this coating may mark this metal: the coating starts to lift at about "
+    "{starts_j_cm2:.1f} J/cm², the metal is marked from about {stands_j_cm2:.1f} J/cm² after {pulses:.0f} pulses "
+    "(middle estimates, both uncertain by a factor of two or three).",
     "wall_too_thin": "The wall (about {wall_mm:.2f} mm) is too thin to carry the heat away, even with pauses.",
     "wall_unpaused": "Without pauses the wall (about {wall_mm:.2f} mm) can't carry the heat away.",
-    "too_little_known": "Too little is known about this coating on this metal for any setting to have a fair chance.",
-    "other_item": "an item with a coating that may be lifted",
-    "let_go": "letting rotary choose where you typed a setting: {held}",
-    "test_patch": "a test patch: nine cells read by eye show more than any figure",
+    "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance.",
+    "other_item": "an item with another coating",
+    "let_go": "letting rotary choose these settings that you typed: {held}",
+    "test_patch": "a test patch: nine cells, judged by eye, show more than any estimate",
     "gauge_coating": "measuring the coating's thickness with a gauge (under coating)",
     "measure_spot": "measuring the spot (under laser and lens)",
-    "what_helps": "rotary plan JOB --suggestions: tries other lenses, pulses, a thinner coating and a closer focus",
-    "other_process": "another process where the metal must stay flawless: a chemical stripper under a mask, or "
-    "blasting",
-    "worst_places": "The odds hold for the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of "
-    "the nominal (drop, slope and runout), the thickest and the thinnest coating, the least- and the "
-    "most-hit place between the pulses.",
-    "stays_below": "The wall should stay below about {limit_c:.0f} °C (tint, scorched edge; 1 in 20 are touchier).",
+    "what_helps": "rotary plan JOB --suggestions tries other lenses, pulses, a thinner coating and a closer focus",
+    "other_process": "another way, if the metal must stay flawless: a chemical stripper under a mask, or blasting",
+    "worst_places": "The odds count the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of the "
+    "planned (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
+    "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "
+    "sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
-    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C, more than the {wish_c:.0f} °C wished for. No cooler "
-    "ladder has this chance. Let it cool between slices.",
-    "cool_costs": "Held to {wish_c:.0f} °C this takes {times:.1f} times as long. The quickest would heat the wall to "
-    "{quick_c:.0f} °C.",
-    "bleached": "This film is bleached, not lifted: clear means white or silver with the film unbroken; cut means that "
-    "it has cracked or burst. The last pass takes nothing off: leave it out where the colour is even.",
+    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C; you asked for {wish_c:.0f} °C. Cooler settings have "
+    "worse odds. Let it cool between slices.",
+    "cool_costs": "Staying under {wish_c:.0f} °C takes {times:.1f} times as long. The quickest plan would heat the "
+    "wall to {quick_c:.0f} °C.",
+    "bleached": "This film is bleached, not lifted. Clean means white or silver with the film unbroken. Engraved "
+    "means the film has cracked or burst. The last pass lifts nothing: leave it out if the colour is even.",
     "beliefs": "Coating: {coating}. Metal: {metal}. Assumptions are estimates where no source was found.",
-    "depth_is_linear": "Depth is near enough linear in passes: common practice, no source. A range of several is "
-    "honest here: measure the depth of a trial and scale.",
+    "depth_is_linear": "Twice the passes cut about twice as deep (common practice, no source). The estimate may be "
+    "several times off: measure a trial, then adjust the passes.",
     "polished": "Sanding or polishing takes {polish_um:g} µm off: measure the depth before it. "
     "These passes allow for it.",
     "thin_wall": "These passes may take {deepest_um:.0f} µm off a wall of perhaps {wall_um:.0f} µm: use fewer on a "
-    "vessel, and none where a vacuum jacket or a pressure lies behind.",
+    "vessel. Never mark a wall with vacuum or pressure behind it.",
     "gauged": "{says}",
 }
 """All that need nothing but their own values."""

@@ -29,8 +29,8 @@ def reading_lines(readings: Sequence[Reading]) -> list[str]:
 
 def taught_lines(rows: Sequence[Taught], readings: int) -> list[str]:
     """What the readings taught: 5, 50 and 95 % of each belief before and after."""
-    lines = [title(f"What {readings} reading{'s' if readings != 1 else ''} taught: 5, 50, 95 %")]
-    cells = [("assumption", "before", "after", "width now", "")]
+    lines = [title(f"After {readings} reading{'s' if readings != 1 else ''}: low, middle, high estimate (5, 50, 95 %)")]
+    cells = [("assumption", "before", "after", "doubt now", "")]
     for row in rows:
         if row.before[0] == row.before[2]:
             cells.append((row.name, percent(row.before[1]), percent(row.after[1]), "", ""))
@@ -51,7 +51,7 @@ def suggestion_lines(found: Sequence[Helped]) -> list[str]:
         else:
             rows.append((one.says, percent(one.chance), in_ten(one.chance)))
     says = (
-        "Each chance is that of a whole search, for slices that use all that the tolerances grant; the plan goes by "
-        "the slices as they are and may state a little more or less."
+        "These odds are for the widest slices that your tolerances allow. The plan uses its real slices, so its "
+        "odds may differ a little."
     )
-    return [title("What would change the plan, one thing at a time"), *table(rows), *wrapped(says)]
+    return [title("Changes that may help, tried one at a time"), *table(rows), *wrapped(says)]

@@ -115,7 +115,7 @@ def _singly(actions: Actions) -> RunParts:
     starts = (_by_hand(actions), f"First slice: turn to it, import {run.files.first}. {ONE_PASS}")
     return _looks(run, starts)._replace(
         second=(again,) if run.files.second else (),
-        others=(f"All others: turn to it, import its file. Run it as often as counted{last}.",),
+        others=(f"All others: turn to it, import its file. Run it as many times as you counted{last}.",),
     )
 
 
@@ -129,14 +129,20 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: one more pass, look, {first.passes} in all at {first.power:g} %."] * (first.passes > 1)
-    lines += [f"Still coated: power {rung.power:g} %, one pass, look, {rung.passes} at most." for rung in rungs[1:]]
-    left = "Coating left after that: stop, mark a test patch."
+    lines = [f"Coating left: one more pass, look. At most {first.passes} in all at {first.power:g} %."] * (
+        first.passes > 1
+    )
+    lines += [f"Still coated: power {rung.power:g} %, one pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
+    left = "Coating left after that: stop and mark a test patch."
     return RunParts(
         first=(*starts, *lines, left, RESIDUE if run.last_pass else RESIDUE_ALONE),
         stop=DULL,
         clean=f"Clean at {BLANK} % after {BLANK} passes: note it.{_then_last(run.last_pass)}",
     )
+
+
+def _at_most(passes: int) -> str:
+    return f" At most {passes} in all." if passes > 1 else ""
 
 
 def _then_last(last: LastPass | None) -> str:
@@ -166,7 +172,7 @@ def last_pass_text(last: LastPass) -> str:
 def resumed_texts(run: RunActions) -> tuple[str, ...]:
     """What else the slices that are left of a coated item are marked with, where the job was stopped."""
     powers = ", ".join(f"{rung.power:g}" for rung in run.rungs)
-    known = [f"Power: the one that cleaned the slices before. It is one of {powers} %."] * (len(run.rungs) > 1)
+    known = [f"Power: the same that cleaned the slices before, one of {powers} %."] * (len(run.rungs) > 1)
     return (*known, *([f"Last pass: {last_pass_text(run.last_pass)}."] if run.last_pass else []))
 
 
@@ -189,7 +195,9 @@ def _others(run: RunActions) -> tuple[str, ...]:
         return ()
     count = "the second slice's" if files.second else "its"
     if run.order == "all round":
-        lines.append(f"All others: import {files.rest}, {count} power, 1 pass. Run it all round as often as counted.")
+        lines.append(
+            f"All others: import {files.rest}, {count} power, 1 pass. Run it all round as many times as you counted."
+        )
         lines += [ALL_ROUND_LAST] if last else []
     else:
         pause = _pause(run)
@@ -242,7 +250,7 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
 
 
 def _known(run: RunActions) -> str:
-    return "counted" if run.counted else "the first item of the list took"
+    return "you counted" if run.counted else "the first item of the list took"
 
 
 def others_text(steps: Removal, in_turns: bool = False) -> str:

@@ -11,11 +11,11 @@ def notes(plan: Plan) -> tuple[str, ...]:
     if not seams.seams:
         return ()
     within = all_seams_words(seams.within_mm)
-    told = [f"{within[0].upper()}{within[1:]}; {1000 * limit_mm:.0f} µm are accepted."]
+    told = [f"{within[0].upper()}{within[1:]}. You accept {1000 * limit_mm:.0f} µm."]
     stops_mm = HOLDS_95 * split.stops_mm
     if not any(plan.turning.stops_tested) and stops_mm > limit_mm / 2:
-        cure = "Whole cycles or a gear cure it" if plan.turning.cycle_steps else "A gear cures it"
-        told.append(f"The motor's stops may err {1000 * stops_mm:.0f} µm. {cure}. Test it: 10 minutes on paper tape.")
+        cure = "Whole motor cycles per slice, or a gear, help" if plan.turning.cycle_steps else "A gear helps"
+        told.append(f"The motor may stop {1000 * stops_mm:.0f} µm off. {cure}. Test it: 10 minutes on paper tape.")
     told.append(_gap(plan))
     return (*told, *_overlap(plan), *_narrowest(plan))
 
@@ -25,9 +25,9 @@ def _gap(plan: Plan) -> str:
     half = HOLDS_95 * seams.u_closing_gap_mm
     size = f"{1000 * seams.closing_gap_mm:.0f} ± {1000 * half:.0f} µm"
     if seams.source == "measured":
-        return f"The gap ladder says: a drawn gap of {size} just closes."
+        return f"Measured on the gap ladder: a drawn gap of {size} just closes."
     why = "The gap ladder was marked at other settings. " if seams.source == "other settings" else ""
-    return f"{why}A drawn gap of {size} may just close: that is assumed. A gap ladder on scrap reads it in 10 minutes."
+    return f"{why}Assumed: a drawn gap of {size} just closes. Mark a gap ladder on scrap to measure it, 10 minutes."
 
 
 def _overlap(plan: Plan) -> tuple[str, ...]:
@@ -38,8 +38,8 @@ def _overlap(plan: Plan) -> tuple[str, ...]:
         overlap = f" for {1000 * seams.overlap_mm:.0f} µm of overlap" if seams.overlap_mm else ""
         return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{overlap}.",)
     if flat:
-        return ("Flat slices end on their seam: no gap between them would close.",)
-    return (f"Slices are drawn {1000 * -seams.slit_mm:.0f} µm over each other at each seam.",)
+        return ("Flat slices meet without a gap: here a gap would stay open.",)
+    return (f"Slices overlap by {1000 * -seams.slit_mm:.0f} µm at each seam.",)
 
 
 def _narrowest(plan: Plan) -> tuple[str, ...]:
@@ -48,4 +48,4 @@ def _narrowest(plan: Plan) -> tuple[str, ...]:
     widest_mm = split.plain_widest_mm if split.method == "plain" else split.sheet_widest_mm
     if seams.goes_with(widest_mm) or seams.slit_mm <= 0:
         return ()
-    return (f"Slices narrower than {2000 * seams.slit_mm:.0f} µm would be mostly seam: so none is.",)
+    return (f"No slice is narrower than {2000 * seams.slit_mm:.0f} µm: it would be mostly seam.",)

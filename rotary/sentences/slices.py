@@ -16,10 +16,10 @@ NAMES: Final[dict[GoverningId, str]] = {
     "seam_plain": "seams of flat files",
     "seam_sheet": "seams of sliced files",
     "turning": "turning",
-    "skew_offset": "axis askew or off centre",
-    "skew_plain": "axis askew, flat files",
+    "skew_offset": "axis crooked or off centre",
+    "skew_plain": "axis crooked, flat files",
     "line_spacing": "lines",
-    "closing": "the ring's end",
+    "closing": "where the ring closes",
     "field": "the lens's field",
     "artwork_width": "the artwork's own width",
 }
@@ -30,7 +30,7 @@ _MEASURE: Final = {
     "height": ("lens's height", "set the focus more finely"),
     "field_scale": ("field's scale", "measure the field's scale"),
     "pupil": ("mirrors' height", "measure one long line at two bed heights"),
-    "offset": ("axis off centre", "set the axis by the pointer on both flanks, then enter the smaller offset"),
+    "offset": ("axis off centre", "line up the axis by the pointer on both sides, then enter how far off it still is"),
 }
 """What each believed input is called, and what would make it better known."""
 
@@ -73,10 +73,10 @@ def cost_words(cost: SeamCost, now_slices: int) -> str:
     """One sentence about it."""
     asked, comes = f"{1000 * cost.accepted_mm:.3g} µm", f"{1000 * cost.seam_95_mm:.0f} µm"
     if cost.slices == now_slices:
-        return f"Seams of {asked}: the same slices, something else sets their width."
+        return f"For seams of {asked}: no change, something else limits the slices."
     took = f"{abs(cost.longer_s):.2g} s {'more' if cost.longer_s >= 0 else 'less'} turning"
-    missed = "" if cost.reached else f" They would not get there: about {comes}."
-    return f"Seams of {asked}: {cost.slices} slices of {cost.slice_width_mm:.2g} mm, {took}.{missed}"
+    missed = "" if cost.reached else f" Even then expect about {comes}."
+    return f"For seams of {asked}: {cost.slices} slices of {cost.slice_width_mm:.2g} mm, {took}.{missed}"
 
 
 def _um(mm: float) -> str:
@@ -85,30 +85,30 @@ def _um(mm: float) -> str:
 
 def _focus(v: _Named) -> tuple[str, str]:
     return (
-        f"a slice's edge may lie {v['room_mm']:.2g} mm below its middle; lower, its energy per area is outside "
+        f"a slice's edge may drop {v['room_mm']:.2g} mm below its middle. Any lower, and its energy is outside "
         f"{100 * v['fluence_low_share']:.0f} to {100 * v['fluence_high_share']:.0f} %",
-        "take a longer lens, more defocus, or accept a wider range of energy",
+        "use a longer lens or more defocus, or accept a wider range of energy",
     )
 
 
 def _incidence(v: _Named) -> tuple[str, str]:
     angle = v["incidence_rad"]
     return (
-        f"the beam may meet the wall {math.degrees(angle):.0f}° from square on, which stretches the spot "
+        f"the beam may hit the wall at {math.degrees(angle):.0f}° off square, which stretches the spot "
         f"{1 / math.cos(angle):.2f} times",
         f"{'level the item, or ' * v['levelling_helps']}accept a larger angle",
     )
 
 
 def _joint_plain(v: _Named) -> tuple[str, str]:
-    why = "flat slices come out a little wide on a round wall, and what was measured is known only so well"
+    why = "flat slices come out a little wide on a round wall, and measurements are never exact"
     if v["apart_mm"]:
         why = (
-            f"flat slices fit one radius, here {v['radius_mm']:.4g} mm; the wall's differs by up to "
-            f"{v['apart_mm']:.2g} mm, and each seam by that share of a slice"
+            f"flat slices fit one radius, here {v['radius_mm']:.4g} mm. The wall differs by up to "
+            f"{v['apart_mm']:.2g} mm, and seams are off by the same share"
         )
     # Where the beliefs about the inputs cost most, redrawing would not help.
-    cure = _MEASURE[v["costliest"]][1] if v["costliest"] else "take a sliced file: it is redrawn for every height"
+    cure = _MEASURE[v["costliest"]][1] if v["costliest"] else "use a sliced file: it is redrawn for every height"
     return why, cure
 
 
@@ -127,53 +127,58 @@ def _joint_sheet(v: _Named) -> tuple[str, str]:
 
 def _drive(v: _Named) -> tuple[str, str]:
     by_scale, by_stops = v["scale_adds_up"], v["stops_open"]
-    told = ["one turn is off by as much however it is divided"] * (by_scale or not (by_stops or v["curable"]))
-    told += ["the stops open every seam alike"] * by_stops
-    no_cure = f"; narrower slices don't help, {' and '.join(told)}" if told else ""
+    told = ["one turn stays as far off"] * (by_scale or not (by_stops or v["curable"]))
+    told += ["the motor's stops open every seam alike"] * by_stops
+    no_cure = f". Narrower slices don't help: {' and '.join(told)}" if told else ""
     ticks = "read more full-turn ticks" if v["readings"] else "mark a tick, turn once, mark again, enter the gap"
     gear = "gear the motor down more; microsteps don't help"
     if v.get("has_cycles"):
         gear = f"turn whole motor cycles per slice, or {gear}"
     if not v.get("tested"):
-        gear += "; the motor test on tape measures yours (10 minutes)"
+        gear += ". The motor test on tape measures yours (10 minutes)"
     believed = "as tested" if v.get("tested") else f"±{_um(v['stop_mm'])}, not tested"
     return (
-        f"one turn is known to ±{100 * v['scale_share']:.2g} % ({v['scale_source']}); the motor's stops "
-        f"({believed}) may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
+        f"one turn may be {100 * v['scale_share']:.2g} % off ({v['scale_source']}). The motor's stops ({believed}) "
+        f"may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
         ticks if not by_stops else f"{ticks}; then {gear}" if by_scale else gear,
     )
 
 
 def _skew_offset(v: _Named) -> tuple[str, str]:
     return (
-        f"the axis lies {math.degrees(v['skew_rad']):.2g}° askew and {v['offset_mm']:.2g} mm off centre, which offsets "
-        f"every line at a seam; you accept {_um(v['seam_mm'])}",
-        "set the axis by a line along the item and the pointer on both flanks, then enter the smaller figures",
+        f"the axis lies {math.degrees(v['skew_rad']):.2g}° crooked and {v['offset_mm']:.2g} mm off centre, which "
+        f"offsets every line at a seam. You accept {_um(v['seam_mm'])}",
+        "line up the axis (a line along the item, the pointer on both sides), then enter how far off it still is",
     )
 
 
 def _skew_plain(v: _Named) -> tuple[str, str]:
     return (
-        f"a sliced file is drawn {math.degrees(v['turn_rad']):.2g}° askew in every slice, as the axis was measured; "
-        "a flat file can't be, and lines are offset at every seam",
-        "take a sliced file, or set the axis straight and measure it again",
+        f"your axis lies {math.degrees(v['turn_rad']):.2g}° crooked. A sliced file allows for that. A flat file "
+        "can't, so its lines are offset at every seam",
+        "use a sliced file, or set the axis straight and measure it again",
     )
 
 
 def _hatch(v: _Named) -> tuple[str, str]:
-    why = "lines around the item, all slices on one grid; lines along it would show at the seams"
+    why = "lines run around the item, all slices on one grid. Lines along it would show at the seams"
     if v["lines_mm"]:
-        why = f"lines around the item; along it they need slices that are a whole multiple of {v['lines_mm']:g} mm wide"
-    return why, "nothing: no limit as long as lines run around"
+        why = (
+            f"lines run around the item. Lines along it need slices that are a whole multiple of {v['lines_mm']:g} "
+            "mm wide"
+        )
+    return why, "nothing to do: no limit while lines run around"
 
 
 def _closing(v: _Named) -> tuple[str, str]:
-    ring = "the artwork goes all round, so a whole number of slices has to make one turn"
-    return ring if v["ring"] else "no full ring", "take a number of slices that divides the steps of a turn"
+    ring = "the artwork goes all round, so a whole number of slices must make one turn"
+    return ring if v[
+        "ring"
+    ] else "the artwork is no full ring", "choose a number of slices that divides the steps of a turn"
 
 
 def _field(v: _Named) -> tuple[str, str]:
-    return f"a slice has to lie inside the lens's field of {v['field_mm']:g} mm", "take a lens with a larger field"
+    return f"a slice must fit the lens's field of {v['field_mm']:g} mm", "use a lens with a larger field"
 
 
 _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
@@ -198,7 +203,7 @@ def _not_kept(cut: Split, v: _Named, within_mm: float) -> str:
     if limit.widest_mm is None:
         return f"The ring stays open by {abs(cut.closing_error_mm):.2g} mm.{off} {cure}"
     if not limit.by_width or limit.widest_mm <= 0:
-        return f"No slice width helps against {NAMES[limit.id]}.{off} {cure}"
+        return f"Held back by {NAMES[limit.id]}: no slice width helps.{off} {cure}"
     return f"Slices are too wide for {NAMES[limit.id]}: {limit.widest_mm:.3g} mm at most.{off} {cure}"
 
 
@@ -214,10 +219,14 @@ def all_seams_words(within_mm: float) -> str:
 def _whole_cycles(v: _Named) -> str:
     if not v["whole"]:
         said = f"Whole cycles of the motor would be slices of {v['cycle_mm']:.3g} mm or a multiple"
-        return f"{said}. None fits here, or the motor test says that they stop no better."
+        return f"{said}. None fits here, or the motor test found no gain."
     wider = v["free_mm"] / v["width_mm"]
     cost = f" Other slices could be {v['free_mm']:.3g} mm." if wider > 1.005 else ""
-    claim = "" if v["tested"] else " They may place better: the motor test shows it. No gain is counted before."
+    claim = (
+        ""
+        if v["tested"]
+        else " Whole cycles may stop more exactly: the motor test shows it. The plan doesn't count on it yet."
+    )
     cycles = "a whole cycle" if v["cycles"] == 1 else f"{v['cycles']} whole cycles"
     return f"Each slice, {v['width_mm']:.3g} mm, is {cycles} of the motor.{cost}{claim}"
 
@@ -230,15 +239,16 @@ def _flat_would_do(v: _Named) -> str:
 def _typed_off(v: _Named) -> str:
     decimals = "one decimal" if v["decimals"] == 1 else f"{v['decimals'] or 'no'} decimals"
     return (
-        f"Seams are off by up to {1000 * v['off_mm']:.0f} µm before anything else: numbers with {decimals} "
-        "can't fit these slices. Type more decimals if your program takes them"
-        f"{', or take a sliced file' * v['sheet_helps']}."
+        f"Seams are up to {1000 * v['off_mm']:.0f} µm off from rounding alone: numbers with {decimals} can't fit "
+        "these slices. "
+        "Type more decimals if your program takes them"
+        f"{', or use a sliced file' * v['sheet_helps']}."
     )
 
 
 def _too_narrow(v: _Named) -> str:
     least = math.ceil(1000 * v["least_mm"]) / 1000
-    return f"Slices narrower than {v['spots']} spots are all seam. Ask for {least:g} mm or more."
+    return f"Slices narrower than {v['spots']} spots are nothing but seam. Ask for {least:g} mm or more."
 
 
 def _columns_hold(v: _Named) -> str:
@@ -269,10 +279,10 @@ def _inexact(v: _Named) -> str:
     left = "nothing is left over"
     if v["left_steps"]:
         sense = "too far" if v["left_steps"] > 0 else "too short"
-        left = f"over all slices it turns {abs(v['left_steps']):.0f} steps {sense}, {abs(v['left_mm']):.3g} mm"
+        left = f"all slices together turn {abs(v['left_steps']):.0f} steps {sense} ({abs(v['left_mm']):.3g} mm)"
     return (
-        f"No number that can be typed gives exactly {v['steps']} steps however a program rounds: with this one {left}. "
-        "More decimals would help, or another of the ways to type it."
+        f"No number you can type gives exactly {v['steps']} steps: with this one {left}. Use more decimals, or "
+        "another way to enter the rotary."
     )
 
 

@@ -27,20 +27,20 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
     ...     low=1700, high=2300, runs=3, estimate=False,
     ... )
     >>> time_text(known, datetime(2026, 11, 29, 14, 10))
-    '12 pieces: about 33 min, done by 14:43 if begun now. Set-up 5 min, then 2 min each. As 3 runs took.'
+    '12 pieces: about 33 min, done by 14:43 if you start now. Set-up 5 min, then 2 min each. From your last 3 runs.'
     >>> time_text(known.model_copy(update={"runs": 1, "estimate": True, "pieces": None}))
     'Set-up about 5 min, then 2 min each. Estimate: 28 to 38 min for the first with its set-up.'
     """
     about = "about " * (time.pieces is None)
     each = f"Set-up {about}{duration(time.once)}, then {duration(time.piece)} each."
-    by = f", done by {_clock(now, time.total)} if begun now" if now is not None else ""
+    by = f", done by {_clock(now, time.total)} if you start now" if now is not None else ""
     parts = [] if time.pieces is None else [f"{_pieces(time.pieces)}: about {duration(time.total)}{by}."]
     parts.append(each)
     if time.estimate:
         of = "for the first with its set-up" if time.pieces is None else "in all"
         parts.append(f"Estimate{_by_others(time)}: {_range(time.low, time.high)} {of}.")
     else:
-        parts.append(f"As {time.runs} runs took.")
+        parts.append(f"From your last {time.runs} runs.")
     return " ".join(parts)
 
 
@@ -64,14 +64,14 @@ def _range(low_s: float, high_s: float) -> str:
 def time_note(time: JobTime) -> str:
     """How well the head of a paper knows it, and what is added to when it was begun, which paper can't know."""
     first, are = ("the first", "is") if time.pieces is None else ("all", "are")
-    known = f"Time: as {time.runs} runs took."
+    known = f"Time: from your last {time.runs} runs."
     if time.estimate:
         known = f"Time for {first}: {_range(time.low, time.high)} (estimate{_by_others(time)})."
-    return f"{known} Begun at ____: {first} {are} done about {duration(time.total)} later."
+    return f"{known} Started at ____: {first} {are} done about {duration(time.total)} later."
 
 
 def _by_others(time: JobTime) -> str:
-    return f", by {time.others} run{'s' * (time.others != 1)} of other jobs" if time.others else ""
+    return f", from {time.others} run{'s' * (time.others != 1)} of other jobs" if time.others else ""
 
 
 def _pieces(count: int) -> str:

@@ -94,7 +94,7 @@ def series(
         if found.misfits == len(entries):
             why = found.entries[0]
             raise refuse(
-                "table", f'no name of the list can be set: "{brief(why.name, 30)}" in line {why.line}: {why.why}'
+                "table", f'no name of the list can be marked. Line {why.line}, "{brief(why.name, 30)}": {why.why}'
             )
         write_whole(beside / TABLE, _table(found, names))
     files = [TABLE, *(name for entry in found.entries for name in entry.files)]
@@ -111,7 +111,7 @@ class _Work:
         self.room_mm = min(wish.room_mm or art.width_mm, art.width_mm - 2 * abs(wish.u_mm))
         if self.room_mm <= 0:
             raise refuse(
-                "u", f"there is no room beside {wish.u_mm:g} mm on artwork {art.width_mm:g} mm wide; write less"
+                "u", f"{wish.u_mm:g} mm off the middle is outside artwork {art.width_mm:g} mm wide: write less"
             )
         self.v_mm = wish.v_mm
         if self.v_mm is None:
@@ -154,9 +154,9 @@ class _Work:
     def _set(self, name: str) -> _Set:
         wish = self.wish
         if not name.strip():
-            raise refuse("table", "the line has no name in its column; write one, or take the line out")
+            raise refuse("table", "the line has no name in its column: write one, or take the line out")
         if len(name) > 500:
-            raise refuse("table", "longer than 500 letters; that is no name")
+            raise refuse("table", "longer than 500 letters: that is not a name")
         drawn = self._drawn(name)
         left, _, right, _ = bounds_mm(drawn.ink)
         share = min(1.0, self.room_mm / (right - left))
@@ -164,7 +164,7 @@ class _Work:
             least = (right - left) * wish.least_share
             raise refuse(
                 "table",
-                f"needs {least:.1f} mm even in the smallest letters and has {self.room_mm:.1f} mm; shorten it, write "
+                f"needs {least:.1f} mm even in the smallest letters, but has {self.room_mm:.1f} mm: shorten it, write "
                 "it on two lines, or allow smaller letters",
             )
         # Letters stand on one line whatever their tails: the height of capitals is centred, not that of the ink.
@@ -174,7 +174,7 @@ class _Work:
             import shapely
 
             if shapely.intersects(self.crest_shape, self._shape(ink)):
-                raise refuse("table", "lies on the crest; move the names up or down, or write smaller letters")
+                raise refuse("table", "would lie on the crest: move the names up or down, or write smaller letters")
         return _Set(ink, wish.letter_height_mm * share, (right - left) * share)
 
     def _line_mm(self, drawn: Drawing, name: str) -> float:
@@ -219,7 +219,7 @@ def _series(entries: list[SheetEntry], names: NameTable, first: Sequence[str]) -
     smaller = sum(entry.state == "smaller" for entry in entries)
     notes = [*first, *names.notes]
     if misfits:
-        notes.append(f"{misfits} of {len(entries)} names don't fit; they stand first in {TABLE}, each with its reason.")
+        notes.append(f"{misfits} of {len(entries)} names don't fit: see the first lines of {TABLE} for the reasons.")
     if smaller:
         notes.append(f"{smaller} names are set in smaller letters than asked.")
     notes += twice_note([entry.name for entry in entries], "names ")

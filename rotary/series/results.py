@@ -90,7 +90,7 @@ def whole_folder(folder: Path, what: str, beside: Path | None = None) -> Iterato
 def refuse_full(folder: Path, what: str) -> None:
     """Raises FileTrouble where something stands in the folder already."""
     if is_there(folder) and (not is_folder(folder) or _holds_something(folder)):
-        raise FileTrouble(f"{brief(folder, 80)} is there already and not empty; name a new folder for the {what}")
+        raise FileTrouble(f"{brief(folder, 80)} is there already and not empty: name a new folder for the {what}")
 
 
 def _holds_something(folder: Path) -> bool:
@@ -203,8 +203,8 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         f"First, on a scrap item or the first of the list: import {tried}. One pass, look, again, {rungs_text(steps)}."
     ]
     if others:
-        found.append(f"Was it the first of the list: go on with {', then '.join(others)} for its other slices.")
-    found.append(f"All others get their own file: {others_text(steps, len(files) > 1)}.")
+        found.append(f"If it was the first of the list, go on with {', then '.join(others)} for its other slices.")
+    found.append(f"All other items: import their own file, {others_text(steps, len(files) > 1)}.")
     return [*found, *([NEVER_ROUND] if rollers else [])]
 
 
@@ -222,4 +222,4 @@ def list_time(made: Plan | None, entries: Sequence[Outcome]) -> list[str]:
 def twice_note(names: Sequence[str], what: str) -> list[str]:
     """That names stand in a list more than once, where they do."""
     twice = len(names) - len(set(names))
-    return [f"{twice} {what}stand in the list more than once; each line has its own file."] if twice else []
+    return [f"{twice} {what}are in the list more than once: each line has its own file."] if twice else []

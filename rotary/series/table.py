@@ -58,7 +58,7 @@ def cells_from_file(path: Path) -> list[list[str]]:
 
 
 def _bytes_of(path: Path) -> bytes:
-    larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB; divide it in parts")
+    larger = refuse(FIELD, f"the list is larger than {MOST_BYTES // 1_000_000} MB: divide it in parts")
     return bytes_of_file(path, MOST_BYTES, "name the CSV file that holds the names", larger)
 
 
@@ -80,29 +80,31 @@ def table_from_bytes(data: bytes, column: str | None, headings: Headings = None)
         if headings == "no":
             rows.append(Row(reader.line_num, first[place]))
         elif headings is None and column is None and first[place].casefold() not in HEADINGS:
-            raise refuse(FIELD, f'is "{brief(first[place], 30)}" a heading or a name? Say whether there are headings')
+            raise refuse(
+                FIELD, f'is "{brief(first[place], 30)}" a heading or a name? Say whether the list has headings'
+            )
         for cells in reader:
             if not any(cell.strip() for cell in cells):
                 continue
             if len(rows) == MOST_ROWS:
-                raise refuse(FIELD, f"the list holds more than {MOST_ROWS:,} names; divide it in parts")
+                raise refuse(FIELD, f"the list holds more than {MOST_ROWS:,} names: divide it in parts")
             rows.append(Row(reader.line_num, cells[place].strip() if place < len(cells) else ""))
     except csv.Error as trouble:
         raise refuse(
             FIELD,
-            f"line {reader.line_num} is no line of a list ({brief(str(trouble), 60)}); look for a quote that is not "
+            f"line {reader.line_num} can't be read ({brief(str(trouble), 60)}): look for a quote that is not "
             "closed, or save the list again as CSV",
         ) from None
     if not rows:
-        raise refuse(FIELD, "the list has headings but no names under them; write one name a line")
+        raise refuse(FIELD, "the list has headings but no names under them: write one name per line")
     return NameTable(tuple(rows), "" if headings == "no" else first[place], sign, notes)
 
 
 def _text(data: bytes) -> tuple[str, tuple[str, ...]]:
     if not data.strip():
-        raise refuse(FIELD, "the list is empty; write a heading and then one name a line")
+        raise refuse(FIELD, "the list is empty: write a heading and then one name per line")
     if data.startswith((b"PK\x03\x04", b"\xd0\xcf\x11\xe0")):
-        raise refuse(FIELD, "the list is a workbook, whatever its name says; open it and save it as CSV")
+        raise refuse(FIELD, "the list is a workbook, whatever its name says: open it and save it as CSV")
     code = next((code for mark, code in _MARKS if data.startswith(mark)), None)
     try:
         text = data.decode(code or "utf-8")
@@ -113,12 +115,12 @@ def _text(data: bytes) -> tuple[str, tuple[str, ...]]:
         try:
             text = data.decode("cp1252")
         except UnicodeDecodeError:
-            raise refuse(FIELD, "the letters of the list can't be read; save it again as CSV in UTF-8") from None
-        notes = ("The list is not in UTF-8; it was read as Western European (code page 1252): look at its accents.",)
+            raise refuse(FIELD, "the letters of the list can't be read: save it again as CSV in UTF-8") from None
+        notes = ("The list is not in UTF-8 and was read as Western European (code page 1252): check its accents.",)
     if "\0" in text:
-        raise refuse(FIELD, "the list is no text; save it as CSV in UTF-8")
+        raise refuse(FIELD, "the list is not text: save it as CSV in UTF-8")
     if not text.strip():
-        raise refuse(FIELD, "the list is empty; write a heading and then one name a line")
+        raise refuse(FIELD, "the list is empty: write a heading and then one name per line")
     return text.lstrip("\n\r"), notes
 
 
@@ -169,9 +171,9 @@ def _place(headings: list[str], column: str | None) -> int:
         if len(found) == 1:
             return found[0]
         if len(found) > 1:
-            says = f'{len(found)} columns are headed "{brief(column, 30)}"; give the right one a heading of its own'
+            says = f'{len(found)} columns are headed "{brief(column, 30)}": give the right one a heading of its own'
             raise Refused([Fault("column", says)])
-    raise Refused([Fault("column", f'there is no column "{brief(column, 30)}" in this list; write one of {there}')])
+    raise Refused([Fault("column", f'there is no column "{brief(column, 30)}" in this list: write one of {there}')])
 
 
 def csv_bytes(headings: list[str], rows: list[list[str]], sign: str) -> bytes:

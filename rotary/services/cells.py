@@ -76,11 +76,11 @@ def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int 
             if look.outcome not in (NOT_READ, outcome):
                 many = "1 pass" if look.passes == 1 else f"{look.passes} passes"
                 before.append(
-                    f"cell {cell} after {many} was {OUTCOME_NAMES[look.outcome]}, and is {OUTCOME_NAMES[outcome]} now"
+                    f"cell {cell} after {many} was {OUTCOME_NAMES[look.outcome]}, now {OUTCOME_NAMES[outcome]}"
                 )
     change_readings(changes, profiles)
     record = next(one for one in patches_in(readings_in(profiles)) if one.name == record.name)
-    return [f"written down for {record.name}: cell {_listed(seen)}", f"now {record}", *before]
+    return [f"saved for {record.name}: cell {_listed(seen)}", f"now {record}", *before]
 
 
 def _listed(cells: "Mapping[int, object]") -> str:
@@ -104,10 +104,10 @@ def _seen(texts: Sequence[str], cells: dict[int, list[int]], name: str) -> "dict
         looks = cells[cell]
         outcomes = [word.strip().lower().replace("-", " ") for word in words.split(",")]
         if any(outcome not in known for outcome in outcomes):
-            faults.append(f"{brief(text)} is nothing that is seen: write one of {', '.join((*SEEN, 'not-read'))}")
+            faults.append(f"{brief(text)} is not a reading: write one of {', '.join((*SEEN, 'not-read'))}")
         elif len(outcomes) > len(looks):
             after = ", ".join(map(str, looks))
-            much = f"cell {cell} is looked at after {after} passes, so {brief(text)} says too much"
+            much = f"cell {cell} is looked at after {after} passes, so {brief(text)} is too much"
             faults.append(f"{much}: write at most {len(looks)}, in that order")
         elif cell in seen:
             faults.append(f"cell {cell} is written twice: write it once, with a word for each look")
@@ -130,7 +130,7 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClea
 
     setting = made.removal.setting
     if setting is None or job.item.coating is None:
-        raise refuse("", "there is no plan that lifts a coating here: hold the controls that were used.")
+        raise refuse("", "no plan lifts a coating here: name the settings you used.")
     rungs, count = made.removal.rungs, came.passes
     share = setting.power_share if came.power is None else came.power / 100
     if count is None and outcome == "covered" and rungs:
@@ -143,4 +143,4 @@ def run_as_reading(job: "Job", made: "Plan", outcome: "Outcome", came: "CameClea
     look = Look(outcome, date.today().isoformat(), source="job", note=note)
     new = reading_of(job, setting, look, (made.split.slice_width_mm, max(height, 1.0)))
     (saved, *_) = add_readings([new], profiles)
-    return f"saved as reading {saved.number}, marked so: {settings_text(saved)}"
+    return f"saved as reading {saved.number}, marked with: {settings_text(saved)}"

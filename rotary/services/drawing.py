@@ -70,7 +70,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     facts = [f"{_many(sheet.columns, 'slice')} of {sheet.file_slice_mm:g} mm, file {size}"]
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
-        facts.append(f"{_many(inked, 'flat')} with ink, a slice for each; between two flats there is no seam")
+        facts.append(f"{_many(inked, 'flat')} with ink, one slice each, no seam between flats")
     shown = as_drawn(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
@@ -97,14 +97,14 @@ def flat_files(made: "Plan", ink: "Ink", order: DrawOrder) -> DrawnFiles:
     split = plain.split
     facts = [f"{_many(split.slices, 'slice')} of {split.file_slice_mm:g} mm"]
     if made.job.item.flats:
-        facts.append("a slice is as wide as a flat, and each flat is marked by itself, so nothing has to meet")
+        facts.append("a slice is as wide as a flat, and you mark each flat on its own: there are no seams")
     elif split.slices > 1:
         facts += [
-            f"the widest that holds every limit is {split.plain_widest_mm:.3g} mm on the wall",
+            f"the widest slice within every limit is {split.plain_widest_mm:.3g} mm on the wall",
             all_seams_words(plain.seams.within_mm),
         ]
         if split.typed_off_mm >= TYPED_TOLD_MM:
-            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that can be typed")
+            facts.append(f"{1000 * split.typed_off_mm:.0f} µm of that come from the decimals that you can type")
     facts += [*(f"{one}." for one in split.unreal()), *_for_this_machine(plain)]
     run = run_with(plain, plain.trial)
     says = (*unread(ink), *size_texts(ink.sizes, order.system), *facts, *split.must_show, *run, *doubts(ink, made))
@@ -134,7 +134,7 @@ def dot_files(made: "Plan", image: Path, order: DrawOrder, wish: "RasterWish", t
 
 def unread(ink: "Ink") -> list[str]:
     """What of the drawing is not marked as it was meant, which stands before everything else."""
-    return [f"not read as it was meant: {one}" for one in ink.unread]
+    return [f"not read as drawn: {one}" for one in ink.unread]
 
 
 def doubts(ink: "Ink", made: "Plan") -> list[str]:
@@ -187,8 +187,8 @@ def _all_passes(made: "Plan", rings: "Rings") -> list[str]:
     if abs(has - took) > INK_TOLD:
         share = f"{100 * has:.2g} %"
         lines.append(
-            f"ink covers {share} of the frame and the plan took {100 * took:.0f} %: write {share} as "
-            "the artwork's ink to have its times and its heat go by it"
+            f"ink covers {share} of the frame, but the plan assumed {100 * took:.0f} %: write {share} as the "
+            "artwork's ink for better times and heat"
         )
     return lines
 
@@ -204,8 +204,8 @@ def _for_this_machine(made: "Plan") -> list[str]:
         )
     if head.slice_turn_rad != 0 and not made.job.item.flats and split.slices > 1:
         lines.append(
-            f"the axis stands askew by {math.degrees(head.slice_turn_rad):+.2f}°, which flat artwork can't allow "
-            f"for: an offset of {1000 * split.seam_offset_mm:.0f} µm is left at every seam. Write a sliced file "
+            f"the axis is crooked by {math.degrees(head.slice_turn_rad):+.2f}°, and flat artwork can't allow for "
+            f"that: an offset of {1000 * split.seam_offset_mm:.0f} µm stays at every seam. Write a sliced file "
             "(rotary art slice), or set the axis straight"
         )
     return lines

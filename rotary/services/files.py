@@ -78,7 +78,7 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
     pieces, split = made.job.artwork.pieces, made.split
     texts: Mapping[str, str] = {}
     if not pieces:
-        later = "the real artwork moves the seams, and with them the angle that the item starts at"
+        later = "the real artwork moves the seams and the start angle"
         return (_comes_later(made, later) if split.method == "sheet" and split.slices > 1 else made), texts
     try:
         if any(piece.file and (beside / piece.file).stat().st_size > MOST_BYTES_FOR_A_CARD for piece in pieces):

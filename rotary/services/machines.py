@@ -129,7 +129,7 @@ def changed(machine: "MachineRecord", what: str, folder: Path, note: str = "") -
     at = datetime.now().astimezone().replace(microsecond=0)
     _, path = change_machine(machine.name, folder, lambda machine: with_change(machine, what, at, note))
     stale = [quantity.says for quantity in QUANTITIES.values() if what in quantity.lapses_with]
-    return [f"Out of date, if they had been read: {', '.join(stale)}.", f"saved in {path}"]
+    return [f"Now out of date, where you had readings: {', '.join(stale)}.", f"saved in {path}"]
 
 
 def ignored(machine: "MachineRecord", number: int, folder: Path) -> list[str]:

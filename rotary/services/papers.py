@@ -37,7 +37,7 @@ TITLES: Final[dict[PaperName, str]] = {name: name.replace("-", " ") for name in 
 }  # fmt: skip
 """What people call it."""
 
-NO_PLAN: Final = "there is no plan of this job: put it right first"
+NO_PLAN: Final = "this job has no plan: correct it first"
 Progress = Callable[[float], None]
 
 
@@ -124,7 +124,7 @@ def kind_of(order: PrintOrder) -> str:
         raise UnknownName(f"end the file's name with {listed(allowed)} for a {name}")
     ending = ending_of(order.path, allowed, (*ENDINGS, ".svg"))
     if ending not in allowed:
-        raise UnknownName(f"a {name} is not written as {ending}: end the name with {listed(allowed)}")
+        raise UnknownName(f"a {name} can't be a {ending} file: end the name with {listed(allowed)}")
     return ending
 
 
@@ -157,7 +157,7 @@ def _finish(order: PrintOrder, ending: str, make: "Callable[[float], Paper]", sa
     told = list(says)
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
-        why = "as asked" if order.sheet else f"this computer's locale or units say so; --paper {other} for the other"
+        why = "as asked" if order.sheet else f"by this computer's locale or units, --paper {other} for the other"
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
     return PaperFiles((order.path,), tuple(told))
@@ -185,7 +185,7 @@ def forecast_of(
     try:
         return foretold(made, found, Sizes(system), *size_mm)
     except ValueError as trouble:
-        raise refuse("", f"{trouble}; check that the file was drawn for this item.") from None
+        raise refuse("", f"{trouble}: check that the file was drawn for this item.") from None
 
 
 FORECAST_DRAWS: Final = 200
@@ -276,7 +276,9 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
     if order.paper == "gap-ladder":
         found = tuple(tape for tape in found if tape.name == order.paper)
         if not found:
-            raise refuse("item.coating", "no passes are planned, so there is no ladder to mark.")
+            raise refuse(
+                "item.coating", "no passes are planned, so a gap ladder can't be marked: mark a test patch first."
+            )
     progress(0.6)
     return _finish(order, ending, lambda _: tapes_paper(made, found, order.day))
 
@@ -317,7 +319,7 @@ def template_files(made: "Plan", wish: "TemplateWish", order: PrintOrder) -> Pap
         ending = to.suffix.lower()
         write_file(to, next(data for name, data in files.items() if name.endswith(ending)), order.sources, over)
         paths = (to,)
-    says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm; print it without scaling"
+    says = f"{drawn.kind}, {drawn.wide_mm:.1f} by {drawn.high_mm:.1f} mm: print it without scaling"
     return PaperFiles(tuple(paths), (says, *drawn.notes, *([trouble] if trouble else [])))
 
 

@@ -75,8 +75,8 @@ def simulation(
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm)
     if dots_mm:
         lines += (
-            f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file; "
-            "how far each lies from its place is not measured.",
+            f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file. "
+            "Their own places are not checked.",
         )
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
 
@@ -86,9 +86,7 @@ def _out_of_date(made: Plan, says: Description) -> tuple[str, ...]:
     drawn, typed = says.file_slice_mm, made.split.file_slice_mm
     if drawn is None or abs(drawn - typed) <= SAME_COLUMN * typed:
         return ()
-    return (
-        f"This file was drawn for slices of {drawn:g} mm, and the job as it is now types {typed:g} mm: write it again.",
-    )
+    return (f"This file was drawn for slices of {drawn:g} mm, but the job now types {typed:g} mm: write it again.",)
 
 
 def forecast_picture(
@@ -106,11 +104,11 @@ def forecast_picture(
     """
     found = simulation(made, path, rings, draws, progress)
     job = made.job
-    title = f"{job.artwork.name} on {job.item.name}: what {path.name} will do"
+    title = f"{job.artwork.name} on {job.item.name}: simulation of {path.name}"
     try:
         text = picture(found, wall_of(made), job.tolerances.accepted_seam_mm, title)
     except ValueError as trouble:
-        raise Refused([Fault("", f"{trouble}; check that the file was drawn for this item.")]) from None
+        raise Refused([Fault("", f"{trouble}: check that the file was drawn for this item.")]) from None
     write_file(target, text.encode(), (path,), over)
     return found.forecast
 

@@ -87,11 +87,11 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
     low, high = min(reached), max(reached)
     if low < free.from_rad - TURN_SLACK_RAD or high > free.to_rad + TURN_SLACK_RAD:
         degrees = [math.degrees(a) for a in (low, high, free.from_rad, free.to_rad)]
-        helps = "ask for a file a slice, without more slices" if wish.arrangement == "one-sheet" else "do not slide"
+        helps = "ask for a file per slice, without more slices" if wish.arrangement == "one-sheet" else "do not slide"
         raise _no(
             "artwork.centre_angle",
             f"the file's slices turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
-            f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free ({free.stopped_by}); {helps}, or move the centre angle.",
+            f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free ({free.stopped_by}): {helps}, or move the centre angle.",
         )
 
 
@@ -102,7 +102,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     if split.method == "plain" and split.slices > 1 and body.flats is None:
         raise _no(
             "tolerances.method",
-            "this plan divides flat artwork and has slices too narrow for a sliced file; write a flat file, "
+            "this plan divides flat artwork and has slices too narrow for a sliced file: write a flat file, "
             "or let rotary choose the slices.",
         )
     stance = stance_of(setup)
@@ -119,9 +119,8 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     if not fits(2 * inset, split.slice_width_mm):
         raise _no(
             "",
-            f"a gap of {width:.3g} mm that closes, with {overlap:.3g} mm of overlap, does not go with slices of "
-            f"{split.slice_width_mm:.3g} mm; read the gap ladder again, take wider slices, "
-            "or export the artwork plain.",
+            f"a gap of {width:.3g} mm that closes, with {overlap:.3g} mm of overlap, does not fit slices of "
+            f"{split.slice_width_mm:.3g} mm: read the gap ladder again, use wider slices, or write a flat file.",
         )
     return SheetOrder(
         stance=stance,

@@ -57,12 +57,12 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
     Raises NoPlan, with what to do, where the artwork does not go on the item or the columns are too narrow.
     """
     if len(rings.points_mm) == 0:
-        raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
+        raise NoPlan([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
     try:
         wall = on_wall(rings, order.surface_map, order.stance.curve, order.stance.centre_s_mm)
         wall = once_round(wall) if order.closed else wall
     except ValueError as trouble:
-        raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
+        raise NoPlan([Fault("artwork.surface_map", f"{trouble}: choose another map, or smaller artwork.")]) from None
     wall = moved(wall, order.centre_angle_rad, 0.0)
     turn = order.turn_slices if order.closed else order.slices
     unslid = order.centre_angle_rad - turn * order.index_rad / 2
@@ -87,7 +87,7 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
                 Fault(
                     "tolerances.margin",
                     f"a slice has to be drawn {2 * half_width:.3f} mm wide, its slice in the file has "
-                    f"{order.file_slice_mm:.3f} mm; "
+                    f"{order.file_slice_mm:.3f} mm: "
                     "write a margin wider by the difference, or a smaller slice width.",
                 )
             ]
@@ -115,7 +115,7 @@ def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[f
                 Fault(
                     "artwork.width",
                     f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, the slices from "
-                    f"{degrees[2]:g} to {degrees[3]:g}; write the width and height that the artwork really has.",
+                    f"{degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
                 )
             ]
         )

@@ -28,22 +28,21 @@ def drawing_from_dots(path: Path) -> SheetDrawing:
             about = str(image.info.get("Description", ""))
             per_metre = file_keys(about).get("dots_per_metre")
             if per_metre is None:
-                raise FileTrouble(f"{path.name} is no file of dots that rotary drew; write it with rotary art dots")
+                raise FileTrouble(f"{path.name} is not a file of dots from rotary: write it with rotary art dots")
             marked = np.asarray(image.convert("L")) < 255
     except NoRegularFile:
-        raise FileTrouble(f"{path.name} is a pipe or a device and no file; give the file that was written") from None
+        raise FileTrouble(f"{path.name} is a pipe or a device, not a file: give the file that was written") from None
     except (OSError, SyntaxError, ValueError, Image.DecompressionBombError) as trouble:
-        why = getattr(trouble, "strerror", None) or "it is cut off or no PNG"
-        raise FileTrouble(f"can't read {path.name}: {why}; give the file as it was written") from None
+        why = getattr(trouble, "strerror", None) or "it is cut off, or not a PNG"
+        raise FileTrouble(f"can't read {path.name}: {why}. Give the file as it was written") from None
     high, wide = marked.shape
     pitch_mm = 1000 / per_metre
     boxes = rectangles(marked)
     if len(boxes) == 0:
-        raise FileTrouble(f"{path.name} shows nothing; write it again from the picture")
+        raise FileTrouble(f"{path.name} shows nothing: write it again from the picture")
     if len(boxes) > MOST_RECTANGLES:
         raise FileTrouble(
-            f"{path.name} has more dots than a simulation can follow; write the picture with a file a slice, or on an "
-            "artwork's size of a part of it, and give that"
+            f"{path.name} has too many dots to simulate: write a file per slice, or only a part of the picture"
         )
     left, top, right, bottom = (boxes * pitch_mm).T
     x = np.stack([left, right, right, left], axis=1) - wide * pitch_mm / 2

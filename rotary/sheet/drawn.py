@@ -69,7 +69,7 @@ def drawn_composition(
                 Fault(
                     "tolerances.margin",
                     f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its slice in the file "
-                    f"{file_slice_mm:.3f} mm; "
+                    f"{file_slice_mm:.3f} mm: "
                     "set the axis straight or write a wider margin, then plan again.",
                 )
             ]

@@ -72,7 +72,7 @@ def flat_composition(
         says = (
             f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, its slice in the file has "
             f"{order.file_slice_mm:.3f} mm, and its "
-            f"neighbour begins there; write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
+            f"neighbour begins there: write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
         )
         raise NoPlan([Fault("artwork.width", says)])
     first = order.centre_angle_rad - order.slices * order.index_rad / 2
@@ -85,7 +85,7 @@ def flat_composition(
 def columns_needed(rings: Rings, from_axis_mm: float, flats: int) -> int:
     """How many columns, an odd number, bring every inked flat onto the sheet with the artwork's own in the middle."""
     if len(rings.points_mm) == 0:
-        raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
+        raise NoPlan([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
     return 2 * max(map(abs, inked_flats(rings, from_axis_mm, flats))) + 1
 
 
@@ -109,11 +109,11 @@ def _refuse_corners(parts: dict[int, Rings], from_axis_mm: float, flats: int, wi
             continue
         which = "the artwork's flat" if k == 0 else f"the flat {360 * k / flats:+.5g} deg from the artwork's"
         if reach > wide / 2 - SIZE_SLACK_MM:
-            says = f"ink on {which} runs over its corner; a piece goes on one flat, at most {wide:.4g} mm wide"
+            says = f"ink on {which} runs over the flat's corner: make the piece at most {wide:.4g} mm wide"
         else:
             says = (
                 f"ink on {which} reaches {reach:.2f} mm to one side of its middle, and the plan was made for artwork "
-                f'{width_mm:g} mm wide; write "{2 * reach:.2f} mm", or move the piece'
+                f'{width_mm:g} mm wide: write "{2 * reach:.2f} mm", or move the piece'
             )
         faults.append(Fault("artwork.width", f"{says}."))
     if faults:

@@ -21,7 +21,7 @@ def refuse_misfit(rings: Rings, artwork: Artwork, closed: bool) -> None:
     >>> refuse_misfit(rings_from_list([[(-5, -1), (5, -1), (5, 1), (-5, 1)]]), art, closed=False)
     """
     if len(rings.points_mm) == 0:
-        raise Refused([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
+        raise Refused([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
     left, bottom, right, top = bounds_mm(rings)
     wide, high = 2 * max(-left, right), 2 * max(-bottom, top)
     asked = [("height", high, artwork.height_mm)]
@@ -30,7 +30,7 @@ def refuse_misfit(rings: Rings, artwork: Artwork, closed: bool) -> None:
     faults = [
         Fault(
             f"artwork.{side}",
-            f'the drawing needs {has:.2f} mm and the plan was made for {plans:g} mm; write "{has:.2f} mm".',
+            f'the drawing needs {has:.2f} mm and the plan was made for {plans:g} mm: write "{has:.2f} mm".',
         )
         for side, has, plans in asked
         if has > plans + SIZE_SLACK_MM

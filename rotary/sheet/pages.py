@@ -129,7 +129,7 @@ def about(
         *(order.typed if single is None else ()),
         f"one slice turns {math.degrees(order.index_rad):.6f} degrees",
         f"under the lens at the middle: {keys['middle_deg']} degrees",
-        f"focal plane over the apex at the middle: {keys['plane_mm']} mm",
+        f"focus over the apex at the middle: {keys['plane_mm']} mm",
         f"each slice ends before its seam by {keys['inset_mm']} mm",
         f"a gap that just closes: {keys['line_mm']} mm",
     ]
@@ -137,7 +137,7 @@ def about(
         says.append(heights_of(part.zone, order.base))
     end = COMES_UP[order.field_axis] if single is None else NEXT_FILE_UP[order.field_axis, order.rim_towards]
     says += goes(f"{order.stance.centre_s_mm:.1f} mm from {order.base}", order.slices, end)
-    says += ["true size, not to be scaled", "corner ticks to be marked at no power, or on tape"]
+    says += ["true size, never scale", "mark the corner ticks at zero power, or on tape"]
     return "; ".join((*says, keys_text(**keys)))
 
 

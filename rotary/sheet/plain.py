@@ -73,7 +73,7 @@ def plain_drawing(
     head, name, split = setup.job.laser, setup.job.artwork.name, setup.split
     columns, file_slice_mm, stance, slit = len(on_flats) or split.slices, split.file_slice_mm, stance_of(setup), Slit()
     if len(rings.points_mm) == 0:
-        raise NoPlan([Fault("artwork", "there is no ink in the artwork; give a drawing with something dark in it.")])
+        raise NoPlan([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
     if on_flats:
         middle = (len(on_flats) - 1) / 2
         drawn = joined(moved(part, (k - middle) * file_slice_mm, 0.0) for k, part in enumerate(on_flats))
@@ -94,11 +94,11 @@ def plain_drawing(
         (
             f"flat artwork for slices of {file_slice_mm:.6g} mm",
             *typed_warnings(setup),
-            f"focal plane over the apex at the middle: {stance.plane_mm:+.4f} mm",
+            f"focus over the apex at the middle: {stance.plane_mm:+.4f} mm",
             *goes(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
             *slit.about,
-            "true size, not to be scaled",
-            "corner ticks to be marked at no power, or on tape",
+            "true size, never scale",
+            "mark the corner ticks at zero power, or on tape",
         )
     )
     keys = {"flat_column_mm": f"{file_slice_mm:.6g}", "plane_mm": f"{stance.plane_mm:+.4f}"}
@@ -166,7 +166,7 @@ def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> tuple[Rings, Slit
         wall = on_wall(rings, setup.job.artwork.surface_map, stance.curve, stance.centre_s_mm)
         wall = once_round(wall) if ring else wall
     except ValueError as trouble:
-        raise NoPlan([Fault("artwork.surface_map", f"{trouble}; choose another map, or smaller artwork.")]) from None
+        raise NoPlan([Fault("artwork.surface_map", f"{trouble}: choose another map, or smaller artwork.")]) from None
 
     def flat(angle: Floats, s: Floats) -> tuple[Floats, Floats]:
         return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1] * high

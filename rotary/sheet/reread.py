@@ -42,12 +42,12 @@ class SheetDrawing(NamedTuple):
 def drawing_from_file(path: Path) -> SheetDrawing:
     """What a file written by this program shows; raises FileTrouble with what to do instead."""
     if path.suffix.lower() in OTHER_FORMATS:
-        raise FileTrouble(f"{path.name} is not an SVG; write the artwork as SVG too and name that file")
-    larger = FileTrouble(f"{path.name} is larger than any file of rotary's; give the file that was written")
+        raise FileTrouble(f"{path.name} is not an SVG: write the artwork as SVG too and name that file")
+    larger = FileTrouble(f"{path.name} is larger than any file from rotary: give the file that was written")
     try:
         text = bytes_of_file(path, LARGEST_FILE_BYTES, "give the file that was written", larger).decode("utf-8")
     except UnicodeDecodeError:
-        raise FileTrouble(f"{path.name} is no SVG text; give the file that was written") from None
+        raise FileTrouble(f"{path.name} is not SVG text: give the file that was written") from None
     return drawing_from_text(text, path.name)
 
 
@@ -60,7 +60,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
     """
     page = _PAGE.search(text)
     if page is None or not text.rstrip().endswith("</svg>"):
-        raise FileTrouble(f"{name} is not, or no longer, a file that rotary drew; write it again from the artwork")
+        raise FileTrouble(f"{name} is not, or no longer, a file that rotary drew: write it again from the artwork")
     width, height = float(page[1]), float(page[2])
     scale = np.array([width / int(page[3]), -height / int(page[4])])
     middle = np.array([int(page[3]), int(page[4])]) / 2
@@ -78,7 +78,7 @@ def drawing_from_text(text: str, name: str = "the drawing") -> SheetDrawing:
             parts[found[1]] = rings_from_list(rings)
     drawn = np.concatenate(everything)
     if len(drawn) == 0:
-        raise FileTrouble(f"{name} shows nothing; write it again from the artwork")
+        raise FileTrouble(f"{name} shows nothing: write it again from the artwork")
     (left, bottom), (right, top) = drawn.min(0).tolist(), drawn.max(0).tolist()
     about = _ABOUT.search(text)
     return SheetDrawing(width, height, parts, left, bottom, right, top, about[1] if about else "")

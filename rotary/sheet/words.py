@@ -28,10 +28,10 @@ def must_show(wish: SheetWish, made: SheetOrder, shown: SheetComposition, size: 
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like; keep "
+            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import, whatever its slice looks like: keep "
             "it in the middle of the field.",
-            f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank ones too; first the one with "
-            "the lowest number, which lies farthest left on the item.",
+            f"Turn {math.degrees(made.index_rad):.4f}° from one slice to the next, blank ones too. Start with the "
+            "lowest number, farthest left on the item.",
             "The small ticks at the corners are marked at zero power, or on tape.",
         )
     lines = [
@@ -60,16 +60,15 @@ def _flats_must_show(
     if wish.arrangement != "one-sheet":
         return (
             start,
-            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import; keep it in the middle of the field.",
-            f"Turn {turn} from one flat to the next, blank ones too; first the one with the lowest number, which lies "
-            "farthest left.",
+            f"Every file measures {size[0]:.3f} × {size[1]:.3f} mm after import: keep it in the middle of the field.",
+            f"Turn {turn} from one flat to the next, blank ones too. Start with the lowest number, farthest left.",
             "The small ticks at the corners are marked at zero power, or on tape.",
         )
     lines = [
         start,
         (
             f"The program shows {made.slices} slices of {made.file_slice_mm:g} mm, a flat each, the first border at "
-            f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle; it turns {turn} from one to the next."
+            f"{-made.slices * made.file_slice_mm / 2:.3f} mm from the middle. It turns {turn} from one to the next."
             if made.slices > 1
             else f"The program shows one slice of {made.file_slice_mm:g} mm: the flat."
         ),
@@ -101,8 +100,8 @@ def hatch_advice(made: SheetOrder) -> tuple[str, ...]:
     if high - low <= STRAIGHT_MM:
         count = 2 * math.sin(made.index_rad / 2) * high / made.line_spacing_mm
         lines.append(
-            "Lines along the item would work on this straight wall if a slice were a whole number of lines wide; it "
-            f"is {count:.2f}."
+            "Lines along the item would work on this straight wall if a slice were a whole number of lines wide, but "
+            f"it is {count:.2f}."
         )
     else:
         lines.append("Lines along the item would show at the seams: a slice's width changes with the height here.")
@@ -114,7 +113,7 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
     told = []
     if shown.crossed_before_mm > 0:
         told.append(
-            f"Seams cross {shown.crossed_mm:.1f} mm of ink. Before they were slid into white they crossed "
+            f"Seams cross {shown.crossed_mm:.1f} mm of ink. Before the seams were moved into white they crossed "
             f"{shown.crossed_before_mm:.1f} mm."
         )
     elif made.slices > 1 and not made.flats:
@@ -127,12 +126,12 @@ def notes(made: SheetOrder, shown: SheetComposition, split: Split, more: float |
         told += _flats_notes(made, shown)
     else:
         told.append(
-            f"Each slice ends {1000 * made.inset_mm:.0f} µm before its seam: a gap of "
-            f"{1000 * made.marked_width_mm:.0f} µm just closes, and neighbours should overlap by "
-            f"{1000 * made.overlap_mm:.0f} µm (a gap ladder measures it)."
+            f"Each slice ends {1000 * made.inset_mm:.0f} µm before its seam, because marks spread: a gap of "
+            f"{1000 * made.marked_width_mm:.0f} µm just closes. Planned overlap: {1000 * made.overlap_mm:.0f} µm. A "
+            "gap ladder measures your own gap."
         )
     if made.height_mm > split.sheet_height_mm + HEIGHT_TOLD_MM or made.slices != split.slices:
-        told.append("The file's size differs from the plan's, which did not know the artwork: these figures hold.")
+        told.append("The plan did not know the artwork's size: use the figures here.")
     if len(shown.parts) > 1:
         told.append(f"The apex climbs too far for one focus: {len(shown.parts)} parts, each with files of its own.")
     return tuple(told)
@@ -143,15 +142,14 @@ def _flats_notes(made: SheetOrder, shown: SheetComposition) -> list[str]:
     from_axis = float(radius_mm(made.stance.curve, made.stance.centre_s_mm))
     left = from_axis * math.tan(math.pi / made.flats) - shown.half_width_mm
     told = [
-        f"The ink ends {max(left, 0.0):.2f} mm before a sharp corner at its nearest; where corners are rounded or "
-        "turned down, measure what is flat: past its edge the beam meets a falling wall, and marks there are wider, "
-        "weaker and out of place."
+        f"The ink ends {max(left, 0.0):.2f} mm before a sharp corner at its nearest. If corners are rounded or turned "
+        "down, measure the flat part: marks beyond it are wider, weaker and out of place."
     ]
     farthest = max(abs(k - made.slices // 2) for k, one in enumerate(shown.parts[0].columns) if len(one.points_mm))
     off = farthest * abs(made.index_rad - 2 * math.pi / made.flats)
     if off * from_axis > OFF_FLAT_TOLD_MM:
         told.append(
-            f"A flat is no whole number of motor steps: on the flat farthest from the artwork's own, marks lie "
+            f"A flat is not a whole number of motor steps: on the flat farthest from the artwork's own, marks lie "
             f"{1000 * off * from_axis:.0f} µm aside and the flat {math.degrees(off):.2g}° off level."
         )
     return told

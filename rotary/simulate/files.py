@@ -14,21 +14,18 @@ def sheets_of(path: Path) -> tuple[list[list[SheetDrawing]], float]:
     """The drawings of each sheet: of the file itself, or of all sheets and slices in a folder, zone by zone; and
     how large the dots of its files are, 0 where they are outlines."""
     if is_folder(path) and (note := not_whole(path)):
-        raise FileTrouble(f"the files in {path.name} are not whole, as {note} in it says; write them again")
+        raise FileTrouble(f"the files in {path.name} are not complete (see {note} there): write them again")
     files = [[path]] if not is_folder(path) else _outlines_in(path) or _dots_in(path)
     if not files:
         raise FileTrouble(
-            f"{path.name} holds no file of rotary's as SVG or PNG; give one, or the folder that its slices or zones "
-            "lie in"
+            f"{path.name} holds no SVG or PNG file from rotary: name one, or the folder of its slices or parts"
         )
     dots = files[0][0].suffix.lower() == ".png"
     read = drawing_from_dots if dots else drawing_from_file
     sheets = [[read(one) for one in together] for together in files]
     zones = [description(sheet[0], 0.0).zone_mm for sheet in sheets]
     if len(sheets) > 1 and (None in zones or len(set(zones)) < len(zones)):
-        raise FileTrouble(
-            f"{path.name} holds several sliced files; name one of them, or a folder with the parts of one"
-        )
+        raise FileTrouble(f"{path.name} holds several sliced files: name one of them, or a folder that holds only one")
     return sheets, dot_mm(sheets[0][0]) if dots else 0.0
 
 
@@ -37,7 +34,7 @@ def _outlines_in(folder: Path) -> list[list[Path]]:
     stems = {one.name.rpartition("-slice-")[0] for files in slices for one in files}
     if len(stems) > 1:
         raise FileTrouble(
-            f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}; name a folder with slices of only one"
+            f"{folder.name} holds slices of {' and '.join(sorted(stems)[:3])}: name a folder with slices of only one"
         )
     return [files for files in slices if files] or _each(folder, "*-sliced.svg", "*-sheet.svg", "*-flat.svg")
 

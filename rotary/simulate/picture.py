@@ -111,17 +111,15 @@ def _legend(found: Simulated) -> list[tuple[Callable[[float, float], str], str]]
         ends = f'x1="{x - 2:.2f}" x2="{x + 2:.2f}" y1="{y:.2f}" y2="{y:.2f}"'
         return f'<line {ends} stroke="#8c8c8c" stroke-width="0.2"{dashes}/>'
 
-    keys: list[tuple[Callable[[float, float], str], str]] = [
-        (box, "slices, in two greys by turns; darker where marked twice")
-    ]
+    keys: list[tuple[Callable[[float, float], str], str]] = [(box, "slices in two greys, darker where marked twice")]
     if found.forecast.joint_places:
         keys += [
-            (partial(dot, colour=OPEN, fill=OPEN), "seam wider open than wanted, larger the more"),
-            (partial(dot, colour=DOUBLED, fill=DOUBLED), "seam marked twice, larger the more"),
-            (partial(dot, colour=OPEN, fill="none"), "seam within a tenth of what is accepted"),
+            (partial(dot, colour=OPEN, fill=OPEN), "seam too far open, larger means more"),
+            (partial(dot, colour=DOUBLED, fill=DOUBLED), "seam marked twice, larger means more"),
+            (partial(dot, colour=OPEN, fill="none"), "good seam: off by less than a tenth of your limit"),
         ]
     if found.farthest is not None:
-        keys.append((partial(dot, colour="#000000", fill="none"), "mark that strays farthest"))
+        keys.append((partial(dot, colour="#000000", fill="none"), "mark that is farthest off"))
     if found.forecast.flats:
         keys.append((partial(line, dashes=DASHES), "corner between two flats"))
     return [*keys, (line, "the wall laid flat, rim up: every ring at its own width")]

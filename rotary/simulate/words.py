@@ -17,25 +17,27 @@ def _nominal(forecast: Forecast) -> list[str]:
     out = []
     if forecast.part:
         held = slices_text(forecast.part, forecast.columns)
-        out.append(f"This file holds {held}. What other files hold is not measured.")
+        out.append(f"This file holds {held}. Other files are not checked here.")
     if forecast.missed_points:
         out.append(
-            f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item altogether: "
+            f"{forecast.missed_points} of {forecast.outline_points} points of the drawing miss the item: "
             "this file was not drawn for it."
         )
     if forecast.placement_mm is not None and forecast.missing_mm is not None:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
     if forecast.joint_places:
         out.append(
-            f"Seams: at most {_um(forecast.joint_open_mm)} wider open and {_um(forecast.joint_double_mm)} further "
-            f"overlapped than wanted, over {forecast.joint_places} places where they cross ink."
+            f"At the {forecast.joint_places} places where seams cross ink, gaps are at most "
+            f"{_um(forecast.joint_open_mm)} too wide and overlaps {_um(forecast.joint_double_mm)} too wide."
         )
     elif forecast.flats:
-        out.append("Each flat is marked by itself: there are no seams.")
+        out.append("You mark each flat on its own: there are no seams.")
     elif forecast.placement_mm is not None:
         out.append("No seam crosses ink.")
     if forecast.lost_joint_places:
-        out.append(f"At {forecast.lost_joint_places} places a seam crosses ink and one neighbour has no mark there.")
+        out.append(
+            f"At {forecast.lost_joint_places} places a seam crosses ink, but one of its slices has no mark there."
+        )
     return out
 
 
@@ -43,15 +45,15 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
     """How far marks and artwork lie apart; what lies very far is not measured to the end."""
     if max(placement_mm, missing_mm) < FARTHEST_MM:
         return [
-            f"If every number entered is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, and "
-            f"no part of its outline is farther than {_um(missing_mm)} from a mark."
+            f"If every figure is exact, marks lie within {_um(placement_mm)} of where the artwork belongs, "
+            f"and every part of its outline has a mark within {_um(missing_mm)}."
         ]
     return [
-        f"If every number entered is exact, {what} more than {_um(FARTHEST_MM)}: this file is not what this job and "
-        "artwork make; write it again, or name the artwork that it was drawn from."
+        f"If every figure is exact, {what} more than {_um(FARTHEST_MM)}: this file does not belong to this "
+        "job and artwork. Write it again, or name the artwork it was drawn from."
         for amount, what in (
-            (placement_mm, "marks stray from the artwork's outline by"),
-            (missing_mm, "parts of the artwork's outline have no mark near, the next is away by"),
+            (placement_mm, "marks lie off the artwork's outline by"),
+            (missing_mm, "parts of the artwork's outline have no mark near, the nearest is off by"),
         )
         if amount >= FARTHEST_MM
     ]
@@ -77,9 +79,9 @@ def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
 
 def _whole(placement_95_mm: float) -> str:
     """How far all of the artwork may be off."""
-    why = "mostly as the axis is off the field's middle"
+    why = "mostly because the axis is off the field's middle"
     if placement_95_mm >= MISSED_MM:
-        return f"The beam may miss the item altogether (more than once in 20), {why}: find its apex first."
+        return f"The beam may miss the item (more than 1 in 20), {why}: find its apex first."
     return f"The whole artwork may lie up to {placement_95_mm:.2g} mm off (19 of 20 items), {why}."
 
 
@@ -89,15 +91,17 @@ def _rules(forecast: Forecast) -> list[str]:
     for row in forecast.rules:
         program = f"A program that divides from the {row.origin} and rounds by {row.rounding}"
         if row.joint_open_mm is None or row.joint_double_mm is None:
-            out.append(f"{program} makes {row.columns} slices of it, not {forecast.columns}: wrong.")
+            out.append(f"{program} makes {row.columns} slices, not {forecast.columns}: don't use it so.")
         elif max(row.joint_open_mm, row.joint_double_mm) > usual + SAME_MM:
             out.append(f"{program} leaves seams off by {_um(max(row.joint_open_mm, row.joint_double_mm))}.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
             f"A program makes the same {forecast.columns} slices of it whether it divides from the left edge or the "
-            "centre; seams are measured where the artwork is named as outlines."
+            "centre. Seams are measured only for artwork with outlines."
         ]
-    return out or ["However your program divides (from the left edge or the centre) and rounds, it comes out the same."]
+    return out or [
+        "However your program divides (from the left edge or the centre) and rounds, the result is the same."
+    ]
 
 
 def _um(mm: float) -> str:

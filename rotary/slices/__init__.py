@@ -302,14 +302,14 @@ def _refuse_steep(wall: Wall, head: LaserAndLens, can_level: bool) -> None:
     facing = scan.incidence_cosine(0.0, wall.slope, wall.tilt)
     steepest = math.acos(min(max(float(facing.min()), -1.0), 1.0))
     if climbs > head.focal_length_mm:
-        says = f"the apex climbs {climbs:.3g} mm over the artwork's heights, which no lens can follow"
+        says = f"the apex climbs {climbs:.3g} mm over the artwork, too much for any lens"
     elif steepest > GRAZING_RAD:
-        says = f"the apex stands {math.degrees(steepest):.0f}° off square to the beam, which would miss the wall"
+        says = f"the apex stands {math.degrees(steepest):.0f}° off square to the beam, too steep to mark"
     else:
         return
     first = "level it and say that it is levelled, or " if can_level else ""
     where = "turning.levelled" if can_level else "artwork.height"
-    raise NoPlan([Fault(where, f"{says}; {first}make the artwork less high.")])
+    raise NoPlan([Fault(where, f"{says}: {first}make the artwork less high.")])
 
 
 def _refuse_field(setup: Setup, at: Slices) -> None:
@@ -322,7 +322,7 @@ def _refuse_field(setup: Setup, at: Slices) -> None:
             [
                 Fault(
                     "artwork.height",
-                    f"the artwork needs {tall:.4g} mm of the lens's field of {head.field_mm:g} mm; write at most about "
+                    f"the artwork needs {tall:.4g} mm of the lens's field of {head.field_mm:g} mm: write at most about "
                     f'"{fits:g} mm", mark it in two parts, or use a lens with a larger field.',
                 )
             ]
@@ -343,7 +343,7 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
                 Fault(
                     "artwork.width",
                     f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° "
-                    f"are free ({free.stopped_by}); make the artwork narrower or turn its middle.",
+                    f"are free ({free.stopped_by}): make the artwork narrower or turn its middle.",
                 )
             ]
         )

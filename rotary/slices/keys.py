@@ -54,8 +54,7 @@ def keyed(drive: Chuck | Rollers, file_slice_mm: float, steps: int, slices: int,
         if drive.typed_diameter_mm is None:
             raise refuse(
                 "turning.typed_diameter",
-                "where only the steps can be typed, the diameter that the marking program divides by has to be known; "
-                "write it as it stands there, for example 50 mm.",
+                "your program takes only the steps: enter the diameter it shows too, for example 50 mm.",
             )
         at = drive.typed_diameter_mm
         typed = keying.typed_steps(file_slice_mm, steps, indexes, at, decimals, tries, nearest, rounding)
@@ -106,13 +105,13 @@ def key_in(drive: Chuck | Rollers, columns: Columns, radius_mm: float, field_axi
     whole = f"{steps} whole steps, {1000 * index_rad * radius_mm / steps:.3g} µm each on the wall"
     column = f"{keys.file_slice_mm:.{drive.typed_decimals}f}"
     return (
-        _entry("sheet_width", "File width", f"{width:.3f}", "mm", "check after import; never scale it to fit"),
+        _entry("sheet_width", "File width", f"{width:.3f}", "mm", "check after import, never scale it to fit"),
         _entry("sheet_height", "File height", f"{height:.3f}", "mm", "check after import"),
-        _entry("file_slice_width", "Slice in the file", column, "mm", f"each turns {steps} steps"),
-        _entry("extra_per_slice", "Extra per slice", "0", "mm", "the file has its margin already"),
+        _entry("file_slice_width", "Slice width in file", column, "mm", f"each turns {steps} steps"),
+        _entry("extra_per_slice", "Extra per slice", "0", "mm", "the file already has its margin"),
         *_number(drive, keys, steps, _Turn(index_rad, max(slices - 1, 1), radius_mm)),
-        _entry("slices_shown", "Slices it shows", f"{slices}", "", "an odd number: from the left or from the middle"),
-        _entry("slice_turn", "One slice turns", f"{math.degrees(index_rad):.4f}", "°", whole),
+        _entry("slices_shown", "Slices shown", f"{slices}", "", "an odd number, so left edge and middle agree"),
+        _entry("slice_turn", "Turn per slice", f"{math.degrees(index_rad):.4f}", "°", whole),
     )
 
 
@@ -125,7 +124,7 @@ class _Unreal(NamedTuple):
 
 
 _REAL: Final = _Unreal("", "", "")
-NO_ROLLER: Final = _Unreal("none", "NO roller here: type it as shown", "")
+NO_ROLLER: Final = _Unreal("none", "NOT a roller here, type it as shown", "")
 
 READ_MM: Final = 0.05
 """Calipers are read to a tenth of a millimetre: a number nearer than this looks like the real one."""
@@ -144,15 +143,15 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
     if drive.controller_field == "degrees":
         degrees = round(math.degrees(turn.index_rad), 4)
         unreal = _other(keys.number, degrees) if round(degrees, places) != keys.number else _REAL
-        why = f"degrees of {what}; {wanted}"
+        why = f"degrees of {what}, {wanted}"
         return [turns, _entry("angle_per_slice", "Angle per slice", f"{keys.number:.{places}f}", "°", why, unreal)]
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is not None:
         stands = drive.typed_diameter_mm
         return [
-            turns.model_copy(update={"why": f"not the motor's own steps; with the diameter that is entered {wanted}"}),
+            turns.model_copy(update={"why": f"not the motor's own steps: with the diameter you enter {wanted}"}),
             _entry(
                 "typed_diameter", "Diameter, stays", f"{stands:.10g}", "mm",
-                "is in the program already, and the steps depend on it", _other_mm(stands, item_mm, drive, keys, turn),
+                "already in the program: the steps depend on it", _other_mm(stands, item_mm, drive, keys, turn),
             ),
         ]  # fmt: skip
     name, label, real_mm = "typed_diameter", "Diameter to type", item_mm
@@ -165,7 +164,11 @@ def _number(drive: Chuck | Rollers, keys: KeyedColumn, steps: int, turn: _Turn) 
     if unreal.real and math.isfinite(real_mm):
         angle = math.degrees(turn.index_rad)
         here, there = f"{angle:.2f}°", f"{angle * keys.number / real_mm:.2f}°"
-        why = f"{text} turns {here} per slice, {unreal.real} would turn {there}" if here != there else wanted
+        why = (
+            f"with {text} a slice turns {here}, with the real {unreal.real} it would turn {there}"
+            if here != there
+            else wanted
+        )
     return [turns, _entry(name, label, text, "mm", why, unreal)]
 
 
@@ -175,7 +178,7 @@ def _entry(name: str, label: str, text: str, unit: str, why: str, unreal: _Unrea
 
 def _other(number: float, real: float) -> _Unreal:
     """The warning where a number is not the real one."""
-    return _REAL if math.isclose(number, real) else _Unreal(f"{real:.10g}", f"NOT {real:.10g}: leave it", "")
+    return _REAL if math.isclose(number, real) else _Unreal(f"{real:.10g}", f"NOT the real {real:.10g}", "")
 
 
 def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: KeyedColumn, turn: _Turn) -> _Unreal:
@@ -185,16 +188,16 @@ def _other_mm(number: float, true_mm: float, drive: Chuck | Rollers, keys: Keyed
     wrong = motion.positions_steps(keys.wanted_steps * number / real, turn.indexes, drive.rounding)
     if abs(number - real) <= READ_MM and right[-1] == wrong[-1]:
         return _REAL
-    inches = f"NOT {round(true_mm / 25.4, 3) or round(true_mm / 25.4, 5):g} in ({real:g} mm): leave it"
+    inches = f"NOT the real {round(true_mm / 25.4, 3) or round(true_mm / 25.4, 5):g} in ({real:g} mm)"
     return _other(number, real)._replace(leave_in=inches) if number != real else _REAL
 
 
 # How the rim points in the program, and how the sheet comes out of its file for it.
 _LIES: Final = {
     ("y", "plus"): ("up (+Y)", "the file comes in upright"),
-    ("y", "minus"): ("down (-Y)", "the file comes in upside down, as it must"),
-    ("x", "plus"): ("right (+X)", "the file comes in with its top to the right, as it must"),
-    ("x", "minus"): ("left (-X)", "the file comes in with its top to the left, as it must"),
+    ("y", "minus"): ("down (-Y)", "the file comes in upside down, as planned"),
+    ("x", "plus"): ("right (+X)", "the file comes in with its top to the right, as planned"),
+    ("x", "minus"): ("left (-X)", "the file comes in with its top to the left, as planned"),
 }
 
 
@@ -220,14 +223,14 @@ def must_show(
     across = "X" if head.field_axis == "y" else "Y"
     points, lies = _LIES[head.field_axis, head.rim_towards]
     lines = [
-        f"The rim points {points}; {lies}. Never turn or mirror it.",
+        f"The rim points {points}: {lies}. Never turn or mirror it.",
         f"The program shows {wide} along {across}, the first border at {-slices * file_slice_mm / 2:.3f} mm from "
         "the middle.",
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Extra per slice: 0.",
     ]
     if method == "sheet":
-        lines.append("White wedges between the slices are right: they close on the item.")
+        lines.append("White wedges between the slices are correct: they close on the item.")
     lines.append("The corner ticks are there. Mark them at zero power, or on tape.")
     if inked < slices:
         lines.append(

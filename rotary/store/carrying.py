@@ -130,7 +130,7 @@ def _contents(
         version, run = _VERSION.fullmatch(name), _RUN.fullmatch(name)
         try:
             if raw is None:
-                refused.append(f"{shown}: larger than a profile can be, or damaged")
+                refused.append(f"{shown}: larger than a saved job can be, or damaged")
             elif version and version[1] not in places.NO_HOMES:
                 profile = opened(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
@@ -138,7 +138,7 @@ def _contents(
             elif run:
                 runs.append((run[1], raw, run_from_bytes(raw, shown)))
             else:
-                refused.append(f"{shown}: is neither a version of a profile nor a run, so it is left out")
+                refused.append(f"{shown}: is not a version of a saved job nor a run, so it is left out")
         except Refused as trouble:
             refused.append(f"{shown}: {trouble.faults[0]}")
     return found, runs, refused
@@ -146,14 +146,14 @@ def _contents(
 
 def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
     """Name and bytes of every file inside; None for bytes that are too many or damaged."""
-    larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer profiles at a time")
+    larger = refuse("", f"{brief(str(source), 80)} is larger than 200 MB: import fewer jobs at a time")
     raw = bytes_of_file(source, LARGEST_ARCHIVE, "name a file that was written by rotary profile export", larger)
     left = MOST_BYTES
     try:
         with zipfile.ZipFile(io.BytesIO(raw)) as archive:
             infos = [info for info in archive.infolist() if not info.is_dir()]
             if len(infos) > MOST_ENTRIES:
-                raise refuse("", f"{brief(str(source), 80)} holds {len(infos)} files: import fewer profiles at a time")
+                raise refuse("", f"{brief(str(source), 80)} holds {len(infos)} files: import fewer jobs at a time")
             for info in infos:
                 data = _read(archive, info)
                 left -= len(data or b"")
@@ -161,7 +161,7 @@ def _entries(source: Path) -> Iterable[tuple[str, bytes | None]]:
                     raise refuse("", f"{brief(str(source), 80)} unpacks to more than 400 MB: import fewer at a time")
                 yield info.filename, data
     except (zipfile.BadZipFile, ValueError, EOFError) as trouble:
-        says = f"{brief(str(source), 80)} is no export of profiles ({brief(str(trouble), 60)})"
+        says = f"{brief(str(source), 80)} is not an export of saved jobs ({brief(str(trouble), 60)})"
         raise refuse("", f"{says}: name a file that was written by rotary profile export") from None
 
 
@@ -188,9 +188,7 @@ def _held(
     count = len(files)
     if here is None:
         if twin:
-            says = (
-                f"another profile here has this name; import it, and there are two, with different ids ({profile_id})"
-            )
+            says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
             return Coming(profile_id, name, "name taken", count, count, says, files)
         return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
     home = folder / here.home
@@ -201,7 +199,10 @@ def _held(
     known = {version.stamp for version in places.versions(home)}
     moved_on = bool(known - {one[0] for one in files})
     if twins or moved_on:
-        says = f"{len(lacking)} versions that are not here, beside others here; taken, both stand and you choose"
+        says = (
+            f"{len(lacking)} versions that are not here, beside others that are. After the import you have both "
+            "and choose"
+        )
         return Coming(profile_id, name, "different", count, len(lacking), says, files)
     return Coming(profile_id, name, "more", count, len(lacking), f"{len(lacking)} versions newer than here", files)
 

@@ -36,11 +36,11 @@ def add_depths(new: Sequence[DepthReading], folder: Path) -> tuple[DepthReading,
 def strike_depth(number: int, folder: Path) -> DepthReading:
     """Strike out the reading of that number, from 1 on, or let it count again; raises Refused where there is none."""
     if not depth_readings(folder):
-        raise refuse("strike", f"there is no depth reading {number}; none is saved yet")
+        raise refuse("strike", f"there is no depth reading {number}: none is saved yet")
     with exclusive(folder):
         every = list(depth_readings(folder))
         if not 1 <= number <= len(every):
-            raise refuse("strike", f"there is no depth reading {number}; write one from 1 to {len(every)}")
+            raise refuse("strike", f"there is no depth reading {number}: write one from 1 to {len(every)}")
         every[number - 1] = every[number - 1].model_copy(update={"ignored": not every[number - 1].ignored})
         keep_depths(every, folder / FILE_NAME)
     return every[number - 1]
@@ -84,7 +84,7 @@ def _depths(text: str) -> tuple[DepthReading, ...]:
             faults += faults_of(error, DepthReading, f"line {number}")
         except ValueError:
             faults.append(
-                Fault(f"line {number}", 'is no reading; write {"passes": 10, "depth": "18 um"}, or take it out')
+                Fault(f"line {number}", 'is not a reading: write {"passes": 10, "depth": "18 um"}, or take it out')
             )
     if faults:
         raise Refused(faults)

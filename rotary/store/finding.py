@@ -61,7 +61,7 @@ def _off_mm(
 def _differs(item: Item, length: float, entry: ProfileEntry, system: str) -> tuple[str, ...]:
     said = []
     if (item.coating or "none") != entry.coating:
-        said.append(f"coating {entry.coating} there, {item.coating or 'none'} here: another process altogether")
+        said.append(f"coating {entry.coating} there, {item.coating or 'none'} here: a different process")
     if item.metal != entry.metal:
         said.append(f"metal {entry.metal} there, {item.metal} here")
     if abs(length - entry.length_mm) > 1.0:

@@ -66,10 +66,10 @@ def opened(raw: bytes, source: str, home: str = "") -> Opened:
     tables = _tables(text, source)
     kept = tables.get("saved", {})
     if not isinstance(kept, Mapping):
-        raise Refused([Fault("saved", "is no table: write [saved] as a heading, or remove it")])
+        raise Refused([Fault("saved", "is not a table: write [saved] as a heading, or remove it")])
     number = kept.get("format", 1)
     if isinstance(number, bool) or not isinstance(number, int) or number < 1:
-        raise Refused([Fault("saved.format", f"{brief(number)} is no format: write format = {FORMAT}")])
+        raise Refused([Fault("saved.format", f"{brief(number)} is not a format: write format = {FORMAT}")])
     if number > FORMAT:
         return _newer(tables, number, text)
     try:
@@ -95,14 +95,14 @@ def opened_or_none(version: Version) -> Opened | None:
 
 def _text(raw: bytes, source: str) -> str:
     if len(raw) > LARGEST_BYTES:
-        raise Refused([Fault("", f"{source} is larger than 1 MB, so it is no profile: name another file")])
+        raise Refused([Fault("", f"{source} is larger than 1 MB, so it is not a saved job: name another file")])
     if not raw.strip(b"\0 \r\n\t"):
         raise Refused([Fault("", f"{source} is empty: take an older version")])
     try:
         return raw.decode("utf-8-sig").replace("\r\n", "\n")
     except UnicodeDecodeError as trouble:
         line = raw[: trouble.start].count(b"\n") + 1
-        raise Refused([Fault("", f"line {line}: is not text in UTF-8; take an older version of {source}")]) from None
+        raise Refused([Fault("", f"line {line}: is not text in UTF-8. Take an older version of {source}")]) from None
 
 
 def _tables(text: str, source: str) -> Tables:
@@ -114,7 +114,7 @@ def _tables(text: str, source: str) -> Tables:
         says = f"{source} is not TOML ({brief(str(trouble), 90)}): put that line right, or take an older version"
         raise Refused([Fault("", says)]) from None
     if tables is None or _depth(tables) > DEEPEST:
-        raise Refused([Fault("", f"{source} is nested too deep or too long to be a profile: take an older version")])
+        raise Refused([Fault("", f"{source} is nested too deep or too long to be a saved job: take an older version")])
     return tables
 
 
@@ -170,24 +170,24 @@ def _doubt(text: str) -> str:
     """Whether the file is the one that was saved, by the sum in its last line."""
     body, mark, rest = text.rpartition(LAST_LINE)
     if not mark:
-        return "its last line, which says that it is whole, is missing: it was cut off or changed outside of rotary"
+        return "its last line is missing: it was cut off, or changed outside rotary"
     if rest.strip() == hashlib.sha256(body.encode()).hexdigest():
         return ""
-    return "it was changed outside of rotary since it was saved, by hand or by damage"
+    return "it was changed by hand or damaged after it was saved"
 
 
 def _newer(tables: Tables, number: int, text: str) -> Opened:
     """As much of a newer format as this tool understands; what it doesn't know it leaves out."""
-    says = f"it was saved in format {number} by a newer rotary, and this one knows formats up to {FORMAT}"
+    says = f"it was saved in format {number} by a newer rotary, and this version knows formats up to {FORMAT}"
     for _ in range(40):
         try:
             profile = _profile({**tables, "saved": {**tables["saved"], "format": FORMAT}})
-            return Opened(profile, number, read_only=f"{says}; you can open and plan it here")
+            return Opened(profile, number, read_only=f"{says}. You can open and plan it here")
         except Refused as refused:
             unknown = [fault for fault in refused.faults if fault.kind == "unknown"]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):
                 faults = [_with_line(fault, text) for fault in refused.faults if fault not in unknown]
-                why = Fault("saved.format", f"{says}, and this file can't be opened by it: use the newer rotary")
+                why = Fault("saved.format", f"{says} and can't open this file: use the newer rotary")
                 raise Refused([why, *faults]) from None
     raise Refused([Fault("saved.format", f"{says}: use the newer rotary")])
 

@@ -69,7 +69,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     found = load_from(home, version)
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: rotary profile bin lists it")
+        raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: rotary profile bin lists it")
     newest = opened_or_none(among[-1])
     refuse_read_only(home, found.read_only or (newest.read_only if newest else ""))
     return save_next(found.profile, home, tuple(head.stamp for head in places.side_by_side(among)), why)
@@ -139,7 +139,7 @@ def taken_back(name: str, folder: Path) -> Path:
         for place in (found.path, folder / places.SPARE / name):
             _join(place, home)
         return home
-    raise UnknownName(f'nothing in the bin bears the name "{brief(name)}": rotary profile bin lists what is there')
+    raise UnknownName(f'nothing in the bin is named "{brief(name)}": rotary profile bin lists what is there')
 
 
 def _join(place: Path, home: Path) -> None:

@@ -46,8 +46,8 @@ class Saved:
             return ""
         others = " and ".join(self.beside)
         return (
-            f'"{brief(self.name)}" was saved by somebody else meanwhile: versions {others} and {self.label} stand side '
-            f"by side and nothing is lost; compare them, then choose one"
+            f'"{brief(self.name)}" was saved by somebody else meanwhile: versions {others} and {self.label} are '
+            "both saved. Compare them, then choose one"
         )
 
 
@@ -70,12 +70,12 @@ KEPT: Final = "kept"
 def located(name: str, folder: Path) -> ProfileEntry:
     """The profile that a name, an id or a folder's name means; raises FileTrouble or Refused."""
     if not name.strip():
-        raise BadArgument(f'"{brief(name)}" has no letter or figure in it: write a name such as "regatta bottle"')
+        raise BadArgument(f'"{brief(name)}" has no letter or digit: write a name such as "regatta bottle"')
     everything = entries(folder)
     if (meant := _meant(name, everything)) is not None:
         return meant
     otherwise = "rotary profile list shows what there is"
-    raise unknown_name("profile", name, [entry.name for entry in everything], otherwise)
+    raise unknown_name("saved job", name, [entry.name for entry in everything], otherwise)
 
 
 def _meant(name: str, everything: list[ProfileEntry]) -> ProfileEntry | None:
@@ -88,7 +88,7 @@ def _meant(name: str, everything: list[ProfileEntry]) -> ProfileEntry | None:
     if len(fits) > 1:
         alone = len({entry.id for entry in fits}) == len(fits)
         ids = " or ".join(f'"{entry.id if alone else entry.home}"' for entry in fits)
-        raise BadArgument(f'{len(fits)} profiles bear the name "{brief(name)}": write {ids} in place of the name')
+        raise BadArgument(f'{len(fits)} saved jobs are named "{brief(name)}": write {ids} instead of the name')
     return fits[0] if fits else None
 
 
@@ -101,7 +101,7 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     """A profile by its folder, its newest version if none is asked for; raises Damaged or FileTrouble."""
     among = places.versions(home)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} holds no version of a profile: rotary profile list lists what there is")
+        raise FileTrouble(f"{brief(home, 80)} holds no version of a saved job: rotary profile list lists what there is")
     chosen = among[-1] if version is None else places.picked(version, among)
     if chosen is None:
         labels = ", ".join(places.label(other, among) for other in among[-20:])
@@ -190,7 +190,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
     among = places.versions(home)
     source = next((version for version in among if version.stamp == based_on), None) or last_good(among)
     if not among:
-        raise FileTrouble(f"{brief(home, 80)} was thrown away meanwhile: take it back from the bin, or save again")
+        raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: restore it from the bin, or save again")
     if source is None:
         raise FileTrouble(f"no version in {brief(home, 80)} can be opened: save the job under another name")
     before = opened_version(source)
@@ -203,7 +203,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
 def refuse_read_only(home: Path, says: str) -> None:
     """Raises FileTrouble where something is said against a new version."""
     if says:
-        raise FileTrouble(f"{brief(home, 80)} takes no new version: {says}; save it under another name")
+        raise FileTrouble(f"{brief(home, 80)} can't take a new version: {says}. Save it under another name")
 
 
 def save_next(profile: Profile, home: Path, follows: tuple[str, ...], why: str, **news: object) -> Saved:
@@ -285,5 +285,5 @@ def rename(name: str, new_name: str, folder: Path) -> Saved:
 def _free(name: str, everything: list[ProfileEntry]) -> str:
     clean = checked_name(name)
     if any(same_name(entry.name) == same_name(clean) for entry in everything):
-        raise refuse("as", f'"{brief(clean)}" is the name of another profile already: write a name that differs')
+        raise refuse("as", f'"{brief(clean)}" is already the name of another saved job: write a different name')
     return clean

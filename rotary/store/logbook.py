@@ -101,7 +101,7 @@ def run_from_texts(texts: Mapping[str, str], found: OpenedProfile, numbers: Numb
     faults = []
     for name in ("items", "spoiled", "passes"):
         if name in values and not re.fullmatch("[0-9]{1,6}", values[name]):
-            faults.append(Fault(name, f"{brief(values[name])} is no count: type a whole number, like 12"))
+            faults.append(Fault(name, f"{brief(values[name])} is not a count: type a whole number, like 12"))
         elif name in values:
             values[name] = int(values[name])
     passes, power = values.pop("passes", None), None
@@ -121,10 +121,10 @@ def power_from_text(text: str | None) -> float | None:
     if text is None:
         return None
     if not re.fullmatch(r"[0-9]{1,3}([.,][0-9]{1,3})? ?%?", text):
-        raise refuse("power", f"{brief(text) or 'nothing'} is no power: type it in per cent, like 26")
+        raise refuse("power", f"{brief(text) or 'nothing'} is not a power: type it in per cent, like 26")
     power = float(text.rstrip("% ").replace(",", "."))
     if not 0 < power <= 100:
-        raise refuse("power", f"{power:g} % can't be typed: write the power of the rung that came clean, like 26 %")
+        raise refuse("power", f"{power:g} % can't be typed: write the power that came clean, like 26 %")
     return power
 
 
@@ -152,7 +152,7 @@ def run_from_bytes(raw: bytes, source: str) -> Run:
     except ValidationError as error:
         raise Refused(faults_of(error, Run)) from None
     except (ValueError, RecursionError) as trouble:
-        raise refuse("", f"{source} is no run of a logbook ({brief(str(trouble), 80)}): move it elsewhere") from None
+        raise refuse("", f"{source} is not a run of a logbook ({brief(str(trouble), 80)}): move it elsewhere") from None
 
 
 def logbook(folder: Path, profile: str = "", since: date | None = None) -> Logbook:

@@ -94,7 +94,9 @@ def keep_photo(source: Path, home: Path) -> ArtworkFile:
     """
     ending = source.suffix.lower()
     if ending not in PHOTO_ENDINGS:
-        raise refuse("photo", f"{brief(source.name)} is no photograph: choose a file that ends in .jpg, .png or .heic")
+        raise refuse(
+            "photo", f"{brief(source.name)} is not a photograph: choose a file that ends in .jpg, .png or .heic"
+        )
     larger = FileTrouble(f"{brief(source, 80)} is larger than 60 MB: choose a smaller picture")
     data = bytes_of_file(source, LARGEST_PHOTO_BYTES, "choose a photograph", larger)
     while True:

@@ -69,11 +69,11 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     record = next(record for record in patches_in(readings_in(folder)) if record.name == name)
     if not new:
         return _again(record)._replace(**_told(found))
-    says = [f"{name}: its cells are saved, to be read once it is marked"]
+    says = [f"{name} is saved. Mark it, then enter what you see in each cell"]
     if mine:
         others = ", ".join(one.name for one in mine)
         says.append(
-            f"{name} is new: its cells are not those of {others}, still to be read. Write its name on the piece"
+            f"{name} is new, with other cells than {others}, which you have not read yet. Write its name on the piece"
         )
     return PatchToMark(record, True, tuple(says), **_told(found))
 
@@ -93,7 +93,7 @@ def _like(record: PatchRecord, wish: PatchWish) -> PatchWish:
 
 def _again(record: PatchRecord) -> PatchToMark:
     left = record.unread or record.unfinished
-    many = f"{len(left)} of {len(record.cells)} cells are to be read" if left else "all its cells are read"
+    many = f"{len(left)} of {len(record.cells)} cells still to read" if left else "all cells read"
     return PatchToMark(record, False, (f"{record.name} again, as chosen on {record.looks[0].day}: {many}",))
 
 

@@ -26,7 +26,7 @@ def _moment(value: Any) -> Any:
     if isinstance(value, date):
         return datetime(value.year, value.month, value.day).astimezone()
     raise ValueError(
-        f"{brief(value) or 'an empty text'} is no date: write it without quotes, like 2026-05-01T09:30:00Z"
+        f"{brief(value) or 'an empty text'} is not a date: write it without quotes, like 2026-05-01T09:30:00Z"
     )
 
 
@@ -39,9 +39,9 @@ def _name(value: Any) -> Any:
         return value
     plain = " ".join(unicodedata.normalize("NFC", value).split())
     if not any(unicodedata.category(sign)[0] in "LNS" for sign in plain):
-        raise ValueError(f'"{brief(plain)}" has no letter or figure in it: write a name such as "regatta bottle"')
+        raise ValueError(f'"{brief(plain)}" has no letter or digit: write a name such as "regatta bottle"')
     if len(plain) > LONGEST_NAME:
-        raise ValueError(f"{brief(plain, 24)} is {len(plain)} letters long: write a name of at most {LONGEST_NAME}")
+        raise ValueError(f"{brief(plain, 24)} has {len(plain)} letters: write a name of at most {LONGEST_NAME}")
     return plain
 
 
@@ -50,7 +50,7 @@ Name = Annotated[str, BeforeValidator(_name)]
 
 def _bare_file_name(value: Any) -> Any:
     if isinstance(value, str) and (re.search(r"[/\\:]", value) or value.strip(". ") == ""):
-        raise ValueError(f'{brief(value)} is a path: write the name of the file alone, like "oars.svg"')
+        raise ValueError(f'{brief(value)} is a path: write only the name of the file, like "oars.svg"')
     return value
 
 

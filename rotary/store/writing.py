@@ -13,11 +13,11 @@ LAST_LINE: Final = "# Whole as saved: "
 """How the last line begins; the sum of all bytes before it follows."""
 
 _REMARKS: Final = {
-    "saved": "What was saved, when, and what it follows. A date is written without quotes.",
+    "saved": "What was saved, when, and which version it follows. Write dates without quotes.",
     "saved.plan": "The numbers as planned when this was saved.",
-    "saved.proof": "That it came out as wanted, and the numbers as run.",
-    "saved.proof.plan.actions": "What was typed and done, row by row.",
-    "saved.proof.job": "The whole job as it was then: what differs above was changed since.",
+    "saved.proof": "The run that worked, and its numbers.",
+    "saved.proof.plan.actions": "The numbers typed and the things done, row by row.",
+    "saved.proof.job": "The whole job as it was then. Anything different above was changed since.",
 }
 
 

@@ -95,7 +95,7 @@ def _printer_faults(wish: TemplateWish) -> None:
     faults = [
         Fault(
             name,
-            f"a bar of 100 mm that measures {bar:g} mm was not printed at true size; choose 100 % or actual size in "
+            f"a bar of 100 mm that measures {bar:g} mm was not printed at true size: choose 100 % or actual size in "
             'the print window, print again, and write what the bar measures, like "99.6 mm"',
         )
         for name, bar in (("bar_short", wish.bar_short_mm), ("bar_long", wish.bar_long_mm))
@@ -122,27 +122,26 @@ def _notes(made: Plan, shape: Shape, wish: TemplateWish, cover: Cover, misfit: M
     """What a person does with it, and what it can't do."""
     item = made.job.item
     told = [
-        "Print at 100 % (actual size, not fitted to the page), then measure both bars; where they are not 100 mm, "
-        "enter both lengths and print again.",
-        "Wrap it with the print outside and the rim up; on glossy walls, tape it so that it can't slide.",
+        "Print at 100 % (actual size, not fitted to the page), then measure both bars. If they are not 100 mm, enter "
+        "both lengths and print again.",
+        "Wrap it with the print outside and the rim up. On glossy walls tape it so that it can't slide.",
     ]
     if cover.flap:
         told.append(
-            "The ends have to meet: where they miss each other, the diameter differs by a third (1/π) of the gap from "
-            "what was typed; measure it again."
+            "The ends must meet. If they don't, your diameter is off by a third (1/π) of the gap: measure it again."
         )
     else:
         told.append("The paper stays clear of the handle: its two ends lie along the handle's sides.")
     if misfit.stands_off_mm > SEEN_MM:
         at = height_from_s_mm(item, shape, misfit.at_mm)
         told.append(
-            f"Paper can't follow this wall: it stands off by up to {misfit.stands_off_mm:.2g} mm, {at:.4g} mm from "
+            f"Paper can't follow this wall. It stands off by up to {misfit.stands_off_mm:.2g} mm, {at:.4g} mm from "
             f"{item.end_words(item.heights_from)}, and a level line all round there is {misfit.longer_mm:.2g} mm "
-            "longer on the paper. Trust the centre line and the level line; cut darts into the edge, or make the "
+            "longer on the paper. Trust only the centre line and the level line. Cut darts into the edge, or make the "
             "artwork less high."
         )
     if shape.flats:
-        told.append("Folds are where sharp corners would be; real corners are rounded, so the paper is a little long.")
+        told.append("Fold at the sharp corners. Real corners are rounded, so the paper is a little long.")
     if max(abs(bar / BAR_MM - 1) for bar in (wish.bar_short_mm, wish.bar_long_mm)) > FITTED_SHARE:
-        told.append("The printer is off by more than 2 %: most likely it fitted the page to the paper; print at 100 %.")
+        told.append("The printer is off by more than 2 %: most likely it fitted the page to the paper. Print at 100 %.")
     return tuple(told)

@@ -55,8 +55,8 @@ def sheets_for(figure: Figure, paper: str, grows: tuple[float, float]) -> Sheets
     if len(best.names) > MOST_SHEETS:
         raise refuse(
             "reach",
-            f"this template takes {len(best.names)} sheets of paper; cover only the artwork, or cut the "
-            "SVG on a plotter",
+            f"this template takes {len(best.names)} sheets of paper: cover only the artwork, or cut the SVG on a "
+            "plotter",
         )
     return best
 

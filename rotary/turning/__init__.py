@@ -60,11 +60,11 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
     if not found.agree:
         raise refuse(
             "turning.ticks",
-            "the tick readings contradict each other by more than they could be misread; take them again, at least "
-            "three, each after one full turn from a fresh tick, and leave out those that slipped.",
+            "the tick readings disagree too much: read them again, at least three, each after one full turn from a "
+            "fresh tick. Leave out any that slipped.",
         )
     used = len(drive.ticks) - len(found.odd)
-    notes = [f"Tick reading {k + 1} does not fit the others and was left out: take it again." for k in found.odd]
+    notes = [f"Tick reading {k + 1} does not fit the others and was left out: read it again." for k in found.odd]
     source = f"{used} full-turn tick reading{'s' if used > 1 else ''}"
     return _Scale(nominal / (1 + found.value), found.u / (1 + found.value), source, 0.0, used, found.odd, notes)
 
@@ -84,7 +84,7 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
             f"{cause}, so the scale is uncertain by {100 * u:.2g} % (1 sigma): mark a tick, command one full turn "
             f"({nominal:.6g} steps), mark again, and write the gap as a reading in ticks."
         )
-    return _Scale(nominal, u, f"the radius {where}, not measured", creep, 0, (), notes)
+    return _Scale(nominal, u, f"the diameter {where}, not measured", creep, 0, (), notes)
 
 
 def turning(
@@ -108,8 +108,9 @@ def turning(
     if nominal < COARSEST_STEPS:
         raise refuse(
             "turning.full_steps",
-            f"{nominal:.3g} steps would turn the item once, so one step is wider than a slice; write the motor's full "
-            "steps a turn (often 200), its microsteps and the gear ratio (motor turns for one turn of what it drives).",
+            f"{nominal:.3g} steps would turn the item once, so one step is wider than a slice: write the motor's full "
+            "steps per turn (often 200), its microsteps and the gear ratio (motor turns for one turn of the chuck or "
+            "roller).",
         )
     scale = _scale(drive, item, body, nominal, lie)
     widest = body.widest_radius_mm
@@ -120,8 +121,8 @@ def turning(
     notes = [*lie.notes, *scale.notes]
     if drive.microsteps > 10:
         notes.append(
-            f"Beyond about ten microsteps a motor places no better: it may stand off by {1000 * error:.2g} µm at the "
-            "surface (5 % of a full step), which does not add up."
+            f"More than about ten microsteps don't help: the motor may stop {1000 * error:.2g} µm off at the surface "
+            "(5 % of a full step). Such errors don't add up."
         )
     return ItemTurning(
         steps_per_turn=scale.steps,
@@ -144,7 +145,7 @@ def turning(
         offset_per_mm=float(motion.skew_stair_mm(1.0, abs(drive.skew_rad))),
         readings_used=scale.used,
         odd_readings=scale.odd,
-        state=f"{scale.steps:.6g} steps a turn ± {100 * scale.u:.2g} %, {1000 * arc:.3g} µm a step",
+        state=f"{scale.steps:.6g} steps per turn ± {100 * scale.u:.2g} %, {1000 * arc:.3g} µm per step",
         notes=tuple(notes),
         axis_height_at_mm=lie.at_mm,
         motor_error_mm=error,

@@ -16,8 +16,8 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]
         faults.append(
             Fault(
                 "turning.typed_diameter",
-                "a program where only the steps can be keyed in still divides by a diameter of its own; write the one "
-                'that stands there, for example "80 mm".',
+                "your program takes only the steps but still divides by a diameter: write the one it shows, "
+                'for example "80 mm".',
             )
         )
     for place, tick in enumerate(drive.ticks):
@@ -25,7 +25,7 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]
             faults.append(
                 Fault(
                     f"turning.ticks.{place}.at",
-                    f"the tick at {tick.at_mm:g} mm is not on the item; write one from 0 to {body.length_mm:g} mm.",
+                    f"the tick at {tick.at_mm:g} mm is not on the item: write one from 0 to {body.length_mm:g} mm.",
                 )
             )
             continue
@@ -34,8 +34,8 @@ def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]
             faults.append(
                 Fault(
                     f"turning.ticks.{place}.gap",
-                    f"a gap of {tick.gap_mm:g} mm is more than half round the item; write the shorter way between the "
-                    f"ticks, less than {np.pi * radius:.4g} mm, + where the item went too far.",
+                    f"a gap of {tick.gap_mm:g} mm is more than half way round the item: write the shorter way between "
+                    f"the ticks, less than {np.pi * radius:.4g} mm, + if the item went too far.",
                 )
             )
     return faults
@@ -45,12 +45,12 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
     """What rollers can't be, or can't carry."""
     faults = []
     if body.flats:
-        faults.append(Fault("turning.kind", f"an item with {body.flats} flats does not run on rollers; use a chuck."))
+        faults.append(Fault("turning.kind", f"an item with {body.flats} flats does not run on rollers: use a chuck."))
     if drive.centres_mm <= drive.roller_diameter_mm:
         faults.append(
             Fault(
                 "turning.centres",
-                f"rollers of {drive.roller_diameter_mm:g} mm can't have their axes {drive.centres_mm:g} mm apart; "
+                f"rollers of {drive.roller_diameter_mm:g} mm can't have their axes {drive.centres_mm:g} mm apart: "
                 f"write the distance between the two axes, more than {drive.roller_diameter_mm:g} mm.",
             )
         )
@@ -59,7 +59,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
             Fault(
                 "turning.axis_height",
                 f"rollers of {drive.roller_diameter_mm:g} mm would touch the bed with their axes "
-                f"{drive.axis_height_mm:g} mm above it; write more than {drive.roller_diameter_mm / 2:g} mm.",
+                f"{drive.axis_height_mm:g} mm above it: write more than {drive.roller_diameter_mm / 2:g} mm.",
             )
         )
     for name, at in (("contact_from", drive.contact_from_mm), ("contact_to", drive.contact_to_mm)):
@@ -67,7 +67,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
             faults.append(
                 Fault(
                     f"turning.{name}",
-                    f"{at:g} mm is not on the item; write a height from 0 to {body.length_mm:g} mm, measured from the "
+                    f"{at:g} mm is not on the item: write a height from 0 to {body.length_mm:g} mm, measured from the "
                     f"{item.heights_from}.",
                 )
             )
@@ -79,7 +79,7 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
         faults.append(
             Fault(
                 "turning.contact_to",
-                f"the contact can't end at {drive.contact_to_mm:g} mm and begin at {drive.contact_from_mm:g} mm; "
+                f"the contact can't end at {drive.contact_to_mm:g} mm and begin at {drive.contact_from_mm:g} mm: "
                 "write them the other way round.",
             )
         )

@@ -82,7 +82,7 @@ def free_range(
             where = {"roller": "a roller", "bed": "the bed", "head": "the lens"}[one.name]
             raise refuse(
                 "item.handle.angle",
-                f"with the front on top the handle meets {where}; write the handle's true angle from the front, use a "
+                f"with the front on top the handle meets {where}: write the handle's true angle from the front, use a "
                 "chuck that stands higher, or mark the other side.",
             )
         up.append(((at - one.centre - one.half) % TURN, one.name))

@@ -68,11 +68,11 @@ def level_over(body: Shape, heights_mm: tuple[float, float], lies: Stand, about_
 def level_notes(level: Level, lies: Stand, rollers: bool, levelled: bool, straight: bool) -> list[str]:
     """What is put under which end, or that nothing is; nothing where nobody would ask."""
     if level.shim_mm == 0:
-        told = "The apex is as level as it can be over the artwork's heights: put nothing under it."
+        told = "The apex is as level as it can be: put nothing under the item."
         return [] if straight else [told]
     shim = (
-        f"{abs(level.shim_mm):.2f} mm under {'the rotary' if rollers else 'the chuck'} at the item's {level.end} end, "
-        f"over a base of {level.base_mm:g} mm (in proportion for another base)"
+        f"{abs(level.shim_mm):.2f} mm under {'the rotary' if rollers else 'the chuck'} at the item's {level.end} "
+        f"end, {level.base_mm:g} mm from the other end (twice as far, twice as thick)"
     )
     again = "Then measure the apex height again at both ends of the artwork"
     if abs(level.ends_differ_mm) > LEVEL_MM:
@@ -82,8 +82,7 @@ def level_notes(level: Level, lies: Stand, rollers: bool, levelled: bool, straig
         return [f"Levelled with {shim}. {again}."]
     tilt = "" if rollers else f", or tilt it by {np.degrees(abs(level.tilt_rad - lies.tilt_rad)):.1f} degrees"
     return [
-        f"As it lies the apex climbs {level.climb_mm:.3g} mm over the artwork's heights, levelled "
-        f"{level.left_mm:.2g} mm: climbing costs focus, and offsets lines at the seams. To level it put "
-        f"{shim}{tilt}, and "
-        f"plan it as levelled. {again}."
+        f"The apex now climbs {level.climb_mm:.3g} mm over the artwork, levelled {level.left_mm:.2g} mm. Climbing "
+        "costs "
+        f"focus and offsets lines at the seams. To level it put {shim}{tilt}, and enter it as levelled. {again}."
     ]

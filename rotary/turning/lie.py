@@ -60,7 +60,7 @@ def in_chuck(drive: Chuck, body: Shape, heights_mm: tuple[float, float]) -> Lie:
     if clear.min() <= 0:
         raise refuse(
             "turning.axis_height",
-            f"the item would touch the bed with its axis {drive.axis_height_mm:g} mm above it; write more than "
+            f"the item would touch the bed with its axis {drive.axis_height_mm:g} mm above it: write more than "
             f"{drive.axis_height_mm - clear.min():.4g} mm, or raise the chuck.",
         )
     notes = level_notes(level, lies, False, drive.levelled, body.shape in STRAIGHT)
@@ -94,7 +94,7 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
         limit = _widest_centres_mm(drive, body, may_touch, gravity)
         raise refuse(
             "turning.centres",
-            f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart; bring them closer than "
+            f"the item falls between rollers whose axes are {drive.centres_mm:g} mm apart: bring them closer than "
             f"{np.floor(limit * 10) / 10:g} mm and write that distance.",
         )
     # Whoever says what touches has seen it lie there, so the estimated centre of gravity gives way.
@@ -102,8 +102,8 @@ def _resting(drive: Rollers, body: Shape, may_touch: Places, gravity: float) -> 
     if lies.beyond_mm > TIPPING_SHARE * body.length_mm and not told:
         raise refuse(
             "turning.kind",
-            "the item would tip off the rollers: they do not reach under its centre of gravity as it wants to lie; "
-            "use a chuck or, if you see it lie steady, give the heights between which the rollers touch it.",
+            "the item would tip off the rollers: they don't reach under its centre of gravity. Use a chuck. Or, if it "
+            "lies steady, give the heights between which the rollers touch it.",
         )
     return lies
 
@@ -154,7 +154,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
     if low <= 0:
         raise refuse(
             "turning.axis_height",
-            f"the item would touch the bed; raise the rollers so that their axes stand more than "
+            f"the item would touch the bed: raise the rollers so that their axes stand more than "
             f"{drive.axis_height_mm - low:.4g} mm above it and write that height.",
         )
     axis = float(at_gravity + (touch.place_mm - gravity) * sine)
@@ -165,7 +165,7 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
         raise refuse(
             "turning.levelled",
             f"to level this item the rollers would have to tilt by {np.degrees(abs(climbs)):.0f} degrees, and it would "
-            "slide; use a chuck that can be tilted, or leave the item unlevelled.",
+            "slide: use a chuck that can be tilted, or leave the item unlevelled.",
         )
     held = Cradle(
         axis_height_mm=axis,
@@ -197,18 +197,18 @@ def _walking(held: Cradle) -> list[str]:
         return []
     climbs = f"{np.degrees(abs(held.tilt_rad)):.1f} degrees towards the {'rim' if held.tilt_rad > 0 else 'base'}"
     return [
-        f"On the rollers the axis climbs {climbs}, and the item wants to walk along the rollers: give it a stop at the "
-        "end it walks to."
+        f"On the rollers the axis climbs {climbs}, so the item may wander along the rollers: put a fixed stop at that "
+        "end."
     ]
 
 
 def _lying(drive: Rollers, may_touch: Places, lies: cradle.Resting) -> list[str]:
     notes = []
     if lies.beyond_mm > 0:
-        notes.append("Weigh down the light end: the item may tip, its balance point lies beyond the rollers' contact.")
+        notes.append("The item may tip, its balance point lies beyond the rollers: weigh down the light end.")
     hangs = 2 * (may_touch.r + drive.roller_diameter_mm / 2) <= drive.centres_mm
     if hangs.any():
-        notes.append("A part of the item is too thin for rollers this far apart and hangs between them.")
+        notes.append("Part of the item is too thin for rollers this far apart and hangs between them.")
     if lies.contact_angle_rad > WEDGED_RAD:
         notes.append("The item sits deep between the rollers and may wedge: bring them closer.")
     if lies.contact_angle_rad < FLAT_RAD:

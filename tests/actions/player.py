@@ -321,7 +321,7 @@ def _start_rad(rows: Rows, cut: list[SimulatedColumn], drawn_rad: float) -> floa
 
 
 def _looked_at(rows: Rows, bench: Bench, cut: list[SimulatedColumn], inked: int) -> None:
-    """What is checked in the program and on the dry turn."""
+    """What is checked in the program and on the trial turn."""
     turned = np.degrees([one.turned_rad for one in cut])
     whole = abs(float(turned[-1] - turned[0]))
     if len(cut) > 1:

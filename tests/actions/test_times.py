@@ -163,7 +163,7 @@ def test_it_is_an_estimate_with_a_wide_range_until_two_runs_are_in(plans: dict[s
     assert [time.estimate for time in times if time] == [True, True, False]
     texts = [time_text(time) for time in times if time]
     assert "Estimate:" in texts[0]
-    assert texts[2].endswith("As 2 runs took.")
+    assert texts[2].endswith("From your last 2 runs.")
     assert times[2] is not None
     assert times[2].total == pytest.approx(1500.0, rel=0.06)
     parts = times[2].marking + times[2].turning + times[2].pauses + times[2].looking + times[2].handling
@@ -192,7 +192,7 @@ def test_a_new_job_learns_how_long_hands_take_from_other_jobs(plans: dict[str, P
     assert taught.once == pytest.approx(600.0, rel=0.2)
     assert taught.looking + taught.handling == pytest.approx(30.0, rel=0.3)
     assert (taught.estimate, taught.runs, taught.others) == (True, 0, 3)
-    assert "Estimate, by 3 runs of other jobs: " in time_text(taught)
+    assert "Estimate, from 3 runs of other jobs: " in time_text(taught)
     own = job_time(nut, (TimedRun(20, 3600.0), *shop))
     assert own is not None
     assert own.total == pytest.approx(3600.0, rel=0.2)
@@ -212,9 +212,9 @@ def test_no_number_that_is_typed_depends_on_the_pieces(plans: dict[str, Plan]) -
 @pytest.mark.parametrize(
     ("begun", "total", "says"),
     [
-        (datetime(2026, 11, 29, 14, 10), 3600.0, "done by 15:10 if begun now"),
-        (datetime(2026, 11, 29, 23, 30), 3600.0, "done by 00:30 tomorrow if begun now"),
-        (datetime(2026, 12, 30, 8, 0), 60 * 3600.0, "done by 20:00 in 2 days if begun now"),
+        (datetime(2026, 11, 29, 14, 10), 3600.0, "done by 15:10 if you start now"),
+        (datetime(2026, 11, 29, 23, 30), 3600.0, "done by 00:30 tomorrow if you start now"),
+        (datetime(2026, 12, 30, 8, 0), 60 * 3600.0, "done by 20:00 in 2 days if you start now"),
     ],
 )
 def test_it_is_said_by_what_oclock_all_are_done(
@@ -227,10 +227,10 @@ def test_it_is_said_by_what_oclock_all_are_done(
     assert says in told.text
     assert told.text.startswith("5 pieces: about ")
     assert told.begun == begun.isoformat(timespec="minutes")
-    assert time_note(told).endswith(f" Begun at ____: all are done about {duration(total)} later.")
+    assert time_note(told).endswith(f" Started at ____: all are done about {duration(total)} later.")
     alone = job_time(plans["brass-nut"])
     assert alone is not None
-    assert f"Begun at ____: the first is done about {duration(alone.total)} later." in time_note(alone)
+    assert f"Started at ____: the first is done about {duration(alone.total)} later." in time_note(alone)
     assert with_time_text(alone, begun).done == ""
     assert with_time_text(alone, begun).text.startswith("Set-up about ")
 

@@ -132,7 +132,7 @@ def test_readings_at_these_settings_make_a_coated_job_ready() -> None:
     assert stands(far) == ("test first", ("settings_untried",))
     assert ids(far)[0] == "test_patch"
     text = in_words(far, actions_of(far)).verdict.text
-    assert text.startswith("TEST FIRST. Coating read, but not at these settings: about ")
+    assert text.startswith("TEST FIRST. Coating tested, but not at these settings: about ")
     # Where they say that it works, these settings are tried on scrap, and no patch is asked for.
     sure = with_passes(far, chance_with_looks=0.9, chance_left_coated=0.05)
     assert (stands(sure)[0], ids(sure)[0]) == ("test first", "scrap_first")

@@ -60,7 +60,7 @@ def test_what_is_clear_lies_on_white(tmp_path: Path) -> None:
     dots = np.array([[[0, 0, 0, 0], [0, 0, 0, 255]], [[0, 0, 0, 128], [255, 255, 255, 0]]], np.uint8)
     read = picture_from_file(saved(tmp_path / "a.png", dots))
     assert read.tones.ravel() / FULL == pytest.approx([1.0, 0.0, 127 / 255, 1.0], abs=1e-4)
-    assert any("see through" in note for note in read.notes)
+    assert any("Transparent parts" in note for note in read.notes)
 
 
 @pytest.mark.parametrize("kind", ["png", "jpg", "tif"])

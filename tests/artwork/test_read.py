@@ -75,7 +75,7 @@ def test_rings_come_out_normalised() -> None:
         (b"\x89PNG\r\n\x1a\n", "made of dots"),
         (b"\xff\xd8\xff\xe0", "photograph"),
         (b"<html><body/></html>", "no SVG drawing"),
-        (b'<svg width="9mm" height="9mm"/>', "nothing in it"),
+        (b'<svg width="9mm" height="9mm"/>', "nothing that can be marked"),
         (b'<svg width="9mm" height="9mm"><rect width="99" height="99"/></svg>', "dark all over"),
         (b'<svg width="9mm" height="9mm"><rect width="9" height="9" fill="#fff"/></svg>', "nothing dark"),
         (b'<svg width="9mm" height="9mm"><path d="M0 0h9', "breaks off"),
@@ -141,14 +141,14 @@ def test_a_texts_absent_font_is_said() -> None:
     """A font that is not at hand is replaced by the default, with a warning; nothing is left out in silence."""
     words = '<svg width="99mm" height="20mm"><text x="9" y="40" font-family="Boathouse Sans">A\ue123</text></svg>'
     (unread,) = read_artwork(words.replace("\ue123", "").encode()).unread
-    assert str(unread).startswith('letter in the font "Boathouse Sans" (1×): it is set in Noto Sans; ')
+    assert str(unread).startswith('letter in the font "Boathouse Sans" (1×): it is set in Noto Sans: ')
     with pytest.raises(Refused, match="which no font at hand has"):
         read_artwork(words.encode())
     odd = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
     (unread,) = read_artwork(
         words.replace("\ue123", "\u2654").replace("Boathouse Sans", "Noto Sans").encode(), DrawingReading(fonts=(odd,))
     ).unread
-    assert str(unread).startswith('letter "\u2654", which Noto Sans lacks (1×): it is set in DejaVu Sans; ')
+    assert str(unread).startswith('letter "\u2654", which Noto Sans lacks (1×): it is set in DejaVu Sans: ')
 
 
 def island(vertices: int) -> tuple[bytes, float]:

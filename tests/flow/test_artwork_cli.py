@@ -79,7 +79,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shows = capsys.readouterr().out
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
-    (cut,) = re.findall(r"First border at (-[\d.]+ mm) from the middle\.", shows)
+    (cut,) = re.findall(r"First slice border: (-[\d.]+ mm) from the middle\.", shows)
     assert f"{many} slices of {wide}, the first border at {cut} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.line_spacing_mm:g} mm" in said
@@ -189,8 +189,8 @@ def said_of(capsys: pytest.CaptureFixture[str], *command: str | Path) -> str:
 def joint_um(said: str) -> float:
     """The worst joint of a forecast, wider open or further overlapped."""
     opened, doubled = (
-        said.split("Seams: at most ")[1].split(" µm")[0],
-        said.split("wider open and ")[1].split(" µm")[0],
+        said.split("gaps are at most ")[1].split(" µm")[0],
+        said.split("too wide and overlaps ")[1].split(" µm")[0],
     )
     return max(float(opened), float(doubled))
 
@@ -217,7 +217,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
     assert "was drawn for slices of" in said
-    assert "stray from the artwork's outline by more than 250 µm" in said
+    assert "lie off the artwork's outline by more than 250 µm" in said
     assert "marks lie within" not in said
 
 
@@ -293,7 +293,7 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
         said = said_of(capsys, "art", command, job, "--to", shop / command)
         assert "marked twice" not in said
         said = said_of(capsys, "art", "check", job, shop / command / name, "--samples", "0")
-        assert max(float(said.split(at)[1].split(" µm")[0]) for at in ("marks lie within ", "is farther than ")) < 25
+        assert max(float(said.split(at)[1].split(" µm")[0]) for at in ("marks lie within ", "has a mark within ")) < 25
         assert joint_um(said) < 25
 
 
@@ -314,7 +314,7 @@ def test_a_piece_that_cannot_be_read_is_named(shop: Path, capsys: pytest.Capture
     job = shop / "job.toml"
     job.write_text(JOB.replace('{ text = "Heron"', '{ file = "oars.svg"'), "utf-8")
     assert main(["art", "slice", str(job), "--to", str(shop / "out")]) == 3
-    assert "artwork.pieces.1.file: oars.svg is not an SVG drawing" in capsys.readouterr().err
+    assert "artwork.pieces 2, file: oars.svg is not an SVG drawing" in capsys.readouterr().err
     assert not (shop / "out").exists()
 
 
@@ -336,7 +336,7 @@ def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.Captur
     assert count[1] == count[0] + 2
     unslid = said_of(capsys, *command, "--unslid")
     told = re.search(
-        r"Seams cross ([0-9.]+) mm of ink. Before they were slid into white they crossed ([0-9.]+) mm", unslid
+        r"Seams cross ([0-9.]+) mm of ink. Before the seams were moved into white they crossed ([0-9.]+) mm", unslid
     )
     assert told is not None
     assert told[1] == told[2]
@@ -352,7 +352,7 @@ def test_a_sheet_that_a_job_reads_is_not_written_over(shop: Path, capsys: pytest
     before = (shop / "crest-sliced.svg").read_bytes()
     job.write_text(JOB.replace("crest.svg", "crest-sliced.svg"), "utf-8")
     assert main(["art", "slice", str(job), "--to", str(shop)]) == 4
-    assert "is what is read" in capsys.readouterr().err
+    assert "is the file that is read" in capsys.readouterr().err
     assert (shop / "crest-sliced.svg").read_bytes() == before
 
 
@@ -375,7 +375,7 @@ centre = "30 mm"
 
 @pytest.mark.parametrize("kind", ["svg", "dxf"])
 def test_zones_of_focus_keep_their_slices_apart(shop: Path, capsys: pytest.CaptureFixture[str], kind: str) -> None:
-    """With a file a slice, the same slice of two zones is two files, and the height of each zone is told."""
+    """With a file per slice, the same slice of two zones is two files, and the height of each zone is told."""
     job = shop / "job.toml"
     job.write_text(STEEP, "utf-8")
     flags = ["--dxf"] if kind == "dxf" else []

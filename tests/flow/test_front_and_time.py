@@ -48,7 +48,7 @@ def test_times_learn_from_the_log(rotary: Run, cup: Path) -> None:
     code, out, _ = rotary("plan", cup.name, "--samples", "50")
     assert code == 0
     line = next(line for line in out.splitlines() if line.startswith("TIME: 12 pieces: about "))
-    assert "if begun now" in line
+    assert "if you start now" in line
     assert "Estimate: " in line
     assert rotary("profile", "save", cup.name, "--as", "cups", "--samples", "50")[0] == 0
     for took in ("44 min", "40 min", "46 min"):

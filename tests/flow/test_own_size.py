@@ -97,7 +97,7 @@ def told(
     ("piece", "says"),
     [
         ({"file": "small.svg"}, FOUR),
-        ({"file": "small.svg", "width_mm": 20.0}, "Marked 20 × 10 mm on the item, its own size."),
+        ({"file": "small.svg", "width_mm": 20.0}, "Marked 20 × 10 mm on the item, the drawing's own size."),
         (
             {"file": "small.svg", "width_mm": 10.0, "height_mm": 20.0},
             "Drawn 20 × 10 mm, marked 10 × 20 mm on the item (0.5 times as wide, 2 times as high).",
@@ -117,8 +117,8 @@ def told(
         ),
         ({"file": "inch.dxf"}, "Drawn 76.2 × 76.2 mm, marked 60 × 60 mm on the item (0.7874 times as large)."),
         ({"file": "unitless.dxf"}, "Marked 60 × 60 mm on the item. The file states no size of its own."),
-        ({"file": "unitless.dxf", "unit": "mm"}, "Marked 3 × 3 mm on the item, its own size."),
-        ({"file": "fits.svg"}, "Marked 20 × 10 mm on the item, its own size."),
+        ({"file": "unitless.dxf", "unit": "mm"}, "Marked 3 × 3 mm on the item, the drawing's own size."),
+        ({"file": "fits.svg"}, "Marked 20 × 10 mm on the item, the drawing's own size."),
     ],
 )
 def test_a_drawing_is_told_by_its_own_size_and_the_items(shop: Path, piece: dict[str, Any], says: str) -> None:
@@ -129,7 +129,7 @@ def test_a_drawing_is_told_by_its_own_size_and_the_items(shop: Path, piece: dict
 def test_a_text_has_a_size_only_where_one_was_asked_for(shop: Path) -> None:
     """Letters asked for by height keep it, or are told to grow; without it a text has no size of its own."""
     (own,) = told(shop, "mm", {"text": "H", "letter_height_mm": 7.0})
-    assert "7 mm on the item, its own size." in own
+    assert "7 mm on the item, the drawing's own size." in own
     (grown,) = told(shop, "mm", {"text": "H", "letter_height_mm": 7.0, "height_mm": 14.0})
     assert "(2 times as large)" in grown
     (free,) = told(shop, "mm", {"text": "H"})

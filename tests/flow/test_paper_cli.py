@@ -74,7 +74,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     ("arguments", "says"),
     [
         (("--to", "card.doc"), "end it with .pdf, .html, .txt or .json"),
-        (("--to", "card.svg"), "a setup sheet is not written as .svg: end the name with .pdf, .html, .txt or .json"),
+        (("--to", "card.svg"), "a setup sheet can't be a .svg file: end the name with .pdf, .html, .txt or .json"),
         (("--to", "card"), "end the file's name with .pdf, .html, .txt or .json"),
         (("--to", "nowhere/card.pdf"), "there is no folder nowhere"),
         (("--to", "folder.pdf"), "is a folder"),
@@ -99,7 +99,7 @@ def test_a_card_never_goes_over_its_job(here: Path, capsys: pytest.CaptureFixtur
     job.write_bytes(examples()[FIRST].read_bytes())
     code, _, err = run(capsys, "print", "setup", "job.html", "--to", "job.html", "--samples", "0")
     assert code == 4
-    assert "is what is read" in err
+    assert "is the file that is read" in err
     assert job.read_bytes() == examples()[FIRST].read_bytes()
 
 
@@ -190,14 +190,14 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
     (sheet,) = here.glob("*-flat.svg")
     code, out, err = run(capsys, "print", "picture", "job.toml", "simulation", "--from", sheet.name, "--to", "told.svg")
     assert code == 0, err
-    assert "What the file will do" in out
+    assert "What the file will mark" in out
     code, _, err = run(capsys, "print", "setup", "job.toml", "--from", sheet.name, "--to", "card.html")
     assert code == 0, err
-    assert "What the file will do" in (here / "card.html").read_text()
+    assert "What the file will mark" in (here / "card.html").read_text()
     for wrong in (("forecast",), ("seams", "--from", sheet.name)):
         code, _, err = run(capsys, "print", "picture", "job.toml", *wrong, "--to", "no.svg")
         assert code == 2
-        assert "only a simulation is drawn from a file" in err
+        assert "--from goes with the simulation" in err
         assert not (here / "no.svg").exists()
 
 
@@ -303,7 +303,7 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         )
         assert code in (0, 5)
         assert "  wrote my.own name.svg\n" in out
-        assert ("take the place of 4 earlier files" in out) == (times == 2)
+        assert ("replace 4 earlier files" in out) == (times == 2)
     written = {"my.own name.svg", *(f"my.own name-{part}.svg" for part in ("first", "second", "rest"))}
     assert {path.name for path in here.iterdir() if path.is_file()} == {"job.toml", *written}
     assert "First slice: import my.own name-first.svg." in out

@@ -53,7 +53,7 @@ def test_files_are_named_after_what_is_drawn_and_replaced_together(
     assert "holds files of crest-xyz" in capsys.readouterr().err
     assert {path.name for path in out.iterdir()} == {*first, "notes.txt"}
     said = said_of(capsys, "art", "slice", job, "--text", "I", "--files", "--to", out, "--yes")
-    assert f"They take the place of {len(first)} earlier files." in said
+    assert f"They replace {len(first)} earlier files." in said
     assert all(path.name.startswith("i-slice-") or path.name == "notes.txt" for path in out.iterdir())
     said_of(capsys, "art", "flat", job, "--text", "I", "--to", out, "--yes")
     assert {path.name for path in out.iterdir()} == {

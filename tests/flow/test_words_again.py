@@ -99,7 +99,7 @@ def test_what_is_saved_logged_and_repeated_is_the_words(told: Told, tmp_path: Pa
     assert "78.582 × 7.806 mm" in sheet
     told("log", "add", "nut", "--outcome", "clear", "--items", "3", "--passes", "12")
     assert "3 good of 3" in told("profile", "repeat", "nut")
-    assert "Slice in the file 3.742 mm" in told("log", "list", "--settings")
+    assert "Slice width in file 3.742 mm" in told("log", "list", "--settings")
 
 
 def with_narrow_slices(folder: Path, words: str) -> dict[str, Any]:
@@ -160,7 +160,7 @@ def test_a_proof_of_an_older_tool_has_no_numbers_of_its_words(tmp_path: Path) ->
     repeat = repeat_of(found, job, lambda job: plan_of_marks(job, plan, tmp_path), marking=marking_of(job, tmp_path))
     assert repeat.proof is not None
     assert (repeat.proof.reason, repeat.run) == ("rebuilt", None)
-    assert "the numbers of the words were not stored" in repeat.banner
+    assert "the numbers of the words were not saved" in repeat.banner
     logged = numbers_run(repeat)
     assert logged is not None
     assert logged.actions is not None
@@ -179,7 +179,7 @@ def test_the_step_that_a_plan_names_writes_the_words(told: Told, around: str) ->
     assert step is not None
     told(*step[2].split())
     assert Path(step[1]).is_file()
-    assert f"Write {step[1]}" not in told("plan", "nut.toml")
+    assert f"Make the file {step[1]}" not in told("plan", "nut.toml")
 
 
 @pytest.mark.slow

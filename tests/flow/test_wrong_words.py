@@ -41,8 +41,8 @@ WRONG = """
 2 profile repeat '' => write a name
 2 profile save F --as /.. => write a name
 4 profile save F --store /dev/null => --store
-2 log add mug splendid => --outcome can't be splendid
-2 log list --since monday => --since monday is no day
+2 log add mug splendid => --outcome can't be splendid: did you mean spoiled? Write good,
+2 log list --since monday => --since monday is not a date: write it like 2026-01-31
 2 job schema moon => can't be moon
 3 plan bad.toml => bad.toml is not TOML (Invalid value (at line 1, column
 3 plan taken.txt => taken.txt is not TOML (Expected '=' after a key in a
@@ -52,55 +52,55 @@ WRONG = """
 2 plan F --to mug.toml --json --store => --store is missing or has no value: write one behind it
 2 print setupp F => rotary print has no command "setupp"; did you mean
 2 print setup => JOB is missing: write it
-2 print setup F --to card.docx => card.docx says no kind of file: end it with
+2 print setup F --to card.docx => card.docx has no ending that works here: end it with
 2 print setup F --to card => end the file's name with
 2 print setup F --plain --to card.pdf => plain lines are written as .txt: end the name so, or
-2 print setup F --from taken.txt => --from puts a picture on the sheet, which plain lines
+2 print setup F --from taken.txt => --from adds a picture, and plain lines have none: write
 4 print setup F --to taken.txt => taken.txt is there already and was not made here: name
-4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in one that is
+4 print setup F --to nowhere/card.pdf => there is no folder nowhere: name a file in a folder
 2 print patch F --patch 0 => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch x => --patch must be a whole number from 1 to 1000000000 (got
 2 print patch F --patch 7 => patch: there is no patch 7: none is saved
-2 print tests F --to tests.docx => tests.docx says no kind of file: end it with
+2 print tests F --to tests.docx => tests.docx has no ending that works here: end it with
 2 print seam-test F --tape 0.12 => --tape 0.12 has no unit: write it with one, in quotes,
 4 print seam-test F --to taken.txt => taken.txt is there already
 2 print template F => --to is missing or has no value: write one behind it
-2 print template F --to t.docx => t.docx says no kind of file: end it with
+2 print template F --to t.docx => t.docx has no ending that works here: end it with
 2 print template F --to t.pdf --paper both => --paper both writes several files: name a folder after
 2 print template F --to t.pdf --bar-short 99 => --bar-short 99 has no unit: write it with one, in quotes,
 2 print template F --to t.pdf --bar-short '5 mm' => --bar-short: a bar of 100 mm that measures 5 mm was not
 2 print template F --to t.pdf --reach half => --reach can't be half: write end, artwork, whole
 2 print template F --to t.pdf --paper A3 => --paper can't be A3: write A4, Letter, both
 2 print picture F sideview --to p.svg => VIEW can't be sideview: did you mean side-view? Write
-2 print picture F side-view --to p.gif => p.gif says no kind of file: end it with
-2 print picture F simulation --to p.svg => only a simulation is drawn from a file, and needs one:
-2 print picture F unrolled --to p.svg --from a.svg => only a simulation is drawn from a file, and needs one:
-2 print resume F --done x => done: x names no slices: write such as 1-9 or 10=4
+2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
+2 print picture F simulation --to p.svg => --from goes with the simulation, which needs a file:
+2 print picture F unrolled --to p.svg --from a.svg => --from goes with the simulation, which needs a file:
+2 print resume F --done x => done: x names no slices: write for example 1-9 or 10=4
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
-2 art slice F --to out --art a.svg => a.svg is not an SVG drawing;
-2 art slice F --to out --text '' => --text is empty; write what is to be marked, for example
-2 art slice F --to out --text ' ' => --text is empty; write what is to be marked, for example
+2 art slice F --to out --art a.svg => a.svg is not an SVG drawing: export the artwork as SVG (or
+2 art slice F --to out --text '' => --text is empty: write what is to be marked, for example
+2 art slice F --to out --text ' ' => --text is empty: write what is to be marked, for example
 2 art slice F --to crest.svg --files --text A => --files and --dxf write several drawings: name a folder
 2 art slice F --to crest.svg --dxf --text A => --files and --dxf write several drawings: name a folder
 2 art slice F --to out --marked-width 3 --text A => --marked-width 3 has no unit: write it with one, in
 2 art slice F --to out --marked-width '-1 mm' --text A => --marked-width -1 mm is too small: write more than 0 mm
 2 art slice F --to out --overlap '2 kg' --text A => --overlap 2 kg is not a length: write for example "88.9
-4 art slice F --to taken.txt --text A => taken.txt is a file's name: name the folder to write
+4 art slice F --to taken.txt --text A => taken.txt is a file name: name the folder to write into, such
 2 art dots F --to d => IMAGE is missing: write it
 4 art dots F missing.png --to d --mark darker => there is no missing.png, so it can't be read: name a PNG,
 2 art dots F a.svg --to d --mark darker => a.svg: is no PNG, JPEG or TIFF picture, whatever
 2 art dots F a.svg --to d --mark grey => --mark can't be grey: write lighter, darker
 2 art dots F g.png --to d.png --files --mark darker => --files writes several drawings: name a folder after --to
 4 art names F missing.csv --to n => there is no missing.csv, so it can't be read: name the
-2 art names F names.csv --to n --column nam => there is no column "nam" in this list; write one
+2 art names F names.csv --to n --column nam => there is no column "nam" in this list: write one
 2 art names F names.csv --to n --letters 9 => --letters 9 has no unit: write it with one, in quotes,
 2 art names F names.csv --to n --least 300% => --least 300 % is too large: write 100 % or less
 2 art names F names.csv --to n --face comic => --face can't be comic: write outline, line-sans,
 2 art names F names.csv --to n --headings maybe => --headings can't be maybe: write yes, no
 2 art check F => FILE is missing: write it
 4 art check F missing.svg => there is no missing.svg, so it can't be read: give the
-4 art check F taken.txt => taken.txt is not, or no longer, a file that rotary drew;
+4 art check F taken.txt => taken.txt is not, or no longer, a file that rotary drew:
 2 inscribe => JOB is missing: write it
 2 inscribe brass-nut --text A --around round => --around can't be round: write ring, arc, axis, flats, end
 2 inscribe brass-nut --text A --height '-3 mm' => --height -3 mm is too small: write more than 0 mm
@@ -112,51 +112,51 @@ WRONG = """
 2 profile log mug => did you mean "rotary profile history"?
 2 profile push => did you mean "rotary profile export"?
 2 patch create F => did you mean "rotary patch new"?
-2 inscribe brass-nut --list names.csv => --to says where a list is written: write --to and a new
+2 inscribe brass-nut --list names.csv => a list needs a folder: add --to and a new
 2 inscribe brass-nut --list names.csv --numbers 1-5 --to n => --list and --numbers can't both be given: leave one
-2 inscribe brass-nut --numbers 5-1 --to n => numbers: go from 5 to 1; write for example 1-250, at most
-2 inscribe brass-nut --numbers many --to n => numbers: many is no range; write for example "1-250"
+2 inscribe brass-nut --numbers 5-1 --to n => numbers: go from 5 to 1: write the smaller first, like 1-250
+2 inscribe brass-nut --numbers many --to n => numbers: many is no range: write for example "1-250"
 2 inscribe brass-nut --text A --surface-map flat => --surface-map can't be flat: write true-width,
-2 inscribe brass-nut --text A --font missing.ttf => --font: is no font file that can be read here; name a TTF
+2 inscribe brass-nut --text A --font missing.ttf => --font: is no font file that can be read here: name a TTF
 2 patch new F --on wall => --on can't be wall: write scrap, item
-2 patch new F --patch 1 --cells 9 => patch 1 has its cells already: leave --cells and --on
-2 patch record F => CELL=SEEN is missing: write what was seen, for example
-2 patch record F 1=clean => patch: no patch of this job is to be read: print one with
-2 patch record F clean => patch: no patch of this job is to be read: print one with
-2 patch list --window w.svg => a picture is drawn for a job: write rotary patch list JOB
+2 patch new F --patch 1 --cells 9 => patch 1 already has its cells: leave out --cells and --on
+2 patch record F => CELL=SEEN is missing: write what you saw, for example
+2 patch record F 1=clean => patch: no patch of this job waits to be read: print one first
+2 patch record F clean => patch: no patch of this job waits to be read: print one first
+2 patch list --window w.svg => a picture needs a job: write rotary patch list JOB
 2 patch ignore => say which: the number of a reading, or a patch after
 2 patch ignore 3 --patch 1 => say which: the number of a reading, or a patch after
 2 patch ignore 3 => number: there is no reading 3: none is saved yet
 2 patch ignore --patch 3 => close-patch: there is no patch 3: see rotary patch list
 2 depth plan brass-nut --wanted 40 => --wanted: 40 has no unit: write it with one, in quotes, for
 2 depth plan brass-nut --wanted deep => --wanted: deep is not a number with a unit: write a
-2 depth record brass-nut => PASSES=DEPTH is missing: write what the gauge said, for
-2 depth record brass-nut 10 => 10 is no reading; write passes and depth, for example "10
+2 depth record brass-nut => PASSES=DEPTH is missing: write passes and measured depth, for
+2 depth record brass-nut 10 => 10 is not a reading: write passes and depth, for example "10
 2 depth record brass-nut 10=deep => 10=deep: deep is not a number with a unit: write a
-2 depth record brass-nut x=18um => x=18um: x can't stand here: write passes = a whole number
+2 depth record brass-nut x=18um => x=18um: x can't be used here: write passes = a whole number
 2 depth record brass-nut 10=18um --resolution fine => resolution: fine is not a number with a unit: write a
-2 depth ignore 1 => there is no depth reading 1; none is saved yet
+2 depth ignore 1 => there is no depth reading 1: none is saved yet
 2 machine shw => rotary machine has no command "shw"; did you mean "rotary
 2 machine new => MACHINE is missing: write it
-2 machine new '' => "" has no letter or figure in it: write a name such
+2 machine new '' => "" has no letter or digit: write a name such as "boathouse"
 2 machine new bench => there is a machine named bench already: choose it, or
 2 machine rename nope other => there is no machine "nope": begin it with: rotary machine
-2 machine rename bench '' => "" has no letter or figure in it: write a name such
+2 machine rename bench '' => "" has no letter or digit: write a name such as "boathouse"
 2 machine record => KIND is missing: write it
-2 log add F fine => --outcome can't be fine: 
+2 log add F fine => --outcome can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
-2 machine record program pause => pause has no = in it: write NAME=VALUE, such as pause=yes
-2 machine record program paus=yes => paus: is not asked of a program: write pause,
-2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from belong to: rotary
+2 machine record program pause => pause has no = in it: write NAME=VALUE, for example pause=yes
+2 machine record program paus=yes => paus: is not a question about a program: write pause,
+2 machine record field axis=x 'drawn=140 mm' 'measured=139 mm' --label a=b => --label and --from go only with: rotary
 2 machine tests F moon => there is no test "moon": write one of direction,
 2 machine level F --base-end '95 mm' --rim-end '96 mm' --apart '0 mm' => heights over the bed, the distance
-2 machine changed moon => moon is no change that is known here: write one of
+2 machine changed moon => moon is not a change known here: write one of
 2 profile list --at-least '90 mm' --at-most '80 mm' => no item is at least 90 mm and at most 80 mm: swap the two
-2 profile note mug caf\udce9 => what was typed holds bytes that are no text: write it in UTF-8
-2 machine new caf\udce9 => what was typed holds bytes that are no text: write it in UTF-8
-2 job example brass-nut --to a.svg => a.svg is a paper's or a drawing's name: write --to mine.toml
+2 profile note mug caf\udce9 => what you typed is not text: write it in UTF-8
+2 machine new caf\udce9 => what you typed is not text: write it in UTF-8
+2 job example brass-nut --to a.svg => a.svg is the name of a paper or drawing: write --to mine.toml
 4 job example brass-nut --to taken.txt => taken.txt is there already and was not made here
 2 calibrate => did you mean "rotary machine tests"?
 2 machine measure => did you mean "rotary machine record"?
@@ -165,49 +165,49 @@ WRONG = """
 2 engrave F => did you mean "rotary inscribe"?
 2 branch => did you mean "rotary profile copy"?
 2 machine changed => WHAT is missing: write it
-2 machine ignore 3 --machine bench => number: there is no reading 3; none is recorded yet
+2 machine ignore 3 --machine bench => number: there is no reading 3: none is recorded yet
 4 machine seam-test F --from missing.toml => there is no missing.toml, so it can't be read: name the form
-2 profile save F --as '' => "" has no letter or figure in it: write a name such
+2 profile save F --as '' => "" has no letter or digit: write a name such as "regatta
 2 profile save F --follows 9 --as mug => there is no version 9: write one of 1
 2 profile list --jsn => there is no option --jsn; did you mean --json?
 4 profile find missing.toml => there is no missing.toml, so it can't be read: name a job
-2 profile show mugg => there is no profile "mugg": did you mean "mug"?
+2 profile show mugg => there is no saved job "mugg": did you mean "mug"?
 2 profile show mug --version 9 => there is no version 9: write one of 1
 2 profile repeat mug --version x => there is no version x: write one of 1
 2 profile repeat mug --plain --to card.pdf => plain lines are written as .txt: end the name so, or
-2 profile proven mug --power 0 => power: 0 % can't be typed: write the power of the rung
-2 profile proven mug --power '140 %' => power: 140 % can't be typed: write the power of the rung
-2 profile proven mug --power strong => power: strong is no power
+2 profile proven mug --power 0 => power: 0 % can't be typed: write the power that came clean
+2 profile proven mug --power '140 %' => power: 140 % can't be typed: write the power that came clean
+2 profile proven mug --power strong => --power: strong is not a power: type it in per cent, like 26
 2 profile proven mug --numbers later => --numbers can't be later: write saved, now
 4 profile proven mug --file missing.svg => there is no missing.svg, so it can't be read: name the
-2 profile proven moon => there is no profile "moon": rotary profile list shows
+2 profile proven moon => there is no saved job "moon": rotary profile list shows what
 2 profile note mug => TEXT is missing: write it
-2 profile note mug '' => a remark has 1 to 2000 letters: write what should be
-2 profile reading mug => say what was read and what it shows: write --of "test
-2 profile reading mug --of patch => say what was read and what it shows: write --of "test
+2 profile note mug '' => a remark has 1 to 2000 letters: write what to know
+2 profile reading mug => a reading needs a name and a result: write --of "test
+2 profile reading mug --of patch => a reading needs a name and a result: write --of "test
 2 profile reading mug --ignore 4 => reading: there is no reading 4: none is written down yet
-2 profile history moon => there is no profile "moon": rotary profile list shows
+2 profile history moon => there is no saved job "moon": rotary profile list shows what
 2 profile restore mug 9 => these words are too many: 9
-2 profile rename mug '' => "" has no letter or figure in it: write a name such
-2 profile copy mug mug => "mug" is the name of another profile already: write a
+2 profile rename mug '' => "" has no letter or digit: write a name such as "regatta
+2 profile copy mug mug => "mug" is already the name of another saved job: write a
 4 profile import missing.zip => there is no missing.zip, so it can't be read: name a file
-2 profile import taken.txt => taken.txt is no export of profiles (File is not a zip
+2 profile import taken.txt => taken.txt is not an export of saved jobs (File is not a zip
 2 log add F clean --teach => --passes is missing: write how many the first slice took,
-2 resume F --done 0 => done: there is no slice 0; the sheet numbers them from 1
+2 resume F --done 0 => --done: there is no slice 0: the sheet numbers them from 1 to
 2 job example moon => there is no example "moon": write one of bellied-flask,
 2 open F --browser --ask => --browser and --ask are two ways to open: write one of
-4 open --browser --files missing => missing is no folder: name one that is there after --files
+4 open --browser --files missing => missing is not a folder: name an existing one after --files
 2 --completion tcsh => SHELL can't be tcsh: write bash, zsh, fish
 2 --versoin => rotary has no command "--versoin"; did you mean "rotary
 2 plan F --samples nan => (got nan)
 2 plan F --samples '' => (got nothing)
 2 plan F --samples ５ => (got ５)
-2 plan F --json --plain => --json and --plain are two forms of one answer
+2 plan F --json --plain => --json and --plain don't go together
 2 plan F --json=maybe => --json takes no value: write --json
 2 plan F --yes=1 => --yes takes no value: write --yes
 2 plan -- --json => there is no job "--json"
-2 plan F --to x.pdf => x.pdf is a paper's or a drawing's name: end it with .txt or .json
-2 plan F --machine '' => --machine: "" has no letter or figure in it
+2 plan F --to x.pdf => x.pdf is the name of a paper or drawing: end it with .txt or
+2 plan F --machine '' => --machine: "" has no letter or digit: write a name such as
 2 plan F --machine 船 => there is no machine "船": begin it with
 4 plan 船.toml => there is no 船.toml
 4 plan F --suggestions --to taken.txt => taken.txt is there already
@@ -217,16 +217,16 @@ WRONG = """
 2 print seam-test F --tape -1mm => --tape must be from 0.01 mm to 2 mm (got -1mm)
 2 machine seam-test F --tape 5m => --tape must be from 0.01 mm to 2 mm (got 5m)
 2 print resume F --done 9-1 => --done: 9-1 names no slices
-2 print resume F --rim-right '1 km' => 1 km is far from any length
+2 print resume F --rim-right '1 km' => 1 km is far off for a length
 2 print picture F top --to x.svg => VIEW can't be top
 3 art slice F --to s => name a drawing or a text: write --art crest.svg or --text
-2 art slice F --text A --font moon --to s => a drawing is read with --font: name one after --art
-2 art slice F --text A --unit mm --line-width 1mm --to s => read with --unit or --line-width: name
+2 art slice F --text A --font moon --to s => --font is for a drawing: name one after --art
+2 art slice F --text A --unit mm --line-width 1mm --to s => --unit or --line-width is for a drawing: name one after
 2 art slice F --art a.svg --unit parsec --to s => --unit: parsec is not a choice here
 2 art slice F --art a.svg --line-width 0 --to s => --line-width: 0 has no unit
 2 art slice F --text 船 --to s => --text: the font lacks "船"
 2 art slice F --text A --to s --overlap '99 mm' => --overlap 99 mm is too large: write 2 mm or less
-4 art dots F a.svg --to d.jpg => d.jpg is a file's name
+4 art dots F a.svg --to d.jpg => d.jpg is a file name: name the folder to write into, such as
 2 art names F names.csv --to n --least '200 %' => --least 200 % is too large
 4 art names F . --to n => is a folder, so it can't be read: name the CSV file
 2 inscribe heron-cup => --text: is empty
@@ -238,34 +238,34 @@ WRONG = """
 2 patch new F --patch 5 => there is no patch 5: none is saved
 2 patch record F --gap 40 => --gap: 40 is too large: write 12 or less
 2 patch record F --gap 0 => --gap: no gap closed: mark the finer ladder
-2 patch record F 1=clean --gap 3 => --gap is what a gap ladder shows, not a patch
+2 patch record F 1=clean --gap 3 => --gap is for a gap ladder, not a patch
 2 patch record oar-ferrule --gap x => --gap must be a whole number from 0 to 99
 2 depth plan brass-nut --wanted '-3 um' => --wanted: -3 um is too small
-2 depth plan brass-nut --readings a.svg => a.svg is no list of depth readings: line 1: is no reading
+2 depth plan brass-nut --readings a.svg => a.svg is not a list of depth readings: line 1: is not a
 2 depth record brass-nut '5 = 5' => 5 = 5: 5 has no unit
 2 depth record brass-nut 10=18um --resolution 0um => --resolution: 0 um is too small
-2 depth ignore 7 => there is no depth reading 7; none is saved yet
+2 depth ignore 7 => there is no depth reading 7: none is saved yet
 4 machine seam-test F --from . => is a folder, so it can't be read: name the form, filled in
 2 profile proven mug --passes 3 --power '200 %' => --power: 200 % can't be typed
-2 profile restore moon => nothing in the bin bears the name "moon"
+2 profile restore moon => nothing in the bin is named "moon": rotary profile bin lists
 2 profile --store s list => --store stands before the command: write rotary profile COMMAND --store
-2 log list --since '' => --since nothing is no day
+2 log list --since '' => --since an empty text is not a date: write it like 2026-01-31
 2 plan '' => JOB is empty: name a job file
 2 print setup F --to= => --to names no file or folder
 2 art slice F --text A --to '' => --to names no file or folder
 2 art slice F --art '' --to s => --art names no file or folder
 2 machine seam-test F --from ' ' => --from names no file or folder
-4 machine list --machines taken.txt => taken.txt is no folder: name one after --machines
-4 plan F --machines taken.txt => taken.txt is no folder: name one after --machines
-4 depth list --store taken.txt => taken.txt is no folder: name one after --store
-2 machine show '' => "" has no letter or figure in it
-2 machine rename '' x => "" has no letter or figure in it
-2 machine changed lens --machine '///' => "///" has no letter or figure in it
+4 machine list --machines taken.txt => taken.txt is not a folder: name one after --machines
+4 plan F --machines taken.txt => taken.txt is not a folder: name one after --machines
+4 depth list --store taken.txt => taken.txt is not a folder: name one after --store
+2 machine show '' => "" has no letter or digit: write a name such as "boathouse"
+2 machine rename '' x => "" has no letter or digit: write a name such as "boathouse"
+2 machine changed lens --machine '///' => "///" has no letter or digit: write a name such as "boathouse"
 2 print setup F --to x.pdf --paper '' => --paper can't be nothing: write A4, Letter
 2 resume F --rim-right '500 mm' => a mark is more than 30 degrees from the top
-2 log list '' => "" has no letter or figure in it
-2 log add mug '' => --outcome can't be nothing: write good
-2 job as-measured F --to x.pdf => x.pdf is a paper's or a drawing's name: write --to mine.toml
+2 log list '' => "" has no letter or digit: write a name such as "regatta
+2 log add mug '' => --outcome can't be nothing: write good, coating-left,
+2 job as-measured F --to x.pdf => x.pdf is the name of a paper or drawing: write --to mine.toml
 2 -v => did you mean "rotary --version"?
 """
 """The exit code, the words (F for the first example), and what the sentence says."""

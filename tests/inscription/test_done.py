@@ -226,7 +226,7 @@ def test_serial_numbers_with_leading_noughts_are_all_of_one_height() -> None:
 
 
 @pytest.mark.parametrize(
-    ("method", "words"), [("auto", "drawn as a sliced file"), ("plain", "seldom divide a turn to the last digit")]
+    ("method", "words"), [("auto", "drawn as a sliced file"), ("plain", "seldom divide a turn exactly")]
 )
 def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path) -> None:
     """A slice sheet closes it; plain columns come with a warning, and meet as well as a typed width of them can."""

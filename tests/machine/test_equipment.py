@@ -79,9 +79,9 @@ def test_nothing_of_an_example_gets_into_a_machine_s_file() -> None:
     for head in shipped_heads().values():
         with pytest.raises(Refused):
             with_laser_of(MachineRecord(name="a rig"), OWN.model_copy(update={"laser": head}), NOW)
-        with pytest.raises(ValueError, match="an example's"):
+        with pytest.raises(ValueError, match="example"):
             MachineRecord(name="a rig", laser=head.model_copy(update={"name": "ours"}))
-    with pytest.raises(ValueError, match="an example's"):
+    with pytest.raises(ValueError, match="example"):
         MachineRecord(name="a rig", shop=EXAMPLE.shop)
     only_laser, left = equipment_of(OWN.model_copy(update={"shop": EXAMPLE.shop}), MachineRecord(name="a rig"), NOW)
     assert (only_laser.laser, only_laser.shop, len(left)) == (HEAD, Shop(), 1)
@@ -160,7 +160,7 @@ def test_each_question_is_answered_by_yes_no_or_not_asked(name: str) -> None:
     with pytest.raises(Refused) as caught:
         program_with(CAN, {name: "perhaps", "least-pause": "3 kg", "label.powr": "", "turns": "yes"})
     assert [fault.where for fault in caught.value.faults] == [name, "least-pause", "label.powr", "turns"]
-    with pytest.raises(Refused, match=r'-3 s is less than no pause: write for example "0.5 s"'):
+    with pytest.raises(Refused, match=r'-3 s is less than 0: write for example "0.5 s"'):
         program_with(CAN, {"least-pause": "-3 s"})
 
 

@@ -61,7 +61,7 @@ def test_readings_that_contradict_each_other_are_not_used() -> None:
     """Of two readings that can't both be right nobody knows which is: the belief stands, and it is said."""
     now = known(machine_of(field("99 mm"), field("101 mm", 1)))["field-scale-x"]
     assert now.source == "believed"
-    assert "differ more than a misreading" in now.says[0]
+    assert "disagree too much" in now.says[0]
 
 
 def test_a_changed_lens_lapses_what_hangs_on_it_and_nothing_else() -> None:
@@ -90,7 +90,7 @@ def test_a_strip_lapses_when_the_turn_is_read_anew() -> None:
     assert known(machine_of(strip), "Bottle")["sheet-scale"].source == "measured"
     late = known(machine_of(strip, turn), "Bottle")["sheet-scale"]
     assert late.source == "believed"
-    assert "mark one more" in late.says[-1]
+    assert "mark a new one" in late.says[-1]
 
 
 def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
@@ -246,7 +246,7 @@ def test_a_former_name_is_refused_to_any_other_machine(tmp_path: Path) -> None:
     save_machine(MachineRecord(name="other"), tmp_path)
     renamed("old", "new", tmp_path)
     for act in (lambda: added("Old", tmp_path), lambda: renamed("other", "old", tmp_path)):
-        with pytest.raises(Refused, match="called before"):
+        with pytest.raises(Refused, match="earlier name"):
             act()
     renamed("new", "old", tmp_path)
     assert load_machine("old", tmp_path).former == ("new",)

@@ -268,13 +268,13 @@ def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
     assert f"{strip.between_mm:.2f}" in text
 
 
-@pytest.mark.parametrize(("system", "leave"), [("mm", "NOT 79: leave it"), ("in", "NOT 3.11 in (79 mm): leave it")])
+@pytest.mark.parametrize(("system", "leave"), [("mm", "NOT the real 79"), ("in", "NOT the real 3.11 in (79 mm)")])
 def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str, leave: str) -> None:
     """Each number has a line of its own, and what is not the real one says so there; in the drawing's own words too."""
     typed = [line for line in numbered_lines(strip, system) if line.startswith("      ")]
     # As a sheet names them, and those alone that are typed: what is only checked after the import has no line.
     labels = {
-        "file_slice_width": "Slice in the file",
+        "file_slice_width": "Slice width in file",
         "extra_per_slice": "Extra per slice",
         "typed_steps_per_turn": "Steps per turn of the roller",
         "typed_diameter": "Diameter to type",
@@ -283,7 +283,7 @@ def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str,
     assert typed == [f"      {label}: {figures[name]}" for name, label in labels.items()]
     assert typed[-1].endswith(f" mm, {leave}")
     files = strip_files(strip)
-    assert all("NOT 79: leave it" in files[name].decode() for name in ("seam-test.txt", "seam-test-sliced.svg"))
+    assert all("NOT the real 79" in files[name].decode() for name in ("seam-test.txt", "seam-test-sliced.svg"))
 
 
 def test_a_narrow_field_gets_three_slices() -> None:
@@ -320,7 +320,7 @@ def test_a_strip_is_drawn_or_refused_from_a_pin_to_a_drum(low: float, high: floa
     drive = Chuck(axis_height_mm=250.0, levelled=True, gear_ratio=5.0)
     job = job.model_copy(update={"item": item, "artwork": artwork, "turning": drive})
     if high == 3.0:
-        with pytest.raises(NoPlan, match="no room"):
+        with pytest.raises(NoPlan, match="too small"):
             joint_strip(job)
         return
     drawn = joint_strip(job)
@@ -361,6 +361,6 @@ def test_a_strip_without_any_stair_is_kept(name: str) -> None:
 def test_a_tick_that_is_no_number_is_told_by_its_joint(strip: Strip) -> None:
     """The form has no line numbers that a person would count: joint and height find the place."""
     rows = [{"seam": "1-2", "height": "top", "rising": "0", "falling": "two"}]
-    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is no tick; write .* from -7 to 7") as refused:
+    with pytest.raises(Refused, match=r"seam 1-2 at the top: two is not a tick. Write .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)
     assert refused.value.faults[0].where == "verniers.0.falling"

@@ -187,7 +187,7 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
 def test_ticks_that_can_not_be_right_are_refused(
     made: Plan, readings: dict[str, float], done: dict[int, int], where: str
 ) -> None:
-    """Ticks are fixed on the item: readings that move them apart, or slices that do not exist, are refused."""
+    """Ticks are can't move on the item: readings that move them apart, or slices that do not exist, are refused."""
     with pytest.raises(Refused) as refused:
         remainder(made, TickReadings(**readings), done)
     assert refused.value.faults[0].where == where
@@ -348,7 +348,7 @@ def test_a_stopped_nut_goes_on_with_the_numbers_and_files_of_its_words(
     capsys.readouterr()
     assert main(["resume", "pommel-nut", "--done", "1-3", "--to", str(rest)]) == 0
     told, setup = capsys.readouterr().out, sheet.read_text("utf-8")
-    for label in ("Slice in the file", "Diameter to type"):
+    for label in ("Slice width in file", "Diameter to type"):
         row = next(line for line in setup.splitlines() if line.strip().startswith(label))
         assert row in told
     files = sorted(rest.glob("*-slice-*-of-11.svg"))

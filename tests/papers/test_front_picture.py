@@ -349,4 +349,4 @@ def test_what_nobody_said_is_said() -> None:
     made = plan(job_from_file(examples()["boathouse-mug"]), draws=0)
     says = front_picture(MarkedInk(made), MM).says
     assert says.startswith(DRAWING)
-    assert all(part in says for part in ("No artwork yet", "colour is not entered", "handle's own form"))
+    assert all(part in says for part in ("No artwork yet", "No colour entered", "handle's shape"))

@@ -65,7 +65,7 @@ def test_the_pause_of_a_repeat_is_the_same_in_all_lines(mug: Job, proven: Prove)
     actions = repeat.run.actions
     assert actions is not None
     assert (actions.rows["pause"].figure, actions.run.passes[-1].pause) == ("8", 8.0)
-    assert "Run it all round 3 times, as counted." in " ".join(actions.run.texts)
+    assert "Run it all round 3 times, as you counted." in " ".join(actions.run.texts)
 
 
 @pytest.mark.parametrize("coated", [True, False])
@@ -125,7 +125,7 @@ def test_no_number_is_said_to_turn_otherwise_where_it_turns_the_same() -> None:
         assert number.real == "78" != number.text
         whys.append(number.why)
     assert "would turn" not in whys[0]
-    assert "turns 5.88° per slice, 78 would turn 5.87°" in whys[1]
+    assert "a slice turns 5.88°, with the real 78 it would turn 5.87°" in whys[1]
 
 
 @pytest.mark.parametrize(
@@ -167,7 +167,7 @@ def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) ->
     assert seen is not None
     rows = {label: (text, unit) for label, text, unit, _ in seen.rows}
     assert rows["Shim, rim"] == ("20.2", "mm")
-    assert rows["Shim, over a base of"] == ("150", "mm")
+    assert rows["Shim, from the other end"] == ("150", "mm")
     assert rows["Focus, lens AWAY"] == ("10.4", "mm")
     assert (rows["Witness marks"][0], rows["Witness mark, second"][0]) == ("43.1", "106.9")
     assert max(map(len, rows)) <= 24

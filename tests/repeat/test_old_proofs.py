@@ -46,7 +46,7 @@ def test_what_an_old_proof_does_not_store_is_rebuilt_and_marked(bottle: Job, pro
         assert found[name] == (then[name][0], False)
     # An old proof holds the angle in radians to six digits.
     assert float(found["slice_turns"][0]) == pytest.approx(float(then["slice_turns"][0]), abs=1.5e-4)
-    assert "Slice in the file (rebuilt)" in words(repeat)
+    assert "Slice width in file (rebuilt)" in words(repeat)
     assert "Power (rebuilt)" not in words(repeat)
 
 
@@ -56,7 +56,7 @@ def test_passes_that_nobody_counted_are_run_one_at_a_time(bottle: Job, proven: P
     repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     assert rows(repeat.run)["passes"] == ("1", True)
     most = plan(bottle).removal.passes_at_most
-    assert f"passes as counted were not stored: first slice one pass at a time, at most {most}" in words(repeat)
+    assert f"the counted passes were not saved: first slice one pass at a time, at most {most}" in words(repeat)
     counted = repeat_of(
         proven(bottle, "b", lambda run: without_actions(run).model_copy(update={"passes_counted": 5})), bottle, plan
     )
@@ -104,7 +104,7 @@ def test_a_flat_file_for_coarse_keying_is_tested_first(mug: Job, proven: Prove) 
     )
     repeat = repeat_of(proven(coarse, "b", without_actions), coarse, plan)
     assert repeat.state == "test first"
-    assert any(text.startswith("flat file: its slice width") for text in repeat.changed)
+    assert any(text.startswith("flat file: an older rule chose its slice width") for text in repeat.changed)
     assert repeat_of(proven(mug, alter=without_actions), mug, plan).state == "proven"
 
 
@@ -116,8 +116,8 @@ def test_what_was_stored_wins_and_the_contradiction_is_told(bottle: Job, proven:
 
     repeat = repeat_of(proven(bottle, alter=otherwise), bottle, plan)
     assert repeat.state == "test first"
-    assert "slices: 31 when proven, 15 worked out again; it stays 31" in repeat.changed
-    assert "focus over the bed: 130 mm when proven, 128.63 mm worked out again; it stays 130 mm" in repeat.changed
+    assert "slices: 31 when proven, 15 worked out again. It stays 31" in repeat.changed
+    assert "focus over the bed: 130 mm when proven, 128.63 mm worked out again. It stays 130 mm" in repeat.changed
     assert "focus 130 mm over the bed" in words(repeat)
     assert rows(repeat.run)["slices_shown"] == ("31", False)
 
@@ -157,4 +157,4 @@ def test_a_proof_of_the_second_format_has_no_numbers(bottle: Job, tmp_path: Path
     (home / "0001-aaaaaa.toml").write_text(f"{job_text(bottle)}\n[saved]\n{kept}", "utf-8")
     repeat = repeat_of(load("m", tmp_path), bottle, plan)
     assert (repeat.state, repeat.run) == ("test first", None)
-    assert "the numbers were not stored with the proof" in repeat.banner
+    assert "the numbers were not saved with the proof" in repeat.banner

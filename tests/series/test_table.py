@@ -63,7 +63,7 @@ def test_a_wrong_column_is_refused_with_those_there_are() -> None:
     """The sentence lists the columns to choose from; capitals and blanks don't matter where it is clear."""
     data = written(NAMES, ",", "utf-8", "\n")
     with pytest.raises(
-        Refused, match='no column "crew" in this list; write one of "no", "Rower\'s name", "boat"'
+        Refused, match='no column "crew" in this list: write one of "no", "Rower\'s name", "boat"'
     ) as refused:
         table_from_bytes(data, "crew")
     assert refused.value.faults[0].where == "column"
@@ -89,9 +89,9 @@ def test_lines_are_counted_as_an_editor_counts_them() -> None:
         (b"name\n\n", "no names under them"),
         (b"PK\x03\x04...", "workbook"),
         (b"\xd0\xcf\x11\xe0...", "workbook"),
-        (b"name\na\x00b\n", "no text"),
-        (b'name\n"a\n', "no line of a list"),
-        (b"name\n" + b"a" * 200_000, "no line of a list"),
+        (b"name\na\x00b\n", "not text"),
+        (b'name\n"a\n', "can't be read"),
+        (b"name\n" + b"a" * 200_000, "can't be read"),
         (b"\xff\xfen", "damaged"),
         (b"na\x81me\nx", "can't be read"),
     ],

@@ -121,7 +121,7 @@ def test_pieces_go_on_the_flats_that_their_angles_name(tmp_path: Path) -> None:
 def test_what_lies_on_a_corner_is_refused(tmp_path: Path) -> None:
     """Ink over a corner, beside what was planned for a flat, or repeated onto corners: each in a sentence."""
     made = nut()
-    with pytest.raises(Refused, match="runs over its corner"):
+    with pytest.raises(Refused, match="runs over the flat's corner"):
         slice_sheet(made, moved(block(12, 10), WIDE / 2, 0.0), tmp_path)
     with pytest.raises(Refused, match="to one side of its middle"):
         slice_sheet(made, moved(block(12, 10), 1.0, 0.0), tmp_path)

@@ -40,9 +40,9 @@ def test_the_card_names_the_angle_and_size_of_the_sheet_that_is_drawn(axis: str,
     keys = keyed(shown)
     assert float(keys["File width"]) == pytest.approx(drawn.wide_mm, abs=5e-4)
     assert float(keys["File height"]) == pytest.approx(drawn.high_mm, abs=5e-4)
-    assert int(keys["Slices it shows"]) == drawn.columns
+    assert int(keys["Slices shown"]) == drawn.columns
     # What is typed into the program does not hang on the artwork.
-    for label in keys.keys() - {"File width", "File height", "Slices it shows"}:
+    for label in keys.keys() - {"File width", "File height", "Slices shown"}:
         assert keys[label] == keyed(made)[label]
 
 

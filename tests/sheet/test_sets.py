@@ -151,7 +151,7 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
             write_set(tmp_path, "heron", {path.name: page()}, over=over)  # type: ignore[arg-type]
     path.unlink()
     path.write_bytes(page())
-    with pytest.raises(FileTrouble, match="is what is read"):
+    with pytest.raises(FileTrouble, match="is the file that is read"):
         write_set(tmp_path, "heron", {path.name: page()}, [path], "all")
     assert names(tmp_path) == {"heron-sheet.svg", "elsewhere"}
 
@@ -159,7 +159,7 @@ def test_what_is_not_ours_is_not_replaced_unasked(tmp_path: Path) -> None:
 def test_what_is_read_does_not_go_with_the_old_set(tmp_path: Path) -> None:
     """A sheet that a job has for its artwork is not taken away by the flat drawing of the same name."""
     write_set(tmp_path, "heron", {"heron-sheet.svg": page()})
-    with pytest.raises(FileTrouble, match="is what is read"):
+    with pytest.raises(FileTrouble, match="is the file that is read"):
         write_set(tmp_path, "heron", {"heron-flat.svg": page()}, [tmp_path / "heron-sheet.svg"], "all")
     assert names(tmp_path) == {"heron-sheet.svg"}
 
@@ -334,7 +334,7 @@ def test_one_file_is_written_where_it_was_named(tmp_path: Path) -> None:
     assert stat.S_IMODE(own.stat().st_mode) == 0o600
     write_file(link, b"(drawn by rotary) again")
     assert own.read_bytes().endswith(b"again")
-    with pytest.raises(FileTrouble, match="is what is read"):
+    with pytest.raises(FileTrouble, match="is the file that is read"):
         refuse_file(link, [own], over=True)
     (tmp_path / "round").symlink_to("round")
     with pytest.raises(FileTrouble):
@@ -353,7 +353,7 @@ def test_a_folder_is_looked_at_before_long_work(tmp_path: Path) -> None:
     """A file, a file's name, a place below a file: one sentence each; a new folder in a new folder is fine."""
     (tmp_path / "file").touch()
     for path, says in (
-        (tmp_path / "file", "is a file"), (tmp_path / "crest.svg", "a file's name"),
+        (tmp_path / "file", "is a file"), (tmp_path / "crest.svg", "a file name"),
         (tmp_path / "file" / "below", "can't be written into"),
     ):  # fmt: skip
         with pytest.raises(FileTrouble, match=says):

@@ -98,12 +98,12 @@ def test_the_files_name_the_number_not_to_correct(tmp_path: Path) -> None:
     """In its description and among the notes, with its warning; not where each slice is a file, turned by hand."""
     made = planned()
     (typed,) = made.split.unreal()
-    assert re.fullmatch(r"Diameter to type: [\d.]+ mm, NOT [\d.]+: leave it", typed)
+    assert re.fullmatch(r"Diameter to type: [\d.]+ mm, NOT the real [\d.]+", typed)
     drawn, parts = slice_sheet(made, block(60, 50), tmp_path / "one")
     assert f"{typed}." in drawn.notes
     assert all(typed in path.read_text() for path in parts)
     each, paths = slice_sheet(made, block(60, 50), tmp_path / "each", SheetWish(arrangement="a-file-a-slice"))
-    assert not any("leave it" in text for text in (*each.notes, *(one.read_text() for one in paths)))
+    assert not any("NOT the real" in text for text in (*each.notes, *(one.read_text() for one in paths)))
     flat, drawings = plain_export(planned(turning={"microsteps": 1}), block(60, 50), tmp_path / "flat")
     assert all(flat.split.unreal()[0] in path.read_text() for path in drawings)
 
@@ -284,12 +284,12 @@ def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
 def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> None:
     """A folder without slices, or with those of two sheets: a sentence."""
     made = planned()
-    with pytest.raises(FileTrouble, match="no file"):
+    with pytest.raises(FileTrouble, match="holds no SVG or PNG"):
         simulation_of_files(made, tmp_path)
     wish = SheetWish(arrangement="a-file-a-slice")
     slice_sheet(made, block(60, 50), tmp_path, wish)
     other = planned(artwork={"name": "Swan", "centre_angle_rad": 0.3})
-    with pytest.raises(FileTrouble, match="slices must lie alone"):
+    with pytest.raises(FileTrouble, match="slices need a folder of their own"):
         slice_sheet(other, block(60, 50), tmp_path, wish)
     _, paths = slice_sheet(other, block(60, 50), tmp_path / "swan", wish)
     for path in paths:
@@ -340,7 +340,7 @@ def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path)
     assert area == pytest.approx(2**2 * 60 * 50, rel=0.015)  # slices end before their seams
     assert all(word in words for sentence in will.says for word in sentence.split())
     assert "the wall laid flat, rim up" in words
-    assert "seam wider open than wanted" in words
+    assert "seam too far open" in words
     outline = next(root.iter(f"{tag}polygon")).attrib["points"].split()
     (x1, y1), (x2, y2) = (tuple(map(float, outline[k].split(","))) for k in (0, -1))
     (x3, y3), (x4, y4) = (tuple(map(float, outline[k].split(","))) for k in (60, 61))
@@ -385,13 +385,13 @@ def test_long_work_tells_how_far_it_is_and_can_be_stopped(tmp_path: Path) -> Non
 
 
 def test_blank_columns_do_not_turn_a_handle_into_the_bed(tmp_path: Path) -> None:
-    """Where the free turn just holds the ink, two blank columns more are refused; a file a slice turns to ink alone."""
+    """Two more blank columns than the free turn holds are refused; a file per slice turns to ink alone."""
     made = planned()
     reach = (made.split.slices - 1) / 2 * made.split.index_angle_rad
     just = TurnRange(from_rad=-reach - 1e-6, to_rad=reach + 1e-6, stopped_by="the handle on the bed")
     tight = made.model_copy(update={"turning": made.turning.model_copy(update={"turn_range": just})})
     slice_sheet(tight, block(60, 50), tmp_path / "a", SheetWish(slide=False))
-    with pytest.raises(NoPlan, match="a file a slice"):
+    with pytest.raises(NoPlan, match="a file per slice"):
         slice_sheet(tight, block(60, 50), tmp_path / "b", SheetWish(slide=False, more_columns=2))
     ink = SheetWish(slide=False, more_columns=2, arrangement="a-file-a-slice")
     slice_sheet(tight, block(60, 50), tmp_path / "c", ink)

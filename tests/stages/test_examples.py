@@ -135,7 +135,7 @@ def test_a_head_under_its_own_name_is_one_s_own_though_figures_agree() -> None:
 def test_the_mark_can_be_taken_out() -> None:
     """Whoever has put in all figures takes the line out, as its remark says, and is asked no more."""
     text = job_text(job_from_data(typed_over(laser={"rated_power": "28 W", "name": "Our head"})))
-    assert "take this line out" in text
+    assert "remove this line" in text
     assert not job_from_data(tomllib.loads(re.sub(r"(?m)^use = .*\n", "", text))).laser.use
 
 

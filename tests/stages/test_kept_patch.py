@@ -122,12 +122,12 @@ def waiting(folder: Path) -> list[str]:
 
 def test_one_that_waits_is_taken_and_of_several_none(tmp_path: Path) -> None:
     """None, one, two: the sentence says how to name one; a closed or a finished one waits no longer."""
-    with pytest.raises(Refused, match="print one with rotary patch"):
+    with pytest.raises(Refused, match="print one first with rotary patch"):
         patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     kept(tmp_path)
     assert patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser).name == "patch 1"
     kept(tmp_path)
-    with pytest.raises(Refused, match=r"2 patches are still to be read.*--patch 1 or --patch 2"):
+    with pytest.raises(Refused, match=r"2 patches still wait to be read.*--patch 1 or --patch 2"):
         patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     close_patch("patch 1", tmp_path)
     assert waiting(tmp_path) == ["patch 2"]
@@ -142,7 +142,7 @@ def test_a_patch_waits_until_its_last_look_or_the_next_patch(tmp_path: Path) -> 
     assert waiting(tmp_path) == ["patch 1"]
     seen(tmp_path, "patch 1", [1, 2], "cut")
     assert waiting(tmp_path) == []
-    with pytest.raises(Refused, match="to change what was seen add --patch 1"):
+    with pytest.raises(Refused, match="to correct a reading add --patch 1"):
         patch_to_read(readings_in(tmp_path), JOB.item, JOB.laser)
     seen(tmp_path, "patch 1", [1, 2])
     kept(tmp_path)

@@ -149,7 +149,7 @@ def test_a_full_wrap_on_a_taper_closes_with_taper_only() -> None:
     wedge = laid(BOTTLE, turn, 60, 75, full_wrap=True)
     assert wedge.rows[0].gap_mm == pytest.approx(2 * pi * (wedge.rows[0].radius_mm - 39.5))
     assert wedge.rows[0].gap_mm < 0 < wedge.rows[-1].gap_mm
-    assert any("with-taper closes" in note for note in wedge.notes)
+    assert any("With the taper they close" in note for note in wedge.notes)
 
 
 @pytest.mark.parametrize("half_angle", [-40, 40])
@@ -211,14 +211,14 @@ def test_artwork_on_a_nut_lies_on_one_flat() -> None:
 @pytest.mark.parametrize(
     ("what", "size", "more", "where", "says"),
     [
-        (BOTTLE, (80, 60, 130), {}, "artwork.centre", "past the rim; put its middle between 29.95 and 120.05 mm"),
+        (BOTTLE, (80, 60, 130), {}, "artwork.centre", "past the rim: put its middle between 29.95 and 120.05 mm"),
         (BOTTLE, (80, 60, 20), {}, "artwork.centre", "past the base"),
         (BOTTLE, (80, 160, 75), {}, "artwork.height", "at most 150.2 mm high"),
         (BOTTLE, (80, 149, 75), {"surface_map": "decal"}, "artwork.centre", "corners"),
         (MUG, (252, 60, 50), {}, "artwork.width", "at most 251.3 mm wide"),
         (BOTTLE, (240, 60, 75), {}, "artwork.width", "at most 236.8 mm wide"),
-        (BOTTLE, (240, 60, 75), {"surface_map": "decal"}, "artwork.width", "wider than a turn"),
-        (MUG, (200, 60, 50), {"full_wrap": True}, "artwork.width", "no full wrap"),
+        (BOTTLE, (240, 60, 75), {"surface_map": "decal"}, "artwork.width", "more than once round"),
+        (MUG, (200, 60, 50), {"full_wrap": True}, "artwork.width", "does not go all round"),
         (MUG, (80, 60, 50), {"surface_map": "front-view"}, "artwork.width", "at most 79.6 mm wide"),
         (MUG, (80, 60, 50), {"surface_map": "front-view", "full_wrap": True}, "artwork.surface_map", "all round"),
         (FLASK, (80, 60, 70), {"surface_map": "decal"}, "artwork.surface_map", "cones and cylinders only"),

@@ -58,7 +58,7 @@ def test_a_neck_far_from_the_artwork_asks_for_no_shim(drive: Chuck | Rollers) ->
     found, shape = lying(NECK, drive, 80, 60)
     assert (found.level.shim_mm, found.level.end, found.tilt_rad) == (0.0, "", pytest.approx(0.0, abs=1e-9))
     assert np.ptp(apex_mm(found, shape, np.linspace(50, 110, 61))) < 0.005
-    assert any("put nothing under it" in note for note in found.notes)
+    assert any("put nothing under the item" in note for note in found.notes)
     assert not any("Levelled with" in note for note in found.notes)
 
 
@@ -96,7 +96,7 @@ def test_levelled_it_climbs_no_more_than_lying(
         # The shim turns the whole by what it lifts over its base.
         assert np.sin(lies.tilt_rad - found.tilt_rad) == pytest.approx(told.shim_mm / told.base_mm, abs=1e-9)
         assert told.end == ("base" if told.shim_mm > 0 else "rim")
-        assert any(f"at the item's {told.end} end, over a base of" in note for note in found.notes)
+        assert any(f"at the item's {told.end} end, " in note for note in found.notes)
 
 
 def made_of(measurements: Any, drive: dict[str, Any], artwork: dict[str, Any], **more: Any) -> Plan:
@@ -119,8 +119,8 @@ def test_what_no_tilt_cures_is_said() -> None:
     cup = {"width_mm": 30.0, "height_mm": 60.0, "centre_mm": 50.0}
     made = made_of(BELLY, {"levelled": True}, cup, tolerances={"fluence_low_share": 0.95, "fluence_high_share": 1.05})
     assert len(made.focus.refocus) > 1
-    note = next(note for note in notes(made) if "can't be held at one height" in note)
-    assert "as level as it can lie" in note
+    note = next(note for note in notes(made) if "not level enough for one focus" in note)
+    assert "Even level, the wall climbs" in note
     assert "level the item" not in note
 
 
@@ -150,11 +150,11 @@ def test_the_card_gives_a_shim_with_end_and_base_or_none(system: str) -> None:
     """Only what something is put under is called levelled."""
     art = {"width_mm": 30.0, "height_mm": 40.0, "centre_mm": 80.0}
     neck = figures_text(made_of(NECK, {"levelled": True}, art), system)
-    assert "as it lies: put nothing under it" in neck
+    assert "level: put nothing under it" in neck
     assert "evelled" not in neck
     taper = figures_text(made_of(((0, 88), (160, 70)), {"levelled": True}, art), system)
     size = "8.99 mm" if system == "mm" else "0.3538 in"
-    assert f"levelled, with {size} under the chuck's base, rim end, over a base of" in taper
+    assert f"levelled, with {size} under the chuck's base, rim end, " in taper
 
 
 def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:

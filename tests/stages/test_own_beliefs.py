@@ -85,7 +85,7 @@ def test_depth_in_bare_metal_goes_by_the_own_power_too(own: Path) -> None:
 @pytest.mark.parametrize(
     ("text", "says"),
     [
-        ('[vinyl]\nsays = "harmless"\n', "stays so"),
+        ('[vinyl]\nsays = "harmless"\n', "is refused"),
         ('["a: b"]\n', "without a colon"),
         ("[my-enamel]\nlift_off_share = 0.5\n", "my-enamel"),
         ('[polyester-powder-dark]\nthickness_um = { low = 9, central = 3, high = 4, source = "x" }\n', "thickness_um"),
@@ -107,5 +107,5 @@ def test_a_file_that_is_no_toml_is_told(own: Path) -> None:
     with pytest.raises(FileTrouble):
         plan(JOB, 50)
     (own / "coatings.toml").write_text("[polyester")
-    with pytest.raises(FileTrouble, match="no TOML"):
+    with pytest.raises(FileTrouble, match="not a TOML"):
         plan(JOB, 50)

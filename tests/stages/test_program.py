@@ -51,10 +51,10 @@ def test_what_is_asked_reads_back_as_it_was_written() -> None:
     [
         ('can_pause = "perhaps"', "program.can_pause", "write can_pause = true or false"),
         ('least_pause = "-1 s"', "program.least_pause", "write 0 s or more"),
-        ('labels = { powr = "a" }', "program.labels", "powr is no row that is typed"),
+        ('labels = { powr = "a" }', "program.labels", "powr is not a row that you type"),
         ('labels = { power = " " }', "program.labels", "the label of power can't be used"),
         ('labels = { power = "a\\u001b[31m" }', "program.labels", "on one line"),
-        (f'labels = {{ power = "{"x" * 61}" }}', "program.labels", "at most 60 signs"),
+        (f'labels = {{ power = "{"x" * 61}" }}', "program.labels", "at most 60 letters"),
         ('labels = "a"', "program.labels", "a table"),
         ("can_turn = true", "program.can_turn", "is not known here"),
     ],

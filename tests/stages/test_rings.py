@@ -44,7 +44,7 @@ def test_a_girth_typed_to_three_decimals_is_a_ring(across_mm: float) -> None:
             collar(across_mm), Artwork(width_mm=width, height_mm=5, centre_mm=4.5), HEAD, Chuck(axis_height_mm=100)
         )
         assert ready.layout.is_ring == closes
-    with pytest.raises(Refused, match="wider than a turn"):
+    with pytest.raises(Refused, match="more than once round"):
         setup_of(
             collar(across_mm),
             Artwork(width_mm=typed + 0.01, height_mm=5, centre_mm=4.5),

@@ -189,7 +189,7 @@ def test_all_round_pass_by_pass_one_pass_stays_typed(plans: dict[str, Plan]) -> 
     made = plans["boathouse-mug"]
     made = made.model_copy(update={"removal": made.removal.model_copy(update={"order": "all-round"})})
     steps = told(made)
-    assert any("1 pass. Run it all round as often as counted" in step for step in steps)
+    assert any("1 pass. Run it all round as many times as you counted" in step for step in steps)
     assert not any("then turn" in step for step in steps)
 
 

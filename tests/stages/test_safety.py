@@ -78,7 +78,7 @@ def pair(**marked: object) -> Eyewear:
 @pytest.mark.parametrize(
     ("marked", "covers", "says"),
     [
-        ({"optical_density": 5}, True, "Read the EN 207 marks on it: they must reach D 7 and R 5."),
+        ({"optical_density": 5}, True, "Read its EN 207 marks: you need at least D 7 and R 5."),
         ({"optical_density": 5, "marks": "D LB7 + IR LB6"}, True, "covers 1064 nm with at least OD 4.1, D 7 and R 5."),
         ({"marks": "900-1100 DIR LB7"}, True, "covers 1064 nm"),
         ({"marks": "DIR LB6"}, False, "Too weak for 1064 nm: a pair (D 6, needs 7)."),
@@ -138,7 +138,7 @@ def test_a_steady_laser_is_looked_into_for_ten_seconds() -> None:
     assert blue.optical_density == 4.5
     assert blue.scale_number == "EN 207 at least D 6"
     assert red.limit_w_m2 == pytest.approx(25.456, abs=1e-3)
-    assert "chance look is bearable (blink, 0.25 s)" in red.verdict
+    assert "glance does no harm (you blink within 0.25 s)" in red.verdict
     for watts in (0.002, 0.005):
         strong = Shop(other_lasers=(OtherLaser(name="pointer", wavelength_nm=635, power_w=watts),))
         item, plan = Item(name="cup", measurements=STATIONS), Removal.model_construct(setting=None, refused=())
@@ -204,19 +204,19 @@ def test_the_worst_stands_first() -> None:
             {},
             (
                 "Lid off",
-                "holds no pressure",
+                "vacuum jacket rattles",
                 "Laser off before you open",
                 "chromium(VI)",
                 "never vinyl",
                 "HEPA",
-                "slow turn",
+                "slowly by motor",
             ),
         ),
         ({"metal": "aluminium-6061"}, ("aluminium dust", "no water")),
         ({"metal": "titanium-grade-5"}, ("titanium dust", "class D")),
         ({"metal": "brass-c26000", "coating": None, "solid": True}, ("zinc", "lead")),
-        ({"coating": "fluoropolymer-nonstick"}, ("Not to be marked", "hydrogen fluoride")),
-        ({"coating": "vinyl"}, ("Not to be marked", "hydrogen chloride")),
+        ({"coating": "fluoropolymer-nonstick"}, ("Do not mark", "hydrogen fluoride")),
+        ({"coating": "vinyl"}, ("Do not mark", "hydrogen chloride")),
     ],
 )
 def test_each_job_gets_the_cautions_that_belong_to_it(changed: dict[str, object], words: tuple[str, ...]) -> None:
@@ -257,7 +257,7 @@ def test_local_rules_and_the_safety_officer_decide() -> None:
 
 def test_the_drive_has_its_own_caution() -> None:
     """Rollers let an item walk, jaws mark thin walls."""
-    assert "walk" in said(warned(drive="rollers"))
+    assert "wander" in said(warned(drive="rollers"))
     assert "jaws" in said(warned(drive="chuck"))
 
 

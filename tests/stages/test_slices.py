@@ -110,7 +110,7 @@ def test_what_is_typed_makes_a_controller_turn_the_planned_steps(kind: str, deci
     )
     found = split_of(drive=drive)
     typed = {entry.label: entry.text for entry in found.key_in}
-    column = float(typed["Slice in the file"])
+    column = float(typed["Slice width in file"])
     steps = float(typed["Steps per turn"])
     if kind == "degrees":
         wanted = float(typed["Angle per slice"]) / 360 * steps
@@ -122,7 +122,7 @@ def test_what_is_typed_makes_a_controller_turn_the_planned_steps(kind: str, deci
     turns = found.slices - 1
     # A whole number of steps may come out a last bit short of itself.
     exact = all(math.floor(k * wanted + 1e-9) == round(k * wanted) == k * found.steps for k in range(1, turns + 1))
-    owned_up = any("however a program rounds" in note for note in notes(found))
+    owned_up = any("No number you can type" in note for note in notes(found))
     assert exact != owned_up
     if owned_up:
         left = math.floor(wanted) * turns - found.steps * turns
@@ -188,7 +188,7 @@ def test_soft_rollers_without_a_reading_are_owned_up_to_and_a_reading_cures_them
     drive = limit(unread, "turning")
     # What no width can keep to has set no width.
     assert (unread.governing, drive.met, drive.governs, drive.by_width) == ("seam_sheet", False, False, False)
-    assert any(note.startswith("No slice width helps against turning.") for note in notes(unread))
+    assert any(note.startswith("Held back by turning: no slice width helps.") for note in notes(unread))
     assert "tick" in limit_text(drive).relax
     assert unread.slice_width_mm > 2
     assert unread.seam_95_mm > 0.2

@@ -75,9 +75,9 @@ def test_pupils_go_with_the_fields_axes_and_not_with_the_items() -> None:
     ("axis", "rim", "points", "lies"),
     [
         ("y", "plus", "up", "upright"),
-        ("y", "minus", "down", "upside down, as it must"),
-        ("x", "plus", "right", "top to the right, as it must"),
-        ("x", "minus", "left", "top to the left, as it must"),
+        ("y", "minus", "down", "upside down, as planned"),
+        ("x", "plus", "right", "top to the right, as planned"),
+        ("x", "minus", "left", "top to the left, as planned"),
     ],
 )
 def test_how_the_sheet_lies_in_the_field_is_said(axis: str, rim: str, points: str, lies: str) -> None:
@@ -115,14 +115,14 @@ def test_a_drift_that_typing_can_not_avoid_is_a_broken_limit() -> None:
     found, _ = cut_and_focus(drive=drive)
     assert abs(found.drift_mm) > Tolerances().seam_mm
     assert not next(limit for limit in found.limits if limit.id == "turning").met
-    assert any(f"{abs(found.drift_mm):.3g} mm." in note for note in notes(found))
+    assert any(f"{abs(found.drift_mm):.3g} mm)" in note for note in notes(found))
 
 
 def test_the_roller_that_is_typed_is_told_from_the_true_roller() -> None:
     """Where a roller's diameter is typed, the number beside it is the roller's and not the item's."""
     found, _ = cut_and_focus(drive=Rollers(controller_field="roller-diameter", roller_diameter_mm=24))
     typed = next(entry for entry in found.key_in if entry.id == "roller_diameter")
-    assert (typed.real, typed.leave) == ("24", "NOT 24: leave it")
+    assert (typed.real, typed.leave) == ("24", "NOT the real 24")
 
 
 def test_flat_artwork_is_drawn_smaller_both_ways_where_the_beam_leans() -> None:
@@ -162,7 +162,7 @@ def test_on_a_pin_the_axis_beside_the_centre_line_costs_most() -> None:
     found, _ = cut_and_focus(pin, artwork=art, diameter_mm=0.05)
     for limit in found.limits:
         if limit.id in ("seam_plain", "seam_sheet"):
-            assert "offset" in limit_text(limit).relax
+            assert "axis" in limit_text(limit).relax
 
 
 def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
@@ -177,8 +177,8 @@ def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
 def test_a_forced_width_of_less_than_two_spots_is_questioned() -> None:
     """A slice as wide as a line of the beam has nothing between its joints; a wider one is named."""
     narrow, _ = cut_and_focus(slice_width_mm=0.05)
-    assert any("all seam" in note for note in notes(narrow))
-    assert not any("all seam" in note for note in notes(cut_and_focus(slice_width_mm=0.5)[0]))
+    assert any("nothing but seam" in note for note in notes(narrow))
+    assert not any("nothing but seam" in note for note in notes(cut_and_focus(slice_width_mm=0.5)[0]))
 
 
 @pytest.mark.parametrize("full_steps", [24, 36, 100])

@@ -160,16 +160,16 @@ def test_a_newer_format_is_opened_read_only(full: Profile) -> None:
 @pytest.mark.parametrize(
     ("old", "new", "where", "says"),
     [
-        ('wall = "0.5 mm"', 'wal = "0.5 mm"', "item.wal", "did you mean"),
+        ('wall = "0.5 mm"', 'wal = "0.5 mm"', "item.wal", "Did you mean"),
         ('at = "150 mm"', 'at = "150"', "item.measurements.1.at", "no unit"),
         ('gap = "0.8 mm"', 'gap = "much"', "turning.ticks.1.gap", "not a number"),
-        ('shows = "clear"', 'shws = "clear"', "saved.readings.0.shws", "did you mean"),
+        ('shows = "clear"', 'shws = "clear"', "saved.readings.0.shws", "Did you mean"),
         ('batch = "April"', 'batch = "April"\ncolour = "green"', "saved.proof.colour", "not known"),
         ('passes = ', 'passes = "many"  #', "saved.plan.passes", "whole number"),
         ('as = "Pokal', 'as = ""  # "Pokal', "saved.as", "write a name"),
-        ("on = 2026-05-01T09:30:00+00:00\nbatch", 'on = "in May"\nbatch', "saved.proof.on", "no date"),
+        ("on = 2026-05-01T09:30:00+00:00\nbatch", 'on = "in May"\nbatch', "saved.proof.on", "not a date"),
         ('size_bytes = 12', 'size_bytes = -1', "saved.drawings.0.size_bytes", "0 or more"),
-        ('name = "oars.svg"', 'name = "C:/there/oars.svg"', "saved.drawings.0.name", "name of the file alone"),
+        ('name = "oars.svg"', 'name = "C:/there/oars.svg"', "saved.drawings.0.name", "only the name of the file"),
         ('lens = "f-theta"', 'lens = "glass"', "laser.lens", "choice"),
     ],
 )  # fmt: skip
@@ -200,8 +200,8 @@ def test_a_fault_is_told_with_its_line(full: Profile, old: str, new: str, where:
         (b"".join(b"k%d = 1\n" % i for i in range(50_000)), "too long"),
         (b"x = [" + b"{}," * 50_000 + b"]", "too long"),
         (b"#" * 1_000_002, "larger than 1 MB"),
-        (b"kept = 3\n", "no table"),
-        (b"[saved]\nformat = true\n", "no format"),
+        (b"kept = 3\n", "not a table"),
+        (b"[saved]\nformat = true\n", "not a format"),
     ],
 )
 def test_a_damaged_file_is_told(raw: bytes, says: str) -> None:
@@ -213,7 +213,7 @@ def test_a_damaged_file_is_told(raw: bytes, says: str) -> None:
 def test_a_change_by_hand_or_by_damage_is_seen(full: Profile) -> None:
     """One figure that was changed outside, or an end that is missing, is told although the file still opens."""
     text = profile_text(full)
-    assert "changed outside" in opened(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"').encode(), "file").doubt
+    assert "changed by hand" in opened(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"').encode(), "file").doubt
     assert "cut off" in opened(text[: text.index(LAST_LINE)].encode(), "file").doubt
 
 

@@ -147,7 +147,7 @@ def test_what_was_changed_outside_is_told_line_by_line(three: list[Saved]) -> No
     path.write_text(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"'), "utf-8")
     version = places.versions(path.parent)[-1]
     assert [str(edit) for edit in spare.edits(version)] == [f'line {line}: wall = "0.5 mm" → wall = "0.6 mm"']
-    assert "changed outside" in load("a", path.parent.parent).doubt
+    assert "changed by hand" in load("a", path.parent.parent).doubt
 
 
 def test_an_empty_text_is_no_change(job: Job, store: Path) -> None:

@@ -63,7 +63,7 @@ def test_two_that_save_at_once_both_stand(job: Job, store: Path) -> None:
     mine = keep(noted(job, "mine"), "a", store, based_on=first.stamp)
     theirs = keep(noted(job, "theirs"), "a", store, based_on=first.stamp)
     assert (mine.conflict, theirs.beside) == ("", ("2",))
-    assert "side by side" in theirs.conflict
+    assert "both saved" in theirs.conflict
     assert load("a", store).beside == ("2", "3")
     assert entries(store)[0].beside == ("2", "3")
     assert [past.beside for past in history_of(first.path.parent)] == [True, True, False]
@@ -229,7 +229,7 @@ def test_a_copy_is_a_profile_of_its_own(job: Job, store: Path) -> None:
     keep(noted(job, "b alone"), "b", store)
     assert load("a", store).profile.job == job
     assert load("b", store).profile.saved.id == copied.id != load("a", store).profile.saved.id
-    with pytest.raises(Refused, match="another profile"):
+    with pytest.raises(Refused, match="another saved job"):
         copy("a", "B", store)
 
 
@@ -241,7 +241,7 @@ def test_a_renamed_profile_keeps_its_past(job: Job, mug: Job, store: Path) -> No
     keep(mug, "a", store)
     assert load("a", store).profile.job == mug
     assert load("b", store).profile.job == job
-    with pytest.raises(Refused, match="another profile"):
+    with pytest.raises(Refused, match="another saved job"):
         rename("b", "A", store)
 
 

@@ -55,7 +55,7 @@ def test_a_list_says_where_only_the_sheet_can_tell(job: Job, store: Path) -> Non
         prove(keep(job, name, store, run).path.parent, numbers)
     stands = {entry.name: (entry.state, entry.says) for entry in entries(store)}
     assert stands["whole"][0] == stands["old"][0] == "proven"
-    assert [name for name, (_, says) in stands.items() if "its sheet says" in says] == ["old"]
+    assert [name for name, (_, says) in stands.items() if "its sheet shows" in says] == ["old"]
     assert stands["bare"][0] == "lapsed"
     assert "numbers: as run → not stored" in stands["bare"][1]
 
@@ -132,7 +132,7 @@ def test_a_repeat_on_another_machine_says_what_is_not_proven(home: Path, job: Jo
     assert repeat.verdict == "TEST FIRST"
     assert "no longer counts as proof" in repeat.banner
     assert "changed since: turning: rollers → chuck" in text
-    assert "to key in, other than proven: " in text
+    assert "different from the proven number: " in text
 
 
 def test_other_numbers_from_a_newer_tool_are_told(job: Job) -> None:

@@ -56,7 +56,7 @@ async def test_a_drawing_is_chosen_and_lands_on_the_wall(desk: Desk, drawings: P
         assert person.session.text("artwork.pieces.0.file") == "crests/heron.svg"
         assert person.app.desk.picture_name == "unrolled"
         # Its file says how large it is, and so large it lies in the frame of 80 by 60 mm.
-        own = "Marked 36 × 26 mm on the item, its own size."
+        own = "Marked 36 × 26 mm on the item, the drawing's own size."
         await person.see(own)
         await person.press("f7")
         assert person.session.rows(person.session.tables["artwork.pieces"]) == 0
@@ -244,7 +244,7 @@ async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
     """Its picture has the figures of both ways, greyed as soon as a value changes, and fresh again after it rests."""
     async with desk() as person:
         await person.press("f6", "0")
-        await person.see("a seam, 95 %")
+        await person.see("a seam, 19 in 20")
         assert person.app.desk.work.shown("forecast").fresh
         person.go("tolerances.seam")
         await person.press("f6")

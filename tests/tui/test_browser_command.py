@@ -35,7 +35,7 @@ def test_what_can_t_be_had_is_a_sentence(
     monkeypatch.chdir(tmp_path)
     refused = {
         ("--port", str(taken_port)): "--port with another number",
-        ("--files", "nowhere"): "is no folder",
+        ("--files", "nowhere"): "is not a folder",
         ("nothing.toml",): "nothing.toml",
         ("--address", "192.0.2.1", "--port", str(taken_port)): "--address with one of this machine's own",
     }

@@ -19,10 +19,10 @@ async def test_it_is_ready_says_example_first_and_writes_its_file_at_the_first_k
     monkeypatch.chdir(tmp_path)
     async with desk(60, 20, example()) as person:
         assert "EXAMPLE, NOT YOUR MACHINE. READY." in person.screen()
-        await person.see("Write heron-oars-first.svg")
+        await person.see("Make the file heron-oars-first.svg")
         await person.press("f5")
         await person.until((tmp_path / "heron-oars-first.svg").is_file)
-        await person.until(lambda: "Write heron-oars-first.svg" not in person.screen())
+        await person.until(lambda: "Make the file heron-oars-first.svg" not in person.screen())
 
 
 def test_its_readings_teach_that_example_alone() -> None:

@@ -59,7 +59,7 @@ async def test_help_begins_with_the_field_one_is_at(desk: Desk) -> None:
         assert person.app.screen is person.app.desk
 
 
-@pytest.mark.parametrize(("keys", "says"), [(("ctrl+e",), "Choosing artwork"), (("ctrl+o",), "Profiles (Ctrl+O)"),
+@pytest.mark.parametrize(("keys", "says"), [(("ctrl+e",), "Choosing artwork"), (("ctrl+o",), "Saved jobs (Ctrl+O)"),
                                             (("ctrl+t",), "Test patch (Ctrl+T)")])  # fmt: skip
 @pytest.mark.slow
 async def test_help_on_another_screen_begins_with_its_keys(desk: Desk, keys: tuple[str, ...], says: str) -> None:

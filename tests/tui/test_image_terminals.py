@@ -88,7 +88,7 @@ def pseudo(tmp_path: Path) -> Iterator[Pseudo]:
 def test_keys_and_answers_in_one_stream(pseudo: Pseudo) -> None:
     """Nothing is asked before the picture is opened; keys before, in and behind the answer count; a late one harms
     nothing, and where none comes the cells stay."""
-    pseudo.wait("NOT 74.4: leave it")
+    pseudo.wait("NOT the real 74.4")
     assert QUESTIONS.encode() not in pseudo.out
     pseudo.send(F6)
     pseudo.wait("F6 facts")

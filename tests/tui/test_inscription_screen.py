@@ -174,7 +174,7 @@ async def test_files_and_card_are_written_and_words_are_there_again(tmp_path: Pa
     async with at_screen(tmp_path) as writer:
         await writer.pilot.press("f5")
         await writer.settled(lambda: "write.folder" in writer.own.session.faults())
-        assert "is empty; write the folder" in writer.screen()
+        assert "is empty: write the folder" in writer.screen()
         await writer.type("nut")
         await writer.pilot.press("f5")
         await writer.settled(lambda: (tmp_path / "nut").is_dir() and list((tmp_path / "nut").glob("*-card.txt")))
@@ -201,7 +201,7 @@ async def test_what_is_missing_for_writing_is_shown_on_whatever_page_one_is(tmp_
         await writer.pilot.press("f5")
         await writer.settled(lambda: writer.own.page == "fields")
         assert writer.own.form.cell.key == "write.folder"
-        assert "is empty; write the folder" in writer.screen()
+        assert "is empty: write the folder" in writer.screen()
 
 
 @pytest.mark.slow
@@ -302,7 +302,7 @@ def test_one_inscription_can_be_written_on_flats(tmp_path: Path) -> None:
     of.job = faceted(of.job)
     done = written(errand(of, tmp_path, "one"), lambda _: None)
     assert sorted(path.suffix for path in (tmp_path / "six").iterdir()) == [".svg", ".svg", ".txt"]
-    assert any("of metal stays free" in line for line in done.lines)
+    assert any("of bare metal stays" in line for line in done.lines)
 
 
 def test_what_was_typed_comes_back_as_it_was() -> None:

@@ -165,7 +165,7 @@ async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     for height in heights:
         await down(person, "", f"{0.1 * (1 + ((height - 0.5) / 2) ** 2) ** 0.5:.3f}")
     screen = await person.see("narrowest line")
-    assert "focal plane over where it is set: +0.50 mm" in screen
+    assert "focus above where it is set: +0.50 mm" in screen
     assert "Rayleigh length: 2.0" in screen
     await person.press("f6")
     await person.see("saved in the machine rig")
@@ -204,10 +204,10 @@ async def test_what_is_left_after_the_item_was_taken_off(person: Person, machine
 
 @pytest.mark.slow
 async def test_ticks_that_can_not_be_right_are_told_at_their_field(person: Person, tmp_path: Path) -> None:
-    """The ticks are fixed on the item: readings that bring them nearer together are refused, and nothing is written."""
+    """The ticks can't move on the item: readings that bring them nearer together are refused, and nothing written."""
     await page(person, "re-mounted")
     await down(person, "0.4", "0", "0.5", "5")
-    await person.see("fixed on the item")
+    await person.see("can't move on the item")
     await person.press("f5")
     await person.see("nothing to write yet")
     assert not (tmp_path / "what-is-left").exists()

@@ -108,8 +108,8 @@ async def test_no_paper_of_numbers_that_lag_behind(desk: Desk, tmp_path: Path) -
         assert person.session.plan is not None
         screen = await opened(person)
         await person.press("enter")
-        await person.see("lag behind")
-        assert "Put right first" in screen.said[0][1]
+        await person.see("old numbers")
+        assert "Correct first" in screen.said[0][1]
         assert not list(tmp_path.glob("*.pdf"))
 
 

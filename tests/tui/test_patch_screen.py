@@ -111,7 +111,7 @@ async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> N
         await pilot.press("ctrl+t")
         await person.until(lambda: "No cells yet" in person.screen())
         for key, many, says in (
-            ("f5", 1, "its cells are saved"),
+            ("f5", 1, "is saved. Mark it"),
             ("f5", 1, "patch 1 again"),
             ("f6", 2, "patch 2 is new"),
         ):
@@ -149,7 +149,7 @@ async def test_among_all_readings_a_letter_asks_which_patch(tmp_path: Path) -> N
         await person.until(lambda: "test patch and readings" in person.screen())
         await person.until(lambda: not app.screen.working)
         await pilot.press("c")
-        await person.until(lambda: "Which one lies before you" in person.screen())
+        await person.until(lambda: "Which one do you have" in person.screen())
         assert "another bottle" in person.screen()
         assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
 

@@ -162,7 +162,7 @@ def test_what_the_core_refuses_is_asked_again() -> None:
     person = Person({**answers(), "Turning, roller centres": ["200", "60"]})
     talk_of(session, person).through()
     assert person.out.getvalue().count("Turning, roller centres, in mm") == 2
-    assert "This can't be yet" in person.out.getvalue()
+    assert "This does not work yet" in person.out.getvalue()
     assert not session.faults()
 
 
@@ -194,9 +194,9 @@ def test_back_undo_help_remove_skip() -> None:
         talk_of(session, person).through()
     said = person.out.getvalue()
     assert said.count("Item, name") == 4, "asked, asked again after back, after help, and after undo"
-    assert "The profile is saved under it" in said
+    assert "The job is saved under it" in said
     assert "Taken back" in said
-    assert "place 3 is taken out" in said
+    assert "place 3 is removed" in said
     assert session.rows(session.tables["item.measurements"]) == 2
     assert "Turning, gear ratio" not in said
 
@@ -243,7 +243,7 @@ def test_from_a_pipe_to_profile_and_card(
     assert count > 20
     done = piped("\n" * count + "yes\ncard.txt\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert re.search(r"(?m)^TYPE 1: Slice in the file: [0-9.]+ mm", done.stdout)
+    assert re.search(r"(?m)^TYPE 1: Slice width in file: [0-9.]+ mm", done.stdout)
     assert not DRAWN.search(done.stdout)
     assert len(list((tmp_path / "kept").glob("regatta-bottle-600-ml-*/0001-*.toml"))) == 1
     assert "Regatta bottle 600 ml" in (tmp_path / "card.txt").read_text("utf-8")
@@ -255,8 +255,8 @@ def test_too_few_answers_keep_the_rest(piped: Callable[..., subprocess.Completed
     """A pipe that ends early has answered the first questions; the numbers come, nothing is written."""
     done = piped("Heron bottle\n", "regatta-bottle")
     assert done.returncode == 0, done.stdout + done.stderr
-    assert "There are no more answers" in done.stdout
-    assert re.search(r"(?m)^TYPE 1: Slice in the file: [0-9.]+ mm", done.stdout)
+    assert "No more answers" in done.stdout
+    assert re.search(r"(?m)^TYPE 1: Slice width in file: [0-9.]+ mm", done.stdout)
     assert not (tmp_path / "kept").exists()
 
 

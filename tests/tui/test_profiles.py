@@ -45,7 +45,7 @@ async def person(desk: Desk, folder: Path) -> AsyncIterator[Person]:
     assert folder.exists()
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 saved profiles")
+        await person.see("2 of 2 saved jobs")
         yield person
 
 
@@ -63,10 +63,10 @@ async def test_the_proven_one_comes_first_with_its_past(person: Person) -> None:
 async def test_typing_searches(person: Person) -> None:
     """Each key narrows the list; nothing found says what to do."""
     await person.write("blue")
-    screen = await person.see("1 of 2 saved profiles")
+    screen = await person.see("1 of 2 saved jobs")
     assert "Green bottle" not in screen
     await person.write("zz")
-    await person.see("No profile fits")
+    await person.see("No saved job fits")
 
 
 @pytest.mark.slow
@@ -91,7 +91,7 @@ async def test_unsaved_work_is_asked_about(desk: Desk, folder: Path) -> None:
     async with desk(120, 40) as person:
         person.session.edit("artwork.width", "77 mm")
         await person.press("ctrl+o")
-        await person.see("2 of 2 saved profiles")
+        await person.see("2 of 2 saved jobs")
         await person.press("enter")
         await person.see("not saved")
         await person.press("b")
@@ -157,7 +157,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.see("copy Green bottle")
     await person.write(" 2")
     await person.press("enter")
-    await person.see("3 of 3 saved profiles")
+    await person.see("3 of 3 saved jobs")
     await person.press("f8")
     await person.write("b")
     await person.press("enter")
@@ -165,7 +165,7 @@ async def test_copy_rename_discard(person: Person, folder: Path) -> None:
     await person.press("ctrl+d")
     await person.see("to the bin?")
     await person.press("d")
-    await person.see("2 of 2 saved profiles")
+    await person.see("2 of 2 saved jobs")
     assert {entry.name for entry in entries(folder)} == {"Green bottle", "Blue mug"}
 
 
@@ -174,7 +174,7 @@ async def test_a_name_that_is_taken_is_refused_in_words(person: Person) -> None:
     """The sentence of the core is shown, and nothing happens."""
     await person.see("What version 3 changed")
     await person.press("f7", "enter")
-    await person.see("name of another profile")
+    await person.see("name of another saved job")
 
 
 @pytest.mark.slow
@@ -200,7 +200,7 @@ async def test_a_damaged_profile_says_what_is_wrong(desk: Desk, folder: Path) ->
     path.write_text(path.read_text("utf-8").replace('wall = "0.5 mm"', 'wal = "0.5 mm"'), "utf-8")
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 saved profiles")
+        await person.see("2 of 2 saved jobs")
         # Which of two that are not proven comes first hangs on the second in which each was kept.
         await person.write("green")
         await person.see("item.wal: line")
@@ -216,7 +216,7 @@ async def test_every_size_has_room(desk: Desk, folder: Path, size: tuple[int, in
     assert folder.exists()
     async with desk(*size) as person:
         await person.press("ctrl+o")
-        await person.see("2 of 2 saved profiles")
+        await person.see("2 of 2 saved jobs")
         assert "Green b" in person.screen()
         await person.press("escape")
         await person.until(lambda: person.app.screen is person.app.desk)
@@ -229,15 +229,15 @@ async def test_a_run_is_logged_and_stands_in_the_logbook(person: Person, folder:
     await person.see("[G]ood")
     await person.press("g", "1", "2", "tab", "1", "tab", "2", "5", "enter")
     await person.until(lambda: len(logbook(folder).runs) == 1)
-    await person.see("2 of 2 saved profiles")
+    await person.see("2 of 2 saved jobs")
     await person.press("ctrl+l")
     screen = await person.see("1 run (1 good), 12 items, 1 spoiled (8.3 %)")
     assert "25 min 00 s" in screen
-    assert "Slice in the file" in screen
+    assert "Slice width in file" in screen
     await person.press("f6")
-    await person.see("Logbook of all profiles")
+    await person.see("Logbook of all jobs")
     await person.press("escape")
-    await person.see("2 of 2 saved profiles")
+    await person.see("2 of 2 saved jobs")
 
 
 @pytest.mark.slow
@@ -283,7 +283,7 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     await person.see("What version 3 changed")
     for _ in range(2):
         await person.press("ctrl+e")
-        await person.see("export the 2 profiles listed")
+        await person.see("export the 2 jobs listed")
         person.app.screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
         await person.until(target.is_file)
@@ -296,10 +296,10 @@ async def test_profiles_are_sent_and_brought_in(person: Person, folder: Path, tm
     screen.folder = other
     for answer in ("escape", "enter"):
         await person.press("ctrl+b")
-        await person.see("bring in")
+        await person.see("import: from which file")
         screen.query_one("#words", Input).value = str(target)
         await person.press("enter")
-        shown = await person.see("The file holds 2 profiles and 0 runs")
+        shown = await person.see("The file holds 2 saved jobs and 0 runs")
         assert "3 versions, none of them here" in shown
         assert not entries(other)
         await person.press(answer)
@@ -313,9 +313,13 @@ async def test_a_file_that_is_no_export_is_told_in_words(person: Person, tmp_pat
     """A wrong file, or none, is a sentence, and the list stays."""
     (tmp_path / "wrong.zip").write_bytes(b"no archive")
     await person.see("What version 3 changed")
-    for name, says in (("wrong.zip", "is no export of profiles"), ("none.zip", "can't be read"), ("", "no file is")):
+    for name, says in (
+        ("wrong.zip", "is not an export of saved jobs"),
+        ("none.zip", "can't be read"),
+        ("", "no file is"),
+    ):
         await person.press("ctrl+b")
-        await person.see("bring in")
+        await person.see("import: from which file")
         person.app.screen.query_one("#words", Input).value = str(tmp_path / name) if name else ""
         await person.press("enter")
         await person.see(says)
@@ -337,6 +341,6 @@ async def test_what_is_searched_for_is_seen(desk: Desk) -> None:
     """The line under the title shows what was typed into it."""
     async with desk(80, 24) as person:
         await person.press("ctrl+o")
-        await person.see("saved profiles")
+        await person.see("saved jobs")
         await person.write("regatta")
         assert any(line.strip() == "regatta" for line in (await person.see("regatta")).splitlines()[:4])

@@ -45,7 +45,7 @@ async def person(desk: Desk, kept: Path) -> AsyncIterator[Person]:
     assert kept.exists()
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("1 of 1 saved profiles")
+        await person.see("1 of 1 saved jobs")
         await person.see("Versions")
         await person.press("enter")
         await person.see("CHECK TODAY")

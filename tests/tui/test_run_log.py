@@ -118,7 +118,7 @@ async def test_what_is_refused_stays_to_be_put_right(person: Person, folder: Pat
     await person.press("f8")
     await person.see("[G]ood")
     await person.press("x", "m", "tab", "9", "tab", "tab", "9", "9", "9", "enter")
-    screen = await person.see("is no count")
+    screen = await person.see("is not a count")
     assert "999   !" in screen
     assert not logbook(folder).runs
     await person.press("backspace", "5", "enter")

@@ -245,7 +245,7 @@ def test_saving_beside_another_window_says_so(bottle: dict[str, Any]) -> None:
         session.edit("artwork.width", width)
         assert save(session, profile_folder()) == ""
     assert "side by side" not in first.saved_as
-    assert "side by side" in second.saved_as
+    assert "are both saved" in second.saved_as
 
 
 def test_saving_what_is_wrong_says_why(session: Session) -> None:

@@ -216,9 +216,7 @@ def _list(errand: Errand, tell: Tell) -> SimpleNamespace:
 
     def unchanged(found: LetterSizes) -> None:
         if found.mark != errand.more[2]:
-            raise Refused(
-                [Fault("", "the list fits otherwise than it was shown, so it was changed: F5 shows it again")]
-            )
+            raise Refused([Fault("", "the list or the job has changed since you saw it: F5 shows it again")])
 
     how = ListWish(bool(asked.get("each")), sign, notes, Path(errand.more[1]))
     made = names(job, wish, wanted, folder, how, unchanged, tell, _planner(errand))
@@ -244,8 +242,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     missing = [
         Fault(field, says)
         for field, says in (
-            ("passes", "is empty; write after how many passes it was measured"),
-            ("gauged", "is empty; write what the gauge says, for example 18 um"),
+            ("passes", "is empty: write after how many passes it was measured"),
+            ("gauged", "is empty: write what the gauge says, for example 18 um"),
         )
         if not typed.get(field)
     ]
@@ -262,8 +260,8 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     kept = add_depths([reading.model_copy(update=found.stamp)], Path(errand.more[1]))
     after = found.answer
     says = (
-        f"{reading.depth_um:g} µm after {reading.passes} passes: saved, {len(kept)} in all; plans go by them.",
-        f"A pass was thought to take {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
+        f"{reading.depth_um:g} µm after {reading.passes} passes: saved, {len(kept)} in all. Plans now use them.",
+        f"Estimate for a pass: before {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
         f"{before.per_pass_um_95:.2f}) and is now {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
         f"{after.per_pass_um_95:.2f}).",
         found.marked_so,
@@ -275,7 +273,7 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
 def _struck(number: object, folder: Path) -> SimpleNamespace:
     plain = _number(number)
     if not isinstance(plain, int):
-        raise refuse("strike", "is no number of a reading; write for example 3")
+        raise refuse("strike", "is not the number of a reading: write for example 3")
     return SimpleNamespace(
         kind="reading", folder=str(folder), says=(depth_text(plain, strike_depth(plain, folder)),), lines=()
     )
@@ -288,7 +286,7 @@ def _job(errand: Errand) -> Job:
     try:
         return job_on_machine(errand.data["job"], errand.system)
     except Refused as refused:
-        says = f"the screen has something to put right first ({refused.faults[0]}); Esc goes there"
+        says = f"correct the job first ({refused.faults[0]}): Esc goes back to it"
         raise Refused([Fault("", says)]) from None
 
 
@@ -321,14 +319,14 @@ def _planner(errand: Errand, draws: int = USUAL_DRAWS) -> Planner:
 def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
-        raise refuse("to", "is empty; write the folder that the files go to, for example nut")
+        raise refuse("to", "is empty: write the folder that the files go to, for example nut")
     return Path(errand.beside) / Path(typed).expanduser()
 
 
 def _digits(asked: JobTables) -> int:
     digits = _number(asked.get("digits") or "1")
     if not isinstance(digits, int) or not 1 <= digits <= 12:
-        raise refuse("digits", "is no number of digits; write a whole number from 1 to 12")
+        raise refuse("digits", "is not a number of digits: write a whole number from 1 to 12")
     return digits
 
 

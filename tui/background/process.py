@@ -49,7 +49,7 @@ def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
     except Exception as trouble:
         # A fault of ours is said; the desk and what is typed on it go on.
         logging.getLogger("tui").exception("no answer")
-        says = f"this brought up a fault in rotary itself ({type(trouble).__name__}: {str(trouble)[:80]})"
+        says = f"this found a fault in rotary itself ({type(trouble).__name__}: {str(trouble)[:80]})"
         faults = (("", says),)
     return Done(errand.what, errand.key, None, faults)
 
@@ -87,7 +87,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     try:
         wall = rings if flat else on_wall(rings, art.surface_map, shape.curve, made.layout.centre_mm, FINEST_MM)
     except ValueError as trouble:
-        says = f"{trouble}; choose another map, or smaller artwork"
+        says = f"{trouble}: choose another map, or smaller artwork"
         raise Refused([Fault("artwork.surface_map", says)]) from None
     if flat:
         wall = moved(wall, 0.0, made.layout.centre_mm)

@@ -34,7 +34,7 @@ def ink_of(errand: Errand, made: "Plan", tell: Tell) -> "Ink":
             except OSError:
                 faults.append(Fault(f"artwork.pieces.{number}.{name}", _missing(beside / file)))
             except ValueError:
-                faults.append(Fault(f"artwork.pieces.{number}.{name}", "is no name of a file; Ctrl+E looks for one"))
+                faults.append(Fault(f"artwork.pieces.{number}.{name}", "is not a file name: Ctrl+E looks for one"))
     if faults:
         raise Refused(faults)
     try:
@@ -48,12 +48,12 @@ def _missing(path: Path) -> str:
 
     shown = brief(path, 80)
     if is_folder(path):
-        return f"{shown} is a folder; Ctrl+E looks into it for a drawing"
+        return f"{shown} is a folder: Ctrl+E looks in it for a drawing"
     if is_there(path) and not is_file(path):
-        return f"{shown} is a pipe or a device and no file; Ctrl+E looks for the drawing"
+        return f"{shown} is a pipe or a device, not a file: Ctrl+E looks for the drawing"
     if is_there(path):
-        return f"{shown} is not open to you; choose another drawing with Ctrl+E, or have it given to you"
-    return f"there is no {shown}; Ctrl+E looks for the drawing, or clear the field"
+        return f"{shown} may not be opened by you: choose another drawing with Ctrl+E"
+    return f"there is no {shown}: Ctrl+E looks for the drawing, or clear the field"
 
 
 _kept: dict[tuple[object, ...], "Drawing"] = {}

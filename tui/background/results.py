@@ -78,13 +78,13 @@ class Beside:
         value = self._good.get(what)
         if answer is not None and answer.key == key:
             if answer.stopped:
-                return Shown(value, False, "stopped; change something, or come back to this picture, to try again")
+                return Shown(value, False, "stopped: change something, or come back to this picture, to try again")
             if answer.answer is None:
                 return Shown(value, False, next(iter(dict(answer.faults).values()), ""), True)
             return Shown(value, True)
         asked = self._asked.get(what)
         if asked is None:
-            return Shown(value, False, "follows when the typing rests")
+            return Shown(value, False, "follows when you stop typing")
         for_s = time.monotonic() - asked[2]
         if for_s < PATIENCE_S:
             return Shown(value, False, "being worked out")

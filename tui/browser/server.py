@@ -130,7 +130,7 @@ class Serving:
         host, origin = request.headers.get("Host", ""), request.headers.get("Origin")
         local = _local_address(request)
         if not self.guard.host_is_ours(host, local):
-            return "this name does not lead here: use the address that stands in the terminal"
+            return "this address doesn't belong to this screen: open the address shown in the terminal"
         is_line = request.headers.get("Upgrade", "").casefold() == "websocket"
         if (is_line or origin is not None) and not self.guard.origin_is_ours(origin, host):
             return "another site's page can't use this screen"
@@ -155,7 +155,7 @@ class Serving:
             self._guesses -= 1
         if not is_right:
             self.tell(f"refused {request.remote}: a wrong key")
-            return _door("That is not the key. It stands in the terminal, and is new at every start.", 403)
+            return _door("That is not the key. The terminal shows it, a new one at every start.", 403)
         # Not a redirect: one that began at another site's link would not carry a strict cookie.
         answer = _html("inside.html", 200)
         answer.set_cookie(self.guard.cookie_name, self.guard.token, httponly=True, samesite="Strict", path="/")
@@ -288,7 +288,7 @@ async def _served(
     except OSError as trouble:
         says = single_line(trouble.strerror or str(trouble))
         raise FileTrouble(
-            f"{address} with port {guard.port} can't be had ({says}): write --port with another number, "
+            f"{address} with port {guard.port} can't be used ({says}): write --port with another number, "
             "or --address with one of this machine's own"
         ) from None
 
@@ -298,14 +298,14 @@ def greeting(guard: Guard, address: str, held: Path) -> list[str]:
     shown = guard.names[0] if guard.names else _reachable(address)
     host = f"[{shown}]" if ":" in shown else shown
     lines = [
-        "The screen is at this address; the key is new at every start:",
+        "The screen is at this address. The key is new at every start:",
         f"  http://{host}:{guard.port}/enter/{guard.key}",
         f"Files are read and written in {held.name or held} only. Ctrl+C ends it.",
     ]
     if not is_this_machine_only(address):
         lines += [
             "WARNING: other machines can reach it. Whoever has the key uses this screen as you do: reads, changes and",
-            "discards the profiles saved here. What is sent is not encrypted: use it in a network that you trust, and",
+            "deletes the jobs saved here. What is sent is not encrypted: use it in a network that you trust, and",
             "never across the internet.",
         ]
     return lines

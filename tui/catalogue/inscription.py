@@ -6,7 +6,7 @@ from tui.form.fields import YES_NO, Field, Group, Table, fields_of, with_default
 
 LINES: Final = Table(
     "text",
-    "what is cut, line by line",
+    "the words to cut, line by line",
     "line",
     (
         Field(
@@ -21,7 +21,7 @@ LINES: Final = Table(
 
 FLATS: Final = Table(
     "more",
-    "the next flats, one text each",
+    "words on the other flats, one per flat",
     "flat",
     (Field("text", "text", "Words on the next flat. \\n begins a new line.", width=32, lines=True),),
     only=("around", "flats"),
@@ -37,8 +37,8 @@ _WORDS_FIELDS: Final = (
         options=("ring", "arc", "axis", "flats", "end"),
     ),
     FLATS,
-    Field("repeat", "repeated", "The words so often, evenly spaced.", number=True),
-    Field("between", "between", "Stands between the words and their next beginning.", rare=True, usual="a space"),
+    Field("repeat", "repeated", "How many times the words are repeated, evenly spaced.", number=True),
+    Field("between", "between", "What to put between repeats of the words round a ring.", rare=True, usual="a space"),
 )
 
 WORDS: Final = Group("words", "Words", _WORDS_FIELDS, open=True)
@@ -47,11 +47,11 @@ _LETTERS_FIELDS: Final = (
     Field(
         "face",
         "face",
-        "Letters with an outline, which are hatched, or single strokes, which show finer.",
+        "Letters with an outline, filled with lines, or single strokes for fine detail.",
         options=("outline", "line-sans", "line-roman", "line-script"),
     ),
     Field("font", "font file", "Your own TTF or OTF font. Empty: the one that ships.", width=24),
-    Field("weight", "weight", "Of letters with an outline: 400 is plain, 700 bold.", number=True),
+    Field("weight", "weight", "Weight of letters with an outline: 400 is plain, 700 bold.", number=True),
     Field("italic", "slanted", "yes for slanted letters.", options=YES_NO, rare=True),
     Field(
         "stroke",
@@ -60,19 +60,19 @@ _LETTERS_FIELDS: Final = (
         number=True,
         rare=True,
     ),
-    Field("letter_height", "height at most", "Of a capital. Empty: as large as fits.", "mm"),
+    Field("letter_height", "height at most", "Largest height of a capital. Empty: as large as fits.", "mm"),
     Field("least_height", "height at least", "The smallest letters that are good enough.", "mm", rare=True),
     Field("tracking", "tracking", "Extra space between letters, in heights of a capital.", number=True),
-    Field("line_pitch", "line pitch", "From line to line, in heights of a capital.", number=True),
+    Field("line_pitch", "line pitch", "Distance from line to line, in heights of a capital.", number=True),
     Field(
         "surface_map",
         "on a taper",
-        "How letters lie on a taper: following it, at their true width, as a flat label would, or as drawn for an "
-        "eye in front. A ring closes at all heights with-taper only.",
+        "How letters lie on a taper: with the taper, at true width, like a label, or as seen from the front. A ring "
+        "closes at all heights only with the taper.",
         options=("with-taper", "true-width", "decal", "front-view"),
         rare=True,
     ),
-    Field("read_at", "read from", "How far away it should be readable.", "mm", rare=True),
+    Field("read_at", "read from", "From how far away you want to read it.", "mm", rare=True),
 )
 
 LETTERS: Final = Group("letters", "Letters", _LETTERS_FIELDS, open=True)
@@ -88,25 +88,31 @@ _PLACE_FIELDS: Final = (
     Field(
         "gap",
         "gap",
-        "Left between the end of a ring and its beginning. Empty: the ring closes with even spacing.",
+        "Space between the end of a ring and its beginning. Empty: the words go all the way round.",
         "mm",
         only=("around", "ring"),
     ),
-    Field("arc", "arc", "How far an arc, or the circle on an end face, may reach.", "rad", rare=True),
-    Field("margin", "margin", "Left free on all sides.", "mm"),
-    Field("from", "usable from", "Where the usable height begins. Empty: the whole item.", "mm"),
-    Field("to", "usable to", "Where it ends.", "mm"),
-    Field("chamfer", "chamfer", "Left out at each end of the item.", "mm"),
+    Field("arc", "arc", "How many degrees an arc, or a circle on an end face, may take up.", "rad", rare=True),
+    Field("margin", "margin", "Margin left free on all sides.", "mm"),
+    Field("from", "usable from", "The lowest height the words may use. Empty: the whole item.", "mm"),
+    Field("to", "usable to", "The greatest height the words may use.", "mm"),
+    Field("chamfer", "chamfer", "Length left free at each end of the item.", "mm"),
     Field("lengthwise", "lengthwise", "yes: along the flats.", options=YES_NO, only=("around", "flats")),
-    Field("corner_radius", "corner radius", "Of rounded corners, by radius gauge.", "mm", only=("around", "flats")),
     Field(
-        "across_corners",
-        "across corners",
-        "By calipers, where the corners were turned down.",
+        "corner_radius",
+        "corner radius",
+        "Radius of rounded corners: measure with a radius gauge.",
         "mm",
         only=("around", "flats"),
     ),
-    Field("end_diameter", "end face", "Across its flat part, by calipers.", "mm", only=("around", "end")),
+    Field(
+        "across_corners",
+        "across corners",
+        "Calipers over the corners, if they were turned down.",
+        "mm",
+        only=("around", "flats"),
+    ),
+    Field("end_diameter", "end face", "Calipers across its flat part.", "mm", only=("around", "end")),
     Field("bore", "bore", "A hole in the end face.", "mm", only=("around", "end")),
 )
 
@@ -114,19 +120,19 @@ PLACE: Final = Group("place", "Where it lies", _PLACE_FIELDS)
 
 _DEPTH_FIELDS: Final = fields_of(
     "depth",
-    Field("wanted", "depth wanted", "How deep the words are cut. Empty: as the job's own passes go.", "um"),
+    Field("wanted", "depth wanted", "How deep to cut the words. Empty: as deep as the job's own passes go.", "um"),
     Field(
         "passes",
         "measured after",
-        "So many passes on a trial. With the depth below it, F4 saves the reading.",
+        "How many passes you ran on a trial. F4 saves it with the depth below.",
         number=True,
     ),
-    Field("gauged", "depth there", "The depth that a gauge shows there.", "um"),
+    Field("gauged", "depth there", "The depth that your gauge shows there.", "um"),
     Field("resolution", "gauge step", "The finest step of the gauge.", "um"),
     Field(
         "strike",
         "or ignore",
-        "The number of a saved reading: F4 ignores it, or lets it count again.",
+        "Number of a saved reading. F4 ignores it, or uses it again.",
         number=True,
     ),
 )
@@ -135,11 +141,11 @@ DEPTH: Final = Group("depth", "Depth in bare metal", _DEPTH_FIELDS)
 
 _FILES_FIELDS: Final = fields_of(
     "write",
-    Field("folder", "into folder", "F5 writes files and sheet there. A list wants a new folder.", width=26),
+    Field("folder", "into folder", "F5 writes files and sheet there. For a list name a new folder.", width=26),
     Field("list", "list (CSV)", "One part for each line. Empty: this inscription alone.", width=26),
     Field("column", "column", "The heading of the column that holds the names."),
     Field("numbers", "or numbers", "Serial numbers in place of a list, 1-250."),
-    Field("digits", "digits", "Leading zeros up to so many.", number=True, usual="1", rare=True),
+    Field("digits", "digits", "How many digits, filled with zeros: 3 gives 001.", number=True, usual="1", rare=True),
     Field("each", "each to fit", "yes: each entry as large as fits, not all the same.", options=YES_NO),
 )
 

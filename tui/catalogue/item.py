@@ -20,7 +20,7 @@ STATIONS: Final = Table(
         Field(
             "round",
             "or round",
-            "Tape or paper strip once round the item here. Leave empty if across is given.",
+            "Tape or paper strip once round the item here. Leave empty if you gave the diameter across.",
             "mm",
             width=8,
             instead=True,
@@ -39,7 +39,7 @@ STATIONS: Final = Table(
         Field(
             "second_across",
             "across again",
-            "Calipers at a right angle to the first: is it out of round?",
+            "Calipers at a right angle to the first, to see if it is oval.",
             "mm",
             rare=True,
         ),
@@ -48,9 +48,9 @@ STATIONS: Final = Table(
 
 _ITEM_FIELDS: Final = fields_of(
     "item",
-    Field("name", "name", "Your name for this item. The profile is saved under it.", width=26),
+    Field("name", "name", "Your name for this item. The job is saved under it.", width=26),
     Field(
-        "section", "section", "round: turned on an axis; flats: so many equal flat sides.", options=("round", "flats")
+        "section", "section", "Choose round, or flats for equal flat sides such as a nut's.", options=("round", "flats")
     ),
     STATIONS,
     Field("flats", "flats", "Count the flat sides, 3 to 48. They must be alike.", number=True, only=FLATS),
@@ -60,8 +60,8 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "length",
         "length",
-        "Rule or calipers from end to end, along the axis. Empty for a round item: its highest measured "
-        "place is the end.",
+        "Rule or calipers from end to end, along the axis. Left empty on a round item, the highest measured place is "
+        "the end.",
         "mm",
     ),
     Field(
@@ -75,7 +75,7 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "solid",
         "solid",
-        "yes for bars and nuts that are not hollow: they take the heat elsewhere than a thin wall.",
+        "yes for bars and nuts that are not hollow: they stay cooler than a thin wall.",
         options=YES_NO,
         rare=True,
     ),
@@ -96,7 +96,7 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "handle.width",
         "handle width",
-        "Angle that the handle takes up round the axis: its width over the girth, times 360.",
+        "How many degrees the handle takes up: its width divided by the girth, times 360.",
         "rad",
         rare=True,
     ),
@@ -124,14 +124,14 @@ _ITEM_FIELDS: Final = fields_of(
     Field(
         "weld_line.angle",
         "weld line at",
-        "Where the item's own seam runs: look along the wall under a slanting light. Angle from the front.",
+        "Where the item's own weld runs, as an angle from the front. Look along the wall under a slanting light.",
         "rad",
         rare=True,
     ),
     Field(
         "weld_line.width",
         "weld width",
-        "Calipers or rule: how wide the seam is on the wall, with what it disturbs beside it.",
+        "Calipers or rule: how wide the weld and the damaged wall beside it are.",
         "mm",
         rare=True,
     ),
@@ -153,30 +153,33 @@ COATING: Final = Group(
         Field(
             own_coating.COLOUR,
             "looks",
-            "The colour of your own coating. How much light it absorbs is estimated from it.",
+            "The colour of your own coating. rotary estimates from it how much light the coating absorbs.",
             options=own_coating.COLOURS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
         Field(
             own_coating.KIND,
             "its kind",
-            "powder coat, paint or lacquer: how thick it usually is follows from it, unless you measured it.",
+            "powder coat, paint or lacquer: gives the usual thickness, unless you measured it.",
             options=own_coating.KINDS,
             only=(own_coating.COATING, own_coating.OWN),
         ),
         Field(
-            "item.coating_thickness", "thickness", "Coating gauge, or calipers over a bare and a coated place.", "um"
+            "item.coating_thickness",
+            "thickness",
+            "Coating gauge. Or calipers: half the difference of the diameters at a coated and a bare place.",
+            "um",
         ),
         Field(
             "item.colour",
             "colour",
-            "The coating's colour, such as green or #2f6b3a. No number depends on it. Another colour is another "
-            "coating: a proof ends.",
+            "The coating's colour, such as green or #2f6b3a. It changes no number. But another colour is another "
+            "coating, so a proof ends.",
         ),
         Field(
             own_coating.BATCH,
             "batch",
-            "Readings of this batch are not mixed with those of other batches. Empty: all together.",
+            "Readings of this batch don't mix with other batches. Empty: all count together.",
             width=22,
             rare=True,
         ),

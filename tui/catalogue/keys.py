@@ -11,7 +11,7 @@ DESK: Final[Keys] = (
     ("a choice", "opens as a list: letters narrow it, Enter or a click takes one. Left and Right change it at once"),
     ("Ctrl+Up, Ctrl+Down", "step the last digit of a number"),
     ("Esc", "undo what you typed in this field. Otherwise stop the calculation"),
-    ("F1", "this help. What it says of the field you are at stands first"),
+    ("F1", "this help. Help for your field comes first"),
     ("F2", 'switch mm and inch. You may type either: 88.9 mm, 88,9, 3 1/2 in, 7/8"'),
     ("F3", "shows a letter at each group of facts. That letter goes there"),
     (
@@ -20,13 +20,13 @@ DESK: Final[Keys] = (
     ),
     ("F4, Shift+F4", "the next picture, the one before. In the pictures 1 to 9, 0 and - too"),
     ("Space", "in the pictures: the picture over the whole window, and back"),
-    ("i", "in the pictures: what the item will look like as an image, or in cells"),
+    ("i", "in the pictures: show the item as a real image, or in characters"),
     ("F5, Ctrl+L", "write the files that the marking program imports, beside the job"),
     ("F6", "from the facts to the numbers and back"),
     ("F7, Ctrl+Y", "undo and redo a change (also Ctrl+Z)"),
-    ("F8", "say how it went: press one letter, then type what was run"),
+    ("F8", "say how it went: press one letter, then type the numbers you ran"),
     ("F9", "light or dark"),
-    ("Ctrl+D", "take out of the job what its file has and rotary does not know"),
+    ("Ctrl+D", "remove entries of the job file that rotary does not know"),
     (
         "Ctrl+E",
         "artwork: choose a drawing from a preview, or type words",
@@ -35,21 +35,21 @@ DESK: Final[Keys] = (
         "Ctrl+N, Ctrl+F",
         "a new job: an empty item on your machine, this one or the one saved last. It asks if something is not saved",
     ),
-    ("Ctrl+S", "save the job as a profile under the item's name. Each time is a new version"),
+    ("Ctrl+S", "save the job under the item's name. Each time is a new version"),
     ("Ctrl+K", "papers: setup sheet, tests and templates, to look at and to print"),
-    ("Ctrl+O", "profiles: look for one, compare, open"),
-    ("Ctrl+R", "your machine: what is known of it, what to measure and how"),
-    ("Ctrl+T, Ctrl+G", "test patch: choose its cells, write down what is seen in each, watch the plan learn"),
-    ("Ctrl+B, F10", "words: begin them among the facts. Once there are some, their letters, place, depth and lists"),
+    ("Ctrl+O", "saved jobs: look for one, compare, open"),
+    ("Ctrl+R", "your machine: its measurements, and how to measure more"),
+    ("Ctrl+T, Ctrl+G", "test patch: choose its cells, enter what you see in each, watch the plan learn"),
+    ("Ctrl+B, F10", "words to mark: type them. Then choose letters, place, depth and lists"),
     ("Ctrl+P", "all commands. The mouse works too"),
     ("Ctrl+Q", "leave. It asks if something is not saved"),
 )
 
 ARTWORK: Final[Keys] = (
     ("type", "narrow the list to names that have these words"),
-    ("Up, Down", "another file or folder. Its drawing is shown with its size, its ink, what could not be read"),
+    ("Up, Down", "another file or folder. You see its drawing, size, ink, and anything unreadable"),
     ("Enter", "open the folder, or take the drawing for the job"),
-    ("Backspace", "take back what narrows. Then the folder above"),
+    ("Backspace", "take back the search. Then the folder above"),
     ("F6", "a text in place of a drawing, and back"),
     ("F2", "mm or inch"),
     ("Esc", "back to the screen. Nothing has changed"),
@@ -57,18 +57,18 @@ ARTWORK: Final[Keys] = (
 
 PROFILES: Final[Keys] = (
     ("type", "search by name, note, coating, laser or turning"),
-    ("Up, Down", "another profile"),
+    ("Up, Down", "another saved job"),
     ("PgUp, PgDn", "another version of it"),
     ("Enter", "open this version on the screen"),
     ("Ctrl+N", "nearest to the item on the screen first"),
-    ("F3", "mark it, then another: what differs between the two"),
-    ("F4", "make this version the newest. It settles versions that stand side by side"),
+    ("F3", "mark it, then another: see the differences"),
+    ("F4", "make this version the newest, if two were saved at once"),
     ("F5", "log a run: how it came out, how many, how long"),
     ("F6", "proven ones only"),
     ("F7, F8", "copy, rename"),
     ("Ctrl+L", "the logbook"),
-    ("Ctrl+Y", "it came out as wanted, no run logged: proven"),
-    ("Ctrl+E, Ctrl+B", "write those listed to one file. Bring in what such a file holds, after a look at it"),
+    ("Ctrl+Y", "mark it proven without logging a run"),
+    ("Ctrl+E, Ctrl+B", "export the listed ones to one file. Import from such a file, after a look at it"),
     ("Ctrl+D", "discard: it goes to the bin and can be taken out again"),
     ("F2", "mm or inch"),
     ("Esc", "back"),
@@ -77,10 +77,10 @@ PROFILES: Final[Keys] = (
 REPEAT: Final[Keys] = (
     ("Enter", "on to print: the setup sheet with the numbers as run"),
     ("1, 2, 3", "tick a check. 3 also asks today's batch"),
-    ("B", "which batch you mark today: another one than the proven wants a patch first"),
+    ("B", "enter today's batch: another batch needs a test patch first"),
     ("F9", "show today's untested plan. Again: the numbers that were run"),
     ("F8", "how did it go?"),
-    ("PgUp, PgDn", "more of it, where it is longer than the window"),
+    ("PgUp, PgDn", "scroll"),
     ("Esc", "to the job on the screen"),
 )
 
@@ -93,23 +93,23 @@ RUN: Final[Keys] = (
 
 LOGBOOK: Final[Keys] = (
     ("Up, Down", "another run. What was set in it stands on the right"),
-    ("F6", "the runs of this profile, or of all"),
+    ("F6", "the runs of this job, or of all"),
     ("F2", "mm or inch"),
-    ("Esc", "back to the profiles"),
+    ("Esc", "back to the saved jobs"),
 )
 
 PATCH: Final[Keys] = (
-    ("F5", "choose the next nine cells on scrap, and draw them. A patch still to be read stays the same"),
-    ("F6", "another patch, even where one is still to be read"),
+    ("F5", "choose the next nine cells on scrap, and draw them. A patch you have not read yet comes again"),
+    ("F6", "another patch, even if you have not read the last one"),
     ("I", "choose them in a slice of the item"),
-    ("P", "which patch is read, where there are several"),
+    ("P", "choose the patch to read, if there are several"),
     ("W", "what helps: plan again with one thing changed each time"),
     ("Up, Down", "another cell"),
-    ("C, H, O, T, X", "what is seen in it: coating left, residue, clean, heat tint, engraved"),
-    ("-", "it could not be read"),
+    ("C, H, O, T, X", "what you see in it: coating left, residue, clean, heat tint, engraved"),
+    ("-", "you could not judge it"),
     ("N", "a note to it"),
-    ("Del", "ignore it, or let it count again. In the list of patches: read nothing more of that one"),
-    ("Esc", "back to the screen, whose plan has learned from it"),
+    ("Del", "ignore it, or use it again. In the list of patches: close that patch"),
+    ("Esc", "back to the screen, with a plan that has learned from it"),
 )
 
 MACHINE: Final[Keys] = (
@@ -117,7 +117,7 @@ MACHINE: Final[Keys] = (
     ("F3, F4", "the page before, the next page"),
     ("F5", "write the files of this page"),
     ("F6", "save what is typed"),
-    ("Esc", "back to the screen, which then plans with what was saved"),
+    ("Esc", "back to the screen, which plans with the new readings"),
 )
 
 MACHINE_PAGE: Final[Keys] = (
@@ -125,36 +125,36 @@ MACHINE_PAGE: Final[Keys] = (
     ("Tab, arrows, Enter", "move between fields. ‹ › with Left and Right change a choice"),
     ("F2", 'mm or inch. What you type may carry either unit: 0.4 mm, 0,4, 1/64 in, 7/8"'),
     ("F5", "write the files of this page"),
-    ("F6", "save what is typed in the machine. Where something is marked ! nothing is saved"),
+    ("F6", "save your readings in the machine. While anything is marked ! nothing is saved"),
     ("F7, F8", "undo and redo what was typed"),
     ("PgUp, PgDn", "scroll the answer"),
-    ("Esc", "back to the screen, which then plans with what was saved"),
+    ("Esc", "back to the screen, which plans with the new readings"),
 )
 """What the help of one page of the machine says of its keys."""
 
 INSCRIPTION: Final[Keys] = (
     ("F1", "its own help: every field"),
-    ("Enter", "at the end of the words begins another line. Backspace in an empty line takes it out"),
+    ("Enter", "at the end of the words starts another line. Backspace in an empty line removes it"),
     ("F2", "mm or inch"),
-    ("F4", "save the depth that was measured, or ignore a saved one: plans go by them"),
+    ("F4", "save a measured depth, or ignore a saved one. Plans use them"),
     (
         "F5",
-        "write files and sheet. Of a list all entries are sized, the misfits shown, and the rest written if wanted. "
-        "Esc stops it",
+        "write files and sheet. From a list: sizes all entries, shows the misfits, writes the rest if you like. Esc "
+        "stops it",
     ),
     ("F6", "from fields to the answer and back"),
     ("F7, F8", "undo and redo a change"),
-    ("Ctrl+S", "save the words with the job, as a version of its profile"),
+    ("Ctrl+S", "save the job with its words, as a new version"),
     ("Esc", "back to the screen, which has the words now"),
 )
 
 SCREENS: Final[dict[str, tuple[str, Keys]]] = {
     "Desk": ("Keys of the screen", DESK),
     "ArtworkScreen": ("Choosing artwork (Ctrl+E)", ARTWORK),
-    "Profiles": ("Profiles (Ctrl+O)", PROFILES),
+    "Profiles": ("Saved jobs (Ctrl+O)", PROFILES),
     "RepeatPage": ("A saved job opened again", REPEAT),
     "RunLog": ("How did it go? (F8)", RUN),
-    "LogbookScreen": ("Logbook (Ctrl+L in the profiles)", LOGBOOK),
+    "LogbookScreen": ("Logbook (Ctrl+L in the saved jobs)", LOGBOOK),
     "Patch": ("Test patch (Ctrl+T)", PATCH),
     "MachineScreen": ("Your machine (Ctrl+R)", MACHINE),
     "InscriptionScreen": ("Inscription (Ctrl+B)", INSCRIPTION),

@@ -21,8 +21,8 @@ TICKS: Final = Table(
         Field("at", "height", "With a ruler: the height from the base where you read the two ticks.", "mm", width=8),
         Field(
             "u",
-            "read to",
-            "How well the gap could be read: read it three times. About half of how far they differ.",
+            "read to, ±",
+            "How well you read the gap: read it three times, enter half the difference.",
             "mm",
             width=8,
         ),
@@ -60,15 +60,15 @@ _DRIVE_FIELDS: Final = fields_of(
     ),
     Field(
         "controller_field",
-        "key in as",
-        "The number that your marking program asks for the rotary.",
+        "program takes",
+        "Which number your marking program asks for the rotary.",
         options=("item-diameter", "roller-diameter", "steps-only", "degrees"),
         width=18,
     ),
     Field(
         "typed_diameter",
         "its diameter",
-        "With steps-only: read the diameter that stands in the program's own setting of the rotary.",
+        "If it takes only steps: the diameter shown in its rotary settings.",
         "mm",
         only=("turning.controller_field", "steps-only"),
     ),
@@ -102,14 +102,14 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "stops_whole",
         "stops, whole",
-        "From the motor test: how far two stops err at a seam, whole cycles apart, of a full step.",
+        "From the motor test: error of the stops at a seam, whole cycles apart, in full steps.",
         "",
         rare=True,
     ),
     Field(
         "stops_free",
         "stops, free",
-        "From the motor test, for any other turn between two stops, of a full step.",
+        "From the motor test: the same for any other turn, in full steps.",
         "",
         rare=True,
     ),
@@ -124,7 +124,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "covering",
         "covering",
-        "soft: rubber sleeves; hard: bare metal or plastic.",
+        "soft: rubber sleeves, hard: bare metal or plastic.",
         options=("soft", "hard"),
         only=ON_ROLLERS,
         rare=True,
@@ -140,7 +140,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "contact_to",
         "touches to",
-        "Slide a strip of paper between item and rollers: where it grips last, in height on the item.",
+        "Slide a strip of paper between item and rollers: the height where it last grips.",
         "mm",
         only=ON_ROLLERS,
         rare=True,
@@ -148,7 +148,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "top_speed",
         "top speed",
-        "Fastest that the item may turn without walking or slipping: try it with the beam off.",
+        "Fastest that the item turns without wandering or slipping: try it with the beam off.",
         "rad/s",
         rare=True,
     ),
@@ -176,7 +176,7 @@ _DRIVE_FIELDS: Final = fields_of(
     Field(
         "offset",
         "offset",
-        "How far the axis lies beside the field's centre line: pointer to the apex, read against a rule.",
+        "How far the axis is off the field's centre line: pointer on the apex, read on a rule.",
         "mm",
         rare=True,
     ),
@@ -186,7 +186,7 @@ _DRIVE_FIELDS: Final = fields_of(
 _MACHINE: Final = Field(
     "machine",
     "machine",
-    "The machine as measured: turning, laser and tolerances are then its own. Ctrl+R measures, adds and chooses.",
+    "Your machine as measured: it sets turning, laser and tolerances. Ctrl+R measures, adds and chooses.",
     usual="as entered here",
     width=22,
 )

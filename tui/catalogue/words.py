@@ -13,7 +13,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
         **COATINGS,
         "fluoropolymer-nonstick": f"non-stick: {_NEVER}",
         "vinyl": f"vinyl: {_NEVER}",
-        "own": "another, by its looks",
+        "own": "another coating, by its look",
         "none": "none, bare metal",
     },
     "metal": METALS,
@@ -28,7 +28,7 @@ WORDS: Final[dict[str, dict[str, str]]] = {
     "controller_field": {
         "item-diameter": "diameter of the item",
         "roller-diameter": "diameter of the roller",
-        "steps-only": "steps alone",
+        "steps-only": "steps only",
         "degrees": "degrees",
     },
     "rounding": {

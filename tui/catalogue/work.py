@@ -9,13 +9,13 @@ EYEWEAR: Final = Table(
     "eyewear in the shop",
     "pair",
     (
-        Field("name", "name", "Your name for this pair of laser eyewear."),
-        Field("from", "from", "Lower end of the band printed on the pair.", "nm", width=9),
+        Field("name", "name", "Your name for this laser eyewear."),
+        Field("from", "from", "Lower end of the wavelength band printed on the eyewear.", "nm", width=9),
         Field("to", "to", "Upper end of that band.", "nm", width=9),
         Field("optical_density", "density", "Optical density printed for that band.", number=True, width=7),
     ),
     more=(
-        Field("marks", "marks", "Scale numbers printed on the pair, such as D LB6 + IR LB7.", width=20),
+        Field("marks", "marks", "Scale numbers printed on the eyewear, such as D LB6 + IR LB7.", width=20),
         Field(
             "material",
             "filters of",
@@ -61,37 +61,35 @@ PIECES: Final = Table(
         Field(
             "angle_from",
             "angle from",
-            "Its angle counts from this: the artwork's middle, the front, the handle, the weld line.",
+            "What its angle counts from: the artwork's middle, the front, the handle, the weld line.",
             options=("artwork", "front", "handle", "weld-line"),
             rare=True,
         ),
         Field("rotation", "rotation", "Turned on the wall, + to the left, seen from the lens.", "rad", rare=True),
-        Field("repeat", "repeat", "Set so often, evenly round the turn.", number=True, rare=True),
+        Field("repeat", "repeat", "How many times it is repeated, evenly round the item.", number=True, rare=True),
         Field("mirror", "mirrored", "yes to swap left and right.", options=YES_NO, rare=True),
-        Field("invert", "inverted", "yes to mark what is light in it, within its box.", options=YES_NO, rare=True),
-        Field(
-            "margin", "margin", "With inverted: how much wider than the piece the box is on each side.", "mm", rare=True
-        ),
+        Field("invert", "inverted", "yes to mark the light parts instead, within its box.", options=YES_NO, rare=True),
+        Field("margin", "margin", "If inverted: how far the box reaches past the piece on each side.", "mm", rare=True),
         Field(
             "unit",
             "its unit",
-            "Of a DXF file that doesn't say.",
+            "Unit of a DXF file that states none.",
             options=("default", "mm", "cm", "m", "in", "ft"),
             rare=True,
         ),
         Field(
             "letter_height",
             "letter height",
-            "Of a text: height of a capital on the wall.",
+            "Height of a capital of the text on the wall.",
             "mm",
             usual="8 mm",
             rare=True,
         ),
-        Field("letter_spacing", "letter spacing", "Of a text: room between letters beyond the usual.", "mm", rare=True),
+        Field("letter_spacing", "letter spacing", "Extra room between letters of the text.", "mm", rare=True),
         Field(
             "face",
             "face",
-            "Of a text: letters with an outline, or single strokes as wide as the line.",
+            "Letters with an outline, or single strokes as wide as the line.",
             options=("outline", "line-sans", "line-roman", "line-script"),
             width=14,
             rare=True,
@@ -103,10 +101,14 @@ PIECES: Final = Table(
             width=26,
             rare=True,
         ),
-        Field("weight", "weight", "Of a text: how heavy, 100 to 900, where the font can.", number=True, rare=True),
-        Field("line_width", "line width", "Of single strokes, and of open lines in a DXF file.", "mm", rare=True),
-        Field("close_gaps", "close gaps", "Of a DXF file: how far apart ends may be that meet.", "mm", rare=True),
-        Field("dark_below", "dark below", "Everything at most so bright is marked: 50 %.", "", usual="50 %", rare=True),
+        Field("weight", "weight", "Weight of the text, 100 to 900, if the font has it.", number=True, rare=True),
+        Field("line_width", "line width", "Width of single strokes, and of open lines in a DXF file.", "mm", rare=True),
+        Field(
+            "close_gaps", "close gaps", "In a DXF file: the largest gap to close between line ends.", "mm", rare=True
+        ),
+        Field(
+            "dark_below", "dark below", "Everything this dark or darker is marked: 50 %.", "", usual="50 %", rare=True
+        ),
     ),
 )
 
@@ -136,7 +138,7 @@ _ARTWORK_FIELDS: Final = fields_of(
         width=14,
     ),
     Field("full_wrap", "full wrap", "yes if it goes all the way round and its ends meet.", options=YES_NO, rare=True),
-    Field("ink", "ink", "Share of the frame that is marked. The command Ink as drawn reads it off the artwork.", ""),
+    Field("ink", "ink", "Share of the frame that is marked. The command Ink as drawn measures it in the artwork.", ""),
     PIECES,
 )
 
@@ -153,20 +155,26 @@ ARTWORK: Final = Group("artwork", "Artwork", (*_ARTWORK_FIELDS, WORDS), open=Tru
 _TOLERANCES_FIELDS: Final = fields_of(
     "tolerances",
     Field("seam", "at a seam", "Largest gap or offset that you accept at any seam.", "mm"),
-    Field("seams_may_show", "seams show", "yes if seams may show: 0.1 mm is then accepted.", options=YES_NO, rare=True),
+    Field("seams_may_show", "seams show", "yes if seams may show: you then accept 0.1 mm.", options=YES_NO, rare=True),
     Field(
         "closing_gap",
         "gap closes",
-        "Mark the gap ladder on scrap: the drawn gap between two filled areas that just closes. Empty: assumed.",
+        "Mark the gap ladder on scrap: the widest gap between two filled areas that just closes. Empty: assumed.",
         "mm",
         rare=True,
     ),
-    Field("closing_gap_u", "known to", "How well that was read, 1 sigma: half a step of the ladder.", "mm", rare=True),
-    Field("closing_gap_at", "read at", "The settings of the gap ladder, as its paper has them.", width=30, rare=True),
+    Field(
+        "closing_gap_u",
+        "read to, ±",
+        "How far off that may be, 2 times in 3: half a step of the ladder.",
+        "mm",
+        rare=True,
+    ),
+    Field("closing_gap_at", "read at", "The settings printed on the gap ladder's paper.", width=30, rare=True),
     Field(
         "slice_width",
         "slice width",
-        "Slice width, as your program shows it. Empty: the widest that holds every limit.",
+        "Slice width, as your program shows it. Empty: the widest within all limits.",
         "mm",
     ),
     Field(
@@ -178,7 +186,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "diameter",
         "diameter known",
-        "± how well the diameter is known, 19 times in 20. Empty: from the diameters you entered.",
+        "± how well you know the diameter, 19 times in 20. Empty: from the diameters you entered.",
         "mm",
     ),
     Field(
@@ -190,12 +198,16 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "field_scale",
         "field scale",
-        "How well the field's scale is known, 95 % of the time: mark 100 mm, measure it with calipers.",
+        "How well you know the field's scale, 19 times in 20: mark 100 mm, measure it with calipers.",
         "",
     ),
-    Field("line_spacing", "line spacing", "Line spacing asked for. Empty to have it chosen.", "mm", rare=True),
-    Field("fluence_low", "fluence, least", "Least fluence over a slice, of that wanted.", "", rare=True),
-    Field("fluence_high", "fluence, most", "Most fluence over a slice, of that wanted.", "", rare=True),
+    Field("line_spacing", "line spacing", "Line spacing you want. Empty: rotary chooses.", "mm", rare=True),
+    Field(
+        "fluence_low", "energy, least", "Least energy per area over a slice, as a share of the planned.", "", rare=True
+    ),
+    Field(
+        "fluence_high", "energy, most", "Most energy per area over a slice, as a share of the planned.", "", rare=True
+    ),
     Field(
         "incidence",
         "lean of beam",
@@ -206,7 +218,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "margin",
         "margin",
-        "Left white beside each slice of a sliced file, so that no program takes two slices for one.",
+        "White margin beside each slice of a sliced file, so that slices don't touch.",
         "mm",
         rare=True,
     ),
@@ -215,10 +227,10 @@ _TOLERANCES_FIELDS: Final = fields_of(
 TOLERANCES: Final = Group("tolerances", "Tolerances", _TOLERANCES_FIELDS)
 
 _SHOP_FIELDS: Final = (
-    Field("order.pieces", "pieces", "How many items are wanted: the time for all goes by it.", number=True, width=7),
+    Field("order.pieces", "pieces", "How many items you want: the total time depends on it.", number=True, width=7),
     EYEWEAR,
     OTHER_LASERS,
-    Field("note", "note", "Anything worth keeping with this job. \\n begins a new line.", width=26, lines=True),
+    Field("note", "note", "Anything worth saving with this job. \\n begins a new line.", width=26, lines=True),
 )
 
 SHOP: Final = Group("shop", "Shop", _SHOP_FIELDS)

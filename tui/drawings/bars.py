@@ -58,8 +58,8 @@ def budget(plan: "Plan", system: str, width: int, _height: int, ascii_only: bool
         )
     lines.append([])
     lines += wrapped(
-        f"Fluence over a slice, with all of it used: {focus.fluence_low:.0%} to {focus.fluence_high:.0%} "
-        f"of that wanted. Focal plane {length(focus.plane_over_apex_mm, system, signed=True)} from the apex.",
+        f"Energy per area over a slice, at worst: {focus.fluence_low:.0%} to {focus.fluence_high:.0%} "
+        f"of the planned. Focus {length(focus.plane_over_apex_mm, system, signed=True)} from the apex.",
         width - 1, "plain", " ",
     )  # fmt: skip
     for note in says.focus:
@@ -93,7 +93,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"{unit}: + gap, - marked twice; ± holds 95 %. Accepted {fine(accepted, system)}, ! is more. "
+        f"{unit}: + gap, - marked twice, ± for 19 in 20. You accept {fine(accepted, system)}, ! is more. "
         f"Flat slices may be {length(split.plain_widest_mm, system)}, sliced {length(split.sheet_widest_mm, system)}.",
         width - 1, "muted", " ",
     )  # fmt: skip

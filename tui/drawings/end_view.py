@@ -118,7 +118,7 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     texts = [
         ("on the item", length(split.slice_width_mm, system)),
         ("drop at edge", fine(split.edge_drop_mm, system)),
-        ("focal plane", f"{length(focus.plane_over_apex_mm, system, signed=True)}"),
+        ("focus", f"{length(focus.plane_over_apex_mm, system, signed=True)}"),
         ("apex", length(focus.apex_height_mm, system)),
     ]
     if not tall:

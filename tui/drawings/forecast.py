@@ -52,7 +52,7 @@ def forecast(
     value = found.value
     if value.stands_in:
         lines += wrapped(
-            "No artwork is named: a frame full of ink stands for it, so that every seam is met. Ctrl+E names one.",
+            "No artwork yet: a frame full of ink stands in for it. Ctrl+E chooses yours.",
             width - 1, "warn", " ",
         )  # fmt: skip
     body = _table(value, system, width)
@@ -91,8 +91,8 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 
 _LABELS: Final = (
-    "slices", "mark farthest off", "whole artwork off by, 95 %", "largest gap, all exact", "largest overlap, all exact",
-    "a seam, 95 % (accepted {accepted})", "places without a mark",
+    "slices", "mark farthest off", "whole artwork off by, 19 in 20", "largest gap, if all is exact",
+    "largest overlap, if all is exact", "a seam, 19 in 20 (accepted {accepted})", "places without a mark",
 )  # fmt: skip
 
 
@@ -103,9 +103,9 @@ def _figure(label: str, way: "SimulatedWay", accepted_mm: float, system: str) ->
     return {
         "slices": (str(way.columns), False),
         "mark farthest off": (_or_none(way.placement_mm, system), False),
-        "whole artwork off by, 95 %": (length(way.placement_95_mm, system), False),
-        "largest gap, all exact": (fine(way.open_mm, system), way.open_mm > most),
-        "largest overlap, all exact": (fine(way.double_mm, system), way.double_mm > most),
+        "whole artwork off by, 19 in 20": (length(way.placement_95_mm, system), False),
+        "largest gap, if all is exact": (fine(way.open_mm, system), way.open_mm > most),
+        "largest overlap, if all is exact": (fine(way.double_mm, system), way.double_mm > most),
         "places without a mark": (str(lost), lost > 0),
     }.get(label, (fine(way.seam_95_mm, system), way.seam_95_mm > most))
 
@@ -130,9 +130,9 @@ def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_
     blank = [Run("  ")]
     drawn = [[*left, *blank, *right] for left, right in zip(*pictures, strict=True)]
     says = (
-        "up: gap, down: marked twice; dashed: what you accept"
+        "up: gap, down: marked twice, dashed: what you accept"
         if reach > value.accepted_mm
-        else (f"up: gap, down: marked twice; the {fine(value.accepted_mm, system)} you accept are off this chart")
+        else (f"up: gap, down: marked twice. The {fine(value.accepted_mm, system)} you accept are off this chart")
     )
     return [*drawn, [Run(fitted(" " + says, width), "muted")]]
 

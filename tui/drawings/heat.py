@@ -51,11 +51,12 @@ def _words(steps: "Removal") -> str:
     peaks = [row.wall_peak_c for row in steps.rows]
     where = peaks.index(max(peaks)) + 1
     if not steps.samples:
-        return f"Wall in bulk after each pass, from central figures: {max(peaks):.0f} °C at most, after pass {where}."
+        return f"The whole wall after each pass, by middle estimates: {max(peaks):.0f} °C at most, after pass {where}."
     longest_s = max(row.pause_before_s for row in steps.rows)
     pauses = f"pauses of {clock(longest_s)} at most" if longest_s >= 0.05 else "without pauses"
     return (
-        f"Wall in bulk after each pass; 19 in 20 stay under these. Hottest after pass {where}: {max(peaks):.0f} "
-        f"°C, half stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far hotter for an "
+        f"The whole wall after each pass. 19 in 20 items stay under these. Hottest after pass {where}: "
+        f"{max(peaks):.0f} "
+        f"°C, half of all items stay under {steps.wall_c_50:.0f} °C. The beam's own spot is far hotter for an "
         f"instant. {sentence(f'{steps.order}, {pauses}')}"
     )

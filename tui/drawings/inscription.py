@@ -65,7 +65,7 @@ WHERE = {
     "end": "round the end face",
 }
 GOVERNS = {
-    "length": "the words' length sets it",
+    "length": "the length of the words sets it",
     "height": "the usable height sets it",
     "asked": "as asked, larger would fit",
 }
@@ -162,9 +162,8 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
     reach = f"for {wanted}: {least} to {most} deep (5 to 95 %)"
     lines: list[Line] = [_row("passes", str(found.passes), reach, width)]
     lines += wrapped(
-        f"Measure first after {found.safe_passes}: too deep by then once in 20. {found.sure_passes} are enough 19 "
-        "times "
-        f"in 20. Depth readings that teach: {found.readings}.",
+        f"Measure first after {found.safe_passes}: already too deep 1 time in 20. {found.sure_passes} are enough 19 "
+        f"times in 20. Depth readings used: {found.readings}.",
         width - 1,
         "plain",
         " ",
@@ -173,7 +172,7 @@ def _depth(depth: "DepthShown", system: str, width: int) -> list[Line]:
     if depth.warmth is not None:
         warm = depth.warmth
         told += (
-            f"; the part of {warm['mass_g']:.0f} g gets {warm['lump_k']:.0f} K warmer (at most "
+            f". The part of {warm['mass_g']:.0f} g gets {warm['lump_k']:.0f} K warmer (at most "
             f"{warm['lump_high_k']:.0f} K), its cut face about {warm['face_k']:.0f} K before that evens out in "
             f"{warm['even_s']:.0f} s. Estimates"
         )
@@ -266,8 +265,8 @@ def _wall(canvas: Canvas, shown: "Lying", system: str) -> str:
     ]
     fill_rings(canvas, seen, place, "a")
     if whole:
-        return f"the wall laid flat, {length(turn, system)} once round, front in the middle; ticks: slices"
-    return f"the wall round the words, {length(span, system)} of {length(turn, system)} once round; ticks: slices"
+        return f"the wall laid flat, {length(turn, system)} once round, front in the middle, ticks: slices"
+    return f"the wall round the words, {length(span, system)} of {length(turn, system)} once round, ticks: slices"
 
 
 def _flats(canvas: Canvas, shown: "Lying", system: str) -> str:
@@ -295,4 +294,4 @@ def _end(canvas: Canvas, shown: "Lying", system: str) -> str:
     canvas.spoke((x0, y0), tick, (room.rim_mm * scale, room.rim_mm * scale * 0.93), "b")
     fill_rings(canvas, shown.inks[0] if shown.inks else (), lambda x, y: (x0 + x * scale, y0 - y * scale), "a")
     turned = degrees(tick % tau)
-    return f"the end face, {length(2 * room.rim_mm, system)} across; it begins {turned:.0f}° clockwise from the top"
+    return f"the end face, {length(2 * room.rim_mm, system)} across. It begins {turned:.0f}° clockwise from the top"

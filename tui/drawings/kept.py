@@ -33,7 +33,7 @@ def list_lines(
     """The profiles from number `top` on, one a line; `marked` is the id of the one to compare with."""
     if not found:
         return wrapped(
-            "No profile fits. Ctrl+S on the screen saves one. Backspace widens the search.", width - 1, "muted", " "
+            "No saved job fits. Ctrl+S on the screen saves one. Backspace widens the search.", width - 1, "muted", " "
         )
     lines: list[Line] = []
     for place in range(top, min(top + height, len(found))):
@@ -98,7 +98,7 @@ def _warnings(shown: Shown, room: int) -> list[Line]:
         lines += wrapped(text, room, "warn" if place else "strong", " ! " if place else " ")
     if entry.beside:
         both = " and ".join(entry.beside)
-        says = f"Versions {both} stand side by side: two saved at once. PgUp and PgDn look at each, F4 chooses one."
+        says = f"Versions {both}: two people saved at once. PgUp and PgDn show each, F4 chooses one."
         lines += wrapped(says, room, "warn", " ! ")
     return lines
 

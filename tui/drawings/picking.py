@@ -44,7 +44,7 @@ def listing(folder: Path, held_to: Path | None = None) -> Listing:
     """The folders and the readable files of a folder, hidden ones left out; never above `held_to`."""
     found: list[Entry] = []
     if not may_be_named(folder):
-        return Listing(folder, (), f"nothing in {folder} can be chosen here; Backspace goes to the one above")
+        return Listing(folder, (), f"nothing to choose in {folder}: Backspace goes to the folder above")
     try:
         for entry in folder.iterdir():
             if entry.name.startswith(".") or not may_be_named(entry):
@@ -54,11 +54,11 @@ def listing(folder: Path, held_to: Path | None = None) -> Listing:
             elif entry.name.lower().endswith(DRAWINGS + PICTURES) and entry.is_file():
                 found.append(Entry(entry.name, False, entry.stat().st_size))
     except FileNotFoundError:
-        return Listing(folder, (), f"there is no folder {folder}; Backspace goes to the one above")
+        return Listing(folder, (), f"there is no folder {folder}: Backspace goes to the folder above")
     except NotADirectoryError:
-        return Listing(folder, (), f"{folder} is no folder; Backspace goes to the one above")
+        return Listing(folder, (), f"{folder} is not a folder: Backspace goes to the folder above")
     except OSError as trouble:
-        says = f"{folder} can't be looked into ({trouble.strerror or 'no reason given'}); Backspace goes above"
+        says = f"{folder} can't be opened ({trouble.strerror or 'no reason given'}): Backspace goes above"
         return Listing(folder, (), says)
     found.sort(key=lambda entry: (not entry.is_folder, entry.name.casefold()))
     top = folder == folder.parent or (held_to is not None and folder == held_to)
@@ -86,7 +86,7 @@ def entry_lines(
         return wrapped(found.trouble, width - 1, "bad", " ! ")
     if not entries:
         says = "nothing of that name here" if words else "no SVG, DXF, PNG, JPEG or TIFF file here"
-        return wrapped(f"{says}; Backspace widens, then goes to the folder above", width - 1, "muted", " ")
+        return wrapped(f"{says}: Backspace widens, then goes to the folder above", width - 1, "muted", " ")
     lines: list[Line] = []
     for place in range(top, min(top + height, len(entries))):
         entry, here = entries[place], place == chosen
@@ -172,7 +172,7 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         lines += _size_lines(own, value.dots, frame, system, width)
         lines += wrapped(has, width - 1, "plain", " ")
         lines += wrapped(
-            "Write this picture as dots: `rotary art dots`. To add it to a drawing, trace it to an SVG.", width - 1,
+            "Enter writes this picture as a file of dots. To add it to a drawing, trace it to an SVG.", width - 1,
             "warn", " ! ",
         )  # fmt: skip
     else:
@@ -180,10 +180,10 @@ def _facts(value: Any, frame: tuple[float | None, float | None], system: str, wi
         if value.kind != "text":
             size = value.width_mm, value.height_mm
             lines += _size_lines(size if value.size_stated else None, size, frame, system, width, value.page_mm)
-        stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file states no size)"
+        stated = "" if value.size_stated or value.kind == "text" else " (a guess: the file has no size)"
         lines += wrapped(f"{has}{stated}, ink {value.ink_share:.0%} of its box", width - 1, "plain", " ")
     for text in value.unread:
-        lines += wrapped(f"not read as it was meant: {text}", width - 1, "warn", " ! ")
+        lines += wrapped(f"not read as drawn: {text}", width - 1, "warn", " ! ")
     for text in value.notes:
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines

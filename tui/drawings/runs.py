@@ -24,7 +24,10 @@ def run_lines(
 
     lines: list[Line] = [line for text in troubles[:3] for line in wrapped(text, width - 1, "bad", " ! ")]
     if not runs:
-        return [*lines, *wrapped("No run is logged here yet. F5 in the list of profiles logs one.", width - 1, "muted")]
+        return [
+            *lines,
+            *wrapped("No run is logged here yet. F5 in the list of saved jobs logs one.", width - 1, "muted"),
+        ]
     for place in range(top, min(top + height - len(lines), len(runs))):
         run, here = runs[place], place == chosen
         spoiled = f", {run.spoiled} spoiled" if run.spoiled else ""
@@ -53,7 +56,7 @@ def setting_lines(run: "LoggedRun", settings: Sequence[tuple[str, str]], width: 
     for name, text in settings:
         lines += wrapped(text, room, "plain", f" {fitted(name.replace('_', ' '), LABEL):<{LABEL}} ", "muted")
     if not settings:
-        lines += wrapped("the profile had no plan when this was logged", room, "muted", " ")
+        lines += wrapped("the job had no plan when this was logged", room, "muted", " ")
     return lines
 
 
@@ -67,4 +70,4 @@ def incoming_lines(coming: "Preview", width: int) -> list[Line]:
         lines += wrapped(text, width - 1, "bad", " left out    ")
     if len(coming.refused) > 200:
         lines += wrapped(f"and {len(coming.refused) - 200} more", width - 1, "bad", " left out    ")
-    return lines or wrapped("There is nothing in it.", width - 1, "muted", " ")
+    return lines or wrapped("The file is empty.", width - 1, "muted", " ")

@@ -67,8 +67,8 @@ def side_view(plan: "Plan", system: str, width: int, height: int, ascii_only: bo
     canvas.text(width - 4, height - 2, "rim", "muted")
     rests = turning.contact_mm is not None
     plane_says, apex_says = (length(mm, system) for mm in (plan.focus.focal_plane_mm, plan.focus.apex_height_mm))
-    says = f"focal plane {plane_says} over the bed, apex {apex_says}{', ^ rests on the rollers here' if rests else ''}"
+    says = f"focus {plane_says} over the bed, apex {apex_says}{', ^ rests on the rollers here' if rests else ''}"
     if len(says) > width:
-        says = f"plane {plane_says}, apex {apex_says}{', ^ on rollers' if rests else ''}"
+        says = f"focus {plane_says}, apex {apex_says}{', ^ on rollers' if rests else ''}"
     canvas.text(0, height - 1, fitted(says, width), "plain")
     return canvas.lines()

@@ -34,8 +34,9 @@ def passes(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: bo
         says = (
             f"Of {steps.samples} random samples: clean {100 * steps.chance_clean:.0f} %, metal unmarked "
             f"{100 * steps.chance_unmarked:.0f} %, both {100 * steps.chance:.0f} %. Wall after the expected passes: "
-            f"half stay under {steps.wall_c_50:.0f} °C, 19 in 20 under {steps.wall_c_95:.0f} °C. Higher powers "
-            "make it hotter."
+            f"under {steps.wall_c_50:.0f} °C in half of all items, under {steps.wall_c_95:.0f} °C in 19 of 20. Higher "
+            "power makes "
+            "it hotter."
         )
         lines += wrapped(says, width - 1, "plain", " ")
     for mark, texts, ink in (
@@ -81,13 +82,11 @@ def cautions(plan: "Plan", _system: str, width: int, _height: int, _ascii_only: 
         mark, ink = _LEVELS[caution.level]
         lines += wrapped(f"{caution.about}: {caution.text}", width - 1, "plain" if ink == "plain" else ink, mark, ink)
     for eye in plan.safety.eyes:
-        says = (
-            f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: optical density {eye.optical_density:.1f} or more "
-            f"({eye.scale_number}). {eye.verdict}"
-        )
+        needs = f"optical density {eye.optical_density:.1f} or more ({eye.scale_number}). " if eye.judged else ""
+        says = f"Eyes, {eye.source}, {eye.wavelength_nm:g} nm: {needs}{eye.verdict}"
         lines += wrapped(says, width - 1, "plain", "   * ", "warn")
     lines += wrapped(
-        "Local rules and licensed practice decide. These figures are a check, not clearance.",
+        "Local rules and licensed practice decide. These figures are only a check.",
         width - 1,
         "muted",
         "     ",
@@ -102,10 +101,11 @@ def notes(plan: "Plan", system: str, width: int, _height: int, _ascii_only: bool
     for text in plan.doubts:
         lines += wrapped(text, width - 1, "warn", " ? ")
     for limit in plan.split.limits:
-        widest = "sets no bound" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
+        widest = "no limit here" if limit.widest_mm is None else f"at most {length(limit.widest_mm, system)}"
         told = says.limits[limit.id]
         mark, ink = (" > ", "strong") if limit.governs else ("   ", "plain")
-        lines += wrapped(f"{told.name}: {widest}. {sentence(told.why)} What helps: {told.relax}.", width - 1, ink, mark)
+        helps = f" What helps: {told.relax}." if limit.widest_mm is not None or limit.governs else ""
+        lines += wrapped(f"{told.name}: {widest}. {sentence(told.why)}{helps}", width - 1, ink, mark)
     for text in plan.split.must_show:
         lines += wrapped(text, width - 1, "plain", " [ ] ")
     for text in (*plan.turning.notes, *plan.optics.notes, *plan.layout.notes, *says.split):

@@ -61,14 +61,14 @@ def _said(art: Shown, plan: "Plan", system: str, width: int) -> list[Line]:
         lines += wrapped(" ".join(sizes), width - 1, "strong", " ")
     crossed = ""
     if value.crossed_mm is not None:
-        crossed = f"; seams cross {length(value.crossed_mm, system)} of ink"
+        crossed = f". Seams cross {length(value.crossed_mm, system)} of ink"
     says = (
         f"ink {length(value.width_mm, system)} × {length(value.height_mm, system)}, {value.ink_share:.0%} of the frame "
-        f"(the plan takes {plan.job.artwork.ink_share:.0%}){crossed}"
+        f"(the plan assumes {plan.job.artwork.ink_share:.0%}){crossed}"
     )
     lines += wrapped(says, width - 1, ink, " ")
     for text in value.unread:
-        lines += wrapped(f"not read as it was meant: {text}", width - 1, "warn", " ! ")
+        lines += wrapped(f"not read as drawn: {text}", width - 1, "warn", " ! ")
     for text in value.notes:
         lines += wrapped(text, width - 1, "muted", " - ")
     return lines
@@ -135,9 +135,9 @@ class _View:
         for s, half in (sides[0], sides[-1]):
             self.level(s, middle - half, middle + half, "b")
         many = count(split.slices, "slice") + (f", every {step}. border drawn" if step > 1 else "")
-        edges = "; edges of the flats" if self.flats else ""
+        edges = ", edges of the flats" if self.flats else ""
         self.canvas.text(
-            0, 0, fitted(f"rim   dotted: front and 90° to its sides{edges}; {many}", self.canvas.width), "muted"
+            0, 0, fitted(f"rim   dotted: front and 90° to its sides{edges}, {many}", self.canvas.width), "muted"
         )
         every = [length(w, system) for w in (lies.width_top_mm, lies.width_centre_mm, lies.width_bottom_mm)]
         widths = every[0] if len(set(every)) == 1 else " / ".join(text.split(" ")[0] for text in every) + f" {system}"

@@ -37,10 +37,8 @@ def process_window(
     if value.taught:
         drawn += beliefs(value.taught, width, ascii_only)
     else:
-        says = f"{count(value.readings, 'reading')} of this coating so far: what is assumed of it is the table's."
-        drawn += wrapped(
-            f"{says} Ctrl+T chooses cells of a test patch and saves what is seen.", width - 1, "muted", " "
-        )
+        says = f"{count(value.readings, 'reading')} of this coating so far: the plan uses the table's estimates."
+        drawn += wrapped(f"{says} Ctrl+T chooses a test patch and saves what you see.", width - 1, "muted", " ")
     return [*lines, *(drawn if found.fresh else greyed(drawn))]
 
 
@@ -69,7 +67,7 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
     lines += wrapped(
         f"{marks} at least 80, 60, 40, 20 % come out clean. @ is the plan. Readings: C coating left, "
         "H residue, O clean, T heat tint, X engraved. "
-        "Drawn for the plan's focus and spacing. Other readings stand at their own energy and pulses.",
+        "Drawn for the plan's focus and spacing. Each reading is shown at its own energy and pulses.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines

@@ -32,7 +32,7 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
     faults, key = session.complaints(), cell.key
     if unknown := session.unknown():
         names = ", ".join(unknown)
-        says = f"The job has {names}, not known here. Ctrl+D takes {'it' if len(unknown) == 1 else 'them'} out."
+        says = f"The job file has {names}, not known here. Ctrl+D takes {'it' if len(unknown) == 1 else 'them'} out."
         return wrapped(says, width, "bad", " ! ")
     if key in faults and not is_empty(session, key, faults[key]):
         return wrapped(faults[key], width, "bad", " ! ")
@@ -40,7 +40,7 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
         return wrapped(" ".join(session.machine_told[1:]), width, "warn", " ! ")
     if session.number == session.first_number and _is_example(session):
         return wrapped(FIRST_HINT, width, "a", " ")
-    says = cell.field.help if cell.field else "Enter folds and unfolds."
+    says = cell.field.help if cell.field else "Enter opens or closes this group."
     return wrapped(says, width, "muted", " ")
 
 

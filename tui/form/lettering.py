@@ -74,7 +74,7 @@ def came_to(session: Session, group: Group) -> str:
     """What a group comes to, in one line."""
     faults = session.group_faults(group)
     if faults:
-        return f"{faults} to put right"
+        return f"{faults} to correct"
     text = session.text
     if group.key == "words":
         return f"{text('around')}, {count(session.rows(session.tables['text']), 'line')}"

@@ -5,7 +5,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Final, TypeVar
 
-from rotary.services.papers import ENDINGS_OF, TITLES, PaperName, usual_name
+from rotary.services.papers import ENDINGS_OF, PaperName, usual_name
 from tui.widgets.editor import Editor
 
 KINDS: Final = {
@@ -14,11 +14,11 @@ KINDS: Final = {
 }  # fmt: skip
 
 ABOUT: Final[dict[PaperName, str]] = {
-    "setup": "All that hands do at the machine, in order, on one page.",
-    "patch": "Cells to mark on a scrap, with a place for what you see. Printed again it is the same patch.",
-    "gap-ladder": "Pairs of areas to mark on scrap: the widest gap that closes is what seams may have.",
-    "tests": "What to mark on paper tape, what to read, and a place to write it.",
-    "seam-test": "Slices to mark on paper tape: they show which way the seams are off, and by how much.",
+    "setup": "Everything you do at the machine, in order, on one page.",
+    "patch": "Cells to mark on scrap, with a place for what you see. Print it again and you get the same patch.",
+    "gap-ladder": "Pairs of areas to mark on scrap: they show the widest gap that closes at a seam.",
+    "tests": "Tests to mark on paper tape, how to read them, and a place to write.",
+    "seam-test": "Slices to mark on paper tape: they show which way seams are off, and how far.",
     "template": "A paper pattern at full size to tape round the item. Print it at 100 %.",
     "sliced-file": "The artwork redrawn slice by slice, for the marking program.",
     "front": "What the item will look like, to show a customer before it is marked. A drawing, not a photograph.",
@@ -90,7 +90,7 @@ class Wanted:
         ending = Path(self.file.text.strip()).suffix.lower()
         if ending not in ENDINGS_OF[self.paper]:
             kinds = " or ".join(ENDINGS_OF[self.paper])
-            return f"End the file's name with {kinds}: it decides how a {TITLES[self.paper]} is written."
+            return f"End the file's name with {kinds}: it sets the kind of file."
         return ""
 
 

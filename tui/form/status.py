@@ -20,7 +20,7 @@ def state(session: Session, group: Group) -> str:
     """What a group comes to, in one line."""
     faults = session.group_faults(group)
     if faults:
-        return f"{faults} to put right" if faults > 1 else "1 to put right"
+        return f"{faults} to correct" if faults > 1 else "1 to correct"
     return _STATES[group.key](session, session.plan)
 
 
@@ -73,7 +73,7 @@ def _drive(session: Session, plan: "Plan | None") -> str:
 
 def _head(session: Session, plan: "Plan | None") -> str:
     if is_invented(session):
-        return "an example's: enter yours"
+        return "an example: enter yours"
     return str(plan.optics.state) if plan is not None else session.text("use_laser") + _as_with(session)
 
 
@@ -108,7 +108,7 @@ def _passes(session: Session, _plan: "Plan | None") -> str:
     held = [
         f"{field.label} {session.text(field.key)}" for field in each_field((PASSES,)) if session.text(field.key).strip()
     ]
-    return ", ".join(held) or "all of them chosen"
+    return ", ".join(held) or "rotary chooses all"
 
 
 def _tolerances(session: Session, plan: "Plan | None") -> str:
@@ -128,7 +128,7 @@ def _shop(session: Session, plan: "Plan | None") -> str:
         pairs, lasers = (max(rows - less, 0) for rows, less in zip(typed, left_out, strict=True))
     worn = f"{pairs or 'no'} pair{'' if pairs == 1 else 's'} of eyewear"
     counts = f"{worn}, {lasers or 'no'} other laser{'' if lasers == 1 else 's'}"
-    return counts if [pairs, lasers] == typed else f"{counts}: the example's don't count"
+    return counts if [pairs, lasers] == typed else f"{counts}, without the example's"
 
 
 _STATES = {

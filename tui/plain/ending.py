@@ -43,7 +43,7 @@ def run(data: Tables | None, system: str, folder: Path, everything: bool = False
         if in_person:
             talk.say("Stopped. Nothing is saved.")
             return STOPPED
-        talk.say("", "There are no more answers: the rest stays as it stands.")
+        talk.say("", "No more answers: the rest stays as it is.")
     except WrongAnswerError:
         return REFUSED
     talk.say("", *numbers(session))
@@ -75,7 +75,7 @@ def numbers(session: Session) -> list[str]:
 
 def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
     session = talk.session
-    if talk.yes("Save it as a profile?"):
+    if talk.yes("Save this job?"):
         trouble = save(session, folder, job.parent if job else Path())
         talk.say(f"Not saved: {trouble}." if trouble else f"Saved: {session.saved_as.splitlines()[0]}.")
     name = talk.read(
@@ -96,7 +96,7 @@ def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:
     from tui.planner.repeating import repeat_of_kept
 
     session, beside, sources = talk.session, job.parent if job else Path(), (job,) if job else ()
-    if is_there(path) and not talk.yes(f"{path.name} is there already. Write over it?"):
+    if is_there(path) and not talk.yes(f"{path.name} is there already. Replace it?"):
         talk.say("The sheet is not written.")
         return
     try:

@@ -115,7 +115,7 @@ def _stands(session: Session, question: Question) -> str:
     if text:
         return f"Now {text}, Enter keeps it"
     stands = session.stands(question.key)
-    return f"Enter leaves it, then {stands} holds" if stands else "Enter leaves it empty"
+    return f"Enter leaves it empty, then it is {stands}" if stands else "Enter leaves it empty"
 
 
 SPOKEN_UNITS = {"°": "degrees", "um": "micrometres", "µm": "micrometres", "in": "inches", "%": "per cent"}

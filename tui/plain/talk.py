@@ -12,11 +12,11 @@ from tui.plain.questions import Question, asked, questions
 from tui.planner.request import Request, Verdict, judge
 
 ENTER_KEEPS: Final = (
-    "Each question is one line, and Enter alone takes what it says.",
-    "These words do something else: help says what to measure and how; back goes to the question before;",
-    "undo takes the last change back; remove takes out the row that is asked about; skip leaves the rest of a part;",
-    "all asks the fields that few need, too; numbers says the answer so far; stop ends and saves nothing.",
-    "An answer that begins with = is taken as it is written after that, and = alone empties the field.",
+    "Each question is one line. Enter alone accepts the answer shown.",
+    "You can also type: help to hear what to measure and how, back for the question before,",
+    "undo to take back the last change, remove to delete this row, skip to leave the rest of a part,",
+    "all to be asked the rare fields too, numbers for the answer so far, stop to end without saving.",
+    "Begin an answer with = to use it exactly as written. A single = empties the field.",
 )
 
 
@@ -136,7 +136,7 @@ class Talk:
             if found is None or self.told.count((key, says)) >= PATIENCE:
                 continue
             self.told.append((key, says))
-            self.say(f"This can't be yet. {told(self.session, key, says)}")
+            self.say(f"This does not work yet. {told(self.session, key, says)}")
             if not self.in_person:
                 raise WrongAnswerError(says)
             return found
@@ -204,7 +204,7 @@ class Talk:
         meant = meant or [option for option in options if option.casefold().startswith(text.casefold())]
         if len(meant) == 1:
             return meant[0]
-        self.wrong(f"{text} is none of them: write its number or its name" if not meant else f"{text} fits several")
+        self.wrong(f"{text} is not in the list: write a number or a name" if not meant else f"{text} fits several")
         return ""
 
     # -- the words that do something else
@@ -235,10 +235,10 @@ class Talk:
 
     def _remove(self, question: Question) -> object:
         if question.table is None or question.kind != "field":
-            self.say("This question is about no row.")
+            self.say("This question has no row to remove.")
             return _AGAIN
         self.session.remove_row(question.table, question.row)
-        self.say(f"{question.table.row} {question.row + 1} is taken out.")
+        self.say(f"{question.table.row} {question.row + 1} is removed.")
         row = Question(question.table.key, "row", question.group, table=question.table)
         return row if self.session.rows(question.table) <= question.row else self.before(row)
 
@@ -249,7 +249,7 @@ class Talk:
     def _all(self, _question: Question) -> object:
         self.everything = True
         self.opened = {question.group.key for question in questions(self.session, set(), True)}
-        self.say("From here on every field is asked.")
+        self.say("From now on you are asked every field.")
         return _AGAIN
 
     def _numbers(self, _question: Question) -> object:

@@ -58,7 +58,7 @@ def repeat_of_kept(today: Today, job: "Job", made: "Plan | None", system: str, b
 
     def planned(_: "Job") -> "Plan":
         if made is None:
-            raise refuse("", "put right what is marked")
+            raise refuse("", "correct what is marked")
         return made
 
     found = proven_profile(Path(today.kept)) if today.kept else None
@@ -183,7 +183,7 @@ def _by_hand(rows: "Iterable[ActionRow]", system: str) -> "Iterator[tuple[str, s
             label, text = f"{label}, lens {'AWAY' if row.value > 0 else 'CLOSER'}", text.lstrip("-")
         yield label, text, unit, ""
         second = row.rim_at if row.id == "witness_marks" else None
-        for name, mm in (("Shim, over a base of", row.base), ("Witness mark, second", second)):
+        for name, mm in (("Shim, from the other end", row.base), ("Witness mark, second", second)):
             if mm is not None:
                 figure, unit = (in_inches(f"{mm:g} mm") if system == "in" else f"{mm:g} mm").rsplit(" ", 1)
                 yield name, figure, unit, ""
@@ -204,6 +204,6 @@ def plain_repeat(seen: RepeatShown) -> list[str]:
 
     shown = (Entry(label, text, unit, "", leave) for label, text, unit, leave in seen.rows)
     rows = [f"{place}. {one.label}: {one.figure}" for place, one in enumerate(shown, 1)]
-    lines = [f"{seen.verdict}. {seen.banner}", "Key in and set, in this order.", *rows, *seen.notes]
+    lines = [f"{seen.verdict}. {seen.banner}", "Type and set, in this order.", *rows, *seen.notes]
     lines.append("Cautions are on the sheet. Local rules and licensed practice go first.")
     return [sentence(line) for line in lines]

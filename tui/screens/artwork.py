@@ -125,8 +125,8 @@ class ArtworkScreen(Halves[Chosen | None]):
 
     def _list(self, width: int, height: int) -> list[Line]:
         if self.types_text:
-            return [[Run(fitted(" The text is set in the font that ships with rotary;", width), "muted")],
-                    [Run(fitted(" face, font and size are fields of the piece.", width), "muted")]]  # fmt: skip
+            return [[Run(fitted(" The text uses the font that ships with rotary.", width), "muted")],
+                    [Run(fitted(" Change face, font and size in the piece's fields.", width), "muted")]]  # fmt: skip
         top = self._top(height)
         return entry_lines(self.entries, self.chosen, top, width, height, self.found, self.editor.text)
 
@@ -287,8 +287,8 @@ class ArtworkScreen(Halves[Chosen | None]):
                 self._refresh()
 
         question = (
-            f"{Path(name).name} is made of dots: it is no piece among lines, but can be written as a file of its own "
-            "that fills the artwork's frame. Does a marked place look lighter or darker than what is around it?"
+            f"{Path(name).name} is made of dots, so it becomes a file of its own that fills the artwork's "
+            "frame. Does a marked place look lighter or darker than its surroundings?"
         )
         self.app.push_screen(Ask(question, ("lighter", "darker", "back")), answered)
 

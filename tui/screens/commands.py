@@ -28,32 +28,32 @@ def every_command(app: "Rotary") -> Iterator[SystemCommand]:
     """Everything that a person can do, by its name."""
     desk = app.desk
     yield SystemCommand("Help", "Keys and every field", app.action_help)
-    yield SystemCommand("Save", "Save the job as a profile under the item's name", app.action_save)
+    yield SystemCommand("Save", "Save the job under the item's name", app.action_save)
     yield SystemCommand("Artwork", "Look for a drawing with a preview, or type a text", app.action_artwork)
-    yield SystemCommand("New job", "An empty item; turning, laser, machine and shop stay", app.action_new_job)
-    yield SystemCommand("Ink as drawn", "Have the plan reckon with the artwork's own ink", desk.work.take_ink)
-    yield SystemCommand("Stop", "What is being worked out beside the plan", desk.action_stop)
-    yield SystemCommand("Profiles", "Search, compare, open what was saved", app.action_profiles)
-    yield SystemCommand("Repeat", "A saved job's checks, runs and numbers as run", app.action_repeat)
-    yield SystemCommand("How did it go?", "Log a run; on to what it asks for", app.action_how_it_went)
-    yield SystemCommand("Your machine", "What this machine really does; save a reading", app.action_machine)
+    yield SystemCommand("New job", "An empty item on the same machine", app.action_new_job)
+    yield SystemCommand("Ink as drawn", "Plan with the real share of dark in your artwork", desk.work.take_ink)
+    yield SystemCommand("Stop", "End the extra calculation. The plan stays", desk.action_stop)
+    yield SystemCommand("Saved jobs", "Search, compare, open what was saved", app.action_profiles)
+    yield SystemCommand("Repeat", "A saved job: checks, runs, and the numbers you ran", app.action_repeat)
+    yield SystemCommand("How did it go?", "Log a run, then do the next step", app.action_how_it_went)
+    yield SystemCommand("Your machine", "Save measurements of your machine", app.action_machine)
     yield SystemCommand("Inscription", "Words on a small part: fit, legibility, depth", app.action_inscription)
-    yield SystemCommand("Test patch", "Choose cells, read them, see what they taught", app.action_patch)
+    yield SystemCommand("Test patch", "Choose cells, read them, see what the plan learned", app.action_patch)
     yield SystemCommand("Papers", "Setup sheet, test patch, tests, template: to a file", app.action_papers)
-    yield SystemCommand("mm or inch", "Show the other unit system; no value changes", desk.action_system)
+    yield SystemCommand("mm or inch", "Show the other units. No value changes", desk.action_system)
     yield SystemCommand("Undo", "Take the last change back", desk.action_undo)
-    yield SystemCommand("Redo", "Make it again", desk.action_redo)
+    yield SystemCommand("Redo", "Make the change again", desk.action_redo)
     yield SystemCommand(
-        "Take out what is unknown", "Entries of the file that rotary does not know", desk.action_leave_out
+        "Remove what is unknown", "Entries of the file that rotary does not know", desk.action_leave_out
     )
     yield SystemCommand("Fields or answers", "Turn the page, or move the focus", desk.action_page)
     yield SystemCommand(
-        "Large picture", "Show the picture alone, or with the numbers. Key in the picture: Space", desk.action_large
+        "Large picture", "Show the picture alone, or with the numbers. In the picture press Space", desk.action_large
     )
     for place, name in enumerate(PICTURES):
         yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
-    yield SystemCommand("Images or cells", "Show the item's picture as a real image, or in blocks", app.action_images)
+    yield SystemCommand("Images or characters", "Show the item as a real image, or in characters", app.action_images)
     yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
     yield SystemCommand("Make this round", "For fonts whose circles look like eggs", app.action_round)
     yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", app.action_pictures)
-    yield SystemCommand("Leave", "Asks if something is not saved", app.action_quit)
+    yield SystemCommand("Leave", "It asks if something is not saved", app.action_quit)

@@ -57,7 +57,7 @@ class Desk(TwoPages[None]):
         Binding("shift+f4", "picture(-1)", "Picture before", show=False),
         Binding("f5,ctrl+l", "write_files", "Write the files to import", show=False),
         Binding("space,plus", "large", "The picture alone, or with the numbers", show=False),
-        Binding("ctrl+d", "leave_out", "Take out what is unknown", show=False),
+        Binding("ctrl+d", "leave_out", "Remove what is unknown", show=False),
         Binding("ctrl+k", "app.papers", "Print", priority=True),
         Binding("f8", "app.how_it_went", "How did it go?", show=False, priority=True),
         Binding("enter", "next_missing", "What is missing", show=False),

@@ -176,7 +176,7 @@ class DeskWork:
         """Write the files that the marking program imports."""
         session = self.session
         if session.stale:
-            self.desk.notify("Put right what is marked ! first.", timeout=4, markup=False)
+            self.desk.notify("Correct what is marked ! first.", timeout=4, markup=False)
         elif not has_ink(session):
             self.desk.no_drawing()
         else:
@@ -203,7 +203,7 @@ class DeskWork:
         """Have the plan reckon with the share of the frame that the artwork really inks."""
         found = self.shown("artwork")
         if self.session.words.get("text"):
-            self.desk.notify("The plan counts the words' own ink already.", timeout=4)
+            self.desk.notify("The plan already counts the ink of the words.", timeout=4)
             return
         if found.value is None or not found.fresh:
             self.desk.notify("No artwork has been read yet: Ctrl+E looks for one.", timeout=4, markup=False)

@@ -18,8 +18,8 @@ from tui.screens.once import Once
 from tui.widgets.panel import Panel
 
 CARE = (
-    "Brass gives off zinc oxide, free-cutting brass lead. Fines of titanium burn. Extract at the mark, keep a "
-    "dry-powder or metal-fire extinguisher as your local rules say, never let the fines of two metals mix. Bare metal "
+    "Brass gives off zinc oxide, free-cutting brass also lead. Titanium dust burns. Extract fumes at the mark, keep a "
+    "dry-powder or metal-fire extinguisher as your local rules say, never let the dust of two metals mix. Bare metal "
     "throws the beam back: closed enclosure first, eyewear second. Local rules and licensed practice decide."
 )
 
@@ -33,22 +33,22 @@ CAUTION = (
 PICTURES = (
     (
         "end",
-        "the round from its end, to scale: turning, slices, artwork, focal plane; a slice with its curve drawn larger",
+        "the item from its end, to scale: turning, slices, artwork, focus, and one slice enlarged",
     ),
-    ("side", "taper and tilt as the item lies, the artwork, the apex, the focal plane, where rollers touch"),
+    ("side", "how the item lies: taper, tilt, artwork, apex, focus, where rollers touch"),
     (
         "unrolled",
-        "the wall unrolled, to scale: the artwork where it lands, the slices' borders, what is seen from front",
+        "the wall unrolled, to scale: where the artwork lands, the slices, the part seen from the front",
     ),
-    ("seams", "errors at the seams, flat beside sliced files, nominal and the reach of 95 %"),
-    ("focus", "what uses up the depth of focus, line by line, against what is allowed"),
-    ("passes", "the passes with time, temperature and what to look for; chances; what to do before and after"),
+    ("seams", "errors at the seams, flat and sliced files, expected and 19 in 20"),
+    ("focus", "what uses up the depth of focus, line by line"),
+    ("passes", "the passes with time, temperature and what to look for, odds, what to do before and after"),
     ("cautions", "warnings to read before you run this job"),
-    ("notes", "every limit of the slice width with what would help; doubts"),
+    ("notes", "every limit of the slice width, with what would help"),
     ("heat", "how warm the wall gets, pass by pass"),
-    ("simulation", "sliced and flat file sent through the machine: where marks land, seam by seam"),
-    ("window", "the odds over energy and pulses, your readings in it, and what they taught"),
-    ("front", "what the item will look like from the front: its colour, its artwork as the eye sees it; a drawing"),
+    ("simulation", "what each file would mark, simulated: where the marks land, seam by seam"),
+    ("window", "the odds over energy and pulses, with your readings and what the plan learned"),
+    ("front", "what the item will look like from the front: its colour, its artwork as the eye sees it, as a drawing"),
 )
 
 
@@ -61,9 +61,9 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
         lines += [[Run(f" You are at: {at[0]}", "strong")], *wrapped(at[1], width - 1, "plain", " "), []]
     lines += [[Run(" The screen", "strong")], []]
     lines += wrapped("Above, how the job stands and what to do next. Left, the facts: fill in what is marked !. Right, "
-                     "what to import, type and set by hand, numbered in order. Below it one picture at a time. A wrong "
-                     "value is red and says what was probably meant. The last good numbers stay, grey. Unsaved "
-                     "work waits as a draft and is offered again.", width - 1, "plain", " ")  # fmt: skip
+                     "what to import, type and set by hand, numbered in order. Below it one picture at a time. A "
+                     "wrong value is red, with the likely repair. The last good numbers stay, in grey. Unsaved work "
+                     "waits as a draft for next time.", width - 1, "plain", " ")  # fmt: skip
     lines += [[], *_screen("Desk", width), [], [Run(" Pictures", "strong")]]
     for place, (name, says) in enumerate(PICTURES):
         lines += wrapped(says, width - 1, "plain", f" {key_of(place)} {name:<18}", "a")
@@ -113,12 +113,11 @@ def inscription_lines(width: int) -> list[Line]:
     """The help on inscriptions: how the screen is used, every field, what cutting metal asks of care."""
     lines: list[Line] = [[Run(" Inscriptions", "strong")], []]
     lines += wrapped(
-        "Words on this job's item. Letters get as large as fit. ! marks what can't be read when it is cut, ~ "
-        "what "
-        "published guidance advises, each with the letter that decides and what would make it pass.",
+        "Words on this job's item. Letters get as large as fit. ! marks letters that can't be read once cut, ~ goes "
+        "against published advice. Each names the worst letter and what would help.",
         width - 1, "plain", " ",
     )  # fmt: skip
-    typing = ("type", "sizes, legibility, slices, depth and picture follow every key")
+    typing = ("type", "sizes, legibility, slices, depth and picture follow as you type")
     lines += [[], *_keys((typing, *SCREENS["InscriptionScreen"][1][1:]), width)]
     for group in INSCRIPTION:
         fields = [f for entry in group.content for f in (entry.every if isinstance(entry, Table) else (entry,))]

@@ -14,7 +14,7 @@ from tui.widgets.panel import Panel
 if TYPE_CHECKING:
     from rotary.store.carrying import Preview
 
-KEYS = " Enter takes them; nothing that is here is touched   PgUp PgDn scroll   Esc takes nothing"
+KEYS = " Enter imports them, nothing here changes   PgUp PgDn scroll   Esc imports nothing"
 
 
 class Incoming(Question[bool]):
@@ -27,8 +27,8 @@ class Incoming(Question[bool]):
     Incoming #coming { height: 1fr; margin-top: 1; }
     """
     BINDINGS: ClassVar = [
-        Binding("escape", "answer(False)", "Take nothing", show=False, priority=True),
-        Binding("enter", "answer(True)", "Take them", show=False, priority=True),
+        Binding("escape", "answer(False)", "Import nothing", show=False, priority=True),
+        Binding("enter", "answer(True)", "Import them", show=False, priority=True),
         Binding("pageup,up", "scroll_by(-10)", "Up", show=False, priority=True),
         Binding("pagedown,down", "scroll_by(10)", "Down", show=False, priority=True),
     ]
@@ -45,7 +45,7 @@ class Incoming(Question[bool]):
 
     def _title(self, width: int) -> Line:
         profiles, runs = len(self.coming.profiles), len(self.coming.runs)
-        says = f" The file holds {profiles} profiles and {runs} runs; {len(self.coming.refused)} entries are left out"
+        says = f" The file holds {profiles} saved jobs and {runs} runs. {len(self.coming.refused)} entries are left out"
         return [Run(fitted(says, width), "strong")]
 
     def action_scroll_by(self, lines: int) -> None:

@@ -147,7 +147,7 @@ class InscriptionScreen(InscriptionFiles):
             lines = [line for text in self.told for line in wrapped(text, width - 1, self.told_ink, " ")]
             return lines[:height]
         field = self.form.cell.field
-        return wrapped(field.help if field else "Enter folds and unfolds.", width - 1, "muted", " ")[:height]
+        return wrapped(field.help if field else "Enter opens or closes this group.", width - 1, "muted", " ")[:height]
 
     def _answer(self, width: int, _height: int) -> list[Line]:
         lines: list[Line] = []

@@ -111,7 +111,7 @@ class InscriptionFiles(TwoPages[Tables]):
 
     def _write_list(self, number: str, mark: str) -> None:
         if number != str(self.session.number):
-            self.told, self.told_ink = ("Something was typed meanwhile: F5 sizes the list again.",), "warn"
+            self.told, self.told_ink = ("You typed something meanwhile: F5 sizes the list again.",), "warn"
             self._refresh()
             return
         folder = self.beside / Path(self.session.text("write.folder").strip() or "names").expanduser()

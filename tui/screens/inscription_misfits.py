@@ -24,7 +24,7 @@ class Misfits(Ask):
     def __init__(self, misfits: tuple[str, ...], fitting: int) -> None:
         says = "1 entry does not fit" if len(misfits) == 1 else f"{len(misfits)} entries do not fit"
         if fitting:
-            says = f"{says}; {fitting} can be marked"
+            says = f"{says}, {fitting} can be marked"
         elif len(misfits) > 1:
             says = f"None of the {len(misfits)} entries fits"
         answers = ("write the rest", "back") if fitting else ("back",)

@@ -28,7 +28,7 @@ class LogbookScreen(Halves[None]):
         Binding("pageup", "move(-20)", "Later", show=False, priority=True),
         Binding("pagedown", "move(20)", "Earlier", show=False, priority=True),
         Binding("f2", "system", "mm or inch", show=False),
-        Binding("f6", "all", "This profile or all", show=False),
+        Binding("f6", "all", "This job or all", show=False),
     ]
 
     def __init__(self, folder: Path, profile_id: str, name: str, system: str = "mm") -> None:
@@ -45,7 +45,7 @@ class LogbookScreen(Halves[None]):
         self._read()
 
     def _title(self, width: int) -> Line:
-        whose = self.name_of if self.only else "all profiles"
+        whose = self.name_of if self.only else "all jobs"
         return [Run(fitted(f" Logbook of {whose}: {self.says}", width), "strong")]
 
     def _list(self, width: int, height: int) -> list[Line]:

@@ -58,9 +58,9 @@ class LevelPage(ReadingPage):
     about = (
         "With a height gauge (or calipers down to the bed) read how high the apex of the item stands over the bed "
         "at the two ends of the artwork, one towards the base and one towards the rim. To a tenth.",
-        "The answer says how far the apex climbs, how much of the focus room that takes, and what to put under "
-        "which end of the rotary over which base. Then read both heights again.",
-        "F6 saves the heights in the machine as this item's level. Re-mount the item, and it is out of date.",
+        "The answer shows how far the apex climbs, how much focus room that takes, and what to put under which end. "
+        "Then read both heights again.",
+        "F6 saves the heights in the machine as this item's level. If you re-mount the item, do it again.",
         "The item stands still while you measure: the beam off, the rotary's motor without power.",
     )
 
@@ -71,7 +71,7 @@ class LevelPage(ReadingPage):
             Row("height, base end", (Cell("base_end", "Apex over the bed, towards the base.", "mm"),)),
             Row("height, rim end", (Cell("rim_end", "Apex over the bed, towards the rim.", "mm"),)),
             Row("apart", (Cell("apart", "Between the two places, along the item.", "mm", (), f"{apart:.1f} mm"),)),
-            Row("base", (Cell("base", "From the edge that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
+            Row("base", (Cell("base", "From the end that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
             Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
         ]
 
@@ -147,12 +147,12 @@ class FocusPage(ReadingPage):
     tape, wanted = "focus-lines", "at least four widths"
     writes = "write the focus lines"
     about = (
-        "F5 writes a drawing with one short line for each height. Mark one line a height, the lens moved between "
-        "them. + is the lens higher than where the focus is set now.",
+        "F5 writes a drawing with one short line for each height. Mark one line at each height, and move the lens "
+        "between lines. + is the lens higher than now.",
         "Read each line's width to 0.01 mm with a measuring loupe, or from a photo beside a scale, and type it beside "
-        "its height. Another height may be typed over the one that stands there. Leave out a line that left no mark.",
-        "The narrowest is the focal plane. Where a line is 1.41 times as wide lies the Rayleigh length. The answer "
-        "comes from four widths on, six or more make it sure.",
+        "its height. You can type another height over the one shown. Leave out a line that left no mark.",
+        "The narrowest line is in focus. The Rayleigh length is where a line is 1.41 times as wide. Give at least "
+        "four widths, better six.",
         "F6 saves the focus lines. The plan for this machine then uses Rayleigh length, spot and how well the focus "
         "is known.",
         "Paper masking tape, never vinyl. Eyewear for the wavelength, extraction on. Tape can smoulder.",
@@ -162,7 +162,7 @@ class FocusPage(ReadingPage):
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
-        over, wide = "Of the lens over where the focus is set, + higher.", "Of the line as marked, to 0.01 mm."
+        over, wide = "Height of the lens over the focus set now, + is higher.", "Width of the marked line, to 0.01 mm."
         for k, height in enumerate(heights):
             cells = (
                 Cell(f"height {k}", over, "mm", (), f"{height:+g} mm"),
@@ -215,7 +215,7 @@ class FocusPage(ReadingPage):
         found = {one.quantity: one for one in findings(reading)}
         lines = []
         for name, says in (
-            ("focus", "focal plane over where it is set"), ("rayleigh", "Rayleigh length"), ("spot", "narrowest line"),
+            ("focus", "focus above where it is set"), ("rayleigh", "Rayleigh length"), ("spot", "narrowest line"),
         ):  # fmt: skip
             one = found[name]
             value = short(one.value, reader.system, name == "focus")
@@ -224,7 +224,7 @@ class FocusPage(ReadingPage):
         lines += [("warn", says) for name in found for says in after[name].says]
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
         if bench.machine.readings:
-            lines.append(("muted", "The last line reckons with what is saved in this machine already."))
+            lines.append(("muted", "The last line includes readings already saved for this machine."))
         return Told(tuple(lines), reader.faults, True)
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
@@ -254,16 +254,16 @@ class PointerPage(ReadingPage):
     about = (
         "F5 writes a small cross. Mark it on tape in focus, switch the pointer on, and read where the pointer stands "
         "from the cross's middle: to the right, and towards +Y, to a tenth.",
-        "Do the same on tape about 10 mm higher: the pointer comes in aslant, so its offset changes with height, and "
-        "on a round item the apex seldom stands in focus.",
-        "F6 saves both in the machine. Take the offset that is shown for your height off what the pointer shows.",
+        "Do the same on tape about 10 mm higher: the pointer comes in at an angle, so its offset changes with height, "
+        "and the apex of a round item is seldom in focus.",
+        "F6 saves both in the machine. Subtract the offset shown for your height from the pointer's reading.",
         "A pointer is a laser too: don't look into it. Eyewear for the marking beam while it marks.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:  # noqa: ARG002
         """Two heights with two offsets each."""
         again = "The same on the raised tape."
-        right, up = (f"How far {way} of the cross's middle the pointer stands." for way in ("right", "towards +Y"))
+        right, up = (f"How far the pointer is {way} of the cross's middle." for way in ("right", "towards +Y"))
         low = Cell("height", "How high the tape lies above focus.", "mm", (), "0 mm")
         high = Cell("second_height", "How high the raised tape lies above focus.", "mm", (), "10 mm")
         return [
@@ -316,13 +316,13 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     right, lean = now_known["pointer-right"], now_known["pointer-right-lean"]
     up, up_lean = now_known["pointer-up"], now_known["pointer-up-lean"]
     if right.source != "measured" or right.value is None or up.value is None:
-        return [("muted", "Nothing is saved of the pointer yet.")]
+        return [("muted", "No pointer reading is saved yet.")]
     leans = lean.source == "measured" and lean.value is not None and up_lean.value is not None
     heights = [(f"{h:+g} mm", float(h)) for h in (-20, -10, 0, 10, 20)] if leans else [("in focus", 0.0)]
     if leans and bench.made is not None:
         apex = -bench.made.focus.plane_over_apex_mm
         heights.append((f"apex of this job, {short(apex, system, True)}", apex))
-    lines = [("strong", "height over focus: the pointer stands right of, towards +Y of the beam")]
+    lines = [("strong", "height over focus: pointer right of the beam, towards +Y of it")]
     for label, height in heights:
         across = right.value + (lean.value or 0.0) * height
         along = up.value + (up_lean.value or 0.0) * height
@@ -330,5 +330,5 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
         lines.append((ink, f"{label:<30} {short(across, system, True):>12} {short(along, system, True):>12}"))
     lines.append(("muted", f"Known to ±{short(HOLDS_95 * right.u, system)} in focus (95 %)."))
     if not leans:
-        lines.append(("warn", "Read it at a second height too: on a round item the apex seldom stands in focus."))
+        lines.append(("warn", "Read it at a second height too: the apex of a round item is seldom in focus."))
     return lines

@@ -13,15 +13,12 @@ class NamesPage(Page):
     name = "machines"
     keeps = "do it"
     about = (
-        "Each entry is one machine as measured: laser, lens, rotary and all that was read there. A shop with two "
-        "lasers, or "
-        "a rotary that moves between them, has a machine here for each.",
-        "‹ › chooses the machine that the job on the screen goes by. F6 takes it over, and the screen plans with it "
-        "at once. "
-        "With none the job's own figures stand. The choice is a field of the job and is saved with it.",
-        "A name under new machine begins one of which nothing is known yet. Another name renames the one that is "
-        "chosen; "
-        "jobs and profiles that were saved with the old name still find it, so no new machine can have that name.",
+        "Each entry is one machine as measured: laser, lens, rotary and all readings. Make one entry for each laser, "
+        "and one for each rotary you use on it.",
+        "‹ › chooses the machine for the job on the screen. F6 uses it, and the screen plans with it at once. With "
+        "none, the job's own figures count. The choice is saved with the job.",
+        "A name under new machine adds an empty one. A name under other name renames the one chosen. Saved jobs still "
+        "find it by its old name, so no new machine can use that name.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
@@ -29,7 +26,10 @@ class NamesPage(Page):
         return [
             Row("machine of the job", (Cell("choose", "‹ › change it, F6 uses it.", None, choices(bench), "", 30),)),
             Row("new machine", (Cell("new", 'A name such as "boathouse laser". F6 adds it.', None, (), "", 30),)),
-            Row("other name", (Cell("rename", "For the machine that is chosen above. F6 does it.", None, (), "", 30),)),
+            Row(
+                "other name",
+                (Cell("rename", "A new name for the machine chosen above. F6 renames it.", None, (), "", 30),),
+            ),
         ]
 
     def told(self, bench: Bench, reader: Reader) -> Told:
@@ -38,7 +38,7 @@ class NamesPage(Page):
         from rotary.machine.store import load_machine
 
         item = bench.job.item.name if bench.job is not None else ""
-        lines = [("strong", f"The job on the screen goes by: {bench.named or NONE}.")]
+        lines = [("strong", f"The job on the screen uses: {bench.named or NONE}.")]
         for name in bench.names:
             try:
                 machine = load_machine(name, bench.folder)
@@ -53,7 +53,7 @@ class NamesPage(Page):
                 ("muted", "None is saved yet. Type a name under new machine, or save a reading on another page.")
             )
         if reader.text("new") and reader.text("rename"):
-            reader.faults["rename"] = "One thing at a time: begin a new machine, or rename one."
+            reader.faults["rename"] = "One thing at a time: add a new machine, or rename one."
         return Told(tuple(lines), reader.faults, not reader.faults)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
@@ -62,16 +62,16 @@ class NamesPage(Page):
 
         new, other, chosen = reader.text("new"), reader.text("rename"), chosen_of(bench, reader)
         if new and other:
-            raise refuse("rename", "one thing at a time: begin a new machine, or rename one.")
+            raise refuse("rename", "one thing at a time: add a new machine, or rename one.")
         if new:
             added(new, bench.folder)
-            return f"machine {new} added; this job now uses it"
+            return f"machine {new} added, this job now uses it"
         if other:
             if not chosen:
-                raise refuse("rename", "choose the machine that is to be renamed first.")
+                raise refuse("rename", "first choose the machine to rename.")
             renamed(chosen, other, bench.folder)
             return f"machine {chosen} is now {other}"
-        return f"the job goes by {chosen}" if chosen else "the job goes by its own figures, by no machine"
+        return f"the job uses {chosen}" if chosen else "the job uses its own figures and no machine"
 
     def name_after(self, bench: Bench, reader: Reader) -> str:
         """The machine that the job goes by once that was done."""

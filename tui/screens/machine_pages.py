@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from rotary.machine.record import KnownMachine, MachineRecord
     from rotary.plan import Plan
 
-NO_PLAN: Final = "The job on the screen can't be planned yet: put it right there first."
+NO_PLAN: Final = "The job on the screen can't be planned yet: correct it there first."
 
 READ_TO: Final = "How far off your reading may be, 2 times in 3."
 
@@ -148,7 +148,7 @@ def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
         return Told((("bad", str(trouble).splitlines()[0]),), reader.faults)
     except Exception as trouble:
         logging.getLogger("tui").exception("no answer")
-        says = f"this brought up a fault in rotary itself ({type(trouble).__name__}): change the last value back"
+        says = f"this found a fault in rotary itself ({type(trouble).__name__}): change the last value back"
         return Told((("bad", says),), reader.faults)
 
 
@@ -171,7 +171,7 @@ def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Pat
     found = {name: tape.svg for name, tape in tapes(bench.made).items() if tape.svg}
     for name in names:
         if name not in found:
-            raise refuse("tape", f"{brief(name)} is no tape that is drawn: write one of {', '.join(found)}.")
+            raise refuse("tape", f"{brief(name)} is not the name of a test: write one of {', '.join(found)}.")
     place = Path(folder or "tapes").expanduser()
     return write_all({place / f"tape-{name}.svg": found[name].encode() for name in (names or found)})
 

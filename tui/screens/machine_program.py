@@ -20,13 +20,13 @@ class ProgramPage(Page):
     name = "program"
     keeps = "save in the machine's file"
     about = (
-        "Answer once per machine what your marking program can do: every job on it is planned by that. Try it on a "
-        "piece of card, beam off. What was not asked is planned as if the program could.",
-        "No pauses: the plan cools without them. One setting on a slice: the last pass is left out on rollers, or goes "
-        "round at the end in a chuck. It turns after every pass: a file per slice on rollers, all round in a chuck.",
-        "Beside each row write what your program calls that field: it then stands in brackets on the setup sheet. A "
-        "single - takes a name out.",
-        "Your laser, lens, eyewear and other lasers are taken from the job on the screen. An example's never are.",
+        "Answer once per machine what your marking program can do: every job on it is planned to suit. Try it on a "
+        "piece of card, beam off. Without an answer, rotary assumes that the program can.",
+        "No pauses: the plan keeps cool without them. Only one setting per slice: no last pass on rollers, one all "
+        "round at the end in a chuck. Only one pass per turn: a file per slice on rollers, all round in a chuck.",
+        "Beside each row write your program's word for that field: the setup sheet shows it in brackets. A single - "
+        "removes it.",
+        "Your laser, lens, eyewear and other lasers are copied from the job on the screen. Examples are never copied.",
     )
 
     def rows(self, bench: Bench) -> list[Row]:
@@ -48,7 +48,7 @@ class ProgramPage(Page):
         rows.append(Row("take over", (take,)))
         rows.append(Row("What it calls"))
         for row in ROW_IDS:
-            about = f"What your program calls it; {NO_LABEL} takes the name out."
+            about = f"Your program's word for it. {NO_LABEL} removes it."
             cell = Cell(LABEL + row, about, None, (), program.labels.get(row, ""), 30)
             rows.append(Row(row_text(row), (cell,)))
         return rows
@@ -64,10 +64,10 @@ class ProgramPage(Page):
             for fault in refused.faults:
                 where = TAKE if fault.where in ("laser", "shop", "from") else fault.where
                 reader.faults.setdefault(where, f"{fault.says[:1].upper()}{fault.says[1:]}.")
-            return Told((("bad", "Nothing is saved before this is put right."),), reader.faults)
+            return Told((("bad", "Nothing is saved until you correct this."),), reader.faults)
         before = equipment_lines(bench.machine)
         lines = [("plain" if line in before else "strong", line) for line in equipment_lines(after)]
-        head = f"Every job on {after.name} takes this from its file:"
+        head = f"Every job on {after.name} uses this:"
         return Told((("muted", head), *lines), reader.faults, after != bench.machine)
 
     def keep(self, bench: Bench, reader: Reader) -> str:

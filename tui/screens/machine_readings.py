@@ -57,20 +57,20 @@ class MachineTest(NamedTuple):
     fixed: Mapping[str, str] = {}
 
 
-_AXIS: Final = Value("axis", "line along", "X across the field, Y along it.", None)
+_AXIS: Final = Value("axis", "line along", "X or Y, as your program names its axes.", None)
 _DRAWN: Final = Value("drawn", "drawn", "How long the line was drawn.")
 _ACROSS: Final = Value("across", "diameter there", "Diameter of the item where it was marked, by calipers.")
-_STEP: Final = Value("full_step", "full step", "The arc of a full step on the tape: the drawing's paper says it.")
-_SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that runs straight on, 0 for the middle.", None, 8)
-_BACK: Final = Value("back", "again 1 to", "The first three seams, come to from the other side.", None, 3)
+_STEP: Final = Value("full_step", "full step", "The arc of a full step, as printed on the test's paper.")
+_SEAMS: Final = Value("ticks", "seams 1 to", "The number of the tick that lines up, 0 for the middle.", None, 8)
+_BACK: Final = Value("back", "again 1 to", "The first three seams, turned to from the other side.", None, 3)
 
 TESTS: Final = {
     "one-full-turn": MachineTest("full-turn", "turn", (
-        Value("gap", "gap", "Arc between the two ticks, + where the item went too far."),
+        Value("gap", "gap", "Arc between the two ticks, + if the item went too far."),
         Value("at_height", "at height", "Height of the ticks on the item."), _ACROSS,
     )),
     "line-in-the-field": MachineTest("field", "field", (
-        _AXIS, _DRAWN, Value("measured", "measured", "How long it came out, same edge to same edge."),
+        _AXIS, _DRAWN, Value("measured", "measured", "Its marked length, same edge to same edge."),
     )),
     "line-at-two-heights": MachineTest("two-heights", "two-heights", (
         _AXIS, _DRAWN, Value("low", "lower one", "The line marked lower down: the longer one."),
@@ -79,14 +79,15 @@ TESTS: Final = {
     )),
     "line-beside-the-item": MachineTest("edge", "edge", (
         Value("long", "line", "How long the line beside the item is."),
-        Value("off", "further left", "How much further left its rim end lies from the item, + to the left."),
+        Value("off", "further left", "How much further left the straight edge is at the rim end than at the base end, "
+        "right is minus."),
     )),
     "both-flanks": MachineTest("edge", "flanks", (
         Value("left", "left flank", "From the field's centre line to the left flank, by the pointer."),
         Value("right", "right flank", "From the field's centre line to the right flank."),
     )),
     "backlash": MachineTest("backlash", "backlash", (
-        Value("apart", "apart", "Arc between the two marks of one line come to from both sides."), _ACROSS,
+        Value("apart", "apart", "Arc between the two marks of one line, turned to from both sides."), _ACROSS,
     )),
     "width-of-a-line": MachineTest("", "line-width", (
         Value("width", "width", "Width of one marked line on this item, at the job's settings."),
@@ -94,7 +95,7 @@ TESTS: Final = {
     "gap-ladder": MachineTest("gap-ladder", "gap-ladder", (
         Value("closed", "closed", "The number of the widest gap that closed all along.", None),
         Value("first", "first gap", "Gap of the first pair, negative where the areas overlap."),
-        Value("step", "wider by", "Each further gap is so much wider."),
+        Value("step", "wider by", "How much wider each next gap is."),
     )),
     "motor-in-whole-steps": MachineTest(
         "motor-whole", "motor-test", (_SEAMS, _BACK, _STEP, _ACROSS), {"row": "whole"}
@@ -139,14 +140,14 @@ class ReadingsPage(Page):
     writes = "write the drawing"
     about = (
         "Choose what you did: the fields below are those of that test. The answer says what to mark, what to read and "
-        "to which tenth. What is known of this machine stands under the first choice, with its 95 % half width.",
-        "What matters most shows what each input costs at the seams of the job on the screen, so that you measure the "
-        "one that pays.",
-        "F6 saves the reading. One that no machine can have made is refused in a sentence, and what you typed stays.",
-        "Something was changed: readings that hang on it are out of date. Take a reading out: one that was misread.",
+        "to which tenth. The first choice lists your machine's readings so far, each with its ± (19 in 20).",
+        "What matters most shows how much each input costs at the seams, so you measure the one that pays.",
+        "F6 saves the reading. An impossible one is refused, with the reason, and what you typed stays.",
+        "Something was changed: marks the readings that depend on it as out of date. Take a reading out: for one you "
+        "misread.",
         "F5 writes the drawing of the test at true size into the folder tapes.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local rules and licensed practice go first.",
     )
 
     def rows_for(self, bench: Bench, texts: Mapping[str, str]) -> list[Row]:
@@ -155,9 +156,9 @@ class ReadingsPage(Page):
         options = (KNOWN, MATTERS, *TESTS, CHANGED, TAKE_OUT)
         rows = [Row("choose", (Cell(WHAT, HOW, None, options, "", 24),))]
         if chosen == CHANGED:
-            rows.append(Row("what", (Cell(CHANGE, "What was changed.", None, tuple(CHANGES), "", 48),)))
+            rows.append(Row("what", (Cell(CHANGE, "What you changed.", None, tuple(CHANGES), "", 48),)))
         elif chosen == TAKE_OUT:
-            rows.append(Row("reading", (Cell(NUMBER, "Its number, as the list on the right has it."),)))
+            rows.append(Row("reading", (Cell(NUMBER, "Its number in the list on the right."),)))
         elif (test := TESTS.get(chosen)) is not None:
             rows += _test_rows(bench, test)
         return rows
@@ -224,7 +225,7 @@ def _test_rows(bench: Bench, test: MachineTest) -> Iterator[Row]:
     if test.kind != "gap-ladder":
         yield Row("read to", (Cell("u", READ_TO, "mm", (), f"{_READ_TO_MM.get(test.kind, 0.05):g} mm"),))
     if test.tape:
-        yield Row("drawings", (Cell(DRAWINGS, "What F5 writes.", None, (THIS, ALL), "", 14),))
+        yield Row("drawings", (Cell(DRAWINGS, "The drawing that F5 writes.", None, (THIS, ALL), "", 14),))
 
 
 def _keys(value: Value) -> tuple[str, ...]:

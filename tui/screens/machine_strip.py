@@ -23,18 +23,18 @@ class StripPage(Page):
     keeps = "save the correction"
     writes = "write the test's files"
     about = (
-        "The seam test is marked on paper tape on the item itself. F5 writes its drawing, its form and what to do "
-        "into the folder named below. Mark it, read it, and type what you read. The answer follows as you type.",
+        "Mark the seam test on paper tape on the item itself. F5 writes its drawing, its form and its steps into the "
+        "folder below. Mark it, read it, and type what you read. The answer follows as you type.",
         "Order and F: hold the item with the rim away from you. Numbers from left to right, and how the F looks.",
-        "Ticks: over each seam, at each height, look along the rising ticks (//) for the one that runs straight on "
-        "from the left slice to the right one, and count it from the long zero tick, + upwards. The same for the "
+        "Ticks: over each seam, at each height, look along the rising ticks (//) for the one that lines up from the "
+        "left slice to the right one, and count it from the long zero tick, + upwards. The same for the "
         "falling ticks (\\\\). Each is worth 0.02 mm. Leave empty what can't be read. If none runs straight on, "
         'measure the step with a loupe and write it with its unit: "0.4 mm".',
         "Between the level rules: calipers along the wall, edge to the same edge, twice.",
         "F6 saves the correction in the machine. From then on every file for this item is drawn with it on that "
         "machine.",
         "Paper masking tape, never vinyl: its fumes are poisonous. Eyewear for the wavelength, extraction on, hands "
-        "clear of turning parts. Tape can smoulder. Local codes and licensed practice decide.",
+        "clear of turning parts. Tape can smoulder. Local rules and licensed practice go first.",
     )
 
     def __init__(self) -> None:
@@ -70,7 +70,7 @@ class StripPage(Page):
             for kind, sign in SLOPES.items():
                 help_ = (
                     f"{vernier.name}, {kind} ticks {sign}: the tick that runs straight on, from -{strip.ticks} to "
-                    f'{strip.ticks}; beyond that a length with its unit, "0.4 mm".'
+                    f'{strip.ticks}. Beyond that write a length with its unit, "0.4 mm".'
                 )
                 cells = tuple(
                     Cell(f"{joint} {vernier.name} {kind}", f"Seam {joint}, {help_}", width=7)
@@ -148,7 +148,7 @@ class StripPage(Page):
             if reader.text(key) in ("", LETTERS[0])
         ]
         if reader.faults:
-            return "Put right what is marked with ! first."
+            return "Correct what is marked with ! first."
         if not wanted:
             return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two seams."
         return f"Still to read: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. The zero tick is 0."
@@ -213,7 +213,7 @@ class StripPage(Page):
         if strip is None or bench.job is None or bench.how is None or found is None or found.setting or reader.faults:
             raise refuse("strip", "there is no correction to save yet: read the seam test first.")
         said = keep_reading(bench, strip_result(found, bench.job.item.name, bench.how, now()))
-        return f"{said}; slices are drawn with it"
+        return f"{said}. Slices are now drawn with it"
 
     def files(self, bench: Bench, reader: Reader) -> str:
         """Drawing, form and steps into the folder."""
@@ -222,7 +222,7 @@ class StripPage(Page):
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
-            raise refuse("strip", "there is no seam test to write yet: put right what is marked first.")
+            raise refuse("strip", "there is no seam test to write yet: correct what is marked first.")
         place = Path(reader.text("folder") or "seam-test").expanduser()
         written = write_all({place / name: data for name, data in strip_files(strip).items()})
         return f"wrote {', '.join(path.name for path in written)} into {place}"

@@ -52,13 +52,13 @@ class Patch(Halves[None]):
     """
     BINDINGS: ClassVar = [
         Binding("n", "note", "A note", show=False),
-        Binding("p", "which", "Choose which patch is read", show=False),
-        Binding("enter", "take", "Read the patch that is chosen", show=False),
+        Binding("p", "which", "Choose the patch to read", show=False),
+        Binding("enter", "take", "Read the chosen patch", show=False),
         Binding("delete", "strike", "Ignore or count again", show=False),
         Binding("i", "next_patch('item')", "Choose the next patch, in a slice of the item", show=False),
         Binding("w", "what_helps", "Plan again with one thing changed each time", show=False),
         Binding("f5", "next_patch", "Choose the next patch", show=False),
-        Binding("f6", "next_patch('scrap', True)", "Another patch, even where one is still to be read", show=False),
+        Binding("f6", "next_patch('scrap', True)", "Another patch, even if the last is not read yet", show=False),
         Binding("ctrl+x", "next_patch", "Choose the next patch", show=False, priority=True),
     ]
 
@@ -74,7 +74,7 @@ class Patch(Halves[None]):
 
     def _line(self) -> Iterable[Widget]:
         yield Input(
-            placeholder="a note to this reading; Enter saves it", id="words", select_on_focus=False, compact=True
+            placeholder="a note to this reading, Enter saves it", id="words", select_on_focus=False, compact=True
         )
 
     def on_mount(self) -> None:
@@ -259,7 +259,7 @@ class Patch(Halves[None]):
         reading, place = self._reading, self.folder
         if self.asking and self.chosen < len(self._patches) and not self.working:
             name = self._patches[self.chosen].name
-            self._do(lambda: close_patch(name, place), f"{name}: nothing more is read of it")
+            self._do(lambda: close_patch(name, place), f"{name}: closed")
         elif reading is not None and not self.working:
             self._do(lambda: strike(reading.number, place, not reading.ignored), "weighing the readings again")
 

@@ -113,7 +113,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
         if faults := session.faults():
             where, says = next(iter(faults.items()))
             place = place_of(self.desk.session, where)
-            return f"No paper is made of numbers that lag behind the fields. Put right first: {place}{says}"
+            return f"No paper from old numbers. Correct first: {place}{says}"
         return self.wanted.trouble()
 
     # -- what a person does
@@ -164,7 +164,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
             self.said = (("bad", f"! {trouble}"),)
         elif is_there(self.wanted.path) and self._sure != str(self.wanted.path):
             self.call_after_refresh(self.rest, partial(self._read, str(self.wanted.path)))
-            self.said = (("warn", f"{self.wanted.path.name} is there already. Enter once more writes over it."),)
+            self.said = (("warn", f"{self.wanted.path.name} is there already. Press Enter again to replace it."),)
         else:
             self._ask()
         self._repaint()

@@ -69,9 +69,9 @@ class ProfileList(Halves[Opened | None]):
 
     def _title(self, width: int) -> Line:
         if self.answer:
-            return [Run(fitted(f" {self.question}; Enter does it, Esc does not", width), "strong")]
-        counted = f"{len(self.found)} of {len(self.everything)} saved profiles"
-        counted = "reading the profiles" if self.waiting else counted
+            return [Run(fitted(f" {self.question}: Enter does it, Esc does not", width), "strong")]
+        counted = f"{len(self.found)} of {len(self.everything)} saved jobs"
+        counted = "reading the saved jobs" if self.waiting else counted
         counted += ", proven only" if self.only_proven else ""
         counted += ", nearest to the item on the screen first" if self.near else ""
         return [Run(fitted(f" {counted}", width), "strong")]
@@ -197,7 +197,7 @@ class ProfileList(Halves[Opened | None]):
             job = job_from_data(self.data or {}, units=self.system)
             found = nearest(job.item, self.everything, MOST_NEAR, self.system)
             if not found:
-                raise refuse("", "no profile of such an item is saved, so there is nothing to start from")
+                raise refuse("", "no job with such an item is saved yet")
             return {one.entry.id: (one.summary(self.system), *one.differs) for one in found}
 
         def take(near: dict[str, Sequence[str]]) -> None:

@@ -28,14 +28,14 @@ class Profiles(ProfileList):
         ("^N", "nearest", "screen.nearest"),
         ("F5", "log a run", "screen.ask_run"),
         ("^L", "logbook", "screen.logbook"),
-        ("^Y", "it is proven", "screen.ask_proof"),
+        ("^Y", "mark proven", "screen.ask_proof"),
         ("F3", "compare", "screen.mark"),
         ("F4", "make newest", "screen.restore"),
         ("F6", "proven only", "screen.proven"),
         ("F7", "copy", "screen.ask_name('copy')"),
         ("F8", "rename", "screen.ask_name('rename')"),
         ("^E", "export", "screen.ask_export"),
-        ("^B", "bring in", "screen.ask_import"),
+        ("^B", "import", "screen.ask_import"),
         ("^D", "discard", "screen.discard"),
         ("Esc", "back", "screen.back"),
     )
@@ -45,11 +45,11 @@ class Profiles(ProfileList):
         Binding("ctrl+x", "ask_run", "Log a run", show=False, priority=True),
         Binding("f7", "ask_name('copy')", "Copy", show=False),
         Binding("f8", "ask_name('rename')", "Rename", show=False),
-        Binding("ctrl+b", "ask_import", "Bring profiles in from a file", show=False, priority=True),
+        Binding("ctrl+b", "ask_import", "Import jobs from a file", show=False, priority=True),
         Binding("ctrl+d", "discard", "Discard", show=False, priority=True),
         Binding("ctrl+e", "ask_export", "Export those that are listed", show=False, priority=True),
         Binding("ctrl+l", "logbook", "Logbook", show=False, priority=True),
-        Binding("ctrl+y", "ask_proof", "Came out as wanted", show=False, priority=True),
+        Binding("ctrl+y", "ask_proof", "Mark it proven", show=False, priority=True),
     ]
 
     then = ""
@@ -184,17 +184,17 @@ class Profiles(ProfileList):
                 from rotary.store.carrying import export
 
                 many = export(ids, self.folder, _file(text), over=True)
-                return f"{count(many, 'profile')} written to {text.strip()}"
+                return f"{count(many, 'job')} written to {text.strip()}"
 
             def write() -> None:
                 self._apart(act, self._say, "act")
 
             if text.strip() and Path(text.strip()).expanduser().is_file():
-                self._sure(f"{text.strip()} is there already.", "write over it", write)
+                self._sure(f"{text.strip()} is there already.", "replace it", write)
             else:
                 write()
 
-        what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} profiles listed"
+        what = f"{self.found[0].name}" if len(ids) == 1 else f"the {len(ids)} jobs listed"
         self._ask(f"export {what}: to which file", take, "profiles.zip")
 
     def action_ask_import(self) -> None:
@@ -207,7 +207,7 @@ class Profiles(ProfileList):
 
             return preview(_file(text), self.folder)
 
-        self._ask_for("bring in: from which file; nothing is taken yet", act, self._look_at)
+        self._ask_for("import: from which file? Nothing is imported yet", act, self._look_at)
 
     def _look_at(self, coming: "Preview") -> None:
         from tui.screens.incoming import Incoming
@@ -222,7 +222,7 @@ class Profiles(ProfileList):
                 return take(coming, self.folder)
 
             def done(lines: list[str]) -> None:
-                self._say("; ".join(lines[:4]) if lines else "there was nothing to take")
+                self._say("; ".join(lines[:4]) if lines else "there was nothing to import")
                 self._reload()
 
             self._apart(act, done, "act")
@@ -232,5 +232,5 @@ class Profiles(ProfileList):
 
 def _file(text: str) -> Path:
     if not text.strip():
-        raise refuse("", "no file is named: type its name, like profiles.zip")
+        raise refuse("", "no file is named: type its name, like jobs.zip")
     return Path(text.strip()).expanduser()

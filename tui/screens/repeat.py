@@ -74,7 +74,7 @@ class RepeatPage(Read[str]):
         with Horizontal(id="pages"):
             yield Panel(self._checks, id="checks").not_focusable()
             yield Panel(self._as_run, id="as-run").not_focusable()
-        yield Input(placeholder="the batch you mark today; Enter takes it", id="batch", max_length=120, compact=True)
+        yield Input(placeholder="the batch you mark today, Enter saves it", id="batch", max_length=120, compact=True)
         yield Bar(self._keys, id="keys")
 
     def on_mount(self) -> None:
@@ -114,7 +114,7 @@ class RepeatPage(Read[str]):
         lines: list[Line] = [[Run(" CHECK TODAY", "strong")]]
         for place, (name, text) in enumerate(self.facts.checks, 1):
             box = "[x]" if name in self.ticked else "[ ]"
-            said = f"{text}; today {self.session.batch}" if name == BATCH and self.session.batch else text
+            said = f"{text}, today {self.session.batch}" if name == BATCH and self.session.batch else text
             lines += wrapped(said, width - 1, "plain", f" {place} {box} ", "strong")
         lines.append([Run(" LAST RUNS", "strong")])
         for text in self.facts.runs or ("none logged yet: F8 logs one",):

@@ -50,7 +50,9 @@ class Round(Once[Settings | None], ModalScreen[Settings | None]):
 
     def _ring(self, width: int, height: int) -> list[Line]:
         says = "Is this ring round, and drawn without gaps or boxes? Up makes it higher, Down flatter."
-        told = f" This terminal says that its cells are {self.told:.2f} times as high as wide." if self.told else ""
+        told = (
+            f" This terminal says that its characters are {self.told:.2f} times as high as wide." if self.told else ""
+        )
         lines = wrapped(f"{says}{told}", width - 1, "plain", " ")
         room = max(height - len(lines) - 1, 1)
         canvas = Canvas(width, room, self.ascii_only, to_scale=True)
@@ -59,7 +61,7 @@ class Round(Once[Settings | None], ModalScreen[Settings | None]):
         canvas.arc(*middle, radius, "a")
         canvas.line(middle[0] - radius, middle[1], middle[0] + radius, middle[1], "grid", dash=2)
         canvas.line(middle[0], middle[1] - radius, middle[0], middle[1] + radius, "grid", dash=2)
-        now = f" cells {Canvas.aspect:.2f} times as high as wide"
+        now = f" characters {Canvas.aspect:.2f} times as high as wide"
         usual = ", the usual" if Canvas.aspect == USUAL_ASPECT else ""
         return [*lines, *canvas.lines(), [Run(now + usual, "strong")]]
 

@@ -26,18 +26,18 @@ OF_PROOF: Final = ("power", "passes", "batch", "note")
 def run_rows(items: int, batch: str, asks_numbers: bool, can_prove: bool, logs: bool = True) -> list[Row]:
     """The rows; empty, `items` counts as many as the last run had."""
     rows = [
-        _row(ITEMS, "pieces", "How many pieces were run.", 6, f"{items}"),
-        _row("spoiled", "of them spoiled", "How many of them can't be used.", 6, "0"),
-        _row("took", "took", "All of them, handling included, like 25 min. A bare number is minutes."),
+        _row(ITEMS, "pieces", "How many pieces you ran.", 6, f"{items}"),
+        _row("spoiled", "spoiled of these", "How many of them you can't use.", 6, "0"),
+        _row("took", "took", "Time for all of them, handling included, like 25 min. A bare number is minutes."),
         _row("power", "came clean at %", "The power at which the first slice came clean, like 26.", 6),
         _row("passes", "after passes", "How many passes the first slice took, without the last one.", 6),
-        _row("batch", "coating batch", "What the supplier calls it.", 24, batch),
-        _row("note", "note", "What you should know next time, like: wiped twice.", 34),
+        _row("batch", "coating batch", "The supplier's name or number for the batch.", 24, batch),
+        _row("note", "note", "What to know next time, like: wiped twice.", 34),
         _row(PHOTO, "photograph", "A picture of the result. A copy stays with the job. Enter lists files.", 34),
     ]
     rows = rows if logs else [row for row in rows if row.cells[0].key in OF_PROOF]
     if can_prove:
-        about = "Yes: these numbers are proven, and printed when the job is repeated."
+        about = "Yes: these numbers are proven, and printed when you repeat the job."
         rows.append(Row("proven", (Cell(PROVES, about, None, ("yes", "no"), "", 8),)))
     if asks_numbers:
         about = "The plan has changed since the job was saved. Which numbers did you run?"

@@ -88,7 +88,7 @@ class Images:
     @property
     def says(self) -> str:
         """What the key beside a picture does; nothing where it would change nothing."""
-        return ("in cells" if self.is_on else "as an image") if self._kind else ""
+        return ("in characters" if self.is_on else "as an image") if self._kind else ""
 
     def is_awaited(self) -> bool:
         """Whether what the terminal shows is about to be known; it is asked when this is first asked."""

@@ -19,7 +19,7 @@ image; None where there is none."""
 class PicturePanel(Panel):
     """Lines, and the image that stands over some of them."""
 
-    BINDINGS: ClassVar = [Binding("i", "app.images", "As an image, or in cells", show=False)]
+    BINDINGS: ClassVar = [Binding("i", "app.images", "As a real image, or in characters", show=False)]
 
     def __init__(self, painter: Painter, image: Image, *, id: str | None = None) -> None:  # noqa: A002
         super().__init__(painter, id=id)

@@ -26,7 +26,7 @@ class Document:
     ) -> None:
         self.root = tree_from_bytes(data)
         if self.root.tag != "svg":
-            raise refused("is XML, but no SVG drawing; export the artwork as SVG (or give a DXF file)")
+            raise refused("is XML, but no SVG drawing: export the artwork as SVG (or give a DXF file)")
         self.ledger = ledger
         self.set_words = set_words
         self.ids: dict[str, Node] = {}

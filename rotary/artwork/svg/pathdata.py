@@ -33,7 +33,7 @@ def outline_from_path(data: str, ledger: Ledger) -> Outline:
     """
     if len(data) > LONGEST:
         raise refused(
-            "has a path of more points than any drawing for marking needs; simplify it, or divide it in parts"
+            "has a path of more points than any drawing for marking needs: simplify it, or divide it in parts"
         )
     begin = _PIECE.search(data)
     if begin is None or begin[2] not in ("M", "m") or data[: begin.start()].strip():

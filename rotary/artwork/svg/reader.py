@@ -47,7 +47,7 @@ def page_from_svg(
         for name, whole in (("width", view[2] if view else DEFAULT_PX), ("height", view[3] if view else DEFAULT_PX))
     )
     if not (0 < width < FARTHEST and 0 < height < FARTHEST):
-        raise refused(f"says that it is {width:g} by {height:g} units large; give it a width and height in mm")
+        raise refused(f"says that it is {width:g} by {height:g} units large: give it a width and height in mm")
     affine = fitted(view, attributes.get("preserveAspectRatio", ""), (0, 0, width, height)) if view else SAME
     style = document.style(document.root, Style({}))
     place = SvgPlace(affine, view[2] if view else width, view[3] if view else height, style)
@@ -57,6 +57,6 @@ def page_from_svg(
             opacity = share(style.get("opacity"))
             walk.visit_children(document.root, place._replace(layers=(Layer(opacity),)) if opacity < 1 else place)
         except RecursionError:
-            raise refused(f"nests its parts more than {MOST_DEPTH} deep; ungroup it and export it again") from None
+            raise refused(f"nests its parts more than {MOST_DEPTH} deep: ungroup it and export it again") from None
     stated = all(unit_of(attributes.get(name)) in REAL_UNITS for name in ("width", "height"))
     return Page(width, height, stated, tuple(walk.painted))

@@ -26,7 +26,7 @@ def clips_of(walk: "Walk", node: Node, place: "SvgPlace") -> tuple[Clip, ...]:
     if clip is not None and clip.tag == "clipPath":
         return (_clip(walk, clip, node, place, ()),)
     if clip is None and not text.startswith("url"):
-        document.ledger.unread("clip by a CSS shape", "the element is drawn whole; use a clipping path")
+        document.ledger.unread("clip by a CSS shape", "drawn whole. Use a clipping path")
     return ()
 
 

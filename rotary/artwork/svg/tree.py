@@ -67,12 +67,12 @@ def unpacked(data: bytes) -> bytes:
         try:
             out = unpack.decompress(data, MOST_BYTES + 1)
         except zlib.error:
-            raise refused("is compressed, and damaged; save it again as a plain SVG file") from None
+            raise refused("is compressed, and damaged: save it again as a plain SVG file") from None
         if not unpack.eof and len(out) <= MOST_BYTES:
-            raise refused("is compressed, and breaks off in the middle; copy it again") from None
+            raise refused("is compressed, and breaks off in the middle: copy it again") from None
         data = out
     if len(data) > MOST_BYTES:
-        raise refused(f"holds more than {MOST_BYTES >> 20} MB of drawing; simplify it, or divide it in parts")
+        raise refused(f"holds more than {MOST_BYTES >> 20} MB of drawing: simplify it, or divide it in parts")
     return data
 
 
@@ -88,19 +88,19 @@ def tree_from_bytes(data: bytes) -> Node:
     except expat.ExpatError as error:
         raise refused(_complaint(error, builder)) from None
     except (ValueError, LookupError):
-        raise refused("is in a character encoding that is not known here; save it as UTF-8") from None
+        raise refused("is in a character encoding that is not known here: save it as UTF-8") from None
     if builder.root is None:
-        raise refused("has no drawing in it; export the artwork again as SVG")
+        raise refused("has no drawing in it: export the artwork again as SVG")
     return builder.root
 
 
 def _complaint(error: expat.ExpatError, builder: "_Builder") -> str:
     if error.code in CUT_SHORT and builder.root is not None:
-        return f"breaks off in line {error.lineno}; copy it again, or export it again as SVG"
+        return f"breaks off in line {error.lineno}: copy it again, or export it again as SVG"
     if builder.root is None:
-        return "is not an SVG drawing; export the artwork as SVG (or give a DXF file)"
+        return "is not an SVG drawing: export the artwork as SVG (or give a DXF file)"
     reason = expat.errors.messages.get(error.code, "not well formed")
-    return f"is damaged in line {error.lineno} ({reason}); export it again as SVG"
+    return f"is damaged in line {error.lineno} ({reason}): export it again as SVG"
 
 
 class _Builder:
@@ -125,9 +125,9 @@ class _Builder:
     def _start(self, name: str, given: dict[str, str]) -> None:
         self._elements += 1
         if self._elements > MOST_ELEMENTS:
-            raise refused(f"has more than {MOST_ELEMENTS:,} elements; simplify it, or divide it in parts")
+            raise refused(f"has more than {MOST_ELEMENTS:,} elements: simplify it, or divide it in parts")
         if len(self._open) >= MOST_DEPTH:
-            raise refused(f"nests its elements more than {MOST_DEPTH} deep; ungroup it and export it again")
+            raise refused(f"nests its elements more than {MOST_DEPTH} deep: ungroup it and export it again")
         space, _, tag = name.rpartition(" ")
         parent = self._open[-1] if self._open else None
         node = Node(tag if space in (SVG, "") else "", _attributes(given) if given else {}, parent)
@@ -149,7 +149,7 @@ class _Builder:
     def _count(self, letters: int) -> None:
         self._letters += letters
         if self._letters > 2 * MOST_BYTES:
-            raise refused("swells far beyond its size when it is read; export it again as plain SVG")
+            raise refused("swells far beyond its size when it is read: export it again as plain SVG")
 
     def _entity(
         self,
@@ -165,9 +165,9 @@ class _Builder:
             return
         self._entities += len(value)
         if self._entities > MOST_ENTITY_BYTES:
-            raise refused("declares more text to repeat than any drawing needs; export it again as plain SVG")
+            raise refused("declares more text to repeat than any drawing needs: export it again as plain SVG")
         if "&" in value:
-            raise refused("declares texts to repeat that hold each other; export it again as plain SVG")
+            raise refused("declares texts to repeat that hold each other: export it again as plain SVG")
 
 
 def _attributes(given: dict[str, str]) -> dict[str, str]:

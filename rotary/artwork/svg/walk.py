@@ -69,9 +69,9 @@ class Walk:
         """One element and all below it."""
         if node.tag not in DRAWN:
             if node.tag == "foreignObject" and self.mode == "paint":
-                self.document.ledger.unread("foreign object", "what it holds is not drawn; convert it to paths")
+                self.document.ledger.unread("foreign object", "left out. Convert it to paths")
             elif node.tag == "flowRoot" and self._shows_text(node, place):
-                raise refused("has a text that flows into a frame, which is not drawn; convert the text to paths")
+                raise refused("has a text that flows into a frame, which is not drawn: convert the text to paths")
             return
         # What is placed from elsewhere may be placed any number of times.
         self.document.ledger.spend(ELEMENT_COST * (2 if place.using else 1))
@@ -111,11 +111,11 @@ class Walk:
                 self.visit(chosen, here)
         elif node.tag == "image":
             if self.mode == "paint":
-                self.document.ledger.unread("picture", "it is left out; read it on its own, or trace it to shapes")
+                self.document.ledger.unread("picture", "left out. Read it on its own, or trace it to shapes")
         elif self.document.set_words is not None:
             self.document.set_words(self, node, here)
         else:
-            self.document.ledger.unread("text", "it is left out; convert it to paths")
+            self.document.ledger.unread("text", "left out. Convert it to paths")
 
     def _entered(self, node: Node, place: SvgPlace, style: Style) -> SvgPlace | None:
         """The place inside an element: its transform, opacity, clip and mask; None where nothing can show."""
@@ -135,9 +135,9 @@ class Walk:
         """The place on a sheet of its own, where the element fades or is masked; None where nothing shows."""
         style, ledger = here.style, self.document.ledger
         if style.get("filter", "none") != "none":
-            ledger.unread("filter", "the shape is drawn without it; replace it by plain shapes")
+            ledger.unread("filter", "drawn without it. Use plain shapes instead")
         if style.get("mix-blend-mode", "normal") != "normal":
-            ledger.unread("blending", "the shape is painted as it is; replace it by plain shapes")
+            ledger.unread("blending", "drawn without it. Use plain shapes instead")
         masks = regions.masks_of(self, node, here)
         opacity = share(style.get("opacity"))
         if masks is None or opacity <= 0:
@@ -172,7 +172,7 @@ class Walk:
         if style.get("visibility", "visible") != "visible":
             return
         if not self._is_near(outline, place.affine):
-            self.document.ledger.unread("shape far outside", "its coordinates are beyond reach; remove or redraw it")
+            self.document.ledger.unread("shape far outside", "too far away to draw. Remove or redraw it")
             return
         if self.mode == "clip":
             rule = style.get("clip-rule", "nonzero")
@@ -230,7 +230,7 @@ class Walk:
                 stroke = stroke._replace(paint=stroke.paint.faded(last.opacity)) if stroke is not None else None
         rule = style.get("fill-rule", "nonzero")
         if stroke is not None and not stroke.pen.width * largest_stretch(place.affine) < FARTHEST:
-            self.document.ledger.unread("line of a width beyond reach", "it is left out; redraw it")
+            self.document.ledger.unread("line of a width beyond reach", "left out. Redraw it")
             stroke = None
         if fill is not None and stroke is not None and _stroke_first(style):
             self.painted.append(Painted(outline, place.affine, None, rule, stroke, place.clips, place.layers))

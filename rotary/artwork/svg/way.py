@@ -55,7 +55,7 @@ def way_of(walk: "Walk", node: Node, place: "SvgPlace", font_px: float) -> Way:
     document = walk.document
     target = document.linked(node)
     if target is None or target.tag not in SHAPES:
-        raise refused("has a text on a path that is not in the file; convert the text to paths, and export it again")
+        raise refused("has a text on a path that is not in the file: convert the text to paths, and export it again")
     style = document.style_in_place(target)
     outline = outline_of_shape(target, style, place.view_w, place.view_h, document.ledger)
     own = affine_from_text(style.get("transform", "")) or SAME
@@ -67,6 +67,6 @@ def way_of(walk: "Walk", node: Node, place: "SvgPlace", font_px: float) -> Way:
     steps = np.hypot(*np.diff(points, axis=0).T) if len(points) > 1 else np.zeros(0)
     along = np.concatenate([[0.0], np.cumsum(steps)])
     if not 0 < along[-1] < 1e9:
-        raise refused("has a text on a path without a length; convert the text to paths, and export it again")
+        raise refused("has a text on a path without a length: convert the text to paths, and export it again")
     length = float(along[-1])
     return Way(points, along, px_from_text(node.attributes.get("startOffset"), length, font_px, 0.0))

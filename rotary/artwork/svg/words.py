@@ -112,7 +112,7 @@ class SvgWords:
                 outlines.append((Outline(shape.outline.commands, points), shape.letter.style))
             if beyond:
                 raise refused(
-                    f"has {beyond} letters beyond the ends of the path that they are set on; make the path longer, or "
+                    f"has {beyond} letters beyond the ends of the path that they are set on: make the path longer, or "
                     "convert the text to paths"
                 )
             x, y = x + advance, y + drop
@@ -166,18 +166,18 @@ class SvgWords:
         choice = library.pick(families, weight, italic)
         first = families.split(",")[0].strip().strip("\"'")
         if not choice.as_asked and first.casefold() not in GENERIC and walk.mode == "paint":
-            where = f"it is set in {choice.font.name}; give the font, or convert the text to paths"
+            where = f"drawn in {choice.font.name}. Give the font, or convert the text to paths"
             walk.document.ledger.unread(f'letter in the font "{brief(first, 40)}"', where)
         if choice.font.has(letter.sign) or letter.sign.isspace():
             return choice.font
         other = library.with_letter(letter.sign, weight, italic)
         if other is None and category(letter.sign) not in ("Cc", "Cf"):
             raise refused(
-                f'has a text with the letter "{letter.sign}", which no font at hand has; give a font that has it, or '
+                f'has a text with the letter "{letter.sign}", which no font at hand has: give a font that has it, or '
                 "convert the text to paths"
             )
         if other is not None and walk.mode == "paint":
-            where = f"it is set in {other.name}; give a font that has it, or convert the text to paths"
+            where = f"drawn in {other.name}. Give a font that has it, or convert the text to paths"
             walk.document.ledger.unread(f'letter "{letter.sign}", which {choice.font.name} lacks', where)
         return other
 
@@ -211,13 +211,13 @@ def _tell_what_is_not_set(walk: "Walk", node: Node, style: Style) -> None:
         style.get("shape-inside", "none") != "none"
         or px_from_text(style.get("inline-size"), 0.0, style.font_px, 0.0) > 0
     ):
-        raise refused("has a text that flows into a frame, which is not drawn; convert the text to paths")
+        raise refused("has a text that flows into a frame, which is not drawn: convert the text to paths")
     asked = [name for name, plain in _PLAIN.items() if (style.get(name) or plain[0]).split()[0] not in plain]
     if "textLength" in node.attributes:
         asked.append("textLength")
     if walk.mode == "paint":
         for name in asked:
-            walk.document.ledger.unread(f"text with {name}", "it is set without it; convert the text to paths")
+            walk.document.ledger.unread(f"text with {name}", "drawn without it. Convert the text to paths")
 
 
 def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:

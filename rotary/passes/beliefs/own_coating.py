@@ -42,9 +42,9 @@ def own_words(name: str) -> tuple[str, str] | None:
 def changed(colour: str, kind: str, beliefs: dict[str, Belief]) -> dict[str, object]:
     """The fields of the shipped table's that an own coating has otherwise."""
     says, (low, middle, high), fume = KINDS[kind]
-    why = f"estimate: an own coating, {colour} {kind}, wider than the shipped table that it starts from"
+    why = f"estimate: your own coating, {colour} {kind}, with a wider range than the shipped one"
     fields: dict[str, object] = {
-        "says": f"{colour} {says}, the person's own, known by colour and kind alone",
+        "says": f"{colour} {says}, your own, known only by colour and kind",
         "fume": fume,
         "bleached": False,
         "thickness_um": Belief(low=low, central=middle, high=high, source="estimate: usual range"),

@@ -57,7 +57,7 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
     try:
         mine = toml_tables(text)
     except (ValueError, RecursionError) as trouble:
-        says = f"{shown} is no TOML file ({brief(str(trouble), 60)}): repair it, or move it away"
+        says = f"{shown} is not a TOML file ({brief(str(trouble), 60)}): repair it, or move it away"
         raise FileTrouble(says) from None
     kind = name.partition(".")[0]
     faults = [Fault(f"{kind}.{brief(key)}", says) for key, table in mine.items() if (says := _wrong(key, table, every))]
@@ -68,11 +68,11 @@ def tables(name: str, own: OwnFile | None) -> dict[str, dict[str, Any]]:
 
 def _wrong(key: str, table: Any, shipped: dict[str, Any]) -> str:
     if not isinstance(table, dict):
-        return f"{brief(key)} stands outside of a table: write [name] over it."
+        return f"{brief(key)} is outside of a table: write [name] above it."
     if not key.strip() or ":" in key or key == "none":
         return "this can't be a name: write a word without a colon, such as my-enamel."
     if "refused" in shipped.get(key, {}):
-        return "it is refused, and stays so: removing it gives off what harms lungs. Choose another name or coating."
+        return "this coating is refused: its fumes harm lungs. Choose another name or coating."
     return ""
 
 

@@ -186,15 +186,15 @@ def after_readings(steps: Removal, taught: Learned | None, item: Item, head: Las
 # What a person is told of, before and after: field of the draws, name, unit, and of which draws it is told. Where
 # the coating is thrown off whole, nothing is learned of ablation, and the other way round.
 _TOLD: Final = (
-    ("lifts", "thrown off whole (else ablated)", "", None),
-    ("threshold_j_cm2", "if ablated: starts at", "J/cm²", 0.0),
-    ("depth_um", "if ablated: depth a pulse and e-fold", "µm", 0.0),
-    ("lift_off_j_cm2", "if thrown off: at (10 ns)", "J/cm²", 1.0),
-    ("thickest_um", "coating: thickest place", "µm", None),
-    ("metal_j_cm2", "metal: one pulse marks at", "J/cm²", None),
+    ("lifts", "lifts off whole (else wears off)", "", None),
+    ("threshold_j_cm2", "if it wears off: starts at", "J/cm²", 0.0),
+    ("depth_um", "if it wears off: depth per pulse and e-fold", "µm", 0.0),
+    ("lift_off_j_cm2", "if it lifts off: at (10 ns)", "J/cm²", 1.0),
+    ("thickest_um", "coating, thickest place", "µm", None),
+    ("metal_j_cm2", "metal: one pulse marks from", "J/cm²", None),
     ("incubation", "metal: incubation S", "", None),
-    ("spot_factor", "spot in focus, of the computed", "×", None),
-    ("power_factor", "power that arrives, of the set", "×", None),
+    ("spot_factor", "spot in focus, share of the computed", "×", None),
+    ("power_factor", "power that arrives, share of the set", "×", None),
     ("wall_mm", "wall", "mm", None),
 )
 # Fewer draws than this tell no range.

@@ -158,7 +158,7 @@ def taught(belief: DepthBelief, readings: Sequence[DepthReading], dose_j_mm2: fl
         return belief
     each = [_log_likelihood(belief.per_j_mm3, reading, dose_j_mm2) for reading in readings]
     if min(float(one.max()) for one in each) < _IMPOSSIBLE:
-        says = "can't be true of this metal at this setting; check passes, depth and unit"
+        says = "can't be right for this metal and setting: check passes, depth and unit"
         raise Refused([Fault("readings", says)])
     score = np.log(np.maximum(belief.weight, 1e-300)) + sum(each)
     weight = np.exp(score - score.max())
@@ -194,10 +194,11 @@ def answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAns
     notes = list(belief.notes)
     if belief.readings == 0:
         notes.append(
-            "No depth was measured yet, so the range is of several: cut a trial, measure it, and enter the reading."
+            "No depth measured yet, so the estimate may be several times off: cut a trial, measure it, and enter the "
+            "reading."
         )
     if wanted_um < deep[1] / count / 2:
-        notes.append("One pass goes deeper than is wanted: take less power or a faster scan.")
+        notes.append("One pass goes deeper than you want: use less power or more speed.")
     names = [f"{name}_{share}" for name in ("per_pass_um", "depth_um") for share in (5, 50, 95)]
     ranges = dict(zip(names, [*(deep / count).tolist(), *deep.tolist()], strict=True))
     return DepthAnswer(
@@ -213,7 +214,7 @@ def answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAns
 
 def _whole(passes: float) -> int:
     if passes > MOST_PASSES:
-        says = f"would take {passes:.0f} passes; write less depth, or use more power"
+        says = f"would take {passes:.0f} passes: write less depth, or use more power"
         raise Refused([Fault("passes.depth", says)])
     return max(1, round(passes))
 
@@ -247,15 +248,14 @@ def _doubts(readings: Sequence[DepthReading], dose_j_mm2: float) -> tuple[str, .
         if abs(each[worst] - mean) > ODD * spread[worst]:
             one = readings[worst]
             notes.append(
-                f"{one.depth_um:g} µm after {one.passes} passes does not go with the other readings; measure it again."
+                f"{one.depth_um:g} µm after {one.passes} passes does not fit the other readings: measure it again."
             )
         counts = np.array([one.passes for one in readings])
         few, many = each[counts == counts.min()].mean(), each[counts == counts.max()].mean()
         if counts.max() >= 2 * counts.min() and many < 0.7 * few:
             notes.append(
-                f"A pass took {few:.2f} µm at first and {many:.2f} µm after more of them: depth is no longer in "
-                "proportion (melt left in the groove, focus left behind); trust the reading nearest to the "
-                "wanted depth, and lower the focus as you go."
+                f"A pass took {few:.2f} µm at first and {many:.2f} µm later: deep grooves cut more slowly (melt stays "
+                "in, focus stays behind). Trust the reading nearest to your depth, and lower the focus as you go."
             )
     return tuple(notes)
 
@@ -305,15 +305,14 @@ def finishing_notes(metal: Metal, depth_um: float) -> tuple[str, ...]:
     """The finishing pass, the mark's tone, burr and clean-up, in sentences; common practice, no source."""
     notes = [
         "Last pass (common practice, no source): when the depth is reached, one pass at about a third of the "
-        "power, twice the speed and the finest lines smooths the floor; it takes little depth.",
-        "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium by oxide, a fast "
-        "one in focus to leave it bright; brass and aluminium darken little. Estimate, no source: how it comes out on "
-        "this part is not computed; try both on a spare one.",
+        "power, twice the speed and the finest lines smooths the floor and adds little depth.",
+        "Dark or bright: a slow last pass slightly out of focus tends to darken steel and titanium. A fast one in "
+        "focus leaves them bright. Brass and aluminium darken little. Estimate, no source: try both on a spare part.",
     ]
     if depth_um > 20:
         notes.append(
             "Burr: melt stands up at the edges by perhaps a tenth of the depth (estimate, no source). Brush it with "
             "brass or nylon, then one light pass over the outline."
         )
-    notes.append(f"After cutting {metal.says}: brush, then isopropyl; wear gloves, dust and burr are sharp and fine.")
+    notes.append(f"After cutting {metal.says}: brush, then isopropyl. Wear gloves, dust and burr are sharp and fine.")
     return tuple(notes)

@@ -62,7 +62,7 @@ def gauged(setup: Setup, depths: Sequence[DepthReading], draws: int) -> Gauged |
             free = free.model_copy(update={"passes": count})
     except Refused as refused:
         says = "; ".join(fault.says for fault in refused.faults)
-        return Gauged(wishes, None, 0, (f"The saved depth readings are left out, since one {says}.",))
+        return Gauged(wishes, None, 0, (f"The saved depth readings are not used, because one {says}.",))
     parts = depth_of_parts_um(belief, count, dose) / (1e3 * dose * count)
     return Gauged(free, _draws_of(parts, draws_for(item, metal, None, head, draws)), len(own), belief.notes)
 

@@ -20,7 +20,7 @@ OUTCOME_NAMES: Final[dict[Outcome, str]] = {
 
 OUTCOMES: Final[dict[Outcome, str]] = {
     "covered": "coating is left",
-    "haze": "a residue that wipes or scrapes off",
+    "haze": "residue that wipes or scrapes off",
     "clear": "bare, unmarked metal",
     "tinted": "bare, but straw, brown or blue",
     "cut": "dull, frosted or engraved",

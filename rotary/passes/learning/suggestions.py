@@ -47,7 +47,7 @@ def changes(setup: Setup) -> Iterator[Changed]:
     if wishes.controls:
         free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoiled_cost", "hottest_c")})
         yield Changed(
-            f"letting rotary choose where you typed a setting: {', '.join(wishes.controls)}",
+            f"letting rotary choose these settings that you typed: {', '.join(wishes.controls)}",
             setup.with_tables(passes=free),
         )
     yield from _held_better(setup)
@@ -62,10 +62,12 @@ def _held_better(same: Setup) -> Iterator[Changed]:
         yield Changed(f"setting the focus to {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
     half = {name: 1 + (getattr(limits, name) - 1) / 2 for name in ("fluence_low_share", "fluence_high_share")}
     flat = limits.model_copy(update=half)
-    yield Changed("slices half as deep: the fluence varies half as much", same.with_tables(tolerances=flat))
+    yield Changed(
+        "slices that drop half as much at the edges: energy varies half as much", same.with_tables(tolerances=flat)
+    )
     if item.runout_mm > _NEAR_MM / 2:
         steady = item.model_copy(update={"runout_mm": item.runout_mm / 2})
-        yield Changed("holding it so that it runs out half as much", same.with_tables(item=steady))
+        yield Changed("mounting it with half the runout", same.with_tables(item=steady))
 
 
 def _other_items(same: Setup) -> Iterator[Changed]:
@@ -93,9 +95,9 @@ def _other_heads(same: Setup) -> Iterator[Changed]:
         yield other(says, focal_length_mm=lens, field_mm=field, spot_um=None, rayleigh_mm=None)
     longest, shortest = max(head.pulse_widths_ns), min(head.pulse_widths_ns)
     for pulse in (2 * longest, shortest / 4):
-        yield other(f"a source with pulses of {pulse:g} ns", pulse_widths_ns=(pulse,))
+        yield other(f"a laser with pulses of {pulse:g} ns", pulse_widths_ns=(pulse,))
     if head.power_step_share > _FINE_STEP:
-        yield other("a source whose power goes in quarters of a per cent", power_step_share=_FINE_STEP)
+        yield other("a laser whose power steps are a quarter of a per cent", power_step_share=_FINE_STEP)
 
 
 def suggestions(

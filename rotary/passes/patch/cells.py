@@ -143,14 +143,14 @@ def patch_to_read(readings: Sequence[Reading], item: Item, head: LaserAndLens) -
     if found:
         numbers = " or ".join(f"--patch {record.name.removeprefix('patch ')}" for record in found)
         said = " and ".join(map(str, found))
-        raise refuse("patch", f"{len(found)} patches are still to be read, {said}: say which with {numbers}.")
+        raise refuse("patch", f"{len(found)} patches still wait to be read, {said}: say which with {numbers}.")
     mine = [record for record in patches_in(readings) if of_job(record, item, head)]
     if mine:
         number = mine[-1].name.removeprefix("patch ")
-        raise refuse("patch", f"{mine[-1]}: to change what was seen add --patch {number}, else print a new patch.")
+        raise refuse("patch", f"{mine[-1]}: to correct a reading add --patch {number}, else print a new patch.")
     near = [record for record in patches_in(readings) if record.unread]
-    others = f"; {near[-1]} is of another job" if near else ""
-    raise refuse("patch", f"no patch of this job is to be read: print one with rotary patch new JOB first{others}.")
+    others = f". {near[-1]} is of another job" if near else ""
+    raise refuse("patch", f"no patch of this job waits to be read: print one first with rotary patch new JOB{others}.")
 
 
 def same_cells(record: PatchRecord, looks: Sequence[Reading]) -> bool:

@@ -119,17 +119,19 @@ def patch(
     _, coating = substances(job.item)
     faults = []
     if not FEWEST <= cells <= MOST:
-        faults.append(Fault("cells", f"a patch of {cells} cells won't do: write a number from {FEWEST} to {MOST}."))
+        faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
         why = f"{coating.says}: {coating.refused}" if isinstance(coating, RefusedCoating) else "the metal is bare"
-        faults.append(Fault("item.coating", f"there is nothing to prove, {why}."))
+        faults.append(Fault("item.coating", f"this item needs no test patch: {why}."))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, head, bare=False, program=job.program)
     steps = planned(setup, draws, believed)
     every = grid(head, beam, wishes)
     if not len(every.line_spacing_mm):
-        raise NoPlan([Fault("passes", "the fixed settings leave none that this laser can do: fix fewer.")])
+        raise NoPlan(
+            [Fault("passes", "with the values you typed this laser has no setting left: leave one or more empty.")]
+        )
     material = material_for(job.item, head, draws, believed, wishes.finish).first(_DRAWS)
     few, column = material.draws, _column(steps)
     if column is not None:
@@ -149,7 +151,7 @@ def patch(
     given = len(column.line_spacing_mm) if column is not None else 0
     picked = _picked(right, few.weight, every, cells, given)
     if not picked:
-        says = "no setting of this laser and lens has any chance by what is assumed; see rotary plan for the reasons."
+        says = "no setting of this laser and lens is likely to work: see rotary plan for the reasons."
         raise NoPlan([Fault("passes", says)])
     at_worst = right_with(ns, light.take(np.array(picked)), every.take(np.array(picked)))
     after = max(TRUSTED * float(few.weight @ at_worst.max(axis=0)), steps.chance_with_looks)
@@ -274,8 +276,8 @@ def _laid_out(
         wide = room.slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
-                f"a cell of {wide:.1f} mm, all that lies flat enough here, is less than the {LEAST_CELL_MM:g} mm that "
-                "an eye reads: mark the patch on a flat scrap of the same batch."
+                f"a cell of {wide:.1f} mm is all that is flat enough here, and you need {LEAST_CELL_MM:g} mm to "
+                "judge it: mark the patch on a flat scrap of the same batch."
             )
             raise NoPlan([Fault("surface", says)])
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
