@@ -32,34 +32,38 @@ if TYPE_CHECKING:
 
 _PACKAGES: Final = {
     "": "examples exports faults job model pictures plan printer series sheet shipped template units wishes wording",
-    ".artwork": "models outfiles pieces rings sets",
-    ".inscription": "card front names setting whole work",
-    ".machine": "equipment level lookup matters resume seam_tests strip_papers tapes words",
-    ".papers": "formats lines sizes svg text",
-    ".passes.learning": "coating reading",
-    ".pictures": "taught",
-    ".repeat": "checks holding run standing telling",
-    ".sentences": "passes seams",
-    ".series": "results",
-    ".services": "actions artwork cells drawing files jobs machines papers patches planning profiles simulation",
-    ".store": "carrying changes depths finding history index keeping logbook naming noting patch places readings record"
+    "artwork": "models outfiles pieces rings sets",
+    "inscription": "card front names setting whole work",
+    "machine": "equipment level lookup matters resume seam_tests strip_papers tapes words",
+    "papers": "formats lines sizes svg text",
+    "passes.learning": "coating reading",
+    "pictures": "taught",
+    "repeat": "checks holding run standing telling",
+    "sentences": "passes seams",
+    "series": "results",
+    "services": "actions artwork cells drawing files jobs machines papers patches planning profiles simulation",
+    "store": "carrying changes depths finding history index keeping logbook naming noting patch places readings record"
     " schema spare",
 }
 """The modules of each package."""
 
-_MODULES: Final = {name: f"{package}.{name}" for package, names in _PACKAGES.items() for name in names.split()} | {
-    "acts": ".actions.models", "cells_paper": ".card.patch_paper", "cuts": ".inscription.depths",
-    "gauged": ".passes.learning.depth", "kinds": ".machine.readings", "left_over": ".machine.papers",
-    "machine_files": ".machine.store", "machine_record": ".machine.record", "marks": ".inscription.actions",
-    "names_paper": ".series.paper", "paper": ".papers.model", "paper_pictures": ".papers.drawing",
-    "patch_cells": ".passes.patch.cells", "patch_drawing": ".passes.patch.drawing",
-    "patch_words": ".sentences.patches", "plan_words": ".sentences.plan",
+_RENAMED: Final = {
+    "acts": "actions.models", "cells_paper": "card.patch_paper", "cuts": "inscription.depths",
+    "gauged": "passes.learning.depth", "kinds": "machine.readings", "left_over": "machine.papers",
+    "machine_files": "machine.store", "machine_record": "machine.record", "marks": "inscription.actions",
+    "names_paper": "series.paper", "paper": "papers.model", "paper_pictures": "papers.drawing",
+    "patch_cells": "passes.patch.cells", "patch_drawing": "passes.patch.drawing",
+    "patch_words": "sentences.patches", "plan_words": "sentences.plan",
 }  # fmt: skip
-"""Where each is; of those of one name, one has another here."""
+"""Of modules of one name, one has another here."""
+
+_MODULES: Final = _RENAMED | {
+    name: f"{package}.{name}".strip(".") for package, names in _PACKAGES.items() for name in names.split()
+}
 
 
 def __getattr__(name: str) -> Any:
     if name not in _MODULES:
         raise AttributeError(name)
-    globals()[name] = import_module(f"rotary{_MODULES[name]}")
+    globals()[name] = import_module(f"rotary.{_MODULES[name]}")
     return globals()[name]
