@@ -121,6 +121,11 @@ def refuse(where: str, says: str) -> Refused:
     return Refused([Fault(where, says)])
 
 
+def no_plan(where: str, says: str) -> NoPlan:
+    """That no plan exists, for one reason, to be raised by the caller."""
+    return NoPlan([Fault(where, says)])
+
+
 def both(first: Callable[[], A], second: Callable[[], B]) -> tuple[A, B]:
     """The answers of two questions that don't need each other, or all that both have to refuse.
 

@@ -7,7 +7,7 @@ from typing import Final, Literal
 
 import numpy as np
 
-from rotary.errors import Fault, NoPlan, refuse
+from rotary.errors import no_plan
 from rotary.formulas import circle, focus_budget, revolution
 from rotary.formulas.arrays import Floats
 from rotary.item import height_from_s_mm
@@ -214,7 +214,7 @@ def _refuse_handle_at_head(setup: Setup, split: Split, lowest_plane_mm: float) -
             f"{math.degrees(free.from_rad):.0f}° to {math.degrees(free.to_rad):.0f}° are free ({free.stopped_by}): "
             "make the artwork narrower, turn its middle, or use a lens that leaves more room"
         )
-        raise NoPlan(refuse("artwork.width", says).faults)
+        raise no_plan("artwork.width", says)
 
 
 def _whole(body: Shape) -> tuple[Floats, Floats]:
@@ -242,7 +242,7 @@ def _refuse_oval(setup: Setup, allowed: tuple[float, float]) -> None:
         "turning, "
         f"at most {panel_mm:.3g} mm wide, or use more defocus."
     )
-    raise NoPlan([Fault(f"item.measurements.{oval.place}.second_across", says)])
+    raise no_plan(f"item.measurements.{oval.place}.second_across", says)
 
 
 def _budget(setup: Setup, split: Split, zone: FocusZone, apex_mm: float, defocus_mm: float) -> tuple[BudgetRow, ...]:

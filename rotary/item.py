@@ -18,7 +18,7 @@ from rotary.defaults import measured_within_mm
 from rotary.errors import Fault, Refused
 from rotary.formulas import circle, revolution
 from rotary.formulas.estimate import HOLDS_95
-from rotary.formulas.meridian import MeasuredPlaces, Spread
+from rotary.formulas.meridian import SAME_HEIGHT_MM, MeasuredPlaces, Spread
 from rotary.model import Angle, Length, Model, Thin
 from rotary.shape import Oval, Shape, SimplestWall, simplest_wall
 
@@ -105,7 +105,6 @@ class Item(Model):
 HEIGHT_WITHIN_MM: Final = 0.3
 """How far the height of a measured place may be off (95 %): a steel rule held beside (common practice, no source)."""
 
-_SAME_HEIGHT_MM: Final = 1e-6
 # Outside these bounds (field, least, most) a value is asked about: it makes more sense in the other system of units.
 _USUAL: Final = (
     ("measuring_tolerance_mm", 0.002, 2.0),
@@ -171,7 +170,7 @@ def _measured(item: Item) -> tuple[list[_Measured], list[Fault]]:
         measurements.append(_Measured(i, station.at_mm, diameter_mm, within_mm, station.corner, oval))
     measurements.sort(key=lambda station: station.at_mm)
     for lower, upper in pairwise(measurements):
-        if upper.at_mm - lower.at_mm < _SAME_HEIGHT_MM:
+        if upper.at_mm - lower.at_mm < SAME_HEIGHT_MM:
             says = (
                 f"two heights stand at {upper.at_mm:g} mm: leave one out, or enter a shoulder as two heights a "
                 "little apart (0.5 mm), both marked as corners"
@@ -209,7 +208,7 @@ def _length_mm(item: Item, measurements: list[_Measured]) -> tuple[float, list[F
     largest = max((station.at_mm for station in measurements), default=0.0)
     if item.length_mm is None:
         return largest, []
-    beyond = [station for station in measurements if station.at_mm > item.length_mm + _SAME_HEIGHT_MM]
+    beyond = [station for station in measurements if station.at_mm > item.length_mm + SAME_HEIGHT_MM]
     says = "this height is at {:g} mm but the item is only {:g} mm long: write a smaller height or a greater length"
     return item.length_mm, [
         Fault(f"item.measurements.{station.place}.at", says.format(station.at_mm, item.length_mm)) for station in beyond
@@ -279,7 +278,7 @@ def _standing_out(item: Item, length_mm: float, least_radius_mm: float) -> list[
     if handle and handle.width_rad >= 2 * pi:
         says = 'a handle can\'t cover the whole turn: write the angle that it covers, like "30 deg"'
         faults.append(Fault("item.handle.width", says))
-    if handle and abs(handle.from_mm - handle.to_mm) < _SAME_HEIGHT_MM:
+    if handle and abs(handle.from_mm - handle.to_mm) < SAME_HEIGHT_MM:
         says = "the handle begins and ends at one height: write the heights of its lower and upper end"
         faults.append(Fault("item.handle.to", says))
     elif handle and (max(handle.from_mm, handle.to_mm) <= 0 or min(handle.from_mm, handle.to_mm) >= length_mm):

@@ -1,6 +1,7 @@
 """3  Laser, lens and field: what the beam is like where it meets the item."""
 
 import math
+from collections.abc import Iterator
 from typing import Final, Literal
 
 import numpy as np
@@ -100,117 +101,91 @@ def pulse_energy_mj(head: LaserAndLens, power_share: ArrayLike, frequency_khz: A
     )
 
 
-def _source_faults(head: LaserAndLens) -> list[Fault]:
-    faults = []
+def _source_faults(head: LaserAndLens) -> Iterator[Fault]:
     low, high = head.lowest_frequency_khz, head.highest_frequency_khz
     if low > high:
-        faults.append(
-            Fault(
-                "laser.lowest_frequency",
-                f"the lowest rate of {low:g} kHz is above the highest of {high:g} kHz: write them the other way round.",
-            )
+        yield Fault(
+            "laser.lowest_frequency",
+            f"the lowest rate of {low:g} kHz is above the highest of {high:g} kHz: write them the other way round.",
         )
     else:
         reached = head.rated_power_w / low
         if head.largest_pulse_mj > reached * 1.02:
-            faults.append(
-                Fault(
-                    "laser.largest_pulse",
-                    f"{head.rated_power_w:g} W can't make pulses of {head.largest_pulse_mj:g} mJ, even at "
-                    f'the lowest rate of {low:g} kHz: write at most "{reached:.3g} mJ", '
-                    "or the lower rate that the source allows.",
-                )
+            yield Fault(
+                "laser.largest_pulse",
+                f"{head.rated_power_w:g} W can't make pulses of {head.largest_pulse_mj:g} mJ, even at "
+                f'the lowest rate of {low:g} kHz: write at most "{reached:.3g} mJ", '
+                "or the lower rate that the source allows.",
             )
         reached = head.largest_pulse_mj * high
         if head.rated_power_w > reached * 1.02:
-            faults.append(
-                Fault(
-                    "laser.rated_power",
-                    f"pulses of at most {head.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
-                    f"never {head.rated_power_w:g} W: write the average power that the source really reaches.",
-                )
+            yield Fault(
+                "laser.rated_power",
+                f"pulses of at most {head.largest_pulse_mj:g} mJ at up to {high:g} kHz give {reached:.3g} W and "
+                f"never {head.rated_power_w:g} W: write the average power that the source really reaches.",
             )
     if not head.pulse_widths_ns:
-        faults.append(Fault("laser.pulse_widths", 'no pulse width is given: write for example ["100 ns"].'))
+        yield Fault("laser.pulse_widths", 'no pulse width is given: write for example ["100 ns"].')
     for place, duration in enumerate(head.pulse_widths_ns):
         if not DURATIONS_NS[0] <= duration <= DURATIONS_NS[1]:
-            faults.append(
-                Fault(
-                    f"laser.pulse_widths.{place}",
-                    f"{duration:g} ns is not a pulse width of a marking laser: write one from 0.001 ns to 10000 ns.",
-                )
+            yield Fault(
+                f"laser.pulse_widths.{place}",
+                f"{duration:g} ns is not a pulse width of a marking laser: write one from 0.001 ns to 10000 ns.",
             )
-    return faults
 
 
-def _lens_faults(head: LaserAndLens) -> list[Fault]:
-    faults = []
+def _lens_faults(head: LaserAndLens) -> Iterator[Fault]:
     if head.beam_diameter_mm > head.focal_length_mm:
-        faults.append(
-            Fault(
-                "laser.beam_diameter",
-                f"a beam of {head.beam_diameter_mm:g} mm is wider than the lens is long ({head.focal_length_mm:g} mm): "
-                "write the diameter at the lens, a few millimetres.",
-            )
+        yield Fault(
+            "laser.beam_diameter",
+            f"a beam of {head.beam_diameter_mm:g} mm is wider than the lens is long ({head.focal_length_mm:g} mm): "
+            "write the diameter at the lens, a few millimetres.",
         )
     widest = WIDEST_FIELD_SHARE * head.focal_length_mm
     if head.lens != "telecentric" and head.field_mm > widest:
-        faults.append(
-            Fault(
-                "laser.field",
-                f"no lens of {head.focal_length_mm:g} mm covers a field of {head.field_mm:g} mm: write the side of the "
-                f"square that it marks, at most {widest:.3g} mm.",
-            )
+        yield Fault(
+            "laser.field",
+            f"no lens of {head.focal_length_mm:g} mm covers a field of {head.field_mm:g} mm: write the side of the "
+            f"square that it marks, at most {widest:.3g} mm.",
         )
     for axis, pupil in (("x", head.pupil_x_mm), ("y", head.pupil_y_mm)):
         if pupil is None:
             continue
         if head.lens == "telecentric":
-            faults.append(
-                Fault(
-                    f"laser.pupil_{axis}",
-                    "a telecentric lens sends every beam straight down and has no pupil height: leave the line out, "
-                    "or choose an f-theta lens.",
-                )
+            yield Fault(
+                f"laser.pupil_{axis}",
+                "a telecentric lens sends every beam straight down and has no pupil height: leave the line out, "
+                "or choose an f-theta lens.",
             )
         elif not 0.4 * head.focal_length_mm <= pupil <= 5 * head.focal_length_mm:
-            faults.append(
-                Fault(
-                    f"laser.pupil_{axis}",
-                    f"a pupil {pupil:g} mm above the focus does not fit a lens of "
-                    f"{head.focal_length_mm:g} mm: write its height above the focus, near "
-                    f"{1.15 * head.focal_length_mm:.0f} mm.",
-                )
+            yield Fault(
+                f"laser.pupil_{axis}",
+                f"a pupil {pupil:g} mm above the focus does not fit a lens of "
+                f"{head.focal_length_mm:g} mm: write its height above the focus, near "
+                f"{1.15 * head.focal_length_mm:.0f} mm.",
             )
-    return faults
 
 
-def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> list[Fault]:
+def _spot_faults(head: LaserAndLens, spot_um: float, rayleigh_mm: float) -> Iterator[Fault]:
     """What diffraction forbids. A beam diameter that nobody gave contradicts nothing."""
-    faults = []
     finest = float(beam.spot_diameter_um(head.wavelength_nm, head.focal_length_mm, head.beam_diameter_mm, 1.0))
     if head.spot_um and "beam_diameter_mm" in head.model_fields_set and spot_um < READING_SLACK * finest:
-        faults.append(
-            Fault(
-                "laser.spot",
-                f"no beam of {head.beam_diameter_mm:g} mm is focused to {spot_um:g} µm by a lens of "
-                f"{head.focal_length_mm:g} mm, {finest:.3g} µm is the least: write the spot's diameter, not its "
-                "radius, or the true beam diameter at the lens.",
-            )
+        yield Fault(
+            "laser.spot",
+            f"no beam of {head.beam_diameter_mm:g} mm is focused to {spot_um:g} µm by a lens of "
+            f"{head.focal_length_mm:g} mm, {finest:.3g} µm is the least: write the spot's diameter, not its "
+            "radius, or the true beam diameter at the lens.",
         )
     if (
         head.rayleigh_mm
         and float(beam.beam_quality_from_spot(spot_um, rayleigh_mm, head.wavelength_nm)) < READING_SLACK
     ):
         longest = float(beam.rayleigh_mm(spot_um, head.wavelength_nm, 1.0))
-        faults.append(
-            Fault(
-                "laser.rayleigh",
-                f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most: "
-                "write the distance from the focus at which the spot's area has doubled.",
-            )
+        yield Fault(
+            "laser.rayleigh",
+            f"a spot of {spot_um:.3g} µm can't stay narrow for {rayleigh_mm:g} mm, {longest:.3g} mm is the most: "
+            "write the distance from the focus at which the spot's area has doubled.",
         )
-    return faults
 
 
 def _pupils(head: LaserAndLens) -> tuple[float | None, float | None, Literal["given", "estimated", "telecentric"]]:
@@ -273,7 +248,7 @@ def optics(head: LaserAndLens) -> Optics:
     )
     spot_um = head.spot_um or computed_um
     rayleigh_mm = head.rayleigh_mm or float(beam.rayleigh_mm(spot_um, head.wavelength_nm, head.beam_quality))
-    faults = _source_faults(head) + _lens_faults(head) + _spot_faults(head, spot_um, rayleigh_mm)
+    faults = [*_source_faults(head), *_lens_faults(head), *_spot_faults(head, spot_um, rayleigh_mm)]
     if faults:
         raise Refused(faults)
     pupil_x_mm, pupil_y_mm, source = _pupils(head)

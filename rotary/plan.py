@@ -8,7 +8,7 @@ from rotary.passes.learning.coating import after_readings, learned
 from rotary.passes.learning.depth import DepthReading
 from rotary.passes.learning.depth_plan import after_gauge, gauged
 from rotary.passes.learning.reading import Reading
-from rotary.passes.plan.removal import Choice, Removal, choice, removal
+from rotary.passes.plan.removal import Choice, Removal, carried_out, removal
 from rotary.safety import Safety, safety
 from rotary.seams import Seams, seams_of
 from rotary.setup import setup
@@ -37,6 +37,10 @@ class Plan(SlicedSetup):
         setting = self.choice.setting
         return self.job.tolerances.line_spacing_mm or (setting.line_spacing_mm if setting else FALLBACK_HATCH_MM)
 
+    def with_split(self, **changes: object) -> "Plan":
+        """The same with something else to be said of its split."""
+        return self.model_copy(update={"split": self.split.model_copy(update=changes)})
+
     @property
     def is_tried(self) -> bool:
         """Whether a coating is tried on one slice first: not where the number of passes is known."""
@@ -54,23 +58,18 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     cut_before = gauged(ready, depths, draws)
     asked = ready.with_tables(passes=cut_before.wishes) if cut_before else ready
     believed = cut_before.draws if cut_before else taught.draws if taught else None
-    chosen = choice(asked, draws, believed)
 
-    def around(least_mm: float) -> tuple[SlicedSetup, Removal, Seams]:
-        sliced = sliced_setup(asked, chosen.setting.defocus_mm if chosen.setting else 0.0, least_mm)
+    def around(chosen: Choice, least_mm: float = 0.0) -> tuple[SlicedSetup, Removal, Seams]:
+        sliced = sliced_setup(asked, chosen.defocus_mm, least_mm)
         learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.laser)
         steps = after_gauge(learnt, cut_before)
         split, seams = seams_of(sliced, steps, believed)
         return sliced.model_copy(update={"split": split}), steps, seams
 
-    sliced, steps, seams = around(0.0)
-    if steps.is_too_hot:
-        # The likely slices were no good guess: chosen once more, with these.
-        chosen = choice(sliced, draws, believed)
-        sliced, steps, seams = around(0.0)
+    chosen, sliced, steps, seams = carried_out(asked, draws, believed, around)
     # What closes is known once the passes are; slices that are too narrow for it are taken again, wider.
     if job.tolerances.slice_width_mm is None and not seams.goes_with(sliced.split.slice_width_mm):
-        sliced, steps, seams = around(seams.least_slice_mm)
+        sliced, steps, seams = around(chosen, seams.least_slice_mm)
     warned = safety(job.laser, job.item, steps, job.turning.kind, job.shop, sliced.turning.turn_range)
     # Frequency and pause are those of the real slices.
     chosen = chosen.model_copy(update={"setting": steps.setting})

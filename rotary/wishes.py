@@ -51,6 +51,9 @@ class Wishes(Model):
 
 _WANTED: Final = ("finish", "spoiled_cost", "hottest_c", "polish_um")
 
+CONTROLS: Final = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm")
+"""What is set at the laser and the lens, by the names of its fields."""
+
 FREE: Final = Wishes()
 """Nothing held."""
 

@@ -3,10 +3,15 @@
 from typing import Any
 
 from rotary.artwork.layout import Artwork, layout
+from rotary.card.plan_sheet import plan_facts
+from rotary.card.sheet import sheet_by_height
 from rotary.examples import head_tables
 from rotary.item import Item, fitted_shape
 from rotary.job import Job
 from rotary.laser import LaserAndLens, optics
+from rotary.papers.model import Paper
+from rotary.plan import Plan
+from rotary.sentences.plan import actions_in_words
 from rotary.setup import Setup
 from rotary.shipped import examples
 from rotary.turning import Chuck, Drive, turning
@@ -37,6 +42,11 @@ def setup_of(item: Item, artwork: Artwork, head: LaserAndLens, drive: Drive | No
         optics=optics(head),
         layout=layout(artwork, item, shape),
     )
+
+
+def setup_sheet(made: Plan) -> Paper:
+    """The setup sheet of a plan, without its picture."""
+    return sheet_by_height(actions_in_words(made), plan_facts(made))(0.0)
 
 
 def other(ready: Setup, **parts: Any) -> Setup:

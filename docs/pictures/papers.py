@@ -13,12 +13,14 @@ from pathlib import Path
 import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.card.patch_paper import patch_paper
-from rotary.card.plan_sheet import plan_sheet
+from rotary.card.plan_sheet import plan_facts
+from rotary.card.sheet import sheet_by_height
 from rotary.job import job_from_file
 from rotary.papers.formats import document, picture_document
 from rotary.papers.model import Paper
 from rotary.pictures import picture
 from rotary.plan import plan
+from rotary.sentences.plan import actions_in_words
 from rotary.store.patch import patch_to_mark
 
 HERE = Path(__file__).parent
@@ -34,7 +36,7 @@ GREYS = 16
 def main() -> None:
     """Sheet, patch, pictures."""
     made = plan(job_from_file(JOB))
-    _first_page(plan_sheet(made, "mm", DAY), "setup-sheet.png")
+    _first_page(sheet_by_height(actions_in_words(made), plan_facts(made, "mm", DAY)), "setup-sheet.png")
     with tempfile.TemporaryDirectory() as folder:
         to_mark = patch_to_mark(made.job, Path(folder), DAY.isoformat())
     _first_page(lambda _: patch_paper(to_mark, made, "mm", DAY), "test-patch.png")

@@ -72,6 +72,21 @@ def slices_between(rings: Rings, cuts: ArrayLike) -> list[Rings]:
     return _by_strip(rings, found, pieces, len(lines) + 1)
 
 
+def turned_upright(rings: Rings) -> Rings:
+    """Turned by a quarter, so that a cut at a height is upright.
+
+    >>> turned_upright(Rings(np.array([[1.0, 2.0]]), np.array([0, 1]))).points_mm.tolist()
+    [[2.0, -1.0]]
+    """
+    return Rings(np.stack([rings.points_mm[:, 1], -rings.points_mm[:, 0]], axis=1), rings.offsets)
+
+
+def between_heights(rings: Rings, low_mm: float, high_mm: float) -> Rings:
+    """What of a region lies between two heights."""
+    middle = slices_between(turned_upright(rings), [low_mm, high_mm])[1]
+    return Rings(np.stack([-middle.points_mm[:, 1], middle.points_mm[:, 0]], axis=1), middle.offsets)
+
+
 def _crossings(rings: Rings, lines: Floats, strip: Ints) -> _Crossings:
     after = following(rings.offsets)
     passed = strip[after] - strip

@@ -1,34 +1,25 @@
 """The setup sheet of a plan."""
 
-from collections.abc import Callable
 from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from rotary.actions.build import actions_of
 from rotary.actions.duration import job_time
 from rotary.actions.models import Actions, JobTime
 from rotary.card.behind import details
-from rotary.card.sheet import SheetFacts, sheet_by_height
+from rotary.card.sheet import SheetFacts
 from rotary.papers.drawing import PaperPicture
-from rotary.papers.model import Paper, Section
+from rotary.papers.model import Section
 from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures import pictures
 from rotary.pictures.front_page import sheet_picture
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
-from rotary.sentences.actions import with_words
-from rotary.sentences.cautions import cautions
 from rotary.sentences.passes import remarks
 
 BEHIND_MM: Final = (91.0, 56.0)
 LONGEST_NOTE: Final = 160
-
-
-def actions_in_words(plan: Plan, system: str = "mm") -> Actions:
-    """The actions of a plan alone, in words."""
-    return with_words(actions_of(plan), cautions(plan.safety), system)
 
 
 def plan_facts(
@@ -67,14 +58,6 @@ def with_details(
     every = pictures(ink or MarkedInk(plan), facts.system, *BEHIND_MM, seen)
     shown = (*every, simulated) if simulated else every
     return replace(facts, details=(*facts.details, *details(plan, actions, shown, facts.system)))
-
-
-def plan_sheet(
-    plan: Plan, system: str = "mm", day: date | None = None, actions: Actions | None = None
-) -> Callable[[float], Paper]:
-    """The setup sheet of a plan, by the height of its picture."""
-    actions = actions or actions_in_words(plan, system)
-    return sheet_by_height(actions, plan_facts(plan, system, day))
 
 
 def _facts(plan: Plan, sizes: Sizes) -> tuple[str, ...]:

@@ -11,7 +11,7 @@ from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.raster_read import Picture, Progress, picture_from_file, quiet
 from rotary.artwork.sets import Over, write_set
-from rotary.errors import Fault, NoPlan, refuse
+from rotary.errors import no_plan, refuse
 from rotary.examples import BANNER
 from rotary.exports import dots
 from rotary.exports.dots import Column, DotRows, Raster, borders, cells_of, dots_of, marked_cells
@@ -22,7 +22,7 @@ from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.maps import MAPS
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of, under_stem
-from rotary.sheet.compose import LEAST_BLANK_MM
+from rotary.sheet.compose import LEAST_BLANK_MM, too_narrow
 from rotary.sheet.drawn import drawn_places
 from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
@@ -145,9 +145,7 @@ class _Work:
         try:
             found = place(self.shape.curve, self.made.layout.centre_mm, u, v)
         except ValueError as trouble:
-            raise NoPlan(
-                [Fault("artwork.surface_map", f"{trouble}: choose another map, or a smaller picture.")]
-            ) from None
+            raise no_plan("artwork.surface_map", f"{trouble}: choose another map, or a smaller picture.") from None
         return found.s_mm, found.angle_rad
 
     def _reach(self) -> tuple[float, float]:
@@ -173,16 +171,7 @@ class _Work:
                 wide, high = max(wide, float(np.abs(across).max())), max(high, float(np.abs(along).max()))
         inset = max(order.inset_mm, 0.0)
         if 2 * (wide - 0.9 * inset) > order.file_slice_mm - LEAST_BLANK_MM:
-            raise NoPlan(
-                [
-                    Fault(
-                        "tolerances.margin",
-                        f"a slice has to be drawn {2 * wide:.3f} mm wide, its slice in the file has "
-                        f"{order.file_slice_mm:.3f} mm: "
-                        "write a margin wider by the difference, or a smaller slice width.",
-                    )
-                ]
-            )
+            raise too_narrow(wide, order.file_slice_mm)
         return wide, high
 
     def _heights(self, zone: SheetZone | None) -> tuple[float, float]:

@@ -99,22 +99,15 @@ def least_squares_without_odd(
         odd.append(int(kept[np.argmax(off)]))
 
 
-def propagated_u(sensitivities: ArrayLike, u: ArrayLike, correlation: ArrayLike | None = None) -> float:
-    """Combined standard uncertainty of a result, sqrt(sum (c_i u_i)²) plus what correlated inputs add.
+def propagated_u(sensitivities: ArrayLike, u: ArrayLike) -> float:
+    """Combined standard uncertainty of a result, sqrt(sum (c_i u_i)²), of inputs that know nothing of each other.
 
-    `sensitivities` and `u` (n,), `correlation` (n, n) or None for inputs that know nothing of each other.
-    Source: [gum], clause 5.1.2 equation (10); with correlations clause 5.2.2 equation (13) (from memory,
-    not seen).
+    `sensitivities` and `u` (n,). Source: [gum], clause 5.1.2 equation (10) (from memory, not seen).
 
     >>> propagated_u([1.0, 2.0], [0.3, 0.2])
     0.5
-    >>> propagated_u([1.0, -1.0], [0.3, 0.3], [[1, 1], [1, 1]])
-    0.0
     """
-    parts = np.asarray(sensitivities, float) * np.asarray(u, float)
-    if correlation is None:
-        return float(np.sqrt(np.sum(parts * parts)))
-    return float(np.sqrt(max(parts @ np.asarray(correlation, float) @ parts, 0.0)))
+    return float(np.sqrt(np.sum((np.asarray(sensitivities, float) * np.asarray(u, float)) ** 2)))
 
 
 def shares_of_variance(sensitivities: ArrayLike, u: ArrayLike) -> Floats:

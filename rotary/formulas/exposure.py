@@ -9,7 +9,6 @@ A figure from here is a check. The laser safety officer and the marking on the e
 """
 
 import math
-from typing import Final
 
 # Limiting apertures [mm]: the pupil where the retina is at risk; elsewhere the cornea or skin.
 PUPIL_MM = 7.0
@@ -20,9 +19,6 @@ SHORTEST_S = 1e-9
 SHORT_S = 1e-11
 # Somebody who looks into an invisible beam doesn't blink; after ten seconds eye and head have moved.
 LOOK_S = 10.0
-
-TOGETHER_S: Final = {"below 1050 nm": (18e-6, 5e-6), "from 1050 nm": (50e-6, 13e-6)}
-"""Pulses within this time count as one: by the edition of 2007 of the laser standard, then by that of 2014."""
 
 
 def wavelength_factor(wavelength_nm: float) -> float:
@@ -53,16 +49,16 @@ def water_factor(wavelength_nm: float) -> float:
 
 
 def times_together_s(wavelength_nm: float) -> tuple[float, ...]:
-    """T_i: within so long pulses count as one [s], by both editions; nothing outside 400 to 1400 nm.
+    """T_i: within so long pulses count as one [s], by the laser standard's edition of 2007, then by that of 2014.
 
-    From memory, not seen.
+    Nothing outside 400 to 1400 nm. From memory, not seen.
 
     >>> times_together_s(1064.0), times_together_s(355.0)
     ((5e-05, 1.3e-05), ())
     """
     if not 400 <= wavelength_nm <= 1400:
         return ()
-    return TOGETHER_S["from 1050 nm" if wavelength_nm >= 1050 else "below 1050 nm"]
+    return (50e-6, 13e-6) if wavelength_nm >= 1050 else (18e-6, 5e-6)
 
 
 def longest_single_s(wavelength_nm: float) -> float:
@@ -71,7 +67,7 @@ def longest_single_s(wavelength_nm: float) -> float:
     >>> longest_single_s(532.0), longest_single_s(1064.0)
     (5e-06, 1.3e-05)
     """
-    return min(TOGETHER_S["from 1050 nm" if wavelength_nm >= 1050 else "below 1050 nm"])
+    return min(times_together_s(wavelength_nm))
 
 
 def single_limit_j_m2(wavelength_nm: float, seconds: float) -> float:
@@ -178,10 +174,9 @@ def directive_pulse_j_m2(wavelength_nm: float, pulse_width_ns: float) -> float:
     return float(factor * max(short, late * seconds**0.75))
 
 
-def directive_train_j_m2(
-    wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S
-) -> float:
-    """Limit of each pulse of a train by the EU directive [J/m^2]: the single limit times N^(-1/4).
+def directive_train_j_m2(wavelength_nm: float, pulse_width_ns: float, frequency_khz: float) -> float:
+    """Limit of each pulse of a train by the EU directive [J/m^2], looked into for `LOOK_S`: the single limit times
+    N^(-1/4).
 
     All pulses within the longer T_i count as one. Source: eu200625, from memory, not seen.
 
@@ -191,14 +186,12 @@ def directive_train_j_m2(
     together_s = max(times_together_s(wavelength_nm))
     rate_hz = 1e3 * frequency_khz
     alike = max(rate_hz * together_s, 1.0)
-    counted = max(rate_hz * seconds / alike, 1.0)
+    counted = max(rate_hz * LOOK_S / alike, 1.0)
     return directive_pulse_j_m2(wavelength_nm, pulse_width_ns) * float(counted**-0.25) / alike
 
 
-def train_limit_j_m2(
-    wavelength_nm: float, pulse_width_ns: float, frequency_khz: float, seconds: float = LOOK_S
-) -> float:
-    """Limit of each pulse of a train [J/m^2]: the strictest of four rules.
+def train_limit_j_m2(wavelength_nm: float, pulse_width_ns: float, frequency_khz: float) -> float:
+    """Limit of each pulse of a train [J/m^2] that is looked into for `LOOK_S`: the strictest of four rules.
 
     Each pulse alone; the mean over the whole exposure; each pulse (all within T_i as one) times
     C_P; the directive's rule for trains. In the ultraviolet the day's dose of 30 000 s is held
@@ -209,12 +202,12 @@ def train_limit_j_m2(
     """
     single = pulse_limit_j_m2(wavelength_nm, pulse_width_ns)
     rate_hz = 1e3 * frequency_khz
-    mean = mean_limit_w_m2(wavelength_nm, seconds) / rate_hz
+    mean = mean_limit_w_m2(wavelength_nm) / rate_hz
     if not 400 <= wavelength_nm <= 1400:
         return min(single, mean)
     alike = max(1.0, rate_hz * longest_single_s(wavelength_nm))
-    factor = train_factor(wavelength_nm, rate_hz * seconds / alike, seconds)
-    older = directive_train_j_m2(wavelength_nm, pulse_width_ns, frequency_khz, seconds)
+    factor = train_factor(wavelength_nm, rate_hz * LOOK_S / alike, LOOK_S)
+    older = directive_train_j_m2(wavelength_nm, pulse_width_ns, frequency_khz)
     return min(single, mean, factor * single / alike, older)
 
 

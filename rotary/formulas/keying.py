@@ -57,20 +57,22 @@ def _columns(least_mm: float, decimals: int, count: int, nearest: bool) -> Float
 
 
 def _best(
-    aims: tuple[Floats, Floats, Floats],
+    number_of: Callable[[float], Floats],
+    steps_of: Callable[[Floats], Floats],
     grain: float,
-    wanted: Callable[[Floats], Floats],
     steps: int,
     indexes: int,
     rounding: Rounding,
 ) -> tuple[int, float, bool]:
-    """Which column (n,) is the first with a typable number from low to high, that number, and whether there is one.
+    """Which column (n,) is the first with a typable number that suits, that number, and whether there is one.
 
     Else the column and number with which this `rounding` leaves the fewest steps over, and of those the one that asks
-    for more steps and not fewer. `aims` are the number aimed at, the least and the most (n,); `wanted` gives the
-    steps an index that numbers (..., n) ask for.
+    for more steps and not fewer. `number_of` gives the numbers (n,) for so many steps an index, `steps_of` the steps
+    that numbers (..., n) ask for.
     """
-    aimed, low, high = aims
+    slack = 1 / (2 * max(indexes, 1))
+    aimed, one, other = (number_of(steps + slack * part) for part in (0.5, 0.05, 0.95))
+    low, high = np.minimum(one, other), np.maximum(one, other)
     number = np.round(aimed * grain) / grain
     number = np.where(number > high, np.floor(high * grain) / grain, number)
     number = np.where(number < low, np.ceil(low * grain) / grain, number)
@@ -79,7 +81,7 @@ def _best(
         at = int(np.argmax(inside))
         return at, float(number[at]), True
     near = np.maximum(np.stack([np.floor(aimed * grain), np.ceil(aimed * grain)]), 1) / grain
-    asked = wanted(near)
+    asked = steps_of(near)
     whole = {"each-index": np.floor(asked + 0.5), "truncate": np.floor(asked), "absolute": asked}[rounding]
     over = np.floor(np.abs(whole - steps) * max(indexes, 1) + 0.5)
     fewer = asked < steps - 1e-9
@@ -106,11 +108,10 @@ def typed_diameter(
     """
     columns = _columns(least_mm, decimals, tries, nearest)
     for_one = key_diameter_mm(columns, 1, keyed_steps)
-    slack = 1 / (2 * max(indexes, 1))
-    middle, low, high = (key_diameter_mm(columns, steps + slack * part, keyed_steps) for part in (0.5, 0.95, 0.05))
     at, number, both = _best(
-        (middle, low, high), 10.0**decimals, lambda typed: for_one / typed, steps, indexes, rounding
-    )
+        lambda n: key_diameter_mm(columns, n, keyed_steps), lambda typed: for_one / typed, 10.0**decimals,
+        steps, indexes, rounding,
+    )  # fmt: skip
     return Typed(float(columns[at]), number, float(for_one[at]) / number, both)
 
 
@@ -132,9 +133,7 @@ def typed_steps(
     """
     columns = _columns(least_mm, decimals, tries, nearest)
     per = np.pi * diameter_mm / columns
-    slack = 1 / (2 * max(indexes, 1))
-    aims = (steps + slack * 0.5) * per, (steps + slack * 0.05) * per, (steps + slack * 0.95) * per
-    at, number, both = _best(aims, 1.0, lambda typed: typed / per, steps, indexes, rounding)
+    at, number, both = _best(lambda n: n * per, lambda typed: typed / per, 1.0, steps, indexes, rounding)
     return Typed(float(columns[at]), number, number / float(per[at]), both)
 
 
@@ -154,9 +153,8 @@ def typed_degrees(
     """
     file_slice_mm = float(_columns(least_mm, decimals, 1, nearest)[0])
     per = np.array([360.0 / keyed_steps])
-    slack = 1 / (2 * max(indexes, 1))
-    aims = (steps + slack * 0.5) * per, (steps + slack * 0.05) * per, (steps + slack * 0.95) * per
-    _, number, both = _best(aims, 10.0**decimals, lambda typed: typed / per, steps, indexes, rounding)
+    grain = 10.0**decimals
+    _, number, both = _best(lambda n: n * per, lambda typed: typed / per, grain, steps, indexes, rounding)
     exact = round(float(steps * per[0]), decimals)
     if not both and abs(exact - steps * float(per[0])) < 1e-9 * float(per[0]):
         # No digit to spare for a safe side, but the angle itself can be typed.

@@ -55,8 +55,8 @@ def marks_of(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Inscriptio
     whole = stand_in(deepened(job, wish), made_by)
     # Nothing goes round: all passes are run where it lies, and nothing is typed of turning.
     steps = whole.removal.model_copy(update={"order": "slice-by-slice"})
-    split = whole.split.model_copy(update={"slices": 1, "must_show": ()})
-    return whole.model_copy(update={"removal": steps, "split": split}), size(whole.job, wish).facts
+    whole = whole.with_split(slices=1, must_show=()).model_copy(update={"removal": steps})
+    return whole, size(whole.job, wish).facts
 
 
 def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, Drawn]:

@@ -3,7 +3,6 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from rotary.actions.build import actions_of
 from rotary.actions.files import drawn_of
 from rotary.actions.models import Actions, Files
 from rotary.card.behind import cautions_in_whole
@@ -16,8 +15,7 @@ from rotary.inscription.work import Inscribed
 from rotary.papers.model import Paper, Section
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
-from rotary.sentences.actions import with_words
-from rotary.sentences.cautions import cautions
+from rotary.sentences.plan import actions_in_words
 from rotary.wording import InscriptionWish
 
 
@@ -59,4 +57,4 @@ def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:
         removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
         whole = stands_in.model_copy(update={"removal": removal})
         drawn = drawn_of(whole)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
-    return with_words(actions_of(whole, drawn), cautions(whole.safety))
+    return actions_in_words(whole, drawn)

@@ -17,7 +17,7 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.errors import Fault, Refused, both
+from rotary.errors import Fault, Refused, both, refuse
 from rotary.formulas import circle, polygon
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
 from rotary.inscription.legibility import MarkCheck, checks_of, least_height_mm
@@ -128,7 +128,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
     low, high = max(low, wish.chamfer_mm), min(high, shape.length_mm - wish.chamfer_mm)
     if high - low <= 2 * wish.margin_mm:
         says = f"leaves no room on {max(high - low, 0):.3g} mm of usable height: write less, or give more height"
-        raise Refused([Fault("margin" if high > low else "chamfer", says)])
+        raise refuse("margin" if high > low else "chamfer", says)
     ends = arc_from_height_mm(shape.curve, [low, high]).tolist()
     along = ends[1] - ends[0] - 2 * wish.margin_mm
     middle = float(height_from_arc_mm(shape.curve, (ends[0] + ends[1]) / 2))
@@ -138,12 +138,12 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         assert shape.flats is not None
         across = _flat_mm(wish, 2 * radius, shape.flats) - 2 * wish.margin_mm
         if across <= 0:
-            raise Refused([Fault("margin", "leaves nothing of the flats: write less")])
+            raise refuse("margin", "leaves nothing of the flats: write less")
         return _turned_room(wish.lengthwise, along, across, radius, middle, turn)
     if wish.around == "ring":
         if wish.gap_mm is not None and wish.gap_mm >= turn:
             says = f"{wish.gap_mm:g} mm is no less than once round, {turn:.2f} mm: write less"
-            raise Refused([Fault("gap", says)])
+            raise refuse("gap", says)
         return Room(turn - (wish.gap_mm or 0.0), along, radius, middle, turn)
     reach = (wish.arc_rad or ARC_RAD) * radius
     return _turned_room(wish.around == "axis", along, reach, radius, middle, turn)
@@ -164,7 +164,7 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
         most = float(circle.across_corners_mm(across_flats_mm, flats))
         if not across_flats_mm < wish.across_corners_mm <= most * (1 + 1e-9):
             says = f"does not fit {flats} flats {across_flats_mm:g} mm across: write between {across_flats_mm:g} mm and"
-            raise Refused([Fault("across_corners", f"{says} {most:.3f} mm (sharp)")])
+            raise refuse("across_corners", f"{says} {most:.3f} mm (sharp)")
         return min(sharp, float(polygon.turned_flat_mm(across_flats_mm, wish.across_corners_mm)))
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))
 
@@ -175,7 +175,7 @@ def _end_room(wish: InscriptionWish, shape: Shape) -> Room:
     inner = wish.bore_mm / 2 + (wish.margin_mm if wish.bore_mm else 0.0)
     if outer <= inner:
         says = f"leaves nothing of an end face {diameter:g} mm across: write less, or a smaller bore"
-        raise Refused([Fault("margin", says)])
+        raise refuse("margin", says)
     return Room(2 * pi * outer, outer - inner, outer, shape.length_mm, 2 * pi * outer, inner, outer)
 
 
@@ -256,7 +256,7 @@ def _legible(
         return
     if governs == "asked":
         says = f"letters of {height:.3g} mm are too small to be read when cut: write at least {_up(least)} mm"
-        raise Refused([Fault("letter_height", says)])
+        raise refuse("letter_height", says)
     share = by_length / least if governs == "length" else by_height / least
     cure = (
         f"write about {max(0.0, 1 - share):.0%} less text, on more lines, or on a larger part"
@@ -267,7 +267,7 @@ def _legible(
         cure = f"repeat it {max(1, int(wish.repeat * share))} times"
     floor_says = "the least that is wanted" if wish.least_height_mm else "the least that the spot can show"
     says = f"only letters of {height:.2f} mm fit and {_up(least)} mm is {floor_says}: {cure}"
-    raise Refused([Fault("text", says)])
+    raise refuse("text", says)
 
 
 def _up(height_mm: float) -> str:

@@ -9,7 +9,7 @@ import numpy as np
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm
 from rotary.artwork.sets import Over, write_set
-from rotary.errors import Fault, Refused, refuse
+from rotary.errors import refuse
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
@@ -250,7 +250,7 @@ def face_files(
         field = job.laser.field_mm
         if max(wide, high) > field:
             says = f"needs {max(wide, high):.1f} mm of the lens's field of {field:g} mm: write smaller letters"
-            raise Refused([Fault("letter_height", says)])
+            raise refuse("letter_height", says)
         about = f"focus over the face: {plane_mm:+.4f} mm, true size, never scale, does not turn"
         files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()
     return files, tuple(shapes)

@@ -4,7 +4,7 @@ import math
 from typing import Final, Literal
 
 from rotary.artwork.rings import Rings, area_mm2
-from rotary.errors import Fault, NoPlan
+from rotary.errors import no_plan
 from rotary.formulas.estimate import HOLDS_95
 from rotary.job import Job
 from rotary.machine.equipment import equipped
@@ -57,20 +57,20 @@ def correction(job: Job, machine: MachineRecord) -> Correction:
     wide, high, strip, turn = (
         now[name] for name in (f"field-scale-{across}", f"field-scale-{along}", "sheet-scale", "sheet-turn")
     )
-    scale_along = 1 / (1 + high.value) if high.source == "measured" and high.value is not None else 1.0
-    if strip.source == "measured" and strip.value is not None:
+    scale_along = 1 / (1 + (high.measured or 0.0))
+    if strip.measured is not None:
         return Correction(
-            scale_across=1 + strip.value,
+            scale_across=1 + strip.measured,
             scale_along=scale_along,
             turn_rad=turn.value or 0.0,
             u_scale=strip.u,
             u_turn_rad=turn.u,
             source="seam test",
         )
-    if wide.source == "measured" and wide.value is not None:
+    if wide.measured is not None:
         return NO_CORRECTION.model_copy(
             update={
-                "scale_across": 1 / (1 + wide.value),
+                "scale_across": 1 / (1 + wide.measured),
                 "scale_along": scale_along,
                 "u_scale": wide.u,
                 "source": "field lines",
@@ -103,25 +103,25 @@ def seam_material(job: Job) -> str:
 def _drive(job: Job, machine: MachineRecord, now: dict[str, KnownMachine], drawn: Correction) -> dict[str, object]:
     changed: dict[str, object] = {}
     turn = now["turn"]
-    if turn.source == "measured" and turn.value is not None:
+    if turn.measured is not None:
         # Told as one reading, with the gap that the folded turn leaves at the newest reading's place.
         ticks = [
             r for r in machine.readings if isinstance(r, TurnTick) and r.item.casefold() == job.item.name.casefold()
         ]
         around = math.pi * ticks[-1].across_mm
-        tick = TickReading(gap_mm=turn.value * around, at_mm=ticks[-1].at_height_mm, u_mm=turn.u * around)
+        tick = TickReading(gap_mm=turn.measured * around, at_mm=ticks[-1].at_height_mm, u_mm=turn.u * around)
         changed["ticks"] = (*job.turning.ticks, tick)
     skew, offset = now["skew"], now["offset"]
     if drawn.source == "seam test":
         # What the strip has shown is drawn away; what is left is how well it was read.
         changed["skew_rad"] = HOLDS_95 * drawn.u_turn_rad
-    elif skew.source == "measured" and skew.value is not None:
-        changed["skew_rad"] = abs(skew.value) + HOLDS_95 * skew.u
-    if offset.source == "measured" and offset.value is not None:
-        changed["offset_mm"] = abs(offset.value) + HOLDS_95 * offset.u
+    elif skew.measured is not None:
+        changed["skew_rad"] = abs(skew.measured) + HOLDS_95 * skew.u
+    if offset.measured is not None:
+        changed["offset_mm"] = abs(offset.measured) + HOLDS_95 * offset.u
     for name, field in (("stops-whole", "stops_whole_share"), ("stops-free", "stops_free_share")):
-        if now[name].source == "measured":
-            changed[field] = now[name].value
+        if now[name].measured is not None:
+            changed[field] = now[name].measured
     return changed
 
 
@@ -131,26 +131,20 @@ def _head(job: Job, now: dict[str, KnownMachine], drawn: Correction) -> dict[str
         "slice_high_share": min(max(drawn.scale_along, LEAST_DRAWN), MOST_DRAWN),
         "slice_turn_rad": drawn.turn_rad,
     }
+    doubts = []
     for name, field, factor in (
         ("pupil-x", "pupil_x_mm", 1.0),
         ("pupil-y", "pupil_y_mm", 1.0),
         ("rayleigh", "rayleigh_mm", 1.0),
         ("spot", "spot_um", 1000.0),
     ):
-        quantity = now[name]
-        if quantity.source == "measured" and quantity.value is not None:
-            if name.startswith("pupil") and job.laser.lens == "telecentric":
-                continue
-            changed[field] = factor * quantity.value
-    measured = [
-        now[name]
-        for name in ("pupil-x", "pupil-y")
-        if now[name].source == "measured" and now[name].value and job.laser.lens != "telecentric"
-    ]
-    if measured:
-        doubt = max(HOLDS_95 * one.u / (one.value or math.inf) for one in measured)
-        changed["pupil_doubt_share"] = min(doubt, MOST_PUPIL_DOUBT)
-    return changed
+        value, is_pupil = now[name].measured, name.startswith("pupil")
+        if value is None or (is_pupil and job.laser.lens == "telecentric"):
+            continue
+        changed[field] = factor * value
+        if is_pupil and value:
+            doubts.append(HOLDS_95 * now[name].u / value)
+    return changed | ({"pupil_doubt_share": min(max(doubts), MOST_PUPIL_DOUBT)} if doubts else {})
 
 
 def _tolerances(job: Job, machine: MachineRecord, now: dict[str, KnownMachine], drawn: Correction) -> dict[str, object]:
@@ -158,7 +152,7 @@ def _tolerances(job: Job, machine: MachineRecord, now: dict[str, KnownMachine], 
     changed: dict[str, object] = {}
     if drawn.source != "belief":
         changed["field_scale_share"] = HOLDS_95 * drawn.u_scale
-    if now["focus"].source == "measured":
+    if now["focus"].measured is not None:
         changed["focus_mm"] = min(told.focus_mm, HOLDS_95 * now["focus"].u)
     if drawn.source == "seam test":
         # The strip has measured what diameter, focus and field scale do together; counted once, as the scale.
@@ -169,7 +163,7 @@ def _tolerances(job: Job, machine: MachineRecord, now: dict[str, KnownMachine], 
         if strips and strips[-1].u_focus_mm is not None:
             changed["focus_mm"] = min(told.focus_mm, HOLDS_95 * strips[-1].u_focus_mm)
     gap, ladder = now["closing-gap"], newest_ladder(machine, seam_material(job))
-    if gap.source == "measured" and ladder is not None:
+    if gap.measured is not None and ladder is not None:
         changed |= {"closing_gap_mm": gap.value, "closing_gap_u_mm": gap.u, "closing_gap_at": ladder.settings}
     wider = WIDEST_SLICE_MM * max(drawn.scale_across - 1, 0.0) + job.artwork.height_mm * abs(math.sin(drawn.turn_rad))
     if wider > 0.001:
@@ -194,5 +188,5 @@ def corrected_sheet(made: Plan, rings: Rings, how: Correction, wish: SheetWish |
     order = order._replace(height_mm=math.ceil(1000 * high) / 1000)
     files, _ = pages(order, shown, asked.arrangement, job.artwork.name)
     if not any(area_mm2(column) > 0 for part in shown.parts for column in part.columns):
-        raise NoPlan([Fault("artwork", "no slice holds any ink: give a drawing with something dark in it.")])
+        raise no_plan("artwork", "no slice holds any ink: give a drawing with something dark in it.")
     return files

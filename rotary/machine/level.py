@@ -105,20 +105,19 @@ def focus_words(made: Plan, now: dict[str, KnownMachine], system: str = "mm") ->
     says, length = [], Sizes(system).length
     focus = now["focus"]
     height = made.focus.focal_plane_mm
-    if focus.source == "measured" and focus.value is not None:
+    if focus.measured is not None:
         says.append(
-            f"The focus is {length(focus.value, signed=True)} from where you set it "
+            f"The focus is {length(focus.measured, signed=True)} from where you set it "
             f"(± {length(HOLDS_95 * focus.u)}): to have it at {length(height)} over the bed, set "
-            f"{length(height - focus.value)}."
+            f"{length(height - focus.measured)}."
         )
     else:
         says.append(f"Set the focus {length(height)} over the bed. The focus lines show where it really is.")
-    right, lean = now["pointer-right"], now["pointer-right-lean"]
-    up, up_lean = now["pointer-up"], now["pointer-up-lean"]
-    if right.source == "measured" and None not in (right.value, lean.value, up.value, up_lean.value):
+    pointer = [now[f"pointer-{name}"].measured or 0.0 for name in ("right", "right-lean", "up", "up-lean")]
+    if now["pointer-right"].measured is not None:
+        right, lean, up, up_lean = pointer
         over = -made.focus.plane_over_apex_mm
-        across = (right.value or 0.0) + (lean.value or 0.0) * over
-        along = (up.value or 0.0) + (up_lean.value or 0.0) * over
+        across, along = right + lean * over, up + up_lean * over
         says.append(
             f"At the apex, {length(over, signed=True)} from the focus, the pointer stands "
             f"{length(across, signed=True)} to the right and {length(along, signed=True)} "

@@ -5,7 +5,6 @@ from dataclasses import replace
 from datetime import date
 from typing import Final
 
-from rotary.actions.build import actions_of
 from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS
 from rotary.machine.resume import Remainder
@@ -14,7 +13,7 @@ from rotary.papers.model import Block, Keyed, Notes, Paper, Section, Sentences, 
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
-from rotary.sentences.actions import with_words
+from rotary.sentences.plan import actions_in_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries
 from rotary.sentences.run_texts import BLANK, resumed_texts
 from rotary.sentences.safe import paper_of
@@ -78,15 +77,15 @@ def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Se
     passes = left.says or tuple(f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
     rows = tuple((f"{number}", text) for (number, _), text in zip(left.slices, passes, strict=True))
     table = Table(("slice", "passes left"), rows, "tick each slice when its passes are done", True, 1)
-    settings = Sentences(resumed_texts(actions_of(made).run))
+    settings = Sentences(resumed_texts(actions_in_words(made).run))
     blocks = (settings, table) if settings.texts else (table,)
     return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", blocks)
 
 
-def resume_paper(made: Plan, left: Remainder, system: str = "mm", day: date | None = None) -> Paper:
+def resume_paper(made: Plan, left: Remainder, system: str = "mm") -> Paper:
     """What is left of a stopped job, as the item sits now."""
     find, slices = resume_sections(made, left, system)
-    actions = with_words(actions_of(made), ())
+    actions = actions_in_words(made)
     # On a coating each slice has its own count, in the table, and a ladder its power found at the machine.
     by_table = ("passes",) if left.says else ()
     noted = ("power",) if len(actions.run.rungs) > 1 else ()
@@ -101,4 +100,4 @@ def resume_paper(made: Plan, left: Remainder, system: str = "mm", day: date | No
         slices,
         Section("NOTES", (Sentences(("Date, name, why it stopped:",), "none"), Notes(3))),
     )
-    return replace(paper_of(made, "resume sheet", _LEFT, sections, day), ids=tuple(row.id for row in rows))
+    return replace(paper_of(made, "resume sheet", _LEFT, sections), ids=tuple(row.id for row in rows))

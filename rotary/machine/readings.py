@@ -4,7 +4,7 @@ Readings are kept as they were read: should a formula improve, the machine impro
 """
 
 from datetime import datetime
-from typing import Annotated, Final, Literal, NamedTuple
+from typing import Annotated, Final, Literal, NamedTuple, get_args
 
 from pydantic import Field
 
@@ -301,12 +301,8 @@ class MachineEntry(Model):
 
 
 KINDS: Final[dict[str, type[_Dated]]] = {
-    kind.model_fields["kind"].default: kind
-    for kind in (
-        TurnTick, FieldLine, TwoHeights, Stairs, Pointer, EdgeLine, Flanks, Heights, Backlash, LineWidth, GapLadder,
-        MotorTest, StripResult,
-    )
-}  # fmt: skip
+    kind.model_fields["kind"].default: kind for kind in get_args(get_args(Reading)[0])
+}
 
 
 def findings(reading: _Dated) -> list[Finding]:

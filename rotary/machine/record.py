@@ -85,6 +85,11 @@ class KnownMachine(Model):
     newest: datetime | None
     says: tuple[str, ...]
 
+    @property
+    def measured(self) -> float | None:
+        """Its value where readings have told it; None where it is only believed."""
+        return self.value if self.source == "measured" else None
+
 
 class _Dated(NamedTuple):
     finding: Finding

@@ -20,7 +20,7 @@ import numpy as np
 from pydantic import Field
 
 from rotary.artwork.rings import Rings
-from rotary.errors import Fault, NoPlan, Refused, brief, refuse
+from rotary.errors import Fault, Refused, brief, no_plan, refuse
 from rotary.formulas.estimate import propagated_u
 from rotary.formulas.revolution import radius_mm
 from rotary.formulas.tape import Shift, shift_from_ticks
@@ -115,29 +115,24 @@ def remainder(
 
 
 def _shift(readings: TickReadings, low: float, high: float, apart: float) -> Shift:
-    faults = []
+    faults, apart_mm = [], abs(readings.rim_up_mm - readings.foot_up_mm)
     to_blame = "foot_right" if abs(readings.foot_right_mm) > abs(readings.rim_right_mm) else "rim_right"
-    if abs(readings.rim_up_mm - readings.foot_up_mm) > 10 * readings.u_mm:
-        faults.append(
-            Fault(
-                "rim_up",
-                f"the ticks would be {abs(readings.rim_up_mm - readings.foot_up_mm):.2g} mm nearer or further apart "
-                "than marked. They can't move on the item: one is misread, or base and rim are swapped.",
-            )
+    if apart_mm > 10 * readings.u_mm:
+        says = (
+            f"the marks would be {apart_mm:.2g} mm nearer or further apart than marked. They can't move on the item: "
+            "one is misread, or base and rim are swapped."
         )
+        faults.append(Fault("rim_up", says))
     try:
         shift = shift_from_ticks(
             readings.foot_right_mm, readings.foot_up_mm, readings.rim_right_mm, readings.rim_up_mm, low, high, apart
         )
     except ValueError:
-        faults.append(
-            Fault(to_blame, "a mark is more than 30 degrees from the top: turn the item by hand, and read again.")
-        )
-        raise Refused(faults) from None
+        says = "a mark is more than 30 degrees from the top: turn the item by hand, and read again."
+        raise Refused([*faults, Fault(to_blame, says)]) from None
     if abs(shift.skew_rad) > MOST_SKEW_RAD:
-        faults.append(
-            Fault(to_blame, "the item would sit more than 3 degrees crooked: seat it again, and read both marks again.")
-        )
+        says = "the item would sit more than 3 degrees crooked: seat it again, and read both marks again."
+        faults.append(Fault(to_blame, says))
     if faults:
         raise Refused(faults)
     return shift
@@ -184,23 +179,20 @@ def _left(made: Plan, done: dict[int, int], passes: int) -> tuple[tuple[int, int
     count = made.split.slices
     faults = []
     if none := sorted(number for number in done if not 1 <= number <= count):
-        faults.append(
-            Fault("done", f"there is no slice {numbers_text(none)}: the sheet numbers them from 1 to {count}.")
-        )
+        says = f"there is no slice {numbers_text(none)}: the sheet numbers them from 1 to {count}."
+        faults.append(Fault("done", says))
     if many := sorted(number for number, had in done.items() if not ALL <= had <= most):
-        faults.append(
-            Fault(
-                "done",
-                f"slice {numbers_text(many)} can't have had {done[many[0]]} passes, {most} is the most: write how "
-                "many it had.",
-            )
+        says = (
+            f"slice {numbers_text(many)} can't have had {done[many[0]]} passes, {most} is the most: write how "
+            "many it had."
         )
+        faults.append(Fault("done", says))
     if faults:
         raise Refused(faults)
     full = {number for number, had in done.items() if had == ALL or had == passes > 0}
     left = tuple((k, max(passes - done.get(k, 0), 0)) for k in range(1, count + 1) if k not in full)
     if not left:
-        raise NoPlan([Fault("done", "every slice has had all its passes: nothing is left to mark.")])
+        raise no_plan("done", "every slice has had all its passes: nothing is left to mark.")
     return left
 
 

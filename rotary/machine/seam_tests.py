@@ -18,13 +18,13 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.dxf_write import dxf_bytes
 from rotary.artwork.rings import Rings, rings_from_shapely
-from rotary.errors import Fault, NoPlan, Refused
+from rotary.errors import Refused, no_plan
 from rotary.formulas.motion import arc_per_step_mm
 from rotary.formulas.stops import CYCLES
 from rotary.formulas.tape import VERNIER_MM
 from rotary.item import height_from_s_mm
 from rotary.job import Job
-from rotary.machine.correct import NO_CORRECTION, Correction, corrected_composition, seam_material
+from rotary.machine.correct import seam_material
 from rotary.machine.glyphs import number
 from rotary.machine.readings import ROW_SEAMS, RUNGS
 from rotary.machine.strip import (
@@ -128,8 +128,8 @@ def rungs_of(made: Plan) -> Rungs:
     """The first ladder of a plan: from no gap to 1.4 times the spot on the surface."""
     setting = made.removal.setting
     if setting is None:
-        raise NoPlan(
-            [Fault("item.coating", "no passes are planned, so a gap ladder can't be marked: mark a test patch first.")]
+        raise no_plan(
+            "item.coating", "no passes are planned, so a gap ladder can't be marked: mark a test patch first."
         )
     step = SPAN_SPOTS * setting.spot_at_surface_um / 1000 / (RUNGS - 1)
     return Rungs(0.0, max(math.ceil(1000 * step) / 1000, LEAST_STEP_MM))
@@ -167,7 +167,10 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
         SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
         SeamRow(
-            "all_closed", 2 * gaps.step_mm, "mm", "If all closed: mark the ladder again with this step, twice as wide."
+            "all_closed",
+            gaps.after_all().step_mm,
+            "mm",
+            "If all closed: mark the ladder again with this step, twice as wide.",
         ),
         SeamRow(
             "none_closed",
@@ -183,13 +186,13 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
     return SeamTest("gap-ladder", rows, parts, *page, files, reading, ("closing-gap",), LADDER_CAUTION)
 
 
-def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_MM) -> SeamTest:
+def motor_test(job: Job, row: str) -> SeamTest:
     """One row of the motor test of a job, "whole" or "free": nine stops on tape on the item; raises NoPlan.
 
     `job` is the machine's own, corrected. Rows differ in the index alone: whole cycles of the motor, or a little more.
     """
     made = _row_slices(job, row)
-    order = order_on_tape(made, tape_mm)
+    order = order_on_tape(made, TAPE_MM)
     slice_mm = made.layout.reference_radius_mm * order.index_rad
     pitch, reach = tick_pitch_mm(made, order), tick_reach_mm(order)
     shapes: list[object] = []
@@ -199,7 +202,7 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     for place in range(STOPS):
         shapes += number(str(place + 1), (place - ROW_SEAMS / 2) * slice_mm, top, figure, LINE_MM * 2)
     ink = rings_from_shapely(shapely.union_all(shapes, grid_size=1e-6))
-    shown = corrected_composition(composition(order, ink, slide=False), how, order.file_slice_mm)
+    shown = composition(order, ink, slide=False)
     order = order._replace(height_mm=math.ceil(1000 * max(order.height_mm, 2 * shown.half_height_mm)) / 1000)
     texts, _ = pages(order, shown, "one-sheet", f"motor test {row}")
     split = made.split
@@ -207,26 +210,17 @@ def motor_test(job: Job, row: str, how: Correction = NO_CORRECTION, tape_mm: flo
     page = page_in_field(order.file_slice_mm * STOPS, order.height_mm, order.field_axis)
     size = dict(zip(("sheet_width", "sheet_height"), (f"{mm:.3f}" for mm in page), strict=True))
     typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
-    at = height_from_s_mm(made.job.item, made.shape, made.layout.centre_mm)
+    item, full_steps = made.job.item, split.steps / job.turning.microsteps
+    at = height_from_s_mm(item, made.shape, made.layout.centre_mm)
     rows = (
         SeamRow(
             "tape",
-            tape_mm,
+            TAPE_MM,
             "mm",
             "Paper masking tape round the item, never vinyl. The test is drawn for this thickness.",
         ),
-        SeamRow(
-            "place",
-            round(at, 2),
-            "mm",
-            f"Height of the row, from {made.job.item.end_words(made.job.item.heights_from)}.",
-        ),
-        SeamRow(
-            "index",
-            split.steps,
-            "steps",
-            f"Each stop is {split.steps / job.turning.microsteps:.4g} full steps from the last.",
-        ),
+        SeamRow("place", round(at, 2), "mm", f"Height of the row, from {item.end_words(item.heights_from)}."),
+        SeamRow("index", split.steps, "steps", f"Each stop is {full_steps:.4g} full steps from the last."),
         *typed,
         SeamRow("approach", "one side", "", "Turn to the first slice from the same side as to all others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam read which tick lines up: each is {VERNIER_MM:g} mm."),
@@ -276,20 +270,16 @@ def _row_slices(job: Job, row: str) -> Base:
         steps = least + past
     width = steps * step_mm
     if width > WIDEST_MM:
-        raise NoPlan(
-            [
-                Fault(
-                    "turning.gear_ratio",
-                    f"one cycle of this motor moves the surface {width:.3g} mm, too far to read on this test: gear it "
-                    "down more, or skip the test.",
-                )
-            ]
+        raise no_plan(
+            "turning.gear_ratio",
+            f"one cycle of this motor moves the surface {width:.3g} mm, too far to read on this test: "
+            "gear it down more, or skip the test.",
         )
     try:
         made = slices_on_tape(job, width, STOPS)
     except Refused as refused:
         says = f"nine slices of {width:.3g} mm do not go on this item: {refused.faults[0].says}"
-        raise NoPlan([Fault(refused.faults[0].where, says)]) from None
+        raise no_plan(refused.faults[0].where, says) from None
     if STOPS * made.split.file_slice_mm > job.laser.field_mm and job.laser.field_mm > 0:
-        raise NoPlan([Fault("laser.field", f"nine slices of {width:.3g} mm are wider than the field.")])
+        raise no_plan("laser.field", f"nine slices of {width:.3g} mm are wider than the field.")
     return made

@@ -27,7 +27,7 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, rings_from_shapely
-from rotary.errors import Fault, NoPlan, Refused
+from rotary.errors import Refused, no_plan
 from rotary.focus import SlicedSetup, sliced_setup
 from rotary.formulas.beam import spot_under_defocus_um
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm, radius_mm
@@ -140,7 +140,7 @@ def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE
     better, and the factor that cures it holds for any width.
     """
     if job.item.flats is not None:
-        raise _no("item.flats", "flats have no seams: a seam test would show nothing.")
+        raise no_plan("item.flats", "flats have no seams: a seam test would show nothing.")
     made = _slices(job)
     order = order_on_tape(made, tape_mm)
     pitch, ticks, verniers, places = _layout(made, order)
@@ -159,7 +159,9 @@ def _slices(job: Job) -> Base:
     least = float(shape.radius_mm(np.linspace(0.0, shape.length_mm, 65)).min())
     wide = min(WIDEST_MM, RADIUS_SHARE * least)
     if wide < NARROWEST_MM:
-        raise _no("item.measurements", f"an item {2 * least:.3g} mm across is too small for the ticks of a seam test.")
+        raise no_plan(
+            "item.measurements", f"an item {2 * least:.3g} mm across is too small for the ticks of a seam test."
+        )
     for count in SLICES[:-1]:
         try:
             return slices_on_tape(job, wide, count)
@@ -180,14 +182,10 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
     job = job.model_copy(update={"artwork": artwork, "tolerances": tolerances})
     made = sliced_setup(setup(job), 0.0)
     if made.split.inked_slices < count:
-        raise _no("turning.full_steps", f"one step of this rotary is too coarse for {count} slices of a seam test.")
+        raise no_plan("turning.full_steps", f"one step of this rotary is too coarse for {count} slices of a seam test.")
     if count > SLICES[-1] and count * made.split.file_slice_mm > job.laser.field_mm:
-        raise _no("laser.field", f"{count} slices side by side are wider than the field.")
+        raise no_plan("laser.field", f"{count} slices side by side are wider than the field.")
     return Base(**dict(made), slices=count)
-
-
-def _no(where: str, says: str) -> NoPlan:
-    return NoPlan([Fault(where, says)])
 
 
 def order_on_tape(made: Base, tape_mm: float) -> SheetOrder:
@@ -238,7 +236,7 @@ def _layout(made: Base, order: SheetOrder) -> tuple[float, int, tuple[Vernier, .
             if heights * kinds * one <= high - low - 2 * EDGE_MM - slant:
                 return pitch, ticks, *_placed(order, middle, low, high, heights, one, kinds == 1)
     least = 2 * LEAST_TICKS * pitch + 2 * reach + 3 * EDGE_MM
-    raise _no(
+    raise no_plan(
         "artwork.height",
         f"the artwork is {high - low:.3g} mm high and ticks {pitch:.2g} mm apart need {least:.3g} mm: make the seam "
         "test on a "

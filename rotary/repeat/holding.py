@@ -13,8 +13,8 @@ from rotary.program import Program
 from rotary.repeat.run import row_value
 from rotary.slices import Split
 from rotary.store.changes import changes_by_plan
-from rotary.store.record import CONTROLS, AsRun
-from rotary.wishes import Wishes
+from rotary.store.record import AsRun
+from rotary.wishes import CONTROLS, Wishes
 
 DRAWS: Final = 1000
 """The pause between passes depends on them."""

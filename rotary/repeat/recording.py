@@ -7,9 +7,7 @@ from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
 
-def numbers_run(
-    repeat: Repeat, which: str = "", came: CameClean | int | None = None, system: str = "mm"
-) -> AsRun | None:
+def numbers_run(repeat: Repeat, which: str = "", came: CameClean | int | None = None) -> AsRun | None:
     """The numbers that were run, with their actions; None where nothing was ever planned.
 
     `came` is what the first slice took, or how many passes alone.
@@ -17,13 +15,13 @@ def numbers_run(
     Where a sheet of a run is printed, those; else today's plan, if it is the one that was saved. Where both differ
     nobody can know but who ran it: raises Refused, unless `which` says "saved" or "now".
     """
-    run = _numbers(repeat, which, system)
+    run = _numbers(repeat, which)
     if run is None or came is None:
         return run
     return as_came_clean(run, came if isinstance(came, CameClean) else CameClean(came))
 
 
-def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
+def _numbers(repeat: Repeat, which: str) -> AsRun | None:
     if which not in ("", "saved", "now"):
         raise refuse("numbers", "write saved for the saved numbers, or now for those of today's plan")
     if which == "" and repeat.run is not None:
@@ -41,7 +39,7 @@ def _numbers(repeat: Repeat, which: str, system: str) -> AsRun | None:
         return chosen
     if saved is None or now is None or repeat.made is None:
         return saved or now
-    other = changes_by_plan(saved, repeat.made, system)
+    other = changes_by_plan(saved, repeat.made)
     if other:
         several = f" and {len(other) - 1} more" if len(other) > 1 else ""
         says = (

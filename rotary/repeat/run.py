@@ -4,20 +4,18 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import NamedTuple
 
-from rotary.actions.build import actions_of
 from rotary.actions.files import WORDS, Drawn
 from rotary.actions.models import ActionRow, Actions, Files, PassStep, Rung, kind_of
 from rotary.job import Job
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
-from rotary.sentences.cautions import cautions
+from rotary.sentences.plan import actions_in_words
 from rotary.store.record import AsRun, as_run
 
 
 def whole_run(plan: Plan, drawn: Drawn | None = None) -> AsRun:
     """A plan's numbers with its actions; `drawn` is what is known of its files."""
-    done = with_words(actions_of(plan, drawn), cautions(plan.safety))
-    return as_run(plan).model_copy(update={"actions": done})
+    return as_run(plan).model_copy(update={"actions": actions_in_words(plan, drawn)})
 
 
 def words_stored(job: Job, run: AsRun) -> bool:

@@ -82,7 +82,7 @@ class _Texts:
 
     def __init__(self, actions: Actions, system: str) -> None:
         self.actions, self.system = actions, system
-        self.run = actions.run
+        self.run, self.mm = actions.run, Sizes(system).by_hand
 
     def of(self, row: ActionRow) -> str:
         """What to do or to see."""
@@ -106,10 +106,6 @@ class _Texts:
             words = {"value": row.value, "high": row.high, "end": end_words(row.end), "at": at}
             return _PLAIN[kind].format(**words, **lengths)
         return self._typed(row)
-
-    def mm(self, mm: float) -> str:
-        """A length that is set by hand."""
-        return f"{mm / 25.4:.3f} in" if self.system == "in" else f"{mm:g} mm"
 
     def _typed(self, row: ActionRow) -> str:
         leave = row.leave_in if self.system == "in" and row.leave_in else row.leave

@@ -33,11 +33,11 @@ def in_ten(chance: float) -> str:
     return f"about {max(1, min(9, round(10 * chance)))} in 10"
 
 
-def before_and_after(steps: Removal | None, proven: bool = False) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """What is done before the passes and after them; what is `proven` needs no patch."""
+def before_and_after(steps: Removal | None) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """What is done before the passes and after them."""
     if steps is None:
         return (), ()
-    before = (BEFORE[name] for name in steps.before if not (proven and name == "test_patch"))
+    before = (BEFORE[name] for name in steps.before)
     return tuple(before), tuple(AFTER[name] for name in steps.after)
 
 

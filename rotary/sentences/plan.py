@@ -3,7 +3,9 @@
 from typing import Any
 
 from rotary.actions.build import actions_of
+from rotary.actions.files import Drawn
 from rotary.actions.models import Actions
+from rotary.actions.verdict import ProofStanding
 from rotary.focus import BudgetId
 from rotary.model import Model
 from rotary.plan import Plan
@@ -41,6 +43,17 @@ class PlanInWords(Plan):
 
     actions: Actions
     sentences: PlanSentences
+
+
+def actions_in_words(
+    plan: Plan,
+    drawn: Drawn | None = None,
+    proof: ProofStanding | None = None,
+    newer: bool = False,
+    system: str = "mm",
+) -> Actions:
+    """What a person does with a plan, in words; see `actions.build.actions_of`."""
+    return with_words(actions_of(plan, drawn, proof, newer), cautions(plan.safety), system)
 
 
 def plan_in_words(plan: Plan, actions: Actions | None = None) -> PlanInWords:

@@ -3,6 +3,8 @@
 from collections.abc import Callable
 from typing import TYPE_CHECKING, Final
 
+from rotary.papers.sizes import Sizes
+
 if TYPE_CHECKING:
     from rotary.actions.models import ActionRow, RunActions
 
@@ -11,12 +13,8 @@ Mm = Callable[[float | None], str]
 
 def short_text(row: "ActionRow", system: str) -> str:
     """The row in a few words, or its text where there are none for it."""
-
-    def mm(value: float | None) -> str:
-        return f"{(value or 0.0) / 25.4:.3f} in" if system == "in" else f"{value or 0.0:g} mm"
-
     kind = row.id if row.id in _SHORT else row.id.rpartition("_")[0]
-    return _SHORT[kind](row, mm) if kind in _SHORT else row.text
+    return _SHORT[kind](row, Sizes(system).by_hand) if kind in _SHORT else row.text
 
 
 def short_run(run: "RunActions") -> str:

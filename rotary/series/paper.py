@@ -6,7 +6,6 @@ from math import radians
 from pathlib import Path
 from typing import Final
 
-from rotary.actions.build import actions_of
 from rotary.actions.files import drawn_of
 from rotary.actions.models import Actions, Files
 from rotary.card.plan_sheet import plan_facts
@@ -15,8 +14,7 @@ from rotary.errors import FileTrouble, brief
 from rotary.papers.model import Block, Paper, Section, Sentences, Table
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
-from rotary.sentences.actions import with_words
-from rotary.sentences.cautions import cautions
+from rotary.sentences.plan import actions_in_words
 from rotary.sentences.safe import paper_of
 from rotary.series.results import Outcome, outcomes_in
 from rotary.sheet.reread import drawing_from_file
@@ -45,7 +43,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
         names = paper_of(made, "names sheet", lead, (table,))
         return lambda _: names
     facts = replace(plan_facts(made, system, ink=ink), kind="names sheet")
-    actions = with_words(_actions(made, folder, done[0]), cautions(made.safety), system)
+    actions = _actions(made, folder, done[0], system)
     if _starts(done)[1]:
         # It stands beside each name.
         by_hand = tuple(row for row in actions.by_hand if row.id != "start_angle")
@@ -59,7 +57,7 @@ def names_sheet(made: Plan, folder: Path, system: str = "mm", ink: MarkedInk | N
     return paper
 
 
-def _actions(made: Plan, folder: Path, first: Outcome) -> Actions:
+def _actions(made: Plan, folder: Path, first: Outcome, system: str) -> Actions:
     """What is done with the first name's files, on the page that they were drawn on."""
     page = drawing_from_file(folder / first.files[0])
     names = {name: file for file in first.files for name in PARTS if Path(file).stem.endswith(f"-{name}")}
@@ -69,7 +67,7 @@ def _actions(made: Plan, folder: Path, first: Outcome) -> Actions:
         files=files, slices=round(across / made.split.file_slice_mm), wide_mm=page.width_mm, high_mm=page.height_mm,
         middle_rad=radians(first.start_deg or 0.0), is_final=True, is_written=True,
     )  # fmt: skip
-    return actions_of(made, drawn)
+    return actions_in_words(made, drawn, system=system)
 
 
 def _starts(done: Sequence[Outcome]) -> tuple[list[float], bool]:

@@ -7,7 +7,7 @@ from collections import Counter
 from pathlib import Path
 from typing import Final, Literal, NamedTuple
 
-from rotary.errors import Fault, Refused, brief, refuse
+from rotary.errors import brief, refuse
 from rotary.files import bytes_of_file
 
 FIELD: Final = "table"
@@ -141,7 +141,7 @@ def _place_unheaded(cells: list[str], column: str | None) -> int:
         return 0
     if column is not None and column.isdecimal() and len(column) < 6 and 1 <= int(column) <= len(cells):
         return int(column) - 1
-    raise Refused([Fault("column", f"say which column holds the names: write its number, 1 to {len(cells)}")])
+    raise refuse("column", f"say which column holds the names: write its number, 1 to {len(cells)}")
 
 
 def _sign(text: str) -> str:
@@ -164,7 +164,7 @@ def _place(headings: list[str], column: str | None) -> int:
         named = [place for place, heading in enumerate(headings) if heading]
         if len(named) == 1:
             return named[0]
-        raise Refused([Fault("column", f"say which column holds the names: write one of {there}")])
+        raise refuse("column", f"say which column holds the names: write one of {there}")
     wanted = " ".join(column.split())
     for same in (str, str.casefold):
         found = [place for place, heading in enumerate(headings) if same(heading) == same(wanted)]
@@ -172,8 +172,8 @@ def _place(headings: list[str], column: str | None) -> int:
             return found[0]
         if len(found) > 1:
             says = f'{len(found)} columns are headed "{brief(column, 30)}": give the right one a heading of its own'
-            raise Refused([Fault("column", says)])
-    raise Refused([Fault("column", f'there is no column "{brief(column, 30)}" in this list: write one of {there}')])
+            raise refuse("column", says)
+    raise refuse("column", f'there is no column "{brief(column, 30)}" in this list: write one of {there}')
 
 
 def csv_bytes(headings: list[str], rows: list[list[str]], sign: str) -> bytes:

@@ -30,15 +30,13 @@ def actions_for(
     Of a repeat they are those that were run, with today's verdict and steps, wherever those numbers still count.
     `drawn_by` draws what is marked where that is not the artwork. How long it takes goes by the timed `runs`.
     """
-    from rotary.actions.build import actions_of
-    from rotary.sentences.actions import with_words
-    from rotary.sentences.cautions import cautions
+    from rotary.sentences.plan import actions_in_words
 
     if repeat is not None and repeat.run is not None:
         return with_time(actions_of_repeat(repeat, beside, system), made, runs)
     shown, drawn = (drawn_by or drawn_files)(made, beside)
     proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
-    return with_time(with_words(actions_of(shown, drawn, proof, newer), cautions(shown.safety), system), made, runs)
+    return with_time(actions_in_words(shown, drawn, proof, newer, system), made, runs)
 
 
 def with_time(actions: "Actions", made: "Plan", runs: "Sequence[TimedRun]" = ()) -> "Actions":

@@ -24,7 +24,7 @@ from rotary.sheet.ink_check import check_ink
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.plain import FLAT, Plain, plain_drawing
 from rotary.sheet.words import flat_must_show, must_show
-from rotary.wishes import Wishes
+from rotary.wishes import CONTROLS, Wishes
 
 LEAST_INK_SHARE = 1e-4  # a plan needs some ink to mark
 MOST_BYTES_FOR_A_CARD = 5_000_000  # of one drawing: about a second to read and lay out
@@ -63,18 +63,14 @@ def write_drawings(
     return write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
 
 
-def with_real_sheet(made: Plan, beside: Path) -> Plan:
-    """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies.
+def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
+    """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies,
+    and what stands in each file, by its name.
 
     The plan alone does not know where the joints slide to, nor how far the ink reaches: both change the angle that the
     item starts at and may change the sheet's size. Where the artwork can't be read, or takes longer than a person
-    waits for a card, the card says that they come with the sheet.
+    waits for a card, the card says that they come with the sheet, and there are no files.
     """
-    return real_files(made, beside)[0]
-
-
-def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
-    """As `with_real_sheet`, and what stands in each file, by its name; no files where they come later."""
     pieces, split = made.job.artwork.pieces, made.split
     texts: Mapping[str, str] = {}
     if not pieces:
@@ -93,7 +89,7 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
         says = trouble.strerror or "" if isinstance(trouble, OSError) else str(trouble)
         return _comes_later(made, f"the artwork can't be laid out yet ({brief(says, 160)})"), {}
     shows = (split.must_show[0], *lines)
-    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), texts
+    return made.with_split(must_show=shows), texts
 
 
 def with_files(made: Plan, rings: Rings) -> tuple[Plan, tuple[str, ...], Mapping[str, str]]:
@@ -113,12 +109,11 @@ def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -
         "slices_shown": f"{columns}",
     }
     keys = tuple(key.model_copy(update={"text": texts.get(key.id, key.text)}) for key in made.split.key_in)
-    split = made.split.model_copy(update={"key_in": keys, "slices": columns})
     names = drawn.files if isinstance(drawn, Sheet) else tuple(drawn.texts)
     files: dict[str, object] = {"trial": drawn.trial, "start_rad": start_rad, "drawn_files": names}
     if isinstance(drawn, Sheet):
         files["focus"] = made.focus_between(drawn.zone_borders_mm)
-    return made.model_copy(update={"split": split} | files)
+    return made.with_split(key_in=keys, slices=columns).model_copy(update=files)
 
 
 def with_sizes(made: Plan, beside: Path) -> Plan:
@@ -135,7 +130,7 @@ def _sized(made: Plan, sizes: tuple[PieceSize, ...]) -> Plan:
 
 def _comes_later(made: Plan, why: str) -> Plan:
     line = f"{why[0].upper()}{why[1:]}. Use the start angle and size that rotary art slice or rotary art flat shows."
-    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": (*made.split.must_show, line)})})
+    return made.with_split(must_show=(*made.split.must_show, line))
 
 
 def slice_times_s(made: Plan, drawn: Sheet) -> tuple[float, ...]:
@@ -180,8 +175,7 @@ def plain_export(
     wrote = write_drawings(made, drawn.texts, folder, sources, over, stem)
     check_ink(folder, drawn.texts, drawn.trial, area_mm2(drawn.rings))
     if wrote.instead:
-        shows = (*made.split.must_show, wrote.instead)
-        made = made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})})
+        made = made.with_split(must_show=(*made.split.must_show, wrote.instead))
     return made, wrote.paths
 
 
@@ -201,7 +195,7 @@ def _flat(made: Plan, rings: Rings, trial: bool = True, stem: str = "") -> tuple
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.laser)
     start_rad = on_flats[1].middle_rad if on_flats else job.artwork.centre_angle_rad
     made = as_drawn(made, drawn, columns, start_rad)
-    return made.model_copy(update={"split": made.split.model_copy(update={"must_show": shows})}), drawn
+    return made.with_split(must_show=shows), drawn
 
 
 def _on_flats(made: Plan, rings: Rings) -> tuple[SheetOrder, SheetComposition]:
@@ -232,14 +226,4 @@ def wishes_of(made: Plan) -> Wishes:
     setting = made.removal.setting
     if setting is None:
         return made.job.passes
-    names = (
-        "power_share",
-        "frequency_khz",
-        "pulse_width_ns",
-        "speed_mm_s",
-        "line_spacing_mm",
-        "defocus_mm",
-        "passes",
-        "pause_s",
-    )
-    return Wishes(**{name: getattr(setting, name) for name in names})
+    return Wishes(**{name: getattr(setting, name) for name in (*CONTROLS, "passes", "pause_s")})

@@ -5,7 +5,6 @@ Front ends import this at once, so it loads the core only when it is called.
 
 import math
 from collections.abc import Mapping, Sequence
-from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, NamedTuple
@@ -15,9 +14,8 @@ from rotary.services import Folders
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.machine.correct import Correction
-    from rotary.machine.readings import GapLadder, Reading
+    from rotary.machine.readings import Reading
     from rotary.machine.record import MachineRecord
-    from rotary.machine.seam_tests import Rungs, SeamTest
     from rotary.machine.strip import Strip
     from rotary.plan import Plan
 
@@ -182,38 +180,26 @@ def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folder
     return [*shows.sentences, f"saved in {path}"]
 
 
-def seam_tests(made: "Plan") -> "tuple[SeamTest, ...]":
-    """The gap ladder and the rows of the motor test for a plan, as far as the item has room; never none by trouble."""
-    from rotary.errors import Refused
-    from rotary.machine.seam_tests import gap_ladder, motor_rows, motor_test
+def record_gap_ladder(made: "Plan", closed: int, machine: str, at: datetime, folder: Path) -> "Reading":
+    """Record which gap of a plan's first ladder was the widest that closed, by its number, in the machine's file.
 
-    tests = []
-    for row in (None, *motor_rows(made.job)):
-        with suppress(Refused):
-            tests.append(gap_ladder(made) if row is None else motor_test(made.job, row))
-    return tuple(tests)
-
-
-def record_gap_ladder(
-    made: "Plan", closed: int, machine: str, at: datetime, folder: Path | None = None, rungs: "Rungs | None" = None
-) -> "GapLadder":
-    """Record which gap of a plan's ladder was the widest that closed, by its number, in the machine's file.
-
-    `rungs` are those that were marked, the plan's first ladder where not given. Raises Refused where all or none
-    closed, with what to mark next; nothing is recorded then.
+    Raises Refused where all or none closed, with what to mark next; nothing is recorded then.
     """
     from rotary.machine.correct import seam_material
-    from rotary.machine.readings import GapLadder
+    from rotary.machine.record import with_reading
     from rotary.machine.seam_tests import rungs_of
+    from rotary.machine.sense import reading_from_data
+    from rotary.machine.store import change_machine
 
-    gaps = rungs or rungs_of(made)
-    reading = {
-        "kind": "gap-ladder", "coating": seam_material(made.job), "settings": made.seams.settings,
-        "first": f"{gaps.first_mm} mm", "step": f"{gaps.step_mm} mm", "closed": closed, "at": at,
-    }  # fmt: skip
-    recorded = _recorded(reading, machine, folder)
-    assert isinstance(recorded, GapLadder)
-    return recorded
+    gaps = rungs_of(made)
+    reading: Reading = reading_from_data(
+        {
+            "kind": "gap-ladder", "coating": seam_material(made.job), "settings": made.seams.settings,
+            "first": f"{gaps.first_mm} mm", "step": f"{gaps.step_mm} mm", "closed": closed, "at": at,
+        }
+    )  # fmt: skip
+    change_machine(machine, folder, lambda machine: with_reading(machine, reading))
+    return reading
 
 
 def full_step_words(job: "Job", row: Literal["whole", "free"]) -> tuple[str, str]:
@@ -222,15 +208,3 @@ def full_step_words(job: "Job", row: Literal["whole", "free"]) -> tuple[str, str
 
     full_step_mm, across_mm = full_step_on_tape(job, row)
     return f"full_step={full_step_mm:.6f} mm", f"across={across_mm:.6f} mm"
-
-
-def _recorded(data: Mapping[str, object], machine: str, folder: Path | None) -> "Reading":
-    """The reading, written into the machine's file; raises Refused where it can't be."""
-    from rotary.machine.record import with_reading
-    from rotary.machine.sense import reading_from_data
-    from rotary.machine.store import change_machine, machine_folder
-
-    reading: Reading = reading_from_data(data)
-    place = folder or machine_folder()
-    change_machine(machine, place, lambda machine: with_reading(machine, reading))
-    return reading

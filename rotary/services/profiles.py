@@ -8,7 +8,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
-from rotary.errors import Fault, FileTrouble, NoPlan, RotaryError
+from rotary.errors import FileTrouble, RotaryError, no_plan
 from rotary.services.artwork import drawing_files
 
 if TYPE_CHECKING:
@@ -176,7 +176,7 @@ def _proven(
 
     found, machine = repeat.found, repeat.machine
     if run is None or run.power_share is None:
-        raise NoPlan([Fault("", first_line(repeat.made) if repeat.made else repeat.why)])
+        raise no_plan("", first_line(repeat.made) if repeat.made else repeat.why)
     cells, before = readings_in(found.home.parent), found.profile.saved.proof
     if before is not None:
         batch, note, files = batch or before.batch, note or before.note, files or before.files

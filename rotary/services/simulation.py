@@ -11,7 +11,7 @@ from rotary.artwork.outfiles import write_file
 from rotary.artwork.rings import Rings, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
-from rotary.errors import Fault, Refused
+from rotary.errors import refuse
 from rotary.formulas.estimate import HOLDS_95
 from rotary.plan import Plan
 from rotary.seams import half_width_95_mm
@@ -108,7 +108,7 @@ def forecast_picture(
     try:
         text = picture(found, wall_of(made), job.tolerances.accepted_seam_mm, title)
     except ValueError as trouble:
-        raise Refused([Fault("", f"{trouble}: check that the file was drawn for this item.")]) from None
+        raise refuse("", f"{trouble}: check that the file was drawn for this item.") from None
     write_file(target, text.encode(), (path,), over)
     return found.forecast
 

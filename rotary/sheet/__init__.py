@@ -11,7 +11,7 @@ from itertools import pairwise
 from typing import Final
 
 from rotary.artwork.rings import Rings, area_mm2
-from rotary.errors import Fault, NoPlan
+from rotary.errors import no_plan
 from rotary.examples import BANNER
 from rotary.focus import SlicedSetup
 from rotary.formulas.beam import spot_under_defocus_um
@@ -88,7 +88,7 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
     if low < free.from_rad - TURN_SLACK_RAD or high > free.to_rad + TURN_SLACK_RAD:
         degrees = [math.degrees(a) for a in (low, high, free.from_rad, free.to_rad)]
         helps = "ask for a file per slice, without more slices" if wish.arrangement == "one-sheet" else "do not slide"
-        raise _no(
+        raise no_plan(
             "artwork.centre_angle",
             f"the file's slices turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
             f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free ({free.stopped_by}): {helps}, or move the centre angle.",
@@ -100,7 +100,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     artwork, head, optics = setup.job.artwork, setup.job.laser, setup.optics
     body, split, closed = setup.shape, setup.split, setup.layout.is_ring
     if split.method == "plain" and split.slices > 1 and body.flats is None:
-        raise _no(
+        raise no_plan(
             "tolerances.method",
             "this plan divides flat artwork and has slices too narrow for a sliced file: write a flat file, "
             "or let rotary choose the slices.",
@@ -117,7 +117,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     # Between two flats there is a corner of the item, and no joint.
     inset = (width - overlap) / 2 if body.flats is None else 0.0
     if not fits(2 * inset, split.slice_width_mm):
-        raise _no(
+        raise no_plan(
             "",
             f"a gap of {width:.3g} mm that closes, with {overlap:.3g} mm of overlap, does not fit slices of "
             f"{split.slice_width_mm:.3g} mm: read the gap ladder again, use wider slices, or write a flat file.",
@@ -156,10 +156,6 @@ def stance_of(setup: SlicedSetup) -> Stance:
     return Stance(setup.shape.curve, setup.layout.centre_mm, setup.focus.tilt_rad, plane, *setup.pupils_mm)
 
 
-def _no(where: str, says: str) -> NoPlan:
-    return NoPlan([Fault(where, says)])
-
-
 def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
     if len(setup.focus.refocus) < 2:
         return ()
@@ -169,7 +165,7 @@ def _zones(setup: SlicedSetup) -> tuple[SheetZone, ...]:
         (low, below), (high, above) = sorted(
             (s_from_height_mm(setup.job.item, setup.shape, at), beyond) for at, beyond in both
         )
-        zones.append(SheetZone(low, high, zone.focal_plane_mm - apex_mm, zone.focal_plane_mm, below, above))
+        zones.append(SheetZone(low, high, zone.focal_plane_mm - apex_mm, below, above))
     zones.sort()
     # Neighbours meet half way where the stage before left a gap between its stations.
     borders = [(a.to_mm + b.from_mm) / 2 for a, b in pairwise(zones)]

@@ -1,19 +1,21 @@
 """Artwork in, columns out: laid on the wall, joints slid into the white, cut, redrawn."""
 
+from collections.abc import Iterable
 from itertools import pairwise
 from typing import NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
 
-from rotary.artwork.cut import slices_between
-from rotary.artwork.rings import NO_INK, Rings, bounds_mm, moved
+from rotary.artwork.cut import between_heights, turned_upright
+from rotary.artwork.rings import NO_INK, Rings, bounds_mm, joined, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.artwork.white import ink_profile, slide_into_white
-from rotary.errors import Fault, NoPlan
+from rotary.errors import NoPlan, no_plan
+from rotary.sheet.fits import NOTHING_DARK
 from rotary.sheet.order import SheetOrder, SheetZone
-from rotary.sheet.redraw import redrawn, wall_slices
+from rotary.sheet.redraw import Stance, redrawn, wall_slices
 
 OVER_SHARE = 0.1  # of an index: ink that reaches further past the slices is another artwork than the plan's
 LEAST_BLANK_MM = 0.05  # between two neighbours' ink in the sheet: less, and a program may see one shape
@@ -56,13 +58,7 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
 
     Raises NoPlan, with what to do, where the artwork does not go on the item or the columns are too narrow.
     """
-    if len(rings.points_mm) == 0:
-        raise NoPlan([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
-    try:
-        wall = on_wall(rings, order.surface_map, order.stance.curve, order.stance.centre_s_mm)
-        wall = once_round(wall) if order.closed else wall
-    except ValueError as trouble:
-        raise NoPlan([Fault("artwork.surface_map", f"{trouble}: choose another map, or smaller artwork.")]) from None
+    wall = laid_on(rings, order.surface_map, order.stance, order.closed)
     wall = moved(wall, order.centre_angle_rad, 0.0)
     turn = order.turn_slices if order.closed else order.slices
     unslid = order.centre_angle_rad - turn * order.index_rad / 2
@@ -78,23 +74,38 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
         pieces = wall_slices(ink, first, order.index_rad, turn, order.closed)
         columns = redrawn(stance, pieces, order.inset_mm) + [NO_INK] * (order.slices - turn)
         parts.append(Composed(zone, plane, columns))
-    drawn = [bounds_mm(c) for part in parts for c in part.columns if len(c.points_mm)]
-    half_width = max((max(-left, right) for left, _, right, _ in drawn), default=0.0)
-    half_height = max((max(-bottom, top) for _, bottom, _, top in drawn), default=0.0)
+    half_width, half_height = largest_mm(column for part in parts for column in part.columns)
     if 2 * half_width > order.file_slice_mm - LEAST_BLANK_MM:
-        raise NoPlan(
-            [
-                Fault(
-                    "tolerances.margin",
-                    f"a slice has to be drawn {2 * half_width:.3f} mm wide, its slice in the file has "
-                    f"{order.file_slice_mm:.3f} mm: "
-                    "write a margin wider by the difference, or a smaller slice width.",
-                )
-            ]
-        )
+        raise too_narrow(half_width, order.file_slice_mm)
     middle = first + order.slices * order.index_rad / 2
     return SheetComposition(
-        parts, first, middle, slid.shift, slid.crossed, slid.crossed_before, float(half_width), float(half_height)
+        parts, first, middle, slid.shift, slid.crossed, slid.crossed_before, half_width, half_height
+    )
+
+
+def laid_on(rings: Rings, surface_map: str, stance: Stance, closed: bool) -> Rings:
+    """Artwork on the wall, once round where it is closed; raises NoPlan where it does not go on the item."""
+    if len(rings.points_mm) == 0:
+        raise no_plan(*NOTHING_DARK)
+    try:
+        wall = on_wall(rings, surface_map, stance.curve, stance.centre_s_mm)
+        return once_round(wall) if closed else wall
+    except ValueError as trouble:
+        raise no_plan("artwork.surface_map", f"{trouble}: choose another map, or smaller artwork.") from None
+
+
+def largest_mm(columns: Iterable[Rings]) -> tuple[float, float]:
+    """The largest commands across and along in columns [mm]; 0 where they are blank."""
+    across, along = joined(columns).points_mm.T
+    return float(np.abs(across).max(initial=0.0)), float(np.abs(along).max(initial=0.0))
+
+
+def too_narrow(half_width_mm: float, file_slice_mm: float) -> NoPlan:
+    """That slices would meet in the file, to be raised by the caller."""
+    return no_plan(
+        "tolerances.margin",
+        f"a slice has to be drawn {2 * half_width_mm:.3f} mm wide, its slice in the file has {file_slice_mm:.3f} mm: "
+        "write a margin wider by the difference, or a smaller slice width.",
     )
 
 
@@ -110,14 +121,10 @@ def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[f
     over = max(first - left, right - last)
     if over > OVER_SHARE * order.index_rad:
         degrees = np.degrees([left, right, first, last]).round(2).tolist()
-        raise NoPlan(
-            [
-                Fault(
-                    "artwork.width",
-                    f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, the slices from "
-                    f"{degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
-                )
-            ]
+        raise no_plan(
+            "artwork.width",
+            f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, the slices from "
+            f"{degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
         )
     return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), joints[2:-2]
 
@@ -126,7 +133,7 @@ def _into_white_rows(zones: tuple[SheetZone, ...], wall: Rings) -> tuple[SheetZo
     """The zones with every border where it crosses least ink, as far as the heights of both its zones do as well."""
     if len(zones) < 2:
         return zones
-    ink = ink_profile(_turned(wall))
+    ink = ink_profile(turned_upright(wall))
     borders = []
     for lower, upper in pairwise(zones):
         at = lower.to_mm
@@ -137,15 +144,9 @@ def _into_white_rows(zones: tuple[SheetZone, ...], wall: Rings) -> tuple[SheetZo
     return tuple(zone._replace(from_mm=a, to_mm=b) for zone, (a, b) in zip(zones, ends, strict=True))
 
 
-def _turned(wall: Rings) -> Rings:
-    """Turned by a quarter, so that a cut at a height is upright."""
-    return Rings(np.stack([wall.points_mm[:, 1], -wall.points_mm[:, 0]], axis=1), wall.offsets)
-
-
 def _between_heights(order: SheetOrder, wall: Rings, zone: SheetZone) -> Rings:
     """The wall's ink in one zone, pulled back at the zone's ends where another zone goes on."""
     # The outermost zones have no end.
     low = zone.from_mm + (order.inset_mm if zone.from_mm > min(z.from_mm for z in order.zones) else 0.0)
     high = zone.to_mm - (order.inset_mm if zone.to_mm < max(z.to_mm for z in order.zones) else 0.0)
-    middle = slices_between(_turned(wall), [low, high])[1]
-    return Rings(np.stack([-middle.points_mm[:, 1], middle.points_mm[:, 0]], axis=1), middle.offsets)
+    return between_heights(wall, low, high)

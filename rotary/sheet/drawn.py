@@ -14,9 +14,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.artwork.rings import Rings, turned
-from rotary.errors import Fault, NoPlan
+from rotary.errors import no_plan
 from rotary.laser import LaserAndLens
-from rotary.sheet.compose import LEAST_BLANK_MM, SheetComposition
+from rotary.sheet.compose import LEAST_BLANK_MM, SheetComposition, largest_mm
 
 Floats = NDArray[np.float64]
 
@@ -60,19 +60,13 @@ def drawn_composition(
         part._replace(columns=[drawn_with(column, wide, high, turn_rad) for column in part.columns])
         for part in shown.parts
     ]
-    points = [column.points_mm for part in parts for column in part.columns if len(column.points_mm)]
-    half_width = max((float(np.abs(p[:, 0]).max()) for p in points), default=0.0)
-    half_height = max((float(np.abs(p[:, 1]).max()) for p in points), default=0.0)
+    half_width, half_height = largest_mm(column for part in parts for column in part.columns)
     if 2 * half_width > file_slice_mm - LEAST_BLANK_MM:
-        raise NoPlan(
-            [
-                Fault(
-                    "tolerances.margin",
-                    f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its slice in the file "
-                    f"{file_slice_mm:.3f} mm: "
-                    "set the axis straight or write a wider margin, then plan again.",
-                )
-            ]
+        raise no_plan(
+            "tolerances.margin",
+            f"drawn for this machine a slice is {2 * half_width:.3f} mm wide, its slice in the file "
+            f"{file_slice_mm:.3f} mm: "
+            "set the axis straight or write a wider margin, then plan again.",
         )
     return shown._replace(parts=parts, half_width_mm=half_width, half_height_mm=half_height)
 

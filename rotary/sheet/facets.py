@@ -21,9 +21,9 @@ from numpy.typing import NDArray
 from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import NO_INK, Rings, bounds_mm, joined, moved
 from rotary.artwork.warp import warped
-from rotary.errors import Fault, NoPlan, Refused
-from rotary.sheet.compose import LEAST_BLANK_MM, Composed, SheetComposition
-from rotary.sheet.fits import SIZE_SLACK_MM
+from rotary.errors import Fault, Refused, no_plan
+from rotary.sheet.compose import LEAST_BLANK_MM, Composed, SheetComposition, largest_mm
+from rotary.sheet.fits import NOTHING_DARK, SIZE_SLACK_MM
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
 
@@ -65,27 +65,25 @@ def flat_composition(
     columns = [NO_INK] * order.slices
     for k, part in parts.items():
         columns[k + order.slices // 2] = flat_redrawn(order.stance, part, from_axis_mm)
-    drawn = [bounds_mm(column) for column in columns if len(column.points_mm)]
-    half_width = max(max(-left, right) for left, _, right, _ in drawn)
-    half_height = max(max(-bottom, top) for _, bottom, _, top in drawn)
+    half_width, half_height = largest_mm(columns)
     if len(parts) > 1 and 2 * half_width > order.file_slice_mm - LEAST_BLANK_MM:
         says = (
             f"a flat's artwork is drawn {2 * half_width:.3f} mm wide, its slice in the file has "
             f"{order.file_slice_mm:.3f} mm, and its "
             f"neighbour begins there: write at most {2 * half_width - SIZE_SLACK_MM - LEAST_BLANK_MM:.2f} mm."
         )
-        raise NoPlan([Fault("artwork.width", says)])
+        raise no_plan("artwork.width", says)
     first = order.centre_angle_rad - order.slices * order.index_rad / 2
     return SheetComposition(
-        [Composed(None, order.stance.plane_mm, columns)], first, order.centre_angle_rad, 0.0, 0.0, 0.0,
-        float(half_width), float(half_height),
+        [Composed(None, order.stance.plane_mm, columns)], first, order.centre_angle_rad, 0.0, 0.0, 0.0, half_width,
+        half_height,
     )  # fmt: skip
 
 
 def columns_needed(rings: Rings, from_axis_mm: float, flats: int) -> int:
     """How many columns, an odd number, bring every inked flat onto the sheet with the artwork's own in the middle."""
     if len(rings.points_mm) == 0:
-        raise NoPlan([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
+        raise no_plan(*NOTHING_DARK)
     return 2 * max(map(abs, inked_flats(rings, from_axis_mm, flats))) + 1
 
 

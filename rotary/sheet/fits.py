@@ -4,10 +4,13 @@ from typing import Final
 
 from rotary.artwork.layout import Artwork
 from rotary.artwork.rings import Rings, bounds_mm
-from rotary.errors import Fault, Refused
+from rotary.errors import Fault, Refused, refuse
 
 SIZE_SLACK_MM: Final = 0.05
 """A drawing may stick out of the size that the plan was made for by this: outlines, rounding."""
+
+NOTHING_DARK: Final = ("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")
+"""What is said where nothing would be marked."""
 
 
 def refuse_misfit(rings: Rings, artwork: Artwork, closed: bool) -> None:
@@ -21,7 +24,7 @@ def refuse_misfit(rings: Rings, artwork: Artwork, closed: bool) -> None:
     >>> refuse_misfit(rings_from_list([[(-5, -1), (5, -1), (5, 1), (-5, 1)]]), art, closed=False)
     """
     if len(rings.points_mm) == 0:
-        raise Refused([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
+        raise refuse(*NOTHING_DARK)
     left, bottom, right, top = bounds_mm(rings)
     wide, high = 2 * max(-left, right), 2 * max(-bottom, top)
     asked = [("height", high, artwork.height_mm)]

@@ -7,12 +7,11 @@ from rotary.sheet.redraw import Stance
 
 class SheetZone(NamedTuple):
     """A part of the band that is marked with the head at one height: s from and to, the focal plane over the apex
-    at the artwork's middle, and over the bed; how far below and above it that height would do as well."""
+    at the artwork's middle; how far below and above it that height would do as well."""
 
     from_mm: float
     to_mm: float
     plane_mm: float
-    bed_mm: float
     below_mm: float = 0.0
     above_mm: float = 0.0
 

@@ -18,15 +18,15 @@ from rotary.actions.by_hand import COMES_UP
 from rotary.artwork.cut import slices_between
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2, bounds_mm, joined, moved, turned_about
-from rotary.artwork.turn import once_round
-from rotary.artwork.wall import on_wall
 from rotary.artwork.warp import warped
-from rotary.errors import Fault, NoPlan
+from rotary.errors import no_plan
 from rotary.focus import SlicedSetup
 from rotary.formulas.revolution import radius_mm
 from rotary.plan import Plan
 from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
+from rotary.sheet.compose import laid_on
+from rotary.sheet.fits import NOTHING_DARK
 from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.pages import goes, in_field, page_in_field, slice_name
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm, drawn_as, wall_slices
@@ -73,7 +73,7 @@ def plain_drawing(
     head, name, split = setup.job.laser, setup.job.artwork.name, setup.split
     columns, file_slice_mm, stance, slit = len(on_flats) or split.slices, split.file_slice_mm, stance_of(setup), Slit()
     if len(rings.points_mm) == 0:
-        raise NoPlan([Fault("artwork", "there is no ink in the artwork: give a drawing with something dark in it.")])
+        raise no_plan(*NOTHING_DARK)
     if on_flats:
         middle = (len(on_flats) - 1) / 2
         drawn = joined(moved(part, (k - middle) * file_slice_mm, 0.0) for k, part in enumerate(on_flats))
@@ -162,11 +162,7 @@ def _bent(setup: SlicedSetup, stance: Stance, rings: Rings) -> tuple[Rings, Slit
     a white slit wherever the program cuts it."""
     split, high, ring = setup.split, setup.job.laser.slice_high_share, setup.layout.is_ring
     scale = split.flat_slice_mm / split.index_angle_rad
-    try:
-        wall = on_wall(rings, setup.job.artwork.surface_map, stance.curve, stance.centre_s_mm)
-        wall = once_round(wall) if ring else wall
-    except ValueError as trouble:
-        raise NoPlan([Fault("artwork.surface_map", f"{trouble}: choose another map, or smaller artwork.")]) from None
+    wall = laid_on(rings, setup.job.artwork.surface_map, stance, ring)
 
     def flat(angle: Floats, s: Floats) -> tuple[Floats, Floats]:
         return angle * scale, command_to_hit_mm(stance, np.zeros_like(s), s)[1] * high

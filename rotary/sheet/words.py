@@ -9,8 +9,7 @@ from rotary.sheet.compose import SheetComposition
 from rotary.sheet.models import SheetWish
 from rotary.sheet.order import SheetOrder
 from rotary.slices import Split, keys
-
-STRAIGHT_MM: Final = 0.001
+from rotary.slices.limits import STRAIGHT_MM
 
 OFF_FLAT_TOLD_MM: Final = 0.002
 """What whole steps leave of a flat is told from here on."""

@@ -4,6 +4,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from rotary.artwork.cut import between_heights
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import FileTrouble
 from rotary.formulas.arrays import Floats
@@ -18,7 +19,7 @@ from rotary.simulate.description import Description, Progress, SimulatedMachine,
 from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
-from rotary.simulate.placement import between_heights, ink_in_slices, joint_lines, placement
+from rotary.simulate.placement import ink_in_slices, joint_lines, placement
 
 ROUNDINGS: tuple[Rounding, ...] = ("each-index", "truncate", "absolute")
 ORIGINS: tuple[Origin, ...] = ("left", "centre")

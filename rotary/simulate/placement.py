@@ -16,13 +16,6 @@ from rotary.simulate.nearest import distances_mm, outline
 SEAM_MM = 0.02
 
 
-def between_heights(wall: Rings, low_mm: float, high_mm: float) -> Rings:
-    """The wall's ink between two heights."""
-    turned = Rings(np.stack([wall.points_mm[:, 1], -wall.points_mm[:, 0]], axis=1), wall.offsets)
-    middle = slices_between(turned, [low_mm, high_mm])[1]
-    return Rings(np.stack([-middle.points_mm[:, 1], middle.points_mm[:, 0]], axis=1), middle.offsets)
-
-
 def ink_in_slices(wall: Rings, left_rad: Floats, inked: Sequence[bool], ring: int) -> Rings:
     """The wall's ink in the slices that are inked; `left_rad` (n,) is where each begins, rising, `ring` of them a turn.
 

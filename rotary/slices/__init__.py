@@ -11,7 +11,7 @@ from typing import Final
 
 import numpy as np
 
-from rotary.errors import Fault, NoPlan
+from rotary.errors import no_plan
 from rotary.formulas import circle, scan
 from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
@@ -183,10 +183,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         )
     )
     per_step = reference * turning.rad_per_step
-    drift = keys.drift_steps
-    if body.flats is not None:
-        drift += (inked - 1) * (steps_chosen - turning.steps_per_turn / body.flats)
-    if meets and abs(drift) * per_step > tolerances.accepted_seam_mm and "turning" not in pick.unmet:
+    if meets and abs(keys.drift_steps) * per_step > tolerances.accepted_seam_mm and "turning" not in pick.unmet:
         pick = replace(pick, unmet=(*pick.unmet, "turning"))
     count = np.array([inked - (not layout.is_ring)], float)
     joint_95 = float(all_seams_mm(shared[None], stops, count, nominal)[0]) if meets else 0.0
@@ -237,7 +234,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
             size if head.field_axis == "y" else size[::-1],
             head,
         ),
-        drift_mm=drift * per_step,
+        drift_mm=keys.drift_steps * per_step,
         closing_error_mm=closing_mm(float(splits.closing_steps[at]), turning.steps_per_turn, reference),
         seam_offset_mm=stair,
         index_time_s=float(splits.time_s[at]),
@@ -276,7 +273,7 @@ def _method(setup: Setup, sheet: Pick, plain: Pick, splits: Splits, mistyped: bo
             "your marking program turns after every pass, so flat artwork can't be finished slice by slice on rollers: "
             "leave method out."
         )
-        raise NoPlan([Fault("tolerances.method", says)])
+        raise no_plan("tolerances.method", says)
     if asked != "auto" or needs_single_files(setup):
         return plain if asked == "plain" else sheet
     worse = mistyped or set(plain.unmet) - set(sheet.unmet)
@@ -309,7 +306,7 @@ def _refuse_steep(wall: Wall, head: LaserAndLens, can_level: bool) -> None:
         return
     first = "level it and say that it is levelled, or " if can_level else ""
     where = "turning.levelled" if can_level else "artwork.height"
-    raise NoPlan([Fault(where, f"{says}: {first}make the artwork less high.")])
+    raise no_plan(where, f"{says}: {first}make the artwork less high.")
 
 
 def _refuse_field(setup: Setup, at: Slices) -> None:
@@ -318,14 +315,10 @@ def _refuse_field(setup: Setup, at: Slices) -> None:
     if tall > head.field_mm * (1 + 1e-9):
         band = layout.artwork_to_mm - layout.artwork_from_mm
         fits = math.floor(10 * band * head.field_mm / tall) / 10
-        raise NoPlan(
-            [
-                Fault(
-                    "artwork.height",
-                    f"the artwork needs {tall:.4g} mm of the lens's field of {head.field_mm:g} mm: write at most about "
-                    f'"{fits:g} mm", mark it in two parts, or use a lens with a larger field.',
-                )
-            ]
+        raise no_plan(
+            "artwork.height",
+            f"the artwork needs {tall:.4g} mm of the lens's field of {head.field_mm:g} mm: write at most about "
+            f'"{fits:g} mm", mark it in two parts, or use a lens with a larger field.',
         )
 
 
@@ -338,12 +331,8 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
     reach = (int(splits.inked[at]) - 1) / 2 * index_rad
     if centre - reach < free.from_rad - 1e-9 or centre + reach > free.to_rad + 1e-9:
         low, high = math.degrees(centre - reach), math.degrees(centre + reach)
-        raise NoPlan(
-            [
-                Fault(
-                    "artwork.width",
-                    f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° "
-                    f"are free ({free.stopped_by}): make the artwork narrower or turn its middle.",
-                )
-            ]
+        raise no_plan(
+            "artwork.width",
+            f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° "
+            f"are free ({free.stopped_by}): make the artwork narrower or turn its middle.",
         )

@@ -207,7 +207,9 @@ def splits_of(steps: NDArray[np.int64], setup: Setup) -> Splits:
     if ring:
         inked = np.maximum(np.rint(turning.steps_per_turn / steps), 1).astype(np.int64)
     else:
-        inked = np.maximum(np.ceil(setup.layout.total_angle_rad / index - EPS), 1).astype(np.int64)
+        # A flat is one slice, however its steps are rounded.
+        total = setup.layout.total_angle_rad if setup.shape.flats is None else 0.0
+        inked = np.maximum(np.ceil(total / index - EPS), 1).astype(np.int64)
     slices = inked + 1 - inked % 2
     turns = inked - 1
     time = turns * turn_time_s(index, drive.top_speed_rad_s, drive.acceleration_rad_s2, drive.settling_s)

@@ -13,6 +13,7 @@ from rotary.job import Job
 from rotary.model import Angle, Length, Model, PulseDuration, Rate, Share, Speed
 from rotary.plan import Plan
 from rotary.shipped import tool_version
+from rotary.wishes import CONTROLS
 
 FORMAT: Final = 6
 """The format that this tool writes; older ones are brought up to it when they are opened."""
@@ -195,10 +196,6 @@ def without_paths(job: Job) -> Job:
 
 def _last(path: str) -> str:
     return re.split(r"[/\\:]", path)[-1].strip(". ") or "drawing"
-
-
-CONTROLS: Final = ("power_share", "frequency_khz", "pulse_width_ns", "speed_mm_s", "line_spacing_mm", "defocus_mm")
-"""Controls of the laser, as a setting and a run have them."""
 
 
 def as_run(plan: Plan) -> AsRun:

@@ -25,7 +25,7 @@ from numpy.typing import ArrayLike
 
 from rotary.artwork.back import unrolled_mm
 from rotary.formulas.arrays import Floats
-from rotary.formulas.circle import flat_width_mm
+from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import Curve, is_straight, radius_mm
 
 LOOKS: Final = 1025  # heights at which a wall is compared with the paper
@@ -106,17 +106,10 @@ def flat_mm(paper: TapePaper, s_mm: ArrayLike, angle_rad: ArrayLike) -> tuple[Fl
     """
     s, theta = np.asarray(s_mm, float), np.asarray(angle_rad, float)
     if paper.flats:
-        return _round_flats(paper, s, theta)
+        # Along the flats, one after the other: each corner folds the paper about its middle.
+        from_axis_mm = paper.radius_at_zero_mm + paper.half_thickness_mm
+        x, y = np.broadcast_arrays(unrolled_from_angle_mm(theta, from_axis_mm, paper.flats), s - paper.centre_s_mm)
+        return x, y
     g = math.hypot(1.0, paper.slope)
     r = paper.radius_at_zero_mm + paper.slope * s + paper.half_thickness_mm / g
     return unrolled_mm(r, math.atan(paper.slope), (s - paper.centre_s_mm) * g, theta)
-
-
-def _round_flats(paper: TapePaper, s: Floats, theta: Floats) -> tuple[Floats, Floats]:
-    """On a prism: along the flats, one after the other; each corner folds the paper about its middle."""
-    each = 2 * math.pi / paper.flats
-    across = 2 * (paper.radius_at_zero_mm + paper.half_thickness_mm)
-    flat = np.rint(theta / each)
-    width = float(flat_width_mm(across, paper.flats))
-    x = flat * width + across / 2 * np.tan(theta - flat * each)
-    return np.broadcast_arrays(x, s - paper.centre_s_mm + 0 * x)[0], np.asarray(s - paper.centre_s_mm + 0 * x)

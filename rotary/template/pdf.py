@@ -9,12 +9,13 @@ from typing import Any, Final
 import numpy as np
 
 from rotary.papers.drawing import Area, Mark, Words, area, corners, line
+from rotary.papers.growth import EDGE_MM
 from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.model import FIRST_RULE
 from rotary.papers.pdf import POINTS_PER_MM, PdfFonts, canvas_for, forget, paint, registered
 from rotary.template.marks import ART_SHADE, Figure, TapeStroke, box_mm, label_corners_mm
 from rotary.template.models import BAR_MM
-from rotary.template.tiles import EDGE_MM, FOOT_MM, OVERLAP_MM, STRIP_MM, Sheets
+from rotary.template.tiles import FOOT_MM, OVERLAP_MM, STRIP_MM, Sheets
 
 CROSS_MM: Final = 4.0
 LEAST_LETTER_MM: Final = 2.3
@@ -25,10 +26,9 @@ HEAD_MM: Final = 8.9
 _TYPED: Final = "".join(map(chr, range(32, 127)))
 
 
-def pdf_bytes(figure: Figure, sheets: Sheets, title: str, day: date | None = None) -> bytes:
+def pdf_bytes(figure: Figure, sheets: Sheets, title: str) -> bytes:
     """The sheets as one PDF, under the name that all papers of a job bear."""
-    out = io.BytesIO()
-    day = day or date.today()
+    out, day = io.BytesIO(), date.today()
     canvas = canvas_for(out, title, day, (sheets.width_mm * POINTS_PER_MM, sheets.height_mm * POINTS_PER_MM))
     faces = registered([_TYPED + title + "".join(label.text for label in figure.labels)])
     try:

@@ -15,12 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from rotary.errors import refuse
-from rotary.papers.growth import SHEETS_MM
+from rotary.papers.growth import EDGE_MM, SHEETS_MM
 from rotary.template.marks import Figure, box_mm, label_box_mm
 
 PAPERS_MM: Final = {name.lower(): size for name, size in SHEETS_MM.items()}
 
-EDGE_MM: Final = 10.0  # what desk printers leave white (common practice, no source)
 STRIP_MM: Final = 12.0  # for the bar that stands up, left of the window
 FOOT_MM: Final = 16.0  # for the bar that lies, below the window
 OVERLAP_MM: Final = 12.0

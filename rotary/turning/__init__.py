@@ -94,10 +94,8 @@ def turning(
 
     `heights_mm` are those (s) between which it is levelled, the artwork's; the whole item where there is none.
     """
-    faults = motor_faults(drive, item, body)
-    if isinstance(drive, Rollers):
-        faults += roller_faults(drive, item, body)
-    if faults:
+    of_rollers = roller_faults(drive, item, body) if isinstance(drive, Rollers) else ()
+    if faults := [*motor_faults(drive, item, body), *of_rollers]:
         raise Refused(faults)
     heights = heights_mm or (0.0, body.length_mm)
     lie = on_rollers(drive, item, body, heights) if isinstance(drive, Rollers) else in_chuck(drive, body, heights)

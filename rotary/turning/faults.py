@@ -1,5 +1,7 @@
 """What a drive can't be, or can't do with this item: every fault at once."""
 
+from collections.abc import Iterator
+
 import numpy as np
 
 from rotary.errors import Fault
@@ -9,78 +11,56 @@ from rotary.shape import Shape
 from rotary.turning.models import Chuck, Rollers
 
 
-def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> list[Fault]:
+def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     """What contradicts itself in the motor, the program and the tick readings."""
-    faults = []
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is None:
-        faults.append(
-            Fault(
-                "turning.typed_diameter",
-                "your program takes only the steps but still divides by a diameter: write the one it shows, "
-                'for example "80 mm".',
-            )
+        yield Fault(
+            "turning.typed_diameter",
+            "your program takes only the steps but still divides by a diameter: write the one it shows, "
+            'for example "80 mm".',
         )
     for place, tick in enumerate(drive.ticks):
         if not 0 <= tick.at_mm <= body.length_mm:
-            faults.append(
-                Fault(
-                    f"turning.ticks.{place}.at",
-                    f"the tick at {tick.at_mm:g} mm is not on the item: write one from 0 to {body.length_mm:g} mm.",
-                )
+            yield Fault(
+                f"turning.ticks.{place}.at",
+                f"the tick at {tick.at_mm:g} mm is not on the item: write one from 0 to {body.length_mm:g} mm.",
             )
             continue
         radius = float(revolution.radius_mm(body.curve, s_from_height_mm(item, body, tick.at_mm)))
         if abs(tick.gap_mm) >= np.pi * radius:
-            faults.append(
-                Fault(
-                    f"turning.ticks.{place}.gap",
-                    f"a gap of {tick.gap_mm:g} mm is more than half way round the item: write the shorter way between "
-                    f"the ticks, less than {np.pi * radius:.4g} mm, + if the item went too far.",
-                )
+            yield Fault(
+                f"turning.ticks.{place}.gap",
+                f"a gap of {tick.gap_mm:g} mm is more than half way round the item: write the shorter way between "
+                f"the ticks, less than {np.pi * radius:.4g} mm, + if the item went too far.",
             )
-    return faults
 
 
-def roller_faults(drive: Rollers, item: Item, body: Shape) -> list[Fault]:
+def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     """What rollers can't be, or can't carry."""
-    faults = []
     if body.flats:
-        faults.append(Fault("turning.kind", f"an item with {body.flats} flats does not run on rollers: use a chuck."))
+        yield Fault("turning.kind", f"an item with {body.flats} flats does not run on rollers: use a chuck.")
     if drive.centres_mm <= drive.roller_diameter_mm:
-        faults.append(
-            Fault(
-                "turning.centres",
-                f"rollers of {drive.roller_diameter_mm:g} mm can't have their axes {drive.centres_mm:g} mm apart: "
-                f"write the distance between the two axes, more than {drive.roller_diameter_mm:g} mm.",
-            )
+        yield Fault(
+            "turning.centres",
+            f"rollers of {drive.roller_diameter_mm:g} mm can't have their axes {drive.centres_mm:g} mm apart: "
+            f"write the distance between the two axes, more than {drive.roller_diameter_mm:g} mm.",
         )
     if drive.axis_height_mm <= drive.roller_diameter_mm / 2:
-        faults.append(
-            Fault(
-                "turning.axis_height",
-                f"rollers of {drive.roller_diameter_mm:g} mm would touch the bed with their axes "
-                f"{drive.axis_height_mm:g} mm above it: write more than {drive.roller_diameter_mm / 2:g} mm.",
-            )
+        yield Fault(
+            "turning.axis_height",
+            f"rollers of {drive.roller_diameter_mm:g} mm would touch the bed with their axes "
+            f"{drive.axis_height_mm:g} mm above it: write more than {drive.roller_diameter_mm / 2:g} mm.",
         )
     for name, at in (("contact_from", drive.contact_from_mm), ("contact_to", drive.contact_to_mm)):
         if at is not None and not 0 <= at <= body.length_mm:
-            faults.append(
-                Fault(
-                    f"turning.{name}",
-                    f"{at:g} mm is not on the item: write a height from 0 to {body.length_mm:g} mm, measured from the "
-                    f"{item.heights_from}.",
-                )
+            yield Fault(
+                f"turning.{name}",
+                f"{at:g} mm is not on the item: write a height from 0 to {body.length_mm:g} mm, measured from the "
+                f"{item.heights_from}.",
             )
-    if (
-        drive.contact_from_mm is not None
-        and drive.contact_to_mm is not None
-        and drive.contact_from_mm >= drive.contact_to_mm
-    ):
-        faults.append(
-            Fault(
-                "turning.contact_to",
-                f"the contact can't end at {drive.contact_to_mm:g} mm and begin at {drive.contact_from_mm:g} mm: "
-                "write them the other way round.",
-            )
+    from_mm, to_mm = drive.contact_from_mm, drive.contact_to_mm
+    if from_mm is not None and to_mm is not None and from_mm >= to_mm:
+        yield Fault(
+            "turning.contact_to",
+            f"the contact can't end at {to_mm:g} mm and begin at {from_mm:g} mm; write them the other way round.",
         )
-    return faults

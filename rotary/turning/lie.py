@@ -134,8 +134,13 @@ def _touch(drive: Rollers, body: Shape, may_touch: Places, lies: cradle.Resting,
     u = (high - low) / (high + low) / 3**0.5
     if not soft and body.shape != "straight":
         off = GRAVITY_SHARE * body.length_mm / 3**0.5
-        moved = [_rests(drive, body, may_touch, gravity + shift) for shift in (-off, off)]
-        radii_moved = np.interp([(m.touch_from_mm + m.touch_to_mm) / 2 for m in moved], s, r)
+        places_moved = []
+        for at in (gravity - off, gravity + off):
+            moved = _rests(drive, body, may_touch, at)
+            place = (moved.touch_from_mm + moved.touch_to_mm) / 2
+            # Where it would fall through it touches nowhere: it then lies about under its weight.
+            places_moved.append(place if np.isfinite(place) else at)
+        radii_moved = np.interp(places_moved, s, r)
         u = float(np.hypot(u, abs(radii_moved[1] - radii_moved[0]) / (high + low)))
     return _Touch(float(where.min()), float(where.min() + where.max()) / 2, float(where.max()), (low + high) / 2, u)
 

@@ -4,13 +4,14 @@ from typing import NamedTuple
 
 import numpy as np
 
+from rotary.artwork.cut import between_heights
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.simulate.controller import SimulatedColumn
 from rotary.simulate.description import Description, SimulatedMachine, TrueInk
 from rotary.simulate.flats import laid_round
 from rotary.simulate.joints import gaps, joints
 from rotary.simulate.marks import marks
-from rotary.simulate.placement import between_heights, joint_lines, placement
+from rotary.simulate.placement import joint_lines, placement
 from rotary.simulate.rays import RayStand
 from tests.actions.bench import Bench, true_wall
 

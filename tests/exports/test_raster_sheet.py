@@ -13,6 +13,7 @@ from PIL import Image
 from rotary.artwork.raster_read import picture_from_file
 from rotary.errors import NoPlan, Refused
 from rotary.exports import RasterWish, raster_sheet
+from rotary.exports.dots import borders
 from rotary.exports.landing import landing
 from rotary.formulas.maps import MAPS
 from rotary.formulas.revolution import radius_mm
@@ -362,3 +363,16 @@ def test_a_picture_of_too_few_dots_is_warned_of_first(tmp_path: Path) -> None:
     assert coarse.notes[0].startswith("Too few dots: 60 an inch, each 0.42 mm wide")
     assert "less than about 17 mm wide can't be read" in coarse.notes[0]
     assert not any("Too few" in note for note in fine.notes)
+
+
+def test_a_column_of_dots_stays_as_far_inside_its_slice_as_a_slit_asks_for() -> None:
+    """Half a slit of 0.4 mm on the wall at either border: sent through the head, the dots there land so far inside."""
+    made = PLANS["regatta-bottle"]
+    order, index = order_of(SheetWish(), made, 0.05), made.split.index_angle_rad
+    lies, head = made.layout, made.job.laser
+    open_ = borders(order.stance, lies.artwork_from_mm, lies.artwork_to_mm, index, 0.2, head)
+    y = np.linspace(-10, 10, 9)
+    for side, x in zip((-1, 1), open_(y), strict=True):
+        landed = beam_landing(RayStand(*order.stance), x, y)
+        inside = (index / 2 - side * landed.angle_rad) * radius_mm(order.stance.curve, landed.s_mm)
+        assert inside == pytest.approx(np.full(9, 0.2), abs=2e-3)

@@ -9,12 +9,12 @@ import pypdfium2  # type: ignore[import-untyped, unused-ignore]
 import pytest
 
 from rotary.artwork.outfiles import MADE_BY
-from rotary.card.plan_sheet import actions_in_words
 from rotary.cli import main
 from rotary.cli.print_commands import VIEWS
 from rotary.job import job_from_file
 from rotary.pictures import NAMES
 from rotary.plan import plan
+from rotary.sentences.plan import actions_in_words
 from rotary.services.papers import ENDINGS_OF, PrintOrder, usual_name
 from rotary.shipped import FIRST, examples
 

@@ -11,7 +11,6 @@ from hypothesis import HealthCheck, example, given, settings
 from hypothesis import strategies as st
 from pydantic import BaseModel
 
-from rotary.card.plan_sheet import plan_sheet
 from rotary.errors import Fault, Refused
 from rotary.faults import MOST_TOLD
 from rotary.job import Job, job_from_data, job_from_file, job_from_text, job_text
@@ -19,6 +18,7 @@ from rotary.model import entry_of, quantity_of, types_behind
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
 from rotary.shipped import FIRST, examples
+from tests.setups import setup_sheet
 
 JOBS = {name: job_from_file(path) for name, path in examples().items()}
 TABLES = {name: tomllib.loads(job_text(job)) for name, job in JOBS.items()}
@@ -45,7 +45,7 @@ def finite_or_refused(data: dict[str, Any], draws: int = 0) -> Plan | Refused:
             raise AssertionError(f"a refusal that says nothing: {refused.faults}") from refused
         return refused
     assert all(math.isfinite(number) for number in numbers(made))
-    assert all(len(line) <= 100 for line in text_lines(plan_sheet(made)(0.0)))
+    assert all(len(line) <= 100 for line in text_lines(setup_sheet(made)))
     return made
 
 

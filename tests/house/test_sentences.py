@@ -1,6 +1,7 @@
 """No module takes a sentence apart: what is meant goes by ids and values, never by English words."""
 
 import ast
+import re
 from collections.abc import Iterator
 from functools import cache
 from pathlib import Path
@@ -19,6 +20,9 @@ READERS: Final = {
     "rotary/artwork/dxf.py": "drawings of other programs",
     "rotary/store/old_sheets.py": "labels that an older tool stored",
     "rotary/job.py": "what the TOML library says of a file",
+    "rotary/sheet/reread.py": "sheets that are read back",
+    "rotary/cli/core.py": "its own source, for who looks for a function",
+    "rotary/cli/help_text.py": "the docstrings of its own commands",
 }
 """What reads words that this tool did not make."""
 
@@ -35,26 +39,40 @@ EXCEPTIONS: Final = {
         "tui/form/hints.py",
         "is missing",
     ): "a fault as the planner hands it over: its place and its sentence",
-    ("rotary/formulas/exposure.py", "from 1050 nm"): "a key of its own table",
+    ("tui/form/facts.py", "the rest"): "a key of the screen's own",
+    ("tui/form/job_form.py", "left out"): "a key of the form's own",
+    ("tui/screens/run_log.py", "as saved"): "an answer that a person chose from a list of such words",
+    ("rotary/sentences/actions.py", "in turn"): "the value of a row, whose two others are a type's",
+    ("rotary/sheet/keys.py", r"keys: ((?:\w+=[-+.\de]+ ?)+)"): "a line of keys, written to be read back",
+    ("rotary/store/formats.py", "# Whole as saved: "): "the line with the sum of a file, written to be read back",
+    ("rotary/store/readings.py", r"patch \d+"): "how a patch is named in the person's own files",
+    (
+        "rotary/papers/lines.py",
+        r"(?<![\w.])[+-]?\d+(?:\.\d+)?(?:(?: to | and | × | or | → ⌀|, )[+-]?\d+(?:\.\d+)?)* [mµ]m(?![\w/²³])",
+    ): "lengths for who measures in inches: only numbers with their unit are changed, nothing is meant by the rest",
 }
 """Where a text with words is looked at all the same, by the file and the text, and why."""
 
 CUTS: Final = {
     "startswith", "endswith", "partition", "rpartition", "removeprefix", "removesuffix", "split", "rsplit", "find",
-    "rfind", "index", "rindex", "count", "replace",
+    "rfind", "index", "rindex", "count", "replace", "get", "pop",
+    "compile", "search", "match", "fullmatch", "findall", "finditer", "sub", "eq", "contains",
 }  # fmt: skip
 
 
 def has_words(text: object) -> bool:
-    return isinstance(text, str) and " " in text and any(letter.isalpha() for letter in text)
+    """Whether it is a text with a blank and letters, those apart that mean something else in a pattern."""
+    bare = re.sub(r"\\.|\[[^]]*\]|\(\?\W*", "", text) if isinstance(text, str) else ""
+    return " " in bare and any(letter.isalpha() for letter in bare)
 
 
 def worded(node: ast.expr, named: dict[str, str]) -> str:
     """The first text with words that a node is, holds or names; "" where there is none."""
     if isinstance(node, ast.Constant):
         return str(node.value) if has_words(node.value) else ""
-    if isinstance(node, ast.Name):
-        return named.get(node.id, "")
+    if isinstance(node, ast.Name | ast.Attribute):
+        name = node.id if isinstance(node, ast.Name) else node.attr
+        return named.get(name, "") if isinstance(node, ast.Name) or name.isupper() else ""
     inner: list[ast.expr] = []
     if isinstance(node, ast.JoinedStr):
         inner = node.values
@@ -62,6 +80,10 @@ def worded(node: ast.expr, named: dict[str, str]) -> str:
         inner = node.elts
     elif isinstance(node, ast.IfExp):
         inner = [node.body, node.orelse]
+    elif isinstance(node, ast.BinOp):
+        inner = [node.left, node.right]
+    elif isinstance(node, ast.Call):
+        inner = [node.func]
     elif isinstance(node, ast.Dict):
         inner = [key for key in node.keys if key is not None]
     return next(filter(None, (worded(part, named) for part in inner)), "")
@@ -78,15 +100,39 @@ def ids() -> frozenset[str]:
     return frozenset(found)
 
 
-def constants(tree: ast.Module) -> dict[str, str]:
-    """Names of a module that stand for texts with words."""
+def constants(body: list[ast.stmt], follow: bool = True) -> dict[str, str]:
+    """Names of a module, a class or a function that stand for texts with words; those it imports too, to `follow`."""
     named: dict[str, str] = {}
-    for node in tree.body:
+    for node in body:
         value = node.value if isinstance(node, ast.Assign | ast.AnnAssign) else None
         targets = node.targets if isinstance(node, ast.Assign) else [getattr(node, "target", None)]
         if value is not None:
-            named |= {target.id: worded(value, named) for target in targets if isinstance(target, ast.Name)}
+            names = [target.id for target in targets if isinstance(target, ast.Name)]
+            names += [f"{name}[]" for name in names if isinstance(value, ast.Dict)]
+            named |= dict.fromkeys(names, worded(value, named))
+        elif isinstance(node, ast.ClassDef):
+            named |= constants(node.body)
+        elif isinstance(node, ast.ImportFrom) and node.module and follow:
+            from_there = constants_of(node.module)
+            for end in ("", "[]"):
+                named |= {f"{one.asname or one.name}{end}": from_there.get(one.name + end, "") for one in node.names}
     return {name: text for name, text in named.items() if text}
+
+
+@cache
+def constants_of(module: str) -> dict[str, str]:
+    """Those of another module of this project, by its name; none of one that is not."""
+    path = ROOT / module.replace(".", "/")
+    path = path / "__init__.py" if path.is_dir() else path.with_suffix(".py")
+    if not path.is_file():
+        return {}
+    body = tree_of(path).body
+    says = {
+        node.name: f"what {node.name} says"
+        for node in body
+        if isinstance(node, ast.FunctionDef) and isinstance(node.returns, ast.Name) and node.returns.id == "str"
+    }
+    return constants(body, follow=False) | (says if module.startswith("rotary.sentences") else {})
 
 
 def tried(node: ast.AST, named: dict[str, str]) -> dict[str, str]:
@@ -105,18 +151,28 @@ def tried(node: ast.AST, named: dict[str, str]) -> dict[str, str]:
 def taken_apart(source: str) -> Iterator[tuple[int, str]]:
     """Where a text with words is compared, looked for, cut out, or is the key of a look-up: lines and texts."""
     tree = ast.parse(source)
-    yield from _within(tree, constants(tree))
+    yield from _within(tree, constants(tree.body))
 
 
 def _within(node: ast.AST, named: dict[str, str]) -> Iterator[tuple[int, str]]:
-    named = named | tried(node, named)
+    named = named | tried(node, named) | (constants(node.body) if isinstance(node, ast.FunctionDef) else {})
     looked_at: list[ast.expr] = []
+    table: ast.AST | None = None
     if isinstance(node, ast.Compare):
         looked_at = [node.left, *node.comparators]
+    elif isinstance(node, ast.MatchValue):
+        looked_at = [node.value]
     elif isinstance(node, ast.Call) and isinstance(node.func, ast.Attribute) and node.func.attr in CUTS:
-        looked_at = node.args[:1]
+        looked_at = node.args if node.func.attr in {"eq", "contains"} else node.args[:1]
+        table = node.func.value if node.func.attr in {"get", "pop"} else None
+    elif isinstance(node, ast.Call) and any(getattr(part, "attr", "") in CUTS for part in node.args):
+        looked_at = node.args
     elif isinstance(node, ast.Subscript) and getattr(node.value, "id", "") != "Literal":
         looked_at = [node.slice] if not isinstance(node.slice, ast.Name) else []
+        table = node.value
+    looked_up = named.get(f"{getattr(table, 'id', '')}[]", "")
+    if looked_up and looked_up not in ids():
+        yield node.lineno, looked_up
     for part in looked_at:
         text = worded(part, named)
         if text and text not in ids():
@@ -160,6 +216,18 @@ def test_no_exception_is_kept_for_nothing() -> None:
         'wrong = "to put right" in row.state',
         'BEGINS = {"Stay with the machine": "Stay."}\nshort = [s for b, s in BEGINS.items() if says.startswith(b)]',
         'CURES = ("field scale", "turn")\nhelps = best in CURES',
+        'match says:\n    case "to put right":\n        wrong = True',
+        'wrong = re.search(r"to put\\s+right", says)',
+        'steps = typed.get("Steps for one turn")',
+        'TYPED = {"Steps for one turn": 1}\nsteps = TYPED[label]',
+        'TYPED = {"Steps for one turn": 1}\nsteps = TYPED.get(label)',
+        'def at(says):\n    begin = "In doubt: "\n    return says.startswith(begin)',
+        'class Row:\n    LEAD = "In doubt: "\n    def doubt(self, says):\n        return says.startswith(self.LEAD)',
+        'wrong = says == "to put " + "right"',
+        "from rotary.sentences.actions import label_of\nfirst = label == label_of(row)",
+        "from rotary.sentences.run_texts import DULL\nstops = says.startswith(DULL)",
+        'first = any(map(says.startswith, ("Draw each slice", "Left out")))',
+        'same = operator.eq(says, "to put right")',
     ],
 )
 def test_it_is_noticed(line: str) -> None:

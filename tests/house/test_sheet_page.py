@@ -5,9 +5,9 @@ from pathlib import Path
 
 import pytest
 
-from rotary.card.plan_sheet import actions_in_words
 from rotary.job import job_from_file
 from rotary.plan import plan
+from rotary.sentences.plan import actions_in_words
 from rotary.shipped import examples
 
 PAGE = (Path(__file__).resolve().parents[2] / "docs" / "explanation" / "numbers.md").read_text("utf-8")

@@ -105,6 +105,7 @@ def test_a_failing_letter_is_named_with_what_would_make_it_pass() -> None:
     assert bad.letter in "Regatta"
     need = float(bad.cure.split("letters of ")[1].split(" mm")[0])
     assert checks_at(need + 0.01, mark)["counters"].state == "passes"
+    assert checks_at(need - 0.02, mark)["counters"].state == "fails"
 
 
 def test_tracking_opens_letters_that_stand_too_close() -> None:

@@ -178,7 +178,7 @@ def test_an_arc_on_a_smaller_part_takes_more_of_its_turn() -> None:
         ({"text": "a\n" * 18, "around": "arc", "to_mm": 4.0}, "text", "fewer lines"),
         ({"text": "HERON", "letter_height_mm": 0.1}, "letter_height", "write at least"),
         ({"text": "HERON", "around": "flats"}, "around", "no flats"),
-        ({"text": "HERON", "margin_mm": 9.0}, "margin", "too small"),
+        ({"text": "HERON", "margin_mm": 9.0}, "margin", "leaves no room"),
         ({"text": "HERON", "from_mm": 90.0}, "from", "beyond the item"),
         ({"text": "HERON", "around": "end", "bore_mm": 21.0}, "margin", "end face"),
         ({"text": "HERON", "gap_mm": 70.0}, "gap", "once round"),

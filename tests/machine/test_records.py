@@ -136,7 +136,7 @@ def test_a_machine_reads_back_from_its_file_as_it_was(tmp_path: Path) -> None:
             "narrowest",
         ),
         ({"kind": "stairs", "heights": ["0", "1"], "widths": [".05"]}, "widths", "one width"),
-        ({"kind": "edge", "long": "50 mm", "off": "20 mm"}, "off", "askew"),
+        ({"kind": "edge", "long": "50 mm", "off": "20 mm"}, "off", "crooked"),
         ({"kind": "weight"}, "", "turn"),
     ],
 )

@@ -1,5 +1,6 @@
 """The joint strip: drawn by the sheet's own code, read by verniers, diagnosed against numeric rays."""
 
+import math
 import tomllib
 from datetime import UTC, datetime
 from typing import Any
@@ -18,7 +19,7 @@ from rotary.machine.correct import NO_CORRECTION
 from rotary.machine.diagnosis import diagnosis, strip_result, wrong_setting
 from rotary.machine.record import MachineRecord
 from rotary.machine.store import machine_from_text, machine_text
-from rotary.machine.strip import Strip, joint_strip, kinds_at
+from rotary.machine.strip import Strip, joint_strip, kinds_at, order_on_tape
 from rotary.machine.strip_papers import form, instructions, numbered_lines, strip_files
 from rotary.machine.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
 from rotary.sheet.redraw import command_to_hit_mm
@@ -364,3 +365,24 @@ def test_a_tick_that_is_no_number_is_told_by_its_joint(strip: Strip) -> None:
     with pytest.raises(Refused, match=r"seam 1-2 at the top: two is not a tick. Write .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)
     assert refused.value.faults[0].where == "verniers.0.falling"
+
+
+def test_tape_lifts_the_apex_and_leaves_the_head_where_the_job_has_it(strip: Strip) -> None:
+    """0.12 mm of tape on the wall: its apex is so much nearer to a focal plane that has not moved."""
+    bare, taped = (order_on_tape(strip.made, tape).stance for tape in (0.0, 0.12))
+    radii = [float(radius_mm(stance.curve, stance.centre_s_mm)) for stance in (bare, taped)]
+    assert radii[1] - radii[0] == pytest.approx(0.12, abs=1e-9)
+    stands = [r * math.cos(stance.tilt_rad) + stance.plane_mm for r, stance in zip(radii, (bare, taped), strict=True)]
+    assert stands[0] == pytest.approx(stands[1], abs=1e-9)
+
+
+def test_what_a_strip_leaves_at_a_seam_is_its_own_doubt_and_a_slip_of_either_slice(strip: Strip) -> None:
+    """Two slices each slip by themselves, so a seam has the root of two of one slip, and no correction takes it."""
+    found, order = diagnosis(read_by_rays(strip), strip), strip.order
+    r0 = float(radius_mm(order.stance.curve, order.stance.centre_s_mm))
+    # Anywhere within ± what its motor may stand off, at the widest place.
+    stands_rad = strip.made.turning.motor_error_mm / 44 / math.sqrt(3)
+    slip = math.sqrt(2) * r0 * stands_rad
+    after = 1000 * 1.96 * math.hypot(found.u_scale_share * r0 * order.index_rad, slip)
+    told = float(found.advice.split("at most ")[1].split(" µm")[0])
+    assert told == pytest.approx(after, abs=0.6)

@@ -11,12 +11,13 @@ import pytest
 from pypdf import PdfReader
 
 from rotary.actions.models import ActionRow, Actions, Rung
-from rotary.card.plan_sheet import actions_in_words, plan_facts
+from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import SheetFacts, sheet_by_height
 from rotary.job import job_from_file, job_from_text
 from rotary.papers.model import Paper
 from rotary.plan import Plan, plan
 from rotary.sentences.actions import with_words
+from rotary.sentences.plan import actions_in_words
 from rotary.shipped import FIRST, examples
 
 DAY = date(2026, 5, 1)
@@ -33,7 +34,7 @@ class Sheet(NamedTuple):
 
 
 def sheet_of(made: Plan, system: str = "mm") -> Sheet:
-    return Sheet(actions_in_words(made, system), plan_facts(made, system, DAY))
+    return Sheet(actions_in_words(made, system=system), plan_facts(made, system, DAY))
 
 
 def _rows(actions: Actions, change: Callable[[ActionRow], ActionRow]) -> Actions:

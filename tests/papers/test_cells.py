@@ -6,13 +6,13 @@ import unicodedata
 import pytest
 from rich.cells import cell_len
 
-from rotary.card.plan_sheet import plan_sheet
 from rotary.job import job_from_file
 from rotary.papers.cells import cells, cut, folded, left, right
 from rotary.papers.lines import WIDTH, figures, packed, table, title, wrapped
 from rotary.papers.text import text_lines
 from rotary.plan import plan
 from rotary.shipped import FIRST, examples
+from tests.setups import setup_sheet
 
 SCRIPTS = {
     "Latin": "Łódź Regatta", "Greek": "Ερμής", "Cyrillic": "Цапля", "Japanese": "鷺のレガッタ", "Korean": "왜가리",
@@ -59,6 +59,6 @@ def test_a_card_of_an_item_with_a_wide_name_keeps_to_its_columns() -> None:
     job = job_from_file(examples()[FIRST])
     item = job.item.model_copy(update={"name": "鷺のレガッタ" * 12})
     made = plan(job.model_copy(update={"item": item, "note": "왜가리 " * 60}), draws=0)
-    lines = text_lines(plan_sheet(made)(0.0))
+    lines = text_lines(setup_sheet(made))
     assert max(map(cell_len, lines)) == WIDTH
     assert cell_len(lines[0]) == WIDTH

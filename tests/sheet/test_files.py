@@ -79,6 +79,9 @@ def test_hatch_lines_are_counted_and_measured() -> None:
     turn = np.linspace(0, 2 * np.pi, 4000, endpoint=False)
     disc = rings_from_list([np.stack([5 * np.cos(turn), 5 * np.sin(turn)], 1)])
     assert fill(disc, 0.02).length_mm == pytest.approx(np.pi * 25 / 0.02, rel=1e-4)
+    # Lines lie in the middle of their row: half of one below the top, and half of one over the base.
+    triangle = rings_from_list([[(0, 0), (4, 0), (0, 4)]])
+    assert fill(triangle, 1.0).length_mm == pytest.approx(3.5 + 2.5 + 1.5 + 0.5)
 
 
 def test_points_that_bound_nothing_are_not_written() -> None:

@@ -6,7 +6,7 @@ import pytest
 
 from rotary.artwork.pieces import ink_of
 from rotary.plan import Plan
-from rotary.services.files import plain_export, slice_sheet, with_real_sheet
+from rotary.services.files import plain_export, real_files, slice_sheet
 from tests.sheet.test_sheet import planned
 
 OFF_MIDDLE = (
@@ -32,7 +32,7 @@ def keyed(made: Plan) -> dict[str, str]:
 def test_the_card_names_the_angle_and_size_of_the_sheet_that_is_drawn(axis: str, beside: Path) -> None:
     """Every line that the sheet says must be seen stands on the card, and the page's size and columns are keyed."""
     made = planned(artwork=PIECES, laser={"field_axis": axis})
-    shown = with_real_sheet(made, beside)
+    shown = real_files(made, beside)[0]
     ink = ink_of(made.ground, beside).composition.ink
     drawn, _ = slice_sheet(made, ink, beside / "out")
     assert abs(drawn.shift_rad) > 1e-3
@@ -49,7 +49,7 @@ def test_the_card_names_the_angle_and_size_of_the_sheet_that_is_drawn(axis: str,
 def test_flat_artwork_is_laid_out_for_the_card_as_well(beside: Path) -> None:
     """With plain columns the lines are those of the flat drawing."""
     made = planned(artwork=PIECES, tolerances={"method": "plain"})
-    shown = with_real_sheet(made, beside)
+    shown = real_files(made, beside)[0]
     ink = ink_of(made.ground, beside).composition.ink
     flat, _ = plain_export(made, ink, beside / "out")
     assert shown.split.must_show[1:] == flat.split.must_show[1:]
@@ -60,7 +60,7 @@ def test_where_the_artwork_is_not_at_hand_the_card_says_so(beside: Path) -> None
     made = planned(artwork=PIECES)
     (beside / "bars.svg").write_text("no drawing", "utf-8")
     for one, folder in ((made, beside), (made, beside / "nowhere"), (planned(), beside)):
-        shown = with_real_sheet(one, folder)
+        shown = real_files(one, folder)[0]
         assert shown.split.must_show[:-1] == one.split.must_show
         assert "rotary art slice" in shown.split.must_show[-1]
         assert shown.split.key_in == one.split.key_in

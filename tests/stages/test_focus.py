@@ -200,3 +200,24 @@ def test_a_handle_has_to_pass_under_the_head(free_height_mm: float, fits: bool) 
         return
     with pytest.raises(NoPlan, match=r"\(head\)"):
         focus(ready, cut, 0.0)
+
+
+def test_a_balanced_budget_reaches_as_far_up_as_down() -> None:
+    """In focus the plane goes half the sag below the apex: what the wall then is off is the same above and below, and a
+    total runout moves it by half of it either way."""
+    item = MUG.model_copy(update={"runout_mm": 0.4})
+    _, found = focus_of(item, Chuck(gear_ratio=6), seam_mm=0.5)
+    rows = {row.id: (row.low_mm, row.high_mm) for row in found.budget}
+    assert rows["sag"][0] < -0.02
+    assert rows["runout"] == (-0.2, 0.2)
+    assert found.total_low_mm == pytest.approx(-found.total_high_mm, abs=1e-6)
+
+
+@pytest.mark.parametrize(("more_mm", "fills"), [(0.02, True), (-0.02, False)])
+def test_a_head_set_no_better_than_the_focus_allows_is_told(more_mm: float, fills: bool) -> None:
+    """Set to ± a half of the room, it takes all of it, and nothing is left for a slice's sag."""
+    true = MUG.model_copy(update={"runout_mm": 0.0})
+    _, found = focus_of(true, Chuck(gear_ratio=6))
+    room = found.allowed_high_mm - found.allowed_low_mm
+    _, found = focus_of(true, Chuck(gear_ratio=6), focus_mm=room / 2 + more_mm)
+    assert ("setting_fills" in found.remarks) is fills

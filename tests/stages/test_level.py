@@ -169,3 +169,17 @@ def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
     raised = levelling(made, heights[0], heights[1] + 2, apart)
     assert (raised.end, raised.base_mm) == ("base", told.base_mm)
     assert raised.shim_mm == pytest.approx(told.base_mm * 2 / apart, rel=0.02)
+
+
+@pytest.mark.parametrize(("base_mm", "rim_mm"), [(88, 70), (70, 88)])
+def test_a_shim_turns_the_rotary_about_the_end_that_stays_down(base_mm: float, rim_mm: float) -> None:
+    """The axis comes where a turn of the plane about that end's foot on the bed takes it; worked out as one turn."""
+    drive = Rollers(contact_from_mm=20, contact_to_mm=80, axis_height_mm=60, levelled=False)
+    lies, _ = lying(((0, base_mm), (150, rim_mm)), drive, 75, 100)
+    found, shape = lying(((0, base_mm), (150, rim_mm)), drive.model_copy(update={"levelled": True}), 75, 100)
+    turned = found.tilt_rad - lies.tilt_rad
+    pivot = 0.0 if turned > 0 else shape.length_mm
+    axis = (lies.axis_height_at_mm - pivot + 1j * lies.axis_height_mm) * np.exp(1j * turned)
+    assert abs(turned) > 0.05
+    assert found.axis_height_mm == pytest.approx(axis.imag, abs=1e-6)
+    assert abs(found.axis_height_at_mm - shape.length_mm / 2) > 10

@@ -7,7 +7,6 @@ import numpy as np
 import pytest
 
 from rotary.artwork.rings import area_mm2, rings_from_list
-from rotary.card.plan_sheet import actions_in_words, plan_sheet
 from rotary.job import job_from_file
 from rotary.papers.model import Ticks
 from rotary.papers.text import plain_lines, spoken, text_lines
@@ -19,6 +18,7 @@ from rotary.passes.plan.typed import grid_from
 from rotary.passes.plan.window import Passes, passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
+from rotary.sentences.plan import actions_in_words
 from rotary.sentences.run_texts import NEVER_ROUND, run_texts
 from rotary.series.results import first_notes
 from rotary.services.actions import short_answer
@@ -27,6 +27,7 @@ from rotary.services.simulation import machine_of
 from rotary.sheet.reread import drawing_from_file
 from rotary.shipped import examples
 from rotary.simulate.controller import columns, turned_to_item
+from tests.setups import setup_sheet
 from tui.drawings.actions import action_lines
 from tui.drawings.canvas import plain
 from tui.planner.repeating import quick_actions
@@ -153,7 +154,7 @@ def told(made: Plan) -> tuple[str, ...]:
 
 def forms(made: Plan) -> dict[str, str]:
     """All that is said of a job, form by form."""
-    sheet = plan_sheet(made)(0.0)
+    sheet = setup_sheet(made)
     panel = plain(action_lines(quick_actions(made, None, "mm"), "mm", 100, 40))
     return {
         "sheet": " ".join(text_lines(sheet)),
@@ -224,7 +225,7 @@ def test_the_pause_goes_with_the_number_typed(plans: dict[str, Plan]) -> None:
 def test_a_coated_item_has_a_box_a_slice(plans: dict[str, Plan], name: str) -> None:
     """Not one for each of its passes, whose number nobody knows yet; more than forty stand overleaf."""
     made = plans[name]
-    paper = plan_sheet(made)(0.0)
+    paper = setup_sheet(made)
     blocks = [block for part in paper.all_sections for block in part.blocks if isinstance(block, Ticks)]
     assert [len(block.names) for block in blocks] == [made.split.slices]
     assert bool(paper.tables) == (made.split.slices > 40)
@@ -253,7 +254,7 @@ def test_what_the_program_cannot_do_is_not_asked_for() -> None:
         *told(rolled.model_copy(update={"removal": steps.as_counted(7)})),
         *told(rolled.model_copy(update={"removal": steps.as_first_item()})),
         *first_notes(["a.svg", "a-first.svg", "a-rest.svg"], steps, rollers=True),
-        *text_lines(plan_sheet(rolled)(0.0)),
+        *text_lines(setup_sheet(rolled)),
     ]
     assert every
     assert not [line for line in every if "last pass" in line.casefold()]

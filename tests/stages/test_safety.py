@@ -174,6 +174,14 @@ def test_the_red_pointer_is_a_laser_too() -> None:
     assert [row.wavelength_nm for row in rows] == [1064.0, 635.0]
 
 
+def test_the_lasers_that_eyewear_is_for_are_told_and_a_pointer_is_none_of_them() -> None:
+    """Its density is told, but nobody puts on a pair for a pointer of class 2: two lasers in the room, not three."""
+    found = warned()
+    assert found.eyes[2].optical_density > 0
+    several = next(one for one in found.cautions if one.id == "eyes_several_lasers")
+    assert several.values == {"wavelengths": "450 nm, 1064 nm"}
+
+
 def test_strong_pulses_count_more_than_their_mean() -> None:
     """A slow source with large pulses needs more density than its average power alone would ask."""
     slow = {"lowest_frequency_khz": 0.1, "highest_frequency_khz": 0.2, "largest_pulse_mj": 50.0, "rated_power_w": 5.0}

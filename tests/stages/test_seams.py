@@ -3,6 +3,7 @@
 from collections.abc import Sequence
 from datetime import UTC, datetime
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import numpy as np
@@ -16,7 +17,9 @@ from rotary.machine.record import known, with_change, with_reading, without_read
 from rotary.machine.seam_tests import FINER, gap_ladder, motor_test, rungs_of
 from rotary.machine.store import load_machine, save_machine
 from rotary.machine.words import reading_from_words
+from rotary.passes.beliefs.draws import material_for
 from rotary.plan import Plan, plan
+from rotary.seams import SAMPLES, closing_gaps_mm
 from rotary.sentences.seams import notes as seam_notes
 from rotary.sentences.slices import notes
 from rotary.services.files import plain_export
@@ -215,3 +218,43 @@ def test_no_slice_is_chosen_that_its_file_refuses(across: float, joint: float, r
     narrower = made.split.sheet_widest_mm if method == "sheet" else made.split.plain_widest_mm
     if narrower < 2 * made.seams.slit_mm:
         assert any("mostly seam" in note for note in seam_notes(made))
+
+
+@pytest.mark.parametrize("coating", ["polyester-powder-light", None])
+def test_the_gap_that_closes_is_told_with_the_spread_that_holds_19_of_20_samples(coating: str | None) -> None:
+    """Of the samples in which the fill clears, by their weights: 95 % lie within 1.96 of what is told as 1 sigma."""
+    made = planned(item=CUP | {"coating": coating})
+    setting = made.removal.setting
+    assert setting is not None
+    material = material_for(made.job.item, made.job.laser, SAMPLES)
+    gaps = closing_gaps_mm(made, setting, material)
+    weight = np.where(np.isfinite(gaps), material.draws.weight, 0.0)
+    within = np.abs(gaps - made.seams.closing_gap_mm) <= 1.96 * made.seams.u_closing_gap_mm * (1 + 1e-9)
+    assert weight[within].sum() / weight.sum() == pytest.approx(0.95, abs=0.012)
+
+
+def test_a_sample_is_marked_in_whole_passes(coated: Plan, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Who looks after each pass stops after a whole one: 1.2 of them are two, and leave the same gap."""
+    setting = coated.removal.setting
+    assert setting is not None
+    material = material_for(coated.job.item, coated.job.laser, SAMPLES)
+    gaps = []
+    for many in (1.2, 2.0, 2.2):
+        told = SimpleNamespace(needed=np.full((1, SAMPLES), many))
+        monkeypatch.setattr("rotary.seams.passes", lambda *_, told=told: told)
+        gaps.append(closing_gaps_mm(coated, setting, material))
+    assert np.array_equal(gaps[0], gaps[1], equal_nan=True)
+    assert not np.array_equal(gaps[1], gaps[2], equal_nan=True)
+
+
+def test_slits_take_what_flat_files_leave_open_and_no_more() -> None:
+    """A coating has to overlap, so its slits are narrower than the gap that closes; where a taper's slices stand open
+    by less than a slit, only what is typed is left."""
+    measurements = [{"at_mm": 0, "across_mm": 88.0}, {"at_mm": 120, "across_mm": 74.0}]
+    tolerances = {"method": "plain", "closing_gap_mm": 0.1, "closing_gap_u_mm": 0.01, "slice_width_mm": 4.0}
+    made = planned(item=COATED["item"] | {"measurements": measurements}, tolerances=tolerances)
+    assert 0.005 < made.seams.overlap_mm < made.seams.slit_mm
+    left = [max(row.plain_shape_mm - made.seams.slit_mm, 0.0) for row in made.split.seam_rows]
+    assert min(left) == 0.0 < max(left)
+    for row, open_mm in zip(made.split.seam_rows, left, strict=True):
+        assert row.plain_nominal_mm == pytest.approx(row.plain_typed_mm + open_mm, abs=1e-9)

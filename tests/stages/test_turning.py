@@ -4,13 +4,15 @@ from typing import Any
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 
 from rotary.errors import Refused
+from rotary.formulas import cradle
 from rotary.item import Handle, Item, Measurement, fitted_shape
 from rotary.shape import Shape
 from rotary.turning import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
+from rotary.turning.handle import Axis, free_range
 
 
 def item_of(*measurements: tuple[float, float], **more: Any) -> Item:
@@ -42,6 +44,28 @@ def tried(drive: Chuck | Rollers, item: Item) -> bool:
         return all(fault.where and any(one in fault.says.lower() for one in asks) for fault in refused.faults)
     figures = [v for v in found.model_dump().values() if isinstance(v, float)]
     return bool(np.all(np.isfinite(figures)) and found.steps_per_turn > 0)
+
+
+def test_a_motor_behind_rollers_is_off_at_the_item_as_far_as_at_the_roller() -> None:
+    """5 % of a full step (makers state 3 to 5 %), carried over by rolling: the arc on the roller of ⌀20, no more."""
+    found, _ = turn(Rollers(full_steps=200, gear_ratio=2.0, roller_diameter_mm=20.0, centres_mm=60.0), MUG)
+    assert found.motor_error_mm == pytest.approx(10.0 * 0.05 * 2 * np.pi / (200 * 2.0))
+
+
+def test_whole_steps_go_past_a_turn_or_stop_short_of_it() -> None:
+    """A gear of 1.0001 makes 3200.32 steps: 3200 of them stop 0.32 short; of 3199.68 they go 0.32 too far (+)."""
+    short, far = (turn(Chuck(gear_ratio=gear), MUG)[0].closing_steps for gear in (1.0001, 0.9999))
+    assert (short, far) == (pytest.approx(-0.32), pytest.approx(0.32))
+
+
+def test_where_hard_rollers_touch_a_taper_is_as_doubtful_as_its_balance_point() -> None:
+    """A tenth of the length to either side, a rectangle: 1/√3 of that as a standard deviation, times the taper."""
+    found, shape = turn(Rollers(covering="hard", axis_height_mm=60.0), BOTTLE)
+    off_mm, slope = 0.1 * 150 / np.sqrt(3), 9 / 150
+    # Cut by the perpendicular at the balance point, so a little less than the radius falls.
+    moved_mm = off_mm * slope * np.cos(np.arctan(slope)) ** 2
+    assert found.contact_mm is not None
+    assert found.u_scale == pytest.approx(moved_mm / float(shape.radius_mm(found.contact_mm)), rel=0.01)
 
 
 def test_a_chuck_turns_any_item_with_the_same_steps() -> None:
@@ -297,6 +321,7 @@ def test_a_bellied_flask_touches_at_its_belly() -> None:
     st.floats(3, 400),
     st.booleans(),
 )
+@example(221.0, 229.0, 143.0, 4.0, 228.5, 125.0, False)
 def test_any_taper_on_any_rollers_is_finite_or_refused(
     foot: float, rim: float, length: float, roller: float, centres: float, height: float, soft: bool
 ) -> None:
@@ -324,3 +349,28 @@ def test_the_distance_that_a_refusal_asks_for_is_enough(item: Item) -> None:
     found, _ = turn(Rollers(centres_mm=enough, levelled=False, axis_height_mm=100.0), item)
     assert found.cradle is not None
     assert found.cradle.contact_angle_rad > 1.4
+
+
+def test_a_handle_at_a_raised_rim_clears_a_bed_that_it_meets_where_the_rim_hangs() -> None:
+    """Tilted by 0.2 about the middle, the handle's place 30 mm on stands 6 mm higher, or lower: by that much the bed
+    lets it turn farther, or less far."""
+    item = mug_with(np.pi / 2, from_mm=80.0, to_mm=80.0001)
+    shape, drive = fitted_shape(item), Chuck(axis_height_mm=40.0)
+    for tilt in (0.2, -0.2):
+        free = free_range(drive, item, shape, Axis(40.0, 50.0, tilt))
+        assert free is not None
+        clear = np.arccos((40 + 30 * np.sin(tilt)) / (40 + 30))
+        assert free.from_rad == pytest.approx(-(np.pi - clear - 0.15 - np.pi / 2), abs=1e-4)
+
+
+def test_a_taper_rolls_on_the_radius_of_its_surface_speed() -> None:
+    """The contact of a tilted cone is not under its axis: the radius it rolls on is the contact's by the share that the
+    kinematics of two surfaces gives (tests/outside/test_turning_sources.py)."""
+    item = item_of((0.0, 100.0), (150.0, 60.0))
+    found, shape = turn(Rollers(covering="hard"), item)
+    lies = cradle.cone_resting(75 - 150 * 40 / 160 / 6, 40 + 20 / 24, float(np.arctan(-20 / 150)), 10.0, 60.0)
+    assert found.contact_mm is not None
+    assert found.contact_radius_mm is not None
+    contact = float(shape.radius_mm(np.array([found.contact_mm]))[0])
+    assert abs(lies.rolling_share - 1) > 1e-4
+    assert found.contact_radius_mm / contact == pytest.approx(lies.rolling_share, rel=2e-5)

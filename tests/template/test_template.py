@@ -16,7 +16,7 @@ from rotary.plan import Plan, plan
 from rotary.shipped import examples
 from rotary.template import TemplateWish, template, wrap_template
 from rotary.template.content import cover_of, figure
-from rotary.template.marks import Figure, on_each_other
+from rotary.template.marks import Figure, TapeStroke, on_each_other
 from rotary.template.paper import paper_round
 from rotary.template.tiles import OVERLAP_MM, sheets_for
 
@@ -208,3 +208,15 @@ def test_importing_the_template_loads_no_writer_of_pdf() -> None:
     code = f"import rotary.template, sys; print([m for m in {late} if m in sys.modules])"
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=200)
     assert done.stdout.strip() == "[]"
+
+
+def test_a_lying_sheet_grows_along_its_long_side_as_an_upright_one_does() -> None:
+    """A printer that prints 2 % longer along the paper does so whichever way the template lies on it."""
+    bars = (np.array([(0.0, 0.0), (w, 0.0), (w, h), (0.0, h)]) for w, h in ((150.0, 250.0), (250.0, 150.0)))
+    sheets = [
+        sheets_for(Figure((TapeStroke("cut", bar),), (), bar), "a4", (1.01, 1.02))
+        for bar in bars
+    ]  # fmt: skip
+    assert [(one.width_mm, one.height_mm, one.grows) for one in sheets] == [
+        (210.0, 297.0, (1.01, 1.02)), (297.0, 210.0, (1.02, 1.01)),
+    ]  # fmt: skip

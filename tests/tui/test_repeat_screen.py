@@ -9,7 +9,7 @@ import pytest
 from rotary.job import Job, job_from_file
 from rotary.plan import Plan, plan
 from rotary.repeat.run import whole_run
-from rotary.services.files import with_real_sheet
+from rotary.services.files import real_files
 from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
@@ -158,7 +158,7 @@ def test_a_save_from_the_screen_stores_the_sheet(tmp_path: Path, bottle_job: Job
     assert save(session, tmp_path) == ""
     run = load(bottle_job.item.name, tmp_path).profile.saved.plan
     made: Plan = plan(bottle_job)
-    assert run == whole_run(with_real_sheet(made, tmp_path))
+    assert run == whole_run(real_files(made, tmp_path)[0])
     assert Path(session.kept_file).is_file()
 
 

@@ -113,16 +113,14 @@ def facts_of(home: Path, version: str, system: str) -> SavedFacts:
 
 def quick_actions(made: "Plan", repeat: "Repeat | None", system: str) -> "Actions":
     """What a person does, in words, before the artwork is laid out; of a proven job what was run."""
-    from rotary.actions.build import actions_of
-    from rotary.sentences.actions import with_words
-    from rotary.sentences.cautions import cautions
+    from rotary.sentences.plan import actions_in_words
 
     if repeat is not None and repeat.run is not None:
         from rotary.repeat.today import actions_today
 
         return actions_today(repeat, repeat.run, None, system)
     proof, newer = (repeat.proof, bool(repeat.newer)) if repeat is not None else (None, False)
-    return with_words(actions_of(made, None, proof, newer), cautions(made.safety), system)
+    return actions_in_words(made, None, proof, newer, system)
 
 
 def standing_of(repeat: "Repeat", system: str) -> tuple[str, str]:

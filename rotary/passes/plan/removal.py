@@ -1,8 +1,9 @@
 """The removal plan: a ladder chosen over all beliefs at once, its passes, its chances, its heat, its time."""
 
 import math
+from collections.abc import Callable
 from dataclasses import replace
-from typing import Final
+from typing import Final, TypeVar
 
 import numpy as np
 
@@ -54,7 +55,9 @@ from rotary.setup import Setup
 from rotary.turning import Chuck
 from rotary.wishes import feasible
 
-__all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "removal"]
+Rest = TypeVar("Rest")
+
+__all__ = ["Choice", "PassRow", "Removal", "Setting", "carried_out", "choice", "removal"]
 
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
 _LIKELY_SLICE_MM: Final = 6.0
@@ -185,14 +188,25 @@ def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tup
 
 def planned(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Removal:
     """The removal plan of a setup on its own split: one answer for whoever asks."""
+
+    def out(chosen: Choice) -> tuple[SlicedSetup, Removal, None]:
+        sliced = sliced_setup(setup, chosen.defocus_mm)
+        return sliced, removal(sliced, chosen, believed), None
+
+    return carried_out(setup, draws, believed, out)[2]
+
+
+def carried_out(
+    setup: Setup, draws: int, believed: Draws | None, out: Callable[[Choice], tuple[SlicedSetup, Removal, Rest]]
+) -> tuple[Choice, SlicedSetup, Removal, Rest]:
+    """The choice for a setup and what comes of it as `out` carries it out: slices, passes, and what else it gives."""
     chosen = choice(setup, draws, believed)
-    sliced = sliced_setup(setup, chosen.setting.defocus_mm if chosen.setting else 0.0)
-    steps = removal(sliced, chosen, believed)
-    if not steps.is_too_hot:
-        return steps
-    # The likely slices were no good guess: chosen once more, with these.
-    chosen = choice(sliced, draws, believed)
-    return removal(sliced_setup(setup, chosen.setting.defocus_mm if chosen.setting else 0.0), chosen, believed)
+    sliced, steps, rest = out(chosen)
+    if steps.is_too_hot:
+        # The likely slices were no good guess: chosen once more, with these.
+        chosen = choice(sliced, draws, believed)
+        sliced, steps, rest = out(chosen)
+    return chosen, sliced, steps, rest
 
 
 def removal(setup: SlicedSetup, choice: Choice, believed: Draws | None = None) -> Removal:

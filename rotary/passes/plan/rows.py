@@ -16,15 +16,15 @@ from rotary.passes.plan.setting import Choice, Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing, timing
 from rotary.setup import Setup
 from rotary.slices import needs_single_files
+from rotary.slices.limits import STRAIGHT_MM
 from rotary.turning import Rollers
 
 Floats = NDArray[np.float64]
 Order = Literal["slice-by-slice", "all-round"]
 PassKind = Literal["lift", "finish", "cut"]
 
-# As the split has it: a wall that differs less is straight; a width that is a whole number of lines to a fiftieth.
-_STRAIGHT_MM: Final = 0.001
 _WHOLE_LINES: Final = 0.02
+"""A width is a whole number of lines where it is within this of one."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -167,7 +167,7 @@ def finishing_hatch(setup: Setup, slice_mm: float, line_spacing_mm: float) -> tu
     """
     radii = setup.shape.radius_mm(np.linspace(setup.layout.artwork_from_mm, setup.layout.artwork_to_mm, 9))
     lines = slice_mm / line_spacing_mm
-    if float(np.ptp(radii)) < _STRAIGHT_MM and abs(lines - round(lines)) < _WHOLE_LINES:
+    if float(np.ptp(radii)) < STRAIGHT_MM and abs(lines - round(lines)) < _WHOLE_LINES:
         return "along", 0.0
     return "around", line_spacing_mm / 2
 

@@ -101,6 +101,11 @@ class Choice(Model):
     look_after: tuple[int, ...] = ()
     rungs: tuple[PowerRung, ...] = ()
 
+    @property
+    def defocus_mm(self) -> float:
+        """The focal plane's height over the apex line, signed; in focus where nothing is chosen."""
+        return self.setting.defocus_mm if self.setting else 0.0
+
 
 class PassRow(Model):
     """One pass, in order. `wall_peak_c` is the wall's bulk temperature after it, 95 % of the draws [degC].

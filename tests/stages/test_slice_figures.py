@@ -1,0 +1,74 @@
+"""Figures of a split, each by a route of its own: times, seams, their errors, columns that close."""
+
+import math
+from typing import Any
+
+import numpy as np
+import pytest
+
+from rotary.artwork.layout import Artwork
+from rotary.formulas.seam_gap import seam_gap_mm
+from rotary.slices.wall import slices_of, wall_under_head
+from rotary.tolerances import Tolerances
+from tests.setups import other, setup_of
+from tests.stages.test_slices import BOTTLE, GEARED, HEAD, LOGO, MUG, split_of, staged
+
+
+@pytest.mark.parametrize("ring", [True, False])
+def test_turning_all_slices_is_every_index_and_the_way_back(ring: bool) -> None:
+    """Speeding up, running, slowing down, settling; a ring has a seam a slice, other artwork one less."""
+    artwork = Artwork(width_mm=80 * math.pi, height_mm=40, centre_mm=60, full_wrap=True) if ring else LOGO
+    found = split_of(MUG if ring else BOTTLE, artwork=artwork)
+
+    def turn_s(angle: float) -> float:
+        ramp = GEARED.top_speed_rad_s**2 / GEARED.acceleration_rad_s2
+        ramps = 2 * math.sqrt(min(angle, ramp) / GEARED.acceleration_rad_s2)
+        return ramps + max(angle - ramp, 0) / GEARED.top_speed_rad_s + GEARED.settling_s
+
+    turns = found.inked_slices - 1
+    back = turn_s(turns * found.index_angle_rad)
+    assert found.index_time_s == pytest.approx(turns * turn_s(found.index_angle_rad) + back, rel=1e-9)
+    assert found.seams == turns + ring
+
+
+def test_a_seams_error_holds_what_all_share_and_what_each_has_of_its_own() -> None:
+    """Both at 1.96 sigma, as squares: the row's 95 % where the split tells its worst."""
+    found = split_of(drive=GEARED.model_copy(update={"motor": "two-phase"}))
+    worst = max(found.seam_rows, key=lambda row: abs(row.sheet_nominal_mm) + row.sheet_95_mm)
+    assert found.stops_mm > found.shared_mm / 2
+    assert worst.sheet_95_mm == pytest.approx(1.96 * math.hypot(found.shared_mm, found.stops_mm), rel=1e-3)
+
+
+def test_what_runout_and_pupil_leave_at_a_seam_is_that_of_the_exact_geometry() -> None:
+    """Each alone, put through the joint of two slices: a total runout moves the wall by half of it, and the pupil
+    stands anywhere between its bounds."""
+    ready = staged(focus_mm=1e-9)
+    job = ready.job.model_copy(update={"item": BOTTLE.model_copy(update={"runout_mm": 1.2})})
+    defocus, index = 4.0, np.array([0.1])
+    wall = wall_under_head(other(ready, job=job), defocus)
+    exact = wall._replace(radius_half=np.zeros_like(wall.r), scale_half=0.0, drive_half=0.0, offset=0.0)
+    at = slices_of(exact, index)
+    column = at.command_x[0], index, wall.r
+
+    def off(over: Any, pupil: float) -> Any:
+        gaps = [seam_gap_mm(*column, wall.apex_mm - at.plane[0] + more, wall.pupil_x * share, wall.tilt)
+                for more, share in ((over, pupil), (0.0, 1.0))]  # fmt: skip
+        return np.abs(gaps[0] - gaps[1])
+
+    optic = ready.optics
+    pupil = (optic.pupil_high_share - optic.pupil_low_share) / 2
+    assert pupil > 0.1
+    only_runout, only_pupil = exact._replace(pupil_half=0.0), exact._replace(height_half=0.0)
+    assert slices_of(only_runout, index).spread[0] == pytest.approx(off(0.6, 1.0), rel=0.02)
+    assert slices_of(only_pupil, index).spread[0] == pytest.approx(off(0.0, 1 / (1 + pupil)), rel=0.25)
+
+
+def test_plain_columns_of_a_climbing_taper_close_in_the_middle() -> None:
+    """A straight taper that is not levelled: the middle of its heights is the middle of radii and apex alike."""
+    level = GEARED.model_copy(update={"levelled": False})
+    ready = setup_of(BOTTLE, LOGO, HEAD, level, tolerances=Tolerances(focus_mm=1e-6))
+    wall = wall_under_head(ready, 0.0)
+    one_plane = wall._replace(window=(100.0, 0.0, 0.0))
+    gaps = slices_of(one_plane, np.array([0.15])).plain_joint[0]
+    assert abs(gaps[len(gaps) // 2]) < 0.002
+    assert min(gaps[0] * -gaps[-1], 1.0) > 0.01
