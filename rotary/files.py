@@ -96,6 +96,15 @@ def file_trouble(path: Path, done: str, instead: str) -> Iterator[None]:
         raise FileTrouble(f"{shown} can't be {done} ({brief(reason, 60)}): {instead}") from None
 
 
+def named_path(text: str | Path) -> Path:
+    """The path that a person names: ~ is their own folder, that of nobody stays as it is written.
+
+    >>> named_path("~nobody-here/a.svg").as_posix()
+    '~nobody-here/a.svg'
+    """
+    return Path(os.path.expanduser(text))  # noqa: PTH111  (the other way raises)
+
+
 def is_there(path: Path) -> bool:
     """Whether there is a file or folder of that name; no where the system could not even have such a name.
 

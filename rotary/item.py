@@ -186,7 +186,7 @@ def _how_it_is_given(item: Item) -> list[Fault]:
         if not item.measurements:
             says = "no diameter is given: write a height and the diameter there, like 0 mm and 88 mm, and a length"
             faults.append(Fault("item.measurements", says))
-        elif item.length_mm is None and (len(item.measurements) == 1 or not any(s.at_mm for s in item.measurements)):
+        elif item.length_mm is None and len(item.measurements) == 1:
             says = "one height doesn't say how long the item is: give its length, like 120 mm, or a second height"
             faults.append(Fault("item.length", says))
         return faults

@@ -46,9 +46,13 @@ def own_reference(name: str) -> Path:
     return _own_reference(os.environ.get("ROTARY_BELIEFS", ""), name)
 
 
+def _own(text: str) -> Path:
+    return Path(os.path.expanduser(text))  # noqa: PTH111  (the other way raises where there is no such person)
+
+
 @lru_cache(maxsize=8)
 def _own_reference(asked: str, name: str) -> Path:
-    return (Path(asked).expanduser() if asked else _own_data() / "beliefs") / name
+    return (_own(asked) if asked else _own_data() / "beliefs") / name
 
 
 def profile_folder(asked: str | None = None) -> Path:
@@ -60,7 +64,19 @@ def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
     """Where a person's things of a kind lie: where was asked for, else where the environment says, else with the
     person's data."""
     chosen = asked or os.environ.get(variable)
-    return Path(chosen).expanduser() if chosen else _own_data() / kind
+    return _own(chosen) if chosen else _own_data() / kind
+
+
+def machine_folder(asked: str | None = None) -> Path:
+    """Where machines are saved: where was asked for, else ROTARY_MACHINES, else with the person's data.
+
+    What earlier versions called it still counts: ROTARY_RIGS, and the folder `rigs` where there is no other.
+    """
+    chosen = asked or os.environ.get("ROTARY_MACHINES") or os.environ.get("ROTARY_RIGS")
+    if chosen:
+        return Path(chosen).expanduser()
+    folder, earlier = _own_data() / "machines", _own_data() / "rigs"
+    return earlier if earlier.is_dir() and not folder.is_dir() else folder
 
 
 @lru_cache(maxsize=1)

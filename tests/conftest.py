@@ -32,5 +32,5 @@ if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
 def _own_profile_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Nothing that a test stores lands in the person's own folders."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "profiles"))
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     monkeypatch.setenv("ROTARY_VERDICTS", str(tmp_path / "verdicts"))

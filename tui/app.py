@@ -14,36 +14,37 @@ from typing import TYPE_CHECKING, Any, ClassVar, Final
 os.environ.setdefault("TEXTUAL_FPS", "120")
 
 from textual import events
-from textual.app import SystemCommand
+from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
 
-from rotary.errors import RotaryError
 from rotary.passing import sweep
-from rotary.services.jobs import tables_of_job
 from rotary.shipped import profile_folder
 from tui.disk import settings
 from tui.drafting import SessionDrafts
-from tui.drawings.canvas import USUAL_ASPECT, Canvas
+from tui.drawings.canvas import USUAL_ASPECT, Canvas, Line
+from tui.drawings.standing import short_standing
 from tui.form.fields import Tables
 from tui.form.job_form import Session
-from tui.opening import JobFiles, example
-from tui.planner.client import Apart
+from tui.opening import JobFiles, read_job
+from tui.planner.client import Planner
 from tui.screens.desk import Desk
 from tui.screens.once import Question
-from tui.terminal.images import Images
-from tui.terminal.imaging import ImagingApp
+from tui.terminal.images import Images, can_draw, driver_class
 from tui.themes import THEMES
 
 if TYPE_CHECKING:
+    from textual.driver import Driver
+
     from tui.planner.last import LastVerdict
     from tui.screens.machine import Left
+    from tui.terminal.answers import TerminalAnswer
 
 MOST_WAIT_S: Final = 0.5
 """How long a save waits for letters at most: a field that is being taken away never answers [s]."""
 
 
-class Rotary(ImagingApp):
+class Rotary(App[int]):
     """The desk as a program."""
 
     TITLE = "rotary"
@@ -69,7 +70,7 @@ class Rotary(ImagingApp):
         data: Tables,
         system: str = "mm",
         ascii_only: bool = False,
-        apart: Apart | None = None,
+        core: Planner | None = None,
         beside: Path | None = None,
     ) -> None:
         super().__init__()
@@ -77,7 +78,7 @@ class Rotary(ImagingApp):
         self.settings = settings.Settings()
         self.told_aspect: float | None = None
         self.inscription: Tables = {}
-        self.desk = Desk(self.session, ascii_only, apart, beside)
+        self.desk = Desk(self.session, ascii_only, core, beside)
         self.images = self.desk.work.images = Images(self._images_changed, self.set_timer)
         for theme in THEMES:
             self.register_theme(theme)
@@ -87,6 +88,19 @@ class Rotary(ImagingApp):
         self._begin_settings()
         self.set_class(self.desk.ascii_only, "ascii")
         return self.desk
+
+    def get_driver_class(self) -> "type[Driver]":
+        """The usual one; in a terminal that may show images one that can ask it."""
+        return driver_class(super().get_driver_class())
+
+    def on_terminal_answer(self, message: "TerminalAnswer") -> None:
+        """The terminal has said what it shows."""
+        self.images.take(message)
+
+    def _end_update(self) -> None:
+        """Images go over the cells that an update has painted, within the same update."""
+        self.images.follow(self.screen, self.images.panel)
+        super()._end_update()
 
     def _images_changed(self) -> None:
         self.desk.panel("picture").redraw()
@@ -99,14 +113,19 @@ class Rotary(ImagingApp):
         self._keep_settings()
         self._images_changed()
 
+    @property
+    def stands(self) -> Line:
+        """How the job stands, for screens that cover it."""
+        return short_standing(self.session.actions, self.session.stale)
+
     def on_mount(self) -> None:
         """Drafts are looked for, and what is loaded later is."""
-        self.begin_images()
+        self.images.begin(self._driver, self.no_color)
         self.drafts = SessionDrafts(self)
         self.files = JobFiles(self, self.drafts)
         self.drafts.begin()
         self.set_timer(0.5, _collect_again)
-        if self.desk.apart is not None:
+        if self.desk.core is not None:
             self.set_timer(3.0, self._load_store)
 
     def on_unmount(self) -> None:
@@ -160,7 +179,7 @@ class Rotary(ImagingApp):
 
     def _load_store(self) -> None:
         """Keeping a job and the list of profiles want the core here too: it is loaded while nobody types."""
-        if self.desk.judge.rested_s() < 3.0:
+        if self.desk.planner.rested_s() < 3.0:
             self.set_timer(1.0, self._load_store)
         else:
             Thread(target=_load_store, name="load", daemon=True).start()
@@ -310,11 +329,11 @@ class Rotary(ImagingApp):
         self.set_class(self.desk.ascii_only, "ascii")
         self.desk.refresh_all()
 
-    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:  # noqa: ARG002
+    def get_system_commands(self, screen: Screen[Any]) -> Iterable[SystemCommand]:
         """Everything that a person can do, for the palette."""
         from tui.screens.commands import every_command
 
-        return every_command(self)
+        return every_command(self, screen)
 
 
 def _collect_again() -> None:
@@ -327,7 +346,7 @@ def _load_store() -> None:
     import rotary.store.keeping  # noqa: F401
 
 
-def run(job_path: str | None = None, apart: Apart | None = None, last: "LastVerdict | None" = None) -> int:
+def run(job_path: str | None = None, core: Planner | None = None, last: "LastVerdict | None" = None) -> int:
     """Open the desk on a job file, or on the worked example, with the last verdict on it where there is one.
 
     The exit code is 0 unless the file can't be read.
@@ -340,29 +359,10 @@ def run(job_path: str | None = None, apart: Apart | None = None, last: "LastVerd
     # The echo of a key must not wait for a thread that computes: it gives way after half a millisecond.
     sys.setswitchinterval(0.0005)
     beside = None if job_path is None else Path(job_path).absolute().parent
-    app = Rotary(data, ascii_only=not _can_draw(), apart=apart, beside=beside)
+    app = Rotary(data, ascii_only=not can_draw(), core=core, beside=beside)
     app.session.kept_file = job_path or ""
     if last is not None:
         app.desk.show_last(last)
     app.run()
     # Textual gives a code of its own where the screen ended by a fault.
     return app.return_value or app.return_code or 0
-
-
-def read_job(path: str | None) -> Tables | str:
-    """The tables of a job file, or of the worked example; a sentence where they can't be had."""
-    if path is None:
-        return example()
-    try:
-        return tables_of_job(Path(path))
-    except RotaryError as trouble:
-        return str(trouble)
-
-
-def _can_draw() -> bool:
-    """Whether this terminal can be expected to show braille dots and half blocks."""
-    asked = os.environ.get("ROTARY_PICTURES", "")
-    if asked:
-        return asked != "ascii"
-    spoken = (sys.stdout.encoding or "").lower().replace("-", "")
-    return spoken == "utf8" and os.environ.get("TERM") not in ("linux", "dumb")

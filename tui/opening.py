@@ -1,8 +1,10 @@
 """Saving the job on the screen as a profile, opening saved ones, beginning new ones on the same machine."""
 
 from collections.abc import Callable
+from pathlib import Path
 from typing import TYPE_CHECKING
 
+from rotary.errors import RotaryError
 from rotary.services.jobs import tables_of_job
 from rotary.shipped import profiles
 from tui.disk.opened import Opened, first_example
@@ -20,6 +22,16 @@ def example() -> Tables:
     for piece in tables["artwork"]["pieces"]:
         piece["file"] = str(profiles() / piece["file"])
     return tables
+
+
+def read_job(path: str | None) -> Tables | str:
+    """The tables of a job file, or of the worked example; a sentence where they can't be had."""
+    if path is None:
+        return example()
+    try:
+        return tables_of_job(Path(path))
+    except RotaryError as trouble:
+        return str(trouble)
 
 
 class JobFiles:

@@ -9,15 +9,15 @@ def run(job_path: str | None = None) -> int:
     # Before the imports: collecting garbage while everything is being built only costs time.
     gc.disable()
     from tui.disk.opened import first_example
-    from tui.planner.client import Apart
+    from tui.planner.client import planner_process
     from tui.planner.last import LastVerdict
 
     last = LastVerdict(Path(job_path) if job_path else first_example())
     # It loads the core while this process loads the screen; with a verdict to show, once the screen stands.
-    apart = Apart(at_once=last.verdict is None)
+    core = planner_process(at_once=last.verdict is None)
     try:
         from tui.app import run as run_app
 
-        return run_app(job_path, apart, last)
+        return run_app(job_path, core, last)
     finally:
-        apart.end()
+        core.close()

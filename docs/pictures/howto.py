@@ -127,7 +127,7 @@ def main() -> None:
     for name in wanted:
         with tempfile.TemporaryDirectory() as place:
             folder = Path(place) / "kept"
-            os.environ |= {"ROTARY_FOLDER": str(folder), "ROTARY_RIGS": str(Path(place) / "rigs")}
+            os.environ |= {"ROTARY_FOLDER": str(folder), "ROTARY_MACHINES": str(Path(place) / "rigs")}
             if name == "how-to-tablet":
                 asyncio.run(tablet(folder))
             else:

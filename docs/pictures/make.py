@@ -12,7 +12,7 @@ from tui.app import Rotary, read_job
 HERE = Path(__file__).parent
 SCREENS = {
     "desk": (120, 40, ()),
-    "desk-joints": (120, 40, ("f4", "f4", "f4")),
+    "desk-seams": (120, 40, ("f4", "f4", "f4")),
     "desk-answers": (80, 24, ("f6", "f4", "f4", "f4", "f4")),
     "desk-wrong": (120, 40, ("8", "8", "k", "g")),
     "desk-artwork": (120, 40, ("ctrl+e", "down")),
@@ -41,7 +41,7 @@ async def picture(width: int, height: int, keys: tuple[str, ...]) -> str:
         drawings.mkdir()
         (drawings / "crest of the boathouse.svg").write_text(CREST, "utf-8")
         os.environ["ROTARY_FOLDER"] = str(Path(folder) / "profiles")
-        os.environ["ROTARY_RIGS"] = str(Path(folder) / "rigs")
+        os.environ["ROTARY_MACHINES"] = str(Path(folder) / "rigs")
         app = Rotary(data, beside=drawings)
         async with app.run_test(size=(width, height)) as pilot:
             await answered(app)

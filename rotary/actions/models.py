@@ -12,8 +12,8 @@ State = Literal["not ready", "test first", "ready", "proven"]
 
 Reason = Literal[
     "missing_fact", "impossible_fact", "coating_refused", "no_passes", "sample_laser", "seams_unknown",
-    "coating_untried", "settings_untried", "depth_untried", "changed", "rebuilt", "never_run", "readings", "run_well",
-    "ran_badly", "marked_by_you", "other_batch",
+    "coating_untried", "settings_untried", "readings_doubtful", "depth_untried", "changed", "rebuilt", "never_run",
+    "readings", "run_well", "ran_badly", "marked_by_you", "other_batch",
 ]  # fmt: skip
 StepId = Literal[
     "fill", "other_coating", "own_laser", "turn_test", "measure_height", "edge_here", "measure_diameter",

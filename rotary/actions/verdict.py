@@ -118,6 +118,9 @@ def _untested(plan: Plan) -> Iterator[Reason]:
             yield "depth_untried"
     elif not steps.near_readings:
         yield "settings_untried" if steps.readings else "coating_untried"
+    elif steps.samples and steps.chance_with_looks < CLEAN_ENOUGH:
+        # Readings at these settings that leave it so open promise nothing yet.
+        yield "readings_doubtful"
 
 
 _TESTED_BY: Final[dict[str, StepId]] = {"diameter": "measure_diameter"}
@@ -184,7 +187,7 @@ def _tests(plan: Plan, verdict: Verdict) -> Iterator[Step]:
     steps, clean = plan.removal, verdict.chance_clean
     height = _height_step(plan)
     for reason in verdict.reasons:
-        if reason in ("other_batch", "coating_untried", "settings_untried"):
+        if reason in ("other_batch", "coating_untried", "settings_untried", "readings_doubtful"):
             yield _coating_test(reason, verdict)
         elif reason == "no_passes":
             if any(one.id == "test_patch" for one in steps.would_change_it):

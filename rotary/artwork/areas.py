@@ -4,11 +4,12 @@ from collections.abc import Iterator, Sequence
 from typing import Final, NamedTuple
 
 import numpy as np
+import shapely  # type: ignore[import-untyped, unused-ignore]
 
 from rotary.artwork.drawing import HALF_TONE
-from rotary.artwork.fill import filled_each
+from rotary.artwork.fill import crossings, filled_each
 from rotary.artwork.outline import flattened, flattened_together, mapped
-from rotary.artwork.overlay import Shape, common, joined_areas
+from rotary.artwork.overlay import Shape, common, joined_areas, lie_scattered
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.stroke import Pen, stroked
 from rotary.artwork.svg.affine import SAME, Affine, after, keeps_shape, largest_stretch, mean_stretch
@@ -19,6 +20,10 @@ FILL_COST: Final = 20  # what an area of one ring is worth in segments, one of s
 RINGS_COST: Final = 150
 STROKE_COST: Final = 360
 BATCH: Final = 10_000  # points that are flattened together
+SCATTERED: Final = 10  # points of areas that hardly touch are joined for what one of others is worth
+CROSSED: Final = 8  # what two borders that cross are worth, where areas are joined
+_FEW: Final = 2_000  # points: the borders of fewer don't cross often enough to matter
+_USUAL: Final = 2  # crossings for each point, which the points are paid for
 
 
 class View(NamedTuple):
@@ -33,6 +38,18 @@ def uses_of(item: Painted) -> list[tuple[Paint, Stroke | None]]:
     """The paint of an item's fill, and of its stroke after it."""
     uses: list[tuple[Paint, Stroke | None]] = [] if item.fill is None else [(item.fill, None)]
     return uses if item.stroke is None else [*uses, (item.stroke.paint, item.stroke)]
+
+
+def joined(run: list[Shape], ledger: Ledger) -> Shape:
+    """The union of areas, paid for by their points and by how often their borders cross."""
+    if len(run) > 1:
+        points, owner = shapely.get_coordinates(run, return_index=True)
+        ledger.spend(len(points) // (SCATTERED if lie_scattered(run) else 1))
+        if len(points) > _FEW:
+            same = owner[1:] == owner[:-1]
+            often = crossings(points[:-1][same], points[1:][same]) - _USUAL * len(points)
+            ledger.spend(max(0, int(CROSSED * often)))
+    return joined_areas(run)
 
 
 class Areas:
@@ -59,7 +76,7 @@ class Areas:
         return shape
 
     def _clip(self, clip: Clip) -> Shape:
-        shape = joined_areas(self.of([(item, item.stroke) for item in clip.shapes]))
+        shape = joined(self.of([(item, item.stroke) for item in clip.shapes]), self.ledger)
         return self._cut(shape, (clip.within,)) if clip.within is not None else shape
 
     def _fills(self, items: Sequence[Painted]) -> Iterator[Shape]:

@@ -6,7 +6,7 @@ The weights are those of floyd1976 (from memory, not seen)::
         3/16 5/16 1/16        so all cells with the same  column + 2 row  can be decided at once
 
 A cell that may not be marked hands all of its error to the right: across the blank between two slices, which
-meet on the item. So no tone is lost there, and dots don't line up along the joints.
+meet on the item. So no tone is lost there, and dots don't line up along the seams.
 """
 
 import numpy as np

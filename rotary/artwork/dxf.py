@@ -7,6 +7,8 @@ its own. Layers that are off, frozen or not plotted stay out.
 
 import logging
 import math
+import re
+from codecs import BOM_UTF8
 from collections import Counter
 from collections.abc import Iterable
 from contextlib import suppress
@@ -34,10 +36,13 @@ ENTITY_COST: Final = 30
 PATH_COST: Final = 90  # of one that is more than a straight line
 BLOCK_COST: Final = 150  # of an entity that a block brings along: it is copied, turned and scaled
 MOST_BLOCKS_DEEP: Final = 60
+_NAMED: Final = 8
 WILD: Final = 1e9
+SMALLEST_MM: Final = 0.001  # a drawing that is smaller has another unit
 FAR_APART_MM: Final = 1.0  # ends farther apart than this are not meant to meet
 ARC_PIECES: Final = 16  # curves a turn: an arc of 40 mm then strays by 3 nm from its circle
 MEET_MM: Final = 0.01  # ends of lines that are this near are meant to meet
+_AROUND: Final = b" \t\n\0\x1a"  # what old programs write after the end, and others before the beginning
 _LINES: Final = {
     "LINE",
     "ARC",
@@ -79,6 +84,8 @@ def drawing_from_dxf(data: bytes, how: DrawingReading, name: str, ledger: Ledger
     if shape.is_empty:
         raise refused(_nothing_closed(found, per_unit))
     left, bottom, right, top = shape.bounds
+    if max(right - left, top - bottom) * per_unit < SMALLEST_MM:
+        raise refused(f"is less than {SMALLEST_MM:g} mm large: look at its unit, or give its width")
     corner = np.array([left, bottom])
     shape = reshaped(shape, lambda points: (points - corner) * per_unit)
     return Drawing(
@@ -111,15 +118,14 @@ def _nothing_closed(found: "_Found", per_unit: float) -> str:
     if found.gap is None:
         return "has no closed outline: close the lines around the area to mark, or give line_width"
     gap_mm = found.gap * per_unit
-    return (
-        f"has no closed outline, the ends nearest to each other are {gap_mm:.3g} mm apart: close it, or "
-        f"close gaps up to {1.2 * gap_mm:.2g} mm"
-    )
+    instead = f", or close gaps up to {1.2 * gap_mm:.2g} mm" if gap_mm < FAR_APART_MM else ""
+    return f"has no closed outline, the ends nearest to each other are {gap_mm:.3g} mm apart: close it{instead}"
 
 
 def _document(data: bytes) -> Any:
     if len(data) > MOST_DXF_BYTES:
         raise refused(f"is a DXF of more than {MOST_DXF_BYTES >> 20} MB: simplify it, or export it as SVG")
+    data = data.removeprefix(BOM_UTF8).replace(b"\r\n", b"\n").replace(b"\r", b"\n").strip(_AROUND)
     if b"EOF" not in data[-200:]:
         raise refused("breaks off before its end: copy it again, or export it again")
     _refuse_wild_numbers(data)
@@ -128,13 +134,41 @@ def _document(data: bytes) -> Any:
         from ezdxf.filemanagement import read  # type: ignore[import-not-found, unused-ignore]
         from ezdxf.lldxf.const import DXFError  # type: ignore[import-not-found, unused-ignore]
 
+    if b"AcDb" not in data:
+        data = _with_subclasses(data)
     with suppress(DXFError, *_TRIPPED):
-        return read(StringIO(data.decode("utf-8").replace("\r\n", "\n")))
+        return read(StringIO(data.decode("utf-8")))
     # Another encoding, or damage: the slower way, which mends what it can.
     try:
         return recover.read(BytesIO(data))[0]
     except (DXFError, *_TRIPPED):
         raise refused("is a damaged DXF: export it again, as a text DXF of release R12 or later") from None
+
+
+# The marks within an entity that releases after R12 have, and small programs leave out.
+_SUBCLASSES: Final = {b"LWPOLYLINE": b"AcDbPolyline", b"SPLINE": b"AcDbSpline"}
+_OF_ANY_ENTITY: Final = frozenset(b"5 330 6 8 48 60 62 67 370 390 410 420 430 440".split())
+_POINTS: Final = frozenset(b"10 11 40 41".split())
+OLD_RELEASE: Final = 1009  # R12
+
+
+def _with_subclasses(data: bytes) -> bytes:
+    """The same with the marks that the parser asks for."""
+    lines = data.split(b"\n")
+    out: list[bytes] = []
+    mark: bytes | None = None
+    # Where a file names no release, or an old one, the parser looks for all but the points before the marks.
+    release = re.search(rb"\$ACADVER\s+1\s+AC(\d+)", data)
+    old = release is None or int(release[1]) <= OLD_RELEASE
+    for code, value in zip(lines[::2], lines[1::2], strict=False):
+        plain = code.strip()
+        if plain == b"0":
+            mark = _SUBCLASSES.get(value.strip())
+        elif mark is not None and (plain in _POINTS if old else plain not in _OF_ANY_ENTITY):
+            out += [b"100", b"AcDbEntity", b"100", mark]
+            mark = None
+        out += [code, value]
+    return b"\n".join(out)
 
 
 # Group codes of coordinates, lengths, angles, widths and shares, as the DXF reference lists them.
@@ -207,7 +241,9 @@ class _Found:
         } | {"defpoints"}
         self._take_each(document.modelspace(), "0", 0)
         if self.unplotted:
-            names = listing(sorted(self.unplotted), "and")
+            layers = sorted(self.unplotted)
+            more = [f"{len(layers) - _NAMED} more"] if len(layers) > _NAMED else []
+            names = listing([*(brief(layer, 40) for layer in layers[:_NAMED]), *more], "and")
             count = sum(self.unplotted.values())
             self.notes.append(f"{count} shapes on layers that are not plotted or not shown are left out: {names}")
 
@@ -225,7 +261,9 @@ class _Found:
                 if entity.dxftype() not in _SILENT:
                     self.unplotted[layer] += 1
             elif not entity.dxf.get("invisible", 0):
-                if entity.dxftype() == "INSERT":
+                if entity.dxftype() == "INSERT" and entity.block() is None:
+                    self.ledger.unread("block that is not in the file", "left out. Explode it, or remove it")
+                elif entity.dxftype() == "INSERT":
                     for one in entity.multi_insert() if entity.mcount > 1 else (entity,):
                         self.ledger.spend(BLOCK_COST)
                         self._take_each(one.virtual_entities(), layer, depth + 1)

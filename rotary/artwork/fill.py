@@ -26,9 +26,12 @@ from rotary.formulas.arrays import Floats, Ints
 
 _PAIRS: Final = 4_000_000  # edge and point at a time, some 100 MB
 _SAMPLE: Final = 64
-_FEW: Final = 2_000  # edges: fewer can't cross often enough to matter
+_FEW: Final = 2_000  # edges of a ring that is looked at by itself
+_UNCOUNTED: Final = 64  # edges: fewer can't cross often enough to matter
 _PAIRS_A_SEGMENT: Final = 50  # edges held against a point at their height, for what one segment is worth
 _NODED_COST: Final = 4  # what a point of lines that are cut, joined to faces and looked at is worth in segments
+_CROSSING_COST: Final = 20  # of lines that cross this often for each of their points, before they are cut
+_OFTEN: Final = 2
 
 Pay = Callable[[int], None]
 
@@ -52,14 +55,29 @@ def filled(lines: Polylines, rule: str, pay: Pay = _free) -> Shape:
     if len(rings.offsets) < 2:
         return NOTHING
     points = rings.points_mm
-    if len(points) >= _FEW and meetings(points, points[following(rings.offsets)], 0.0) > MOST_CROSSINGS:
-        raise tangled()
+    after = points[following(rings.offsets)]
+    if len(points) >= _FEW:
+        _refuse_tangles(crossings(points, after))
     loops = linear_rings(rings)
     if len(loops) == 1 and bool(shapely.is_simple(loops[0])):
         return shapely.polygons(loops[0])
     if bool(shapely.is_simple(shapely.multilinestrings(loops))):
         return _nested(rings, rule, pay)
+    if len(points) >= _UNCOUNTED and (often := crossings(points, after)) > _OFTEN * len(points):
+        # Most of the work lies in the crossings: it is paid before it is done.
+        _refuse_tangles(often)
+        pay(int(_CROSSING_COST * often))
     return _noded(rings, loops, rule, pay)
+
+
+def crossings(start: Floats, end: Floats) -> float:
+    """About how often edges cross; those that only touch, or lie on each other, don't."""
+    return meetings(start, end, 0.0)
+
+
+def _refuse_tangles(often: float) -> None:
+    if often > MOST_CROSSINGS:
+        raise tangled()
 
 
 def filled_each(lines: Polylines, counts: Ints, rules: Sequence[str], pay: Pay = _free) -> list[Shape]:
@@ -115,9 +133,9 @@ def _rings(lines: Polylines) -> Rings:
 def meetings(start: Floats, end: Floats, reach: float) -> float:
     """About how many pairs of edges cross, or have boxes within twice `reach`; from a sample of the edges.
 
-    >>> line = np.array([[0.0, 0.0], [1.0, 0.0], [2.0, 0.0]])
-    >>> meetings(line[:-1], line[1:], 0.0)
-    2.0
+    >>> cross = np.array([[0.0, 0.0], [2.0, 2.0], [2.0, 0.0], [0.0, 2.0]])
+    >>> meetings(cross[:-1], cross[1:], 0.0)
+    1.0
     """
     count = len(start)
     sample = np.random.default_rng(0).choice(count, min(_SAMPLE, count), replace=False)
@@ -146,7 +164,7 @@ def _straddles(start: Floats, end: Floats, a: Floats, b: Floats) -> NDArray[np.b
     way = b - a
     one = way[0] * (start[:, 1] - a[1]) - way[1] * (start[:, 0] - a[0])
     other = way[0] * (end[:, 1] - a[1]) - way[1] * (end[:, 0] - a[0])
-    return np.asarray(one * other <= 0)
+    return np.asarray(one * other < 0)
 
 
 def _nested(rings: Rings, rule: str, pay: Pay) -> Shape:

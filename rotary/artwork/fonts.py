@@ -259,9 +259,17 @@ class Library:
     def __init__(self, files: tuple[Path, ...] = (), system: bool = True) -> None:
         self._own = tuple(face_from_file(path) for path in files)
         self._system = system
+        self._picked: dict[tuple[str, int, bool], FontChoice] = {}
+        self._others: list[FontFace] = []  # of this machine, that had a letter which the first ones lack
 
     def pick(self, families: str, weight: int = NORMAL, italic: bool = False) -> FontChoice:
         """The first of the families (a list as CSS has it) that is at hand, else the default."""
+        asked = families, weight, italic
+        if asked not in self._picked:
+            self._picked[asked] = self._choice(families, weight, italic)
+        return self._picked[asked]
+
+    def _choice(self, families: str, weight: int, italic: bool) -> FontChoice:
         faces = (*self._own, *default_faces())
         for family in (word.strip().strip("\"'").casefold() for word in families.split(",")):
             found = [face for face in faces if family in (name.casefold() for name in face.families)]
@@ -277,11 +285,14 @@ class Library:
             font = face.font(weight)
             if font.has(letter) and (face.italic == italic or face in self._own):
                 return font
-        if self._system:
-            for family in system_families():
-                for face in _system_faces(family)[:1]:
-                    if face.font(weight).has(letter):
-                        return face.font(weight)
+        for face in self._others:
+            if face.font(weight).has(letter):
+                return face.font(weight)
+        for family in system_families() if self._system else ():
+            for face in _system_faces(family)[:1]:
+                if face.font(weight).has(letter):
+                    self._others.append(face)
+                    return face.font(weight)
         return None
 
 

@@ -10,8 +10,8 @@ from typing import Final, NamedTuple
 
 import shapely  # type: ignore[import-untyped, unused-ignore]
 
-from rotary.artwork.areas import Areas, View, uses_of
-from rotary.artwork.overlay import NOTHING, Shape, joined_areas, lie_scattered, without
+from rotary.artwork.areas import Areas, View, joined, uses_of
+from rotary.artwork.overlay import NOTHING, Shape, joined_areas, without
 from rotary.artwork.svg.scene import Paint, Painted
 from rotary.artwork.tones import dark_faces
 from rotary.artwork.work import Ledger
@@ -19,8 +19,6 @@ from rotary.artwork.work import Ledger
 OVERLAY_COST: Final = 3
 """What a point of two areas that are laid together is worth in segments: about three microseconds, as they take. A flag
 with a coat of arms has a million of them."""
-
-SCATTERED: Final = 10  # points of areas that hardly touch are joined for what one of others is worth
 
 
 def ink_region(painted: Iterable[Painted], view: View, ledger: Ledger | None = None) -> Shape:
@@ -66,9 +64,7 @@ def _count(shapes: list[Shape]) -> int:
 
 
 def _sheet(run: list[Shape], adding: bool, ledger: Ledger) -> _Sheet:
-    if len(run) > 1:
-        ledger.spend(_count(run) // (SCATTERED if lie_scattered(run) else 1))
-    shape = joined_areas(run)
+    shape = joined(run, ledger)
     return _Sheet(shape if adding else NOTHING, shape)
 
 

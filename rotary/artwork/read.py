@@ -7,6 +7,7 @@
     typed text ───> letters                         ──┘
 """
 
+from codecs import BOM_UTF8
 from pathlib import Path
 from typing import Final
 
@@ -72,5 +73,5 @@ def _refuse_other_kinds(data: bytes) -> None:
 
 def _is_dxf(data: bytes) -> bool:
     """A text of pairs of lines that starts with a section or a comment."""
-    lines = [line.strip() for line in data[:2000].split(b"\n")[:40]]
+    lines = [line.strip() for line in data[:2000].strip().removeprefix(BOM_UTF8).splitlines()[:40]]
     return b"SECTION" in lines or lines[:1] == [b"999"]

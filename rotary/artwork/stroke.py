@@ -188,7 +188,8 @@ def dashed(points: Floats, pen: Pen) -> list[Floats]:
     for start in starts.tolist():
         for low, high in zip(edges[0:-1:2].tolist(), edges[1::2].tolist(), strict=True):
             a, b = max(start + low, 0.0), min(start + high, length)
-            if a < length and b >= a and start + high > 0:
+            # A dash without a length is a dot, at the very start too.
+            if a < length and b >= a and (start + high > 0 or start + low == 0):
                 inner = along[np.searchsorted(along, a, "right") : np.searchsorted(along, b, "left")]
                 t = np.concatenate([[a], inner, [b]])
                 out.append(np.stack([np.interp(t, along, points[:, 0]), np.interp(t, along, points[:, 1])], axis=1))

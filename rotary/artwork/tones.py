@@ -19,12 +19,11 @@ import shapely  # type: ignore[import-untyped, unused-ignore]
 from numpy.typing import NDArray
 
 from rotary.artwork.areas import Areas, uses_of
-from rotary.artwork.fill import meetings, tangled
+from rotary.artwork.fill import crossings
 from rotary.artwork.level_lines import faces_between, level_lines, parted
 from rotary.artwork.overlay import NOTHING, SLIVER_MM2, Shape, inner_points, joined_areas, joined_faces
 from rotary.artwork.svg.gradient import Gradient
 from rotary.artwork.svg.scene import Layer, Mask, Paint, Painted
-from rotary.artwork.work import MOST_CROSSINGS
 from rotary.colours import Colour
 from rotary.formulas.arrays import Floats
 
@@ -123,10 +122,8 @@ class _Page:
         self.areas.ledger.spend(int(points))
         if points > _FEW:
             ends = np.concatenate([_edges(line) for line in lines])
-            crossings = meetings(ends[:, 0], ends[:, 1], 0.0)
-            if crossings > MOST_CROSSINGS:
-                raise tangled()
-            self.areas.ledger.spend(int(CROSSING_COST * crossings))
+            often = crossings(ends[:, 0], ends[:, 1])
+            self.areas.ledger.spend(int(CROSSING_COST * (often + 1.5 * len(ends))))
         for use in uses:
             if isinstance(use.paint, Gradient) and (jumps := use.paint.jumps()):
                 steps = use.paint.cuts(use.shape, self.areas.view.to_mm, jumps, self.areas.ledger)

@@ -1,4 +1,4 @@
-"""Where the white is: the inked length on every upright line, exactly, and joints slid to where it is least."""
+"""Where the white is: the inked length on every upright line, exactly, and seams slid to where it is least."""
 
 from typing import NamedTuple
 
@@ -69,7 +69,7 @@ def inked_length(profile: InkProfile, x: ArrayLike) -> Floats:
 
 
 class Slide(NamedTuple):
-    """Where the joints go: `shift` added to every cut line, inked length that they then cross, and at shift 0."""
+    """Where the seams go: `shift` added to every cut line, inked length that they then cross, and at shift 0."""
 
     shift: float
     crossed: float

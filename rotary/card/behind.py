@@ -102,7 +102,7 @@ def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
     """The sections that nobody follows at the machine, but that say where its numbers come from."""
     return (
         _split(plan, sizes),
-        _joints(plan, sizes),
+        _seams(plan, sizes),
         _artwork(plan, sizes),
         _budget(plan, sizes),
         _chances(plan, sizes),
@@ -157,7 +157,7 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
     )
 
 
-def _joints(plan: Plan, sizes: Sizes) -> Section:
+def _seams(plan: Plan, sizes: Sizes) -> Section:
     rows = tuple(
         (
             sizes.length(row.from_end_mm),

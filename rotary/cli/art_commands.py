@@ -14,6 +14,7 @@ from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, r
 from rotary.cli.values import CHOICE, Face, File, Headings, Json, Typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
+from rotary.files import is_folder
 from rotary.services import USUAL_DRAWS
 
 DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
@@ -25,7 +26,7 @@ USUAL_SIMULATED: Final = 200
 
 def _is_drawing(to: Path, method: str) -> bool:
     """Whether a drawing is asked for, and no folder of them."""
-    return to.suffix.lower() in DRAWINGS[method] and not to.is_dir()
+    return to.suffix.lower() in DRAWINGS[method] and not is_folder(to)
 
 
 def _arrangement(files: bool) -> Literal["a-file-a-slice", "one-sheet"]:
@@ -174,7 +175,7 @@ def _series_lines(
     result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
     misfits = [one for one in result.entries if one.state == "misfit"]
     return [
-        *misfit_lines(misfits, "set"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
+        *misfit_lines(misfits, "fitted"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}",
         *(f"  - {line}" for line in (*sizes, *result.notes)),
     ]  # fmt: skip

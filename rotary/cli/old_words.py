@@ -31,7 +31,7 @@ OLD_WORDS: Final = {
 
 _OPTIONS: Final = {
     "--out": "--to", "--folder": "--store", "--rig": "--machine", "--rigs": "--machines", "--draws": "--samples",
-    "--over": "--yes",
+    "--over": "--yes", "--head": "--laser",
 }  # fmt: skip
 """Options that have another name now, wherever they stand."""
 

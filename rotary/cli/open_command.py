@@ -13,7 +13,7 @@ from rotary.cli.output import say
 from rotary.cli.values import CHOICE, JOB, File, Inches, Store, whole
 from rotary.cli.words import tree
 from rotary.errors import BadArgument, FileTrouble, brief
-from rotary.files import bytes_of_job_file
+from rotary.files import bytes_of_job_file, is_folder
 
 LINES: Final = "write: rotary print setup JOB"
 NO_SCREEN: Final = f"the screen can't open, {{}} is not installed: install it, or {LINES}"
@@ -125,7 +125,7 @@ def _in_browser(path: Path | None, how: Served) -> int:
     if path is not None:
         # What can't be read is said here, once, and not on every page.
         bytes_of_job_file(path)
-    if not how.files.is_dir():
+    if not is_folder(how.files):
         raise FileTrouble(f"{brief(how.files, 80)} is not a folder: name an existing one after --files")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)

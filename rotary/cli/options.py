@@ -96,7 +96,7 @@ class Machine:
     """Which of your measured machines.
 
     :param machine: the machine (if left out, the one in the job)
-    :param machines: the folder of machines (or set ROTARY_RIGS)
+    :param machines: the folder of machines (or set ROTARY_MACHINES)
     """
 
     machine: str | None = None
@@ -105,7 +105,7 @@ class Machine:
     @property
     def folder(self) -> Path:
         """Where machines are."""
-        return core.machine_files.machine_folder(_folder(self.machines, "--machines"))
+        return core.shipped.machine_folder(_folder(self.machines, "--machines"))
 
 
 @options

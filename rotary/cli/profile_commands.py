@@ -85,7 +85,7 @@ def list_(
     at_least: Length | None = None,
     at_most: Length | None = None,
     coating: str = "",
-    head: str = "",
+    laser: str = "",
     proven: bool = False,
     json: Json = False,
     store: Store = None,
@@ -98,14 +98,14 @@ def list_(
     :param at_least: only items nowhere thinner than this diameter
     :param at_most: only items nowhere thicker than this diameter
     :param coating: only this coating
-    :param head: only this laser and lens
+    :param laser: only this laser and lens
     :param proven: only those that are proven
     """
     if at_least is not None and at_most is not None and at_least > at_most:
         raise BadArgument(f"no item is at least {at_least:g} mm and at most {at_most:g} mm: swap the two")
     folder = store_of(store)
     everything = core.index.entries(folder)
-    chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, head, proven)
+    chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, laser, proven)
     lines = [line for entry in chosen for line in _lines(entry, folder)]
     if not everything:
         lines = [f"nothing is saved in {folder} yet: save a job with: rotary profile save JOB --as NAME"]

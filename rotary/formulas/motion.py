@@ -148,7 +148,7 @@ def folded(value: ArrayLike, u: ArrayLike) -> Estimate:
 
 
 def skew_stair_mm(slice_width_mm: ArrayLike, skew_rad: ArrayLike) -> Floats:
-    """Stair at each joint because the axis lies askew in the field, S tan δ. Floats that broadcast.
+    """Stair at each seam because the axis lies askew in the field, S tan δ. Floats that broadcast.
 
     >>> float(skew_stair_mm(10.0, 0.0009).round(6))
     0.009
@@ -164,7 +164,7 @@ def offset_stair_mm(
     pupil_mm: ArrayLike,
     tilt_rad: ArrayLike,
 ) -> Floats:
-    """Stair at each joint because the axis is not under the field's centre line.
+    """Stair at each seam because the axis is not under the field's centre line.
 
     The two edges of a slice then lie at heights that differ by S x₀/r; the beam leans by
     (Y − Y_c)/f_p along the item and the axis is tilted, so the mark moves along the item:

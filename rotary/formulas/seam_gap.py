@@ -4,7 +4,7 @@ r"""What two neighbouring slices leave between them: a gap (+) or a double mark 
 
        slice k           slice k+1          each slice is marked with its middle on top, from a
      --------+ |         | +--------        command X at its edges; the item turns by the index
-              \|  g > 0  |/                 angle in between. The two edges of a joint land at
+              \|  g > 0  |/                 angle in between. The two edges of a seam land at
                '         '                  +X and -X, one index apart, so along the wall
                  r * index                  g = r (index - (angle of +X  -  angle of -X))
 
@@ -53,7 +53,7 @@ def seam_gap_mm(
     tilt_rad: ArrayLike = 0.0,
     offset_mm: ArrayLike = 0.0,
 ) -> Floats:
-    """Gap (+) or double mark (-) along the wall at the joint of two slices whose edges are commanded at ±X.
+    """Gap (+) or double mark (-) along the wall at the seam of two slices whose edges are commanded at ±X.
 
     Good for a slice sheet (X as redrawn for this height) and for plain columns (X half the column).
 
@@ -79,7 +79,7 @@ def seam_gap_spread_mm(
     drive_half: ArrayLike = 0.0,
     offset_half_mm: ArrayLike = 0.0,
 ) -> Floats:
-    """Half width of what the joint error may be, from half widths of the inputs at the same confidence.
+    """Half width of what the seam error may be, from half widths of the inputs at the same confidence.
 
     Linear propagation (GUM): g = S (dr/r + dz/p - scale + drive - (z_e - z_f)/p * pupil), p being the
     pupil's height over the slice's edge; each times the slice's width on the wall, summed as squares.

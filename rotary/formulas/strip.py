@@ -1,4 +1,4 @@
-r"""What a joint strip would show for each thing that may be wrong with a machine: the sensitivities of its readings.
+r"""What a seam strip would show for each thing that may be wrong with a machine: the sensitivities of its readings.
 
 ::
 
@@ -7,7 +7,7 @@ r"""What a joint strip would show for each thing that may be wrong with a machin
          gap (+)            double mark (-)                        '------                     '------
                                                              the same stair everywhere   more at one end
 
-Per unit of each cause: the gap g and the stair t at a joint, and how much longer a length along the item comes out.
+Per unit of each cause: the gap g and the stair t at a seam, and how much longer a length along the item comes out.
 Lengths in [mm], angles in [rad]; floats or arrays that broadcast. Derivations: docs/formulas/strip.md.
 """
 
@@ -41,7 +41,7 @@ def strip_sensitivities(
     pupil_across_mm: float,
     pupil_along_mm: float,
 ) -> Sensitivities:
-    """What each cause does to a strip whose joints were looked at at places (n,).
+    """What each cause does to a strip whose seams were looked at at places (n,).
 
     `radius_mm` there, `from_centre_mm` how far along the axis from the field's centre, `over_plane_mm` the slice
     edge's height over the focal plane; pupils over the focal plane, ``math.inf`` where telecentric. With S = r times

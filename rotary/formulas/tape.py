@@ -2,7 +2,7 @@ r"""From what is read on paper tape to what the machine really does: verniers, t
 
 ::
 
-      vernier over a joint               the same line at two heights      stairs of lines
+      vernier over a seam               the same line at two heights      stairs of lines
       left slice | right slice                   o pupil
       ---- 2 ----|---------                     /|\                        |  wide
       ---- 1 ----|---- 1 --                    / | \  f                    |
@@ -45,7 +45,7 @@ def vernier_step_mm(tick: ArrayLike, worth_mm: float = VERNIER_MM) -> Floats:
 
 
 def gap_and_stair_mm(rising_mm: ArrayLike, falling_mm: ArrayLike, slope: ArrayLike = 1.0) -> tuple[Floats, Floats]:
-    """Gap (+) or double mark (-) and stair of a joint, from verniers of rising and of falling ticks.
+    """Gap (+) or double mark (-) and stair of a seam, from verniers of rising and of falling ticks.
 
     Where the right slice stands g further right and t higher, a line of slope m goes on t - m g higher than it
     would: rising = t - m g, falling = t + m g. `slope` is that of the ticks on the wall.

@@ -21,7 +21,7 @@ from rotary.artwork.fonts import font_of
 from rotary.artwork.letters import MISSING, Letter, PlacedLetters, Setter, outline_setter, stroke_setter
 from rotary.artwork.line_letters import CAPITAL
 from rotary.errors import Fault, Refused, brief, refuse
-from rotary.files import regular_file
+from rotary.files import named_path, regular_file
 from rotary.formulas.arrays import Floats, Ints
 from rotary.wording import MOST_LETTERS, MOST_LINES, InscriptionWish
 
@@ -183,7 +183,7 @@ def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:
     if wish.font is None:
         return wish
     try:
-        font = folder / Path(wish.font).expanduser()
+        font = folder / named_path(wish.font)
         with regular_file(font):
             return wish.model_copy(update={"font": str(font)})
     except (OSError, ValueError, RuntimeError):

@@ -1,4 +1,4 @@
-"""What a joint strip's readings say: which cause fits them, the one correction to make, the error left after it."""
+"""What a seam strip's readings say: which cause fits them, the one correction to make, the error left after it."""
 
 import math
 from datetime import datetime
@@ -119,7 +119,7 @@ def diagnosis(reading: StripReading, strip: Strip, plane_mm: float | None = None
     """The diagnosis of a strip; nothing is stored by it.
 
     `plane_mm` is how far over the apex the job itself has the focal plane (the strip's own if left out): a head set
-    too high opens a joint there by a little more or less than in focus.
+    too high opens a seam there by a little more or less than in focus.
     """
     setting = wrong_setting(reading)
     if setting:
@@ -185,9 +185,9 @@ def _problem(reading: StripReading, strip: Strip, plane_mm: float | None) -> _Pr
     square = -slope * gap_of_offset_mm(order.index_rad, r, 1.0, over, stance.pupil_across_mm)
     # A pupil higher than believed leaves slices wider over the focal plane, narrower under it.
     pupil = slope * r * order.index_rad * over / (stance.pupil_across_mm - over)
-    # A joint opens by how much further the motor stood for its right slice than for its left one.
+    # A seam opens by how much further the motor stood for its right slice than for its left one.
     own, row = np.zeros((len(seen), order.slices)), np.arange(len(seen))
-    left = np.array([one.joint for one in seen], int)
+    left = np.array([one.pair for one in seen], int)
     own[row, left] = slope * r
     own[row, left + 1] = -slope * r
     still = np.zeros(1 + order.slices)

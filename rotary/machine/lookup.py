@@ -16,13 +16,13 @@ from rotary.machine.store import (
     former_paths,
     load_machine,
     machine_file,
-    machine_folder,
     machine_in,
     machine_path,
     machine_text,
     machines,
     save_machine,
 )
+from rotary.shipped import machine_folder
 
 
 def machine_of(job: Job, folder: Path | None = None) -> MachineRecord | None:

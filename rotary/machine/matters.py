@@ -1,4 +1,4 @@
-"""What matters most: each input's share in the joint error and in the fluence error of this job.
+"""What matters most: each input's share in the seam error and in the fluence error of this job.
 
 Half widths that hold 95 %, carried through by the law of propagation; the input that pays is the one whose
 measuring takes most off the error, and where none does, more measuring is no use.
@@ -26,9 +26,9 @@ _INPUTS: Final = {
     "focus": ("focus", "test: focus lines"),
     "runout": ("runout", "a dial gauge on the apex over one turn, then true it up"),
     "field_scale": ("field scale", "test: field"),
-    "turn": ("a full turn", "test: full-turn"),
+    "turn": ("full turn", "test: full-turn"),
     "pupil": ("pupil height", "test: two-heights"),
-    "stops": ("where the motor stops", "only a gear helps"),
+    "stops": ("motor's stops", "only a gear helps"),
     "offset": ("axis off the middle", "test: edge"),
     "spot": ("spot", "test: focus lines"),
 }
@@ -39,10 +39,10 @@ SPOT_SHARE: Final = 0.1
 
 
 class Input(Model):
-    """One input: how well it is known (95 %, in `unit`), what that makes at a joint and of the fluence, its shares.
+    """One input: how well it is known (95 %, in `unit`), what that makes at a seam and of the fluence, its shares.
 
-    `measurable` is whether a reading of it would help. `part_of_joint` and `part_of_fluence` are of the variance and
-    add up to 1 over all inputs; `joint_without_mm` and `fluence_without` is what the whole error (95 %) would be were
+    `measurable` is whether a reading of it would help. `part_of_seam` and `part_of_fluence` are of the variance and
+    add up to 1 over all inputs; `seam_without_mm` and `fluence_without` is what the whole error (95 %) would be were
     this input known exactly.
     """
 
@@ -51,8 +51,8 @@ class Input(Model):
     half_95: float
     unit: str
     seam_mm: float
-    part_of_joint: float
-    joint_without_mm: float
+    part_of_seam: float
+    seam_without_mm: float
     fluence: float
     part_of_fluence: float
     fluence_without: float
@@ -61,7 +61,7 @@ class Input(Model):
 
 
 class Matters(Model):
-    """All inputs, the dearest at the joints first, the whole errors (95 %), and what to do about it in sentences."""
+    """All inputs, the dearest at the seams first, the whole errors (95 %), and what to do about it in sentences."""
 
     inputs: tuple[Input, ...]
     seam_95_mm: float
@@ -72,7 +72,7 @@ class _Effect(NamedTuple):
     id: str
     half: float
     unit: str
-    joint: float
+    seam: float
     height: float = 0.0
     fluence: float = 0.0
 
@@ -80,12 +80,12 @@ class _Effect(NamedTuple):
 def matters(made: Plan) -> Matters:
     """Every input's share in the errors of a plan."""
     effects = _effects(made)
-    joint = np.array([e.joint for e in effects])
+    seam = np.array([e.seam for e in effects])
     slope = _fluence_per_mm(made)
     fluence = np.array([math.hypot(e.height * slope, e.fluence) for e in effects])
     one = np.ones(len(effects))
-    joint_share, fluence_share = shares_of_variance(one, joint), shares_of_variance(one, fluence)
-    whole, whole_fluence = propagated_u(one, joint), propagated_u(one, fluence)
+    seam_share, fluence_share = shares_of_variance(one, seam), shares_of_variance(one, fluence)
+    whole, whole_fluence = propagated_u(one, seam), propagated_u(one, fluence)
     inputs = []
     for k, e in enumerate(effects):
         others = np.arange(len(effects)) != k
@@ -95,9 +95,9 @@ def matters(made: Plan) -> Matters:
                 name=_INPUTS[e.id][0],
                 half_95=e.half,
                 unit=e.unit,
-                seam_mm=float(joint[k]),
-                part_of_joint=float(joint_share[k]),
-                joint_without_mm=propagated_u(one[others], joint[others]),
+                seam_mm=float(seam[k]),
+                part_of_seam=float(seam_share[k]),
+                seam_without_mm=propagated_u(one[others], seam[others]),
                 fluence=float(fluence[k]),
                 part_of_fluence=float(fluence_share[k]),
                 fluence_without=propagated_u(one[others], fluence[others]),
@@ -105,7 +105,7 @@ def matters(made: Plan) -> Matters:
                 measurable=e.id != "stops",
             )
         )
-    inputs.sort(key=lambda i: -i.part_of_joint)
+    inputs.sort(key=lambda i: -i.part_of_seam)
     return Matters(
         inputs=tuple(inputs),
         seam_95_mm=whole,
@@ -117,9 +117,9 @@ def matters(made: Plan) -> Matters:
 
 
 def _effects(made: Plan) -> list[_Effect]:
-    """What each input's half width does to a joint [mm], to the height of the wall [mm], to the fluence (share)."""
+    """What each input's half width does to a seam [mm], to the height of the wall [mm], to the fluence (share)."""
     job, cut, optics, turning = made.job, made.split, made.optics, made.turning
-    # Where the joints are worst, as the plan counts them.
+    # Where the seams are worst, as the plan counts them.
     worst = max(cut.seam_rows, key=lambda row: row.sheet_95_mm)
     r = float(made.shape.radius_mm(worst.s_mm))
     told, width = job.tolerances, cut.index_angle_rad * r
@@ -154,23 +154,23 @@ def _fluence_per_mm(made: Plan) -> float:
     return float(max(abs(end / here - 1) for end in ends) / step)
 
 
-def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> list[str]:
+def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> list[str]:
     says = [
-        f"With today's measurements a seam may be {1000 * joint:.0f} µm off, and the energy per area "
+        f"With today's measurements a seam may be {1000 * seam:.0f} µm off, and the energy per area "
         f"{100 * fluence:.0f} % (19 in 20)."
     ]
     curable = [i for i in inputs if i.measurable]
-    best = max(curable, key=lambda i: joint - i.joint_without_mm)
-    if joint > 0 and joint - best.joint_without_mm > WORTH_SHARE * joint:
+    best = max(curable, key=lambda i: seam - i.seam_without_mm)
+    if seam > 0 and seam - best.seam_without_mm > WORTH_SHARE * seam:
         says.append(
             f"For the seams measure the {best.name} ({best.how}). Without its doubt "
-            f"{1000 * best.joint_without_mm:.0f} µm would be left."
+            f"{1000 * best.seam_without_mm:.0f} µm would be left."
         )
         if best.id in STRIP_CURES:
             says.append("One seam test does it for diameter, focus, field scale and turn at once.")
     else:
         says.append(f"More measuring won't improve the seams: most comes from the {inputs[0].name}.")
-    if joint <= wanted:
+    if seam <= wanted:
         says.append(
             f"You accept {1000 * wanted:.0f} µm, so this is good enough. Better readings would only allow wider "
             "slices and less turning."
@@ -189,17 +189,17 @@ def _says(inputs: list[Input], joint: float, fluence: float, wanted: float) -> l
 def matters_lines(found: Matters, system: str = "mm", narrow: bool = False) -> list[str]:
     """The table as lines of text; `narrow` has what counts at the seams alone."""
     sizes = Sizes(system)
-    lines = [f"{'input':<24}{'known to':>11}{'seam':>10}{'share':>8}{'fluence':>10}{'share':>8}   how to measure"]
+    lines = [f"{'input':<24}{'known to':>11}{'seam':>10}{'share':>8}{'energy':>10}{'share':>8}   how to measure"]
     if narrow:
         lines = [f"{'input':<22}{'seam':>8}{'share':>6}"]
     for i in found.inputs:
         known = sizes.text(f"±{i.half_95:.3g} mm") if i.unit == "mm" else f"±{100 * i.half_95:.2g} %"
-        joint = f"{i.seam_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.seam_mm:.1f} µm"
+        seam = f"{i.seam_mm / 0.0254:.2f} thou" if system == "in" else f"{1000 * i.seam_mm:.1f} µm"
         if narrow:
-            lines.append(f"{i.name:<22}{joint:>8}{100 * i.part_of_joint:>4.0f} %")
+            lines.append(f"{i.name:<22}{seam:>8}{100 * i.part_of_seam:>4.0f} %")
             continue
         lines.append(
-            f"{i.name:<24}{known:>11}{joint:>10}{100 * i.part_of_joint:>6.0f} %"
+            f"{i.name:<24}{known:>11}{seam:>10}{100 * i.part_of_seam:>6.0f} %"
             f"{100 * i.fluence:>8.1f} %{100 * i.part_of_fluence:>6.0f} %   {i.how}"
         )
     return [*lines, "", *sizes.texts(found.says)]

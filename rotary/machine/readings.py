@@ -260,7 +260,7 @@ class MotorTest(_Dated):
 
 
 class StripResult(_Dated):
-    """What a joint strip on an item came to: see `rotary.machine.strip`."""
+    """What a seam strip on an item came to: see `rotary.machine.strip`."""
 
     kind: Literal["strip"] = "strip"
     item: str = Field(min_length=1, max_length=120)

@@ -23,8 +23,8 @@ def seam_paper(strip: Strip, made: Plan, system: str = "mm", day: date | None = 
     heights = [vernier.name for vernier in reversed(strip.verniers)]
     head = ("seam", *(f"{height}, {kind}" for height in heights for kind in KINDS))
     rows = tuple(
-        (joint, *(WRITE if kind in kinds_at(strip, joint) else "" for _ in heights for kind in KINDS))
-        for joint in strip.seams
+        (seam, *(WRITE if kind in kinds_at(strip, seam) else "" for _ in heights for kind in KINDS))
+        for seam in strip.seams
     )
     order = "Order of the numbers, rim away: ______________   The F is right [ ]  mirrored [ ]  upside down [ ]"
     sections = (

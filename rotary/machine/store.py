@@ -16,18 +16,12 @@ from rotary.job import LEFT_OUT, headed_lines
 from rotary.lock import exclusive
 from rotary.machine.record import LONGEST_NAME, MachineRecord
 from rotary.model import Model
-from rotary.shipped import data_folder
 from rotary.toml import toml_text, value_text
 
-FIRST_MACHINE: Final = "rig"
-"""The name of the machine where nobody has given one."""
+_FIRST: Final = ("main", "rig")
+"""What a machine is called where nobody has given it a name: today, and in earlier versions."""
 
 _ABOUT: Final = "# What was read at this machine, oldest first. To ignore a reading, delete its table."
-
-
-def machine_folder(asked: str | None = None) -> Path:
-    """Where machines are kept: what was asked for, else ROTARY_RIGS, else the person's data folder."""
-    return data_folder("rigs", "ROTARY_RIGS", asked)
 
 
 def machine_path(name: str, folder: Path) -> Path:
@@ -136,6 +130,11 @@ def former_paths(path: Path) -> tuple[Path, ...]:
 def _former_names(path: Path, _time_ns: int, _size: int) -> tuple[str, ...]:
     """As the file stands; read anew only when it has changed."""
     return machine_in(path).former
+
+
+def first_machine(folder: Path) -> str:
+    """The name of the machine where none is named: the first one that is saved by such a name, else today's."""
+    return next((name for name in _FIRST if is_there(machine_file(name, folder))), _FIRST[0])
 
 
 def load_machine(name: str, folder: Path) -> MachineRecord:

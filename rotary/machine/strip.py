@@ -1,20 +1,20 @@
-r"""The joint strip: slices on paper tape on the item itself, drawn by the same code as the real sheet.
+r"""The seam strip: slices on paper tape on the item itself, drawn by the same code as the real sheet.
 
 Five of them where the item has room, else three (drawn here): a motor stands a little off at every stop, and over
-four joints in a row only the first and the last stop are left of that in the mean gap.
+four seams in a row only the first and the last stop are left of that in the mean gap.
 
 ::
 
        slice 1          |     slice 2      |       slice 3
           1             |        2         |          3          numbers: the direction of turning
-        5 ///           | ///    F   5 /// | ///                 rising ticks over each joint
+        5 ///           | ///    F   5 /// | ///                 rising ticks over each seam
         0 ///           | ///        0 /// | ///                 (the F: mirrored, upside down)
        -5 \\\           | \\\       -5 \\\ | \\\                 falling ticks
                         |     ------       | __---               level rules to measure between
       ------____________|____----------____|---                  one slanting line across all
 
 The tape makes the item thicker; the strip is drawn for the item with the tape on, so what it shows holds for the
-item without. Ticks end at the joint; on the right they stand 0.02 mm closer than on the left, so the number of the
+item without. Ticks end at the seam; on the right they stand 0.02 mm closer than on the left, so the number of the
 tick that runs straight on, times 0.02 mm, is the step there. A gap moves rising and falling ticks apart, a stair
 moves them together. Derivation: docs/formulas/strip.md.
 """
@@ -54,11 +54,11 @@ LEAST_PITCH_MM: Final = 0.4
 MOST_TICKS: Final = 8
 LEAST_TICKS: Final = 4
 REACH_MM: Final = 1.4
-"""Length of a tick on either side of its joint."""
+"""Length of a tick on either side of its seam."""
 
 WIDEST_MM: Final = 10.0
 NARROWEST_MM: Final = 2.5
-"""A narrower slice has no room for ticks of both its joints."""
+"""A narrower slice has no room for ticks of both its seams."""
 
 RADIUS_SHARE: Final = 0.5
 """A slice half a radius wide reaches a quarter of a radian to either side: 3 % of the radius in sag."""
@@ -95,7 +95,7 @@ class Base(SlicedSetup):
 
 
 class Strip(NamedTuple):
-    """A joint strip as drawn: the plan's order for its slices with the tape on, its files by name, its verniers.
+    """A seam strip as drawn: the plan's order for its slices with the tape on, its files by name, its verniers.
 
     `ticks` counts to either side of zero; `between_mm` is the true length between the level rules, `ink` the
     artwork as flat as it was laid on; `made` the plan that it was drawn for.
@@ -115,12 +115,12 @@ class Strip(NamedTuple):
 
     @property
     def seams(self) -> tuple[str, ...]:
-        """The joints by the numbers of the slices on either side.
+        """The seams by the numbers of the slices on either side.
 
-        >>> joint_names(3)
+        >>> seam_names(3)
         ('1-2', '2-3')
         """
-        return joint_names(self.order.slices)
+        return seam_names(self.order.slices)
 
     @property
     def numbers(self) -> str:
@@ -128,13 +128,13 @@ class Strip(NamedTuple):
         return "-".join(str(n) for n in range(1, self.order.slices + 1))
 
 
-def joint_names(slices: int) -> tuple[str, ...]:
-    """The joints of a strip of so many slices."""
+def seam_names(slices: int) -> tuple[str, ...]:
+    """The seams of a strip of so many slices."""
     return tuple(f"{n}-{n + 1}" for n in range(1, slices))
 
 
-def joint_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_MM) -> Strip:
-    """The joint strip of a job, drawn with what is known of the machine so far; raises NoPlan where there can be none.
+def seam_strip(job: Job, how: Correction = NO_CORRECTION, tape_mm: float = TAPE_MM) -> Strip:
+    """The seam strip of a job, drawn with what is known of the machine so far; raises NoPlan where there can be none.
 
     Its slices are wider than the job's own may be before it is read: a wide slice shows an error of scale the
     better, and the factor that cures it holds for any width.
@@ -189,7 +189,7 @@ def slices_on_tape(job: Job, wide: float, count: int) -> Base:
 
 
 def order_on_tape(made: Base, tape_mm: float) -> SheetOrder:
-    """The plan's own order for the strip's slices, with the tape on the item and ticks up to the joints."""
+    """The plan's own order for the strip's slices, with the tape on the item and ticks up to the seams."""
     order = order_of(SheetWish(), made, made.job.tolerances.line_spacing_mm or LINE_MM)
     stance = order.stance
     coefficients = stance.curve.coefficients.copy()
@@ -211,7 +211,7 @@ def order_on_tape(made: Base, tape_mm: float) -> SheetOrder:
 
 
 class _Places(NamedTuple):
-    """Heights v along the wall from the artwork's middle [mm]; `shared`: each joint has one kind of ticks only."""
+    """Heights v along the wall from the artwork's middle [mm]; `shared`: each seam has one kind of ticks only."""
 
     rising: tuple[float, ...]
     falling: tuple[float, ...]
@@ -251,7 +251,7 @@ def tick_pitch_mm(made: Base, order: SheetOrder) -> float:
 
 
 def tick_reach_mm(order: SheetOrder) -> float:
-    """How far ticks reach to either side of their joint."""
+    """How far ticks reach to either side of their seam."""
     return min(REACH_MM, 0.16 * float(radius_mm(order.stance.curve, order.stance.centre_s_mm)) * order.index_rad)
 
 
@@ -282,12 +282,12 @@ def _ink(order: SheetOrder, pitch: float, ticks: int, places: _Places) -> Rings:
     shapes: list[object] = []
     count = order.slices
     for which in range(count - 1):
-        joint = (which + 1 - count / 2) * slice_mm
+        seam = (which + 1 - count / 2) * slice_mm
         for rows, slope in ((places.rising, 1.0), (places.falling, -1.0)):
             if places.shared and (which % 2 > 0) == (slope > 0):
                 continue
             for v in rows:
-                shapes += vernier_ticks(joint, v, slope, pitch, ticks, tick_reach_mm(order), slice_mm)
+                shapes += vernier_ticks(seam, v, slope, pitch, ticks, tick_reach_mm(order), slice_mm)
     if places.slant is not None:
         # It rises by 2 mm in all, so that a coarse step is seen at a glance.
         end = (count / 2 - 0.05) * slice_mm
@@ -303,28 +303,28 @@ def _ink(order: SheetOrder, pitch: float, ticks: int, places: _Places) -> Rings:
 
 
 def vernier_ticks(
-    joint: float, v: float, slope: float, pitch: float, ticks: int, reach: float, slice_mm: float
+    seam: float, v: float, slope: float, pitch: float, ticks: int, reach: float, slice_mm: float
 ) -> list[object]:
-    """Ticks on both sides of a joint, closer on the right by what the vernier is worth; numbers at the left."""
+    """Ticks on both sides of a seam, closer on the right by what the vernier is worth; numbers at the left."""
     shapes: list[object] = []
-    left = shapely.box(joint - 10 * slice_mm, -1e4, joint, 1e4)
-    right = shapely.box(joint, -1e4, joint + 10 * slice_mm, 1e4)
+    left = shapely.box(seam - 10 * slice_mm, -1e4, seam, 1e4)
+    right = shapely.box(seam, -1e4, seam + 10 * slice_mm, 1e4)
     for n in range(-ticks, ticks + 1):
         long = reach if n % 4 == 0 else 0.7 * reach
         for side, apart, clip in ((-1, pitch, left), (1, pitch - VERNIER_MM, right)):
             at = v + n * apart
-            tick = stroke(joint - long, at - slope * long, joint + long, at + slope * long, LINE_MM)
+            tick = stroke(seam - long, at - slope * long, seam + long, at + slope * long, LINE_MM)
             shapes.append(shapely.intersection(tick, clip))
             if side < 0 and n % 4 == 0:
                 size = min(LABEL_MM, 3.2 * pitch, 0.1 * slice_mm)
                 shapes += number(
-                    str(n), joint - long - 1.1 * size, at - slope * long - size / 2, size, LINE_MM, towards=-1
+                    str(n), seam - long - 1.1 * size, at - slope * long - size / 2, size, LINE_MM, towards=-1
                 )
     return shapes
 
 
-def kinds_at(strip: Strip, joint: str) -> tuple[str, ...]:
-    """Which ticks a joint has; where the band is low, each joint has one kind only."""
+def kinds_at(strip: Strip, seam: str) -> tuple[str, ...]:
+    """Which ticks a seam has; where the band is low, each seam has one kind only."""
     if strip.verniers[0].rising_s_mm != strip.verniers[0].falling_s_mm:
         return ("rising", "falling")
-    return ("rising",) if strip.seams.index(joint) % 2 == 0 else ("falling",)
+    return ("rising",) if strip.seams.index(seam) % 2 == 0 else ("falling",)

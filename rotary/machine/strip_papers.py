@@ -1,4 +1,4 @@
-"""What goes with a joint strip on paper: what to do in order, the form to fill in, all that is written for it."""
+"""What goes with a seam strip on paper: what to do in order, the form to fill in, all that is written for it."""
 
 from rotary.actions.typed import TURNS, turning_row
 from rotary.artwork.outfiles import MADE_BY
@@ -78,10 +78,10 @@ def form(strip: Strip) -> str:
         f'between = "?"  # between the level rules, "{strip.between_mm:.2f} mm" as drawn',
         'between_again = "?"  # the same, measured once more',
     ]
-    for joint in strip.seams:
+    for seam in strip.seams:
         for vernier in reversed(strip.verniers):
-            lines += ["", "[[verniers]]", f'seam = "{joint}"', f'height = "{vernier.name}"']
-            lines += [f'{kind} = "?"' for kind in kinds_at(strip, joint)]
+            lines += ["", "[[verniers]]", f'seam = "{seam}"', f'height = "{vernier.name}"']
+            lines += [f'{kind} = "?"' for kind in kinds_at(strip, seam)]
     return "\n".join(lines) + "\n"
 
 

@@ -1,4 +1,4 @@
-"""The joint strip as it was read: ticks over each joint, the order of the numbers, the look of the F."""
+"""The seam strip as it was read: ticks over each seam, the order of the numbers, the look of the F."""
 
 import math
 from collections.abc import Iterator, Mapping
@@ -54,7 +54,7 @@ Step = Annotated[Length | None, BeforeValidator(_ticks_or_length)]
 
 
 class VernierReading(Model):
-    """One joint at one height: how far the right slice stands higher, by rising and by falling ticks."""
+    """One seam at one height: how far the right slice stands higher, by rising and by falling ticks."""
 
     seam: Literal["1-2", "2-3", "3-4", "4-5"]
     height: Literal["bottom", "middle", "top"]
@@ -63,7 +63,7 @@ class VernierReading(Model):
 
 
 class StripReading(Model):
-    """A joint strip as read. `drawn` is what it was drawn with, as its form has it; `between_mm` and
+    """A seam strip as read. `drawn` is what it was drawn with, as its form has it; `between_mm` and
     `between_again_mm` the level rules as measured."""
 
     item: str = Field(min_length=1, max_length=120)
@@ -80,9 +80,9 @@ class StripReading(Model):
 
 
 class VernierStep(NamedTuple):
-    """One reading: the joint's number from 0, the vernier's place in the strip, the slope +1 or -1, the step [mm]."""
+    """One reading: the seam's number from 0, the vernier's place in the strip, the slope +1 or -1, the step [mm]."""
 
-    joint: int
+    pair: int
     place: int
     slope: float
     step_mm: float
@@ -116,7 +116,7 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     try:
         reading = StripReading.model_validate(dict(data), context={"units": units})
     except ValidationError as error:
-        raise Refused(_at_its_joint(fault, data, strip) for fault in faults_of(error, StripReading)) from None
+        raise Refused(_at_its_seam(fault, data, strip) for fault in faults_of(error, StripReading)) from None
     faults = list(_senseless(reading, strip))
     if not few and not enough_read(reading, strip):
         says = f"fewer than {LEAST_TICKS_READ} ticks were read: read at least two heights over two seams."
@@ -126,17 +126,17 @@ def strip_reading(data: Mapping[str, Any], strip: Strip, units: str = "must", fe
     return reading
 
 
-def _at_its_joint(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
-    """A tick that is no number is told by its joint and height, as a person finds it in the form."""
+def _at_its_seam(fault: Fault, data: Mapping[str, Any], strip: Strip) -> Fault:
+    """A tick that is no number is told by its seam and height, as a person finds it in the form."""
     table, _, place = fault.where.partition(".")
     number, _, kind = place.partition(".")
     rows = data.get("verniers")
     row = rows[int(number)] if isinstance(rows, list) and number.isdigit() and int(number) < len(rows) else None
     if table != "verniers" or kind not in ("rising", "falling") or not isinstance(row, Mapping):
         return fault
-    joint, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
+    pair, height = (brief(str(row.get(name, "?")), 12) for name in ("seam", "height"))
     says = (
-        f"seam {joint} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick. Write the one that "
+        f"seam {pair} at the {height}: {brief(str(row.get(kind, '')), 24)} is not a tick. Write the one that "
         f'lines up, from -{strip.ticks} to {strip.ticks}, or a length with its unit, for example "0.4 mm".'
     )
     return Fault(fault.where, says)
@@ -214,7 +214,7 @@ def enough_read(reading: StripReading, strip: Strip) -> bool:
 
 
 def gaps_and_stairs(reading: StripReading, strip: Strip) -> dict[tuple[str, str], tuple[float, float]]:
-    """Gap and stair [mm] by joint and height, where both kinds of ticks were read; no tick is weighed or left out."""
+    """Gap and stair [mm] by seam and height, where both kinds of ticks were read; no tick is weighed or left out."""
     curve = strip.order.stance.curve
     middle = float(radius_mm(curve, strip.order.stance.centre_s_mm))
     places = {vernier.name: vernier.s_mm for vernier in strip.verniers}
@@ -237,7 +237,7 @@ def vernier_steps(reading: StripReading, strip: Strip) -> list[VernierStep]:
             if step is None or one.height not in names or one.seam not in strip.seams:
                 continue
             if kind in kinds_at(strip, one.seam):
-                joint = strip.seams.index(one.seam)
+                pair = strip.seams.index(one.seam)
                 label = f"seam {one.seam}, {one.height}, {kind}"
-                out.append(VernierStep(joint, names.index(one.height), slope, step, label))
+                out.append(VernierStep(pair, names.index(one.height), slope, step, label))
     return out

@@ -15,8 +15,8 @@ WIDTH: Final = 100
 def title(text: str) -> str:
     """A heading with a rule to the right edge; units in brackets keep their letters.
 
-    >>> title("Joints [um]: + gap")[:22]
-    'JOINTS [um]: + gap ---'
+    >>> title("Seams [um]: + gap")[:22]
+    'SEAMS [um]: + gap ---'
     """
     head, colon, rest = text.partition(":")
     loud = re.sub(r"[^\[\]]+(?![^\[]*\])", lambda found: found[0].upper(), head)
@@ -81,8 +81,8 @@ _LENGTHS: Final = re.compile(
 def in_inches(text: str) -> str:
     """A sentence with its lengths in inches, and its micrometres in thousandths of an inch, about as fine as before.
 
-    >>> in_inches("Levelled with 20.2 mm over 150 mm; 88 and 80 mm across, 25 µm a joint, at 1200 mm/s")
-    'Levelled with 0.795 in over 5.91 in; 3.46 and 3.15 in across, 0.98 thou a joint, at 1200 mm/s'
+    >>> in_inches("Levelled with 20.2 mm over 150 mm; 88 and 80 mm across, 25 µm a seam, at 1200 mm/s")
+    'Levelled with 0.795 in over 5.91 in; 3.46 and 3.15 in across, 0.98 thou a seam, at 1200 mm/s'
     """
 
     def converted(found: re.Match[str]) -> str:

@@ -4,7 +4,7 @@
 ``chart``      axes with round figures
 ``front``      what the item will look like
 ``views``      end view, side view, wall unrolled
-``charts``     joints, focus budget, process window, temperature over the job
+``charts``     seams, focus budget, process window, temperature over the job
 ``forecast``   what a written file will do
 =============  =====================================================================
 """
@@ -17,7 +17,7 @@ from rotary.errors import refuse
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
-from rotary.pictures.charts import budget, heat, joints, window, window_of
+from rotary.pictures.charts import budget, heat, seam_chart, window, window_of
 from rotary.pictures.forecast import foretold
 from rotary.pictures.front_page import front_picture
 from rotary.pictures.scene import MarkedInk
@@ -29,7 +29,7 @@ __all__ = ["NAMES", "foretold", "picture", "pictures", "window_of"]
 _PLAIN: Final[dict[str, Callable[[Plan, Sizes, float, float], PaperPicture]]] = {
     "end-view": end_view,
     "side-view": side_view,
-    "seams": joints,
+    "seams": seam_chart,
     "budget": budget,
     "heat": heat,
 }

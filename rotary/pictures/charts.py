@@ -1,4 +1,4 @@
-"""Figures of the plan as charts: joints, focus budget, process window, temperature over the job."""
+"""Figures of the plan as charts: seams, focus budget, process window, temperature over the job."""
 
 from collections.abc import Sequence
 from typing import Final
@@ -34,8 +34,8 @@ from rotary.sentences.focus import BUDGET
 from rotary.sentences.passes import first_line
 
 
-def joints(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
-    """The joint error at every height: the band that holds 95 % of the draws round what is expected.
+def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPicture:
+    """The seam error at every height: the band that holds 95 % of the draws round what is expected.
 
     The chosen method is filled, the other one hatched by dashes; what is accepted lies between two lines.
     """

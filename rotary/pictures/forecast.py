@@ -1,4 +1,4 @@
-"""What a written file will do, in black and grey: the wall unrolled, the marks on it, the joints that are off."""
+"""What a written file will do, in black and grey: the wall unrolled, the marks on it, the seams that are off."""
 
 import numpy as np
 
@@ -16,7 +16,7 @@ MOST_WORDS = 0.4
 
 
 def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: float) -> PaperPicture:
-    """Slices in two greys by turns; joints as dots, black where they are too wide open, ringed where marked twice,
+    """Slices in two greys by turns; seams as dots, black where they are too wide open, ringed where marked twice,
     larger the more they are off; a cross where a mark strays farthest. Raises ValueError where no mark landed."""
     radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.accepted_seam_mm
     wall = Unrolled(
@@ -36,7 +36,7 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     shown = np.stack([x, y], axis=1) * scale + by
     rows = found.rings_by_column(shown)
     marks: list[Mark] = [Area(tuple(rings), SHADES[column % 2]) for column, rings in rows]
-    marks += _joints(found, wall, accepted, scale, by)
+    marks += _seams(found, wall, accepted, scale, by)
     if found.farthest is not None:
         px, py = shown[found.farthest].tolist()
         marks += [line([(px - 1.5, py), (px + 1.5, py)], FIRM_MM), line([(px, py - 1.5), (px, py + 1.5)], FIRM_MM)]
@@ -50,9 +50,9 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     )
 
 
-def _joints(found: Simulated, wall: Unrolled, accepted: float, scale: float, by: np.ndarray) -> list[Mark]:
+def _seams(found: Simulated, wall: Unrolled, accepted: float, scale: float, by: np.ndarray) -> list[Mark]:
     marks: list[Mark] = []
-    for angle, s, gap in found.joint_places():
+    for angle, s, gap in found.seam_places():
         size = 0.18 + 0.45 * min(abs(gap) / accepted, 2.0)
         x, y = (wall.places_mm(np.array(angle), np.array(s)) * scale + by).tolist()
         ring = arc(x, y, size, points=17)

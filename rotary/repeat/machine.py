@@ -9,7 +9,8 @@ from rotary.job import Job
 from rotary.machine.correct import corrected
 from rotary.machine.lookup import answers_to, machine_of
 from rotary.machine.record import ENTERED
-from rotary.machine.store import machine_folder, reading_lines
+from rotary.machine.store import reading_lines
+from rotary.shipped import machine_folder
 from rotary.store.joining import machine_readings
 from rotary.store.record import MachineReading
 

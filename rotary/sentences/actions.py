@@ -232,6 +232,7 @@ def _reason(reason: str, verdict: Verdict, steps: dict[str, Step], sizes: Sizes)
         "seams_unknown": f"Seams could be off{gap}.",
         "coating_untried": f"Coating untried{clean_odds}.",
         "settings_untried": f"Coating tested, but not at these settings{clean_odds}.",
+        "readings_doubtful": "" if clean is None else f"At these settings only {in_ten(clean)} come out clean.",
         "depth_untried": f"No depth measured on this metal yet{_depths(verdict, sizes, ', expect ')}.",
         "changed": "Something changed since this job was proven.",
         "rebuilt": "This proof is old: some numbers were not saved.",

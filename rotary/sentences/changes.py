@@ -1,6 +1,7 @@
 """What was changed since a job was saved or proven, in a person's words; the names of the job file stay in the file."""
 
 import re
+from datetime import date
 from typing import Final
 
 from rotary.finishes import COATINGS, METALS
@@ -68,7 +69,12 @@ def change_text(where: str, before: str, after: str) -> str:
 
     >>> change_text("item.measurements.0.across", "88 mm", "84 mm"), change_text("item.wall", "0.5 mm", "-")
     ('diameter 1: 88 mm → 84 mm', 'wall: 0.5 mm → not given')
+    >>> change_text("saved.proof.on", "-", "2026-11-29 04:12+00:00")
+    'marked proven, 29 November 2026'
     """
+    if where == "saved.proof.on" and after != "-":
+        day = date.fromisoformat(after[:10])
+        return f"marked proven, {day.day} {day:%B %Y}"
     return f"{name_of(where)}: {_value(before)} → {_value(after)}"
 
 

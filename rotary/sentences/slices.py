@@ -100,7 +100,7 @@ def _incidence(v: _Named) -> tuple[str, str]:
     )
 
 
-def _joint_plain(v: _Named) -> tuple[str, str]:
+def _seam_plain(v: _Named) -> tuple[str, str]:
     why = "flat slices come out a little wide on a round wall, and measurements are never exact"
     if v["apart_mm"]:
         why = (
@@ -112,7 +112,7 @@ def _joint_plain(v: _Named) -> tuple[str, str]:
     return why, cure
 
 
-def _joint_sheet(v: _Named) -> tuple[str, str]:
+def _seam_sheet(v: _Named) -> tuple[str, str]:
     largest, cure = _MEASURE[v["costliest"]]
     # A plan of before this was told has neither.
     source = (" (as you gave it)" if v["diameter_given"] else " (as measured)") if "diameter_given" in v else ""
@@ -184,8 +184,8 @@ def _field(v: _Named) -> tuple[str, str]:
 _LIMITS: Final[dict[LimitId, Callable[[_Named], tuple[str, str]]]] = {
     "focus": _focus,
     "incidence": _incidence,
-    "seam_plain": _joint_plain,
-    "seam_sheet": _joint_sheet,
+    "seam_plain": _seam_plain,
+    "seam_sheet": _seam_sheet,
     "turning": _drive,
     "skew_offset": _skew_offset,
     "skew_plain": _skew_plain,

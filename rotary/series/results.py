@@ -200,7 +200,8 @@ def first_notes(files: Sequence[str], steps: Removal, rollers: bool) -> list[str
         return [f"Every item: {others_text(steps, len(files) > 1)}.", *([NEVER_ROUND] if rollers else []), DULL]
     tried, *others = files
     found = [
-        f"First, on a scrap item or the first of the list: import {tried}. One pass, look, again, {rungs_text(steps)}."
+        f"First, on a scrap item or the first of the list: import {tried}. Mark one pass, look, and repeat: "
+        f"{rungs_text(steps)}."
     ]
     if others:
         found.append(f"If it was the first of the list, go on with {', then '.join(others)} for its other slices.")

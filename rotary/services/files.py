@@ -67,7 +67,7 @@ def real_files(made: Plan, beside: Path) -> tuple[Plan, Mapping[str, str]]:
     """The plan with what its sheet of the real artwork will show, where the job names artwork `beside` which it lies,
     and what stands in each file, by its name.
 
-    The plan alone does not know where the joints slide to, nor how far the ink reaches: both change the angle that the
+    The plan alone does not know where the seams slide to, nor how far the ink reaches: both change the angle that the
     item starts at and may change the sheet's size. Where the artwork can't be read, or takes longer than a person
     waits for a card, the card says that they come with the sheet, and there are no files.
     """
@@ -168,7 +168,7 @@ def plain_export(
     The whole comes first, then on a coated item the files that it is tried with, unless `trial` is False. With a
     `stem` the whole bears that name alone.
 
-    A plan that wants a slice sheet is made again for plain columns: its `split.joints` hold the error that
+    A plan that wants a slice sheet is made again for plain columns: its `split.seams` hold the error that
     they leave. Raises as `slice_sheet` does.
     """
     made, drawn = _flat(made, rings, trial, stem)

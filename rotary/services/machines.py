@@ -35,11 +35,11 @@ def machine_named(name: str | None, folder: Path, begins: bool = False) -> "Mach
     unless what is done `begins` it.
     """
     from rotary.machine.lookup import refuse_unknown
-    from rotary.machine.store import FIRST_MACHINE, load_machine
+    from rotary.machine.store import first_machine, load_machine
 
     if name and not begins:
         refuse_unknown(name, folder)
-    return load_machine(name or FIRST_MACHINE, folder)
+    return load_machine(name or first_machine(folder), folder)
 
 
 def machine_of_job(job: "Job", name: str | None, folder: Path, begins: bool = False) -> MachineOfJob:
@@ -148,9 +148,9 @@ def ignored(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
 
 def seam_test(at: MachineOfJob, tape_mm: float) -> "Strip":
     """The seam test of a job on its machine, for tape so thick."""
-    from rotary.machine.strip import joint_strip
+    from rotary.machine.strip import seam_strip
 
-    return joint_strip(at.corrected, at.drawn_with, tape_mm)
+    return seam_strip(at.corrected, at.drawn_with, tape_mm)
 
 
 def seam_test_read(at: MachineOfJob, tape_mm: float, form: Path, folders: Folders, saves: bool) -> list[str]:

@@ -287,10 +287,10 @@ def _seam_test(made: "Plan", order: PrintOrder, ending: str, progress: Progress)
     from rotary.machine.correct import NO_CORRECTION, correction
     from rotary.machine.lookup import machine_of
     from rotary.machine.seam_paper import seam_paper
-    from rotary.machine.strip import joint_strip
+    from rotary.machine.strip import seam_strip
 
     machine = machine_of(made.job)
-    drawn = joint_strip(made.job, correction(made.job, machine) if machine else NO_CORRECTION)
+    drawn = seam_strip(made.job, correction(made.job, machine) if machine else NO_CORRECTION)
     progress(0.6)
     return _finish(order, ending, lambda _: seam_paper(drawn, made, order.system, order.day))
 

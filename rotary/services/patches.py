@@ -40,7 +40,7 @@ def next_patch(
 
 
 def _cell_room_mm(job: "Job") -> tuple[float, float]:
-    """Width that a cell on the item may have, and the length along it; the joints bound a slice, not a cell."""
+    """Width that a cell on the item may have, and the length along it; the seams bound a slice, not a cell."""
     from rotary.formulas.circle import widest_arc_mm
     from rotary.plan import plan
 

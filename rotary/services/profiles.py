@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary.errors import FileTrouble, RotaryError, no_plan
+from rotary.files import is_file
 from rotary.services.artwork import drawing_files
 
 if TYPE_CHECKING:
@@ -143,7 +144,7 @@ def save_job(
     from rotary.store.keeping import keep
     from rotary.store.noting import artwork_file
 
-    own = [path for path in drawing_files(job, beside) if path.is_file()]
+    own = [path for path in drawing_files(job, beside) if is_file(path)]
     run = None if made is None else whole_run(*(drawn_by or drawn_files)(made, beside))
     return keep(job, wish.name, profiles, run, wish.follows, tuple(map(artwork_file, (*own, *wish.files))))
 

@@ -12,6 +12,9 @@ from rotary import units
 from rotary.errors import Refused, RotaryError
 
 SAME_SHARE: Final = 1e-9
+FAR: Final = 3.0
+"""So many times beyond what a bench sees a length is a slip, even where it can be planned with: an estimate."""
+
 MOST_TRIED: Final = 60
 """Plans without samples, a few milliseconds each; a person waits for them after a value that can't be."""
 
@@ -68,14 +71,15 @@ def likely_repair(
     return None
 
 
-def unusual_length(typed: Sequence[TypedLength], system: str) -> LikelyValue | None:
+def unusual_length(typed: Sequence[TypedLength], system: str, beyond: float = 1.0) -> LikelyValue | None:
     """The last typed of the values that no bench sees, with a usual reading where it has one; None where all are usual.
 
-    What else is missing does not matter for it: it is told while a job is still being filled in.
+    What else is missing does not matter for it: it is told while a job is still being filled in. Of a job that can be
+    planned, values so many times `beyond` what is usual are looked for.
     """
     for one in typed:
         least, most = USUAL_MM.get(re.sub(r"\.\d+\.", ".", one.where), (-math.inf, math.inf))
-        if not least <= one.mm <= most:
+        if not (least * beyond if least < 0 else least / beyond) <= one.mm <= most * beyond:
             unsigned = re.sub(r"^\s*[-−]\s*", "", one.text)
             readings = _read(unsigned, one.mm) if unsigned != one.text else readings_of(one.text, one.mm, system)
             likely = next((text for text, mm in readings if least <= mm <= most), "")

@@ -39,7 +39,7 @@ def simulation_of_files(
 ) -> Forecast:
     """What a written sheet, flat drawing, or folder of slices will do on the plan's item.
 
-    With the artwork's `rings`, placement and joints are measured against where it belongs. Raises FileTrouble
+    With the artwork's `rings`, placement and seams are measured against where it belongs. Raises FileTrouble
     where the file is none that was written here, Refused where the plan can't be simulated. `progress` is told the
     share that is done, and may raise to stop.
     """

@@ -1,6 +1,6 @@
 """The slice sheet: the artwork redrawn slice by slice, as files that an ordinary marking program opens.
 
-`order` is what a sheet is drawn to, `compose` lays the artwork on the wall, slides the joints and cuts,
+`order` is what a sheet is drawn to, `compose` lays the artwork on the wall, slides the seams and cuts,
 `redraw` finds the commands, `pages` and `svg` write, `reread` reads back, `plain` draws flat artwork
 for those who want no slices; the one public verb is `sheet`.
 """
@@ -114,7 +114,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
         overlap = 0.0
     width = width if wish.marked_width_mm is None else wish.marked_width_mm
     overlap = overlap if wish.overlap_mm is None else wish.overlap_mm
-    # Between two flats there is a corner of the item, and no joint.
+    # Between two flats there is a corner of the item, and no seam.
     inset = (width - overlap) / 2 if body.flats is None else 0.0
     if not fits(2 * inset, split.slice_width_mm):
         raise no_plan(
@@ -240,7 +240,7 @@ def _rows(wish: SheetWish, made: SheetOrder, shown: SheetComposition, files: tup
 
 
 def _with_more(wish: SheetWish, made: SheetOrder, shown: SheetComposition, rings: Rings) -> float | None:
-    """Ink that the joints would cross with two columns more to slide in; None where that is no gain."""
+    """Ink that the seams would cross with two columns more to slide in; None where that is no gain."""
     if made.closed or made.flats or made.slices == 1 or wish.more_columns or not wish.slide or shown.crossed_mm == 0:
         return None
     wider = composition(made._replace(slices=made.slices + 2), rings, slide=True, cut=False)

@@ -1,4 +1,4 @@
-"""Artwork in, columns out: laid on the wall, joints slid into the white, cut, redrawn."""
+"""Artwork in, columns out: laid on the wall, seams slid into the white, cut, redrawn."""
 
 from collections.abc import Iterable
 from itertools import pairwise
@@ -37,7 +37,7 @@ class SheetComposition(NamedTuple):
     """All that a sheet shows. `first_border_rad` is the left border of the first column on the item,
     `middle_rad` the angle of the item that is on top while the sheet's middle column is marked.
 
-    `crossed_mm` is the inked length that the joints cross, `crossed_before_mm` what they would cross unslid;
+    `crossed_mm` is the inked length that the seams cross, `crossed_before_mm` what they would cross unslid;
     `half_width_mm` and `half_height_mm` the largest commands.
     """
 
@@ -54,7 +54,7 @@ class SheetComposition(NamedTuple):
 def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool = True) -> SheetComposition:
     """The columns of a sheet; `rings` lie with the artwork's middle at (0, 0) [mm].
 
-    `cut` False finds only where the joints would go.
+    `cut` False finds only where the seams would go.
 
     Raises NoPlan, with what to do, where the artwork does not go on the item or the columns are too narrow.
     """
@@ -62,8 +62,8 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
     wall = moved(wall, order.centre_angle_rad, 0.0)
     turn = order.turn_slices if order.closed else order.slices
     unslid = order.centre_angle_rad - turn * order.index_rad / 2
-    low, high, joints = _freedom(order, wall, unslid, turn)
-    slid = slide_into_white(ink_profile(wall), joints, low if slide else 0.0, high if slide else 0.0)
+    low, high, seams = _freedom(order, wall, unslid, turn)
+    slid = slide_into_white(ink_profile(wall), seams, low if slide else 0.0, high if slide else 0.0)
     first = unslid + slid.shift
     parts = []
     order = order._replace(zones=_into_white_rows(order.zones, wall))
@@ -110,12 +110,12 @@ def too_narrow(half_width_mm: float, file_slice_mm: float) -> NoPlan:
 
 
 def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[float, float, NDArray[np.float64]]:
-    """How far the joints may slide either way [rad], and all of them, those outside the ink too."""
+    """How far the seams may slide either way [rad], and all of them, those outside the ink too."""
     left, _, right, _ = bounds_mm(wall)
     half = order.index_rad / 2
-    joints = np.asarray(first + order.index_rad * np.arange(-1, turn + 2), float)
+    seams = np.asarray(first + order.index_rad * np.arange(-1, turn + 2), float)
     if order.closed:
-        return -half, half, joints
+        return -half, half, seams
     last = first + turn * order.index_rad
     # A bellied wall may be narrower between the heights that a plan looks at, so ink may reach a hair further.
     over = max(first - left, right - last)
@@ -126,7 +126,7 @@ def _freedom(order: SheetOrder, wall: Rings, first: float, turn: int) -> tuple[f
             f"the ink reaches from {degrees[0]:g} to {degrees[1]:g} degrees round the item, the slices from "
             f"{degrees[2]:g} to {degrees[3]:g}: write the width and height that the artwork really has.",
         )
-    return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), joints[2:-2]
+    return min(0.0, max(-half, right - last)), max(0.0, min(half, left - first)), seams[2:-2]
 
 
 def _into_white_rows(zones: tuple[SheetZone, ...], wall: Rings) -> tuple[SheetZone, ...]:

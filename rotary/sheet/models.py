@@ -14,7 +14,7 @@ class SheetWish(Model):
     """What a person wants of the sheet.
 
     `marked_width_mm` is the gap between two filled areas that just closes, the plan's where not given; `overlap_mm`
-    how far two neighbouring slices should overlap, the plan's where not given. `slide` lets the joints slide into
+    how far two neighbouring slices should overlap, the plan's where not given. `slide` lets the seams slide into
     the white; `more_columns` blank columns more give them room to. `trial` False leaves out the files that a
     coating is tried with.
     """
@@ -51,7 +51,7 @@ class Sheet(Model):
     """The sheet as drawn.
 
     `middle_rad` is the item's angle that has to be under the head while the sheet's middle is marked;
-    `shift_rad` how far the joints were slid, `crossed_mm` the inked length that they cross now and
+    `shift_rad` how far the seams were slid, `crossed_mm` the inked length that they cross now and
     `crossed_before_mm` would have crossed unslid; `crossed_with_more_mm` what two columns more would
     make of it, None where they would not help. `inset_mm` is how far each slice ends before its border.
     `wide_mm` and `high_mm` are the page as it lies in the field. `trial` are the files that a coating is tried with,

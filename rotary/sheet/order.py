@@ -22,7 +22,7 @@ class SheetOrder(NamedTuple):
     `slices` columns of `file_slice_mm`; where `closed`, the first `turn_slices` of them make one whole turn and the
     rest stay blank. `inset_mm` is how far a slice ends before its border, on the wall: half of the gap that just
     closes, `marked_width_mm`, less `overlap_mm`. `field_axis` and `rim_towards` say how the item lies. `flats` is
-    their number on a faceted item, which has a column a flat and no joints, 0 on one that is round. `typed` are the
+    their number on a faceted item, which has a column a flat and no seams, 0 on one that is round. `typed` are the
     numbers to key in that are not the real ones, with what warns of them; `base` is what the item's foot is called.
     """
 

@@ -3,7 +3,7 @@
 It is drawn so that every place comes under the head at its own angle: x is the angle times column
 over index, y the command that hits the apex line at that height. Within a column it is drawn flat, so
 it is exact at the radius for which the column was chosen and off elsewhere by what the plan's
-joint table says.
+seam table says.
 """
 
 import math

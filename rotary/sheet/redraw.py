@@ -7,9 +7,9 @@
       |    |    |    |    |              |  / \\  |  / \\  |   white wedges between the slices:
       |    |    |    |    |              | |   | | |   | |   a slice is wider where the item is
       |    |    |    |    |              |/     \\|/     \\|
-       joints at equal angles             columns of one width
+       seams at equal angles             columns of one width
 
-The wall is given as angle [rad] by height s [mm]; a joint lies at one angle over all heights.
+The wall is given as angle [rad] by height s [mm]; a seam lies at one angle over all heights.
 Derivation: docs/formulas/drawings.md.
 """
 
@@ -74,7 +74,7 @@ def command_to_hit_mm(
 
 
 class Slice(NamedTuple):
-    """A slice's ink, angle from its middle by height; its joints lie at `left_rad` (< 0) and `right_rad` of its
+    """A slice's ink, angle from its middle by height; its seams lie at `left_rad` (< 0) and `right_rad` of its
     middle, infinitely far where there is no neighbour and the ink ends by itself."""
 
     ink: Rings
@@ -124,7 +124,7 @@ def _merged(parts: list[Rings]) -> Rings:
     try:
         shapes = [shapely_from_rings(part) for part in kept]
     except ValueError:
-        # Artwork with corners exactly on a joint and edges along it: the two parts are drawn side by side.
+        # Artwork with corners exactly on a seam and edges along it: the two parts are drawn side by side.
         return joined(kept)
     return rings_from_shapely(shapely.union_all(shapes, grid_size=SAME_RAD))
 
@@ -132,7 +132,7 @@ def _merged(parts: list[Rings]) -> Rings:
 def redrawn(stance: Stance, pieces: Sequence[Slice], inset_mm: float) -> list[Rings]:
     """The slices' ink as commands [mm] from the field's middle.
 
-    A slice ends `inset_mm` before its joints, measured on the wall, because the spot has a width.
+    A slice ends `inset_mm` before its seams, measured on the wall, because the spot has a width.
     Edges are within a micrometre of their true course.
     """
     inset = None if inset_mm == 0 else lambda s: np.full_like(s, inset_mm)
@@ -142,7 +142,7 @@ def redrawn(stance: Stance, pieces: Sequence[Slice], inset_mm: float) -> list[Ri
 def drawn_as(
     curve: Curve, pieces: Sequence[Slice], inset: Callable[[Floats], Floats] | None, place: Command
 ) -> list[Rings]:
-    """The slices' ink drawn at `place` of angle from a slice's middle and height; each ends so far before its joints
+    """The slices' ink drawn at `place` of angle from a slice's middle and height; each ends so far before its seams
     on the wall as `inset` gives at heights (...) [mm], or on them."""
     out = [NO_INK] * len(pieces)
     for batch in _batches(pieces):

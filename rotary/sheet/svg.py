@@ -64,7 +64,7 @@ def path_data(rings: Rings, middle_um: NDArray[np.float64]) -> str:
 def _corners_only(um: Ints, offsets: Ints) -> tuple[Ints, Ints]:
     """Whole-micrometre rings without repeated points, points on a straight run, or spikes that go out and come back.
 
-    Rounding leaves such points, and a cut through a corner of the artwork leaves spikes along the joint.
+    Rounding leaves such points, and a cut through a corner of the artwork leaves spikes along the seam.
     """
     while len(um):
         after = following(offsets)

@@ -9,12 +9,12 @@ from rotary.formulas.arrays import Floats
 from rotary.formulas.estimate import HOLDS_95
 from rotary.formulas.revolution import radius_mm
 from rotary.simulate.description import SimulatedMachine
-from rotary.simulate.joints import Gaps, Joints, gaps
 from rotary.simulate.marks import Marks
 from rotary.simulate.rays import RayStand, landing
+from rotary.simulate.seams import Gaps, Seams, gaps
 
 MISSED_MM = 1e3  # stands for a beam that misses the item altogether
-JOINT_PLACES = 400  # at most this many places on joints go through the draws
+SEAM_PLACES = 400  # at most this many places on seams go through the draws
 OUTLINE_PLACES = 300
 
 
@@ -45,20 +45,20 @@ class Sampling(NamedTuple):
 
 
 def half_widths_95(
-    machine: SimulatedMachine, at: Joints, shown: Marks, turned: Floats, nominal: Gaps, sampling: Sampling
+    machine: SimulatedMachine, at: Seams, shown: Marks, turned: Floats, nominal: Gaps, sampling: Sampling
 ) -> tuple[float, float, float]:
-    """95 % half widths of joint, stair and placement: of all joints together, else of the worst place."""
+    """95 % half widths of seam, stair and placement: of all seams together, else of the worst place."""
     beliefs, draws, seed = sampling
     if draws < 1:
         return 0.0, 0.0, 0.0
     rng = np.random.default_rng(seed)
     stand = machine.stand
     drawn, scale = normal_draws(stand, beliefs, draws, rng)
-    # The motor stops a little off at every slice, and a joint lies between two of its stops.
+    # The motor stops a little off at every slice, and a seam lies between two of its stops.
     stops = rng.normal(0.0, beliefs.motor_rad / 2**0.5, (draws, len(turned)))
-    joint_95 = stair_95 = placement_95 = 0.0
+    seam_95 = stair_95 = placement_95 = 0.0
     if len(at.s_mm):
-        some = some_of(len(at.s_mm), JOINT_PLACES, rng)
+        some = some_of(len(at.s_mm), SEAM_PLACES, rng)
         few = at.some(some)
         moved = gaps(drawn, few, turned, 0.0, scale)
         own = stops[:, few.right] - stops[:, few.left]
@@ -66,7 +66,7 @@ def half_widths_95(
         wanted = gaps(stand, few, turned, 0.0)
         closing = rng.normal(0.0, beliefs.closing_mm / HOLDS_95, (draws, 1))
         off = nominal.open_mm[some] + moved.open_mm - wanted.open_mm - closing
-        joint_95 = worst_95(np.where(np.isnan(off), MISSED_MM, np.abs(off)).max(axis=1, keepdims=True))
+        seam_95 = worst_95(np.where(np.isnan(off), MISSED_MM, np.abs(off)).max(axis=1, keepdims=True))
         stair_95 = worst_95(moved.seam_offset_mm - wanted.seam_offset_mm)
     landed = np.flatnonzero(shown.hit)
     if len(landed):
@@ -78,7 +78,7 @@ def half_widths_95(
         own = stops[:, shown.column[few_points]]
         across = radius * (there.angle_rad - believed.angle_rad + turn * (scale - 1) + own)
         placement_95 = worst_95(np.hypot(across, there.s_mm - believed.s_mm))
-    return joint_95, stair_95, placement_95
+    return seam_95, stair_95, placement_95
 
 
 def normal_draws(stand: RayStand, beliefs: Beliefs, draws: int, rng: np.random.Generator) -> tuple[RayStand, Floats]:

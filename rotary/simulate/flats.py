@@ -1,4 +1,4 @@
-"""What a written file will do on a faceted item: each flat a plane, each column on its own flat, no joints.
+"""What a written file will do on a faceted item: each flat a plane, each column on its own flat, no seams.
 
 To be held against the artwork, marks and artwork are laid on a round wall that is as long round as all flats side by
 side, where distances round it are those along the flats.

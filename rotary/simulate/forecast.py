@@ -17,9 +17,9 @@ from rotary.simulate.chances import Sampling, half_widths_95
 from rotary.simulate.controller import Origin, SimulatedColumn, columns, single_column
 from rotary.simulate.description import Description, Progress, SimulatedMachine, TrueInk, description, quiet
 from rotary.simulate.flats import laid_round, placement_95_mm
-from rotary.simulate.joints import NO_JOINTS, Gaps, Joints, gaps, joints
 from rotary.simulate.marks import Marks, marks
-from rotary.simulate.placement import ink_in_slices, joint_lines, placement
+from rotary.simulate.placement import ink_in_slices, placement, seam_lines
+from rotary.simulate.seams import NO_SEAMS, Gaps, Seams, gaps, seams
 
 ROUNDINGS: tuple[Rounding, ...] = ("each-index", "truncate", "absolute")
 ORIGINS: tuple[Origin, ...] = ("left", "centre")
@@ -27,7 +27,7 @@ LEAST_INK_MM2 = 1e-6  # less is rounding at a slice's border
 
 
 class RuleRow(Model):
-    """One way in which a program may divide and round: columns it makes, worst joint, drift at the last [mm].
+    """One way in which a program may divide and round: columns it makes, worst seam, drift at the last [mm].
 
     None where it makes other columns than the sheet was drawn for: then nothing fits.
     """
@@ -35,8 +35,8 @@ class RuleRow(Model):
     origin: Origin
     rounding: Rounding
     columns: int
-    joint_open_mm: float | None
-    joint_double_mm: float | None
+    seam_open_mm: float | None
+    seam_double_mm: float | None
     drift_mm: float | None
 
 
@@ -44,12 +44,12 @@ class Forecast(Model):
     """What will happen. Lengths on the wall [mm]; placement None where the artwork was not given.
 
     `placement_mm` is how far a mark's outline lies from where the artwork belongs, at worst,
-    `missing_mm` how far a place of the artwork's outline lies from the nearest mark; `joint_open_mm` and
-    `joint_double_mm` how much wider open or further overlapped than wanted a joint is at worst. `_95`: the
-    half width that holds 95 % of what the beliefs about the inputs allow; of the joint within which all of them are
+    `missing_mm` how far a place of the artwork's outline lies from the nearest mark; `seam_open_mm` and
+    `seam_double_mm` how much wider open or further overlapped than wanted a seam is at worst. `_95`: the
+    half width that holds 95 % of what the beliefs about the inputs allow; of the seam within which all of them are
     in 19 of 20 items. Fluence is the share of
     that on the apex line at the believed focus. `flats` is their number on a faceted item, which has no
-    joints; 0 on one that is round. `part` are the slices of a file that has not all of them; nothing else is measured.
+    seams; 0 on one that is round. `part` are the slices of a file that has not all of them; nothing else is measured.
     """
 
     columns: int
@@ -57,10 +57,10 @@ class Forecast(Model):
     missed_points: int
     placement_mm: float | None
     missing_mm: float | None
-    joint_places: int
-    lost_joint_places: int
-    joint_open_mm: float
-    joint_double_mm: float
+    seam_places: int
+    lost_seam_places: int
+    seam_open_mm: float
+    seam_double_mm: float
     seam_95_mm: float
     seam_offset_95_mm: float
     placement_95_mm: float
@@ -79,7 +79,7 @@ class Simulated(NamedTuple):
     forecast: Forecast
     marks: Marks
     strays_mm: Floats
-    joints: Joints
+    seams: Seams
     gaps: Gaps
     middles_rad: Floats
     marked_width_mm: float
@@ -90,9 +90,9 @@ class Simulated(NamedTuple):
         measured = self.forecast.placement_mm is not None and np.isfinite(self.strays_mm).any()
         return int(np.nanargmax(self.strays_mm)) if measured else None
 
-    def joint_places(self) -> list[tuple[float, float, float]]:
-        """Angle [rad] and height [mm] of each place on a joint, and how much wider open it is than wanted [mm]."""
-        at = self.joints
+    def seam_places(self) -> list[tuple[float, float, float]]:
+        """Angle [rad] and height [mm] of each place on a seam, and how much wider open it is than wanted [mm]."""
+        at = self.seams
         borders = (self.middles_rad[at.left] + self.middles_rad[at.right]) / 2
         # From the last column on to the first the border lies at the back.
         borders = np.where(at.right <= at.left, borders + np.pi, borders)
@@ -143,7 +143,7 @@ def simulated(
             wall = ink_in_slices(wall, turned - index / 2 + says.middle_rad, inked, machine.ring_columns)
         # Of a sliver that is no more than rounding nothing is left to measure by.
         true = TrueInk(wall, centre_angle_rad, machine.ring_columns) if len(wall.points_mm) else None
-    at, placed, missing = NO_JOINTS, None, None
+    at, placed, missing = NO_SEAMS, None, None
     strays = np.full(len(shown.s_mm), np.nan)
     if machine.stand.flats:
         curve, shown_round = laid_round(machine, shown, centre_angle_rad)
@@ -151,30 +151,30 @@ def simulated(
             # No column meets another: nothing is let pass as the end of a slice.
             strays, placed, missing = placement(curve, shown_round, true, np.zeros(0), says, progress)
     elif true is not None:
-        at = joints(machine.stand.curve, shown, true, turned + says.middle_rad, says.inset_mm)
-        lines = joint_lines(turned, index, true.ring_columns) + says.middle_rad
+        at = seams(machine.stand.curve, shown, true, turned + says.middle_rad, says.inset_mm)
+        lines = seam_lines(turned, index, true.ring_columns) + says.middle_rad
         strays, placed, missing = placement(machine.stand.curve, shown, true, lines, says, progress)
     # Sliced and flat files are held against the same gap, that which closes.
     wanted_mm = 2 * says.inset_mm if machine.slit_mm is None else machine.slit_mm
     nominal = gaps(machine.stand, at, turned, wanted_mm)
     share = _fluence(machine, believed_plane_mm, shown)
     if machine.stand.flats:
-        joint_95, stair_95 = 0.0, 0.0
+        seam_95, stair_95 = 0.0, 0.0
         placement_95 = placement_95_mm(machine, shown, turned + says.middle_rad, sampling)
         shown = shown_round
     else:
-        joint_95, stair_95, placement_95 = half_widths_95(machine, at, shown, turned, nominal, sampling)
+        seam_95, stair_95, placement_95 = half_widths_95(machine, at, shown, turned, nominal, sampling)
     forecast = Forecast(
         columns=len(cols),
         outline_points=len(shown.s_mm),
         missed_points=int((~hit).sum()),
         placement_mm=placed,
         missing_mm=missing,
-        joint_places=len(at.s_mm),
-        lost_joint_places=at.lost,
-        joint_open_mm=max(0.0, float(nominal.open_mm.max(initial=0.0))),
-        joint_double_mm=max(0.0, float(-nominal.open_mm.min(initial=0.0))),
-        seam_95_mm=joint_95,
+        seam_places=len(at.s_mm),
+        lost_seam_places=at.lost,
+        seam_open_mm=max(0.0, float(nominal.open_mm.max(initial=0.0))),
+        seam_double_mm=max(0.0, float(-nominal.open_mm.min(initial=0.0))),
+        seam_95_mm=seam_95,
         seam_offset_95_mm=stair_95,
         placement_95_mm=placement_95,
         fluence_low=float(share[hit].min()) if hit.any() else 0.0,
@@ -221,11 +221,11 @@ def _rules(
     drawings: list[SheetDrawing],
     machine: SimulatedMachine,
     says: Description,
-    at: Joints,
+    at: Seams,
     turned: Floats,
     nominal: Gaps,
 ) -> tuple[RuleRow, ...]:
-    """The joints under each way of dividing and rounding; a division into other columns shows in their number."""
+    """The seams under each way of dividing and rounding; a division into other columns shows in their number."""
     rows = []
     radius = radius_mm(machine.stand.curve, at.s_mm)
     for origin in ORIGINS:
@@ -238,8 +238,8 @@ def _rules(
                         origin=origin,
                         rounding=rounding,
                         columns=len(cols),
-                        joint_open_mm=None,
-                        joint_double_mm=None,
+                        seam_open_mm=None,
+                        seam_double_mm=None,
                         drift_mm=None,
                     )
                 )
@@ -252,8 +252,8 @@ def _rules(
                     origin=origin,
                     rounding=rounding,
                     columns=len(cols),
-                    joint_open_mm=max(0.0, float(np.max(gap, initial=0.0))),
-                    joint_double_mm=max(0.0, float(-np.min(gap, initial=0.0))),
+                    seam_open_mm=max(0.0, float(np.max(gap, initial=0.0))),
+                    seam_double_mm=max(0.0, float(-np.min(gap, initial=0.0))),
                     drift_mm=off * float(radius.max(initial=0.0)),
                 )
             )

@@ -1,6 +1,6 @@
-"""A forecast as a picture: the wall laid flat, at true size or a stated number of times it, the marks, the joints.
+"""A forecast as a picture: the wall laid flat, at true size or a stated number of times it, the marks, the seams.
 
-Slices are drawn in two greys by turns; where they lie on each other it is darker, where neither lies, white. A joint's
+Slices are drawn in two greys by turns; where they lie on each other it is darker, where neither lies, white. A seam's
 places are dots: blue where it is wider open than wanted, orange where it is doubled, larger the more it is off; hollow
 ones are within a tenth of what is accepted. A ring stands round the mark that strays farthest. A thin line is the
 wall's outline, dashes are the corners of a faceted item. A legend says so.
@@ -48,7 +48,7 @@ class _Frame(NamedTuple):
 
 
 def picture(found: Simulated, wall: Unrolled, accepted_mm: float, title: str) -> str:
-    """An SVG text; `accepted_mm` is what is accepted at a joint.
+    """An SVG text; `accepted_mm` is what is accepted at a seam.
 
     Raises ValueError where no mark landed.
     """
@@ -72,7 +72,7 @@ def picture(found: Simulated, wall: Unrolled, accepted_mm: float, title: str) ->
         _outline(frame.down(outline)),
         _corners(found, frame, (float(found.marks.s_mm[hit].min()), float(found.marks.s_mm[hit].max()))),
         _slices(found, shown, times),
-        _joints(found, frame, accepted_mm),
+        _seams(found, frame, accepted_mm),
         _farthest(found, shown),
     ]
     for k, line in enumerate(lines):
@@ -112,7 +112,7 @@ def _legend(found: Simulated) -> list[tuple[Callable[[float, float], str], str]]
         return f'<line {ends} stroke="#8c8c8c" stroke-width="0.2"{dashes}/>'
 
     keys: list[tuple[Callable[[float, float], str], str]] = [(box, "slices in two greys, darker where marked twice")]
-    if found.forecast.joint_places:
+    if found.forecast.seam_places:
         keys += [
             (partial(dot, colour=OPEN, fill=OPEN), "seam too far open, larger means more"),
             (partial(dot, colour=DOUBLED, fill=DOUBLED), "seam marked twice, larger means more"),
@@ -160,9 +160,9 @@ def _slices(found: Simulated, shown: Floats, times: int) -> str:
     )
 
 
-def _joints(found: Simulated, frame: _Frame, accepted_mm: float) -> str:
+def _seams(found: Simulated, frame: _Frame, accepted_mm: float) -> str:
     out = []
-    for angle, s, gap in found.joint_places():
+    for angle, s, gap in found.seam_places():
         share = abs(gap) / accepted_mm
         colour = OPEN if gap > 0 else DOUBLED
         fill = colour if share > 0.1 else "none"

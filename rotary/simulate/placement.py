@@ -19,7 +19,7 @@ SEAM_MM = 0.02
 def ink_in_slices(wall: Rings, left_rad: Floats, inked: Sequence[bool], ring: int) -> Rings:
     """The wall's ink in the slices that are inked; `left_rad` (n,) is where each begins, rising, `ring` of them a turn.
 
-    It is cut only where a slice with ink meets one without, so that joints between two with ink stay what they are.
+    It is cut only where a slice with ink meets one without, so that seams between two with ink stay what they are.
     """
     if ring:
         left_rad = (2 * np.pi * np.arange(-1, 2)[:, None] + left_rad[:ring]).ravel()
@@ -34,7 +34,7 @@ def placement(
 ) -> tuple[Floats, float, float]:
     """How far each landed point strays, the worst of them, and the worst place of the artwork left unmarked.
 
-    `lines` are the angles of the joints, rising.
+    `lines` are the angles of the seams, rising.
     """
     wall, centre, ring = true
     hit = shown.hit
@@ -42,15 +42,15 @@ def placement(
     strays = np.full(len(places), np.nan)
     drawn = outline(curve, wall, centre, ring=bool(ring))
     strays[hit] = distances_mm(drawn, places[hit], lambda share: progress(share / 2))
-    # A slice's own ends are no outline of the artwork: there the joint is what counts.
-    from_joint = _nearest_rad(lines, shown.angle_rad) * radius_mm(curve, shown.s_mm) - says.inset_mm
-    ends = np.abs(from_joint)
+    # A slice's own ends are no outline of the artwork: there the seam is what counts.
+    from_seam = _nearest_rad(lines, shown.angle_rad) * radius_mm(curve, shown.s_mm) - says.inset_mm
+    ends = np.abs(from_seam)
     if says.zone_mm is not None:
         ends = np.minimum(ends, np.min([np.abs(np.abs(shown.s_mm - z) - says.inset_mm) for z in says.zone_mm], axis=0))
     strays = np.fmin(strays, ends)
     marked = Rings(places[hit], np.array([0, int(hit.sum())]))
     written = outline(curve, marked, centre, after=_after_hits(shown, hit))
-    # The artwork's outline close to a joint is meant to be left out; the rest has to be there.
+    # The artwork's outline close to a seam is meant to be left out; the rest has to be there.
     radius = radius_mm(curve, wall.points_mm[:, 1])
     clear = _nearest_rad(lines, wall.points_mm[:, 0]) * radius > 2 * abs(says.inset_mm) + 0.02
     if ring:
@@ -66,8 +66,8 @@ def placement(
     return strays, float(np.nanmax(strays)), missing
 
 
-def joint_lines(turned: Floats, index: float, ring: int) -> Floats:
-    """Angles of the joints, rising; round a ring those of the turns before and after as well."""
+def seam_lines(turned: Floats, index: float, ring: int) -> Floats:
+    """Angles of the seams, rising; round a ring those of the turns before and after as well."""
     left = turned - index / 2
     return (2 * np.pi * np.arange(-1, 2)[:, None] + left[:ring]).ravel() if ring else left[1:]
 

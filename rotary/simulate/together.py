@@ -5,8 +5,8 @@ from collections.abc import Sequence
 import numpy as np
 
 from rotary.simulate.forecast import RuleRow, Simulated
-from rotary.simulate.joints import Gaps, Joints
 from rotary.simulate.marks import Marks
+from rotary.simulate.seams import Gaps, Seams
 
 
 def together(parts: Sequence[Simulated]) -> Simulated:
@@ -22,20 +22,20 @@ def together(parts: Sequence[Simulated]) -> Simulated:
         part.marks._replace(column=part.marks.column + first, after=part.marks.after + point)
         for part, first, point in zip(parts, columns, points, strict=False)
     ]
-    joints = [
-        part.joints._replace(left=part.joints.left + first, right=part.joints.right + first)
+    seams = [
+        part.seams._replace(left=part.seams.left + first, right=part.seams.right + first)
         for part, first in zip(parts, columns, strict=False)
     ]
     told = [part.forecast for part in parts]
     worst = {
         name: max(getattr(one, name) for one in told)
         for name in (
-            "joint_open_mm", "joint_double_mm", "seam_95_mm", "seam_offset_95_mm", "placement_95_mm", "fluence_high",
+            "seam_open_mm", "seam_double_mm", "seam_95_mm", "seam_offset_95_mm", "placement_95_mm", "fluence_high",
         )
     }  # fmt: skip
     total = {
         name: sum(getattr(one, name) for one in told)
-        for name in ("outline_points", "missed_points", "joint_places", "lost_joint_places")
+        for name in ("outline_points", "missed_points", "seam_places", "lost_seam_places")
     }
     placed = [(one.placement_mm, one.missing_mm) for one in told if one.placement_mm is not None]
     forecast = told[0].model_copy(
@@ -54,9 +54,7 @@ def together(parts: Sequence[Simulated]) -> Simulated:
         forecast,
         Marks(*(np.concatenate(column) for column in zip(*marks, strict=True))),
         np.concatenate([part.strays_mm for part in parts]),
-        Joints._make(
-            [*map(np.concatenate, zip(*(one[:-1] for one in joints), strict=True)), total["lost_joint_places"]]
-        ),
+        Seams._make([*map(np.concatenate, zip(*(one[:-1] for one in seams), strict=True)), total["lost_seam_places"]]),
         Gaps(*(np.concatenate(column) for column in zip(*(part.gaps for part in parts), strict=True))),
         np.concatenate([part.middles_rad for part in parts]),
         max(part.marked_width_mm for part in parts),
@@ -65,12 +63,12 @@ def together(parts: Sequence[Simulated]) -> Simulated:
 
 def _worst_rule(rows: tuple[RuleRow, ...]) -> RuleRow:
     """One way of dividing: wrong where it is for any sheet, else as bad as for the worst."""
-    wrong = next((row for row in rows if row.joint_open_mm is None or row.joint_double_mm is None), None)
+    wrong = next((row for row in rows if row.seam_open_mm is None or row.seam_double_mm is None), None)
     if wrong is not None:
         return wrong
     return rows[0].model_copy(
         update={
             name: max((getattr(row, name) for row in rows), key=abs)
-            for name in ("joint_open_mm", "joint_double_mm", "drift_mm")
+            for name in ("seam_open_mm", "seam_double_mm", "drift_mm")
         }
     )

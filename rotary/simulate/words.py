@@ -5,11 +5,11 @@ from rotary.simulate.chances import MISSED_MM
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.nearest import FARTHEST_MM
 
-SAME_MM = 0.005  # ways of dividing whose joints differ by less come out the same
+SAME_MM = 0.005  # ways of dividing whose seams differ by less come out the same
 
 
 def sentences(forecast: Forecast, wanted_seam_mm: float) -> tuple[str, ...]:
-    """What will happen, the most important first; `wanted_seam_mm` is what a person accepts at a joint."""
+    """What will happen, the most important first; `wanted_seam_mm` is what a person accepts at a seam."""
     return (*_nominal(forecast), *_chances(forecast, wanted_seam_mm), *_rules(forecast))
 
 
@@ -25,18 +25,18 @@ def _nominal(forecast: Forecast) -> list[str]:
         )
     if forecast.placement_mm is not None and forecast.missing_mm is not None:
         out += _placed(forecast.placement_mm, forecast.missing_mm)
-    if forecast.joint_places:
+    if forecast.seam_places:
         out.append(
-            f"At the {forecast.joint_places} places where seams cross ink, gaps are at most "
-            f"{_um(forecast.joint_open_mm)} too wide and overlaps {_um(forecast.joint_double_mm)} too wide."
+            f"At the {forecast.seam_places} places where seams cross ink, gaps are at most "
+            f"{_um(forecast.seam_open_mm)} too wide and overlaps {_um(forecast.seam_double_mm)} too wide."
         )
     elif forecast.flats:
         out.append("You mark each flat on its own: there are no seams.")
     elif forecast.placement_mm is not None:
         out.append("No seam crosses ink.")
-    if forecast.lost_joint_places:
+    if forecast.lost_seam_places:
         out.append(
-            f"At {forecast.lost_joint_places} places a seam crosses ink, but one of its slices has no mark there."
+            f"At {forecast.lost_seam_places} places a seam crosses ink, but one of its slices has no mark there."
         )
     return out
 
@@ -61,7 +61,7 @@ def _placed(placement_mm: float, missing_mm: float) -> list[str]:
 
 def _chances(forecast: Forecast, wanted_seam_mm: float) -> list[str]:
     out = []
-    if forecast.draws and forecast.joint_places:
+    if forecast.draws and forecast.seam_places:
         verdict = "less than" if forecast.seam_95_mm <= wanted_seam_mm else "more than"
         out.append(
             f"In 19 of 20 items every gap or overlap at a seam is within {_um(forecast.seam_95_mm)}, {verdict} the "
@@ -86,14 +86,14 @@ def _whole(placement_95_mm: float) -> str:
 
 
 def _rules(forecast: Forecast) -> list[str]:
-    usual = max(forecast.joint_open_mm, forecast.joint_double_mm)
+    usual = max(forecast.seam_open_mm, forecast.seam_double_mm)
     out = []
     for row in forecast.rules:
         program = f"A program that divides from the {row.origin} and rounds by {row.rounding}"
-        if row.joint_open_mm is None or row.joint_double_mm is None:
+        if row.seam_open_mm is None or row.seam_double_mm is None:
             out.append(f"{program} makes {row.columns} slices, not {forecast.columns}: don't use it so.")
-        elif max(row.joint_open_mm, row.joint_double_mm) > usual + SAME_MM:
-            out.append(f"{program} leaves seams off by {_um(max(row.joint_open_mm, row.joint_double_mm))}.")
+        elif max(row.seam_open_mm, row.seam_double_mm) > usual + SAME_MM:
+            out.append(f"{program} leaves seams off by {_um(max(row.seam_open_mm, row.seam_double_mm))}.")
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
             f"A program makes the same {forecast.columns} slices of it whether it divides from the left edge or the "

@@ -54,7 +54,7 @@ from rotary.slices.models import (
 )
 from rotary.slices.otherwise import seam_costs
 from rotary.slices.remarks import (
-    JOINT_OF,
+    SEAM_OF,
     broken_limits,
     drawn_larger,
     flat_would_do,
@@ -150,7 +150,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     half *= wide
     steps_chosen, slices, inked = int(splits.steps[at]), int(splits.slices[at]), int(splits.inked[at])
     # The plan knows the artwork of one flat; pieces may go on all of them, and the number has to serve there too.
-    # Several columns of flat artwork are as wide as their slices, or their joints would not close.
+    # Several columns of flat artwork are as wide as their slices, or their seams would not close.
     joined = method == "plain" and slices > 1 and body.flats is None
     keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0), nearest=joined)
     size = round(slices * keys.file_slice_mm, 6), float(both.tallest_mm[0]) * high
@@ -161,12 +161,10 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     stops = seen.stops_mm if meets else np.zeros_like(wall.r)
     shared = both.spread[0] if body.flats is None else np.zeros_like(both.spread[0])
     spread = np.hypot(shared, HOLDS_95 * stops)
-    flat_gap = column_gap_mm(wall, both, keys.file_slice_mm / wide)[0] if joined else both.plain_joint[0]
+    flat_gap = column_gap_mm(wall, both, keys.file_slice_mm / wide)[0] if joined else both.plain_seam[0]
     step_mm = wall.r * turning.rad_per_step
-    nominal = _as_turned(both.sheet_joint[0] if method == "sheet" else flat_gap, step_mm, keys)
-    plain_nominal, sheet_nominal = (
-        (nominal, both.sheet_joint[0]) if method == "plain" else (both.plain_joint[0], nominal)
-    )
+    nominal = _as_turned(both.sheet_seam[0] if method == "sheet" else flat_gap, step_mm, keys)
+    plain_nominal, sheet_nominal = (nominal, both.sheet_seam[0]) if method == "plain" else (both.plain_seam[0], nominal)
     rows = tuple(
         SeamAtHeight(
             s_mm=s,
@@ -186,15 +184,15 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     if meets and abs(keys.drift_steps) * per_step > tolerances.accepted_seam_mm and "turning" not in pick.unmet:
         pick = replace(pick, unmet=(*pick.unmet, "turning"))
     count = np.array([inked - (not layout.is_ring)], float)
-    joint_95 = float(all_seams_mm(shared[None], stops, count, nominal)[0]) if meets else 0.0
+    seam_95 = float(all_seams_mm(shared[None], stops, count, nominal)[0]) if meets else 0.0
     worst = int(np.argmax(np.abs(nominal) + spread))
-    exact = (both.sheet_joint if method == "sheet" else both.plain_joint)[0]
+    exact = (both.sheet_seam if method == "sheet" else both.plain_seam)[0]
     typing_mm = float(np.abs(nominal - exact).max()) if meets else 0.0
-    exceeds = joint_95 > tolerances.accepted_seam_mm * (1 + GRID_SHARE) and not {"turning", *JOINT_OF.values()} & {
+    exceeds = seam_95 > tolerances.accepted_seam_mm * (1 + GRID_SHARE) and not {"turning", *SEAM_OF.values()} & {
         *pick.unmet
     }
-    if exceeds or (typing_mm > KEYED_MM and joint_95 > tolerances.accepted_seam_mm):
-        pick = replace(pick, unmet=(*pick.unmet, *({JOINT_OF[method]} - set(pick.unmet))))
+    if exceeds or (typing_mm > KEYED_MM and seam_95 > tolerances.accepted_seam_mm):
+        pick = replace(pick, unmet=(*pick.unmet, *({SEAM_OF[method]} - set(pick.unmet))))
     stair = float((both.stair[0] if method == "sheet" else flat_stair_mm(both, head)[0]).max()) if meets else 0.0
     free = tolerances.slice_width_mm is None and body.flats is None and (meets or int(splits.slices[sheet.at]) > 1)
     costs = seam_costs(tolerances.accepted_seam_mm, splits, pick, reference, pick_for) if free else ()
@@ -218,7 +216,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         limits=limit_rows(found, reference, governing, pick.unmet),
         runners_up=runners_up(splits, kinds, pick, reference, least_mm, closing_steps),
         seam_rows=rows,
-        seam_95_mm=joint_95,
+        seam_95_mm=seam_95,
         nominal_mm=float(abs(nominal[worst])) if meets else 0.0,
         shared_mm=float(shared[worst]) / HOLDS_95 if meets else 0.0,
         stops_mm=float(stops[worst]),
@@ -252,7 +250,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
 
 
 def _as_turned(gap_mm: Floats, step_mm: Floats, keys: KeyedColumn) -> Floats:
-    """Joints (k,) as they come out with the whole steps that the typed numbers make a program turn: the worse end."""
+    """Seams (k,) as they come out with the whole steps that the typed numbers make a program turn: the worse end."""
     ends = gap_mm + step_mm * keys.least_over, gap_mm + step_mm * keys.most_over
     return np.where(np.abs(ends[0]) > np.abs(ends[1]), *ends)
 

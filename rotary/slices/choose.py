@@ -18,7 +18,7 @@ from rotary.turning import Chuck, Rollers
 
 MOST_SLICES: Final = 4001
 NARROWEST_SPOTS: Final = 2
-"""A slice narrower than this many spots is all joint: no choice is made below it."""
+"""A slice narrower than this many spots is all seam: no choice is made below it."""
 
 MORE_STEPS: Final = 90
 """So many more steps an index are tried until the angle can be typed in its decimals."""
@@ -72,7 +72,7 @@ class Pick:
     seen: Surveyed
 
     def typed_mm(self, splits: Splits) -> float:
-        """The worst that a joint may be off with columns as they can be typed; none where no slices meet."""
+        """The worst that a seam may be off with columns as they can be typed; none where no slices meet."""
         if splits.inked[self.at] < 2:
             return 0.0
         worst = self.seen.worst_mm(self.method, float(splits.index_rad[self.at]))
@@ -278,7 +278,7 @@ def chosen(
     floor_rad, _, closing_tolerance_steps = limits
     binding = [bound for bound in found if bound.binds(method) and bound.index_rad >= floor_rad]
     widest = min((bound.index_rad for bound in binding), default=math.inf)
-    alone = min((bound.index_rad for bound in binding if not bound.at_joints_only), default=math.inf)
+    alone = min((bound.index_rad for bound in binding if not bound.at_seams_only), default=math.inf)
     narrow = splits.index_rad <= np.where(splits.inked == 1, alone, widest) * (1 + EPS)
     closes = np.abs(splits.closing_steps) <= closing_tolerance_steps
     fits = splits.suits(method, among & narrow & closes)

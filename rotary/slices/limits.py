@@ -38,7 +38,7 @@ class Bound:
     """A limit as an index angle [rad], inf where it sets none; `methods` those it binds, `values` for its sentences.
 
     `obeyed` is False where no slice width can help, so that the choice goes on without it;
-    `at_joints_only` where it says nothing about artwork that needs a single slice.
+    `at_seams_only` where it says nothing about artwork that needs a single slice.
     """
 
     id: LimitId
@@ -46,7 +46,7 @@ class Bound:
     values: Values = field(default_factory=dict)
     methods: tuple[Method, ...] = ("sheet", "plain")
     obeyed: bool = True
-    at_joints_only: bool = False
+    at_seams_only: bool = False
 
     def binds(self, method: Method) -> bool:
         """Whether the choice for this method has to keep to it."""
@@ -68,7 +68,7 @@ class Surveyed(NamedTuple):
     worst_plain: Floats
 
     def worst_mm(self, method: Method, index_rad: float) -> float:
-        """The worst that a joint may be off at an index angle."""
+        """The worst that a seam may be off at an index angle."""
         worst = self.worst_sheet if method == "sheet" else self.worst_plain
         return float(np.interp(index_rad, self.at.index_rad, worst))
 
@@ -80,7 +80,7 @@ def surveyed(wall: Wall, least_rad: float, most_rad: float, ring: bool) -> tuple
     at = slices_of(wall, np.geomspace(min(least_rad, most / 2000), most, GRID), prove_sheet=False)
     count = np.maximum(np.ceil(most_rad / at.index_rad - 1e-9) - (not ring), 1.0)
     # Flat columns may close by chance at one wide angle: that is no reason to go there.
-    flat = np.maximum.accumulate(_known(np.abs(at.plain_joint)), axis=0)
+    flat = np.maximum.accumulate(_known(np.abs(at.plain_seam)), axis=0)
 
     def with_stops(stops: Floats) -> Surveyed:
         # Both methods at once: each call has its own cost.
@@ -108,7 +108,7 @@ def all_seams_mm(spread_mm: Floats, stops_mm: Floats, count: Floats, nominal_mm:
 
 def applying(found: list[Bound], method: Method, slices: int) -> list[Bound]:
     """The limits that say something about this method and this number of slices."""
-    return [bound for bound in found if method in bound.methods and (slices > 1 or not bound.at_joints_only)]
+    return [bound for bound in found if method in bound.methods and (slices > 1 or not bound.at_seams_only)]
 
 
 def _known(values: Floats) -> Floats:
@@ -151,14 +151,14 @@ def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
         # A flat lies still under the head, and there is an edge of the item between it and the next.
         return [_incidence(tolerances, seen, False), _closing(ring), _field(head, seen)]
     steep = _incidence(tolerances, seen, can_be_levelled(drive, turning))
-    found = [_focus(tolerances, wall), steep, *_joints(tolerances, turning, seen)]
+    found = [_focus(tolerances, wall), steep, *_seams(tolerances, turning, seen)]
     stair = _widest(at.index_rad, at.stair.max(axis=1), tolerances.accepted_seam_mm)
     found.append(
         Bound(
             "skew_offset",
             stair,
             {"skew_rad": abs(drive.skew_rad), "offset_mm": wall.offset, "seam_mm": tolerances.accepted_seam_mm},
-            at_joints_only=True,
+            at_seams_only=True,
         )
     )
     if head.slice_turn_rad != 0:
@@ -170,7 +170,7 @@ def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
 
 
 def flat_stair_mm(at: Slices, head: LaserAndLens) -> Floats:
-    """The stair (g, k) at the joints of flat artwork, which can't be turned column by column as a sheet is [mm]."""
+    """The stair (g, k) at the seams of flat artwork, which can't be turned column by column as a sheet is [mm]."""
     return np.asarray(at.stair + motion.skew_stair_mm(at.width, abs(head.slice_turn_rad)))
 
 
@@ -180,7 +180,7 @@ def _askew(tolerances: Tolerances, head: LaserAndLens, at: Slices) -> Bound:
         _widest(at.index_rad, flat_stair_mm(at, head).max(axis=1), tolerances.accepted_seam_mm),
         {"turn_rad": abs(head.slice_turn_rad)},
         methods=("plain",),
-        at_joints_only=True,
+        at_seams_only=True,
     )
 
 
@@ -214,7 +214,7 @@ def _incidence(tolerances: Tolerances, seen: Surveyed, can_level: bool) -> Bound
     )
 
 
-def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> list[Bound]:
+def _seams(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> list[Bound]:
     wall, at, tolerance = seen.wall, seen.at, tolerances.accepted_seam_mm
     geometry = at.spread_without_drive.max(axis=1)
     sheet_free = _widest(at.index_rad, geometry, tolerance)
@@ -231,7 +231,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
     by_stops = left < CURABLE * tolerance or (full < CURABLE * widest and not by_scale)
     curable = not by_stops and drive_index >= CURABLE * widest
     sheet = full if curable else sheet_free
-    plain_free = _widest(at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1) + geometry, tolerance)
+    plain_free = _widest(at.index_rad, _known(np.abs(at.plain_seam)).max(axis=1) + geometry, tolerance)
     # Flat slices may have to be so narrow that the stops of all of them exceed what is accepted: then by shape alone.
     plain = (_last(at.index_rad, seen.worst_plain, tolerance) or plain_free) if curable else plain_free
     if by_stops:
@@ -239,7 +239,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
         drive_index = min(drive_index, full)
     costliest, apart_mm = _costliest_belief(wall, at), float(wall.r.max() - wall.r.min()) / 2
     # Where the beliefs about the inputs and not the flat columns cost most, redrawing would not help.
-    shape = float(np.interp(plain, at.index_rad, _known(np.abs(at.plain_joint)).max(axis=1)))
+    shape = float(np.interp(plain, at.index_rad, _known(np.abs(at.plain_seam)).max(axis=1)))
     believed = shape < float(np.interp(plain, at.index_rad, geometry))
     return [
         Bound(
@@ -268,7 +268,7 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
             },
             methods=("sheet",),
             obeyed=sheet > 0,
-            at_joints_only=True,
+            at_seams_only=True,
         ),
         Bound(
             "turning",
@@ -286,13 +286,13 @@ def _joints(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> lis
                 "readings": turning.readings_used,
             },
             obeyed=curable,
-            at_joints_only=True,
+            at_seams_only=True,
         ),
     ]
 
 
 def _costliest_belief(wall: Wall, at: Slices) -> str:
-    """Which of the inputs spreads the joints most."""
+    """Which of the inputs spreads the seams most."""
     under = abs(float(at.over[0, STATIONS // 2]))
     return max(
         (float((wall.radius_half / wall.r).max()), "diameter"),

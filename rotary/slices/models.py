@@ -40,7 +40,7 @@ class SplitRemark(Model):
 
 
 class SeamAtHeight(Model):
-    """Joint error at one height [mm], + gap, - double mark: nominal and the half width that holds 95 %.
+    """Seam error at one height [mm], + gap, - double mark: nominal and the half width that holds 95 %.
 
     `plain_shape_mm` is what slices of flat artwork stand open for the item's shape alone, before they are slit, and
     `plain_typed_mm` what the decimals of the numbers to type add.
@@ -70,7 +70,7 @@ class Candidate(Model):
 
 
 class SeamCost(Model):
-    """The split were `accepted_mm` accepted at a joint: what comes out (95 %), and how much longer the turning of all
+    """The split were `accepted_mm` accepted at a seam: what comes out (95 %), and how much longer the turning of all
     slices takes each time round (less than nothing: shorter)."""
 
     accepted_mm: float
@@ -82,7 +82,7 @@ class SeamCost(Model):
 
     @property
     def reached(self) -> bool:
-        """Whether a joint would keep to what is accepted."""
+        """Whether a seam would keep to what is accepted."""
         return self.seam_95_mm <= self.accepted_mm * 1.01
 
 

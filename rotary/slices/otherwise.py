@@ -1,4 +1,4 @@
-"""What better or worse joints would cost: the split as it would be were another error accepted."""
+"""What better or worse seams would cost: the split as it would be were another error accepted."""
 
 from collections.abc import Callable
 from typing import Final
@@ -18,7 +18,7 @@ def seam_costs(
     reference_mm: float,
     pick_for: Callable[[float], Pick],
 ) -> tuple[SeamCost, ...]:
-    """The splits for a finer and a coarser joint than is accepted; `pick_for` chooses the split for an error [mm]."""
+    """The splits for a finer and a coarser seam than is accepted; `pick_for` chooses the split for an error [mm]."""
     return tuple(
         _cost(float(f"{accepted_mm * factor:.2g}"), splits, pick, reference_mm, pick_for) for factor in (FINER, COARSER)
     )

@@ -19,12 +19,12 @@ from rotary.turning import Chuck, Rollers
 DRAWN_SHARE: Final = 0.001
 """Artwork that lands within a thousandth of its size needs no word."""
 
-JOINT_OF: Final[dict[Method, LimitId]] = {"plain": "seam_plain", "sheet": "seam_sheet"}
-"""The limit that holds the joints of each method."""
+SEAM_OF: Final[dict[Method, LimitId]] = {"plain": "seam_plain", "sheet": "seam_sheet"}
+"""The limit that holds the seams of each method."""
 
 
 def typed_off(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Floats) -> tuple[SplitRemark, ...]:
-    """What numbers with few decimals cost at the joints."""
+    """What numbers with few decimals cost at the seams."""
     values: Values = {
         "off_mm": float(off_mm.max()),
         "decimals": drive.typed_decimals,
@@ -34,11 +34,11 @@ def typed_off(drive: Chuck | Rollers, keys: KeyedColumn, method: str, off_mm: Fl
 
 
 def broken_limits(found: list[Bound], pick: Pick, index_rad: float) -> tuple[SplitRemark, ...]:
-    """Each limit that the choice breaks, and whether it is one of the joints."""
+    """Each limit that the choice breaks, and whether it is one of the seams."""
     return tuple(
         SplitRemark(
             id="not_kept",
-            values={"limit": bound.id, "at_seams": bound.id in ("turning", *JOINT_OF.values())},
+            values={"limit": bound.id, "at_seams": bound.id in ("turning", *SEAM_OF.values())},
         )
         for bound in found
         if bound.id in pick.unmet and not (bound.id == "turning" and index_rad <= bound.index_rad)

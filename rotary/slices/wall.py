@@ -1,4 +1,4 @@
-"""The band of the wall under the head, at any index angle: sag, commands, incidence, joints.
+"""The band of the wall under the head, at any index angle: sag, commands, incidence, seams.
 
 All is worked out for many index angles (g,) at once, at seven stations (k,) of the band.
 """
@@ -87,9 +87,9 @@ class Slices(NamedTuple):
     tallest_mm: Floats
     over: Floats
     incidence: Floats
-    sheet_joint: Floats
+    sheet_seam: Floats
     plain_command: Floats
-    plain_joint: Floats
+    plain_seam: Floats
     spread: Floats
     spread_without_drive: Floats
     stair: Floats
@@ -245,7 +245,7 @@ def _planes(wall: Wall, half: Floats) -> tuple[Floats, Floats, Floats]:
 def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices:
     """All that follows from index angles (g,) float [rad], each up to most of half a turn.
 
-    A sheet's commands are worked out so that its joints close; `prove_sheet` sends them back down to the
+    A sheet's commands are worked out so that its seams close; `prove_sheet` sends them back down to the
     wall to show it, which a survey of many angles can do without.
     """
     index = index_rad[:, None]
@@ -275,9 +275,9 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
         tallest_mm=highest - lowest,
         over=at.over,
         incidence=np.arccos(np.minimum(np.maximum(leaning, -1.0), 1.0)),
-        sheet_joint=_gap(wall, at.command_x, index, apex_over) if prove_sheet else np.zeros_like(at.over),
+        sheet_seam=_gap(wall, at.command_x, index, apex_over) if prove_sheet else np.zeros_like(at.over),
         plain_command=plain_command,
-        plain_joint=_gap(wall, plain_command[:, None], index, apex_over),
+        plain_seam=_gap(wall, plain_command[:, None], index, apex_over),
         spread=spread,
         spread_without_drive=without,
         stair=np.hypot(width * wall.skew_stair, aside),
@@ -285,7 +285,7 @@ def slices_of(wall: Wall, index_rad: Floats, prove_sheet: bool = True) -> Slices
 
 
 def _plain_command(wall: Wall, half: Floats, apex_over: Floats) -> Floats:
-    """Half the column (g,) of plain artwork for which the joints close in the middle of the band's radii."""
+    """Half the column (g,) of plain artwork for which the seams close in the middle of the band's radii."""
     radius = (float(wall.r.max()) + float(wall.r.min())) / 2
     middle = (apex_over.max(axis=1) + apex_over.min(axis=1)) / 2
     drop = circle.fall_mm(math.cos(wall.tilt), half) if wall.sags else np.zeros_like(half)
@@ -294,7 +294,7 @@ def _plain_command(wall: Wall, half: Floats, apex_over: Floats) -> Floats:
 
 
 def column_gap_mm(wall: Wall, at: Slices, file_slice_mm: float) -> Floats:
-    """The joint (g, k) of flat artwork in columns of this width, + gap, - double mark."""
+    """The seam (g, k) of flat artwork in columns of this width, + gap, - double mark."""
     command = np.full((len(at.index_rad), 1), file_slice_mm / 2)
     return _gap(wall, command, at.index_rad[:, None], wall.apex_mm - at.plane)
 

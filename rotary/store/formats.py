@@ -26,7 +26,7 @@ from rotary.files import toml_tables
 from rotary.job import Job, job_from_data
 from rotary.store.lines import line_of
 from rotary.store.old_sheets import with_actions
-from rotary.store.places import LARGEST_BYTES, Version, read_either
+from rotary.store.places import LARGEST_BYTES, Version, read, read_either
 from rotary.store.record import FORMAT, Profile, Record, without_paths
 from rotary.store.writing import LAST_LINE
 
@@ -82,15 +82,24 @@ def opened(raw: bytes, source: str, home: str = "") -> Opened:
 
 def opened_version(version: Version, source: str = "") -> Opened:
     """A version of the store, or its second copy where it can't be read; raises FileTrouble, or as `opened`."""
-    return opened(read_either(version.path), source or version.stamp, version.path.parent.name)
+    return _opened(version, read_either(version.path), source)
 
 
-def opened_or_none(version: Version) -> Opened | None:
-    """As `opened_version`; None where it can't be opened."""
+def tried(version: Version, source: str = "") -> tuple[Opened | None, str]:
+    """As `opened_version`, None where it can't be opened; and what is wrong with the file itself, if anything is."""
+    trouble = ""
     try:
-        return opened_version(version)
-    except (Refused, FileTrouble):
-        return None
+        raw = read(version.path)
+    except FileTrouble as unreadable:
+        trouble, raw = str(unreadable), b""
+    try:
+        return (opened_version(version, source) if trouble else _opened(version, raw, source)), trouble
+    except (Refused, FileTrouble) as why:
+        return None, trouble or str(why.faults[0] if isinstance(why, Refused) else why)
+
+
+def _opened(version: Version, raw: bytes, source: str) -> Opened:
+    return opened(raw, source or version.stamp, version.path.parent.name)
 
 
 def _text(raw: bytes, source: str) -> str:

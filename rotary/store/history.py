@@ -9,7 +9,7 @@ from typing import Final
 from rotary.errors import FileTrouble, Refused, UnknownName, brief
 from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
-from rotary.store.formats import opened, opened_or_none, opened_version
+from rotary.store.formats import opened, tried
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.keeping import Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
 from rotary.store.naming import same_name
@@ -43,10 +43,8 @@ def history_of(home: Path, most: int | None = None) -> list[Past]:
     past = []
     for version in among[::-1][:most]:
         label, beside = places.label(version, among), len(heads) > 1 and version.stamp in heads
-        try:
-            found = opened_version(version, f"version {label}")
-        except (Refused, FileTrouble) as trouble:
-            reason = str(trouble.faults[0]) if isinstance(trouble, Refused) else str(trouble)
+        found, reason = tried(version, f"version {label}")
+        if found is None:
             past.append(Past(label, version.stamp, "", "", "", reason, "", beside))
             continue
         kept = found.profile.saved
@@ -70,7 +68,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     among = places.versions(home)
     if not among:
         raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: rotary profile bin lists it")
-    newest = opened_or_none(among[-1])
+    newest, _ = tried(among[-1])
     refuse_read_only(home, found.read_only or (newest.read_only if newest else ""))
     return save_next(found.profile, home, tuple(head.stamp for head in places.side_by_side(among)), why)
 
@@ -209,7 +207,7 @@ def _wrong_with(home: Path, version: places.Version) -> str:
     except FileTrouble as unreadable:
         if not is_there(version.path):
             return ""
-        if opened_or_none(version) is None:
+        if tried(version)[0] is None:
             raise
         return str(unreadable)
     return ""

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING, Any, Final, NamedTuple
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.files import only_said, regular_bytes, write_whole
 from rotary.store.naming import same_name
-from rotary.store.places import INDEX, Version, homes, label, read, side_by_side, spare_of, versions
+from rotary.store.places import INDEX, Version, homes, label, side_by_side, versions
 
 if TYPE_CHECKING:
     # What only reads a profile anew needs is loaded then: a list of what is remembered has to come at once.
@@ -181,30 +181,15 @@ def _read_anew(home: Path, changed_ns: int) -> tuple[ProfileEntry | None, _Row |
 
 def entry_of(home: Path, among: list[Version]) -> ProfileEntry:
     """What a list says of a profile, read from its files."""
-    from rotary.store.formats import opened
+    from rotary.store.formats import tried
 
     trouble = ""
     for version in reversed(among):
-        try:
-            raw = read(version.path)
-        except FileTrouble as unreadable:
-            trouble = trouble or str(unreadable)
-            raw = _spare(version)
-        try:
-            found = opened(raw, f"version {label(version, among)}", home.name)
-        except Refused as refused:
-            trouble = trouble or str(refused.faults[0])
-            continue
-        return _entry(home, among, version, found, trouble)
+        found, wrong = tried(version, f"version {label(version, among)}")
+        trouble = trouble or wrong
+        if found is not None:
+            return _entry(home, among, version, found, trouble)
     return _blank(home, among, trouble)
-
-
-def _spare(version: Version) -> bytes:
-    """The second copy of a version that can't be read; nothing where that can't be either."""
-    try:
-        return read(spare_of(version.path))
-    except FileTrouble:
-        return b""
 
 
 def _blank(home: Path, among: list[Version], trouble: str) -> ProfileEntry:
@@ -220,7 +205,7 @@ def _entry(home: Path, among: list[Version], version: Version, found: "Opened", 
     job, kept = profile.job, profile.saved
     length, widths, flats = wall_of(job.item)
     item, coating, head = job.item.name, job.item.coating or "none", job.laser.name
-    heads = _beside(among)
+    heads = side_by_side(among) if len(among) > 1 else among
     said = (kept.name, item, coating, job.item.metal, head, job.turning.kind, job.note, job.artwork.name, stands.state)
     notes = [note.text for note in kept.notes]
     return ProfileEntry(
@@ -249,15 +234,6 @@ def _entry(home: Path, among: list[Version], version: Version, found: "Opened", 
         beside=tuple(label(other, among) for other in heads) if len(heads) > 1 else (),
         words=same_name(" ".join((*said, *notes)))[:4000],
     )
-
-
-def _beside(among: list[Version]) -> list[Version]:
-    if len(among) == 1:
-        return among
-    try:
-        return side_by_side(among)
-    except FileTrouble:
-        return among[-1:]
 
 
 def wall_of(item: "Model") -> tuple[float, tuple[float, ...], int]:

@@ -11,7 +11,7 @@ from rotary.errors import BadArgument, FileTrouble, Refused, UnknownName, brief,
 from rotary.files import is_file, is_there, write_new
 from rotary.job import Job
 from rotary.store import places
-from rotary.store.formats import opened, opened_or_none, opened_version
+from rotary.store.formats import opened, opened_version, tried
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.naming import checked_name, folder_name, id_of, same_name, token
 from rotary.store.places import SPARE, Version
@@ -142,7 +142,7 @@ def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused
 
 def last_good(among: list[Version]) -> Version | None:
     """The newest of these versions that can be opened."""
-    return next((version for version in reversed(among) if opened_or_none(version) is not None), None)
+    return next((version for version in reversed(among) if tried(version)[0] is not None), None)
 
 
 def keep(
@@ -195,7 +195,7 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
         raise FileTrouble(f"no version in {brief(home, 80)} can be opened: save the job under another name")
     before = opened_version(source)
     # A newest file of ours that was damaged, or is closed, is no reason to refuse a save: it stays where it is.
-    newest = opened_or_none(among[-1]) or opened_or_none(last_good(among) or among[-1])
+    newest = tried(among[-1])[0] or tried(last_good(among) or among[-1])[0]
     refuse_read_only(home, before.read_only or (newest.read_only if newest else ""))
     return save_next(before.profile.model_copy(update={"job": job}), home, (source.stamp,), KEPT, **news)
 

@@ -144,7 +144,7 @@ class ItemTurning(Model):
     `axis_height_mm` is the axis over the bed at the place `axis_height_at_mm`, with the shim in
     where the item is levelled; `tilt_rad` the axis, + where the rim is higher. `level` is what levels it, whether
     that is done or not.
-    `offset_per_mm` is tan(skew): the stair at each joint per mm of slice width.
+    `offset_per_mm` is tan(skew): the stair at each seam per mm of slice width.
     `motor_error_mm` is how far a step motor may stand off at the widest place; it does not add up.
     `seam_stops_mm` is what two stops leave at a seam there (1 sigma), of free indexes and of those that are whole
     cycles of the motor; `cycle_steps` the steps of a cycle, None where it has none; `stops_tested` which of the two

@@ -9,10 +9,11 @@ from rotary.artwork.rings import Rings, area_mm2
 from rotary.simulate.controller import SimulatedColumn
 from rotary.simulate.description import Description, SimulatedMachine, TrueInk
 from rotary.simulate.flats import laid_round
-from rotary.simulate.joints import gaps, joints
 from rotary.simulate.marks import marks
-from rotary.simulate.placement import joint_lines, placement
+from rotary.simulate.placement import placement, seam_lines
 from rotary.simulate.rays import RayStand
+from rotary.simulate.seams import gaps
+from rotary.simulate.seams import seams as crossings
 from tests.actions.bench import Bench, true_wall
 
 
@@ -55,8 +56,8 @@ def landed(
     inked = sum(area_mm2(one.rings) > 1e-6 for one in cut)
     ring = inked if bench.is_ring and abs(inked * index - 2 * np.pi) < index / 2 else 0
     true = TrueInk(wall, centre, ring)
-    at = joints(bench.curve, shown, true, turned + start_rad, about.inset_mm)
-    lines = joint_lines(turned, index, ring) + start_rad
+    at = crossings(bench.curve, shown, true, turned + start_rad, about.inset_mm)
+    lines = seam_lines(turned, index, ring) + start_rad
     _, strays, missing = placement(bench.curve, shown, true, lines, about)
     seams = gaps(stand, at, turned, 2 * about.inset_mm).open_mm
     return Landed(strays, missing, float(np.abs(seams).max(initial=0.0)), at.lost, missed)

@@ -181,6 +181,31 @@ READ: dict[str, Callable[[], bytes]] = {
     "an old encoding": lambda: (
         '<?xml version="1.0" encoding="ISO-8859-1"?>' + svg("<title>hé</title>").decode()
     ).encode("latin-1"),
+    "an old encoding that it does not name": lambda: svg("<title>hé</title>").decode().encode("latin-1"),
+    "an encoding of two bytes": lambda: (
+        '<?xml version="1.0" encoding="GB2312"?>' + svg("<title>中</title>").decode()
+    ).encode("gb2312"),
+    "four bytes a letter": lambda: ('<?xml version="1.0" encoding="UTF-32"?>' + svg("").decode()).encode("utf-32"),
+    "another encoding than it names": lambda: b'<?xml version="1.0" encoding="UTF-16"?>' + svg(""),
+    "blank lines before the first": lambda: b' \r\n\n<?xml version="1.0"?>' + svg(""),
+    "zeros at the end": lambda: svg("") + bytes(500),
+    "a remark of many letters": lambda: svg(f"<!--{'x' * 9_000_000}-->"),
+    "more attributes than any element has": lambda: svg("<g" + "".join(f' a{i}="1"' for i in range(50_000)) + "/>"),
+    "more prefixes than any drawing has": lambda: svg(
+        "<g" + "".join(f' xmlns:n{i}="http://example.org/{i}"' for i in range(50_000)) + "/>"
+    ),
+    "a picture of many letters": lambda: svg(
+        '<image width="9" height="9" href="data:image/png;base64,' + "A" * 9_000_000 + '"/>'
+    ),
+    "digits without end": lambda: svg('<g stroke-width="' + "9" * 900_000 + '" fill="#000"/>'),
+    "views within views that shrink": lambda: svg(
+        '<svg width="1" height="1" viewBox="0 0 1000 1000">' * 200 + '<rect width="9" height="9"/>' + "</svg>" * 200
+    ),
+    "a selector longer than any drawing is deep": lambda: svg(
+        f"<style>{'g ' * 3000}rect{{fill:#fff}}</style>{'<g>' * 200}<g/>{'</g>' * 200}"
+    ),
+    "letters at no size": lambda: svg('<text y="20" font-size="1e-300">ab</text><text font-size="-5">ab</text>'),
+    "letters out of reach": lambda: svg('<text y="1e300" x="-1e300" letter-spacing="1e300">ab</text>'),
     "packed": lambda: gzip.compress(svg("")),
     "a bad viewBox": lambda: (
         b'<svg width="100mm" height="100mm" viewBox="0 0 0 -5"><rect width="50%" height="100%"/></svg>'

@@ -9,6 +9,7 @@ import ezdxf
 
 from tests.artwork.hostile import svg
 
+TREF = '<tref href="#t"/>'
 RECT = '<rect width="9" height="9" fill="url(#g)"/>'
 GRADIENT = '<linearGradient id="g" {}><stop/><stop offset="1" stop-color="#fff"/></linearGradient>'
 
@@ -79,6 +80,23 @@ def lines(document: Any) -> None:
         document.modelspace().add_line(*[(99 * draw.random(), 99 * draw.random()) for _ in range(2)])
 
 
+def star(points: int, seed: int) -> str:
+    """A path from corner to corner at random."""
+    draw = Random(seed)
+    return "M" + " ".join(f"{99 * draw.random():.2f} {99 * draw.random():.2f}" for _ in range(points)) + "z"
+
+
+def tangle_svg(points: int) -> Callable[[], bytes]:
+    return lambda: svg(f'<path d="{star(points, 3)}"/>')
+
+
+def plain_dxf(entities: str, before: str = "") -> bytes:
+    """As small programs write it, without release, classes and marks; words for lines."""
+    head = "0 SECTION 2 HEADER 9 $INSUNITS 70 4 0 ENDSEC"
+    words = f"{head} {before} 0 SECTION 2 ENTITIES {entities} 0 ENDSEC 0 EOF".split()
+    return "\n".join(words).encode() + b"\n"
+
+
 ANY: dict[str, Callable[[], bytes]] = {
     "letters that run to the left": lambda: svg(f'<text y="50" font-size="1">{"א" * 160_000}</text>'),
     "letters": lambda: svg(f'<text y="50" font-size="1">{"a" * 600_000}</text>'),
@@ -145,6 +163,91 @@ ANY: dict[str, Callable[[], bytes]] = {
         '<path d="M0 0H90" stroke="#000" stroke-dasharray="5 1e300" stroke-dashoffset="1e300"/>'
     ),
     "endless opacity": lambda: svg('<g opacity="1e400"><rect width="9" height="9" opacity="-1e400"/></g>'),
+    "patterns in patterns": lambda: svg(
+        "".join(
+            f'<pattern id="p{i}" width="9" height="9" patternUnits="userSpaceOnUse"><rect width="8" height="8" '
+            f'fill="url(#p{i + 1})"/></pattern>'
+            for i in range(12)
+        )
+        + '<rect width="99" height="99" fill="url(#p0)"/>'
+    ),
+    "letters with a pattern": lambda: svg(
+        '<pattern id="p" width="1" height="1" patternUnits="userSpaceOnUse"><circle r=".3"/></pattern>'
+        f'<text y="50" fill="url(#p)">{"abc " * 5000}</text>'
+    ),
+    "a pattern that is cut and masked by itself": lambda: svg(
+        '<pattern id="p" width="2" height="2" patternUnits="userSpaceOnUse"><g clip-path="url(#c)" mask="url(#m)">'
+        '<rect width="1" height="1"/></g></pattern><clipPath id="c"><circle r="50"/></clipPath><mask id="m">'
+        '<rect width="99" height="99" fill="url(#p)"/></mask><rect width="99" height="99" fill="url(#p)"/>'
+    ),
+    "symbols that double": lambda: svg(
+        "".join(f'<symbol id="s{i}">' + 2 * f'<use href="#s{i + 1}"/>' + "</symbol>" for i in range(38))
+        + '<symbol id="s38"><rect width="9" height="9"/></symbol><use href="#s0"/>'
+    ),
+    "marks on marks on marks": lambda: svg(
+        "".join(
+            f'<marker id="m{i}" overflow="visible"><polyline marker-mid="url(#m{i + 1})" '
+            'points="0 0 1 1 2 2 3 0 4 4 5 0 6 6" stroke="#000"/></marker>'
+            for i in range(12)
+        )
+        + '<polyline marker-mid="url(#m0)" points="0 0 9 9 20 0 30 30"/>'
+    ),
+    "classes and rules for each": lambda: svg(
+        f"<style>{''.join(f'.c{i}{{fill:#000}}' for i in range(20_000))}</style>"
+        + f'<rect width="9" height="9" class="{" ".join(f"c{i}" for i in range(20_000))}"/>' * 200
+    ),
+    "a list of dashes for each line": lambda: svg(
+        f'<path d="M0 0H99V99" fill="none" stroke="#000" stroke-dasharray="{"9 " * 4000}"/>' * 3000
+    ),
+    "a list of dashes that all inherit": lambda: svg(
+        f'<g stroke="#000" stroke-dasharray="{"9 " * 400_000}">' + '<path d="M0 0H99"/>' * 3000 + "</g>"
+    ),
+    "long turns by a rule": lambda: svg(
+        f"<style>rect{{transform:{'rotate(1deg)' * 3000}}}</style>" + '<rect width="9" height="9"/>' * 5000
+    ),
+    "a long colour that all inherit": lambda: svg(
+        f'<g fill="rgb({"1," * 100_000}">' + '<rect width="9" height="9"/>' * 5000 + "</g>"
+    ),
+    "variables of variables": lambda: svg(
+        "<style>rect{" + "".join(f"--v{i}:{f'var(--v{i + 1}) ' * 10};" for i in range(40)) + "fill:var(--v0)}</style>"
+        + '<rect width="9" height="9"/>' * 500
+    ),
+    "a variable of itself": lambda: svg('<rect width="9" height="9" style="--a:var(--a);fill:var(--a)"/>'),
+    "fonts that all letters ask for": lambda: svg(
+        f'<text y="50" font-family="{",".join(f"Face {i}" for i in range(20_000))}">{"abc" * 2000}</text>'
+    ),
+    "a font for each letter": lambda: svg(
+        "<text y='50'>" + "".join(f'<tspan font-family="Face{i}">a</tspan>' for i in range(4000)) + "</text>"
+    ),
+    "spans in spans with many letters": lambda: svg(
+        '<text y="50">' + '<tspan x="1 2 3" rotate="3">' * 240 + "a" * 20_000 + "</tspan>" * 240 + "</text>"
+    ),
+    "a text that is named often": lambda: svg(
+        f'<defs><text id="t">{"<tspan/>" * 100_000}a</text></defs><text y="60">{TREF * 5000}</text>'
+    ),
+    "turns of direction": lambda: svg(f'<text y="50">{chr(0x202E) + chr(0x202A)}a</text>' * 3000),
+    "half a letter": lambda: svg("<text y='50'>&#xD83D;</text>"),
+    "boxes within boxes that turn": lambda: svg(
+        '<g style="transform:rotate(1deg);transform-box:fill-box">' * 200 + RECT + "</g>" * 200
+    ),
+    "a tangle of a thousand corners": tangle_svg(1000),
+    "small tangles": lambda: svg(
+        "".join(f'<path d="{star(199, 10 + i)}"/>' for i in range(60))
+    ),
+    "a clip of tangles": lambda: svg(
+        f'<clipPath id="c"><path d="{star(3000, 7)}"/></clipPath>'
+        + '<circle cx="50" cy="50" r="40" clip-path="url(#c)"/>' * 300
+    ),
+    "a tangle that can be seen through": lambda: svg(
+        f'<path opacity=".5" d="{star(1200, 1)}"/><path opacity=".5" d="{star(1200, 2)}"/>'
+    ),
+    "stripes that cross": lambda: svg(
+        "".join(
+            f'<rect x="{i / 30:.3f}" width=".01" height="99"/><rect y="{i / 30:.3f}" height=".01" width="99"/>'
+            for i in range(3000)
+        )
+    ),
+    "arcs": lambda: svg(f'<path d="M0 0{"A5 3 7 1 0 9 9A5 3 7 1 0 0 0" * 50_000}"/>'),
     "no page": lambda: svg("").replace(b'viewBox="0 0 100 100"', b'viewBox="0 0 1e-300 1e-300"'),
     "DXF: a middle that is none": circle(b"7.25", b"nan"),
     "DXF: an endless middle": circle(b"7.25", b"-inf"),
@@ -162,6 +265,32 @@ ANY: dict[str, Callable[[], bytes]] = {
     "DXF: a grid of blocks": lambda: dxf(grid),
     "DXF: a tangle": lambda: dxf(tangle),
     "DXF: loose lines": lambda: dxf(lines),
+    "DXF: a block that is not there": lambda: dxf(
+        lambda d: (d.modelspace().add_blockref("none", (0, 0)), d.modelspace().add_circle((0, 0), 3))
+    ),
+    "DXF: a layer with a long name": lambda: dxf(
+        lambda d: (
+            d.layers.add("x" * 5000).off(), d.modelspace().add_circle((0, 0), 3, {"layer": "x" * 5000}),
+            d.modelspace().add_circle((0, 0), 5),
+        )
+    ),
+    "DXF: an endless grid of nothing": lambda: plain_dxf(
+        "0 INSERT 8 0 2 B 10 0 20 0 70 30000 71 30000 44 1 45 1",
+        "0 SECTION 2 BLOCKS 0 BLOCK 8 0 2 B 70 0 10 0 20 0 0 ENDBLK 8 0 0 ENDSEC",
+    ),
+    "DXF: a spline of degree 1,000": lambda: plain_dxf(
+        "0 SPLINE 8 0 70 0 71 1000 72 8 73 4 40 0 40 1 40 2 40 3 10 0 20 0 10 1 20 1 10 2 20 0 10 3 20 3"
+    ),
+    "DXF: a spline whose knots are one": lambda: plain_dxf(
+        f"0 SPLINE 8 0 70 0 71 3 72 8 73 4 {'40 0 ' * 8}10 0 20 0 10 1 20 1 10 2 20 0 10 3 20 3"
+    ),
+    "DXF: no way up": lambda: plain_dxf("0 CIRCLE 8 0 10 0 20 0 40 5 210 0 220 0 230 0"),
+    "DXF: too small to be seen": lambda: dxf(lambda d: d.modelspace().add_circle((0, 0), 1e-9)),
+    "DXF: lines from one place": lambda: plain_dxf(
+        " ".join(f"0 LINE 8 0 10 0 20 0 11 {i} 21 5" for i in range(15_000))
+    ),
+    "DXF: a comma in a number": lambda: plain_dxf("0 CIRCLE 8 0 10 0,5 20 0 40 5"),
+    "DXF: an odd number of lines": lambda: plain_dxf("0 CIRCLE 8 0 10 0 20 0 40 5 0"),
     "DXF: a long spline": lambda: dxf(
         lambda d: d.modelspace().add_open_spline([(i % 7, i % 5) for i in range(20_000)])
     ),
@@ -177,6 +306,10 @@ LONG = {
         "groups in groups that fade", "gradients", "masks on masks", "clips in clips", "a large part used often",
         "DXF: blocks in blocks", "DXF: a grid of blocks", "DXF: a tangle", "DXF: loose lines", "DXF: hatches",
         "DXF: a long spline", "DXF: a radius at the edge", "a span for each letter", "letters along a path",
-        "gradients of gradients",
+        "gradients of gradients", "letters with a pattern", "marks on marks on marks", "classes and rules for each",
+        "a list of dashes for each line", "a list of dashes that all inherit", "long turns by a rule",
+        "a long colour that all inherit", "a font for each letter", "spans in spans with many letters",
+        "a text that is named often", "a tangle that can be seen through", "arcs", "small tangles",
+        "symbols that double", "boxes within boxes that turn", "patterns in patterns",
 }  # fmt: skip
 """What is made to take as long as it can."""

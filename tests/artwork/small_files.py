@@ -18,6 +18,7 @@ def page(body: str, rest: str = "") -> bytes:
     return f'{head}width="100" height="100" viewBox="0 0 100 100" {rest}>{body}</svg>'.encode()
 
 
+CLIPPED, MASKED = 'clip-path="url(#c)"', 'mask="url(#m)"'
 STAR = "M50 5 79 95 3 39H97L21 95z"
 RIGHT_ANGLE = 'd="M20 80V20H80" fill="none" stroke="#000" stroke-width="10"'
 
@@ -327,6 +328,51 @@ SMALL_FILES: dict[str, Small] = {
         ),
         8 * 5 * 20,
         in_reference=False,
+    ),
+    "dots along a line, from its start": Small(
+        page('<path d="M20 50H79" stroke="#000" stroke-width="20" stroke-linecap="round" stroke-dasharray="0 30"/>'),
+        2 * pi * 100,
+    ),
+    "variables, and what stands in for them": Small(
+        page(
+            "<style>:root{--light:#fff;--dark:var(--none, #000)} .a{fill:var(--light)} .b{fill:var(--dark)}</style>"
+            '<path class="a" d="M0 0h50v50H0z"/><path class="b" d="M50 0h20v20H50z"/>'
+            '<path fill="#fff" d="M0 60h9v9H0z" style="fill:var(--none)"/>'
+            '<path d="M20 60h9v9h-9z" fill="var(--light)"/>'
+        ),
+        400 + 81,
+        in_reference=False,
+    ),
+    "the first and the last of some": Small(
+        page(
+            "<style>rect:first-child,rect:last-child{fill:#fff}</style>"
+            '<g><rect width="9" height="9"/><rect x="20" width="9" height="9"/><rect x="40" width="9" height="9"/></g>'
+        ),
+        81,
+        in_reference=False,
+    ),
+    "a rule by the place": Small(
+        page('<style>rect:nth-child(2){fill:#fff}</style><rect width="9" height="9"/>'), 81, told=True
+    ),
+    "a page that is cut": Small(
+        page('<clipPath id="c"><circle cx="50" cy="50" r="20"/></clipPath><path d="M0 0h50v99H0z"/>', CLIPPED),
+        pi * 200,
+    ),
+    "a page that is masked": Small(
+        page('<mask id="m"><path fill="#fff" d="M0 0h50v50H0z"/></mask><path d="M0 0h99v99H0z"/>', MASKED), 2500
+    ),
+    "a page that is turned": Small(page('<path d="M50 0h40v40H50z"/>', 'transform="rotate(20)"'), 1600, told=True),
+    "turned about its own middle": Small(
+        page(
+            '<path d="M60 10h20v20H60z" style="transform:rotate(45deg);transform-box:fill-box;'
+            'transform-origin:center"/>'
+            '<path fill-rule="evenodd" d="M0 0h100v100H0zM55 5h30v30H55z" fill="#fff"/>'
+        ),
+        400,
+        in_reference=False,
+    ),
+    "one side of the page alone": Small(
+        page('<circle cx="50" cy="50" r="40"/>').replace(b' height="100"', b""), pi * 1600
     ),
     "a gradient along a line, repeated": Small(
         page(

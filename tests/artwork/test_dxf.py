@@ -14,6 +14,7 @@ from rotary.artwork.read import read_artwork
 from rotary.artwork.rings import area_mm2
 from rotary.artwork.work import BUDGET, Ledger
 from rotary.errors import Refused
+from tests.artwork.hostile_more import plain_dxf
 
 
 def dxf(draw: Callable[[Any], object], unit: int = 4, release: str = "R2010") -> bytes:
@@ -238,3 +239,33 @@ def test_what_is_left_out_is_counted_once(width_mm: float | None) -> None:
 
     told = read_artwork(dxf(draw), DrawingReading(width_mm=width_mm)).unread
     assert {one.what: one.times for one in told} == {"open line": 1, "text or dimension": 1}
+
+
+SQUARE = "0 LWPOLYLINE 8 0 90 4 70 1 10 0 20 0 10 10 20 0 10 10 20 10 10 0 20 10"
+RELEASE = b"9\n$ACADVER\n1\nAC%d\n9\n$INSUNITS"
+
+
+@pytest.mark.parametrize(
+    "data",
+    [
+        plain_dxf(SQUARE),
+        plain_dxf(SQUARE).replace(b"9\n$INSUNITS", RELEASE % 1009),
+        plain_dxf(SQUARE).replace(b"9\n$INSUNITS", RELEASE % 1015),
+        plain_dxf(SQUARE.replace("8 0 90 4 70 1", "5 2A 90 4 70 1 8 0")).replace(b"9\n$INSUNITS", RELEASE % 1015),
+        plain_dxf(SQUARE).replace(b"\n", b"\r\n"),
+        plain_dxf(SQUARE).replace(b"\n", b"\r"),
+        b"\xef\xbb\xbf" + plain_dxf(SQUARE),
+        b"\n \n" + plain_dxf(SQUARE) + b"\x1a" + bytes(300),
+        plain_dxf(f"{SQUARE} {SQUARE} 0 INSERT 2 none 8 0 10 0 20 0"),
+    ],
+)
+def test_what_small_programs_write_is_read(data: bytes) -> None:
+    """Without release, classes or marks, with any ends of lines, with signs around: a square of 10 mm has 100 mm2."""
+    assert area_mm2(read_artwork(data).ink) == pytest.approx(100)
+
+
+def test_ends_that_lie_far_apart_are_not_offered_to_be_closed() -> None:
+    """Closing gaps of millimetres would join what was never meant to meet."""
+    cross = plain_dxf("0 LINE 8 0 10 0 20 0 11 10 21 10 0 LINE 8 0 10 0 20 10 11 10 21 0")
+    with pytest.raises(Refused, match=r"10 mm apart: close it$"):
+        read_artwork(cross)

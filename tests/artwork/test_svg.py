@@ -10,6 +10,7 @@ from rotary.artwork.ink import ink_region
 from rotary.artwork.rings import area_mm2, rings_from_shapely
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.reader import page_from_svg
+from rotary.artwork.svg.words import SvgWords
 from rotary.artwork.work import BUDGET, Ledger
 from tests.artwork.small_files import SMALL_FILES, page
 
@@ -91,3 +92,14 @@ def test_a_million_corners_are_no_more_work_than_is_allowed(letter: str) -> None
     ]
     drawing = page("".join(f'<path d="{ring}z"/>' for ring in rings))
     drawing_from_svg(drawing, DrawingReading(), "", Ledger(BUDGET // 100))
+
+
+def test_a_font_in_one_word_is_that_font() -> None:
+    """`font` gives size, weight, slant and family as the single properties do, and puts back what stood before."""
+    apart = 'style="font-style:italic;font-weight:800;font-size:20px;font-family:Noto Sans"'
+    both = 'font-weight="100" style="font:italic 800 20px/1.2 \'Noto Sans\', serif"'
+    areas = []
+    for how in (apart, both):
+        read = page_from_svg(page(f'<text y="50" {how}>Regatta</text>'), Ledger(), SvgWords(system=False).draw)
+        areas.append(ink_region(read.painted, View(SAME, 0.01)).area)
+    assert areas[0] == areas[1] > 100

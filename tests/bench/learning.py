@@ -48,6 +48,7 @@ FOCUS_SD_MM = 0.25
 STAGES = ("first guess", "one patch", "two patches")
 KINDS = (made_up, truth_skin)
 MOST_PASSES = 28
+SLICE_MM2 = marking.SLICE_MM[0] * marking.SLICE_MM[1]
 WRITTEN_EVERY = 20
 
 
@@ -171,7 +172,12 @@ def ladder_of(plan: Removal) -> list[Setting]:
     """The setting of each pass of a plan."""
     if plan.setting is None:
         return []
-    return [plan.setting.at_power(rung.power_share) for rung in plan.rungs for _ in range(rung.passes)]
+    one = plan.setting
+    if plan.order == "all-round" and plan.time_all_round_s is not None:
+        # A slice rests while the others get their pass.
+        round_s, here_s = plan.time_all_round_s / len(plan.rows), SLICE_MM2 / (one.speed_mm_s * one.line_spacing_mm)
+        one = one.model_copy(update={"pause_s": max(round_s - here_s, one.pause_s)})
+    return [one.at_power(rung.power_share) for rung in plan.rungs for _ in range(rung.passes)]
 
 
 def by_hand(head: LaserAndLens, share: float, speed: float, count: int) -> Setting:
@@ -334,11 +340,10 @@ def report(rows: list[dict[str, Any]], seed: int) -> str:
 def readiness(rows: list[dict[str, Any]], at: int) -> str:
     """How many plans rest on readings of their settings, how many of those need no scrap first, what came of them."""
     given = [row for row in rows if row["first"][at] != "no plan"]
-    ready = [row for row in given if row["near"][at]]
-    sure = [row for row in ready if row["said"][at][0] >= CLEAN_ENOUGH and 1 - row["said"][at][2] <= MARKED_ENOUGH]
-    came = [
-        share([row["first"][at] == "clear" for row in given if bool(row["near"][at]) is side]) for side in (True, False)
-    ]
+    ready = [row for row in given if row["near"][at] and row["said"][at][0] >= CLEAN_ENOUGH]
+    sure = [row for row in ready if 1 - row["said"][at][2] <= MARKED_ENOUGH]
+    others = [row for row in given if row not in ready]
+    came = [share([row["first"][at] == "clear" for row in some]) for some in (ready, others)]
     return f"| {STAGES[at]} | {len(given)} | {len(ready)} | {len(sure)} | {came[0]} | {came[1]} |"
 
 

@@ -26,6 +26,7 @@ HALF: Final = POINTS // 2
 PLACES: Final = (np.arange(HALF) + 0.5) / POINTS
 """Places of half a cell; the other half is its mirror image."""
 SHEET_MM, STEP_MM = 36.0, 1.0
+SLICE_MM: Final = (6.0, 18.0)
 OUTCOMES: Final = ("covered", "haze", "clear", "tinted", "cut")
 SPOILT: Final = ("cut", "tinted")
 _AT_ONCE: Final = 100
@@ -196,7 +197,7 @@ def sites_of(one: Any, off_mm: float) -> list[Site]:
 
 def job(kind: Any, one: Any, optics: Optics, mixer: np.random.Generator, off_mm: float) -> Marked:
     """A slice of the item."""
-    return Marked(Effects(kind, one, optics, sites_of(one, off_mm)), (6.0, 18.0), mixer)
+    return Marked(Effects(kind, one, optics, sites_of(one, off_mm)), SLICE_MM, mixer)
 
 
 def after_all(marked: Marked, setting: Setting) -> str:
@@ -226,7 +227,7 @@ def any_comes_clean(kind: Any, one: Any, optics: Optics, settings: Sequence[Sett
 
 def _stopped(effects: Effects, settings: Sequence[Setting], passes: int) -> NDArray[np.bool_]:
     rows, going = effects.of(settings), np.arange(len(settings))
-    marked = Marked(effects, (6.0, 18.0), np.random.default_rng(7), len(settings))
+    marked = Marked(effects, SLICE_MM, np.random.default_rng(7), len(settings))
     right = np.zeros(len(settings), bool)
     for _ in range(passes):
         marked.mark_rows(rows[going])

@@ -112,12 +112,12 @@ def sheet() -> None:
 
 
 def sliding() -> None:
-    """Where 64 joints cross the least ink of 100,000 vertices."""
+    """Where 64 seams cross the least ink of 100,000 vertices."""
     ink = moved(blots(80, 625, 300.0), 0, 0)
     left, _, right, _ = bounds_mm(ink)
     cuts = np.linspace(left, right, 65)[1:-1]
     took = best_s(lambda: slide_into_white(ink_profile(ink), cuts, -2.0, 2.0))
-    print(f"slide 64 joints over {len(ink.points_mm):,} vertices: {1000 * took:.0f} ms")
+    print(f"slide 64 seams over {len(ink.points_mm):,} vertices: {1000 * took:.0f} ms")
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""300 simulated machines with made-up errors: is the joint strip diagnosed right, and what is left at the joints?
+"""300 simulated machines with made-up errors: is the seam strip diagnosed right, and what is left at the seams?
 
 Run from the top folder: ``PYTHONPATH=. python tests/bench/strips.py``; for docs/contributors/benches.md. The
 readings come from numeric rays onto the true surface, which know none of the formulas that diagnose. What is
@@ -21,7 +21,7 @@ from rotary.machine.correct import NO_CORRECTION, Correction, corrected
 from rotary.machine.diagnosis import ALIKE, SURE, Diagnosis, diagnosis
 from rotary.machine.readings import StripResult
 from rotary.machine.record import MachineRecord
-from rotary.machine.strip import Strip, joint_strip, kinds_at
+from rotary.machine.strip import Strip, kinds_at, seam_strip
 from rotary.machine.strip_reading import StripReading, VernierReading
 from rotary.plan import plan
 from rotary.sheet import stance_of
@@ -93,7 +93,7 @@ def true_stand(stance: Stance, truth: Truth) -> RayStand:
     )  # fmt: skip
 
 
-def at_joint(
+def at_seam(
     stance: Stance,
     truth: Truth,
     index_rad: float,
@@ -102,7 +102,7 @@ def at_joint(
     how: Correction,
     slip: Floats | float,
 ) -> tuple[Floats, Floats]:
-    """Gap and stair at heights s of a joint whose edges are drawn as the sheet draws them, by numeric rays."""
+    """Gap and stair at heights s of a seam whose edges are drawn as the sheet draws them, by numeric rays."""
     stand = true_stand(stance, truth)
     ends = []
     for side in (1.0, -1.0):
@@ -125,13 +125,13 @@ def read_strip(strip: Strip, truth: Truth, rng: np.random.Generator) -> StripRea
         return StripReading(item=item, tape_mm=strip.tape_mm, order=seen, letter=letter)
     stands = rng.uniform(-truth.motor_rad, truth.motor_rad, strip.order.slices)
     rows = []
-    for joint, name in enumerate(strip.seams):
-        slip = float(stands[joint + 1] - stands[joint])
+    for pair, name in enumerate(strip.seams):
+        slip = float(stands[pair + 1] - stands[pair])
         for vernier in strip.verniers:
             read: dict[str, float] = {}
             for kind in kinds_at(strip, name):
                 s = np.array([vernier.rising_s_mm if kind == "rising" else vernier.falling_s_mm])
-                gap, stair = at_joint(
+                gap, stair = at_seam(
                     stance, truth, order.index_rad, order.file_slice_mm, s, strip.drawn_with, slip
                 )  # fmt: skip
                 slope = float(radius_mm(stance.curve, stance.centre_s_mm) / radius_mm(stance.curve, s)[0])
@@ -188,7 +188,7 @@ def rules_apart(strip: Strip, truth: Truth) -> float:
 
 
 class Job300(NamedTuple):
-    """The real sheet whose joints are looked at, before and after."""
+    """The real sheet whose seams are looked at, before and after."""
 
     stance: Stance
     index_rad: float
@@ -219,16 +219,16 @@ def told_kinds(found: Diagnosis) -> set[str]:
 
 
 def worst_um(real: Job300, truth: Truth, how: Correction, rng: np.random.Generator, motor: bool) -> float:
-    """The worst gap over the band of one joint of the real sheet [µm]."""
+    """The worst gap over the band of one seam of the real sheet [µm]."""
     slip = float(np.diff(rng.uniform(-truth.motor_rad, truth.motor_rad, 2))[0]) if motor else 0.0
-    gap, _ = at_joint(real.stance, truth, real.index_rad, real.file_slice_mm, real.heights, how, slip)
+    gap, _ = at_seam(real.stance, truth, real.index_rad, real.file_slice_mm, real.heights, how, slip)
     return 1000 * float(np.abs(gap).max())
 
 
 def benchmark(job: Job, machines: int = MACHINES, seed: int = SEED) -> dict[str, Any]:
     """All the figures for one job."""
     rng = np.random.default_rng(seed)
-    strip = joint_strip(job)
+    strip = seam_strip(job)
     real = real_sheet(job)
     score = {"kind": 0, "named": 0, "alone": 0, "false": 0}
     rows: list[tuple[float, float, float]] = []
@@ -280,7 +280,7 @@ def benchmark(job: Job, machines: int = MACHINES, seed: int = SEED) -> dict[str,
 
 
 def real_sheet(job: Job) -> Job300:
-    """The sheet that is planned once the strip is read: its joints are what counts."""
+    """The sheet that is planned once the strip is read: its seams are what counts."""
     result = StripResult(
         at=datetime(2026, 5, 1, tzinfo=UTC), item=job.item.name, scale_share=0.001, u_scale_share=0.0005, u_focus_mm=0.2
     )

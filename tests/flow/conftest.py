@@ -16,7 +16,7 @@ def rotary(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pyte
     """Runs a command in an empty folder with a profile folder of its own."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "profiles"))
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     monkeypatch.delenv("ROTARY_DEBUG", raising=False)
 
     def run(*arguments: str) -> Answer:

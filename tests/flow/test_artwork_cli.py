@@ -186,8 +186,8 @@ def said_of(capsys: pytest.CaptureFixture[str], *command: str | Path) -> str:
     return capsys.readouterr().out
 
 
-def joint_um(said: str) -> float:
-    """The worst joint of a forecast, wider open or further overlapped."""
+def seam_um(said: str) -> float:
+    """The worst seam of a forecast, wider open or further overlapped."""
     opened, doubled = (
         said.split("gaps are at most ")[1].split(" µm")[0],
         said.split("too wide and overlaps ")[1].split(" µm")[0],
@@ -204,7 +204,7 @@ def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.
     plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
     said_of(capsys, "art", "slice", job, "--to", out, "--yes")
     sheet = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
-    assert max(joint_um(sheet), joint_um(plain)) < 4
+    assert max(seam_um(sheet), seam_um(plain)) < 4
     assert "write it again" not in plain + sheet
 
 
@@ -294,7 +294,7 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
         assert "marked twice" not in said
         said = said_of(capsys, "art", "check", job, shop / command / name, "--samples", "0")
         assert max(float(said.split(at)[1].split(" µm")[0]) for at in ("marks lie within ", "has a mark within ")) < 25
-        assert joint_um(said) < 25
+        assert seam_um(said) < 25
 
 
 def test_a_flat_drawing_smaller_than_its_frame_has_the_size_that_is_told(
@@ -327,7 +327,7 @@ def test_an_empty_text_is_refused_and_a_long_one_fits_the_frame(shop: Path, caps
 
 
 def test_what_was_measured_goes_into_the_sheet(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """Line width and overlap set the inset; unslid joints and more columns are heard; a bare number is refused."""
+    """Line width and overlap set the inset; unslid seams and more columns are heard; a bare number is refused."""
     command: list[str | Path] = ["art", "slice", shop / "job.toml", "--to", shop / "out", "--yes"]
     said = said_of(capsys, *command, "--marked-width", "0.1 mm", "--overlap", "0.02 mm")
     assert "ends 40 µm before its seam" in said

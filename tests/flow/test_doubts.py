@@ -95,9 +95,9 @@ def test_a_scale_that_nobody_measured_is_said(read: bool, tmp_path: Path) -> Non
     assert ("the scale is uncertain by 6.6 %" in details(str(file), tmp_path)) != read
 
 
-def test_a_ring_closes_as_well_as_a_joint_has_to() -> None:
+def test_a_ring_closes_as_well_as_a_seam_has_to() -> None:
     """10 667.84 steps a turn, a step 24 µm on the wall: of all numbers of slices most leave many steps over at the
-    last joint. The one that is taken leaves no more than the 50 µm accepted, though others would be quicker."""
+    last seam. The one that is taken leaves no more than the 50 µm accepted, though others would be quicker."""
     found = plan(job_from_text(DRUM), draws=0).split
     turn, arc_mm = 200 * 16 * 3.3337, math.pi * 80
     quicker = [n for n in range(found.inked_slices - 1, 2, -1) if arc_mm / n < found.sheet_widest_mm]

@@ -44,7 +44,7 @@ def test_a_profile_proven_at_a_machine_is_repeated_there_after_it_was_renamed(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Another name is no other machine: the profile's job still finds it, and the repeat tells of no change."""
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
     assert (
         main(
@@ -60,7 +60,7 @@ def test_a_profile_proven_at_a_machine_is_repeated_there_after_it_was_renamed(
     capsys.readouterr()
     assert main(["profile", "repeat", "mug"]) in (0, 1)
     said = capsys.readouterr().out
-    assert "planned for rig" not in said
+    assert "planned for main" not in said
     assert "proven" in said
     assert main(["machine", "record", "field", "axis=y", "drawn=100 mm", "measured=99.9 mm", "--machine", "bench"]) == 0
     assert "river-shed.toml" in capsys.readouterr().out

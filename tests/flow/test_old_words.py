@@ -41,6 +41,7 @@ template JOB --to papers --paper a4 = print template JOB --to papers --paper a4
 names JOB crew.csv --to crew = art names JOB crew.csv --to crew
 keep JOB --as mug = profile save JOB --as mug
 kept --proven = profile list --proven
+kept --head fibre = profile list --laser fibre
 again mug --plain = profile repeat mug --plain
 copy mug --as "blue mug" = profile copy mug "blue mug"
 rename "blue mug" --as "old mug" = profile rename "blue mug" "old mug"
@@ -155,7 +156,7 @@ def test_every_old_word_does_its_work(
 
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "store"))
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     monkeypatch.setattr("tui.browser.server.run", lambda *_: 0)
     monkeypatch.setattr("tui.plain.ending.run", lambda *_: 0)
     bottle = examples()["regatta-bottle"].read_text("utf-8")

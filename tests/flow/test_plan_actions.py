@@ -24,7 +24,7 @@ def rotary(capsys: pytest.CaptureFixture[str], tmp_path: Path, monkeypatch: pyte
     """Runs a command in an empty folder with stores of its own."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "profiles"))
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
 
     def run(*arguments: str) -> tuple[int, str, str]:
         return main(arguments), *capsys.readouterr()
@@ -103,7 +103,7 @@ def inscribed(folder: Path, around: str, text: str = "HERON CLUB", samples: int 
 def test_words_are_imported_and_typed_by_their_own_file(rotary: Run, tmp_path: Path, around: str) -> None:
     """Page, slice and number of slices are those of the file that `rotary inscribe` writes, not the artwork's.
 
-    Files are drawn from the usual samples, which find how far joints are pulled back: a plan of as many knows them.
+    Files are drawn from the usual samples, which find how far seams are pulled back: a plan of as many knows them.
     """
     rows = inscribed(tmp_path, around)
     assert rows["file"]["step"] == "write_file"

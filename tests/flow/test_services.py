@@ -37,12 +37,12 @@ NUT = examples()["brass-nut"]
 def shop(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A folder of profiles in which depths of the nut's brass were gauged, and a machine measured."""
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     stamp = depth_of(job_from_file(NUT), 40.0).stamp
     gauged = [DepthReading(passes=n, depth_um=3.0 * n).model_copy(update=stamp) for n in (10, 20, 40)]
     add_depths(gauged, tmp_path / "kept")
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
-    assert main(["machine", "rename", "rig", "bench"]) == 0
+    assert main(["machine", "rename", "main", "bench"]) == 0
     return tmp_path
 
 

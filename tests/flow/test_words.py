@@ -282,7 +282,7 @@ def test_a_gap_ladder_is_recorded_by_the_number_of_its_gap(rotary: Run) -> None:
     assert (code, "Measured on the gap ladder: a drawn gap of" in out) == (0, True)
     (reading,) = json.loads(rotary("machine", "show", "--json")[1])["readings"]
     assert (reading["kind"], reading["closed"]) == ("gap-ladder", 3)
-    seams = json.loads(rotary("plan", FIRST, "--samples", "50", "--machine", "rig", "--json")[1])["seams"]
+    seams = json.loads(rotary("plan", FIRST, "--samples", "50", "--machine", "main", "--json")[1])["seams"]
     assert seams["source"] == "measured"
     assert json.loads(rotary("plan", FIRST, "--samples", "50", "--json")[1])["seams"]["source"] == "assumed"
 

@@ -1,4 +1,4 @@
-"""Joints, the number to type, and the limits of the focus budget."""
+"""Seams, the number to type, and the limits of the focus budget."""
 
 import math
 
@@ -20,14 +20,14 @@ def test_flat_columns_on_the_base_cone_gap_and_overlap_by_a_beam_width() -> None
 
 @pytest.mark.parametrize("radius", [1.5, 12.5, 39.5, 200.0])
 def test_flat_columns_on_a_cylinder_double_by_the_cube(radius: float) -> None:
-    """In focus the joint on a cylinder is the arc less the chord's arc, -S³/(24 r²) to first order."""
+    """In focus the seam on a cylinder is the arc less the chord's arc, -S³/(24 r²) to first order."""
     column = 0.12 * radius
     error = float(seam_gap.seam_gap_mm(column / 2, column / radius, radius, 0.0, np.inf))
     assert error == pytest.approx(-(column**3) / (24 * radius**2), rel=2e-3)
 
 
 def test_a_redrawn_slice_meets_its_neighbour() -> None:
-    """Commanded where the leaning beam hits half an index, the two edges of a joint coincide, in focus or out."""
+    """Commanded where the leaning beam hits half an index, the two edges of a seam coincide, in focus or out."""
     radius, half = np.array([37.4, 39.5, 41.6]), 0.12
     for plane in (0.0, 6.0, -4.0):
         height = -plane - radius * (1 - math.cos(half))

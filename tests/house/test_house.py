@@ -226,23 +226,3 @@ def test_what_is_typed_twice_is_one_constant() -> None:
             given[name].append(path.relative_to(ROOT).as_posix())
     assert quantiles == {"rotary/formulas/estimate.py"}
     assert {name: files for name, files in given.items() if len(files) != 1} == {}
-
-
-def test_every_style_is_of_a_class_that_there_is() -> None:
-    """A style sheet names its widgets and screens by their classes; a renamed one would lose its layout unseen."""
-    import textual.widgets
-
-    styles = sorted((ROOT / "tui" / "styles").glob("*.tcss"))
-    named = {
-        name
-        for path in styles
-        for rule in re.sub(r"/\*.*?\*/", "", path.read_text("utf-8"), flags=re.S).split("}")
-        for name in re.findall(r"(?<![\w#.$:-])[A-Z]\w+", rule.partition("{")[0])
-    }
-    own = {
-        name
-        for path in (ROOT / "tui").rglob("*.py")
-        for name in re.findall(r"^\s*class (\w+)", path.read_text("utf-8"), re.M)
-    }
-    assert named, "no style was read"
-    assert not named - own - set(textual.widgets.__all__) - {"Screen", "App", "Widget"}

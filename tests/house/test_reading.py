@@ -39,7 +39,7 @@ ALLOWED: Final = {
     ("tui/disk/drafts.py", "path.open"): "the file of a lock, which stays empty",
     ("tui/browser/server.py", "read_bytes"): "pages of the package itself",
     ("tui/browser/server.py", "read_text"): "pages of the package itself",
-    ("tui/planner/client.py", "os.fdopen"): "the pipe to the process that started this one",
+    ("tui/background/worker.py", "os.fdopen"): "the pipe to the process that started this one",
     ("tui/form/job_form.py", "self.open"): "a job's tables, no file",
     ("tui/opening.py", "self.open"): "a job's tables, no file",
     ("tui/opening.py", "self.session.open"): "a job's tables, no file",

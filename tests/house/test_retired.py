@@ -21,6 +21,8 @@ RETIRED: Final = (
     "as believed", "repetition rates?", "pulse durations?", "scan speeds?", "hatch(?:es)?", "desk", "setup cards?",
     "forecasts?", "foretold", "taken off", "gone on", "creeps?", "noughts?", "governed by", "relaxed by", "the tool",
     "rigs?", "what counts", "where it is none", "gauged", "struck", "lapsed?s?", "kept", "told", "datum", "foot",
+    "focal planes?", "fluences?", "central figures?", "dry turns?", "put right", "askew", "goes? by",
+    "as counted", "as it must", "worth trying", "reckon(?:s|ed)?", "an example's", "taught",
 )  # fmt: skip
 """Phrases that no person reads any more, in this sense, as patterns."""
 

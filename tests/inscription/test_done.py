@@ -75,7 +75,7 @@ def test_files_are_found_right_and_the_card_can_be_followed(case: str, tmp_path:
     assert max(found.placement_mm, found.missing_mm) < 0.004 + bow_mm(whole)
     if isinstance(found, Forecast):
         assert found.missed_points == 0
-        assert max(found.joint_open_mm, found.joint_double_mm) < 0.004
+        assert max(found.seam_open_mm, found.seam_double_mm) < 0.004
     else:
         assert found.edge_mm > 0
     assert all(check.state != "fails" for check in whole.done.facts.checks)
@@ -235,7 +235,7 @@ def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path
     assert words in " ".join(whole.card.read_text("utf-8").split())
     found = whole_forecast(whole)
     assert isinstance(found, Forecast)
-    off = max(found.joint_open_mm, found.joint_double_mm)
+    off = max(found.seam_open_mm, found.seam_double_mm)
     # Half of the last digit of a column's width, for each column of the turn.
     split = whole.done.made.split if whole.done.made is not None else None
     assert split is not None

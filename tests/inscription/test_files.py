@@ -34,7 +34,7 @@ RING = InscriptionWish(text="BOATHOUSE REGATTA 2026", start_rad=0.3)
 @pytest.mark.parametrize("name", NUTS)
 @pytest.mark.parametrize("asked", [TWO_LINES, RING], ids=["two lines", "ring"])
 def test_the_simulation_finds_the_file_right(name: str, asked: InscriptionWish, tmp_path: Path) -> None:
-    """On both invented nuts marks lie within 3 µm of where they belong, nothing is missing, joints hold 3 µm; within a
+    """On both invented nuts marks lie within 3 µm of where they belong, nothing is missing, seams hold 3 µm; within a
     flat slice of 6 mm on a nut of 22 mm they lie up to x³/(6 r²) less half of that at its edge off, 15 µm."""
     done = inscribe(NUTS[name], asked, tmp_path)
     found = forecast(done, draws=20)
@@ -42,7 +42,7 @@ def test_the_simulation_finds_the_file_right(name: str, asked: InscriptionWish, 
     assert found.missing_mm is not None
     flat = done.made is not None and done.made.split.method == "plain"
     assert max(found.placement_mm, found.missing_mm) < (0.018 if flat else 0.003)
-    assert max(found.joint_open_mm, found.joint_double_mm) < 0.003
+    assert max(found.seam_open_mm, found.seam_double_mm) < 0.003
     assert found.missed_points == 0
     assert all(check.state != "fails" for check in done.facts.checks)
     assert 0.9 < found.fluence_low <= found.fluence_high < 1.1

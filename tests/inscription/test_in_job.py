@@ -145,7 +145,7 @@ def test_sizes_are_those_of_the_machine_that_the_job_names(
     tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """Stairs that show a spot twice as wide as computed make letters illegible that the catalogue's spot could show."""
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     small = ["--text", "HERON", "--around", "arc", "--height", "1.1 mm", "--gap", "none"]
     path = Path(written(tmp_path))
     text = path.read_text("utf-8")

@@ -56,7 +56,7 @@ def test_heights_are_the_same_or_each_its_own(each: bool, tmp_path: Path) -> Non
 
 @pytest.mark.parametrize("around", ["arc", "ring"])
 def test_a_file_of_a_list_is_the_file_of_the_name_alone(around: Any, tmp_path: Path) -> None:
-    """A name cut from a list has the ink of the same name inscribed by itself, to the overlap at its own joints."""
+    """A name cut from a list has the ink of the same name inscribed by itself, to the overlap at its own seams."""
     asked = ARC.model_copy(update={"around": around})
     made = names(JOB, asked, wanted(["Heron 17"]), tmp_path / "out")
     alone = inscribe(JOB, asked.model_copy(update={"text": "Heron 17"}), tmp_path / "alone")

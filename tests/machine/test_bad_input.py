@@ -11,7 +11,7 @@ from rotary.machine.store import load_machine
 
 @pytest.fixture
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
 
 
@@ -67,7 +67,7 @@ def test_readings_that_contradict_are_told_and_neither_is_used(
     assert main([*first, "gap=0.4mm"]) == 0
     assert main([*first, "gap=1.9mm"]) == 0
     assert "disagree too much" in capsys.readouterr().out
-    assert len(load_machine("rig", machines).readings) == 2
+    assert len(load_machine("main", machines).readings) == 2
 
 
 FORM = """item = "Regatta bottle 600 ml"
@@ -76,7 +76,7 @@ order = "1-2-3-4-5"
 letter = "right"
 between = "?"
 """
-ROW = '\n[[verniers]]\njoint = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"\n'
+ROW = '\n[[verniers]]\nseam = "{}"\nheight = "{}"\nrising = "{}"\nfalling = "{}"\n'
 
 
 @pytest.mark.slow

@@ -24,7 +24,7 @@ def bench() -> ModuleType:
 @pytest.mark.slow
 @pytest.mark.parametrize(("name", "aim_um"), [("chuck, pupils measured", 15), ("rollers, pupils measured", 25)])
 def test_simulated_machines_are_diagnosed_and_cured(bench: ModuleType, name: str, aim_um: float) -> None:
-    """Of 60 made-up machines most are diagnosed by kind, few falsely, and the joints come down to what was aimed at."""
+    """Of 60 made-up machines most are diagnosed by kind, few falsely, and the seams come down to what was aimed at."""
     found = bench.benchmark(bench.jobs()[name], machines=60, seed=11)
     assert found["kind"] > 0.75
     assert found["false"] < 0.15

@@ -168,7 +168,7 @@ def test_the_command_keeps_answers_labels_and_equipment(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """Said once, shown by both commands, as JSON too; nothing is written where anything is refused."""
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     assert main(["machine", "record", "program"]) == 0
     assert not (tmp_path / "rigs").exists()
     assert main(["machine", "record", "program", "pause=perhaps", "change-setting=no"]) == 2
@@ -189,11 +189,11 @@ def test_the_command_keeps_answers_labels_and_equipment(
     assert main([*said, "--label", "power=Output", "--label", "line-spacing=x", "--from", str(mine)]) == 0
     assert main(["machine", "record", "program", "--label", "line_spacing="]) == 0
     capsys.readouterr()
-    kept = load_machine("rig", tmp_path / "rigs")
+    kept = load_machine("main", tmp_path / "rigs")
     assert kept.program == CAN.model_copy(update={"labels": {"power": "Output"}})
     assert (kept.laser, kept.shop) == (OWN.laser, OWN.shop)
     assert main(["machine", "list", "--json"]) == 0
-    assert json.loads(capsys.readouterr().out) == ["rig"]
+    assert json.loads(capsys.readouterr().out) == ["main"]
     for command in (["machine", "show"], ["machine", "record", "program"]):
         assert main(command) == 0
         told = capsys.readouterr().out
@@ -209,7 +209,7 @@ def test_a_job_file_without_a_laser_gets_its_machine_s(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
     """On the command line and for the screen; where the machine has none, it is asked for."""
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     text = examples()["regatta-bottle"].read_text("utf-8").replace('use_laser = "', 'machine = "Boathouse rig" # "')
     path = tmp_path / "bottle.toml"
     path.write_text(text, "utf-8")

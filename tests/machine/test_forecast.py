@@ -45,10 +45,10 @@ def made() -> Plan:
 
 
 def test_a_corrected_sheet_is_judged_against_the_corrected_machine(made: Plan, tmp_path: Path) -> None:
-    """Drawn 1 % wider and turned, on the machine that needs it: the joints shut, and the artwork lies in place."""
+    """Drawn 1 % wider and turned, on the machine that needs it: the seams shut, and the artwork lies in place."""
     path = slice_sheet(made, BAR, tmp_path)[1][0]
     found = simulation_of_files(made, path, BAR, draws=100)
-    assert max(found.joint_open_mm, found.joint_double_mm) < 0.003
+    assert max(found.seam_open_mm, found.seam_double_mm) < 0.003
     assert found.placement_mm is not None
     assert found.placement_mm < 0.05
 
@@ -59,7 +59,7 @@ def test_a_sheet_drawn_before_the_strip_opens_on_that_machine(made: Plan, tmp_pa
     before = made.model_copy(update={"job": made.job.model_copy(update={"laser": head})})
     path = slice_sheet(before, BAR, tmp_path)[1][0]
     found = simulation_of_files(made, path, BAR, draws=0)
-    assert found.joint_open_mm == pytest.approx(0.01 * made.split.slice_width_mm, rel=0.2)
+    assert found.seam_open_mm == pytest.approx(0.01 * made.split.slice_width_mm, rel=0.2)
 
 
 def test_what_is_left_over_is_what_the_strip_could_not_tell(tmp_path: Path) -> None:
@@ -84,10 +84,10 @@ CHUCK = Chuck(axis_height_mm=90.0, levelled=True)
 
 @pytest.mark.slow
 @pytest.mark.parametrize("gear", [1.0, 6.0, 30.0])
-def test_the_joint_error_of_the_plan_is_that_of_draws_by_rays(gear: float, tmp_path: Path) -> None:
+def test_the_seam_error_of_the_plan_is_that_of_draws_by_rays(gear: float, tmp_path: Path) -> None:
     """Whether the motor's stops are all of it, half, or next to nothing: the 95 % of two thousand machines, by rays and
     divided by the card's numbers, are those that the plan says, within 8 %. A mark of some width ends before
-    the joint, where the head's errors are less: the plan counts them at the joint and is never short."""
+    the seam, where the head's errors are less: the plan counts them at the seam and is never short."""
     job = JOB.model_copy(update={"turning": CHUCK.model_copy(update={"gear_ratio": gear})})
     wide = plan(job, draws=0).seams.closing_gap_mm
     for gap_mm, least in ((0.001, 0.92), (wide, 0.0)):
@@ -110,7 +110,7 @@ def test_a_measured_job_reads_back_with_its_correction(made: Plan) -> None:
 
 
 def test_the_dots_of_a_picture_are_drawn_for_the_machine_too(made: Plan) -> None:
-    """A slice's own borders, sent through the machine that needs the correction, land on the joints; and back again."""
+    """A slice's own borders, sent through the machine that needs the correction, land on the seams; and back again."""
     stance = stance_of(made)
     band, index = (made.layout.artwork_from_mm + 2, made.layout.artwork_to_mm - 2), made.split.index_angle_rad
     open_ = borders(stance, *band, index, 0.0, made.job.laser)
@@ -140,7 +140,7 @@ def flat_on(job: Job, says: MachineRecord | None, folder: Path, judged: Job | No
 
 
 def test_flat_artwork_is_drawn_for_the_machine_as_measured(tmp_path: Path) -> None:
-    """Wider by 1 % with all its columns, and higher as the field needs it: the joints shut and the artwork lands in
+    """Wider by 1 % with all its columns, and higher as the field needs it: the seams shut and the artwork lands in
     place, by rays. Drawn as for a true field it would open by 1 % of a column."""
     field = [{"kind": "field", "axis": axis, "drawn_mm": 140.0, "measured_mm": 138.6} for axis in "xy"]
     machine = MachineRecord(
@@ -149,7 +149,7 @@ def test_flat_artwork_is_drawn_for_the_machine_as_measured(tmp_path: Path) -> No
     made, found = flat_on(STRAIGHT, machine, tmp_path / "measured")
     assert made.job.laser.slice_wide_share == pytest.approx(1.01, abs=0.001)
     assert made.job.laser.slice_high_share == pytest.approx(1.01, abs=0.001)
-    assert max(found.joint_open_mm, found.joint_double_mm) < 0.003
+    assert max(found.seam_open_mm, found.seam_double_mm) < 0.003
     assert found.placement_mm is not None
     assert found.placement_mm < 0.02
     typed = STRAIGHT.tolerances.model_copy(update={"slice_width_mm": made.split.slice_width_mm})
@@ -164,7 +164,7 @@ def test_flat_artwork_is_drawn_for_the_machine_as_measured(tmp_path: Path) -> No
         tmp_path / "off",
         STRAIGHT.model_copy(update={"laser": head}),
     )
-    assert off.joint_open_mm == pytest.approx(0.01 * made.split.slice_width_mm, rel=0.2)
+    assert off.seam_open_mm == pytest.approx(0.01 * made.split.slice_width_mm, rel=0.2)
 
 
 def test_the_stair_that_flat_artwork_keeps_is_told_and_weighed(tmp_path: Path) -> None:

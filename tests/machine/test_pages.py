@@ -33,7 +33,7 @@ def bench_of(name: str, folder: Path, **change: object) -> Bench:
     for key, value in change.items():
         data["item"][key] = value
     with pytest.MonkeyPatch.context() as patch:
-        patch.setenv("ROTARY_RIGS", str(folder))
+        patch.setenv("ROTARY_MACHINES", str(folder))
         return machine_of(data, "mm", "bench")[0]
 
 
@@ -82,7 +82,7 @@ def test_a_job_that_can_not_be_planned_leaves_every_page_usable(kind: type[Page]
 @pytest.mark.parametrize(("change", "word"), [({"flats": 6, "across_flats": "20 mm", "measurements": []}, "flats"), (
     {"measurements": [{"at": "0 mm", "across": "3 mm"}, {"at": "150 mm", "across": "3 mm"}]}, "room")])  # fmt: skip
 def test_an_item_that_can_have_no_strip_says_why(change: dict[str, object], word: str, tmp_path: Path) -> None:
-    """Flats have no joints, a pin has no room: a sentence, on the page and before any file is written."""
+    """Flats have no seams, a pin has no room: a sentence, on the page and before any file is written."""
     flat = {"length": "150 mm"} if "flats" in change else {}
     bench = bench_of("regatta-bottle", tmp_path / "rigs", **change, **flat)
     page = StripPage()

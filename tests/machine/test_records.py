@@ -9,6 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from rotary import shipped
 from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.machine.correct import corrected, correction
@@ -16,7 +17,7 @@ from rotary.machine.lookup import added, answers_to, machine_names, renamed
 from rotary.machine.lookup import machine_of as machine_named
 from rotary.machine.record import MachineRecord, known, with_change, with_reading, without_reading
 from rotary.machine.sense import reading_from_data
-from rotary.machine.store import load_machine, machine_from_text, machine_text, save_machine
+from rotary.machine.store import first_machine, load_machine, machine_from_text, machine_text, save_machine
 from rotary.machine.words import reading_from_words
 from rotary.plan import plan
 from rotary.shipped import examples
@@ -191,7 +192,7 @@ def test_the_corrected_job_is_planned_with_what_was_measured() -> None:
 
 
 def test_a_strip_lets_slices_be_wider() -> None:
-    """What a strip has measured is no longer doubted, so that the same joints hold with wider slices."""
+    """What a strip has measured is no longer doubted, so that the same seams hold with wider slices."""
     job = job_from_file(examples()["regatta-bottle"])
     head = job.laser.model_copy(update={"pupil_x_mm": 300.0, "pupil_y_mm": 285.0})
     job = job.model_copy(update={"laser": head})
@@ -278,3 +279,25 @@ def test_unicode_forms_of_one_name_are_one_machine(tmp_path: Path) -> None:
         save_machine(load_machine(name, older), older)
     assert [path.name for path in older.iterdir()] == ["cafe-machine.toml"]
     assert load_machine("Cafe machine", tmp_path).readings == ()
+
+
+def test_the_machine_and_the_folder_of_earlier_versions_are_still_found(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where nobody names a machine, `rig` is taken if it is saved; the folder `rigs`, and ROTARY_RIGS, still count."""
+    monkeypatch.setattr(shipped, "_own_data", lambda: tmp_path)
+    for variable in ("ROTARY_MACHINES", "ROTARY_RIGS"):
+        monkeypatch.delenv(variable, raising=False)
+    assert shipped.machine_folder() == tmp_path / "machines"
+    assert first_machine(tmp_path / "rigs") == "main"
+    save_machine(MachineRecord(name="rig"), tmp_path / "rigs")
+    assert shipped.machine_folder() == tmp_path / "rigs"
+    assert first_machine(tmp_path / "rigs") == "rig"
+    save_machine(MachineRecord(name="main"), tmp_path / "rigs")
+    assert first_machine(tmp_path / "rigs") == "main"
+    (tmp_path / "machines").mkdir()
+    assert shipped.machine_folder() == tmp_path / "machines"
+    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "elsewhere"))
+    assert shipped.machine_folder() == tmp_path / "elsewhere"
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "here"))
+    assert shipped.machine_folder() == tmp_path / "here"

@@ -13,7 +13,7 @@ from rotary.job import job_from_file
 from rotary.machine.correct import NO_CORRECTION, Correction, corrected, corrected_sheet, correction
 from rotary.machine.diagnosis import diagnosis, strip_result
 from rotary.machine.record import MachineRecord, with_reading
-from rotary.machine.strip import joint_strip
+from rotary.machine.strip import seam_strip
 from rotary.machine.strip_reading import StripReading, VernierReading
 from rotary.plan import plan
 from rotary.sheet import stance_of
@@ -29,8 +29,8 @@ CORNERS_MM = 75 + np.array([-25.0, -23.0, -1.0, 1.0, 23.0, 25.0]) / np.hypot(1, 
 JOB = job_from_file(examples()["regatta-bottle"])
 
 
-def joints_um(how: Correction, machine: MachineRecord, **truth: float) -> tuple[float, float]:
-    """Worst gap and stair over the joints of a written sheet, on an item that stands as `truth` says [µm]."""
+def seams_um(how: Correction, machine: MachineRecord, **truth: float) -> tuple[float, float]:
+    """Worst gap and stair over the seams of a written sheet, on an item that stands as `truth` says [µm]."""
     made = plan(corrected(JOB, machine), draws=0)
     text = next(iter(corrected_sheet(made, BARS, how).values()))
     assert "drawn by rotary" in text
@@ -66,10 +66,10 @@ def joints_um(how: Correction, machine: MachineRecord, **truth: float) -> tuple[
 def strip_on(machine: MachineRecord, **truth: float) -> MachineRecord:
     """The machine after one strip has been marked, read to whole ticks, and kept."""
     how = correction(JOB, machine)
-    strip = joint_strip(corrected(JOB, machine), how)
+    strip = seam_strip(corrected(JOB, machine), how)
     stance, index = strip.order.stance, strip.order.index_rad
     rows = []
-    for joint in strip.seams:
+    for pair in strip.seams:
         for v in strip.verniers:
             read = {}
             for kind, s_mm, sign in (("rising", v.rising_s_mm, 1.0), ("falling", v.falling_s_mm, -1.0)):
@@ -82,18 +82,18 @@ def strip_on(machine: MachineRecord, **truth: float) -> MachineRecord:
                 stair = float((ends[1].s_mm - ends[0].s_mm)[0])
                 slope = sign * float(radius_mm(stance.curve, stance.centre_s_mm) / radius_mm(stance.curve, s)[0])
                 read[f"{kind}_mm"] = 0.02 * round((stair - slope * gap) / 0.02)
-            rows.append(VernierReading(seam=joint, height=v.name, **read))
+            rows.append(VernierReading(seam=pair, height=v.name, **read))
     found = diagnosis(StripReading(item=JOB.item.name, order="1-2-3", letter="right", verniers=tuple(rows)), strip)
     return with_reading(machine, strip_result(found, JOB.item.name, how, START))
 
 
-def test_one_strip_takes_a_sheet_from_stripes_to_shut_joints() -> None:
-    """A field 1 % wide and an axis half a degree askew: as believed the joints show, after one strip they don't."""
+def test_one_strip_takes_a_sheet_from_stripes_to_shut_seams() -> None:
+    """A field 1 % wide and an axis half a degree askew: as believed the seams show, after one strip they don't."""
     truth = {"scale_x": 1.01, "skew_rad": 0.008}
     nothing = MachineRecord(name="r")
-    before = joints_um(NO_CORRECTION, nothing, **truth)
+    before = seams_um(NO_CORRECTION, nothing, **truth)
     machine = strip_on(nothing, **truth)
-    after = joints_um(correction(JOB, machine), machine, **truth)
+    after = seams_um(correction(JOB, machine), machine, **truth)
     assert before[0] > 10
     assert before[1] > 9
     assert after[0] < 4

@@ -1,4 +1,4 @@
-"""The joint strip: drawn by the sheet's own code, read by verniers, diagnosed against numeric rays."""
+"""The seam strip: drawn by the sheet's own code, read by verniers, diagnosed against numeric rays."""
 
 import math
 import tomllib
@@ -19,7 +19,7 @@ from rotary.machine.correct import NO_CORRECTION
 from rotary.machine.diagnosis import diagnosis, strip_result, wrong_setting
 from rotary.machine.record import MachineRecord
 from rotary.machine.store import machine_from_text, machine_text
-from rotary.machine.strip import Strip, joint_strip, kinds_at, order_on_tape
+from rotary.machine.strip import Strip, kinds_at, order_on_tape, seam_strip
 from rotary.machine.strip_papers import form, instructions, numbered_lines, strip_files
 from rotary.machine.strip_reading import StripReading, VernierReading, drawn_text, reading_from_form, strip_reading
 from rotary.sheet.redraw import command_to_hit_mm
@@ -36,7 +36,7 @@ def job_named(name: str) -> Job:
 
 @pytest.fixture(scope="module")
 def strip() -> Strip:
-    return joint_strip(job_named("regatta-bottle"))
+    return seam_strip(job_named("regatta-bottle"))
 
 
 TRUE: dict[str, dict[str, float]] = {
@@ -72,10 +72,10 @@ def read_by_rays(strip: Strip, *causes: str, misread: int = 0, length: bool = Tr
     """A person with a steady hand: whole ticks, one of them misread by `misread` ticks."""
     stance, rows = strip.order.stance, []
     r0 = float(radius_mm(stance.curve, stance.centre_s_mm))
-    for joint in strip.seams:
+    for pair in strip.seams:
         for v in strip.verniers:
             read = {}
-            for kind in kinds_at(strip, joint):
+            for kind in kinds_at(strip, pair):
                 s = np.array([v.rising_s_mm if kind == "rising" else v.falling_s_mm])
                 parts = [seen(strip, s, cause) for cause in causes]
                 gap, stair = sum(float(p[0][0]) for p in parts), sum(float(p[1][0]) for p in parts)
@@ -84,7 +84,7 @@ def read_by_rays(strip: Strip, *causes: str, misread: int = 0, length: bool = Tr
                 if misread and not rows and kind == "rising":
                     tick += misread
                 read[f"{kind}_mm"] = 0.02 * tick
-            rows.append(VernierReading(seam=joint, height=v.name, **read))
+            rows.append(VernierReading(seam=pair, height=v.name, **read))
     between = strip.between_mm
     between *= 1 + (0.01 if "field-scale-y" in causes else 0)
     if "focus" in causes:
@@ -96,7 +96,7 @@ def read_by_rays(strip: Strip, *causes: str, misread: int = 0, length: bool = Tr
 
 
 @pytest.mark.parametrize("cause", CAUSES)
-def test_each_cause_opens_a_joint_as_the_formulas_say(strip: Strip, cause: str) -> None:
+def test_each_cause_opens_a_seam_as_the_formulas_say(strip: Strip, cause: str) -> None:
     """Sensitivities by formula and by numeric rays onto the true surface are the same to first order."""
     s = np.array([v.s_mm for v in strip.verniers])
     gap, stair = seen(strip, s, cause)
@@ -113,9 +113,9 @@ def test_each_cause_opens_a_joint_as_the_formulas_say(strip: Strip, cause: str) 
 
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "boathouse-mug", "bellied-flask", "oar-ferrule", "pommel-nut"])
-def test_every_example_has_a_strip_whose_ticks_meet_at_the_joints(name: str) -> None:
+def test_every_example_has_a_strip_whose_ticks_meet_at_the_seams(name: str) -> None:
     """Sent through the head onto the item, the strip's right and left ticks end on the same line round the item."""
-    drawn = joint_strip(job_named(name))
+    drawn = seam_strip(job_named(name))
     text = next(iter(drawn.files.values()))
     page = drawing_from_text(text)
     cut = columns(page, drawn.order.file_slice_mm, drawn.made.split.steps, "each-index", "left", drawn.order.index_rad
@@ -156,7 +156,7 @@ def test_a_single_fault_that_shows_alone_is_named(strip: Strip, cause: str, kind
 
 @pytest.mark.parametrize("cause", ["diameter", "field-scale-x", "index"])
 def test_what_a_strip_cannot_tell_apart_it_says_so_and_cures(strip: Strip, cause: str) -> None:
-    """Diameter, field scale and index open joints alike; the factor is right whichever it was."""
+    """Diameter, field scale and index open seams alike; the factor is right whichever it was."""
     found = diagnosis(read_by_rays(strip, cause), strip)
     names = {s.cause for s in found.suspects}
     assert cause in names or found.alike
@@ -175,10 +175,10 @@ def test_one_misread_tick_changes_little(strip: Strip) -> None:
     assert slipped.scale_share == pytest.approx(straight.scale_share, abs=0.0006)
 
 
-def test_the_correction_closes_the_joint_that_showed_it(strip: Strip) -> None:
-    """A strip drawn with the correction, on the same machine, has its joints shut to a hundredth."""
+def test_the_correction_closes_the_seam_that_showed_it(strip: Strip) -> None:
+    """A strip drawn with the correction, on the same machine, has its seams shut to a hundredth."""
     found = diagnosis(read_by_rays(strip, "field-scale-x"), strip)
-    again = joint_strip(
+    again = seam_strip(
         strip.made.job, NO_CORRECTION.model_copy(update={"scale_across": 1 + found.scale_share}), strip.tape_mm
     )
     stance = again.order.stance
@@ -254,11 +254,11 @@ def test_a_form_that_is_no_toml_is_refused(strip: Strip) -> None:
 
 
 def test_flats_have_no_strip() -> None:
-    """Between two flats there is an edge of the item and no joint."""
+    """Between two flats there is an edge of the item and no seam."""
     job = job_named("regatta-bottle")
     item = job.item.model_copy(update={"measurements": (), "flats": 6, "across_flats_mm": 30.0, "length_mm": 100.0})
     with pytest.raises(NoPlan):
-        joint_strip(job.model_copy(update={"item": item}))
+        seam_strip(job.model_copy(update={"item": item}))
 
 
 def test_the_instructions_name_the_numbers_of_this_strip(strip: Strip) -> None:
@@ -290,11 +290,11 @@ def test_a_number_typed_for_the_strip_has_its_warning(strip: Strip, system: str,
 def test_a_narrow_field_gets_three_slices() -> None:
     """Five slices side by side don't fit a field of 40 mm: three do, and are read and diagnosed the same way."""
     job = job_named("regatta-bottle")
-    drawn = joint_strip(job.model_copy(update={"laser": job.laser.model_copy(update={"field_mm": 70.0})}))
+    drawn = seam_strip(job.model_copy(update={"laser": job.laser.model_copy(update={"field_mm": 70.0})}))
     assert drawn.order.slices == 5
     artwork = job.artwork.model_copy(update={"height_mm": 30.0})
     head = job.laser.model_copy(update={"field_mm": 40.0})
-    few = joint_strip(job.model_copy(update={"laser": head, "artwork": artwork}))
+    few = seam_strip(job.model_copy(update={"laser": head, "artwork": artwork}))
     assert (few.order.slices, few.seams, few.numbers) == (3, ("1-2", "2-3"), "1-2-3")
     found = diagnosis(strip_reading(filled(few), few), few)
     assert not found.suspects
@@ -322,9 +322,9 @@ def test_a_strip_is_drawn_or_refused_from_a_pin_to_a_drum(low: float, high: floa
     job = job.model_copy(update={"item": item, "artwork": artwork, "turning": drive})
     if high == 3.0:
         with pytest.raises(NoPlan, match="too small"):
-            joint_strip(job)
+            seam_strip(job)
         return
-    drawn = joint_strip(job)
+    drawn = seam_strip(job)
     found = diagnosis(strip_reading(filled(drawn), drawn), drawn)
     assert not found.suspects
     assert abs(found.scale_share) < 1e-3
@@ -340,14 +340,14 @@ def test_a_form_is_read_once_and_against_its_own_strip(strip: Strip) -> None:
     assert reading_from_form(typed.replace("seam = ", "seam = "), strip) == reading_from_form(typed, strip)
     how = NO_CORRECTION.model_copy(update={"scale_across": 1.004})
     with pytest.raises(Refused, match="saved already") as refused:
-        reading_from_form(typed, joint_strip(job_named("regatta-bottle"), how))
+        reading_from_form(typed, seam_strip(job_named("regatta-bottle"), how))
     assert [fault.where for fault in refused.value.faults] == ["drawn"]
 
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "oar-ferrule", "brass-nut", "bellied-flask"])
 def test_a_strip_without_any_stair_is_kept(name: str) -> None:
     """Ticks that are all alike leave a turn of next to nothing, which goes into the machine's file and comes back."""
-    strip = joint_strip(job_named(name))
+    strip = seam_strip(job_named(name))
     rows = [{"seam": j, "height": v.name} | {k: "-2" if k == "rising" else "2" for k in kinds_at(strip, j)}
             for j in strip.seams for v in strip.verniers]  # fmt: skip
     given = {"item": strip.made.job.item.name, "tape": "0.12 mm", "order": "1-2-3", "letter": "right"}
@@ -359,8 +359,8 @@ def test_a_strip_without_any_stair_is_kept(name: str) -> None:
     assert result.scale_share > 0
 
 
-def test_a_tick_that_is_no_number_is_told_by_its_joint(strip: Strip) -> None:
-    """The form has no line numbers that a person would count: joint and height find the place."""
+def test_a_tick_that_is_no_number_is_told_by_its_seam(strip: Strip) -> None:
+    """The form has no line numbers that a person would count: seam and height find the place."""
     rows = [{"seam": "1-2", "height": "top", "rising": "0", "falling": "two"}]
     with pytest.raises(Refused, match=r"seam 1-2 at the top: two is not a tick. Write .* from -7 to 7") as refused:
         strip_reading(filled(strip) | {"verniers": rows}, strip)

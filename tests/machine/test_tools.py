@@ -34,7 +34,7 @@ def made() -> Plan:
 
 @pytest.fixture
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
 
 
@@ -73,22 +73,22 @@ def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
 def test_shares_add_up_and_the_dearest_comes_first(made: Plan) -> None:
     """The inputs' shares of each error are all of it, and leaving one out takes off what it says."""
     found = matters(made)
-    assert sum(i.part_of_joint for i in found.inputs) == pytest.approx(1)
+    assert sum(i.part_of_seam for i in found.inputs) == pytest.approx(1)
     assert sum(i.part_of_fluence for i in found.inputs) == pytest.approx(1)
-    assert found.inputs[0].part_of_joint == max(i.part_of_joint for i in found.inputs)
+    assert found.inputs[0].part_of_seam == max(i.part_of_seam for i in found.inputs)
     for one in found.inputs:
-        assert one.joint_without_mm**2 + one.seam_mm**2 == pytest.approx(found.seam_95_mm**2)
+        assert one.seam_without_mm**2 + one.seam_mm**2 == pytest.approx(found.seam_95_mm**2)
     assert len(matters_lines(found)) > len(found.inputs)
 
 
-def test_the_joint_error_is_that_of_the_plan(made: Plan) -> None:
-    """What matters most and the step split tell the same 95 % error at a joint, by different sums."""
+def test_the_seam_error_is_that_of_the_plan(made: Plan) -> None:
+    """What matters most and the step split tell the same 95 % error at a seam, by different sums."""
     rows = made.split.seam_rows
     assert matters(made).seam_95_mm == pytest.approx(rows[len(rows) // 2].sheet_95_mm, rel=0.05)
 
 
 def test_measuring_what_pays_takes_off_what_was_foretold(made: Plan) -> None:
-    """Put the answer back: with the pupils known the joint error falls to what the table says is left."""
+    """Put the answer back: with the pupils known the seam error falls to what the table says is left."""
     pupil = next(i for i in matters(made).inputs if i.name == "pupil height")
     head = made.job.laser.model_copy(
         update={"pupil_x_mm": made.optics.pupil_x_mm, "pupil_y_mm": made.optics.pupil_y_mm}
@@ -97,7 +97,7 @@ def test_measuring_what_pays_takes_off_what_was_foretold(made: Plan) -> None:
     told = made.job.tolerances.model_copy(update={"slice_width_mm": width})
     known = plan(made.job.model_copy(update={"laser": head, "tolerances": told}), draws=0)
     assert known.split.slice_width_mm == pytest.approx(width)
-    assert matters(known).seam_95_mm == pytest.approx(pupil.joint_without_mm, rel=0.01)
+    assert matters(known).seam_95_mm == pytest.approx(pupil.seam_without_mm, rel=0.01)
 
 
 def test_a_shim_levels_what_was_measured(made: Plan) -> None:
@@ -213,7 +213,17 @@ def test_the_command_line_goes_from_beliefs_to_a_corrected_sheet(
     assert tomllib.loads((tmp_path / "mine.toml").read_text("utf-8"))["item"]["name"] == "Regatta bottle 600 ml"
     assert (
         main(
-            ["art", "slice", "regatta-bottle", "--machine", "rig", "--text", "Regatta", "--to", str(tmp_path / "sheet")]
+            [
+                "art",
+                "slice",
+                "regatta-bottle",
+                "--machine",
+                "main",
+                "--text",
+                "Regatta",
+                "--to",
+                str(tmp_path / "sheet"),
+            ]
         )
         == 0
     )
@@ -225,7 +235,7 @@ def test_readings_are_kept_lapse_and_are_struck_out(machines: Path, capsys: pyte
     """From the command line: keep, see, lapse, strike; each says what it did."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6 mm"]) == 0
     assert main(["machine", "show"]) == 0
-    assert "rig: 1 reading," in capsys.readouterr().out
+    assert "main: 1 reading," in capsys.readouterr().out
     assert main(["machine", "changed", "lens"]) == 0
     assert main(["machine", "ignore", "1"]) == 0
     assert main(["machine", "ignore", "1"]) == 2
@@ -233,7 +243,7 @@ def test_readings_are_kept_lapse_and_are_struck_out(machines: Path, capsys: pyte
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=5.5 mm"]) == 2
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=139.6"]) == 2
     assert "inches" in capsys.readouterr().err
-    assert [p.name for p in machines.glob("*.toml")] == ["rig.toml"]
+    assert [p.name for p in machines.glob("*.toml")] == ["main.toml"]
 
 
 def test_machines_are_begun_listed_and_renamed(machines: Path, capsys: pytest.CaptureFixture[str]) -> None:
@@ -293,10 +303,10 @@ def test_the_other_commands_say_what_to_do(machines: Path, tmp_path: Path, capsy
 @pytest.mark.usefixtures("machines")
 @pytest.mark.slow
 def test_the_sheet_and_its_forecast_go_by_the_machine(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
-    """art slice draws what the correction asks for, and art check finds its joints shut on that machine."""
+    """art slice draws what the correction asks for, and art check finds its seams shut on that machine."""
     assert main(["machine", "record", "field", "axis=x", "drawn=140 mm", "measured=141.4 mm"]) == 0
     assert (
-        main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--machine", "rig"])
+        main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "a"), "--machine", "main"])
         == 0
     )
     assert main(["art", "slice", "regatta-bottle", "--text", "Regatta", "--to", str(tmp_path / "b")]) == 0
@@ -305,7 +315,7 @@ def test_the_sheet_and_its_forecast_go_by_the_machine(tmp_path: Path, capsys: py
     assert mine.read_text("utf-8") != plain.read_text("utf-8")
     assert wide[0] > 0
     capsys.readouterr()
-    asked = ["art", "check", "regatta-bottle", "--text", "Regatta", "--samples", "0", "--machine", "rig"]
+    asked = ["art", "check", "regatta-bottle", "--text", "Regatta", "--samples", "0", "--machine", "main"]
     assert main([*asked, str(mine)]) == 0
     shut = capsys.readouterr().out
     assert main([*asked, str(plain)]) == 0

@@ -120,6 +120,8 @@ def open_fonts() -> list[Path]:
 
 
 TEXTS = {
+    "named from elsewhere": '<defs><text id="t">Reg<tspan>atta</tspan></text></defs>'
+    '<text x="5" y="50" font-size="20" font-family="Noto Sans"><tref href="#t"/></text>',
     "kerned": '<text x="5" y="50" font-size="20" font-family="Noto Sans">AVATAR To</text>',
     "heavy": '<text x="5" y="50" font-size="20" font-family="Noto Sans" font-weight="800">Regatta</text>',
     "slanted": '<text x="5" y="50" font-size="20" font-family="Noto Sans" font-style="italic">Regatta</text>',

@@ -1,4 +1,4 @@
-"""Joint errors against numeric rays, and their spread against draws.
+"""Seam errors against numeric rays, and their spread against draws.
 
 Sources: linear propagation after JCGM 100:2008 (GUM), draws after JCGM 101:2008; both from memory, not seen.
 """
@@ -70,11 +70,11 @@ def test_linear_spread_agrees_with_two_hundred_thousand_draws() -> None:
 
 
 def two_stops_half_mm(bound: float) -> float:
-    """What two stops leave at the joint between them (95 %), where each lies within so much of its place."""
+    """What two stops leave at the seam between them (95 %), where each lies within so much of its place."""
     return HOLDS_95 * stops.SEAM_SHARE / 0.05 * bound
 
 
-def test_a_joint_lies_between_two_stops_of_the_motor() -> None:
+def test_a_seam_lies_between_two_stops_of_the_motor() -> None:
     """GUM 4.3.7 and 5.1.2: a bound ± a has u = a/√3, two independent ones √2 times that; a triangle alone holds 95 %
     within 2 a (1 - √0.05), which the half width covers and exceeds by no more than 4 %."""
     bound = 0.012

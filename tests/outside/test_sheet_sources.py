@@ -155,8 +155,8 @@ def test_straight_lines_of_a_label_are_geodesics_on_the_cone(slope: float) -> No
 
 
 @pytest.mark.parametrize("name", ["regatta-bottle", "bellied-flask", "oar-ferrule"])
-def test_draws_and_the_law_of_propagation_agree_on_the_joints(name: str, tmp_path: Path) -> None:
-    """Two hundred draws through rays onto the true surface give the 95 % joint error that the plan reckons from the
+def test_draws_and_the_law_of_propagation_agree_on_the_seams(name: str, tmp_path: Path) -> None:
+    """Two hundred draws through rays onto the true surface give the 95 % seam error that the plan reckons from the
     formulas' sensitivities, within what two hundred draws and the worst of many places allow: with the gap that closes
     as it is assumed, and with one that a ladder has read to a micrometre, where the slices alone err."""
     job = job_from_file(SHIPPED / f"{name}.toml")
@@ -170,26 +170,26 @@ def test_draws_and_the_law_of_propagation_agree_on_the_joints(name: str, tmp_pat
     ):  # fmt: skip
         _, (path, *_) = slice_sheet(one, crest(one), tmp_path / folder)
         will = simulation_of_files(one, path, crest(one), draws=200)
-        assert will.joint_places > 20
+        assert will.seam_places > 20
         assert 0.85 <= will.seam_95_mm / within_mm <= 1.35
 
 
 @pytest.mark.slow
 def test_flat_columns_err_by_what_the_plan_says_of_them(tmp_path: Path) -> None:
-    """The flat export, divided as a program does and sent onto the wall, leaves the joints that the plan's closed form
+    """The flat export, divided as a program does and sent onto the wall, leaves the seams that the plan's closed form
     foretells, open at one end of the band and doubled at the other; where marking closes a gap, slits take that out."""
     bare = bottle("plain", closing_gap_mm=0.0)
     made, (path, *_) = plain_export(bare, crest(bare), tmp_path / "bare")
     will = simulation_of_files(made, path, crest(made), draws=0)
     told = [row.plain_nominal_mm for row in made.split.seam_rows]
     assert max(told) > 0.002 > -0.002 > min(told)
-    assert will.joint_open_mm <= max(told) + 0.001
-    assert will.joint_double_mm <= -min(told) + 0.001
-    assert will.joint_open_mm + will.joint_double_mm > 0.5 * (max(told) - min(told))
+    assert will.seam_open_mm <= max(told) + 0.001
+    assert will.seam_double_mm <= -min(told) + 0.001
+    assert will.seam_open_mm + will.seam_double_mm > 0.5 * (max(told) - min(told))
     slit, (path, *_) = plain_export(bottle("plain"), crest(bare), tmp_path / "slit")
     will = simulation_of_files(slit, path, crest(slit), draws=0)
     assert max(abs(row.plain_nominal_mm) for row in slit.split.seam_rows) < 1e-9
-    assert max(will.joint_open_mm, will.joint_double_mm) < 0.003
+    assert max(will.seam_open_mm, will.seam_double_mm) < 0.003
 
 
 def test_a_sheet_opens_as_what_a_person_expects(tmp_path: Path) -> None:

@@ -180,8 +180,8 @@ def marked(
 
 
 @pytest.mark.parametrize("tilt", [0.06, 0.0])
-def test_the_offset_stair_is_what_rays_leave_at_a_joint(tilt: float) -> None:
-    """A ring drawn as level lines, slice by slice: rays through the pupil end higher on one side of the joint.
+def test_the_offset_stair_is_what_rays_leave_at_a_seam(tilt: float) -> None:
+    """A ring drawn as level lines, slice by slice: rays through the pupil end higher on one side of the seam.
 
     The figure of 65 µm for 1 mm of offset and 10 mm slices on the tapered bottle.
     """

@@ -14,7 +14,7 @@ from rotary.papers.formats import picture_document
 from rotary.papers.letters import printable, wide_mm
 from rotary.papers.sizes import Sizes
 from rotary.pictures import NAMES, picture, pictures
-from rotary.pictures.charts import budget, heat, joints, window_of
+from rotary.pictures.charts import budget, heat, seam_chart, window_of
 from rotary.pictures.scene import MarkedInk
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan, plan
@@ -68,7 +68,7 @@ def test_the_side_view_has_the_items_length_and_ends(shipped: dict[str, Plan], n
     """Along its axis the outline is as long as the item, at its ends as wide."""
     made = shipped[name]
     shape, drawn = fitted_shape(made.job.item), side_view(made, MM, 120.0, 80.0)
-    outline = next(line.points_mm for line in lines(drawn, 0.35) if len(line.points_mm) > 300)
+    outline = lines(drawn, 0.35)[0].points_mm
     scale, half = scale_of(drawn), len(outline) // 2
     low, high = (outline[0] + outline[2 * half - 1]) / 2, (outline[half - 1] + outline[half]) / 2
     assert np.hypot(*(high - low)) / scale == pytest.approx(shape.length_mm, rel=0.006)
@@ -114,10 +114,10 @@ def test_real_artwork_lands_in_its_frame(shipped: dict[str, Plan]) -> None:
     assert area == pytest.approx(2 * half * 20.0, rel=0.02)
 
 
-def test_the_joints_band_is_as_wide_as_the_error(shipped: dict[str, Plan]) -> None:
+def test_the_seams_band_is_as_wide_as_the_error(shipped: dict[str, Plan]) -> None:
     """The filled band over the accepted lines' distance is the 95 % half width over what is accepted."""
     made = shipped[FIRST]
-    drawn = joints(made, MM, 120.0, 80.0)
+    drawn = seam_chart(made, MM, 120.0, 80.0)
     accepted = sorted(float(line.points_mm[0, 0]) for line in lines(drawn, 0.6) if len(line.points_mm) == 2)
     band = next(mark for mark in drawn.marks if isinstance(mark, Area)).rings_mm[0]
     row = made.split.seam_rows[0]

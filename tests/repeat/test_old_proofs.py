@@ -134,7 +134,7 @@ def test_an_old_proof_of_a_job_that_can_not_be_planned_prints_what_it_has(
     monkeypatch.setattr("rotary.repeat.holding.plan", refused)
     repeat = repeat_of(found, bottle, refused)
     assert repeat.state == "test first"
-    assert rows(repeat.run)["power"] == ("14", False)
+    assert rows(repeat.run)["power"] == ("16", False)
     assert "typed_diameter" not in rows(repeat.run)
     assert "only its stored numbers are shown" in words(repeat)
 
@@ -146,7 +146,7 @@ def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:
     old = text[: text.index("# Whole as saved")].replace("format = 6", "format = 3")
     profile = opened(old.encode(), "file").profile
     assert profile == found.profile
-    assert rows(rebuilt(bottle, profile.saved.proof.plan).run)["power"] == ("14", False)  # type: ignore[union-attr, arg-type]
+    assert rows(rebuilt(bottle, profile.saved.proof.plan).run)["power"] == ("16", False)  # type: ignore[union-attr, arg-type]
 
 
 def test_a_proof_of_the_second_format_has_no_numbers(bottle: Job, tmp_path: Path) -> None:

@@ -153,7 +153,7 @@ def test_a_newer_plan_stands_beside_as_untested(bottle: Job, proven: Prove) -> N
     """The numbers stay; the last step says that there is another plan, which nobody has run."""
     repeat = repeat_of(proven(bottle), bottle, lambda job: plan(with_part(job, "passes", power_share=0.5)))
     actions = today(repeat)
-    assert (actions.verdict.state, actions.rows["power"].figure) == ("proven", "14")
+    assert (actions.verdict.state, actions.rows["power"].figure) == ("proven", "16")
     assert [step.id for step in actions.steps] == ["write_file", "print_sheet", "new_plan"]
     anew = repeat.as_planned_anew()
     verdict = today(anew).verdict

@@ -124,7 +124,7 @@ def test_the_inked_length_of_a_line_is_what_an_independent_library_measures(seed
 
 @given(seed=st.integers(0, 10_000), count=st.integers(1, 7))
 @settings(max_examples=40, deadline=None)
-def test_no_shift_that_was_tried_crosses_less_ink_than_the_slid_joints(seed: int, count: int) -> None:
+def test_no_shift_that_was_tried_crosses_less_ink_than_the_slid_seams(seed: int, count: int) -> None:
     """A thousand shifts by brute force find nothing better, and what is said to be crossed is."""
     ink = blots(seed, 4)
     profile = ink_profile(ink)

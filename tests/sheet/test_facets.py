@@ -63,7 +63,7 @@ def test_each_flat_has_its_own_column(arrangement: str, tmp_path: Path) -> None:
     assert sum(inked.values()) == pytest.approx(3 * 120 * lean_of(made) ** 2, rel=0.02)
     found = simulation_of_files(made, paths[0] if arrangement == "one-sheet" else tmp_path, ink, draws=20)
     assert found.flats == 6
-    assert found.missed_points == found.joint_places == 0
+    assert found.missed_points == found.seam_places == 0
     assert found.placement_mm is not None
     assert found.placement_mm < 0.005
     assert found.missing_mm is not None

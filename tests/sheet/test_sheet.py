@@ -64,8 +64,8 @@ def block(width: float, height: float) -> Rings:
     return rings_from_shapely(shapely.box(-width / 2, -height / 2, width / 2, height / 2))
 
 
-def test_joints_slide_into_the_white_where_there_is_room(tmp_path: Path) -> None:
-    """Bars as far apart as the slices: unslid, joints run through ink; with two columns more, through none."""
+def test_seams_slide_into_the_white_where_there_is_room(tmp_path: Path) -> None:
+    """Bars as far apart as the slices: unslid, seams run through ink; with two columns more, through none."""
     made = planned(artwork={"surface_map": "with-taper"})
     pitch = made.split.index_angle_rad * made.layout.reference_radius_mm
     ink = bars(60.0 - pitch, 50.0, 0.4 * pitch, pitch)
@@ -83,7 +83,7 @@ def test_joints_slide_into_the_white_where_there_is_room(tmp_path: Path) -> None
 
 
 def test_the_slid_sheet_says_how_the_item_has_to_stand(tmp_path: Path) -> None:
-    """The angle under the head at the middle moves with the joints, and the simulation, which reads it, agrees."""
+    """The angle under the head at the middle moves with the seams, and the simulation, which reads it, agrees."""
     made = planned(artwork={"centre_angle_rad": 0.5})
     ink = rings_from_list([[(-28, -10), (-2, -10), (-2, 10), (-28, 10)]])
     drawn, (path, *_) = slice_sheet(made, ink, tmp_path, SheetWish(more_columns=2))
@@ -120,7 +120,7 @@ def test_columns_are_odd_and_as_wide_as_keyed(tmp_path: Path) -> None:
 
 
 def test_the_inset_is_a_length_on_the_wall(tmp_path: Path) -> None:
-    """Wide inset, steep taper: what is left open at a joint is the same at top and bottom, to a micrometre."""
+    """Wide inset, steep taper: what is left open at a seam is the same at top and bottom, to a micrometre."""
     made = planned(
         item={"measurements": [{"at_mm": 0, "across_mm": 100.0}, {"at_mm": 150, "across_mm": 60.0}]},
         tolerances={"closing_gap_mm": 0.3},
@@ -128,13 +128,13 @@ def test_the_inset_is_a_length_on_the_wall(tmp_path: Path) -> None:
     drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     assert drawn.inset_mm == pytest.approx((0.3 - made.seams.overlap_mm) / 2)
     found = simulation(made, path, block(60, 50), draws=0)
-    assert found.forecast.joint_places >= 40
-    assert np.ptp(found.joints.s_mm) > 40
+    assert found.forecast.seam_places >= 40
+    assert np.ptp(found.seam_rows.s_mm) > 40
     assert np.abs(found.gaps.open_mm).max() < 0.003
 
 
 def test_a_full_ring_closes(tmp_path: Path) -> None:
-    """Artwork that goes all round: no joint open at the back, for a turn of whole and of broken indexes."""
+    """Artwork that goes all round: no seam open at the back, for a turn of whole and of broken indexes."""
     # Without cycles of its own a motor leaves the number of slices free: one that breaks the turn.
     for across, broken in ((80.0, False), (26.0, True)):
         made = planned(
@@ -149,8 +149,8 @@ def test_a_full_ring_closes(tmp_path: Path) -> None:
             folder = tmp_path / f"{across}-{arrangement}"
             drawn, paths = slice_sheet(made, ink, folder, SheetWish(arrangement=arrangement))  # type: ignore[arg-type]
             will = simulation_of_files(made, folder if len(paths) > 1 else paths[0], ink, draws=0)
-            assert will.joint_places == 5 * made.split.inked_slices
-            assert max(will.joint_open_mm, will.joint_double_mm) < 0.003
+            assert will.seam_places == 5 * made.split.inked_slices
+            assert max(will.seam_open_mm, will.seam_double_mm) < 0.003
             # The whole ring is inked: what is left white on the wall is the insets alone.
             left_white = 2 * drawn.inset_mm * made.split.inked_slices * 20
             assert sum(row.ink_mm2 for row in drawn.rows) < math.pi * across * 20 - 0.5 * left_white
@@ -171,7 +171,7 @@ def test_a_taper_that_can_not_be_levelled_gets_a_sheet_for_each_focal_plane(tmp_
     assert len(paths) == len(made.focus.refocus)
     forecasts = [simulation_of_files(made, path, ink, draws=0) for path in paths]
     assert all(f.placement_mm is not None and f.placement_mm < 0.005 for f in forecasts)
-    assert all(f.joint_places > 0 for f in forecasts)
+    assert all(f.seam_places > 0 for f in forecasts)
     assert {row.file for row in drawn.rows if row.ink_mm2} == {path.name for path in paths}
     assert any("too far for one focus: 8 parts" in note for note in drawn.notes)
 
@@ -215,7 +215,7 @@ def test_mirrored_ink_is_found_out_by_the_simulation(tmp_path: Path) -> None:
 
 
 def test_the_wrong_number_keyed_in_is_found_out(tmp_path: Path) -> None:
-    """With the item's own diameter keyed in instead of the card's, the simulation shows the joints open or doubled."""
+    """With the item's own diameter keyed in instead of the card's, the simulation shows the seams open or doubled."""
     made = planned()
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     keyed = tuple(
@@ -223,10 +223,10 @@ def test_the_wrong_number_keyed_in_is_found_out(tmp_path: Path) -> None:
         for entry in made.split.key_in
     )
     wrong = made.model_copy(update={"split": made.split.model_copy(update={"key_in": tuple(keyed)})})
-    assert simulation_of_files(made, path, block(60, 50), draws=0).joint_double_mm < 0.003
+    assert simulation_of_files(made, path, block(60, 50), draws=0).seam_double_mm < 0.003
     off = simulation_of_files(wrong, path, block(60, 50), draws=0)
     width = made.split.slice_width_mm
-    assert off.joint_double_mm == pytest.approx(0.05 * width, rel=0.25)
+    assert off.seam_double_mm == pytest.approx(0.05 * width, rel=0.25)
 
 
 def test_an_item_that_is_not_as_believed_is_found_out(tmp_path: Path) -> None:
@@ -236,7 +236,7 @@ def test_an_item_that_is_not_as_believed_is_found_out(tmp_path: Path) -> None:
     other = planned(item={"measurements": [{"at_mm": 0, "across_mm": 89.0}, {"at_mm": 150, "across_mm": 71.0}]})
     other = other.model_copy(update={"split": made.split, "turning": made.turning})
     off = simulation_of_files(other, path, block(60, 50), draws=0)
-    assert off.joint_open_mm == pytest.approx(made.split.slice_width_mm * 0.5 / 39.5, rel=0.2)
+    assert off.seam_open_mm == pytest.approx(made.split.slice_width_mm * 0.5 / 39.5, rel=0.2)
 
 
 def test_no_ink_and_ink_of_the_wrong_size_are_refused_with_what_to_write(tmp_path: Path) -> None:
@@ -271,14 +271,14 @@ def test_the_source_is_never_written_over(tmp_path: Path) -> None:
 
 
 def test_the_flat_export_is_for_plain_columns(tmp_path: Path) -> None:
-    """A plan for a sheet is made again for plain columns; the drawing keeps its ink and the joints the plan's error."""
+    """A plan for a sheet is made again for plain columns; the drawing keeps its ink and the seams the plan's error."""
     made, (path, *_) = plain_export(planned(), block(60, 50), tmp_path)
     assert made.split.method == "plain"
     page = drawing_from_file(path)
     assert page.width_mm == pytest.approx(made.split.slices * made.split.file_slice_mm)
     assert area_mm2(page.parts["artwork"]) == pytest.approx(60 * 50 * lean_of(made) ** 2, rel=0.05)
     will = simulation_of_files(made, path, block(60, 50), draws=0)
-    assert max(will.joint_open_mm, will.joint_double_mm) <= made.job.tolerances.seam_mm
+    assert max(will.seam_open_mm, will.seam_double_mm) <= made.job.tolerances.seam_mm
 
 
 def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> None:
@@ -299,12 +299,12 @@ def test_files_of_two_sheets_or_of_another_hand_are_refused(tmp_path: Path) -> N
 
 
 def test_without_the_artwork_there_is_still_a_forecast(tmp_path: Path) -> None:
-    """Fluence and misses need no artwork; placement and joints do, and are not made up."""
+    """Fluence and misses need no artwork; placement and seams do, and are not made up."""
     made = planned()
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     will = simulation_of_files(made, path, draws=0)
     assert will.placement_mm is None
-    assert will.joint_places == 0
+    assert will.seam_places == 0
     assert 0.8 < will.fluence_low <= will.fluence_high < 1.2
     assert will.missed_points == 0
 
@@ -320,15 +320,15 @@ def test_a_file_says_where_it_goes_and_which_way_the_item_turns(axis: str, rim: 
     assert f"the next slice comes up from the {rows['turn_way'].value}" in said
 
 
-def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path) -> None:
-    """Well-formed, at the size stated, dots filled only where a joint is off by a tenth of what is accepted."""
+def test_the_picture_shows_the_marks_and_the_seams_that_are_off(tmp_path: Path) -> None:
+    """Well-formed, at the size stated, dots filled only where a seam is off by a tenth of what is accepted."""
     made = planned()
     _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
     will = forecast_picture(made, path, tmp_path / "seen.svg", block(60, 50), draws=0)
     root = ET.parse(tmp_path / "seen.svg").getroot()
     tag = "{http://www.w3.org/2000/svg}"
     dots = [c for c in root.iter(f"{tag}circle") if c.attrib["stroke"] != "#000000"]
-    assert len(dots) == will.joint_places
+    assert len(dots) == will.seam_places
     assert {c.attrib["fill"] for c in dots} == {"none"}
     area = 0.0
     for drawn in root.iter(f"{tag}path"):
@@ -356,7 +356,7 @@ def test_the_picture_shows_the_marks_and_the_joints_that_are_off(tmp_path: Path)
 
 
 def test_ink_at_the_artworks_own_ends_is_not_pulled_back(tmp_path: Path) -> None:
-    """Only joints have a neighbour: a block as wide as all slices together is marked to its very edge."""
+    """Only seams have a neighbour: a block as wide as all slices together is marked to its very edge."""
     made = planned()
     wish = SheetWish(marked_width_mm=0.4, overlap_mm=0.0, slide=False)
     drawn, (path, *_) = slice_sheet(made, block(60, 50), tmp_path, wish)

@@ -286,7 +286,7 @@ def test_each_file_is_simulated_alone_and_says_which_slices_it_holds(method: str
         found = simulation_of_files(made, tmp_path / part, lopsided(), 0)
         assert set(found.part) == held
         assert found.says[0].startswith("This file holds slice")
-        assert found.lost_joint_places == 0
+        assert found.lost_seam_places == 0
         assert max(found.placement_mm or 1.0, found.missing_mm or 0.0) <= (all_at_once.placement_mm or 0.0) + 0.02
     folder = simulation_of_files(made, tmp_path, lopsided(), 0)
     assert folder == all_at_once

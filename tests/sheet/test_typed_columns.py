@@ -1,4 +1,4 @@
-"""Flat artwork is divided as wide as the item turns, or the plan says what the typed decimals leave at the joints."""
+"""Flat artwork is divided as wide as the item turns, or the plan says what the typed decimals leave at the seams."""
 
 from itertools import product
 from pathlib import Path
@@ -43,8 +43,8 @@ def flat_plan(item: dict[str, Any], drive: dict[str, Any], wide: float = 40.0, s
 
 
 @pytest.mark.parametrize(("decimals", "kind"), list(product(range(4), KINDS)))
-def test_what_the_plan_says_of_joints_is_what_the_file_does(decimals: int, kind: str, tmp_path: Path) -> None:
-    """Nominal joints of plan and simulation, for each way of typing; the items, drives, roundings take turns."""
+def test_what_the_plan_says_of_seams_is_what_the_file_does(decimals: int, kind: str, tmp_path: Path) -> None:
+    """Nominal seams of plan and simulation, for each way of typing; the items, drives, roundings take turns."""
     turn = 4 * decimals + KINDS.index(kind)
     drive = {
         "kind": ("chuck", "rollers")[turn % 2],
@@ -57,7 +57,7 @@ def test_what_the_plan_says_of_joints_is_what_the_file_does(decimals: int, kind:
     found = simulation_of_files(flat, path, block(20, 40), 0)
     told = max(abs(row.plain_nominal_mm) for row in flat.split.seam_rows)
     assert found.columns == flat.split.slices
-    assert max(found.joint_open_mm, found.joint_double_mm) == pytest.approx(told, abs=0.002)
+    assert max(found.seam_open_mm, found.seam_double_mm) == pytest.approx(told, abs=0.002)
     assert flat.split.seam_95_mm >= told
 
 

@@ -19,7 +19,7 @@ from rotary.sheet import SheetWish
 ITEMS = [*range(16), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(16, 200))]
 FLATS = [*range(4), *(pytest.param(seed, marks=pytest.mark.slow) for seed in range(4, 40))]
 PLACEMENT_MM = 0.005
-JOINT_MM = 0.003
+SEAM_MM = 0.003
 
 
 def random_measurements(rng: np.random.Generator, diameter: float, length: float) -> list[dict[str, float]]:
@@ -194,17 +194,17 @@ def landed_true(made: Plan, ink: Rings, folder: Path, wish: SheetWish) -> None:
         assert will.placement_mm <= PLACEMENT_MM
         assert will.missing_mm is not None
         assert will.missing_mm <= PLACEMENT_MM
-        assert will.lost_joint_places == 0
+        assert will.lost_seam_places == 0
         for rule in will.rules:
-            assert rule.joint_open_mm is not None, rule
-            assert rule.joint_double_mm is not None
-            assert max(rule.joint_open_mm, rule.joint_double_mm) <= JOINT_MM, rule
+            assert rule.seam_open_mm is not None, rule
+            assert rule.seam_double_mm is not None
+            assert max(rule.seam_open_mm, rule.seam_double_mm) <= SEAM_MM, rule
 
 
 @pytest.mark.parametrize("seed", ITEMS)
 def test_what_is_written_lands_where_the_mathematics_says(seed: int, tmp_path: Path) -> None:
     """Read back from the disk and sent through the head onto the true surface, every point is within 5 µm and no
-    joint open or doubled by more than 3 µm, whichever way the program divides and rounds."""
+    seam open or doubled by more than 3 µm, whichever way the program divides and rounds."""
     made, ink, rng = planned(seed)
     arrangement = str(rng.choice(["one-sheet", "a-file-a-slice"]))
     wish = SheetWish(arrangement=arrangement, more_columns=int(rng.choice([0, 2])))  # type: ignore[arg-type]

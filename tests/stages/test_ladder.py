@@ -117,8 +117,23 @@ def test_a_small_solid_part_is_kept_cool(across_mm: float, hot: bool) -> None:
     assert wall_wish_c(ready) == (WALL_WISH_C if hot else None)
 
 
+def test_a_cup_in_a_chuck_goes_all_round_before_it_rests() -> None:
+    """Each slice cools while the others are marked, so no pass waits; a held pause is waited in one go as well. On
+    rollers a second turn would not line up: there the same cup rests, and takes longer."""
+    cup, rollers = job_of("heron-cup"), job_of("regatta-bottle").turning
+    around, held = plan(cup).removal, plan(job_of("heron-cup", passes=Wishes(pause_s=8.0))).removal
+    on_rollers = plan(cup.model_copy(update={"turning": rollers})).removal
+    assert (around.order, around.pause_s) == ("all-round", 0)
+    assert around.wall_c_95 <= WALL_WISH_C
+    assert (held.order, held.pause_s) == ("all-round", 8.0)
+    assert on_rollers.order == "slice-by-slice"
+    assert on_rollers.pause_s > 0
+    assert around.time_all_round_s is not None
+    assert around.time_all_round_s < on_rollers.time_slice_by_slice_s
+
+
 def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal() -> None:
-    """Without a pause the bottle gets a cool ladder that is still worth a third, or is told how hot it gets."""
+    """Without a pause the bottle gets a cool ladder that is still worth a quarter, or is told how hot it gets."""
     bottle = plan(job_of("regatta-bottle", program=Program(can_pause=False))).removal
     assert bottle.setting is not None
     assert bottle.pause_s == 0

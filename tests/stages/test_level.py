@@ -135,8 +135,8 @@ def test_plan_file_and_simulation_stand_alike(tmp_path: Path) -> None:
     flat, (path, *_) = plain_export(made, block(40, 30), tmp_path)
     found = simulation_of_files(made, path, block(40, 30), 0)
     worst = [row.plain_nominal_mm for row in flat.split.seam_rows]
-    assert found.joint_open_mm == pytest.approx(max(0.0, *worst), abs=0.005)
-    assert found.joint_double_mm == pytest.approx(max(0.0, *(-w for w in worst)), abs=0.005)
+    assert found.seam_open_mm == pytest.approx(max(0.0, *worst), abs=0.005)
+    assert found.seam_double_mm == pytest.approx(max(0.0, *(-w for w in worst)), abs=0.005)
 
 
 def figures_text(made: Plan, system: str) -> str:

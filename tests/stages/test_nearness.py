@@ -114,7 +114,7 @@ def test_a_plan_counts_the_readings_that_are_near(bottle: Job, steps: Removal) -
     """One far and one at a rung of the ladder teach; the far one never counts, a look at any rung does."""
     far = reading(bottle, steps, "covered", power_share=0.02, energy_mj=0.02)
     assert plan(bottle, 100, [far]).removal.near_readings == 0
-    rung = reading_of(bottle, steps.rung_settings[2], Look("clear", "2026-05-01"))
+    rung = reading_of(bottle, steps.rung_settings[1], Look("clear", "2026-05-01"))
     assert not near(bottle, steps, rung.model_copy(update={"energy_mj": 2 * rung.energy_mj}))
     taught = plan(bottle, 100, [far, rung]).removal
     assert (taught.readings, taught.near_readings) == (2, 1)

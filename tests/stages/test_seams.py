@@ -167,11 +167,11 @@ def test_flat_files_get_the_slits_that_close_and_are_judged_as_sliced_ones(tmp_p
     made = planned(**given)
     flat, (path, *_) = plain_export(made, block(60, 40), tmp_path / "a")
     found = simulation_of_files(flat, path, block(60, 40), draws=0)
-    assert found.joint_places > 0
-    assert max(found.joint_open_mm, found.joint_double_mm) < 0.006
+    assert found.seam_places > 0
+    assert max(found.seam_open_mm, found.seam_double_mm) < 0.006
     bare = planned(**given | {"tolerances": {"method": "plain", "closing_gap_mm": 0.0}})
     _, (old, *_) = plain_export(bare, block(60, 40), tmp_path / "b")
-    double = simulation_of_files(flat, old, block(60, 40), draws=0).joint_double_mm
+    double = simulation_of_files(flat, old, block(60, 40), draws=0).seam_double_mm
     assert double == pytest.approx(flat.seams.slit_mm, abs=0.006)
     assert double > 0.1
     assert np.isclose(job(**given).tolerances.accepted_seam_mm, 0.05)
@@ -186,8 +186,8 @@ def test_slits_of_flat_files_go_by_the_height_that_they_lie_at(diameters: tuple[
     assert max(abs(row.plain_shape_mm) for row in made.split.seam_rows) > 0.1
     flat, (path, *_) = plain_export(made, block(60, 40), tmp_path)
     found = simulation_of_files(flat, path, block(60, 40), draws=0)
-    assert found.joint_places > 0
-    assert max(found.joint_open_mm, found.joint_double_mm) < 0.004
+    assert found.seam_places > 0
+    assert max(found.seam_open_mm, found.seam_double_mm) < 0.004
     kept = all(limit.met for limit in flat.split.limits if limit.id == "seam_plain")
     assert kept is (flat.split.seam_95_mm <= made.job.tolerances.accepted_seam_mm)
 
@@ -204,14 +204,14 @@ def test_a_flat_ring_is_slit_where_it_closes_too(tmp_path: Path) -> None:
     assert flat.seams.slit_mm > 0.1
 
 
-@pytest.mark.parametrize(("across", "joint", "ring"), [(3.0, 0.05, False), (4.0, 0.02, False), (6.0, 0.02, True)])
+@pytest.mark.parametrize(("across", "seam", "ring"), [(3.0, 0.05, False), (4.0, 0.02, False), (6.0, 0.02, True)])
 @pytest.mark.parametrize("method", ["sheet", "plain"])
-def test_no_slice_is_chosen_that_its_file_refuses(across: float, joint: float, ring: bool, method: str) -> None:
+def test_no_slice_is_chosen_that_its_file_refuses(across: float, seam: float, ring: bool, method: str) -> None:
     """Thin pins: twice the gap that closes is the narrowest slice, said where a limit asks for less."""
     made = planned(
         item={"measurements": [{"at_mm": s, "across_mm": across} for s in (0, 40)], "coating": None, "solid": True},
         artwork={"width_mm": across * (np.pi if ring else 2), "height_mm": 10, "centre_mm": 20, "full_wrap": ring},
-        tolerances={"method": method, "seam_mm": joint},
+        tolerances={"method": method, "seam_mm": seam},
     )
     assert made.split.slice_width_mm >= 2 * made.seams.slit_mm
     assert order_of(SheetWish(), made, made.line_spacing_mm).inset_mm > 0 if method == "sheet" else True

@@ -40,7 +40,7 @@ def test_a_seams_error_holds_what_all_share_and_what_each_has_of_its_own() -> No
 
 
 def test_what_runout_and_pupil_leave_at_a_seam_is_that_of_the_exact_geometry() -> None:
-    """Each alone, put through the joint of two slices: a total runout moves the wall by half of it, and the pupil
+    """Each alone, put through the seam of two slices: a total runout moves the wall by half of it, and the pupil
     stands anywhere between its bounds."""
     ready = staged(focus_mm=1e-9)
     job = ready.job.model_copy(update={"item": BOTTLE.model_copy(update={"runout_mm": 1.2})})
@@ -69,6 +69,6 @@ def test_plain_columns_of_a_climbing_taper_close_in_the_middle() -> None:
     ready = setup_of(BOTTLE, LOGO, HEAD, level, tolerances=Tolerances(focus_mm=1e-6))
     wall = wall_under_head(ready, 0.0)
     one_plane = wall._replace(window=(100.0, 0.0, 0.0))
-    gaps = slices_of(one_plane, np.array([0.15])).plain_joint[0]
+    gaps = slices_of(one_plane, np.array([0.15])).plain_seam[0]
     assert abs(gaps[len(gaps) // 2]) < 0.002
     assert min(gaps[0] * -gaps[-1], 1.0) > 0.01

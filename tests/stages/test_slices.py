@@ -79,7 +79,7 @@ def test_at_the_width_of_each_limit_its_quantity_is_at_the_limit() -> None:
             "skew_offset": at.stair,
             "incidence": at.incidence,
             "seam_sheet": all_seams_mm(at.spread, wall.seam_stops[0], count),
-            "seam_plain": all_seams_mm(at.spread, wall.seam_stops[0], count, at.plain_joint),
+            "seam_plain": all_seams_mm(at.spread, wall.seam_stops[0], count, at.plain_seam),
         }[name]
         assert float(quantity.max()) == pytest.approx(allowed, rel=1e-2)
 
@@ -157,7 +157,7 @@ def test_the_number_of_columns_is_odd_and_covers_the_artwork(width: float) -> No
 
 
 def test_artwork_narrow_enough_is_one_slice() -> None:
-    """What the lens marks sharply without turning has no joints, so no joint limit divides it."""
+    """What the lens marks sharply without turning has no seams, so no seam limit divides it."""
     found = split_of(artwork=Artwork(width_mm=9, height_mm=60, centre_mm=75), defocus_mm=6.0)
     assert (found.slices, found.seam_95_mm, found.seam_offset_mm) == (1, 0.0, 0.0)
 
@@ -208,7 +208,7 @@ def test_flat_columns_are_taken_on_a_straight_item_and_the_sheet_on_a_taper() ->
 
 
 def test_a_full_ring_closes() -> None:
-    """All round the mug, the inked slices make one turn within the joint tolerance."""
+    """All round the mug, the inked slices make one turn within the seam tolerance."""
     artwork = Artwork(width_mm=math.pi * 80, height_mm=40, centre_mm=60, full_wrap=True)
     found = split_of(MUG, artwork=artwork)
     steps = turning(GEARED, MUG, fitted_shape(MUG)).steps_per_turn
@@ -295,13 +295,13 @@ def test_an_apex_line_that_climbs_into_the_lens_is_refused() -> None:
     length=st.floats(8, 500),
     share=st.floats(0.01, 0.99),
     defocus=st.floats(-10, 10),
-    joint=st.floats(1e-4, 5),
+    seam=st.floats(1e-4, 5),
     levelled=st.booleans(),
     method=st.sampled_from(["auto", "sheet", "plain"]),
     kind=st.sampled_from(["item-diameter", "roller-diameter", "degrees"]),
 )
 def test_any_item_gets_finite_numbers_or_a_refusal(
-    wide: float, taper: float, length: float, share: float, defocus: float, joint: float, levelled: bool,
+    wide: float, taper: float, length: float, share: float, defocus: float, seam: float, levelled: bool,
     method: str, kind: str,
 ) -> None:  # fmt: skip
     """Whatever is measured, every number of the split is finite and the columns odd, or a sentence says why not."""
@@ -311,7 +311,7 @@ def test_any_item_gets_finite_numbers_or_a_refusal(
     refusals: tuple[Fault, ...] = ()
     try:
         found = split_of(
-            Item(name="any", measurements=measurements), drive, artwork, defocus, seam_mm=joint, method=method
+            Item(name="any", measurements=measurements), drive, artwork, defocus, seam_mm=seam, method=method
         )
     except Refused as refused:
         refusals = refused.faults

@@ -175,7 +175,7 @@ def test_flat_columns_that_hold_at_no_width_are_not_counted() -> None:
 
 
 def test_a_forced_width_of_less_than_two_spots_is_questioned() -> None:
-    """A slice as wide as a line of the beam has nothing between its joints; a wider one is named."""
+    """A slice as wide as a line of the beam has nothing between its seams; a wider one is named."""
     narrow, _ = cut_and_focus(slice_width_mm=0.05)
     assert any("nothing but seam" in note for note in notes(narrow))
     assert not any("nothing but seam" in note for note in notes(cut_and_focus(slice_width_mm=0.5)[0]))

@@ -82,12 +82,12 @@ def test_half_of_the_runout_stands_in_the_budget() -> None:
     assert (row.low_mm, row.high_mm) == (-0.4, 0.4)
 
 
-def test_one_belief_alone_spreads_the_joints_by_its_own_share() -> None:
+def test_one_belief_alone_spreads_the_seams_by_its_own_share() -> None:
     """Each 95 % half width, with all else known, is the slice's width times the belief's relative size."""
     chuck = cut_and_focus(BOTTLE, STILL, Tolerances(**SURE, slice_width_mm=4.0))[0]
     row = chuck.seam_rows[3]
     # A chuck's scale is believed within 1e-4 (1 sigma); 1.96 of those hold 95 %.
-    # Each of the two stops at a joint lies anywhere within 5 % of a full step, so its u is a/√3 (GUM 4.3.7).
+    # Each of the two stops at a seam lies anywhere within 5 % of a full step, so its u is a/√3 (GUM 4.3.7).
     motor = 1.96 * math.sqrt(2 / 3) * 39.5 * 2 * math.pi * 0.05 / 200 / 1000
     assert row.sheet_95_mm == pytest.approx(math.hypot(chuck.slice_width_mm * 1.96e-4, motor), rel=0.01)
     round_out = BOTTLE.model_copy(update={"runout_mm": 4.0})
@@ -129,8 +129,8 @@ def test_the_gap_of_a_decal_is_that_at_its_ends() -> None:
         assert row.gap_mm == pytest.approx(end * math.sin(half) * (2 * math.pi - angle), rel=1e-9)
 
 
-def test_what_other_joints_would_cost_is_the_split_that_then_comes() -> None:
-    """A person who accepts 30 or 80 µm in place of 50 gets the slices, the joint and the time that were told before."""
+def test_what_other_seams_would_cost_is_the_split_that_then_comes() -> None:
+    """A person who accepts 30 or 80 µm in place of 50 gets the slices, the seam and the time that were told before."""
     now = cut_and_focus(BOTTLE, STILL, Tolerances())[0]
     assert [cost.accepted_mm for cost in now.seam_costs] == [0.03, 0.08]
     for cost in now.seam_costs:

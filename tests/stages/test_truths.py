@@ -15,8 +15,8 @@ from rotary.passes.beliefs.draws import Draws, Material, material_for
 from rotary.passes.plan.setting import Removal
 
 ROOT = Path(__file__).resolve().parents[2]
-SEED = 2210
-SOLVABLE = (0, 2, 3, 4, 6, 10, 11, 13, 17, 18, 20, 21, 22, 23, 26, 29, 30, 33, 34, 35, 39, 40, 41, 42, 46, 47, 48, 49)
+SEED = 7544
+SOLVABLE = (0, 2, 7, 10, 11, 13, 16, 18, 20, 21, 24, 26, 28, 29, 30, 32, 33, 34, 35, 38, 39, 40, 44)
 """Those of the first fifty truths that some setting or ladder solves, as the bench finds out."""
 MUST = {"units": "must"}
 OWN_TRUTHS = 250

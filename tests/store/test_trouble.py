@@ -11,10 +11,12 @@ from typing import Any, Final
 
 import pytest
 
+from rotary.artwork.models import Piece
 from rotary.errors import FileTrouble, RotaryError
 from rotary.job import Job
 from rotary.machine.lookup import added, machine_names, renamed
 from rotary.passes.learning.depth import DepthReading
+from rotary.services.profiles import SaveWish, save_job
 from rotary.store import history, places
 from rotary.store.carrying import export, preview, take
 from rotary.store.depths import add_depths, depth_readings
@@ -339,3 +341,12 @@ def test_another_may_throw_it_away_at_any_moment(
     assert keep(job, "Unrelated", store).label == "1"
     monkeypatch.undo()
     assert {entry.name for entry in entries(store)} == {"Mug", "Unrelated"}
+
+
+@pytest.mark.parametrize("name", ["9" * 500 + ".svg", "a\0b.svg"])
+def test_a_drawing_that_no_system_could_hold_is_no_reason_to_lose_a_job(name: str, job: Job, store: Path) -> None:
+    """A job whose drawing is not there is saved all the same, whatever its name is."""
+    piece = Piece(file=name)
+    lost = job.model_copy(update={"artwork": job.artwork.model_copy(update={"pieces": (piece,)})})
+    saved = save_job(lost, None, SaveWish("lost"), store, store.parent)
+    assert saved.path.is_file()

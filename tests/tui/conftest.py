@@ -12,7 +12,7 @@ from textual.pilot import Pilot
 
 from tests.patience import PATIENCE_S, until_it_is
 from tui.app import Rotary
-from tui.background import client as errands
+from tui.background import worker
 from tui.form.job_form import Session
 from tui.screens.once import Once
 
@@ -100,14 +100,14 @@ def no_rests(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 Desk = Callable[..., AbstractAsyncContextManager[Person]]
-STARTED = errands.started
+STARTED = worker.started
 """How another process is begun, for a test that needs one."""
 
 
 @pytest.fixture
 def work_here(monkeypatch: pytest.MonkeyPatch) -> None:
     """Longer work is done in this process, as where no second one can be; what is made ready once serves all tests."""
-    monkeypatch.setattr(errands, "started", lambda _module: None)
+    monkeypatch.setattr(worker, "started", lambda _module: None)
 
 
 @pytest.fixture

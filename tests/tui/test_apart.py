@@ -8,9 +8,10 @@ from typing import Any
 import pytest
 
 from tests.patience import until
+from tui.background.worker import CoreProcess
 from tui.drawings.pictures import PICTURES, picture
 from tui.planner import client as apart_module
-from tui.planner.client import Apart
+from tui.planner.client import planner_process
 from tui.planner.request import Request, judge
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -20,39 +21,39 @@ ROOT = Path(__file__).resolve().parents[2]
 def apart(monkeypatch: pytest.MonkeyPatch) -> Any:
     """A core apart, however busy the machine is."""
     monkeypatch.setattr(apart_module, "can_spare_a_core", lambda: True)
-    started = Apart()
+    started = planner_process()
     yield started
-    started.end()
+    started.close()
 
 
 @pytest.mark.slow
-def test_the_other_process_answers_as_this_one_does(apart: Apart, bottle: dict[str, Any]) -> None:
+def test_the_other_process_answers_as_this_one_does(apart: CoreProcess, bottle: dict[str, Any]) -> None:
     """Every picture drawn from the plan that came through the pipe is the picture of the plan made here."""
     request = Request(7, bottle, "mm")
     there, here = apart.ask(request), judge(request)
-    assert apart.is_there
+    assert apart.process is not None
     assert there.number == 7
     for name in PICTURES:
         assert picture(name, there.plan, "mm", 70, 20) == picture(name, here.plan, "mm", 70, 20)
 
 
-def test_faults_come_through(apart: Apart, bottle: dict[str, Any]) -> None:
+def test_faults_come_through(apart: CoreProcess, bottle: dict[str, Any]) -> None:
     """What is wrong is said in the same words, at the same field."""
     wrong = {**bottle, "item": {**bottle["item"], "wall": "-1 mm"}}
     there, here = apart.ask(Request(1, wrong, "mm")), judge(Request(1, wrong, "mm"))
     assert there.faults == here.faults
     assert "item.wall" in dict(there.faults)
-    assert apart.is_there
+    assert apart.process is not None
 
 
-def test_a_process_that_has_ended_costs_no_answer(apart: Apart, bottle: dict[str, Any]) -> None:
-    """Where the process was killed, the core is asked here."""
-    process = apart._process
+def test_a_process_that_has_ended_costs_no_answer(apart: CoreProcess, bottle: dict[str, Any]) -> None:
+    """Where the process was killed, another answers."""
+    process = apart.process
     assert process is not None
     process.kill()
     process.wait(60)
     assert apart.ask(Request(2, bottle, "mm")).plan is not None
-    assert not apart.is_there
+    assert apart.process not in (None, process)
 
 
 @pytest.mark.slow
@@ -61,11 +62,11 @@ def test_on_a_busy_machine_the_process_waits_for_the_first_question(
 ) -> None:
     """Without a core to spare nothing takes time from the first frame."""
     monkeypatch.setattr(apart_module, "can_spare_a_core", lambda: False)
-    later = Apart()
-    assert not later.is_there
+    later = planner_process()
+    assert later.process is None
     assert later.ask(Request(3, bottle, "mm")).plan is not None
-    assert later.is_there
-    later.end()
+    assert later.process is not None
+    later.close()
 
 
 def test_where_no_process_can_be_the_answer_comes_from_this_one(
@@ -73,16 +74,16 @@ def test_where_no_process_can_be_the_answer_comes_from_this_one(
 ) -> None:
     """Without a second interpreter the desk works all the same."""
     monkeypatch.setattr(sys, "executable", "")
-    alone = Apart()
+    alone = planner_process()
     assert alone.ask(Request(4, bottle, "mm")).plan is not None
-    assert not alone.is_there
+    assert alone.process is None
 
 
 def test_the_process_ends_with_the_one_that_started_it() -> None:
     """Killed outright, the screen leaves nothing running behind it."""
     code = (
         "from tui.planner import client as apart; apart.can_spare_a_core = lambda: True\n"
-        "print(apart.Apart()._process.pid, flush=True); import time; time.sleep(60)"
+        "print(apart.planner_process().process.pid, flush=True); import time; time.sleep(60)"
     )
     parent = subprocess.Popen([sys.executable, "-c", code], cwd=ROOT, stdout=subprocess.PIPE, text=True)
     assert parent.stdout is not None

@@ -6,7 +6,7 @@ import pytest
 from PIL import Image
 from textual import events
 
-from tui.background import client as errands
+from tui.background import worker
 from tui.screens.artwork import HELD_TO, ArtworkScreen
 
 from .conftest import STARTED, Desk, Person
@@ -258,7 +258,7 @@ async def test_the_forecast_follows_once_typing_rests(desk: Desk) -> None:
 @pytest.mark.slow
 async def test_longer_work_is_stopped_by_escape(desk: Desk, monkeypatch: pytest.MonkeyPatch) -> None:
     """Esc ends what is being worked out; coming back to the picture begins it again."""
-    monkeypatch.setattr(errands, "started", STARTED)
+    monkeypatch.setattr(worker, "started", STARTED)
     async with desk() as person:
         await person.press("f6")
         await person.press("0", "escape")

@@ -16,6 +16,7 @@ from tui.screens.ask import Ask
 from tui.screens.help import Help, help_lines
 from tui.screens.incoming import Incoming
 from tui.screens.inscription import InscriptionScreen
+from tui.screens.machine import MachineScreen
 from tui.screens.once import Once, Question
 from tui.screens.print_paper import PrintPaper
 from tui.screens.round import Round
@@ -258,3 +259,13 @@ async def test_a_fault_of_the_screen_is_no_success(monkeypatch: pytest.MonkeyPat
 
     monkeypatch.setattr(tui.app.Rotary, "run", broken)
     assert tui.app.run() == 1
+
+
+async def test_an_answer_that_comes_while_its_screen_goes_is_dropped(desk: Desk) -> None:
+    """The program ends while the machine is read: the answer finds a screen without parts, and does no harm."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+r")
+        screen = person.app.screen
+        assert isinstance(screen, MachineScreen)
+        await screen.query_children().remove()
+        screen._if_here(pytest.fail, "the answer")

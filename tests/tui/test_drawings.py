@@ -11,18 +11,17 @@ import pytest
 from rotary.item import Measurement
 from rotary.job import job_from_file
 from rotary.plan import Plan, plan
+from rotary.scenes import around_mm, axis_over_rollers_mm, radius_at
 from rotary.sentences.short_rows import short_text
 from rotary.shipped import examples
 from tui.drawings.actions import SHORT, WITH_THE_FILE, action_lines, number_of, rows_needed
 from tui.drawings.bars import bar
 from tui.drawings.canvas import Canvas, plain, ticks
-from tui.drawings.end_view import _axis_over_rollers_mm
 from tui.drawings.figures import large, large_width
 from tui.drawings.heat import heat
-from tui.drawings.outline import radius_at
 from tui.drawings.pictures import PICTURES, tabs
 from tui.drawings.pictures import picture as draw
-from tui.drawings.unrolled import around_mm, unrolled
+from tui.drawings.unrolled import unrolled
 from tui.form.desk_lines import desk_keys
 from tui.planner.repeating import quick_actions
 from tui.widgets.bar import key_line
@@ -137,7 +136,7 @@ def test_the_item_rests_on_its_rollers(any_plan: Plan) -> None:
     if drive.kind != "rollers" or cradle is None or any_plan.turning.contact_radius_mm is None:
         assert drive.kind == "chuck"
         return
-    apart = hypot(_axis_over_rollers_mm(any_plan), drive.centres_mm / 2)
+    apart = hypot(axis_over_rollers_mm(any_plan), drive.centres_mm / 2)
     touching = any_plan.layout.reference_radius_mm + drive.roller_diameter_mm / 2
     assert apart >= touching - 0.2
     assert apart <= touching + abs(any_plan.turning.contact_radius_mm - any_plan.layout.reference_radius_mm) * 2 + 0.5

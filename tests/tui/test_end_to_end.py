@@ -41,7 +41,20 @@ class Shop:
             "XDG_DATA_HOME": str(folder / "data"), "XDG_STATE_HOME": str(folder / "state"), "PS1": "shop> ",
             "COLORTERM": "truecolor", "LANG": "C.UTF-8", "TEXTUAL_ANIMATIONS": "none", "ENV": "",
         }  # fmt: skip
-        unset = ["-u", "COLUMNS", "-u", "LINES", "-u", "NO_COLOR", "-u", "ROTARY_FOLDER", "-u", "ROTARY_RIGS"]
+        unset = [
+            "-u",
+            "COLUMNS",
+            "-u",
+            "LINES",
+            "-u",
+            "NO_COLOR",
+            "-u",
+            "ROTARY_FOLDER",
+            "-u",
+            "ROTARY_MACHINES",
+            "-u",
+            "ROTARY_RIGS",
+        ]
         pairs = [f"{name}={value}" for name, value in settings.items()]
         size = ["-x", str(width), "-y", str(height), "-c", str(folder / "shop")]
         self.run("new-session", "-d", *size, "env", *unset, *pairs, "sh")

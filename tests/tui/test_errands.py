@@ -10,12 +10,13 @@ from typing import Any
 import pytest
 
 from tests.patience import until
-from tui.background import client as errands_module
-from tui.background.client import Errands
+from tui.background import worker as worker_module
+from tui.background.client import errand_worker
 from tui.background.outlines import MOST_POINTS
 from tui.background.process import done
 from tui.background.results import Beside
 from tui.background.tasks import Done, Errand, Share, Stopped
+from tui.background.worker import Worker
 from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
 from tui.drawings.filled import fill_rings, fill_tones
 from tui.drawings.words import wrapped
@@ -44,8 +45,8 @@ def heard() -> Heard:
 
 
 @pytest.fixture
-def errands(heard: Heard) -> Iterator[Errands]:
-    started = Errands(heard.said.append)
+def errands(heard: Heard) -> Iterator[Worker]:
+    started = errand_worker(heard.said.append)
     yield started
     started.end()
 
@@ -55,7 +56,7 @@ def forecast(data: dict[str, Any], key: str) -> Errand:
 
 
 @pytest.mark.slow
-def test_the_newest_takes_the_place_of_the_one_before(errands: Errands, heard: Heard, bottle: dict[str, Any]) -> None:
+def test_the_newest_takes_the_place_of_the_one_before(errands: Worker, heard: Heard, bottle: dict[str, Any]) -> None:
     """Of several asked while another is at work only the last is begun and answered; of the others nothing comes."""
     errands.ask(forecast(bottle, "0"))
     heard.begun("0")
@@ -69,12 +70,12 @@ def test_the_newest_takes_the_place_of_the_one_before(errands: Errands, heard: H
 
 @pytest.mark.slow
 def test_stopped_work_ends_at_once_and_the_next_begins_anew(
-    errands: Errands, heard: Heard, bottle: dict[str, Any]
+    errands: Worker, heard: Heard, bottle: dict[str, Any]
 ) -> None:
     """Its process is killed whatever it is doing, nothing of it is waited for, and nothing of it comes later."""
     errands.ask(forecast(bottle, "first"))
     heard.begun("first")
-    process = errands._process
+    process = errands.process.process
     assert process is not None
     assert errands.stop()
     assert heard.done("first").stopped
@@ -89,8 +90,8 @@ def test_without_a_process_the_same_is_done_here(
     monkeypatch: pytest.MonkeyPatch, heard: Heard, bottle: dict[str, Any]
 ) -> None:
     """Where no second process can be, the answer is the same."""
-    monkeypatch.setattr(errands_module, "started", lambda _module: None)
-    alone = Errands(heard.said.append)
+    monkeypatch.setattr(worker_module, "started", lambda _module: None)
+    alone = errand_worker(heard.said.append)
     alone.ask(forecast(bottle, "alone"))
     found = heard.done("alone")
     alone.end()

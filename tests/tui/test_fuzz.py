@@ -15,7 +15,7 @@ from textual.pilot import Pilot
 
 from rotary.shipped import examples
 from tui.app import Rotary
-from tui.background import client as errands
+from tui.background import worker
 
 SESSIONS = int(os.environ.get("FUZZ", "16"))
 BATCH = 8
@@ -85,7 +85,7 @@ async def test_no_session_ends_in_a_fault(seeds: range, tmp_path: Path, monkeypa
     """No traceback, whatever is typed and however fast; what random keys write lands in a folder of the test."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("HOME", str(tmp_path))
-    monkeypatch.setattr(errands, "started", lambda _module: None)
+    monkeypatch.setattr(worker, "started", lambda _module: None)
     for seed in seeds:
         try:
             await _session(seed, tmp_path / f"kept{seed}")

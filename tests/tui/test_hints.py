@@ -5,7 +5,8 @@ from typing import Any
 import pytest
 
 from tests.tui.conftest import Desk
-from tui.form.hints import hint, is_empty, says_missing, why_not, wrong_now
+from tui.drawings.words import wrapped
+from tui.form.hints import hint, is_empty, says_missing, why_not, with_the_rest, wrong_now
 from tui.form.job_form import Session
 from tui.form.rows import Cell
 from tui.form.tables import blank
@@ -105,3 +106,14 @@ def test_a_job_of_ones_own_is_no_invented_bottle(bottle: dict[str, Any]) -> None
         for one in (judged(bottle), judged(own))
     ]
     assert ["invented example" in text for text in said] == [True, False]
+
+
+def test_a_hint_that_is_cut_leads_to_the_rest_of_it() -> None:
+    """Two lines in the room of one: its end gives way to the key of the help; one that fits stays as it is."""
+    lines = wrapped("Never mark this or that, or anything else that gives off what nobody should breathe.", 40)
+    [line] = with_the_rest(lines, 41, 1)
+    text = "".join(run.text for run in line)
+    assert text.startswith("Never mark")
+    assert text.endswith("… [F1]")
+    assert len(text) <= 41
+    assert with_the_rest(lines, 41, len(lines)) == lines

@@ -119,7 +119,7 @@ def test_keys_and_answers_in_one_stream(pseudo: Pseudo) -> None:
 REAL = """
 import os, sys
 from tui.app import Rotary, read_job
-from tui.planner.client import Apart
+from tui.planner.client import planner_process
 from tui.screens.ask import Ask
 mounted = Rotary.on_mount
 def on_mount(app):
@@ -134,7 +134,7 @@ def ask(app):
     if os.path.exists(sys.argv[1]) and app.screen is app.desk:
         app.push_screen(Ask("A question.", ("save", "leave", "back")))
 Rotary.on_mount = on_mount
-Rotary(read_job(None), apart=Apart()).run()
+Rotary(read_job(None), core=planner_process()).run()
 """
 
 

@@ -41,7 +41,7 @@ def add_reading(_: Path) -> None:
 
 
 def add_machine(_: Path) -> None:
-    folder = Path(os.environ["ROTARY_RIGS"])
+    folder = Path(os.environ["ROTARY_MACHINES"])
     folder.mkdir()
     (folder / "ours.json").write_text("x")
 

@@ -1,11 +1,17 @@
 """A value that alone makes a job impossible is blamed at its own field, with what was probably meant."""
 
+from typing import Any
+
 import pytest
 
-from rotary.services.repairs import readings_of
+from rotary.services.jobs import tables_of_job
+from rotary.services.repairs import TypedLength, readings_of, unusual_length
+from rotary.shipped import examples
 from tui.form.hints import is_empty, wrong_now
 from tui.form.job_form import Session
 from tui.planner.request import judge
+
+from .conftest import OWN_HEAD
 
 ACROSS = "item.measurements.1.across"
 
@@ -82,3 +88,50 @@ def test_a_text_with_the_usual_unit_is_read_one_way() -> None:
     """Whoever wrote mm meant mm: only the decimal point may have been forgotten."""
     assert [text for text, _ in readings_of("150 mm", 150.0, "mm")] == ["15 mm", "1.5 mm"]
     assert [text for text, _ in readings_of("3.5", 3.5, "in")] == ["3.5 in", "35 in"]
+
+
+AT = "item.measurements.1.at"
+
+
+@pytest.mark.parametrize(
+    ("key", "typed", "says", "is_fault"),
+    [
+        (AT, "88 m", "88 m is too big here. Did you mean 88 mm?", True),
+        (AT, "12 ft", "12 ft is too big here. Did you mean 12 mm?", False),
+        ("laser.focal_length", "254 in", "254 in is too big here. Did you mean 254 mm?", True),
+        ("laser.focal_length", "900 mm", "900 mm is too big here. Did you mean 90 mm?", False),
+        ("item.wall", "0.001", "0.001 is too small here. Did you mean 1 mm?", True),
+    ],
+)
+def test_a_length_that_no_bench_sees_is_questioned_in_a_plan_too(
+    bottle: dict[str, Any], key: str, typed: str, says: str, is_fault: bool
+) -> None:
+    """At its own field alone. Far beyond what is usual it is a slip; a little beyond, the numbers follow."""
+    session = Session({**bottle, "laser": OWN_HEAD, "use_laser": "own"})
+    session.edit(key, typed)
+    session.accept(judge(session.request()))
+    assert session.complaints() == {key: says}
+    assert session.stale == is_fault == bool(session.faults())
+
+
+def test_of_two_readings_that_which_was_typed_last_is_one_too_many(session: Session) -> None:
+    """A tape reading where a diameter stands already, or a diameter where a tape reading does."""
+    for key, text in (("item.measurements.1.round", "250"), (ACROSS, "80")):
+        session.edit(key, text)
+        session.accept(judge(session.request()))
+        assert list(session.faults()) == [key]
+
+
+def test_two_heights_at_one_place_are_one_fault(session: Session) -> None:
+    """The second height is to blame; the length, which nobody typed, stays calm."""
+    session.edit(AT, "0")
+    session.accept(judge(session.request()))
+    assert list(session.faults()) == [AT]
+
+
+@pytest.mark.parametrize("name", examples())
+def test_no_length_of_an_example_is_questioned(name: str) -> None:
+    """What ships is what a bench sees."""
+    typed = [TypedLength(*one) for one in Session(tables_of_job(examples()[name])).request().typed]
+    assert typed
+    assert unusual_length(typed, "mm") is None

@@ -16,7 +16,7 @@ from .conftest import Desk, Person
 
 @pytest.fixture
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     monkeypatch.chdir(tmp_path)
     return tmp_path / "rigs"
 
@@ -68,17 +68,17 @@ async def test_one_strip_leads_from_beliefs_to_a_corrected_sheet(
     screen = await person.see("times as wide")
     assert "+40 / +0" in screen
     await person.press("f6")
-    await person.see("saved in the machine rig")
-    kept = load_machine("rig", machines).readings
+    await person.see("saved in the machine main")
+    kept = load_machine("main", machines).readings
     assert isinstance(kept[0], StripResult)
     assert kept[0].scale_share == pytest.approx(0.004, abs=0.0005)
     await person.press("escape")
-    await person.see("*  on rig ")
+    await person.see("*  on main ")
     await person.judged()
-    assert person.session.text("machine") == "rig"
+    assert person.session.text("machine") == "main"
     plan = person.session.plan
     assert plan.split.slice_width_mm != before
-    assert main(["plan", "regatta-bottle", "--machine", "rig", "--json", "--to", "plan.json"]) == 0
+    assert main(["plan", "regatta-bottle", "--machine", "main", "--json", "--to", "plan.json"]) == 0
     said = json.loads((tmp_path / "plan.json").read_text("utf-8"))
     for part in ("split", "focus", "removal", "turning", "optics"):
         assert json.loads(getattr(plan, part).model_dump_json()) == said[part]
@@ -131,8 +131,8 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, machines:
     await person.until(lambda: "3.74" in person.screen())
     assert " in under the rotary" in await person.see("0.1967 in under")
     await person.press("f6")
-    await person.see("saved in the machine rig")
-    kept = load_machine("rig", machines).readings[0]
+    await person.see("saved in the machine main")
+    kept = load_machine("main", machines).readings[0]
     assert isinstance(kept, Heights)
     assert (kept.base_end_mm, kept.rim_end_mm, kept.apart_mm) == pytest.approx((95, 97, 60), rel=1e-12)
     await person.press("shift+tab")
@@ -168,8 +168,8 @@ async def test_stairs_give_the_waist(person: Person, machines: Path) -> None:
     assert "focus above where it is set: +0.50 mm" in screen
     assert "Rayleigh length: 2.0" in screen
     await person.press("f6")
-    await person.see("saved in the machine rig")
-    assert isinstance(load_machine("rig", machines).readings[0], Stairs)
+    await person.see("saved in the machine main")
+    assert isinstance(load_machine("main", machines).readings[0], Stairs)
 
 
 @pytest.mark.slow
@@ -182,8 +182,8 @@ async def test_the_pointer_is_told_over_height(person: Person, machines: Path) -
     # What was believed before pulls a little.
     assert float(line.split("+20 mm")[1].split()[0]) == pytest.approx(2.0, abs=0.2)
     await person.press("f6")
-    await person.see("saved in the machine rig")
-    assert isinstance(load_machine("rig", machines).readings[0], Pointer)
+    await person.see("saved in the machine main")
+    assert isinstance(load_machine("main", machines).readings[0], Pointer)
 
 
 @pytest.mark.slow
@@ -265,7 +265,7 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
     await person.press("f6")
     await person.see("1 reading")
     await person.press("escape")
-    await person.see("*  on rig ")
+    await person.see("*  on main ")
     await person.judged()
     assert person.session.plan.turning.readings_used == 3
     await person.press("ctrl+s")
@@ -277,10 +277,10 @@ async def test_a_proof_from_the_screen_takes_the_machine_along(person: Person, m
     await person.see("Proven, as version 2")
     proof = load("Regatta bottle 600 ml", tmp_path / "kept").profile.saved.proof
     assert proof is not None
-    assert proof.machine == "rig"
+    assert proof.machine == "main"
     assert [reading.of for reading in proof.machine_readings] == ["turn"]
-    assert proof.job.machine == "rig"
-    assert len(load_machine("rig", machines).readings) == 1
+    assert proof.job.machine == "main"
+    assert len(load_machine("main", machines).readings) == 1
 
 
 @pytest.mark.slow
@@ -301,10 +301,10 @@ async def test_what_lapsed_is_told_on_the_desk(person: Person, machines: Path) -
     await person.press("f6")
     await person.see("change saved")
     await person.press("escape")
-    await person.see("*  on rig, 1 to read again")
+    await person.see("*  on main, 1 to read again")
     person.go("machine")
     await person.see("out of date")
-    assert len(load_machine("rig", machines).changes) == 1
+    assert len(load_machine("main", machines).changes) == 1
 
 
 @pytest.mark.slow

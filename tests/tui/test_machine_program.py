@@ -21,7 +21,7 @@ async def test_answers_and_names_are_kept_by_keys_alone(
     desk: Desk, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """At 80 × 24: an answer changed, undone, made again; a name typed; F6 keeps both; an example gives nothing."""
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     async with desk(80, 24) as person:
         await person.press("ctrl+r")
         await person.see("0 readings")
@@ -45,7 +45,7 @@ async def test_answers_and_names_are_kept_by_keys_alone(
         await person.see("calls power")
         await person.press("f6")
         await person.see("saved in the machine")
-        program = load_machine("rig", tmp_path / "rigs").program
+        program = load_machine("main", tmp_path / "rigs").program
         assert (program.can_pause, program.least_pause_s, program.can_change_setting) == (True, 0.5, False)
         assert program.labels == {"power": "Output"}
 
@@ -54,10 +54,10 @@ def test_of_all_that_a_job_has_only_its_own_is_taken(tmp_path: Path) -> None:
     """A laser of one's own goes to the machine's file, while the job still lists an example's eyewear."""
     job = job_from_file(examples()["boathouse-mug"])
     head = job.laser.model_copy(update={"use": "", "name": "mine", "rated_power_w": 21.0})
-    mine, machine = job.model_copy(update={"laser": head}), MachineRecord(name="rig")
-    bench = Bench(mine, machine, tmp_path, None, None, {}, (), "rig")
+    mine, machine = job.model_copy(update={"laser": head}), MachineRecord(name="main")
+    bench = Bench(mine, machine, tmp_path, None, None, {}, (), "main")
     ProgramPage().keep(bench, Reader({TAKE: BOTH}))
-    kept = load_machine("rig", tmp_path)
+    kept = load_machine("main", tmp_path)
     assert kept.laser is not None
     assert (kept.laser.name, kept.shop) == ("mine", Shop())
     with pytest.raises(Refused, match="lists no eyewear"):

@@ -2,17 +2,20 @@
 
 from collections.abc import AsyncIterator
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 from rotary.machine.store import load_machine
+from tui.app import Rotary
+from tui.screens.machine import Left
 
 from .conftest import Desk, Person
 
 
 @pytest.fixture
 def machines(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     return tmp_path / "rigs"
 
 
@@ -51,7 +54,7 @@ async def test_a_reading_is_kept_and_changes_what_is_known(person: Person, machi
     await choose(person, "known")
     screen = await person.see("overshoot")
     assert "-0.27" in screen
-    assert len(load_machine("rig", machines).readings) == 1
+    assert len(load_machine("main", machines).readings) == 1
 
 
 @pytest.mark.slow
@@ -85,3 +88,19 @@ async def test_what_matters_is_a_choice(person: Person) -> None:
     await person.see("pupil height")
     await person.press("escape")
     await person.until(lambda: person.app.screen is person.app.desk)
+
+
+@pytest.mark.parametrize(("named", "changed", "asks"), [("lathe", False, 1), ("", True, 1), ("", False, 0)])
+def test_the_job_goes_by_the_machine_that_was_chosen(
+    bottle: dict[str, Any], monkeypatch: pytest.MonkeyPatch, named: str, changed: bool, asks: int
+) -> None:
+    """As one change, which can be undone; it is planned anew where anything was read, and only there."""
+    app, asked = Rotary(bottle), list[str]()
+    monkeypatch.setattr(app.desk, "refresh_all", lambda: asked.append(app.session.text("machine")))
+    before = app.session.number
+    app._left_machine(Left(named, changed))
+    assert app.session.text("machine") == named
+    assert asked == [named] * asks
+    assert (app.session.number > before) == bool(asks)
+    assert app.session.undo() == bool(named)
+    assert app.session.text("machine") == ""

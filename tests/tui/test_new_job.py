@@ -283,7 +283,7 @@ async def test_a_key_in_the_moment_the_papers_appear_is_taken(desk: Desk) -> Non
 def test_a_new_job_takes_the_laser_of_its_machine(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """What was said once per machine is not asked again: program and laser with lens are its file's."""
 
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path))
     own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
     save_machine(MachineRecord(name="Boathouse rig", laser=own), tmp_path)
     program = {"can_pause": False, "labels": {"power": "Output"}}
@@ -301,7 +301,7 @@ def test_an_example_s_laser_on_a_machine_with_its_own_is_no_example(
 ) -> None:
     """The machine's laser is planned with, so nothing says EXAMPLE; its eyewear is counted."""
 
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path))
     own = LaserAndLens.model_validate(OWN_HEAD, context={"units": "must"})
     pairs = tuple(Eyewear(name=name, from_nm=900, to_nm=1100, optical_density=7.0) for name in ("one", "two", "three"))
     save_machine(MachineRecord(name="Boathouse rig", laser=own, shop=Shop(eyewear=pairs)), tmp_path)

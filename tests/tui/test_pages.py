@@ -45,7 +45,7 @@ async def test_every_key_of_a_page_does_what_the_page_says(
     """In an empty folder, on the first screen that a person sees."""
     monkeypatch.chdir(tmp_path)
     monkeypatch.setenv("ROTARY_FOLDER", str(tmp_path / "kept"))
-    monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "rigs"))
+    monkeypatch.setenv("ROTARY_MACHINES", str(tmp_path / "rigs"))
     text = page.read_text("utf-8")
     for name, content in FILE.findall(text):
         (tmp_path / name).write_text(content, "utf-8")

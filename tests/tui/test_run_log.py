@@ -17,7 +17,8 @@ from rotary.store.record import AsRun
 from tui.screens.machine import MachineScreen
 from tui.screens.once import Once
 from tui.screens.patch import Patch
-from tui.screens.run_log import RunLog
+from tui.screens.run_fields import run_rows
+from tui.screens.run_log import RunLog, RunOf
 
 from .conftest import Desk, Person
 
@@ -178,3 +179,26 @@ async def test_without_a_saved_job_there_is_no_run(desk: Desk) -> None:
         await person.press("f8")
         await person.see("Save the job first")
         assert person.app.screen is person.app.desk
+
+
+def test_bare_metal_is_not_asked_for_a_coating() -> None:
+    """No power at which it came clean, no batch; all else is asked, and of a coated item all of it."""
+    asked = {
+        is_bare: [row.cells[0].key for row in run_rows(1, "", False, True, True, is_bare)] for is_bare in (False, True)
+    }
+    assert set(asked[False]) - set(asked[True]) == {"power", "passes", "batch"}
+    assert set(asked[True]) <= set(asked[False])
+
+
+@pytest.mark.slow
+async def test_a_run_in_bare_metal_is_logged(desk: Desk, tmp_path: Path) -> None:
+    """The fields of a coating are not there, and Enter logs the run all the same."""
+    nut = job_from_file(examples()["domed-nut"])
+    saved = keep(nut, "Nut", tmp_path / "kept", whole_run(plan(nut)))
+    async with desk(80, 24) as person:
+        person.app.push_screen(RunLog(RunOf(saved.path.parent, "", "Nut"), "mm", tmp_path))
+        await person.until(lambda: getattr(person.app.screen, "repeat", None))
+        await person.press("g")
+        assert "coating batch" not in person.screen()
+        await person.press("enter")
+        await person.until(lambda: logbook(tmp_path / "kept", saved.id).runs)

@@ -127,6 +127,8 @@ async def test_other_screen(
             case "commands":
                 await person.press("ctrl+p")
                 await person.see("Artwork")
+                # The screen below is painted anew after the list.
+                await person.see("EXAMPLE, NOT YOUR MACHINE")
             case "draft":
                 person.app.push_screen(Ask("Unsaved work on the bottle.", ("open", "discard", "later")))
             case "empty":

@@ -1,12 +1,19 @@
 """The thread that asks the core: the newest values only."""
 
 import threading
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 import pytest
 
-from tui.planner.request import Judge, Request, Verdict, judge
+from tui.background.worker import CoreProcess, Worker
+from tui.planner.request import Request, Verdict, judge
+
+
+def planning(tell: Callable[[Verdict], object], ask: Callable[[Request], Verdict]) -> Worker:
+    """A worker for short tasks that are done in this process."""
+    return Worker(tell, CoreProcess("", lambda request, _: ask(request)), lambda request, _: ask(request), short=True)
 
 
 def test_of_a_burst_only_the_first_and_the_last_are_judged() -> None:
@@ -22,12 +29,12 @@ def test_of_a_burst_only_the_first_and_the_last_are_judged() -> None:
         if verdict.number == 30:
             done.set()
 
-    judge = Judge(tell, ask)
-    for number in range(1, 31):
-        judge.submit(Request(number, {}, "mm"))
-    judge.start()
+    worker = planning(tell, ask)
+    with worker._wake:  # its thread can't take one between two asked
+        for number in range(1, 31):
+            worker.ask(Request(number, {}, "mm"))
     assert done.wait(60)
-    judge.stop()
+    worker.end()
     assert asked == [30]
 
 
@@ -41,13 +48,12 @@ def test_a_verdict_that_comes_after_the_end_is_not_told() -> None:
         go_on.wait(60)
         return Verdict(request.number)
 
-    judge = Judge(lambda verdict: told.append(verdict.number), ask)
-    judge.start()
-    judge.submit(Request(1, {}, "mm"))
+    worker = planning(lambda verdict: told.append(verdict.number), ask)
+    worker.ask(Request(1, {}, "mm"))
     assert inside.wait(60)
-    judge.stop()
+    worker.end()
     go_on.set()
-    judge.join(60)
+    worker.join(60)
     assert told == []
 
 

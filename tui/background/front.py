@@ -33,7 +33,7 @@ CLOSE_FROM: Final = 56
 CLOSE_SHARE: Final = 0.55
 
 
-def front_dots(errand: "Errand") -> SimpleNamespace:
+def front_dots(errand: "Errand", _tell: object = None) -> SimpleNamespace:
     """The picture from the front in twice as many dots as there are cells, each way, and as pixels where the terminal
     shows any; `more` is how many columns there are, how many lines for it and its words, how many times higher than
     wide a cell is, and its pixels. Raises Refused, FileTrouble."""

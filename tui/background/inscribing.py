@@ -12,6 +12,7 @@ from typing import Final
 from rotary.artwork.rings import Rings, area_mm2, moved
 from rotary.errors import Fault, Refused, brief, refuse
 from rotary.faults import model_from_texts
+from rotary.files import named_path
 from rotary.inscription.actions import FACES
 from rotary.inscription.depths import depth_of
 from rotary.inscription.drawn import ink_on_end, ink_on_wall
@@ -40,7 +41,7 @@ Tell = Callable[[float], None]
 MOST_MISFITS: Final = 50
 
 
-def looked(errand: Errand) -> SimpleNamespace:
+def looked(errand: Errand, _tell: object = None) -> SimpleNamespace:
     """How an inscription comes out on the part on the desk: sizes, legibility, slices, depth, a picture."""
     job, wish = _job(errand), _wish(errand.data["wish"], Path(errand.beside))
     make_ready(wish)
@@ -190,7 +191,7 @@ def _entries(errand: Errand, wish: InscriptionWish) -> tuple[tuple[Wanted, ...],
     notes: tuple[str, ...] = ()
     sign = ","
     if asked.get("list"):
-        table = Path(errand.beside) / Path(asked["list"]).expanduser()
+        table = Path(errand.beside) / named_path(asked["list"])
         wanted, notes, sign = from_list(table, asked.get("column"), wish.text)
     else:
         wanted = from_numbers(*number_range(asked["numbers"]), _digits(asked), wish.text)
@@ -320,7 +321,7 @@ def _folder(errand: Errand) -> Path:
     typed = str(errand.data["write"].get("folder") or "").strip()
     if not typed:
         raise refuse("to", "is empty: write the folder that the files go to, for example nut")
-    return Path(errand.beside) / Path(typed).expanduser()
+    return Path(errand.beside) / named_path(typed)
 
 
 def _digits(asked: JobTables) -> int:

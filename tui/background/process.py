@@ -7,6 +7,7 @@ import logging
 import os
 from collections.abc import Callable
 from functools import partial
+from importlib import import_module
 from pathlib import Path
 from types import SimpleNamespace
 from typing import TYPE_CHECKING, Final
@@ -19,7 +20,7 @@ from tui.background.outlines import FINEST_MM, thinned
 from tui.background.print_work import printed_errand
 from tui.background.reading import Tell, ink_of, reader
 from tui.background.tasks import Done, Errand, Share, Stopped
-from tui.planner.client import serve
+from tui.background.worker import serve
 from tui.planner.process import plain_bytes
 
 if TYPE_CHECKING:
@@ -33,10 +34,14 @@ DRAWS: Final = 200
 MOST_TONES: Final = 160
 
 
-def done(errand: Errand, tell: Callable[[Share], None]) -> Done:
+def done(errand: Errand, tell: Callable[[Share], object]) -> Done:
     """Whatever comes of an errand, in words where it is refused."""
+
+    def told(share: float) -> None:
+        tell(Share(errand.what, errand.key, share))
+
     try:
-        answer = _WORK[errand.what](errand, lambda share: tell(Share(errand.what, errand.key, share)))
+        answer = _WORK[errand.what](errand, told)
         return Done(errand.what, errand.key, answer, tuple(answer.__dict__.pop("faults", ())))
     except Stopped:
         return Done(errand.what, errand.key, stopped=True)
@@ -236,7 +241,7 @@ def _tones(picture: "Picture") -> SimpleNamespace:
 
 
 def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
-    """A sheet and plain columns of this artwork, each sent through the machine; per joint, and in figures."""
+    """A sheet and plain columns of this artwork, each sent through the machine; per seam, and in figures."""
     from rotary.artwork.rings import rings_from_list
 
     job = job_on_machine(errand.data, errand.system)
@@ -273,20 +278,20 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
         return SimpleNamespace(method=method, trouble=str(trouble).splitlines()[0])
     cast = found.forecast
     worst: dict[int, tuple[float, float]] = {}
-    for left, gap in zip(found.joints.left.tolist(), found.gaps.open_mm.tolist(), strict=True):
+    for left, gap in zip(found.seams.left.tolist(), found.gaps.open_mm.tolist(), strict=True):
         low, high = worst.get(left, (0.0, 0.0))
         worst[left] = (min(low, gap), max(high, gap))
     return SimpleNamespace(
         method=method,
         trouble="",
         columns=cast.columns,
-        joints=tuple((number, *worst[number]) for number in sorted(worst)),
+        seams=tuple((number, *worst[number]) for number in sorted(worst)),
         placement_mm=cast.placement_mm,
         placement_95_mm=cast.placement_95_mm,
-        open_mm=cast.joint_open_mm,
-        double_mm=cast.joint_double_mm,
+        open_mm=cast.seam_open_mm,
+        double_mm=cast.seam_double_mm,
         seam_95_mm=cast.seam_95_mm,
-        lost=cast.lost_joint_places,
+        lost=cast.lost_seam_places,
         missed=cast.missed_points,
         says=tuple(cast.says),
     )
@@ -306,32 +311,28 @@ def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
     )
 
 
-# -- an inscription: sized at every key, written when asked
+def _later(module: str, verb: str) -> "Callable[[Errand, Tell], SimpleNamespace]":
+    """Work whose module is loaded when it is first asked for."""
 
+    def work(errand: Errand, tell: Tell) -> SimpleNamespace:
+        done: SimpleNamespace = getattr(import_module(f"tui.background.{module}"), verb)(errand, tell)
+        return done
 
-def _inscription(errand: Errand, _tell: Tell) -> SimpleNamespace:
-    from tui.background.inscribing import looked
-
-    return looked(errand)
-
-
-def _front(errand: Errand, _tell: Tell) -> SimpleNamespace:
-    from tui.background.front import front_dots
-
-    return front_dots(errand)
-
-
-def _inscribed(errand: Errand, tell: Tell) -> SimpleNamespace:
-    from tui.background.inscribing import written
-
-    return written(errand, tell)
+    return work
 
 
 _WORK: Final[dict[str, Callable[[Errand, Tell], SimpleNamespace]]] = {
     "artwork": _artwork, "actions": _actions, "files": _files, "preview": _preview, "forecast": _forecast,
-    "window": _window, "front": _front, "inscription": _inscription, "inscribed": _inscribed, "print": printed_errand,
+    "window": _window, "front": _later("front", "front_dots"),
+    "inscription": _later("inscribing", "looked"), "inscribed": _later("inscribing", "written"),
+    "print": printed_errand,
 }  # fmt: skip
 
 
+def answer(errand: Errand, tell: Callable[[Share], object]) -> bytes:
+    """What comes of an errand, as bytes that need no core to be read."""
+    return plain_bytes(done(errand, tell))
+
+
 if __name__ == "__main__":
-    serve(lambda errand, tell: plain_bytes(done(errand, tell)), lambda: os.nice(5) if hasattr(os, "nice") else None)
+    serve(answer, lambda: os.nice(5) if hasattr(os, "nice") else None)

@@ -1,6 +1,5 @@
 """What longer work is asked for, and what it answers. No terminal in here, and no core."""
 
-from collections.abc import Callable
 from typing import Any, NamedTuple
 
 from tui.form.fields import JobTables
@@ -37,6 +36,3 @@ class Done(NamedTuple):
     answer: Any = None
     faults: tuple[tuple[str, str], ...] = ()
     stopped: bool = False
-
-
-Tell = Callable[[Share | Done], object]

@@ -220,8 +220,7 @@ def desk_words(job: str | None) -> list[str]:
 
 def desk_settings(held_to: Path) -> dict[str, str]:
     """What a desk in a browser is told through its environment."""
-    from rotary.machine.store import machine_folder
-    from rotary.store.places import profile_folder
+    from rotary.shipped import machine_folder, profile_folder
 
     root = str(Path(__file__).resolve().parents[2])
     paths = filter(None, (root, os.environ.get("PYTHONPATH", "")))
@@ -231,6 +230,6 @@ def desk_settings(held_to: Path) -> dict[str, str]:
         "TERM": "xterm-256color",
         "COLORTERM": "truecolor",
         "ROTARY_FOLDER": str(profile_folder().absolute()),
-        "ROTARY_RIGS": str(machine_folder().absolute()),
+        "ROTARY_MACHINES": str(machine_folder().absolute()),
         HELD_TO: str(held_to.absolute()),
     }

@@ -146,7 +146,7 @@ COATING: Final = Group(
         Field(
             "item.coating",
             "coating",
-            "The coating to take off, or none. Never mark vinyl, non-stick or anything with chlorine.",
+            "Never mark vinyl, non-stick or anything with chlorine. Bare metal: none.",
             options_from="coatings.toml",
             width=22,
         ),

@@ -41,7 +41,7 @@ DESK: Final[Keys] = (
     ("Ctrl+R", "your machine: its measurements, and how to measure more"),
     ("Ctrl+T, Ctrl+G", "test patch: choose its cells, enter what you see in each, watch the plan learn"),
     ("Ctrl+B, F10", "words to mark: type them. Then choose letters, place, depth and lists"),
-    ("Ctrl+P", "all commands. The mouse works too"),
+    ("Ctrl+P", "all commands, and any field by its name. The mouse works too"),
     ("Ctrl+Q", "leave. It asks if something is not saved"),
 )
 

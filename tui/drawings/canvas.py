@@ -240,7 +240,7 @@ def greyed(lines: Sequence[Line]) -> list[Line]:
 def fitted(text: str, width: int) -> str:
     """A text no wider than so many cells.
 
-    >>> fitted("governed by joints", 8), fitted("鷺のレガッタ", 6)
+    >>> fitted("governed by seams", 8), fitted("鷺のレガッタ", 6)
     ('governe…', '鷺の …')
     """
     if cells(text) <= width:

@@ -1,4 +1,4 @@
-"""What a written file will do, as simulated: a slice sheet beside plain columns, joint by joint."""
+"""What a written file will do, as simulated: a slice sheet beside plain columns, seam by seam."""
 
 from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final, Protocol
@@ -14,14 +14,14 @@ if TYPE_CHECKING:
 class SimulatedWay(Protocol):
     """What one way of dividing the artwork comes to; nothing but why, where there is `trouble`.
 
-    `joints` are its seams: number, the narrowest and the widest of its places [mm].
+    `seams` are its seams: number, the narrowest and the widest of its places [mm].
     """
 
     method: str
     trouble: str
     says: Sequence[str]
     columns: int
-    joints: Sequence[tuple[int, float, float]]
+    seams: Sequence[tuple[int, float, float]]
     lost: float
     missed: float
     placement_mm: float | None
@@ -115,12 +115,12 @@ def _or_none(mm: float | None, system: str) -> str:
 
 
 def _charts(value: "SimulatedWays", system: str, width: int, height: int, ascii_only: bool) -> list[Line]:
-    """Joint by joint: how far open upwards, how far doubled downwards, the accepted dashed; one scale for both."""
-    ways = [way for way in value.ways if not way.trouble and way.joints]
+    """Seam by seam: how far open upwards, how far doubled downwards, the accepted dashed; one scale for both."""
+    ways = [way for way in value.ways if not way.trouble and way.seams]
     if not ways:
         return wrapped("No seam crosses ink.", width - 1, "plain", " ")
-    most = max(max(abs(row[1]), abs(row[2])) for way in ways for row in way.joints)
-    # The accepted is drawn where the joints come near it; far below it they would be no more than a line.
+    most = max(max(abs(row[1]), abs(row[2])) for way in ways for row in way.seams)
+    # The accepted is drawn where the seams come near it; far below it they would be no more than a line.
     reach = max(most * 1.15, value.accepted_mm * 1.1 if most > value.accepted_mm / 2 else 0.0, 1e-6)
     side_by_side = width >= 56 and len(ways) > 1
     each = (width - 2) // 2 if side_by_side else width
@@ -154,7 +154,7 @@ def _chart(
     canvas.line(2 * left, zero, 2 * left + wide, zero, "grid")
     many = max(way.columns - 1, 1)
     bar = max(wide // many - 1, 1)
-    for number, low, high_mm in way.joints:
+    for number, low, high_mm in way.seams:
         x = 2 * left + wide * min(number + 0.5, many) / many - bar / 2
         for mm, ink in ((high_mm, "b"), (low, "a")):
             if abs(mm) / reach * high / 2 >= 0.5:

@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 from rotary.finishes import COATINGS, METALS
 from tui.drawings.canvas import Line, Run, fitted, padded
 from tui.drawings.words import length, wrapped
+from tui.form.own_coating import NONE
 
 if TYPE_CHECKING:
     from rotary.store.history import Past
@@ -68,7 +69,7 @@ def preview_lines(shown: Shown, system: str, width: int) -> list[Line]:
     lines += [[], [Run(" Versions", "strong")]]
     for past in shown.past:
         here = past.label == shown.chosen
-        why = past.trouble or past.why
+        why = past.trouble or ("saved" if past.why == "kept" else past.why)
         text = fitted(f"{past.label:>3}  {past.at[:16]:<16}  {why}", room - 3)
         ink = "bad" if past.trouble else "strong" if here else "plain"
         lines.append(
@@ -108,9 +109,10 @@ def _facts(entry: "ProfileEntry", system: str, room: int) -> list[Line]:
     size = low if low == high else f"{low} to {high}"
     # A job may be kept before its measures make an item.
     measures = f"⌀{size}, {length(entry.length_mm, system)} long" if entry.widths_mm else "not measured in full yet"
+    coating, metal = (names.get(name, name) for names, name in ((COATINGS, entry.coating), (METALS, entry.metal)))
     facts = (
         ("item", f"{entry.item}, {measures}"),
-        ("coating", f"{COATINGS.get(entry.coating, entry.coating)} on {METALS.get(entry.metal, entry.metal)}"),
+        ("coating", f"bare {metal}" if entry.coating == NONE else f"{coating} on {metal}"),
         ("turned by", entry.drive),
         ("laser", entry.head),
         ("note", entry.note),

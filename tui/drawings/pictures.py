@@ -95,5 +95,5 @@ def tabs(shown: int, width: int) -> Line:
     labels = [f"{key_of(place)} {name}" for place, name in enumerate(names)]
     keys = [key_of(place) for place in range(len(names))]
     line = tab_line(labels, keys, shown, width, "screen.large")
-    says = f" {labels[shown]}  ({len(names)} pictures, F3 F4 turn)"
+    says = f" {labels[shown]}  ({len(names)} pictures, F4 turns)"
     return line or [Run(fitted(says, width), "strong")]

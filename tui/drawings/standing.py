@@ -65,6 +65,13 @@ def standing_lines(
     return lines[:height]
 
 
+def short_standing(actions: "Actions | None", stale: bool) -> Line:
+    """How the job stands, in a word or two."""
+    if actions is None or stale:
+        return [Run(f" {'NOT READY' if actions is None else 'OLD NUMBERS'} ", "bad")]
+    return [Run(f" {actions.verdict.state.upper()} ", INKS[actions.verdict.state])]
+
+
 def lines_needed(actions: "Actions | None", width: int) -> int:
     """How many lines the verdict and the first step take."""
     if actions is None:

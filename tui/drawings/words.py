@@ -20,6 +20,16 @@ def length(mm: float, system: str, signed: bool = False) -> str:
     return f"{mm / 25.4:{sign}.3f} in" if system == "in" else f"{mm:{sign}.2f} mm"
 
 
+def by_hand(mm: float, system: str, signed: bool = False) -> str:
+    """A length as it is set by hand, in the digits in which it stands among what is done by hand.
+
+    >>> by_hand(118.2, "mm"), by_hand(14.5, "mm", signed=True), by_hand(118.2, "in")
+    ('118.2 mm', '+14.5 mm', '4.654 in')
+    """
+    sign = "+" if signed else ""
+    return f"{mm / 25.4:{sign}.3f} in" if system == "in" else f"{round(mm, 2):{sign}g} mm"
+
+
 def fine(mm: float, system: str, signed: bool = False) -> str:
     """A small length with its unit: micrometres or thousandths of an inch.
 

@@ -137,8 +137,10 @@ def _facts(session: Session, folds: Folds) -> Iterator[Row]:
     yield _fact("METAL", "m", _cell(session, "item.metal", "", 15), _cell(session, "item.wall", "", 6))
     if coating == own_coating.NONE:
         yield _fact("", "", _cell(session, "item.solid", "solid, not hollow", 6))
-    yield _fact("TURNING", "t", _cell(session, "turning.kind", "", 10), _cell(session, _turned_by(session), "", 10))
-    if session.text("turning.kind") == "rollers":
+    on_rollers = session.text("turning.kind") == "rollers"
+    turned_by = _cell(session, _turned_by(session), *(("⌀", 9) if on_rollers else ("gear", 6)))
+    yield _fact("TURNING", "t", _cell(session, "turning.kind", "", 10), turned_by)
+    if on_rollers:
         ticks = session.tables["turning.ticks"]
         yield from rows.table_rows(session, folds, GROUPS[1], ticks, "full-turn test")
     yield _fact("LASER", "l", _cell(session, "use_laser", "", 21))

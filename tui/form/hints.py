@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from tui.drawings.canvas import Line
+from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import wrapped
 from tui.form.facts import FILE, LASER, is_missing, missing
 from tui.form.fields import row_and_column
@@ -13,7 +13,8 @@ from tui.form.values import OWN_HEAD
 if TYPE_CHECKING:
     from tui.form.rows import Cell
 
-FIRST_HINT: Final = "An invented example: type over it. Ctrl+N begins your own item, F1 explains it."
+FIRST_HINT: Final = "An invented example: type over it. Ctrl+N begins your own item, F1 explains."
+REST: Final = " [F1]"
 MISSING: Final = "is missing"
 """How the core begins to tell of a value that a job file has not."""
 
@@ -42,6 +43,16 @@ def hint(session: Session, cell: "Cell", width: int) -> list[Line]:
         return wrapped(FIRST_HINT, width, "a", " ")
     says = cell.field.help if cell.field else "Enter opens or closes this group."
     return wrapped(says, width, "muted", " ")
+
+
+def with_the_rest(lines: list[Line], width: int, height: int) -> list[Line]:
+    """So many lines of a hint at most; where there are more, its last words give way to the key to all of it."""
+    if len(lines) <= height or height < 1:
+        return lines
+    first, says = lines[height - 1]
+    room = width - cells(first.text) - len(REST)
+    cut = says._replace(text=fitted(f"{says.text} …", room))
+    return [*lines[: height - 1], [first, cut, Run(REST, "a", "app.help")]]
 
 
 def _is_example(session: Session) -> bool:

@@ -117,9 +117,9 @@ class Session(FormValues):
         if not self.text("item.name"):
             put(tree, "item.name", UNNAMED)
         own = self.text("use_laser") == OWN_HEAD and not self.text("laser.name")
-        power, lens = self.text("laser.rated_power"), self.text("laser.focal_length")
+        power, lens = self.value("laser.rated_power"), self.value("laser.focal_length")
         if own and power and lens:
-            put(tree, "laser.name", f"{power}, {lens} lens")
+            put(tree, "laser.name", f"{power:g} W, {lens:g} mm lens")
         drawing = self.text("artwork.pieces.0.file")
         if drawing and not self.text("artwork.name"):
             put(tree, "artwork.name", PurePath(drawing).stem or drawing)
@@ -278,9 +278,11 @@ class Session(FormValues):
         return self.number, id(self.verdict), id(self._beside)
 
     def complaints(self) -> dict[str, str]:
-        """The faults, and what is wrong with files that the numbers do not need."""
+        """The faults, and what the numbers hold without: files that are wrong, lengths that no bench sees."""
         number, beside = self._beside
-        return {**beside, **self.faults()} if number == self.number else self.faults()
+        known = self.verdict is not None and self.verdict.number == self.number
+        unusual = dict(self.verdict.unusual) if known and self.verdict is not None else {}
+        return unusual | (beside if number == self.number else {}) | self.faults()
 
     def _is_in_use(self, key: str) -> bool:
         if key in self.fields:

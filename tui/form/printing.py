@@ -5,6 +5,7 @@ from pathlib import Path
 from types import SimpleNamespace
 from typing import Final, TypeVar
 
+from rotary.files import named_path
 from rotary.services.papers import ENDINGS_OF, PaperName, usual_name
 from tui.widgets.editor import Editor
 
@@ -49,7 +50,7 @@ class Wanted:
     @property
     def path(self) -> Path:
         """The file; a name without a folder lies beside the job."""
-        return (self.beside / Path(self.file.text.strip()).expanduser()).absolute()
+        return (self.beside / named_path(self.file.text.strip())).absolute()
 
     def move(self, by: int) -> None:
         """To another row."""

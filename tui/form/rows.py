@@ -121,7 +121,7 @@ def _group_rows(session: Session, folds: Folds, group: Group, state: str) -> Ite
         len(table.more) for table in there if isinstance(table, Table) and not table.is_deep and session.rows(table)
     )
     if hidden or more:
-        label = "fewer fields" if group.key in folds.rare else f"{len(hidden) + (more > 0)} more fields"
+        label = "fewer fields" if group.key in folds.rare else _more_fields(len(hidden) + (more > 0))
         yield Row("more", label, (Cell(group.key, None, "more"),), group=group.key)
 
 
@@ -153,8 +153,12 @@ def _more_of_a_row(session: Session, folds: Folds, group: Group, table: Table, n
         if not hides or asks in folds.rare:
             yield Row("field", column.label, (Cell.of(column, key),), group=group.key)
     if hidden and table.is_deep:
-        many = "fewer fields" if row_key in folds.rare else f"{hidden} more fields"
+        many = "fewer fields" if row_key in folds.rare else _more_fields(hidden)
         yield Row("more", f"{many} of {table.row} {number + 1}", (Cell(row_key, None, "more"),), group=group.key)
+
+
+def _more_fields(number: int) -> str:
+    return f"{number} more field{'' if number == 1 else 's'}"
 
 
 def with_options(lines: list[Row], choice: OpenChoice | None) -> list[Row]:

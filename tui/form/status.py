@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from rotary import units
 from rotary.defaults import ON_A_WALL_MM
+from rotary.papers.lines import in_inches
 from tui.catalogue.passes import PASSES
 from tui.form.fields import Group, each_field
 from tui.form.job_form import Session
@@ -21,7 +22,8 @@ def state(session: Session, group: Group) -> str:
     faults = session.group_faults(group)
     if faults:
         return f"{faults} to correct" if faults > 1 else "1 to correct"
-    return _STATES[group.key](session, session.plan)
+    says = _STATES[group.key](session, session.plan)
+    return in_inches(says) if session.system == "in" else says
 
 
 def length(session: Session, mm: float, digits: int = 4) -> str:
@@ -112,9 +114,9 @@ def _passes(session: Session, _plan: "Plan | None") -> str:
 
 
 def _tolerances(session: Session, plan: "Plan | None") -> str:
-    joint = session.text("tolerances.seam") or session.stands("tolerances.seam")
+    seam = session.text("tolerances.seam") or session.stands("tolerances.seam")
     made = f", {plan.split.method}" if plan is not None else ""
-    return f"seam {joint}{made}"
+    return f"seam {seam}{made}"
 
 
 def _shop(session: Session, plan: "Plan | None") -> str:

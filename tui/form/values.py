@@ -109,7 +109,7 @@ class FormValues:
             value = units.value_from_text(text, field.unit, units.bare_unit(field.unit, "mm"))
         except units.UnitError:
             return text
-        return units.text_from_value(value, field.unit, self.system, digits=6)
+        return units.text_from_value(value, field.unit, self.system, digits=4)
 
     def other_system(self, key: str) -> str:
         """The value in the unit system that isn't shown, or nothing where both would say the same."""

@@ -1,11 +1,11 @@
 """From the command line: the conversation, then the numbers, the profile and the card."""
 
 import sys
-from contextlib import suppress
 from pathlib import Path
 from typing import Final
 
 from rotary.errors import RotaryError
+from rotary.files import named_path
 from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui.disk import last_machine as machine
 from tui.disk.save import save
@@ -82,10 +82,7 @@ def _offers(talk: Talk, folder: Path, job: Path | None) -> None:
         "Write the setup sheet? A name such as setup.pdf to print or setup.txt for plain lines, or Enter for none"
     )
     if name:
-        path = Path(name)
-        with suppress(RuntimeError):  # where there is no such person, the name stays as it is
-            path = path.expanduser()
-        _write_card(talk, path, folder, job)
+        _write_card(talk, named_path(name), folder, job)
 
 
 def _write_card(talk: Talk, path: Path, folder: Path, job: Path | None) -> None:

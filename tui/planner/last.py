@@ -19,7 +19,7 @@ from typing import Final
 
 from rotary.errors import FileTrouble
 from rotary.files import regular_bytes, write_whole
-from rotary.shipped import data_folder, profile_folder, profiles
+from rotary.shipped import data_folder, machine_folder, profile_folder, profiles
 from tui.planner.request import Verdict
 
 MOST_FILES: Final = 4000
@@ -68,10 +68,10 @@ def _digest(job: Path) -> str:
     named = (
         f"{name}={text}"
         for name, text in sorted(os.environ.items())
-        if name.startswith("ROTARY_") and name not in ("ROTARY_FOLDER", "ROTARY_RIGS", FOLDER)
+        if name.startswith("ROTARY_") and name not in ("ROTARY_FOLDER", "ROTARY_MACHINES", "ROTARY_RIGS", FOLDER)
     )
     libraries = max(Path(entry).stat().st_mtime_ns for entry in sys.path if entry.endswith("site-packages"))
-    stores = (profile_folder(), data_folder("rigs", "ROTARY_RIGS"), data_folder("beliefs", "ROTARY_BELIEFS"))
+    stores = (profile_folder(), machine_folder(), data_folder("beliefs", "ROTARY_BELIEFS"))
     folders = filter(os.path.isdir, map(str, (*CODE, profiles(), *stores)))
     files = chain.from_iterable(chain((f"{place}:",), _listing(folder)) for place, folder in enumerate(folders))
     lines = list(islice(files, MOST_FILES + 1))

@@ -7,7 +7,8 @@ import traceback
 from types import SimpleNamespace
 from typing import Any
 
-from tui.planner.client import WORKED_OUT, serve
+from tui.background.worker import serve
+from tui.planner.client import WORKED_OUT
 from tui.planner.request import Request, Verdict, judge, load
 
 

@@ -1,10 +1,7 @@
-"""What the core says of what is typed: asked in a thread of its own, the newest values first. No terminal in here."""
+"""What the core says of what is typed. No terminal in here."""
 
 import logging
 import os
-import threading
-import time
-from collections.abc import Callable
 from copy import deepcopy
 from functools import partial
 from pathlib import Path
@@ -14,6 +11,7 @@ from rotary.errors import Fault, FileTrouble, Refused
 from rotary.services.actions import with_time
 from rotary.services.planning import plan_for
 from rotary.services.profiles import timed_runs
+from rotary.services.repairs import FAR
 from tui.form.fields import JobTables, Tables
 from tui.planner.repeating import Today, quick_actions
 
@@ -25,12 +23,6 @@ if TYPE_CHECKING:
     from tui.planner.repeating import RepeatShown
 
 NOT_KEPT: Final = Today()
-
-BURST_S: Final = 0.12
-"""Changes that follow each other faster than this are a burst: only its first and its last are judged."""
-
-REST_S: Final = 0.07
-"""How long a burst has to be over before its last change is judged."""
 
 
 class Request(NamedTuple):
@@ -49,13 +41,24 @@ class Request(NamedTuple):
     unasked: tuple[str, ...] = ()
     beside: str = ""
 
+    @property
+    def what(self) -> str:
+        """Its kind, for a worker."""
+        return "plan"
+
+    @property
+    def key(self) -> int:
+        """What it is asked for."""
+        return self.number
+
 
 class Verdict(NamedTuple):
     """What came of a request: the plan and its job, or the faults as (dotted name, sentence).
 
     `machine` is the name of the machine that was planned with, then what a person should know of it; `repeat` how the
     job stands to a proof, where it was opened from a proven profile. `actions` are what a person does, in words, with
-    the artwork not laid out yet; `words` is how an inscription comes out: "passes" or "fails", and a line.
+    the artwork not laid out yet; `words` is how an inscription comes out: "passes" or "fails", and a line. `unusual`
+    are lengths of a plan that no bench sees, as (dotted name, sentence).
     """
 
     number: int
@@ -67,6 +70,7 @@ class Verdict(NamedTuple):
     repeat: "RepeatShown | None" = None
     actions: "Actions | None" = None
     words: tuple[str, str] = ("", "")
+    unusual: tuple[tuple[str, str], ...] = ()
 
 
 def judge(request: Request) -> Verdict:
@@ -100,12 +104,13 @@ def _judged(request: Request) -> Verdict:
             raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
         told = _machine_told(job)
         made, words = _planned(job, request)
+        if slips := _unusual(request, FAR):
+            return Verdict(request.number, None, job, slips, machine=told)
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
-        return Verdict(
-            request.number, plan_in_words(made), job, machine=told, repeat=seen, actions=actions, words=words
-        )
+        said, unusual = plan_in_words(made), _unusual(request)
+        return Verdict(request.number, said, job, (), None, told, seen, actions, words, unusual)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
         seen = _shown(_standing(request, job, None), request.system)
@@ -129,15 +134,28 @@ def _planned(job: "Job", request: Request) -> "tuple[Plan, tuple[str, str]]":
 def _at_their_cause(request: Request, faults: "tuple[Fault, ...]") -> "tuple[Fault, ...]":
     """The faults; where one typed value alone makes the job impossible, that one with its likely repair."""
     from rotary.sentences.repairs import repair_text
-    from rotary.services.repairs import TypedLength, likely_repair, unusual_length
+    from rotary.services.repairs import TypedLength, likely_repair
 
     typed, blamed = [TypedLength(*one) for one in request.typed], {fault.where for fault in faults}
     empty = tuple(fault for fault in faults if fault.kind)
     repair = None if empty else likely_repair(typed, blamed, request.system, partial(_with_value, request))
-    repair = repair or unusual_length(typed, request.system)
-    if repair is None:
-        return faults
-    return (Fault(repair.where, repair_text(repair.text, repair.likely, repair.too_big)), *empty)
+    if typed and typed[0].where.endswith(".round"):
+        # Of two readings where one is enough, that which was typed last is one too many.
+        other = f"{typed[0].where.removesuffix('round')}across"
+        faults = tuple(Fault(typed[0].where, fault.says) if fault.where == other else fault for fault in faults)
+    if repair is not None:
+        return (Fault(repair.where, repair_text(repair.text, repair.likely, repair.too_big)), *empty)
+    unusual = tuple(Fault(*one) for one in _unusual(request))
+    return (*unusual, *empty) if unusual else faults
+
+
+def _unusual(request: Request, beyond: float = 1.0) -> tuple[tuple[str, str], ...]:
+    """The last typed of the lengths that no bench sees, and what was probably meant."""
+    from rotary.sentences.repairs import repair_text
+    from rotary.services.repairs import TypedLength, unusual_length
+
+    found = unusual_length([TypedLength(*one) for one in request.typed], request.system, beyond)
+    return ((found.where, repair_text(found.text, found.likely, found.too_big)),) if found else ()
 
 
 def _with_value(request: Request, where: str, text: str) -> JobTables:
@@ -175,58 +193,3 @@ def _machine_told(job: "Job") -> tuple[str, ...]:
 
     machine = machine_of(job)
     return () if machine is None else machine_summary(machine, job.item.name)
-
-
-class Judge:
-    """One thread that takes the newest request only and hands each verdict to `tell`, which must be safe to call."""
-
-    def __init__(self, tell: Callable[[Verdict], object], ask: Callable[[Request], Verdict] = judge) -> None:
-        self._tell, self._ask = tell, ask
-        self._newest: Request | None = None
-        self._came_s = self._before_s = float("-inf")
-        self._wake = threading.Condition()
-        self._stopped = False
-        self._thread = threading.Thread(target=self._work, name="judge", daemon=True)
-
-    def start(self) -> None:
-        """Begin to work; called once the first frame is painted."""
-        self._thread.start()
-
-    def submit(self, request: Request) -> None:
-        """Put a request in place of any that still waits."""
-        with self._wake:
-            self._before_s, self._came_s = self._came_s, time.monotonic()
-            self._newest = request
-            self._wake.notify()
-
-    def rested_s(self) -> float:
-        """How long ago the last request came."""
-        return time.monotonic() - self._came_s
-
-    def stop(self) -> None:
-        """No more verdicts from here on."""
-        with self._wake:
-            self._stopped = True
-            self._wake.notify()
-
-    def join(self, timeout_s: float) -> None:
-        """Wait for the thread to end."""
-        self._thread.join(timeout_s)
-
-    def _work(self) -> None:
-        while True:
-            with self._wake:
-                while self._newest is None and not self._stopped:
-                    self._wake.wait()
-                while not self._stopped and self._came_s - self._before_s < BURST_S:
-                    rest_s = self._came_s + REST_S - time.monotonic()
-                    if rest_s <= 0:
-                        break
-                    self._wake.wait(rest_s)
-                if self._stopped:
-                    return
-                request, self._newest = self._newest, None
-            if request is not None:
-                verdict = self._ask(request)
-                if not self._stopped:
-                    self._tell(verdict)

@@ -10,6 +10,7 @@ from textual.binding import Binding
 from textual.timer import Timer
 from textual.widget import Widget
 
+from rotary.files import is_folder, named_path
 from rotary.shipped import profile_folder
 from tui.background.results import Beside
 from tui.background.tasks import Done, Errand, Share
@@ -60,7 +61,7 @@ class ArtworkScreen(Halves[Chosen | None]):
         held = os.environ.get(HELD_TO, "")
         self.held_to = Path(held).resolve() if held else None
         here = piece_file(desk.session, number, desk.work.beside.folder)
-        start = here.parent if here is not None and here.parent.is_dir() else desk.work.beside.folder
+        start = here.parent if here is not None and is_folder(here.parent) else desk.work.beside.folder
         self.found = Listing(self._allowed(start.absolute()))
         self.wants = here.name if here is not None else ""
         self.editor = Editor()
@@ -216,10 +217,10 @@ class ArtworkScreen(Halves[Chosen | None]):
     def on_paste(self, event: events.Paste) -> None:
         """Pasted text: several lines of a text stay several; the path of a file is gone to."""
         text = event.text.strip()[:2000]
-        path = Path(text.strip("'\"").removeprefix("file://")).expanduser() if text and "\n" not in text else None
+        path = named_path(text.strip("'\"").removeprefix("file://")) if text and "\n" not in text else None
         if not self.types_text and path is not None and path.is_absolute():
             self.wants = path.name
-            self._go(path if path.is_dir() else path.parent)
+            self._go(path if is_folder(path) else path.parent)
         else:
             self.editor.write("\\n".join(text.splitlines()) if self.types_text else text)
             self._typed()

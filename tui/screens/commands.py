@@ -24,7 +24,7 @@ class Commands(CommandPalette, Once[None]):
             super()._action_command_list(action)
 
 
-def every_command(app: "Rotary") -> Iterator[SystemCommand]:
+def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     """Everything that a person can do, by its name."""
     desk = app.desk
     yield SystemCommand("Help", "Keys and every field", app.action_help)
@@ -57,3 +57,7 @@ def every_command(app: "Rotary") -> Iterator[SystemCommand]:
     yield SystemCommand("Make this round", "For fonts whose circles look like eggs", app.action_round)
     yield SystemCommand("Plain characters or braille", "For terminals that lack braille dots", app.action_pictures)
     yield SystemCommand("Leave", "It asks if something is not saved", app.action_quit)
+    for field in filter(app.session.is_there, app.session.fields.values() if screen is desk else ()):
+        # Found by its name alone: there are more than anybody looks through.
+        name = f"{field.label[:1].upper()}{field.label[1:]}"
+        yield SystemCommand(name, field.help, lambda key=field.key: desk.go_to_field(key), discover=False)

@@ -17,12 +17,12 @@ from tui.drawings.standing import FLOW, standing_lines
 from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
 from tui.form.facts import FILE, missing
-from tui.form.hints import hint, notes_now, says_missing, wrong_now
+from tui.form.hints import hint, notes_now, says_missing, with_the_rest, wrong_now
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
 from tui.form.status import is_invented
-from tui.planner.client import Apart
-from tui.planner.request import Judge, Verdict, judge
+from tui.planner.client import Planner, planner
+from tui.planner.request import Verdict
 from tui.screens.desk_work import DeskWork, Said
 from tui.screens.form_screen import TwoPages
 from tui.widgets.bar import Bar, key_line
@@ -76,17 +76,17 @@ class Desk(TwoPages[None]):
             self.verdict = verdict
 
     def __init__(
-        self, session: Session, ascii_only: bool = False, apart: Apart | None = None, folder: Path | None = None
+        self, session: Session, ascii_only: bool = False, core: Planner | None = None, folder: Path | None = None
     ) -> None:
         super().__init__()
         self.session, self.ascii_only = session, ascii_only
         self.work = DeskWork(self, folder or Path.cwd())
         self.shown = 0
         self.large = False
-        self.apart = apart
+        self.core = core
         self._last: LastVerdict | None = None
         self.on_change: Callable[[], None] | None = None
-        self.judge = Judge(lambda verdict: self.post_message(self.Judged(verdict)), apart.ask if apart else judge)
+        self.planner = planner(lambda verdict: self.post_message(self.Judged(verdict)), core)
 
     def show_last(self, last: "LastVerdict") -> None:
         """Show the last verdict on this job, where there is one; the first answer of the core is stored as the next."""
@@ -129,7 +129,7 @@ class Desk(TwoPages[None]):
         """In this process the first frame is painted before the heavy core is loaded; another has no need to wait."""
         self._arrange()
         self.call_after_refresh(self._draw)
-        if self.apart is not None and self.apart.is_there:
+        if self.core is not None and self.core.process is not None:
             self._begin()
         else:
             self.call_after_refresh(self._begin)
@@ -140,12 +140,12 @@ class Desk(TwoPages[None]):
         self.panel("picture").redraw()
 
     def _begin(self) -> None:
-        self.judge.start()
+        self._begun = True
         self.ask()
 
     def on_unmount(self) -> None:
         """Nobody is left to be told."""
-        self.judge.stop()
+        self.planner.end()
         self.work.errands.end()
 
     @property
@@ -181,7 +181,7 @@ class Desk(TwoPages[None]):
             # Its dots are made for so many cells.
             self.work.later()
 
-    _draws = False
+    _draws = _begun = False
     crowded = False
     """Whether the numbers leave no room for a picture."""
 
@@ -206,7 +206,7 @@ class Desk(TwoPages[None]):
         return key_line(desk_keys("numbers" if self.page == "fields" else "facts"), width)
 
     def _hint(self, width: int, height: int) -> list[Line]:
-        return hint(self.session, self.form.cell, width - 1)[:height]
+        return with_the_rest(hint(self.session, self.form.cell, width - 1), width, height)
 
     def _numbers(self, width: int, height: int) -> list[Line]:
         return number_lines(self.session, width, height, self.ascii_only, self.page == "fields")
@@ -224,7 +224,8 @@ class Desk(TwoPages[None]):
 
     def ask(self) -> None:
         """Have the core judge what stands now."""
-        self.judge.submit(self.session.request()._replace(beside=str(self.work.beside.folder)))
+        if self._begun:
+            self.planner.ask(self.session.request()._replace(beside=str(self.work.beside.folder)))
         if self.on_change is not None:
             self.on_change()
 
@@ -252,6 +253,13 @@ class Desk(TwoPages[None]):
     def form(self) -> FactsForm:
         """The facts."""
         return self.query_one(FactsForm)
+
+    def _to_form(self) -> FactsForm:
+        """The facts, in sight and with the focus."""
+        self.page = "fields"
+        self._arrange()
+        self.form.focus()
+        return self.form
 
     def take_artwork(self, found: "Chosen", number: int | None) -> None:
         """Put chosen artwork into the job, and show where it lands."""
@@ -315,10 +323,7 @@ class Desk(TwoPages[None]):
 
     def action_next_missing(self) -> None:
         """To the next thing that is missing, or to what the first step is about."""
-        self.page = "fields"
-        self._arrange()
-        self.form.focus()
-        self.form.go_on()
+        self._to_form().go_on()
 
     def action_measure(self) -> None:
         """To the facts, at what is missing."""
@@ -348,8 +353,7 @@ class Desk(TwoPages[None]):
     def action_picture(self, by: int) -> None:
         """Show the next picture, or the one before."""
         if self.crowded and not self.large:
-            self.large = True
-            self._arrange()
+            self.action_large()
             self.action_show(self.shown)
         else:
             self.action_show((self.shown + by) % len(PICTURES))
@@ -379,22 +383,17 @@ class Desk(TwoPages[None]):
         """Ask for the choices that nobody has made yet, where there are any: nothing is worked out without them."""
         unasked = self.session.unasked
         if unasked:
-            self.page = "fields"
-            self._arrange()
-            self.form.focus()
-            self.form.ask(next((key for key in missing(self.session) if key in unasked), min(unasked)))
+            self._to_form().ask(next((key for key in missing(self.session) if key in unasked), min(unasked)))
         return bool(unasked)
+
+    def go_to_field(self, key: str) -> None:
+        """To a field, however it is hidden."""
+        self._to_form().reveal(key)
 
     def begin_words(self) -> None:
         """Words in place of a drawing, typed among the facts."""
-        self.page = "fields"
-        self._arrange()
-        self.form.focus()
-        self.form.begin_words()
+        self._to_form().begin_words()
 
     def no_drawing(self) -> None:
         """There is nothing to write yet: ask for the drawing."""
-        self.page = "fields"
-        self._arrange()
-        self.form.focus()
-        self.form.reveal(FILE)
+        self.go_to_field(FILE)

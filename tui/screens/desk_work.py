@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 from textual.message import Message
 
 from rotary.shipped import profile_folder
-from tui.background.client import Errands
+from tui.background.client import errand_worker
 from tui.background.results import Beside
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Canvas, Line
@@ -47,7 +47,7 @@ class DeskWork:
     def __init__(self, desk: "Desk", folder: Path) -> None:
         self.desk, self.session = desk, desk.session
         self.beside = Beside(folder)
-        self.errands = Errands(lambda said: desk.post_message(Said(said)))
+        self.errands = errand_worker(lambda said: desk.post_message(Said(said)))
         self.preview: Callable[[Share | Done], None] | None = None
         self.papers: Callable[[Share | Done], None] | None = None
         self.answered: Callable[[], None] | None = None
@@ -139,16 +139,19 @@ class DeskWork:
         """Paint what has come, and mark the fields that it complains of."""
         if what == "actions":
             found = self.shown(what)
-            if found.fresh and found.value is not None and not self.session.stale:
+            is_new = found.value is not None and self.session.actions is not found.value.actions
+            if found.fresh and is_new and not self.session.stale:
                 self.session.actions = found.value.actions
                 self.desk.panel("standing").redraw()
                 self.desk.panel("numbers").redraw()
                 self.tell_answered()
         if what == "artwork":
+            before = self.session.complaints()
             self.session.found_beside(self.beside.faults(what))
-            self.desk.form.refresh_states()
-            self.desk.panel("standing").redraw()
-            self.desk.panel("hint").redraw()
+            if self.session.complaints() != before:
+                self.desk.form.refresh_states()
+                self.desk.panel("standing").redraw()
+                self.desk.panel("hint").redraw()
         if BESIDE.get(self.desk.picture_name) == what:
             self.desk.panel("picture").redraw()
 

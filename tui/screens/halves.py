@@ -10,7 +10,7 @@ from textual.widget import Widget
 
 from tui.drawings.canvas import Line
 from tui.screens.once import Once, T
-from tui.widgets.bar import Bar, key_line
+from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.panel import Panel
 
 
@@ -37,7 +37,7 @@ class Halves(Once[T], Generic[T]):
 
     def compose(self) -> ComposeResult:
         """A title, what may be typed, the two halves, the keys."""
-        yield Bar(self._title, id="title")
+        yield TitleBar(self._title, id="title")
         yield from self._line()
         with Horizontal():
             yield Panel(self._list, id="list").not_focusable()

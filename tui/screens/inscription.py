@@ -20,7 +20,7 @@ from tui.form.worded import job_table, of_one_visit, together
 from tui.planner.request import Verdict
 from tui.screens.desk_work import Said
 from tui.screens.inscription_files import InscriptionFiles
-from tui.widgets.bar import Bar, key_line
+from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.job_form import JobForm
 from tui.widgets.panel import Panel
 
@@ -79,7 +79,7 @@ class InscriptionScreen(InscriptionFiles):
 
     def compose(self) -> ComposeResult:
         """Fields left, the answer and the picture right, the gist of it over both."""
-        yield Bar(self._title, id="title")
+        yield TitleBar(self._title, id="title")
         yield Bar(self._gist, id="gist")
         with Vertical(id="left"):
             yield InscriptionForm(self.session, id="form")

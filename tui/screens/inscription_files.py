@@ -5,7 +5,8 @@ from pathlib import Path
 from typing import Any
 from uuid import uuid4
 
-from tui.background.client import Errands
+from rotary.files import named_path
+from tui.background.client import errand_worker
 from tui.background.tasks import Done, Errand, Share
 from tui.form.fields import Tables
 from tui.form.lettering import Lettering
@@ -27,8 +28,8 @@ class InscriptionFiles(TwoPages[Tables]):
         self.told: tuple[str, ...] = ()
         self.told_ink = "good"
         self.doing = "writing"
-        self.looking = Errands(lambda said: self.post_message(Said(said)))
-        self.writing = Errands(lambda said: self.post_message(Said(said)))
+        self.looking = errand_worker(lambda said: self.post_message(Said(said)))
+        self.writing = errand_worker(lambda said: self.post_message(Said(said)))
         self._asked: int | None = None
         self._share: float | None = None
         self._part: Path | None = None
@@ -114,7 +115,7 @@ class InscriptionFiles(TwoPages[Tables]):
             self.told, self.told_ink = ("You typed something meanwhile: F5 sizes the list again.",), "warn"
             self._refresh()
             return
-        folder = self.beside / Path(self.session.text("write.folder").strip() or "names").expanduser()
+        folder = self.beside / named_path(self.session.text("write.folder").strip() or "names")
         self._part = folder.parent / f".{uuid4().hex}.part"
         self._send("list", str(self._part), mark)
 

@@ -21,7 +21,7 @@ from tui.screens.machine_program import ProgramPage
 from tui.screens.machine_readings import ReadingsPage, bench_of
 from tui.screens.machine_resume import ResumePage
 from tui.screens.machine_strip import StripPage
-from tui.widgets.bar import Bar, key_line
+from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.panel import Panel
 
 
@@ -68,7 +68,7 @@ class MachineScreen(FormScreen[Left]):
 
     def compose(self) -> ComposeResult:
         """A page's form and answer, between a title and the keys."""
-        yield Bar(self._title, id="title")
+        yield TitleBar(self._title, id="title")
         yield Bar(self._tabs, id="pages")
         with Horizontal(id="form-and-answer"):
             yield PageForm(self.typed[0], id="sheet")

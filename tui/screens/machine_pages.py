@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from rotary import units
 from rotary.errors import Refused, RotaryError, brief, refuse
+from rotary.files import named_path
 from rotary.papers.sizes import Sizes
 
 if TYPE_CHECKING:
@@ -172,7 +173,7 @@ def write_tapes(bench: Bench, names: Sequence[str], folder: str) -> Sequence[Pat
     for name in names:
         if name not in found:
             raise refuse("tape", f"{brief(name)} is not the name of a test: write one of {', '.join(found)}.")
-    place = Path(folder or "tapes").expanduser()
+    place = named_path(folder or "tapes")
     return write_all({place / f"tape-{name}.svg": found[name].encode() for name in (names or found)})
 
 

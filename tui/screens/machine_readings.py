@@ -115,10 +115,11 @@ def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> 
     from rotary.machine.correct import corrected, correction, seam_material
     from rotary.machine.lookup import machine_names
     from rotary.machine.record import known
-    from rotary.machine.store import FIRST_MACHINE, load_machine, machine_folder
+    from rotary.machine.store import first_machine, load_machine
+    from rotary.shipped import machine_folder
 
     folder = machine_folder()
-    machine = load_machine(name or FIRST_MACHINE, folder)
+    machine = load_machine(name or first_machine(folder), folder)
     names, said = tuple(machine_names(folder)), readings_text(len(machine.readings))
     named = name if named is None else named
     try:

@@ -4,6 +4,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
+from rotary.files import named_path
 from rotary.services.artwork import ink_for
 from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
 
@@ -118,14 +119,14 @@ class ResumePage(Page):
         left = self._left(bench, reader)
         if left is None or bench.made is None or bench.how is None:
             raise refuse("ticks", "there is nothing to write yet: type both readings of both ticks.")
-        place = Path(reader.text("folder") or "what-is-left").expanduser()
+        place = named_path(reader.text("folder") or "what-is-left")
         rings, sizes = _ink(bench, reader)
         lines = [*text_lines(resume_paper(bench.made, left, reader.system)), *sizes, MADE_BY, ""]
         files = {place / "what-is-left.txt": "\n".join(lines).encode()}
         written: tuple[Path, ...] = ()
         if rings is not None:
             drawn = remaining_files(bench.made, rings, left, bench.how)
-            sources = [Path(reader.text("art")).expanduser()] if reader.text("art") else []
+            sources = [named_path(reader.text("art"))] if reader.text("art") else []
             written = write_drawings(bench.made, drawn, place, sources).paths
         written += write_all(files)
         without = "" if rings is not None else " (no artwork is named, so only the sheet)"
@@ -161,7 +162,7 @@ def _ink(bench: Bench, reader: Reader) -> "tuple[Rings | None, tuple[str, ...]]"
     if made is None:
         return None, ()
     art, file, words = made.job.artwork, reader.text("art"), reader.text("words")
-    named = [model_from_texts(Piece, {"file": str(Path(file).expanduser().absolute())})] if file else []
+    named = [model_from_texts(Piece, {"file": str(named_path(file).absolute())})] if file else []
     named += [text_in_frame(words, art)] if words else []
     if not named and made.job.is_inscribed:
         return words_on_wall(made.job, lambda _: made, Path())[1], ()

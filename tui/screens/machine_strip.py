@@ -1,9 +1,9 @@
-"""The joint strip on the screen: its files, what is read off it, the diagnosis, the one correction, what is left."""
+"""The seam strip on the screen: its files, what is read off it, the diagnosis, the one correction, what is left."""
 
-from pathlib import Path
 from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Refused, refuse
+from rotary.files import named_path
 from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
 
 if TYPE_CHECKING:
@@ -17,7 +17,7 @@ TAPE_MM: Final = 0.12
 
 
 class StripPage(Page):
-    """Slices on tape on the item itself: what opens a joint, all at once."""
+    """Slices on tape on the item itself: what opens a seam, all at once."""
 
     name = "seam test"
     keeps = "save the correction"
@@ -64,7 +64,7 @@ class StripPage(Page):
                 "level rules apart",
                 (Cell("between", rules, "mm"), Cell("between_again", f"{rules} Once more.", "mm")),
             ),
-            Row("ticks over seam    " + "".join(f"{joint:<8}" for joint in strip.seams)),
+            Row("ticks over seam    " + "".join(f"{seam:<8}" for seam in strip.seams)),
         ]
         for vernier in reversed(strip.verniers):
             for kind, sign in SLOPES.items():
@@ -73,9 +73,9 @@ class StripPage(Page):
                     f'{strip.ticks}. Beyond that write a length with its unit, "0.4 mm".'
                 )
                 cells = tuple(
-                    Cell(f"{joint} {vernier.name} {kind}", f"Seam {joint}, {help_}", width=7)
-                    for joint in strip.seams
-                    if kind in kinds_at(strip, joint)
+                    Cell(f"{seam} {vernier.name} {kind}", f"Seam {seam}, {help_}", width=7)
+                    for seam in strip.seams
+                    if kind in kinds_at(strip, seam)
                 )
                 if cells:
                     rows.append(Row(f"{vernier.name} {sign}", cells))
@@ -83,7 +83,7 @@ class StripPage(Page):
 
     def _strip(self, bench: Bench, tape_mm: float) -> "Strip | None":
         """The strip of this job, drawn once; None where there can be none."""
-        from rotary.machine.strip import joint_strip
+        from rotary.machine.strip import seam_strip
 
         if bench.made is None or bench.how is None:
             return None
@@ -91,7 +91,7 @@ class StripPage(Page):
             return self._drawn[2]
         strip: Strip | None = None
         try:
-            strip, self._why_none = joint_strip(bench.made.job, bench.how, tape_mm), ""
+            strip, self._why_none = seam_strip(bench.made.job, bench.how, tape_mm), ""
         except Refused as refused:
             self._why_none = "; ".join(fault.says for fault in refused.faults)
         self._drawn = bench.made, tape_mm, strip
@@ -165,11 +165,11 @@ class StripPage(Page):
         places: dict[str, str] = {"tape": "tape", "order": "order", "letter": "letter"}
         places |= {"between": "between", "between_again": "between_again"}
         rows: list[dict[str, str]] = []
-        for joint in strip.seams:
+        for seam in strip.seams:
             for vernier in strip.verniers:
-                row = {"seam": joint, "height": vernier.name}
-                for kind in kinds_at(strip, joint):
-                    key = f"{joint} {vernier.name} {kind}"
+                row = {"seam": seam, "height": vernier.name}
+                for kind in kinds_at(strip, seam):
+                    key = f"{seam} {vernier.name} {kind}"
                     row[kind] = reader.text(key)
                     places[f"verniers.{len(rows)}.{kind}"] = key
                 rows.append(row)
@@ -197,8 +197,8 @@ class StripPage(Page):
         """All that was read: the next strip is drawn with the correction, and shows what is left over."""
         strip = self._strip(bench, TAPE_MM)
         ticks = [
-            f"{joint} {vernier.name} {kind}"
-            for joint in (strip.seams if strip else ())
+            f"{seam} {vernier.name} {kind}"
+            for seam in (strip.seams if strip else ())
             for vernier in (strip.verniers if strip else ())
             for kind in SLOPES
         ]
@@ -223,13 +223,13 @@ class StripPage(Page):
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
             raise refuse("strip", "there is no seam test to write yet: correct what is marked first.")
-        place = Path(reader.text("folder") or "seam-test").expanduser()
+        place = named_path(reader.text("folder") or "seam-test")
         written = write_all({place / name: data for name, data in strip_files(strip).items()})
         return f"wrote {', '.join(path.name for path in written)} into {place}"
 
 
 def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[tuple[str, str]]:
-    """Gap and stair over each joint at each height, as far as both ticks were read."""
+    """Gap and stair over each seam at each height, as far as both ticks were read."""
     from rotary.machine.strip_reading import gaps_and_stairs
 
     found = gaps_and_stairs(reading, strip)
@@ -237,11 +237,11 @@ def _steps_lines(reading: "StripReading", strip: "Strip", system: str) -> list[t
         return []
     unit = "thou" if system == "in" else "µm"
     lines = [("strong", f"gap (+ open, - double mark) / offset (+ right slice higher) in {unit}")]
-    lines.append(("muted", "seam   " + "".join(f"{joint:>12}" for joint in strip.seams)))
+    lines.append(("muted", "seam   " + "".join(f"{seam:>12}" for seam in strip.seams)))
     for vernier in reversed(strip.verniers):
         parts = []
-        for joint in strip.seams:
-            one = found.get((joint, vernier.name))
+        for seam in strip.seams:
+            one = found.get((seam, vernier.name))
             both = [fine(mm, system, True).split()[0] for mm in one] if one else []
             parts.append(f"{' / '.join(both) or '-':>12}")
         lines.append(("plain", f"{vernier.name:<7}{''.join(parts)}"))

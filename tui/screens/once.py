@@ -57,7 +57,8 @@ class Once(Screen[T]):
         self.run_worker(run, thread=True, exclusive=only, group=group)
 
     def _if_here(self, then: Callable[[A], None], answer: A) -> None:
-        if self.is_attached:
+        # Where the program ends, its parts go before the screen does.
+        if self.is_attached and self.children:
             then(answer)
 
     def _tell(self, trouble: str) -> None:

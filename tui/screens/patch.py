@@ -18,10 +18,17 @@ from tui.form import own_coating
 from tui.form.fields import Field, Tables
 from tui.form.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
 from tui.screens.halves import Halves
+from tui.widgets.bar import key_line
 
 if TYPE_CHECKING:
     from rotary.passes.learning.reading import Outcome, Reading
     from tui.form.patching import PatchRow
+
+NARROW: Final = 90
+"""Columns below which what the readings taught stands below them."""
+
+WITHOUT_CELLS: Final = ("F5", "I", "W", "Esc")
+"""The keys that do something before there are any cells to read."""
 
 _COATING: Final = Field(own_coating.COATING, "", "")
 
@@ -49,6 +56,10 @@ class Patch(Halves[None]):
     DEFAULT_CSS = """
     Patch #words { display: none; }
     Patch #list { width: 52; }
+    Patch.narrow Horizontal { layout: vertical; }
+    Patch.narrow #list { width: 1fr; max-width: 100%; }
+    Patch.narrow #one { border-left: none; border-top: hkey $panel; }
+    .ascii Patch.narrow #one { border-left: none; border-top: ascii $panel; }
     """
     BINDINGS: ClassVar = [
         Binding("n", "note", "A note", show=False),
@@ -81,7 +92,15 @@ class Patch(Halves[None]):
         """The first look is computed apart from the screen."""
         self._do(lambda: "", "computing")
 
+    def on_resize(self) -> None:
+        """Below each other where there is no room beside each other."""
+        self.set_class(self.size.width < NARROW, "narrow")
+
     # -- what is where
+
+    def _keys(self, width: int) -> Line:
+        has_cells = self.shown is not None and bool(self.shown.readings)
+        return key_line([key for key in self.KEYS if has_cells or key[0] in WITHOUT_CELLS], width)
 
     def _title(self, width: int) -> Line:
         if self.working:
@@ -103,7 +122,7 @@ class Patch(Halves[None]):
         if self.asking:
             return choice_lines(self._patches, self.chosen, width)
         reading = self._reading
-        detail = detail_lines(self._settings(reading), width)
+        detail = detail_lines(self._settings(reading), width)[: max(height // 2 - 1, 2)]
         room = max(height - 1 - len(detail), 1)
         top = self._top(room)
         lines: list[Line] = [[Run(fitted(HEAD, width), "muted")]]

@@ -35,7 +35,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
         Binding("escape", "close", show=False),
     ]
     DEFAULT_CSS = """
-    PrintPaper { align: center middle; background: $background 60%; }
+    PrintPaper { align: center bottom; background: $background 60%; }
     PrintPaper #paper { width: 76; max-width: 96%; height: auto; min-height: 14; max-height: 92%;
         border: round $primary; background: $surface; }
     .ascii PrintPaper #paper { border: ascii $primary; }

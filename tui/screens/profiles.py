@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, ClassVar
 from textual.binding import Binding
 
 from rotary.errors import refuse
+from rotary.files import is_file, named_path
 from tui.disk.opened import Opened
 from tui.drawings.words import count
 from tui.screens.ask import Ask
@@ -135,7 +136,7 @@ class Profiles(ProfileList):
             return discard(entry.id, self.folder)
 
         versions = count(entry.count, "version")
-        question = f"Move {entry.name} and its {versions} to the bin? To get it back: rotary profile restore"
+        question = f"Move {entry.name} and its {versions} to the bin?"
         self._sure(question, "discard", lambda: self._apart(act, lambda _: self._reload(), "act"))
 
     def _sure(self, question: str, answer: str, then: Callable[[], None]) -> None:
@@ -189,7 +190,7 @@ class Profiles(ProfileList):
             def write() -> None:
                 self._apart(act, self._say, "act")
 
-            if text.strip() and Path(text.strip()).expanduser().is_file():
+            if text.strip() and is_file(_file(text)):
                 self._sure(f"{text.strip()} is there already.", "replace it", write)
             else:
                 write()
@@ -233,4 +234,4 @@ class Profiles(ProfileList):
 def _file(text: str) -> Path:
     if not text.strip():
         raise refuse("", "no file is named: type its name, like jobs.zip")
-    return Path(text.strip()).expanduser()
+    return named_path(text.strip())

@@ -23,7 +23,13 @@ OF_PROOF: Final = ("power", "passes", "batch", "note")
 """What is asked where no run is logged, only that it came out as wanted."""
 
 
-def run_rows(items: int, batch: str, asks_numbers: bool, can_prove: bool, logs: bool = True) -> list[Row]:
+OF_COATING: Final = ("power", "passes", "batch")
+"""What nobody can say of bare metal."""
+
+
+def run_rows(
+    items: int, batch: str, asks_numbers: bool, can_prove: bool, logs: bool = True, is_bare: bool = False
+) -> list[Row]:
     """The rows; empty, `items` counts as many as the last run had."""
     rows = [
         _row(ITEMS, "pieces", "How many pieces you ran.", 6, f"{items}"),
@@ -35,7 +41,8 @@ def run_rows(items: int, batch: str, asks_numbers: bool, can_prove: bool, logs: 
         _row("note", "note", "What to know next time, like: wiped twice.", 34),
         _row(PHOTO, "photograph", "A picture of the result. A copy stays with the job. Enter lists files.", 34),
     ]
-    rows = rows if logs else [row for row in rows if row.cells[0].key in OF_PROOF]
+    rows = [row for row in rows if (logs or row.cells[0].key in OF_PROOF)
+            and not (is_bare and row.cells[0].key in OF_COATING)]  # fmt: skip
     if can_prove:
         about = "Yes: these numbers are proven, and printed when you repeat the job."
         rows.append(Row("proven", (Cell(PROVES, about, None, ("yes", "no"), "", 8),)))

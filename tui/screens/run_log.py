@@ -9,6 +9,7 @@ from textual.binding import Binding
 from textual.message import Message
 
 from rotary.errors import Refused
+from rotary.files import named_path
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.standing import INKS, KEYS
 from tui.drawings.words import sentence, wrapped
@@ -131,7 +132,8 @@ class RunLog(Read[RunEnd]):
 
     def _show_rows(self) -> None:
         can_prove = self.logs and self.outcome == "clear" and self.repeat is not None and self.repeat.run is None
-        rows = run_rows(self.items, self.run_of.batch, self._asks_numbers, can_prove, self.logs)
+        is_bare = self.repeat is not None and self.repeat.job.item.coating is None
+        rows = run_rows(self.items, self.run_of.batch, self._asks_numbers, can_prove, self.logs, is_bare)
         self.values.take_rows(rows)
         self.form.show(self.values)
         self._refresh()
@@ -243,12 +245,12 @@ class RunLog(Read[RunEnd]):
         repeat, texts = self.repeat, {key: self.values.text(key) for key in self.values.fields}
         if repeat is None:
             return
-        texts = {**texts, "outcome": self.outcome, "batch": texts["batch"] or self.run_of.batch}
+        texts = {**texts, "outcome": self.outcome, "batch": texts.get("batch") or self.run_of.batch}
         which, photo = WHICH.get(texts.pop(NUMBERS, ""), ""), texts.pop(PHOTO, "").strip().strip("'\"")
         proves, logs = texts.pop(PROVES, "") == "yes", self.logs
         if logs:
             texts[ITEMS] = texts[ITEMS] or f"{self.items}"
-        picture = (self.beside / Path(photo).expanduser()) if photo else None
+        picture = (self.beside / named_path(photo)) if photo else None
 
         def act() -> "LoggedRun | Refused":
             from rotary.services.profiles import log_run, prove_texts

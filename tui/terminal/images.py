@@ -9,12 +9,14 @@ painted them whole, and the image comes back with the next update in which it is
 """
 
 import os
+import sys
 from collections.abc import Callable, Mapping
 from typing import TYPE_CHECKING, Any, Final, NamedTuple, Protocol, runtime_checkable
 
 from tui.drawings.pixels import COLOURS, CellPixels, Pixels
 
 if TYPE_CHECKING:
+    from textual.driver import Driver
     from textual.screen import Screen
 
     from tui.terminal.answers import TerminalAnswer
@@ -62,6 +64,23 @@ def shows_images(environment: Mapping[str, str]) -> bool:
     return asked == "images" or (not asked and not between)
 
 
+def can_draw() -> bool:
+    """Whether this terminal can be expected to show braille dots and half blocks."""
+    if asked := os.environ.get("ROTARY_PICTURES", ""):
+        return asked != "ascii"
+    spoken = (sys.stdout.encoding or "").lower().replace("-", "")
+    return spoken == "utf8" and os.environ.get("TERM") not in ("linux", "dumb")
+
+
+def driver_class(usual: "type[Driver]") -> "type[Driver]":
+    """The driver of a terminal: the usual one, or one that can ask it for images where it is that of a terminal."""
+    if usual.__name__ != "LinuxDriver":
+        return usual
+    from tui.terminal.answers import AskingDriver
+
+    return AskingDriver
+
+
 class Images:
     """What the terminal shows, and the image on it."""
 
@@ -74,6 +93,12 @@ class Images:
         self._has_chunks = self._is_asked = self._waits = False
         self._size, self._told_size, self._colours = (0, 0), False, COLOURS
         self._placed: ImagePlace | None = None
+
+    def begin(self, driver: "Driver | None", is_grey: bool) -> None:
+        """The terminal is there."""
+        self.is_grey = is_grey
+        if isinstance(driver, Asking):
+            self.driver, driver.before_stop = driver, self.end
 
     @property
     def cell(self) -> CellPixels | None:

@@ -6,7 +6,7 @@ from typing import Final
 from textual import events
 from textual.strip import Strip
 
-from tui.drawings.canvas import Line, Run, cells
+from tui.drawings.canvas import Line, Run, cells, clipped
 from tui.widgets.inked import Inked
 
 STAY: Final = ("Esc", "^Q", "^K", "^O")
@@ -43,17 +43,30 @@ class Bar(Inked):
         super().__init__(id=id)
         self._painter = painter
 
+    def _line(self) -> Line:
+        return self._painter(self.size.width)
+
     def render_line(self, y: int) -> Strip:
         """The line."""
         width = self.size.width
-        return self.strip(self._painter(width) if y == 0 and width else [], width)
+        return self.strip(self._line() if y == 0 and width else [], width)
 
     async def on_click(self, event: events.Click) -> None:
         """Do what the part under the pointer stands for."""
         at = 0
-        for run in self._painter(self.size.width):
+        for run in self._line():
             at += cells(run.text)
             if event.x < at:
                 if run.action:
                     await self.run_action(run.action)
                 return
+
+
+class TitleBar(Bar):
+    """The title of a screen that covers the job, and how the job stands: that is never out of sight."""
+
+    def _line(self) -> Line:
+        stands: Line = getattr(self.app, "stands", [])
+        room = self.size.width - sum(cells(run.text) for run in stands)
+        title = clipped([self._painter(room)], room)[0]
+        return [*title, Run(" " * (room - sum(cells(run.text) for run in title))), *stands]

@@ -120,9 +120,11 @@ class Form(PaintedForm, can_focus=True):
 
     def _scroll_to_focus(self) -> None:
         if self.is_attached and self.size.height > 0:
-            above = 1 if self.row and self.rows[self.row - 1].kind in ("group", "names") else 0
-            region = Region(0, self.row - above, 1, 1 + above)
-            self.scroll_to_region(region, animate=False, force=True)
+            self._show_lines(1, 1 if self.row and self.rows[self.row - 1].kind in ("group", "names") else 0)
+
+    def _show_lines(self, lines: int, above: int = 0) -> None:
+        region = Region(0, self.row - above, 1, lines + above)
+        self.scroll_to_region(region, animate=False, force=True)
 
     # -- keys, mouse, paste
 
@@ -194,13 +196,9 @@ class Form(PaintedForm, can_focus=True):
             self.post_message(self.Changed())
 
     def _choose(self, by: int) -> None:
-        field = self.cell.field
-        if field is None:
-            return
-        options = self.session.options(field)
-        now = self.session.text(self.cell.key)
-        place = options.index(now) if now in options else 0
-        self._chosen(options[(place + by) % len(options)])
+        options, now = [one.value for one in self.options(self.cell)], self.session.text(self.cell.key)
+        if options:
+            self._chosen(options[((options.index(now) if now in options else 0) + by) % len(options)])
 
     def _chosen(self, option: str) -> None:
         self.choice = None
@@ -230,7 +228,7 @@ class Form(PaintedForm, can_focus=True):
     def _show_choice(self) -> None:
         self.rebuild()
         if self.choice is not None and self.is_attached:
-            self.scroll_to_region(Region(0, self.row, 1, len(self.choice.window) + 2), animate=False, force=True)
+            self._show_lines(len(self.choice.window) + 2)
 
     def close_choice(self) -> None:
         """The list goes, nothing is chosen."""
@@ -241,9 +239,9 @@ class Form(PaintedForm, can_focus=True):
     def _press_closed(self, event: events.Key) -> bool:
         """A key on a choice whose list is not open."""
         key = event.key
-        if key in ("left", "right", "backspace", "delete"):
-            self._choose(-1 if key in ("left", "backspace") else 1)
-        elif key in ("enter", "space"):
+        if key in ("left", "right") and self.cell.key not in self.session.unasked:
+            self._choose(-1 if key == "left" else 1)
+        elif key in ("enter", "space", "left", "right", "backspace", "delete"):
             self._open_choice()
         elif event.character and event.character.isalnum():
             self._open_choice(event.character)
@@ -284,7 +282,7 @@ class Form(PaintedForm, can_focus=True):
         return True
 
     def _act(self, key: str) -> None:
-        cell, row = self.cell, self.focused_row
+        cell, row, before = self.cell, self.focused_row, len(self.rows)
         if cell.act == "fold":
             is_open = cell.key in self.folds.open
             if not (key == "left" and not is_open) and not (key == "right" and is_open):
@@ -303,6 +301,9 @@ class Form(PaintedForm, can_focus=True):
             self.session.remove_row(row.table, int(cell.key.rpartition(".")[2]))
             self.rebuild()
             self.post_message(self.Changed())
+        if (opened := len(self.rows) - before) > 0:
+            # As much as there is room for of what has been opened.
+            self._show_lines(min(opened + 1, self.size.height))
         self.post_message(self.Moved())
 
     def _move(self, down: int, right: int) -> None:

@@ -1,7 +1,7 @@
 """Style sheets: the part of CSS that drawing programs write.
 
-Selectors by type, class, id and attribute, `:first-child`, and the four ways to combine them;
-`!important`. A rule with a selector of any other kind meets nothing.
+Selectors by type, class, id and attribute, `:first-child`, `:last-child` and `:root`, and the four ways to combine
+them; `!important`; `font` in one word. A rule with a selector of any other kind meets nothing.
 """
 
 import re
@@ -10,7 +10,7 @@ from collections.abc import Iterable, Set
 from typing import Final, NamedTuple
 
 from rotary.artwork.svg.tree import Node
-from rotary.artwork.work import Ledger
+from rotary.artwork.work import MOST_DEPTH, Ledger
 
 Declarations = list[tuple[str, str, bool]]
 
@@ -22,9 +22,15 @@ _NAME: Final = r"-?[_a-zA-Z\u0080-\uffff][\w\-\u0080-\uffff]*"
 _TEST: Final = re.compile(
     rf"(?P<kind>[.#]?)(?P<name>{_NAME})|(?P<any>\*)"
     r"|\[\s*(?P<attribute>[\w:-]+)\s*(?:(?P<how>[~|^$*]?=)\s*(?P<value>\"[^\"]*\"|'[^']*'|[^\]\s]+)\s*)?\]"
-    r"|:(?P<state>first-child)(?![\w-])"
+    r"|:(?P<state>first-child|last-child|root)(?![\w-])"
 )
 _COMBINE: Final = re.compile(r"\s*([>+~])\s*|\s+")
+_BY_PLACE: Final = re.compile(r":(?:not|is|where|has|nth-|only-|empty|first-of|last-of)")
+_FONT: Final = re.compile(
+    r"(?P<words>(?:[\w-]+\s+)*?)(?P<size>[\d.]+(?:[a-z]+|%)|(?:xx?-)?(?:small|large)|medium|smaller|larger)"
+    r"\s*(?:/\s*\S+)?\s+(?P<family>\S.*)",
+    re.S,
+)
 _LEADING_AT: Final = re.compile(r"@(?:charset|import|namespace)[^;]*;\s*")
 
 
@@ -41,11 +47,15 @@ class Test(NamedTuple):
         if self.kind == "type":
             return node.tag == self.name
         if self.kind == "class":
-            return self.name in node.attributes.get("class", "").split()
+            return self.name in node.classes
         if self.kind == "id":
             return node.attributes.get("id") == self.name
-        if self.kind == "first":
-            return node.parent is not None and next(node.parent.children(), None) is node
+        if self.kind == "root":
+            return node.parent is None
+        if self.kind in ("first-child", "last-child"):
+            beside = node.parent.content if node.parent is not None else []
+            order = beside if self.kind == "first-child" else reversed(beside)
+            return node is next((one for one in order if isinstance(one, Node)), None)
         return self._attribute_met(node.attributes.get(self.name))
 
     def _attribute_met(self, given: str | None) -> bool:
@@ -82,8 +92,26 @@ def declarations(text: str) -> Declarations:
         name, colon, value = part.partition(":")
         if colon:
             plain = _IMPORTANT.sub("", value)
-            out.append((name.strip().lower(), plain.strip(), plain != value))
+            name, value, urgent = name.strip().lower(), plain.strip(), plain != value
+            each = _font(value) if name == "font" else {name: value}
+            out += [(name, value, urgent) for name, value in each.items()]
     return out
+
+
+def _font(text: str) -> dict[str, str]:
+    """The properties that `font` gives in one; what it does not name is as usual again.
+
+    >>> _font("bold 30px serif")["font-weight"]
+    'bold'
+    """
+    found = _FONT.fullmatch(text)
+    if found is None:
+        return {}
+    out = {f"font-{name}": "normal" for name in ("style", "variant", "weight", "stretch")}
+    for word in found["words"].split():
+        name = {"italic": "style", "oblique": "style", "small-caps": "variant"}.get(word)
+        out[f"font-{name or ('stretch' if word.endswith(('condensed', 'expanded')) else 'weight')}"] = word
+    return out | {"font-size": found["size"], "font-family": found["family"]}
 
 
 STEP_COST: Final = 4  # looking whether a rule fits takes as long as four segments
@@ -97,9 +125,11 @@ class StyleSheet:
 
     def __init__(self, text: str, names: Set[tuple[str, str]]) -> None:
         self._by_key: dict[tuple[str, str], list[Rule]] = defaultdict(list)
-        self.rules = 0
+        self.rules = self.not_known = 0
         for rule in _rules(text):
-            if _asked_names(rule) <= names:
+            if rule is None:
+                self.not_known += 1
+            elif _asked_names(rule) <= names:
                 self._by_key[_key(rule.compounds[-1][1])].append(rule)
                 self.rules += 1
 
@@ -109,7 +139,8 @@ class StyleSheet:
             return ()
         attributes = node.attributes
         keys = [("type", node.tag), ("", "")]
-        keys += [("class", name) for name in set(attributes.get("class", "").split())]
+        keys += [("class", name) for name in node.classes]
+        ledger.spend(len(keys) // 4)
         if "id" in attributes:
             keys.append(("id", attributes["id"]))
         found = [rule for key in keys for rule in self._by_key.get(key, ()) if _meets(node, rule, ledger)]
@@ -166,7 +197,8 @@ def _above(node: Node) -> Iterable[Node]:
         yield node
 
 
-def _rules(text: str) -> Iterable[Rule]:
+def _rules(text: str) -> Iterable[Rule | None]:
+    """All rules that are known here; None for each that asks for the place of an element in a way that is not."""
     text = _COMMENT.sub("", text).replace("<!--", "").replace("-->", "")
     at = order = 0
     while (brace := text.find("{", at)) >= 0:
@@ -178,7 +210,7 @@ def _rules(text: str) -> Iterable[Rule]:
             for selector in selectors.split(","):
                 order += 1
                 rule = _rule(selector.strip(), declared, order)
-                if rule:
+                if rule or _BY_PLACE.search(selector):
                     yield rule
         at = end + 1
 
@@ -205,13 +237,15 @@ def _rule(selector: str, declared: Declarations, order: int) -> Rule | None:
             if test is not None:
                 tests.append(test)
                 ids += test.kind == "id"
-                classes += test.kind in ("class", "attribute", "first")
+                classes += test.kind in ("class", "attribute", "first-child", "last-child", "root")
                 types += test.kind == "type"
         else:
             return None
         at = step.end()
     compounds.append((combine, tests))
-    return Rule((ids, classes, types, order), compounds, declared) if selector else None
+    # No element lies so deep that a longer one could meet it.
+    meets = bool(selector) and len(compounds) <= MOST_DEPTH
+    return Rule((ids, classes, types, order), compounds, declared) if meets else None
 
 
 def _test(found: re.Match[str]) -> Test | None:
@@ -219,4 +253,4 @@ def _test(found: re.Match[str]) -> Test | None:
         return Test({".": "class", "#": "id", "": "type"}[found["kind"]], found["name"])
     if found["attribute"] is not None:
         return Test("attribute", found["attribute"], found["how"] or "", (found["value"] or "").strip("\"'"))
-    return Test("first", "") if found["state"] else None
+    return Test(found["state"], "") if found["state"] else None

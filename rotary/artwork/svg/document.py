@@ -24,7 +24,7 @@ class Document:
         ledger: Ledger,
         set_words: "Callable[[Walk, Node, SvgPlace], None] | None" = None,
     ) -> None:
-        self.root = tree_from_bytes(data)
+        self.root = tree_from_bytes(data, ledger)
         if self.root.tag != "svg":
             raise refused("is XML, but no SVG drawing: export the artwork as SVG (or give a DXF file)")
         self.ledger = ledger
@@ -38,10 +38,14 @@ class Document:
                 self.ids.setdefault(name, node)
                 names.add(("id", name))
             if "class" in node.attributes:
-                names.update(("class", word) for word in node.attributes["class"].split())
+                ledger.spend(len(node.attributes["class"]) // 4)
+                names.update(("class", word) for word in node.classes)
             if node.tag == "style" and node.attributes.get("type", "text/css") in ("text/css", ""):
                 sheets.append(node.text())
         self.sheet = StyleSheet("\n".join(sheets), names)
+        if self.sheet.not_known:
+            cure = "left out. Write the colours on the shapes themselves"
+            ledger.unread("style rule for shapes by their place", cure, self.sheet.not_known)
 
     def style(self, node: Node, parent: Style) -> Style:
         """The style of an element below one with the style `parent`."""

@@ -5,8 +5,8 @@ from typing import NamedTuple
 
 from rotary.artwork.svg.affine import SAME, fitted, view_box
 from rotary.artwork.svg.document import Document
-from rotary.artwork.svg.lengths import REAL_UNITS, px_from_text, share, unit_of
-from rotary.artwork.svg.scene import Layer, Painted
+from rotary.artwork.svg.lengths import REAL_UNITS, px_from_text, unit_of
+from rotary.artwork.svg.scene import Painted
 from rotary.artwork.svg.style import DEFAULT_FONT_PX, Style
 from rotary.artwork.svg.tree import Node
 from rotary.artwork.svg.walk import SvgPlace, Walk
@@ -42,21 +42,28 @@ def page_from_svg(
     document = Document(data, ledger, set_words)
     attributes = document.root.attributes
     view = view_box(attributes.get("viewBox"))
+    whole = view[2:] if view else (DEFAULT_PX, DEFAULT_PX)
+    sizes = tuple(attributes.get(name, "auto") for name in ("width", "height"))
+    width, height = (px_from_text(size, px, DEFAULT_FONT_PX, None) for size, px in zip(sizes, whole, strict=True))
+    # One of the two alone is of the view's shape.
     width, height = (
-        px_from_text(attributes.get(name), whole, DEFAULT_FONT_PX, whole)
-        for name, whole in (("width", view[2] if view else DEFAULT_PX), ("height", view[3] if view else DEFAULT_PX))
+        width if width is not None else whole[0] * (height / whole[1] if view and height is not None else 1),
+        height if height is not None else whole[1] * (width / whole[0] if view and width is not None else 1),
     )
     if not (0 < width < FARTHEST and 0 < height < FARTHEST):
         raise refused(f"says that it is {width:g} by {height:g} units large: give it a width and height in mm")
     affine = fitted(view, attributes.get("preserveAspectRatio", ""), (0, 0, width, height)) if view else SAME
     style = document.style(document.root, Style({}))
+    if style.get("transform", "none") != "none":
+        ledger.unread("turned or scaled page", "programs differ on the point it turns about. Use a group in its place")
     place = SvgPlace(affine, view[2] if view else width, view[3] if view else height, style)
     walk = Walk(document)
     if style.get("display") != "none":
         try:
-            opacity = share(style.get("opacity"))
-            walk.visit_children(document.root, place._replace(layers=(Layer(opacity),)) if opacity < 1 else place)
+            inside = walk.entered(document.root, place, style)
+            if inside is not None:
+                walk.visit_children(document.root, inside)
         except RecursionError:
             raise refused(f"nests its parts more than {MOST_DEPTH} deep: ungroup it and export it again") from None
-    stated = all(unit_of(attributes.get(name)) in REAL_UNITS for name in ("width", "height"))
-    return Page(width, height, stated, tuple(walk.painted))
+    units = {unit_of(size) for size in sizes if size != "auto" or not view} or {""}
+    return Page(width, height, units <= REAL_UNITS, tuple(walk.painted))

@@ -43,7 +43,7 @@ def _clip(walk: "Walk", clip: Node, target: Node, place: "SvgPlace", seen: tuple
     document = walk.document
     document.ledger.spend(CUT_COST)
     style = document.style_in_place(clip)
-    affine = after(place.affine, walk.local(style, place))
+    affine = after(place.affine, walk.local(clip, style, place))
     inside = place._replace(style=style, clips=(), layers=())
     if clip.attributes.get("clipPathUnits") == "objectBoundingBox":
         to_box = _unit_box(walk, target, place)

@@ -14,14 +14,14 @@ INHERITED: Final = frozenset(
         """fill fill-rule fill-opacity stroke stroke-width stroke-linecap stroke-linejoin stroke-miterlimit
         stroke-dasharray stroke-dashoffset stroke-opacity color visibility clip-rule font-size font-family
         font-weight font-style text-anchor marker-start marker-mid marker-end paint-order letter-spacing
-        word-spacing direction writing-mode text-transform font-variant dominant-baseline""",
+        word-spacing direction writing-mode text-transform font-variant font-stretch dominant-baseline""",
     )
 )
 OWN: Final = frozenset(
     re.findall(
         r"[\w-]+",
         """opacity display clip-path mask filter stop-color stop-opacity overflow transform transform-origin
-        vector-effect marker mask-type mix-blend-mode text-decoration baseline-shift alignment-baseline
+        transform-box vector-effect marker mask-type mix-blend-mode text-decoration baseline-shift alignment-baseline
         inline-size shape-inside x y width height cx cy r rx ry d""",
     )
 )
@@ -49,6 +49,12 @@ class Style(dict[str, str]):
         self.font_px = font_px
 
 
+_VARIABLE: Final = re.compile(r"var\(\s*(--[^\s,()]+)\s*(?:,([^()]*(?:\([^()]*\)[^()]*)*))?\)")
+_DEEPEST_VARIABLE: Final = 8
+_USUAL_LETTERS: Final = 2_000
+_LONGEST_VALUE: Final = 5_000
+
+
 def style_of(node: Node, parent: Style, sheet: StyleSheet, ledger: Ledger) -> Style:
     """The style of an element below one with the style `parent`."""
     ledger.spend(1)
@@ -63,16 +69,23 @@ def style_of(node: Node, parent: Style, sheet: StyleSheet, ledger: Ledger) -> St
         if important:
             urgent[name] = value
     own.update(urgent)
-    return _inheriting(own, parent)
+    style = _inheriting(own, parent)
+    # A long value is read again for every element that has it.
+    ledger.spend(max(0, sum(map(len, style.values())) - _USUAL_LETTERS) // 2)
+    return style
 
 
 def _inheriting(own: dict[str, str], parent: Style) -> Style:
-    style = Style({name: value for name, value in parent.items() if name in INHERITED}, parent.font_px)
+    style = Style(
+        {name: value for name, value in parent.items() if name in INHERITED or name[:2] == "--"}, parent.font_px
+    )
     if not own:
         return style
     if "marker" in own:
         for name in ("marker-start", "marker-mid", "marker-end"):
             own.setdefault(name, own["marker"])
+    style.update((name, value) for name, value in own.items() if name[:2] == "--")
+    own = {name: text for name, value in own.items() if name[:2] != "--" and (text := _without_variables(value, style))}
     for name, value in own.items():
         if value == "inherit":
             if name in parent:
@@ -84,6 +97,17 @@ def _inheriting(own: dict[str, str], parent: Style) -> Style:
     if own.get("color", "").lower() == "currentcolor":
         style["color"] = parent.get("color", "black")
     return style
+
+
+def _without_variables(value: str, known: Style) -> str:
+    """A value with the variables that it names put in; empty where one of them has none, or they name each other."""
+    if "var(" not in value:
+        return value
+    for _ in range(_DEEPEST_VARIABLE):
+        value = _VARIABLE.sub(lambda found: known.get(found[1].lower(), found[2] or ""), value)[:_LONGEST_VALUE]
+        if "var(" not in value:
+            return value.strip()
+    return ""
 
 
 def _font_px(text: str, parent_px: float) -> float:

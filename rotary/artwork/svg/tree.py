@@ -1,12 +1,14 @@
 """From bytes to a tree of elements, with nothing fetched from outside and nothing that can run away."""
 
+import re
 import zlib
 from collections.abc import Iterator
+from contextlib import suppress
 from typing import Final
 from xml.parsers import expat
 
 from rotary.artwork.outline import Outline
-from rotary.artwork.work import MOST_BYTES, MOST_DEPTH, MOST_ELEMENTS, MOST_ENTITY_BYTES, refused
+from rotary.artwork.work import MOST_BYTES, MOST_DEPTH, MOST_ELEMENTS, MOST_ENTITY_BYTES, Ledger, refused
 
 SVG: Final = "http://www.w3.org/2000/svg"
 XLINK: Final = "http://www.w3.org/1999/xlink"
@@ -26,10 +28,10 @@ CUT_SHORT: Final = {
 class Node:
     """One element. Elements of other vocabularies have an empty tag: what they hold is not drawn.
 
-    `outline` is that of a path or polygon once it is read: a part that is placed often is read once.
+    `outline` is that of a path or polygon once it is read: a part that is placed often is read once; so are `classes`.
     """
 
-    __slots__ = ("attributes", "content", "outline", "parent", "tag")
+    __slots__ = ("_classes", "attributes", "content", "outline", "parent", "tag")
 
     def __init__(self, tag: str, attributes: dict[str, str], parent: "Node | None") -> None:
         self.tag = tag
@@ -37,6 +39,14 @@ class Node:
         self.parent = parent
         self.content: list[Node | str] = []
         self.outline: Outline | None = None
+        self._classes: frozenset[str] | None = None
+
+    @property
+    def classes(self) -> frozenset[str]:
+        """The classes that the element bears."""
+        if self._classes is None:
+            self._classes = frozenset(self.attributes.get("class", "").split())
+        return self._classes
 
     def children(self) -> Iterator["Node"]:
         """The child elements, in order."""
@@ -76,22 +86,68 @@ def unpacked(data: bytes) -> bytes:
     return data
 
 
-def tree_from_bytes(data: bytes) -> Node:
+_ENCODING: Final = re.compile(rb"<\?xml[^>]{1,100}?encoding\s*=\s*[\"']([\w-]{1,20})")
+_MANY_BYTES: Final = {"gb2312", "gbk", "gb18030", "big5", "shift_jis", "euc-jp", "euc-kr"}
+_OTHER_LETTERS: Final = {
+    expat.errors.codes[message]
+    for message in (
+        expat.errors.XML_ERROR_INVALID_TOKEN,
+        expat.errors.XML_ERROR_UNKNOWN_ENCODING,
+        expat.errors.XML_ERROR_INCORRECT_ENCODING,
+    )
+}
+
+
+def tree_from_bytes(data: bytes, ledger: Ledger) -> Node:
     """The root element. Raises Refused: broken off, not XML, too deep, too many elements, nested entities.
 
-    >>> tree_from_bytes(b'<svg xmlns="http://www.w3.org/2000/svg"><g/></svg>').content[0].tag
+    >>> tree_from_bytes(b'<svg xmlns="http://www.w3.org/2000/svg"><g/></svg>', Ledger()).content[0].tag
     'g'
     """
-    builder = _Builder()
+    data = unpacked(data)
+    if b"\0" not in data[:4]:
+        data = data.strip(b" \t\r\n\0")
     try:
-        builder.parser.Parse(unpacked(data), True)
+        return _parsed(data)
     except expat.ExpatError as error:
-        raise refused(_complaint(error, builder)) from None
+        if error.code not in _OTHER_LETTERS:
+            raise
     except (ValueError, LookupError):
-        raise refused("is in a character encoding that is not known here: save it as UTF-8") from None
+        pass
+    return _parsed(_in_utf_8(data, ledger), "utf-8")
+
+
+def _parsed(data: bytes, encoding: str | None = None) -> Node:
+    builder = _Builder(encoding)
+    try:
+        builder.parser.Parse(data, True)
+    except expat.ExpatError as error:
+        if encoding is None and error.code in _OTHER_LETTERS:
+            raise
+        raise refused(_complaint(error, builder)) from None
     if builder.root is None:
         raise refused("has no drawing in it: export the artwork again as SVG")
     return builder.root
+
+
+def _in_utf_8(data: bytes, ledger: Ledger) -> bytes:
+    """The same in UTF-8, of a drawing that is in none of the encodings that the parser knows, or not in its own."""
+    named = _ENCODING.match(data)
+    name = named[1].decode().lower() if named else ""
+    for encoding in [name] if name in _MANY_BYTES else ["utf-32" if b"\0\0" in data[:4] else "utf-8"]:
+        with suppress(UnicodeDecodeError):
+            return data.decode(encoding).encode()
+    ledger.unread("letter in no known encoding", "read as Western European. Save the drawing as UTF-8")
+    return data.decode("cp1252", "replace").encode()
+
+
+_REASONS: Final = {
+    expat.errors.codes[expat.errors.XML_ERROR_UNBOUND_PREFIX]: ", with a prefix that it does not explain",
+    expat.errors.codes[expat.errors.XML_ERROR_TAG_MISMATCH]: ", where an element is not closed",
+    expat.errors.codes[expat.errors.XML_ERROR_DUPLICATE_ATTRIBUTE]: ", where an attribute stands twice",
+    expat.errors.codes[expat.errors.XML_ERROR_UNDEFINED_ENTITY]: ", with a sign that it does not explain",
+    expat.errors.codes[expat.errors.XML_ERROR_JUNK_AFTER_DOC_ELEMENT]: ", where something follows the drawing",
+}
 
 
 def _complaint(error: expat.ExpatError, builder: "_Builder") -> str:
@@ -99,20 +155,19 @@ def _complaint(error: expat.ExpatError, builder: "_Builder") -> str:
         return f"breaks off in line {error.lineno}: copy it again, or export it again as SVG"
     if builder.root is None:
         return "is not an SVG drawing: export the artwork as SVG (or give a DXF file)"
-    reason = expat.errors.messages.get(error.code, "not well formed")
-    return f"is damaged in line {error.lineno} ({reason}): export it again as SVG"
+    return f"is damaged in line {error.lineno}{_REASONS.get(error.code, '')}: export it again as SVG"
 
 
 class _Builder:
     """Collects elements as the parser meets them."""
 
-    def __init__(self) -> None:
+    def __init__(self, encoding: str | None) -> None:
         self.root: Node | None = None
         self._open: list[Node] = []
         self._elements = 0
         self._entities = 0
         self._letters = 0
-        self.parser = expat.ParserCreate(namespace_separator=" ")
+        self.parser = expat.ParserCreate(encoding, namespace_separator=" ")
         self.parser.buffer_text = True
         self.parser.SetParamEntityParsing(expat.XML_PARAM_ENTITY_PARSING_NEVER)
         self.parser.StartElementHandler = self._start

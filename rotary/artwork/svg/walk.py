@@ -78,7 +78,7 @@ class Walk:
         style = self.document.style(node, place.style)
         if style.get("display") == "none":
             return
-        here = self._entered(node, place, style)
+        here = self.entered(node, place, style)
         if here is None:
             return
         if node.tag in SHAPES:
@@ -117,9 +117,9 @@ class Walk:
         else:
             self.document.ledger.unread("text", "left out. Convert it to paths")
 
-    def _entered(self, node: Node, place: SvgPlace, style: Style) -> SvgPlace | None:
+    def entered(self, node: Node, place: SvgPlace, style: Style) -> SvgPlace | None:
         """The place inside an element: its transform, opacity, clip and mask; None where nothing can show."""
-        own = self.local(style, place)
+        own = self.local(node, style, place)
         if own[0] * own[3] == own[1] * own[2]:
             return None
         affine = place.affine if own is SAME else after(place.affine, own)
@@ -144,19 +144,24 @@ class Walk:
             return None
         return here._replace(layers=(*here.layers, Layer(opacity, masks))) if masks or opacity < 1 else here
 
-    def local(self, style: Style, place: SvgPlace) -> Affine:
+    def local(self, node: Node, style: Style, place: SvgPlace) -> Affine:
         """An element's own transform."""
         text = style.get("transform")
         own = affine_from_text(text) if text else None
         if own is None:
             return SAME
         words = style.get("transform-origin", "").split()
+        by_box = style.get("transform-box", "view-box") in ("fill-box", "stroke-box", "content-box", "border-box")
+        box = self.extent(node, place._replace(style=style)) if by_box else None
         if not words:
-            return own
+            if box is None:
+                return own
+            words = ["left", "top"]
         if words[0] in ("top", "bottom"):
             words = [*(words[1:2] or ["center"]), words[0]]
-        x = _origin(words[0], place.view_w, style.font_px)
-        y = _origin(words[1], place.view_h, style.font_px) if len(words) > 1 else place.view_h / 2
+        left, top, wide, high = box or (0.0, 0.0, place.view_w, place.view_h)
+        x = left + _origin(words[0], wide, style.font_px)
+        y = top + (_origin(words[1], high, style.font_px) if len(words) > 1 else high / 2)
         return after(after(moved_by(x, y), own), moved_by(-x, -y))
 
     def draw(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None = None) -> None:
@@ -190,6 +195,7 @@ class Walk:
     def _paint(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
         style = place.style
         if any(style.get(use, "").startswith("url(") for use in ("fill", "stroke")):
+            self.document.ledger.spend(EXTENT_COST)
             box = box or extent_of([(outline, SAME)])
             if any(self._pattern(style, use) is not None for use in ("fill", "stroke")):
                 self._paint_with_patterns(outline, place, node, box)
@@ -202,6 +208,7 @@ class Walk:
 
     def _paint_with_patterns(self, outline: Outline, place: SvgPlace, node: Node | None, box: Box | None) -> None:
         """Fill and stroke each by itself, then the markers."""
+        self.document.ledger.spend(EXTENT_COST)
         rule = place.style.get("fill-rule", "nonzero")
         stroke = stroke_of(BLACK, place.style, node.attributes.get("pathLength") if node else None, place.diagonal)
         areas = {"fill": Painted(outline, place.affine, BLACK, rule)}
@@ -283,7 +290,7 @@ class Walk:
         height = px_from_text(node.attributes.get("height"), place.view_h, em, None)
         style = self.document.style(target, place.style)
         if style.get("display") != "none":
-            inside = self._entered(target, there, style)
+            inside = self.entered(target, there, style)
             if inside is not None:
                 self._nested(target, inside, width, height)
 

@@ -19,7 +19,7 @@ from rotary.artwork.svg.affine import SAME, Affine, after, moved_by, turned
 from rotary.artwork.svg.lengths import number, px_from_text
 from rotary.artwork.svg.style import Style
 from rotary.artwork.svg.tree import Node
-from rotary.artwork.svg.walk import extent_of
+from rotary.artwork.svg.walk import EXTENT_COST, extent_of
 from rotary.artwork.svg.way import Way, way_of
 from rotary.artwork.work import refused
 from rotary.bidi import runs
@@ -37,13 +37,14 @@ _PLAIN: Final = {
     "text-decoration": ("none",),
     "text-transform": ("none",),
     "font-variant": ("normal",),
+    "font-stretch": ("normal", "100%"),
     "baseline-shift": ("baseline", "0", "0px", "0%"),
     "dominant-baseline": ("auto", "alphabetic"),
     "alignment-baseline": ("auto", "baseline", "alphabetic"),
 }
 """What a text is set with, whatever else it asks for."""
 
-_INSIDE: Final = frozenset({"tspan", "a", "textPath", "tref"})
+_INSIDE: Final = frozenset({"tspan", "a", "textPath"})
 
 
 @dataclass(slots=True)
@@ -116,7 +117,10 @@ class SvgWords:
                     "convert the text to paths"
                 )
             x, y = x + advance, y + drop
-        box = extent_of((outline, SAME) for outline, _ in outlines) if _has_gradient(outlines) else None
+        box = None
+        if _has_gradient(outlines):
+            walk.document.ledger.spend(EXTENT_COST * len(outlines))
+            box = extent_of((outline, SAME) for outline, _ in outlines)
         for outline, style in outlines:
             walk.draw(outline, place._replace(style=style), None, box)
 
@@ -234,6 +238,10 @@ def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:
                 walk.document.ledger.spend(LETTER_COST * len(child))
                 signs = re.sub(r"[\n\r\t]", " ", child) if keeps_space else re.sub(r"[\n\r]", "", child)
                 letters.extend(_Letter(" " if sign == "\t" else sign, style, keeps_space) for sign in signs)
+            elif child.tag == "tref" and (named := walk.document.linked(child)) is not None:
+                parts = [part.text() for part in named.everything()]
+                walk.document.ledger.spend(len(parts))
+                take(_holding(child, "".join(parts)), walk.document.style(child, style), keeps_space)
             elif child.tag in _INSIDE:
                 inner = walk.document.style(child, style)
                 if inner.get("display") != "none":
@@ -248,8 +256,16 @@ def _gathered(walk: "Walk", node: Node, place: "SvgPlace") -> list[_Letter]:
     seen = _shown(letters)
     for first, stop, each, style in sorted(spans, key=lambda span: (span[0], -span[1])):
         inside = seen[bisect_left(seen, first) : bisect_left(seen, stop)]
+        walk.document.ledger.spend(len(inside) // 4)
         _place_letters([letters[i] for i in inside], each, style, place)
     return [letters[i] for i in seen]
+
+
+def _holding(node: Node, text: str) -> Node:
+    """An element as it would be if it held that text."""
+    held = Node("tspan", node.attributes, node.parent)
+    held.content.append(text)
+    return held
 
 
 def _shown(letters: list[_Letter]) -> list[int]:

@@ -21,7 +21,7 @@ from rotary.formulas.arrays import Floats
 from rotary.item import Item
 from rotary.laser import LaserAndLens
 from rotary.model import Model
-from rotary.passes.beliefs.belief import Belief
+from rotary.passes.beliefs.belief import Belief, by_product
 from rotary.passes.beliefs.own_coating import COLOURS, KINDS, changed, own_words
 from rotary.passes.beliefs.tables import OwnFile, own_file, tables, validated
 
@@ -310,8 +310,12 @@ def draws_from(places: Floats, known: Known) -> Draws:
         lifts = (places[-1] < _place_of(coating.lift_off_share)).astype(float)
         measured = known.thickness_um
         thick = of(coating.thickness_um) if measured is None else measured * of(machine.measured_thickness)
-        uneven, threshold, depth = of(coating.uneven_um), of(coating.threshold_j_cm2), of(coating.depth_um)
-        energy, lift_off, exponent = of(coating.energy_j_mm3), of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
+        uneven, alone, deep, dear = of(coating.uneven_um), next(z), next(z), next(z)
+        # Light that goes l deep has to bring the energy E_v of a volume: F_c = E_v l (Beer's law; formula from memory).
+        by_law = by_product(alone, (coating.depth_um, deep), (coating.energy_j_mm3, dear))
+        threshold = coating.threshold_j_cm2.values(by_law)
+        depth, energy = coating.depth_um.values(deep), coating.energy_j_mm3.values(dear)
+        lift_off, exponent = of(coating.lift_off_j_cm2), of(coating.lift_off_exponent)
         residual, scorches = of(coating.residual_share), of(coating.scorches_at_c, "plain")
         pulse = of(coating.threshold_exponent)
     engraves = of(metal.engraves_over)

@@ -38,9 +38,9 @@ LEAST_CELL_MM: Final = 4.0
 WIDEST_CELL_MM: Final = 8.0
 
 _DRAWS: Final = 400
-# Looks at one spot: after the first pass, after the sixteenth, and where few and most of the draws have it clear.
+# Looks at one spot: after these passes, and where few and most of the draws have it clear.
 _LOOK_SHARES: Final = (0.3, 0.8)
-_LOOKS_AT_LEAST: Final = (1, 16)
+_LOOKS_AT_LEAST: Final = (1, 2, 4, 8, 16)
 _LOOKS_UNSURE: Final = (1, 4, 16)
 # What a change of the controls must bring, as a share of the best cell's gain: estimates of the person's trouble.
 _NEW_PLANE: Final = 0.5

@@ -45,6 +45,7 @@ NEAR_ENOUGH: Final = 0.03
 """What a quicker or cooler ladder may cost in worth."""
 # So much slower still counts as quick: then less power decides.
 _AS_QUICK: Final = 1.02
+_POWERS: Final = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
 # What a doubling of the time costs where no chance is known.
 _TIME_COST: Final = 0.03
 
@@ -75,17 +76,30 @@ class _Geometry:
     pulse_width_ns: float
     climbs: list[Climb]
 
-    def least_s(self, climb: Climb, head: LaserAndLens) -> float:
-        """The time of a ladder on a square millimetre at its highest frequency."""
-        rate, pulse = float(self.one.frequency_khz[0]), float(self.one.pulse_mj[0])
-        first, last = (pulse * STEP ** float(climb.levels[at]) for at in (0, -1))
-        most = max(highest_frequency(first, last, float(self.one.line_spacing_mm[0]), head), head.lowest_frequency_khz)
-        return float(climb.passes * rate * self.one.area_s[0] / most)
+    def options(self, head: LaserAndLens) -> list["_Option"]:
+        """Its ladders, with what each costs."""
+        pulse, hatch = float(self.one.pulse_mj[0]), float(self.one.line_spacing_mm[0])
+        dose, work = float(self.one.dose_j_mm2[0]), float(self.one.frequency_khz[0] * self.one.area_s[0])
 
-    def heat_j_mm2(self, climb: Climb) -> float:
-        """Energy on a square millimetre by the pass after which most slices are clean."""
-        counted = int(np.argmax(climb.cleaned >= _COUNTED_SHARE * climb.clean)) + 1
-        return float(self.one.dose_j_mm2[0] * (STEP ** climb.levels[:counted]).sum())
+        def option(climb: Climb) -> _Option:
+            powers = _POWERS[climb.levels - LOWEST]
+            counted = int(np.argmax(climb.cleaned >= _COUNTED_SHARE * climb.clean)) + 1
+            most = highest_frequency(pulse * float(powers[0]), pulse * float(powers[-1]), hatch, head)
+            least_s = climb.passes * work / max(most, head.lowest_frequency_khz)
+            return _Option(climb, self, climb.worth, dose * float(powers[:counted].sum()), least_s)
+
+        return [option(climb) for climb in self.climbs]
+
+
+class _Option(NamedTuple):
+    """A ladder of a geometry, its worth, energy on a square millimetre by the pass after which most slices are clean,
+    and its time there at its highest frequency."""
+
+    climb: Climb
+    one: _Geometry
+    worth: float
+    heat_j_mm2: float
+    least_s: float
 
 
 def durations_of(head: LaserAndLens, wishes: Wishes = FREE) -> list[float]:
@@ -149,20 +163,16 @@ def _with_ladders(
 ) -> list[_Geometry]:
     """Settings, by place and pulse width, with the ladders round each that the head can do, each with its best end."""
     head, wishes = setup.job.laser, setup.job.passes
-    factors = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
     # All at once: so few numbers at a time would cost more in calls.
-    places, widths = (np.repeat(each, len(factors)) for each in zip(*picked, strict=True))
-    scaled = every.take(places).times(np.tile(factors, len(picked)))
+    places, widths = (np.repeat(each, len(_POWERS)) for each in zip(*picked, strict=True))
+    scaled = every.take(places).times(np.tile(_POWERS, len(picked)))
     seen, found = passes(scaled, some, widths[:, None], setup.optics, light.take(places)), []
     for number, (at, ns) in enumerate(picked):
         one = every.take([at])
         low, high = _levels_within(one, head, wishes)
-        tried = np.minimum(ladders(flat=low == high == 0), high)
-        tried = tried[:, tried[0] >= low]
-        # Cut at the highest level, some are the same.
-        tried = tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
+        tried = ladders(low, high)
         if tried.size:
-            here = seen.row(slice(number * len(factors), (number + 1) * len(factors)))
+            here = seen.row(slice(number * len(_POWERS), (number + 1) * len(_POWERS)))
             climbed = climbs(here, some.draws, terms.price, tried, wishes.passes)
             found.append(_Geometry(one, light.take([at]), ns, climbed))
     return found
@@ -194,8 +204,9 @@ class _Search(NamedTuple):
     how: Rhythm
     terms: Terms
 
-    def ladder(self, climb: Climb, one: _Geometry) -> tuple[LadderStart, Climb]:
+    def ladder(self, option: _Option) -> tuple[LadderStart, Climb]:
         """The ladder as it starts, with what more draws say of it."""
+        climb, one = option[:2]
         levels, rung = np.unique(climb.path, return_inverse=True)
         scaled, many = one.one.scaled(STEP ** levels.astype(float)), self.many.draws
         seen = passes(scaled, self.many, one.pulse_width_ns, self.setup.optics, one.light.spread(len(levels)))
@@ -206,9 +217,9 @@ class _Search(NamedTuple):
         ends = tale.bare_at[:few], tale.stop[:few]
         return LadderStart(start, one.pulse_width_ns, times, closer.passes, *ends, closer.least), closer
 
-    def paced(self, climb: Climb, one: _Geometry) -> Best:
+    def paced(self, option: _Option) -> Best:
         """The ladder as it is run, with the end that the wall lets it have."""
-        candidate, closer = self.ladder(climb, one)
+        candidate, closer = self.ladder(option)
         if len(self.some.draws.weight) == 1:
             return Best(candidate, unheated(candidate, self.setup), closer)
         run = quickest_cool(candidate, self.setup, self.some, self.how)
@@ -218,30 +229,31 @@ class _Search(NamedTuple):
 
 def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
     """Of the ladders that keep the wish and are worth nearly as much as the best of them, the quickest."""
-    options = sorted(((climb, one) for one in every for climb in one.climbs), key=lambda pair: -pair[0].worth)
+    head = search.setup.job.laser
+    options = sorted((option for one in every for option in one.options(head)), key=lambda option: -option.worth)
     has_chances = len(search.some.draws.weight) > 1
-    if not options or (options[0][0].worth <= 0 and not search.setup.job.passes.controls and has_chances):
+    if not options or (options[0].worth <= 0 and not search.setup.job.passes.controls and has_chances):
         return None
     if not has_chances:
-        return search.paced(*options[0])
+        return search.paced(options[0])
     ready: dict[int, Best] = {}
 
     def kept() -> list[Best]:
-        # A cool wall may cost two thirds of what a ladder is worth, not more.
+        # A cool wall may cost three quarters of what a ladder is worth, not more.
         least = _least_worth(max(best.climb.worth for best in ready.values()))
         return [best for best in ready.values() if keeps(best.run, search.how) and best.climb.worth >= least]
 
     # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
     # worth more than all which bring less heat.
-    for climb, one in _cooler_and_cooler(options):
-        best = ready[id(climb)] = search.paced(climb, one)
+    for option in _cooler_and_cooler(options):
+        best = ready[id(option)] = search.paced(option)
         if keeps(best.run, search.how) and best.is_whole:
             break
     most = max(best.climb.worth for best in kept() or ready.values())
     for floor in (most, most - NEAR_ENOUGH / 2, most - NEAR_ENOUGH):
-        for climb, one in _undominated([pair for pair in options if pair[0].worth >= floor], search.setup.job.laser):
-            if id(climb) not in ready and len(ready) < _PACED:
-                ready[id(climb)] = search.paced(climb, one)
+        for option in _undominated([option for option in options if option.worth >= floor]):
+            if id(option) not in ready and len(ready) < _PACED:
+                ready[id(option)] = search.paced(option)
     return _taken(kept() or list(ready.values()), search.how)
 
 
@@ -250,24 +262,23 @@ def _least_worth(most: float) -> float:
     return min(ENOUGH * most, most)
 
 
-def _cooler_and_cooler(options: list[tuple[Climb, _Geometry]]) -> list[tuple[Climb, _Geometry]]:
-    """The ladders, best first, that bring less heat than all before; none that is worth less than a third."""
+def _cooler_and_cooler(options: list[_Option]) -> list[_Option]:
+    """The ladders, best first, that bring less heat than all before; none that is worth less than a quarter."""
     front, least = [], np.inf
-    for climb, one in options:
-        if climb.worth >= _least_worth(options[0][0].worth) and (heat := one.heat_j_mm2(climb)) < least:
-            least = heat
-            front.append((climb, one))
+    for option in options:
+        if option.worth >= _least_worth(options[0].worth) and option.heat_j_mm2 < least:
+            least = option.heat_j_mm2
+            front.append(option)
     return front
 
 
-def _undominated(near: list[tuple[Climb, _Geometry]], head: LaserAndLens) -> list[tuple[Climb, _Geometry]]:
+def _undominated(near: list[_Option]) -> list[_Option]:
     """The ladders than which none is both quicker and less heat, the least heat first: nothing else can be quickest."""
-    costs = sorted((one.heat_j_mm2(climb), one.least_s(climb, head), at) for at, (climb, one) in enumerate(near))
     front, quickest = [], np.inf
-    for _, least_s, at in costs:
-        if least_s < quickest:
-            quickest = least_s
-            front.append(near[at])
+    for option in sorted(near, key=lambda option: (option.heat_j_mm2, option.least_s)):
+        if option.least_s < quickest:
+            quickest = option.least_s
+            front.append(option)
     return front
 
 

@@ -11,6 +11,7 @@ margins is worth more than one that just does.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 from typing import Final, NamedTuple
 
@@ -37,19 +38,25 @@ _RUNGS: Final = (1, 2, 4)
 LOWEST, HIGHEST = -10, 10
 """The powers that are looked at, in such steps from the setting's own."""
 _AT_ONCE: Final = 1000
-ENOUGH: Final = 1 / 3
+ENOUGH: Final = 1 / 4
 """A ladder that keeps the wall cool is worth at least this share of the best."""
 # What a pass costs a person, as a chance: of ladders that do as well the shorter.
 _PASS_COST: Final = 1.5e-3
 
 
-def ladders(flat: bool = False) -> Levels:
-    """The level of each pass in every ladder worth trying, (passes, ladders); `flat` where one power is held."""
+@lru_cache(maxsize=64)
+def ladders(low: int = LOWEST, high: int = HIGHEST) -> Levels:
+    """The level of each pass in every ladder worth trying, (passes, ladders), that starts no lower and rises no higher;
+    one power is held where both are 0."""
     number = np.arange(MOST_LOOKED)
-    if flat:
+    if low == high == 0:
         return np.zeros((MOST_LOOKED, 1), np.intp)
-    rows = [start + 2 * (number // many) for many in _RUNGS for start in _STARTS]
-    return np.minimum(np.stack(rows, axis=1), HIGHEST)
+    rows = [start + 2 * (number // many) for many in _RUNGS for start in _STARTS if min(start, high) >= low]
+    if not rows:
+        return np.zeros((MOST_LOOKED, 0), np.intp)
+    tried = np.minimum(np.stack(rows, axis=1), high)
+    # Cut at the highest level, some are the same.
+    return tried[:, np.sort(np.unique(tried, axis=1, return_index=True)[1])]
 
 
 class LadderStory(NamedTuple):
@@ -92,9 +99,8 @@ class Fates(NamedTuple):
         others at most.
         """
         cleared = self.story.clear >= 0.5
-        first = np.where(cleared.any(axis=0), cleared.argmax(axis=0) + 1.0, np.nan)
-        usual = float(np.nanmedian(first)) if cleared.any() else float(len(cleared))
-        return np.nan_to_num(first, nan=usual)
+        ever, first = cleared.any(axis=0), cleared.argmax(axis=0) + 1.0
+        return np.where(ever, first, np.median(first[ever]) if ever.any() else len(cleared))
 
     def expected_passes(self, weight: Floats) -> float:
         """How many passes a ladder is expected to take: one more for each look at what is still coated."""
@@ -200,7 +206,7 @@ class Climb:
 
     @property
     def least(self) -> int:
-        """The passes after which a ladder is worth a third of what it is at its end."""
+        """The passes after which a ladder is worth a quarter of what it is at its end."""
         return int(np.argmax(self.worths[: self.end] >= ENOUGH * self.worth)) + 1
 
     @property

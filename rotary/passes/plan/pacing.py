@@ -30,6 +30,8 @@ NEARLY_K: Final = 10.0
 _TYPED_SHARE: Final = 0.6
 # Of pauses that reach the wish for part of a ladder only, the shortest that brings it nearly as far as any.
 _NEARLY_ALL: Final = 0.9
+# All round has to be so much quicker before passes leave their slice.
+_CLEARLY_QUICKER: Final = 0.95
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,18 +59,27 @@ class LadderStart:
 
 class Rhythm(NamedTuple):
     """What heat and time go by: the beat of the slices, the time of a pass over one by its speed and line spacing [s],
-    whether a last pass follows, and the hottest that the wall may get [degC]."""
+    whether a last pass follows, the hottest that the wall may get [degC], and whether passes may go all round too."""
 
     beat: heating.Round
     slice_s: Callable[[float, float], float]
     has_last: bool
     wish_c: float
+    may_go_round: bool = False
+
+    @property
+    def orders(self) -> list["Rhythm"]:
+        """Its own order of passes and slices, and all round where that may be."""
+        if not self.may_go_round:
+            return [self]
+        return [self, self._replace(beat=replace(self.beat, all_round=True), may_go_round=False)]
 
 
 class PacedLadder(NamedTuple):
     """A ladder as typed: power of each rung with its passes, (rungs,), the pause, what it does to the wall.
 
-    `rises` (passes, n) [K], the last pass among them; `time_s` is what a slice is expected to take.
+    `rises` (passes, n) [K], the last pass among them; `time_s` is what a slice is expected to take, `all_round` that
+    every slice gets a pass before any gets the next.
     """
 
     rungs: Grid
@@ -77,6 +88,7 @@ class PacedLadder(NamedTuple):
     rises: Floats
     wall_c: float
     time_s: float
+    all_round: bool = False
 
     @property
     def levels(self) -> np.ndarray:
@@ -158,14 +170,18 @@ def run_at(
     laid = heating.laid_k(paced, material.metal, material.draws, doses, candidate.bare_at)
     weights = heating.heat_weights(paced, material.metal, len(doses), np.array(pauses_s))
     passed = candidate.expected + how.has_last
-    found = []
+    found, round_s = [], mark_s + how.beat.index_s
     for pause_s, weight in zip(pauses_s, weights, strict=True):
         # So small a product is done sooner in one go than shared out over a busy processor's cores.
         rises = np.einsum("kj,jn->kn", weight, laid)
         wall = heating.ROOM_C + quantile(rises.max(axis=0), material.draws.weight, 0.95)
         # What goes on beyond is a slice alone.
         rises = np.concatenate([rises, np.repeat(rises[-1:], len(candidate.times) + how.has_last - len(rises), axis=0)])
-        found.append(PacedLadder(rungs, counts, pause_s, rises, wall, passed * mark_s + (passed - 1) * pause_s))
+        if how.beat.all_round:
+            time_s = passed * max(round_s, (mark_s + pause_s) / how.beat.slices)
+        else:
+            time_s = passed * mark_s + (passed - 1) * pause_s
+        found.append(PacedLadder(rungs, counts, pause_s, rises, wall, time_s, how.beat.all_round))
     return found
 
 
@@ -190,33 +206,47 @@ def fastest(candidate: LadderStart, setup: Setup, material: Material, how: Rhyth
 
 
 def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:
-    """A ladder at the highest frequency that keeps the wish, else with the shortest pause that does, else the coolest
-    it can be."""
+    """A ladder at the highest frequency that keeps the wish, slice by slice or all round, else with the shortest pause
+    that does, else the coolest it can be."""
     wishes, program = setup.job.passes, setup.job.program
     rates, pauses = rates_of(candidate, setup.job.laser, wishes), pauses_of(wishes, program)
+    cool: list[PacedLadder] = []
+    for order in how.orders:
+        run = _without_pause(candidate, rates, pauses[:1], setup, material, order)
+        if keeps(run, how):
+            cool.append(run)
+            if run.rungs.frequency_khz[0] == rates[0] and not run.pause_s:
+                break
+    if cool:
+        return min(cool, key=lambda run: run.time_s if run.all_round else _CLEARLY_QUICKER * run.time_s)
+    slowest = float(rates[-1])
+    runs = [run for order in how.orders for run in run_at(candidate, slowest, pauses, setup, material, order)]
+    paused = next((run for run in runs if keeps(run, how)), None)
+    if paused is None and wishes.passes is None:
+        sooner = (_sooner_ended(candidate, slowest, pauses, setup, material, order) for order in how.orders)
+        paused = max(filter(None, sooner), key=lambda run: len(run.levels), default=None)
+    return paused or _nearly_coolest(runs)
+
+
+def _without_pause(
+    candidate: LadderStart, rates: Floats, pauses_s: tuple[float, ...], setup: Setup, material: Material, how: Rhythm
+) -> PacedLadder:
+    """A ladder at the highest of some frequencies that keeps the wish without a pause, else at the lowest."""
 
     def tried(at: int) -> PacedLadder:
-        return run_at(candidate, float(rates[at]), pauses[:1], setup, material, how)[0]
+        return run_at(candidate, float(rates[at]), pauses_s, setup, material, how)[0]
 
     best = tried(0)
-    if keeps(best, how):
+    if keeps(best, how) or len(rates) == 1:
         return best
     fast, slow, best = 0, len(rates) - 1, tried(len(rates) - 1)
-    if keeps(best, how):
-        while slow - fast > 1:
-            middle = tried((fast + slow) // 2)
-            if keeps(middle, how):
-                slow, best = (fast + slow) // 2, middle
-            else:
-                fast = (fast + slow) // 2
-        return best
-    runs = run_at(candidate, float(rates[-1]), pauses, setup, material, how)
-    for run in runs:
-        if keeps(run, how):
-            return run
-    if wishes.passes is not None:
-        return _nearly_coolest(runs)
-    return _sooner_ended(candidate, float(rates[-1]), pauses, setup, material, how) or _nearly_coolest(runs)
+    while keeps(best, how) and slow - fast > 1:
+        middle = (fast + slow) // 2
+        if keeps(run := tried(middle), how):
+            slow, best = middle, run
+        else:
+            fast = middle
+    return best
 
 
 def _nearly_coolest(runs: list[PacedLadder]) -> PacedLadder:

@@ -18,11 +18,11 @@ from rotary.passes.plan.choosing import Best, Terms, best
 from rotary.passes.plan.cutting import bare_metal, cutting_setting
 from rotary.passes.plan.edges import edges_of
 from rotary.passes.plan.grid import Grid, Light
-from rotary.passes.plan.heating import ROOM_C
+from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.ladder import Fates, LadderStory, fates
 from rotary.passes.plan.looking import each_pass
 from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, fastest, keeps, unheated
-from rotary.passes.plan.pausing import hot_limit_c, pauses_of
+from rotary.passes.plan.pausing import hot_limit_c
 from rotary.passes.plan.rows import (
     Work,
     beat_of,
@@ -33,6 +33,7 @@ from rotary.passes.plan.rows import (
     laddered,
     row_of,
     temperatures,
+    turns_between,
 )
 from rotary.passes.plan.setting import (
     AFTER,
@@ -65,9 +66,10 @@ _LIKELY_SLICE_RADII: Final = 0.125
 _LIKELY_INDEX_S: Final = 0.4
 # The world is not the model, and a look may be wrong: however well the draws agree, no plan is stated surer.
 TRUSTED: Final = 0.97
-PRICE_UNTRIED: Final = 0.35
-PRICE_READ: Final = 0.25
-"""What a marked item costs, in clean ones, before readings and after: estimates, from the bench."""
+PRICE_UNTRIED: Final = 0.25
+PRICE_READ: Final = 0.4
+"""What a marked item costs, in clean ones, before readings, when a scrap item is tried first, and after: estimates,
+from the bench."""
 WALL_WISH_C: Final = 150.0
 """The hottest that a thin coated wall should get: powder is cured near 180 to 200 degC, and items have seals; common
 practice, no source."""
@@ -120,12 +122,8 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
     else:
         width = min(_LIKELY_SLICE_MM, _LIKELY_SLICE_RADII * layout.reference_radius_mm, layout.width_centre_mm)
         slices = max(1, round(layout.width_centre_mm / width))
-    # In a chuck the passes may go all round, where a pause that is held short is no pause for a slice.
-    round_helps = len(pauses_of(wishes, program)) == 1 or program.can_repeat_slice is False
-    all_round = isinstance(setup.job.turning, Chuck) and round_helps
-    ink = height * setup.job.artwork.ink_share
-    beat = replace(beat_of(setup, slices, width, ink, _LIKELY_INDEX_S), all_round=all_round)
-    how = Rhythm(beat, slice_time(setup, slices), True, _limit_c(setup, material.draws))
+    beat = beat_of(setup, slices, width, height * setup.job.artwork.ink_share, _LIKELY_INDEX_S)
+    how = _rhythm(setup, beat, slices > 1, True, material.draws)
     price = (
         wishes.spoiled_cost if wishes.spoiled_cost is not None else PRICE_UNTRIED if believed is None else PRICE_READ
     )
@@ -138,6 +136,14 @@ def choice(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Ch
             hot = "wall_unpaused" if program.can_pause is False else "wall_too_thin"
         return _no_choice(draws, remarks.why_no_window(metal, coating, material.draws, pulses, hot), change)
     return _chosen(found, setup, draws, change)
+
+
+def _rhythm(setup: Setup, beat: Round, turns: bool, has_last: bool, draws: Draws) -> Rhythm:
+    """The rhythm of a ladder; in a chuck that `turns` from slice to slice the passes may go all round, or have to."""
+    may_go_round = turns and isinstance(setup.job.turning, Chuck)
+    has_to = may_go_round and setup.job.program.can_repeat_slice is False
+    limit_c, slice_s = _limit_c(setup, draws), slice_time(setup, beat.slices)
+    return Rhythm(replace(beat, all_round=has_to), slice_s, has_last, limit_c, may_go_round and not has_to)
 
 
 def _tints_c(draws: Draws) -> float:
@@ -230,8 +236,7 @@ def _lifted(work: Work, coating: Coating) -> Removal:
     setup, choice, draws = work.setup, work.choice, work.material.draws
     light = usual_light(setup, work.setting.defocus_mm)
     candidate, tale = _candidate(work, light)
-    wish_c, limit_c = wall_wish_c(setup), _limit_c(setup, draws)
-    how = Rhythm(work.beat, slice_time(setup, work.times.inked), has_last_pass(setup), limit_c)
+    wish_c, how = wall_wish_c(setup), _rhythm(setup, work.beat, turns_between(setup), has_last_pass(setup), draws)
     order, why, run = laddered(candidate, work, how)
     if run.rungs.frequency_khz[0] != work.setting.frequency_khz:
         # Other steps of the power: the chances are for those that are typed.

@@ -10,7 +10,7 @@ from rotary.focus import SlicedSetup
 from rotary.passes.beliefs.belief import quantile
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.heating import ROOM_C, Round
-from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, keeps, quickest_cool
+from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, quickest_cool
 from rotary.passes.plan.pausing import Course, pauses_of, shortest_pause
 from rotary.passes.plan.setting import Choice, Direction, OrderWhy, Setting
 from rotary.passes.plan.timing import Timing, timing
@@ -111,29 +111,13 @@ def in_order(
 
 def laddered(candidate: LadderStart, work: Work, how: Rhythm) -> tuple[Order, OrderWhy, PacedLadder]:
     """The order of passes and slices for a ladder, why, and how it is run."""
-    setup = work.setup
-
-    def run(beat: Round) -> PacedLadder:
-        return quickest_cool(candidate, setup, work.material, how._replace(beat=beat))
-
+    setup, run = work.setup, quickest_cool(candidate, work.setup, work.material, how)
     if isinstance(setup.job.turning, Rollers):
         # A full turn that was read has the creep in its scale already.
-        return "slice-by-slice", "creep" if setup.turning.slip_share else "rollers", run(how.beat)
-    around = run(replace(how.beat, all_round=True))
-    if turns_between(setup) and setup.job.program.can_repeat_slice is False:
-        return "all-round", "program", around
-    here, passed = run(how.beat), round(candidate.expected) + how.has_last
-
-    def times(one: PacedLadder) -> Timing:
-        return replace(work.times, slice_s=how.slice_s(float(one.rungs.speed_mm_s[0]), work.setting.line_spacing_mm))
-
-    here_s = times(here).slice_by_slice(passed, here.pause_s, how.has_last and is_last_after_all(setup))
-    is_quicker = times(around).all_round(passed, around.pause_s) < 0.95 * here_s
-    # Where the wish can't be kept slice by slice, or not for so many passes, the order keeps the wall cool.
-    more = len(around.levels) - len(here.levels)
-    if keeps(around, how) and (not keeps(here, how) or more > 0 or (more == 0 and is_quicker)):
-        return "all-round", "cooler", around
-    return "slice-by-slice", "quicker", here
+        return "slice-by-slice", "creep" if setup.turning.slip_share else "rollers", run
+    if run.all_round:
+        return "all-round", "cooler" if how.may_go_round else "program", run
+    return "slice-by-slice", "quicker", run
 
 
 def row_of(
@@ -162,7 +146,7 @@ def finishing_hatch(setup: Setup, slice_mm: float, line_spacing_mm: float) -> tu
     """Which way the lines of the last pass run, and how far they are shifted [mm].
 
     The rule of the split: lines along the axis fit a slice only on a straight wall and where its width is a
-    whole number of them, else they beat at the joints. Where they don't, lines run around again, half
+    whole number of them, else they beat at the seams. Where they don't, lines run around again, half
     a hatch on, and so between those of the removal passes.
     """
     radii = setup.shape.radius_mm(np.linspace(setup.layout.artwork_from_mm, setup.layout.artwork_to_mm, 9))

@@ -1,9 +1,9 @@
-"""The joints: where ink should run on from one slice into the next, how far apart the two marks end.
+"""The seams: where ink should run on from one slice into the next, how far apart the two marks end.
 
 ::
 
         column k         |        column k + 1
-     ====================>|<====================      ink that crosses the joint
+     ====================>|<====================      ink that crosses the seam
                         ->|   |<-  gap on the wall; + more open than wanted, - marked double
 """
 
@@ -19,14 +19,14 @@ from rotary.simulate.marks import Marks
 from rotary.simulate.nearest import distances_mm, outline
 from rotary.simulate.rays import RayStand, landing
 
-CLEAR_MM = 0.1  # from where ink begins and ends along a joint: there its outline's own slant would be read as a gap
-BESIDE_MM = 0.05  # ink that reaches less far past a joint leaves no mark there to measure
+CLEAR_MM = 0.1  # from where ink begins and ends along a seam: there its outline's own slant would be read as a gap
+BESIDE_MM = 0.05  # ink that reaches less far past a seam leaves no mark there to measure
 HAIR_RAD = 1e-7
-PLACES = 5  # along each inked piece of a joint
+PLACES = 5  # along each inked piece of a seam
 
 
-class Joints(NamedTuple):
-    """Places on the joints where both neighbours end on ink, (n,) each.
+class Seams(NamedTuple):
+    """Places on the seams where both neighbours end on ink, (n,) each.
 
     `left` and `right` are the columns; `s_mm` the height; `left_x_mm`, `left_y_mm`, `right_x_mm`,
     `right_y_mm` the commands at which the marks end; `lost` counts places where a mark is missing.
@@ -41,16 +41,16 @@ class Joints(NamedTuple):
     right_y_mm: Floats
     lost: int
 
-    def some(self, chosen: Ints) -> "Joints":
+    def some(self, chosen: Ints) -> "Seams":
         """The chosen places alone."""
-        return Joints._make([*(np.asarray(column)[chosen] for column in self[:-1]), self.lost])
+        return Seams._make([*(np.asarray(column)[chosen] for column in self[:-1]), self.lost])
 
 
-NO_JOINTS = Joints(*(np.zeros(0, np.int64),) * 2, *(np.zeros(0),) * 5, 0)
+NO_SEAMS = Seams(*(np.zeros(0, np.int64),) * 2, *(np.zeros(0),) * 5, 0)
 
 
-def joints(curve: Curve, shown: Marks, true: TrueInk, middles_rad: Floats, inset_mm: float) -> Joints:
-    """Where joints cross ink of the true artwork, and the marks' ends there.
+def seams(curve: Curve, shown: Marks, true: TrueInk, middles_rad: Floats, inset_mm: float) -> Seams:
+    """Where seams cross ink of the true artwork, and the marks' ends there.
 
     `middles_rad` (n,) is the item's angle on top for each column; `inset_mm` how far slices end before borders.
     """
@@ -69,7 +69,7 @@ def joints(curve: Curve, shown: Marks, true: TrueInk, middles_rad: Floats, inset
         left_end, right_end = _ends(shown, k, places, +1), _ends(shown, right, places, -1)
         there = np.isfinite(left_end[0]) & np.isfinite(right_end[0])
         lost += int((~there).sum())
-        # Where a mark ends on the artwork's own outline, the joint is not what ends it.
+        # Where a mark ends on the artwork's own outline, the seam is not what ends it.
         for end in (left_end, right_end):
             off = distances_mm(edge, np.stack([end[2], places], axis=1)[there])
             there[there] = ~(off <= CLEAR_MM / 2)
@@ -78,9 +78,9 @@ def joints(curve: Curve, shown: Marks, true: TrueInk, middles_rad: Floats, inset
         lefts.append(left_end[:, there])
         rights.append(right_end[:, there])
     if not columns:
-        return NO_JOINTS._replace(lost=lost)
+        return NO_SEAMS._replace(lost=lost)
     which, left, right_ends = (np.concatenate(parts, axis=1) for parts in (columns, lefts, rights))
-    return Joints(which[0], which[1], np.concatenate(heights), left[0], left[1], right_ends[0], right_ends[1], lost)
+    return Seams(which[0], which[1], np.concatenate(heights), left[0], left[1], right_ends[0], right_ends[1], lost)
 
 
 class _Line(NamedTuple):
@@ -144,8 +144,8 @@ class Gaps(NamedTuple):
     seam_offset_mm: Floats
 
 
-def gaps(stand: RayStand, at: Joints, turned_rad: Floats, wanted_mm: float, turn_scale: Floats | float = 1.0) -> Gaps:
-    """What the joints do for one stand, or for many (its fields (draws, 1)); turns (columns,) [rad].
+def gaps(stand: RayStand, at: Seams, turned_rad: Floats, wanted_mm: float, turn_scale: Floats | float = 1.0) -> Gaps:
+    """What the seams do for one stand, or for many (its fields (draws, 1)); turns (columns,) [rad].
 
     `turn_scale` multiplies every turn of the item.
     """

@@ -1,0 +1,53 @@
+"""What a person needs is in sight: the verdict everywhere, any field by its name, what was just opened."""
+
+from .conftest import Desk
+
+
+async def test_the_verdict_stays_in_sight_wherever_one_goes(desk: Desk) -> None:
+    """At the smallest size: over every picture, page, list and help; F4 shows a picture, and no blank page."""
+    async with desk(60, 20) as person:
+        await person.press("f4")
+        assert "[1 end]" in person.screen()
+        assert person.app.desk.panel("picture").region.area
+        for keys in (("f6",), ("ctrl+p",), ("f1",), ("ctrl+k",), ("ctrl+r",), ("ctrl+t",), ("ctrl+o",), ("ctrl+e",)):
+            await person.press(*keys)
+            await person.until(lambda: "TEST FIRST" in "\n".join(person.screen().splitlines()[:4]))
+            if person.app.screen is not person.app.desk:
+                await person.press("escape")
+                await person.until(lambda: person.app.screen is person.app.desk)
+
+
+async def test_any_field_is_found_by_its_name(desk: Desk) -> None:
+    """Of a hundred that are folded away: its name in the list of commands leads there, and what hides it opens."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+p")
+        await person.write("handle reach")
+        await person.see("how far it stands out")
+        await person.press("enter")
+        await person.until(lambda: person.app.screen is person.app.desk)
+        await person.until(lambda: person.app.desk.form.cell.key == "item.handle.reach")
+        await person.write("31")
+        assert person.session.text("item.handle.reach") == "31"
+
+
+async def test_a_fold_that_opens_is_in_sight(desk: Desk) -> None:
+    """What is opened at the lower edge of the form scrolls up, as far as there is room."""
+    async with desk(80, 24) as person:
+        form = person.app.desk.form
+        await person.press("f3", "r", "enter")
+        top = int(form.scroll_offset.y)
+        assert "more" in form.rows[top].label
+        assert "Item" in person.screen()
+
+
+async def test_no_key_but_of_the_list_chooses_what_nobody_chose(desk: Desk) -> None:
+    """Backspace or an arrow on a choice that is still to be made opens its list, and picks nothing."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+n")
+        await person.judged()
+        for key in ("backspace", "delete", "left", "right"):
+            person.go("item.coating")
+            await person.press(key)
+            assert "item.coating" in person.session.unasked
+            assert person.app.desk.form.choice is not None
+            await person.press("escape")
