@@ -110,7 +110,7 @@ def test_keys_and_answers_in_one_stream(pseudo: Pseudo) -> None:
     pseudo.send(b"\x1b[6;18;9t\x1b[?62;4c" + F6)
     pseudo.wait("F6 numbers")
     pseudo.send(b"6\x1b[?62;4c4")
-    pseudo.wait("NOT 75.")
+    pseudo.wait("NOT the real 75.")
     assert pseudo.out.count(QUESTIONS.encode()) == 1
     pseudo.send(b"\x11")
     pseudo.wait("not saved")
