@@ -19,6 +19,7 @@ import numpy as np
 
 from rotary.artwork.contours import is_border, joined_ends, nearest_ends, polyline, ring_lines, tapered, without_doubles
 from rotary.artwork.drawing import Drawing, DrawingReading
+from rotary.artwork.dxf_library import without_fonts
 from rotary.artwork.fill import filled
 from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.reshape import reshaped
@@ -128,9 +129,10 @@ def _document(data: bytes) -> Any:
     if b"EOF" not in data[-200:]:
         raise refused("breaks off before its end: copy it again, or export it again")
     _refuse_wild_numbers(data)
-    from ezdxf import recover  # type: ignore[import-not-found, import-untyped, unused-ignore]
-    from ezdxf.filemanagement import read  # type: ignore[import-not-found, unused-ignore]
-    from ezdxf.lldxf.const import DXFError  # type: ignore[import-not-found, unused-ignore]
+    with without_fonts():
+        from ezdxf import recover  # type: ignore[import-not-found, import-untyped, unused-ignore]
+        from ezdxf.filemanagement import read  # type: ignore[import-not-found, unused-ignore]
+        from ezdxf.lldxf.const import DXFError  # type: ignore[import-not-found, unused-ignore]
 
     if b"AcDb" not in data:
         data = _with_subclasses(data)

@@ -7,6 +7,7 @@ import io
 from collections.abc import Mapping
 from typing import Final
 
+from rotary.artwork.dxf_library import without_fonts
 from rotary.artwork.outfiles import MADE_BY
 from rotary.artwork.rings import Rings, list_from_rings
 from rotary.errors import single_line
@@ -27,7 +28,8 @@ def dxf_bytes(parts: Mapping[str, Rings], width_mm: float, height_mm: float, abo
     >>> text.count("\\nLWPOLYLINE\\n"), text.splitlines()[:2]
     (5, ['999', 'a page (drawn by rotary)'])
     """
-    from ezdxf.filemanagement import new
+    with without_fonts():
+        from ezdxf.filemanagement import new
 
     document = new("R2010", units=MILLIMETRES)
     space = document.modelspace()

@@ -121,7 +121,7 @@ def refuse_file(path: Path, sources: Iterable[Path] = (), over: bool = False) ->
         if os.path.realpath(path) == os.path.realpath(source) or _same(path, source):
             raise FileTrouble(f"{brief(path.name, 80)} is the file that is read: name another file")
     if is_folder(path):
-        raise FileTrouble(f"{brief(path.name, 80)} is a folder: name a file in it")
+        raise FileTrouble(f"{brief(path.name or path, 80)} is a folder: name a file in it")
     if not is_folder(path.parent):
         raise FileTrouble(f"there is no folder {brief(path.parent, 120)}: name a file in a folder that exists")
     if not may_be_named(path) or not os.access(path.parent, os.W_OK | os.X_OK):

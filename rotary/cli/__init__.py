@@ -11,15 +11,15 @@ imports its own when it runs.
 import os
 import sys
 from collections.abc import Sequence
-from contextlib import ExitStack, nullcontext
-from itertools import pairwise
+from contextlib import nullcontext
+from pathlib import Path
 from typing import Final
 
 from rotary.cli import output
 from rotary.cli.fronts import NO_FRONTS, Fronts, fronts
-from rotary.cli.words import EVERYWHERE, NAMES_A_FILE, OLD_TOO, RENAMED, WORDS, renamed, tree
-from rotary.errors import BadArgument, Refused, RotaryError, Taken, UnknownName, brief, listing
-from rotary.files import DryRun, Habits, habits
+from rotary.cli.words import ALONE, EVERYWHERE, OLD_TOO, RENAMED, WORDS, renamed, tree
+from rotary.errors import BadArgument, FileTrouble, Refused, RotaryError, Taken, UnknownName, brief, listing
+from rotary.files import DryRun, Habits, habits, is_folder
 
 REPORT: Final = (
     "This is a fault in rotary, not in your job, which is unharmed. Report it with the job file. For "
@@ -37,8 +37,9 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
         if hasattr(stream, "reconfigure"):
             stream.reconfigure(errors="replace")
     words = [*(sys.argv[1:] if arguments is None else arguments)]
+    fronts.set(front_ends)
     try:
-        return _run(words, front_ends)
+        return _run(words)
     except BrokenPipeError:
         output.drop_output()
         return output.OK
@@ -53,10 +54,12 @@ def main(arguments: Sequence[str] | None = None, front_ends: Fronts = NO_FRONTS)
             raise
         if not isinstance(trouble, RotaryError) and any("\udc80" <= sign <= "\udcff" for sign in "".join(words)):
             trouble = BadArgument("what you typed is not text: write it in UTF-8")
+        if isinstance(trouble, FileNotFoundError) and not is_folder(Path(os.environ.get("PWD", "."))):
+            trouble = FileTrouble("the folder that you are in is gone: change to one that is there")
         return _explained(trouble)
 
 
-def _run(words: list[str], front_ends: Fronts) -> int:
+def _run(words: list[str]) -> int:
     """Run what was typed, in today's words or in those of earlier versions."""
     new = None
     if words and words[0] not in WORDS.keys() - OLD_TOO:
@@ -68,19 +71,17 @@ def _run(words: list[str], front_ends: Fronts) -> int:
 
         forms = [f"rotary {shlex.join(line)}" for line in new]
         output.complain(f"this is now: {listing(forms, 'then')}")
-    return max(_with_habits(line, front_ends, asks=new is None) for line in ([words] if new is None else new))
+    return max(_with_habits(line, asks=new is None) for line in ([words] if new is None else new))
 
 
-def _with_habits(words: list[str], front_ends: Fronts, asks: bool) -> int:
+def _with_habits(words: list[str], asks: bool) -> int:
     """Run a command as is said anywhere in it; where something stands in its way, and a person can be asked, ask."""
     end = words.index("--") if "--" in words else len(words)
     asked = {*words[:end]} & {*EVERYWHERE}
     rest = renamed([*(word for word in words[:end] if word not in EVERYWHERE), *words[end:]], RENAMED)
-    with ExitStack() as stack:
-        stack.enter_context(habits(Habits("--dry-run" in asked, asks)))
-        for variable, value in ((output.quiet, asked & {"-q", "--quiet"}), (output.said_yes, asked & {"-y", "--yes"})):
-            stack.callback(variable.reset, variable.set(bool(value)))
-        stack.callback(fronts.reset, fronts.set(front_ends))
+    output.quiet.set(not asked.isdisjoint(("-q", "--quiet")))
+    output.said_yes.set(not asked.isdisjoint(("-y", "--yes")))
+    with habits(Habits("--dry-run" in asked, asks)):
         try:
             return _called(rest)
         except Taken as taken:
@@ -97,10 +98,6 @@ def _called(words: list[str]) -> int:
         from rotary.cli.open_command import start
 
         return start()
-    for word, after in pairwise([*words, "x"]):
-        name, sign, value = word.partition("=")
-        if name in NAMES_A_FILE and not (value if sign else after).strip():
-            raise BadArgument(f"no file or folder is named after {name}: write its name, or leave {name} out")
     if words[0] == "help":
         words = [*words[1:], "--help"]
     app = tree()
@@ -108,7 +105,7 @@ def _called(words: list[str]) -> int:
         # Straight to the page: nothing else of the line has to be read for it.
         from rotary.cli.help_text import help_page
 
-        return output.say(help_page(app, [word for word in words[:2] if not word.startswith("-")]))
+        return output.say(help_page(app, [word for word in words[:2] if word in ALONE or not word.startswith("-")]))
     try:
         command, bound, _ = app.parse_args(words)
         bound.apply_defaults()
@@ -134,16 +131,13 @@ def _agreed(taken: Taken) -> bool:
 
 
 def _explained(trouble: Exception) -> int:
-    """The sentences of what went wrong, and the exit code of its kind."""
-    lines, code = [str(trouble)], output.FILE_TROUBLE
+    """Say what went wrong, each fault in a line; the exit code of its kind."""
+    if not isinstance(trouble, RotaryError):
+        output.complain(f"{type(trouble).__name__}: {brief(str(trouble), 200)}")
+        output.complain(REPORT)
+        return output.BROKEN
+    for line in trouble.faults if isinstance(trouble, Refused) else [trouble]:
+        output.complain(f"{line}, or add --yes to replace it" if isinstance(trouble, Taken) else str(line))
     if isinstance(trouble, Refused):
-        lines, code = [*map(str, trouble.faults)], output.REFUSED
-    elif isinstance(trouble, Taken):
-        lines = [f"{trouble}, or add --yes to replace it"]
-    elif isinstance(trouble, BadArgument | UnknownName):
-        code = output.USAGE
-    elif not isinstance(trouble, RotaryError):
-        lines, code = [f"{type(trouble).__name__}: {brief(str(trouble), 200)}", REPORT], output.BROKEN
-    for line in lines:
-        output.complain(line)
-    return code
+        return output.REFUSED
+    return output.USAGE if isinstance(trouble, BadArgument | UnknownName) else output.FILE_TROUBLE

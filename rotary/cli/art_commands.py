@@ -9,8 +9,9 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.inscribe_command import write_words
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import CHOICE, Face, Headings, Json, group, options, texts
+from rotary.cli.options import group, options, texts
 from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, report_files, typed, wish_of, wrote
+from rotary.cli.values import CHOICE, Face, File, Headings, Json, Typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 from rotary.files import is_folder
@@ -28,6 +29,10 @@ def _is_drawing(to: Path, method: str) -> bool:
     return to.suffix.lower() in DRAWINGS[method] and not is_folder(to)
 
 
+def _arrangement(files: bool) -> Literal["a-file-a-slice", "one-sheet"]:
+    return "a-file-a-slice" if files else "one-sheet"
+
+
 def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Plan, core.drawing.DrawOrder]":
     """The plan to draw and where, once it is sure that it may be written where it was asked for."""
     alone = _is_drawing(to, method)
@@ -43,7 +48,6 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
 
 
 @options
-@texts("marked_width overlap")
 class SlicesAsked:
     """How the slices of a sliced file are drawn.
 
@@ -53,14 +57,13 @@ class SlicesAsked:
     :param unslid: don't move the seams, even if they cross ink
     """
 
+    marked_width: Typed = None
+    overlap: Typed = None
     more_slices: bool = False
     unslid: bool = False
 
 
-USUAL_SLICES: Final = SlicesAsked()
-
-
-def slice_(job: Pieces, to: Path, files: bool = False, dxf: bool = False, how: SlicesAsked = USUAL_SLICES) -> int:
+def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bool = False) -> int:
     """Write the sliced file: the artwork redrawn slice by slice so that it lands true.
 
     Example: rotary art slice bottle.toml --art crest.svg --to slices
@@ -71,10 +74,8 @@ def slice_(job: Pieces, to: Path, files: bool = False, dxf: bool = False, how: S
     """
     if _is_drawing(to, "sheet") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
-    given = {name: one for name, one in vars(how).items() if isinstance(one, str)}
-    arrangement, more = "a-file-a-slice" if files else "one-sheet", 2 if how.more_slices else 0
-    given_too = {"arrangement": arrangement, "more_columns": more, "slide": not how.unslid}
-    wish = wish_of(core.sheet.SheetWish, given | given_too)
+    drawn = {"arrangement": _arrangement(files), "more_columns": 2 * how.more_slices, "slide": not how.unslid}
+    wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.are_words:
         if dxf:
             raise BadArgument("--dxf can't hold words: leave it out")
@@ -85,7 +86,7 @@ def slice_(job: Pieces, to: Path, files: bool = False, dxf: bool = False, how: S
         return report_files(*core.drawing.sliced_files(job.named(plan), ink, order, wish, dxf))
 
 
-def flat(job: Pieces, to: Path) -> int:
+def flat(job: Pieces, to: File) -> int:
     """Write the flat file: the artwork corrected for the item, for equal slices.
 
     Example: rotary art flat bottle.toml --art crest.svg --to flat
@@ -102,9 +103,9 @@ def flat(job: Pieces, to: Path) -> int:
 
 def dots(
     job: NamedJob,
-    image: Path,
+    image: File,
     /,
-    to: Path,
+    to: File,
     mark: Annotated[Literal["lighter", "darker"] | None, CHOICE] = None,
     greys: bool = False,
     files: bool = False,
@@ -121,8 +122,7 @@ def dots(
     """
     if _is_drawing(to, "") and files:
         raise BadArgument("--files writes several drawings: name a folder after --to")
-    arrangement: Literal["a-file-a-slice", "one-sheet"] = "a-file-a-slice" if files else "one-sheet"
-    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=arrangement)
+    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=_arrangement(files))
     plan, order = _to_draw(Pieces(**vars(job), art=[image]), to)
     with waiting("drawing the dots") as tell, typed({"artwork.file": brief(image.name)}):
         return report_files(*core.drawing.dot_files(plan, image, order, wish, tell))
@@ -146,12 +146,7 @@ class NamesAsked:
     face: Face = None
 
 
-USUAL_NAMES: Final = NamesAsked()
-
-
-def names(
-    job: NamedJob, table: Annotated[Path, Parameter(name="CSV")], /, to: Path, how: NamesAsked = USUAL_NAMES
-) -> int:
+def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: File, how: NamesAsked) -> int:
     """Write a sliced file for each name on a list, with the job's artwork. Names that don't fit come first.
 
     Example: rotary art names bottle.toml crew.csv --to crew --column name
@@ -161,7 +156,7 @@ def names(
     """
     wish = wish_of(core.series.SeriesWish, vars(how), {"letters": "letter_height", "up": "v"})
     core.outfiles.refuse_folder(to)
-    core.refuse_full(to, "series")
+    core.results.refuse_full(to, "series")
     of_line = {"column": "", "headings": "--headings", "table": brief(table.name), "font": "--font"}
     with waiting("drawing the names") as tell, typed(of_line):
         return report(_series_lines(job, table, to, wish, tell))
@@ -186,7 +181,7 @@ def _series_lines(
     ]  # fmt: skip
 
 
-def check(job: Pieces, file: Path, /, to: Path | None = None, json: Json = False) -> int:
+def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False) -> int:
     """Simulate a written file, or a folder of slice files: where its marks will land on this item.
 
     Example: rotary art check bottle.toml slices/crest-sliced.svg --to forecast.svg
@@ -210,4 +205,4 @@ def check(job: Pieces, file: Path, /, to: Path | None = None, json: Json = False
     return answer(json, simulated, ["What will be marked", *lines])
 
 
-app = group("art", "Files for the marking program, and a simulation of them.", slice_, flat, dots, names, check)
+app = group(slice_, flat, dots, names, check)

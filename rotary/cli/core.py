@@ -1,71 +1,69 @@
-"""The core as commands take it: each name is imported when it is first asked for.
+"""The core as commands take it: each module is imported when it is first asked for.
 
 A page of help and a command that only lists files so load nothing of the planner, though all is named at one place.
 """
 # mypy: implicit-reexport
 # ruff: noqa: F401, I001
 
-from typing import TYPE_CHECKING, Any
+from importlib import import_module
+from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
-    from rotary import (
-        examples, exports, faults, job, model, plan, printer, series, sheet, shipped, template, units, wishes, wording,
-    )  # fmt: skip
-    from rotary.actions.models import Actions
+    from rotary import examples, exports, faults, job, model, pictures, plan, printer, series, sheet, shipped, template
+    from rotary import units, wishes, wording
+    from rotary.actions import models as acts
     from rotary.artwork import models, outfiles, pieces, rings, sets
-    from rotary.card.patch_paper import patch_paper
-    from rotary.inscription import card, front, names, setting, whole, work
-    from rotary.inscription.actions import drawn_marks, plan_of_marks, repeat_of_marks, words_on_wall
-    from rotary.inscription.depths import DepthResult, depth_of
-    from rotary.machine import equipment, level, lookup, matters, resume, seam_tests, strip_papers, tapes, words
-    from rotary.machine.papers import resume_paper
-    from rotary.machine.readings import KINDS
-    from rotary.machine.record import MachineRecord
-    from rotary.machine.store import machine_path
-    from rotary.papers import formats, lines, sizes, svg, text
-    from rotary.papers.drawing import PaperPicture
-    from rotary.papers.model import Paper
-    from rotary.passes.learning.coating import taught_rows
-    from rotary.passes.learning.depth import DepthReading
-    from rotary.passes.learning.reading import Reading
-    from rotary.passes.patch.cells import PatchToMark, named_patch
-    from rotary.passes.patch.drawing import patch_svg
-    from rotary.pictures import picture
-    from rotary.pictures.taught import taught_picture
-    from rotary.repeat import checks, holding, run, telling
-    from rotary.repeat.standing import Repeat
-    from rotary.sentences.passes import first_line
-    from rotary.sentences.patches import reading_lines, suggestion_lines, taught_lines
-    from rotary.sentences.plan import plan_in_words, plan_schema
-    from rotary.sentences.seams import notes as seam_notes
-    from rotary.series.paper import names_sheet
-    from rotary.series.results import ListWish, Outcome, refuse_full
-    from rotary.services import (
-        actions, artwork, cells, drawing, files, jobs, machines, papers, patches, planning, profiles, simulation,
-    )  # fmt: skip
-    from rotary.shipped import machine_folder
-    from rotary.store import (
-        carrying, changes, depths, finding, history, index, keeping, logbook, naming, noting, places, readings, record,
-        schema, spare,
-    )  # fmt: skip
-    from rotary.store.patch import PatchWish
-else:
-    import re
-    import sys
-    from importlib import import_module
-    from inspect import getsource
+    from rotary.card import patch_paper as cells_paper
+    from rotary.inscription import actions as marks, card, depths as cuts, front, names, setting, whole, work
+    from rotary.machine import equipment, level, lookup, matters, papers as left_over, readings as kinds
+    from rotary.machine import record as machine_record, resume, seam_tests, store as machine_files, strip_papers
+    from rotary.machine import tapes, words
+    from rotary.papers import drawing as paper_pictures, formats, lines, model as paper, sizes, svg, text
+    from rotary.passes.learning import coating, depth as gauged, reading
+    from rotary.passes.patch import cells as patch_cells, drawing as patch_drawing
+    from rotary.pictures import taught
+    from rotary.repeat import checks, holding, run, standing, telling
+    from rotary.sentences import passes, patches as patch_words, plan as plan_words, seams
+    from rotary.series import paper as names_paper, results
+    from rotary.services import actions, artwork, cells, drawing, files, jobs, machines, papers, patches, planning
+    from rotary.services import profiles, simulation
+    from rotary.store import carrying, changes, depths, finding, history, index, keeping, logbook, naming, noting
+    from rotary.store import patch, places, readings, record, schema, spare
 
-    _LINES = re.findall(r"^ +from rotary\.?(\S*) import ([^(\n]+|\([^)]+)", getsource(sys.modules[__name__]), re.M)
-    _PLACES = {
-        alias or own: (home, own) for home, names in _LINES for own, alias in re.findall(r"(\w+)(?: as (\w+))?", names)
-    }
+_PACKAGES: Final = {
+    "": "examples exports faults job model pictures plan printer series sheet shipped template units wishes wording",
+    "artwork": "models outfiles pieces rings sets",
+    "inscription": "card front names setting whole work",
+    "machine": "equipment level lookup matters resume seam_tests strip_papers tapes words",
+    "papers": "formats lines sizes svg text",
+    "passes.learning": "coating reading",
+    "pictures": "taught",
+    "repeat": "checks holding run standing telling",
+    "sentences": "passes seams",
+    "series": "results",
+    "services": "actions artwork cells drawing files jobs machines papers patches planning profiles simulation",
+    "store": "carrying changes depths finding history index keeping logbook naming noting patch places readings record"
+    " schema spare",
+}
+"""The modules of each package."""
 
-    def __getattr__(name: str) -> Any:
-        if name not in _PLACES:
-            raise AttributeError(name)
-        home, own = _PLACES[name]
-        package = import_module(f"rotary.{home}") if home else None
-        globals()[name] = (
-            getattr(package, own) if hasattr(package, own) else import_module(f"rotary.{home and home + '.'}{own}")
-        )
-        return globals()[name]
+_RENAMED: Final = {
+    "acts": "actions.models", "cells_paper": "card.patch_paper", "cuts": "inscription.depths",
+    "gauged": "passes.learning.depth", "kinds": "machine.readings", "left_over": "machine.papers",
+    "machine_files": "machine.store", "machine_record": "machine.record", "marks": "inscription.actions",
+    "names_paper": "series.paper", "paper": "papers.model", "paper_pictures": "papers.drawing",
+    "patch_cells": "passes.patch.cells", "patch_drawing": "passes.patch.drawing",
+    "patch_words": "sentences.patches", "plan_words": "sentences.plan",
+}  # fmt: skip
+"""Of modules of one name, one has another here."""
+
+_MODULES: Final = _RENAMED | {
+    name: f"{package}.{name}".strip(".") for package, names in _PACKAGES.items() for name in names.split()
+}
+
+
+def __getattr__(name: str) -> Any:
+    if name not in _MODULES:
+        raise AttributeError(name)
+    globals()[name] = import_module(f"rotary.{_MODULES[name]}")
+    return globals()[name]

@@ -7,12 +7,13 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import Json, Number, Store, Text, group, store_of
+from rotary.cli.options import group, store_of
 from rotary.cli.output import answer, report, say, typed
+from rotary.cli.values import File, Json, Number, Store, Text
 from rotary.errors import BadArgument, Refused, brief
 
 Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]
-Readings = Annotated[Path | None, Parameter(help="a separate file of readings, instead of those in the store")]
+Readings = Annotated[File | None, Parameter(help="a separate file of readings, instead of those in the store")]
 
 
 def plan(job: NamedJob, wanted: Wanted = None, readings: Readings = None, json: Json = False) -> int:
@@ -60,8 +61,8 @@ def _file(job: NamedJob, readings: Path | None) -> Path:
 
 
 def _result(
-    named: NamedJob, wanted: str | None, readings: Path | None, new: "list[core.DepthReading] | None" = None
-) -> "core.DepthResult":
+    named: NamedJob, wanted: str | None, readings: Path | None, new: "list[core.gauged.DepthReading] | None" = None
+) -> "core.cuts.DepthResult":
     """The passes for a depth, after the readings that are saved and new ones."""
     job = named.on_machine()
     depth_um = job.inscription.depth_um if job.inscription is not None else None
@@ -74,14 +75,14 @@ def _result(
         if readings is None:
             raise
         raise BadArgument(f"{brief(readings, 80)} is not a list of depth readings: {refused.faults[0]}") from None
-    return core.depth_of(job, depth_um, (*old, *(new or ())))
+    return core.cuts.depth_of(job, depth_um, (*old, *(new or ())))
 
 
-def _lines(found: "core.DepthResult") -> list[str]:
+def _lines(found: "core.cuts.DepthResult") -> list[str]:
     return [*core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)]
 
 
-def _reading(text: str, resolution: str) -> "core.DepthReading":
+def _reading(text: str, resolution: str) -> "core.gauged.DepthReading":
     passes, sign, deep = text.partition("=")
     if not sign:
         raise BadArgument(
@@ -90,7 +91,7 @@ def _reading(text: str, resolution: str) -> "core.DepthReading":
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
     with typed({"passes": brief(text), "depth": brief(text), "resolution": "--resolution"}):
-        return core.faults.model_from_texts(core.DepthReading, {**given, "resolution": resolution})
+        return core.faults.model_from_texts(core.gauged.DepthReading, {**given, "resolution": resolution})
 
 
 def list_(json: Json = False, store: Store = None) -> int:
@@ -114,8 +115,8 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = Non
     return report(_listed(core.depths.depth_readings(store_of(store))))
 
 
-def _listed(readings: "tuple[core.DepthReading, ...]") -> list[str]:
+def _listed(readings: "tuple[core.gauged.DepthReading, ...]") -> list[str]:
     return [f"  {core.depths.depth_text(number, one)}" for number, one in enumerate(readings, 1)]
 
 
-app = group("depth", "Depth in bare metal, planned and measured.", plan, record, list_, ignore)
+app = group(plan, record, list_, ignore)

@@ -8,8 +8,10 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, LIST, Face, Headings, Paper, options, texts, whole, with_job
-from rotary.cli.output import misfit_lines, over, refuse_file, report, say, typed, wish_of, write_paper, wrote
+from rotary.cli.options import options, texts, with_job
+from rotary.cli.output import misfit_lines, over, refuse_file, report, say, typed, wish_of, wrote
+from rotary.cli.papers import write_paper
+from rotary.cli.values import CHOICE, LIST, Face, File, Headings, Paper, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
@@ -96,9 +98,6 @@ class WordsAsked:
         return own.model_copy(update={**open_again, **{key: getattr(asked, key) for key in asked.model_fields_set}})
 
 
-OWN_WORDS: Final = WordsAsked()
-
-
 @options
 class ListAsked:
     """A list of names or numbers, a part for each.
@@ -110,7 +109,7 @@ class ListAsked:
     :param each: size each entry as large as fits, instead of all alike
     """
 
-    list_: Path | None = None
+    list_: File | None = None
     headings: Headings = None
     column: str | None = None
     numbers: Annotated[str | None, LIST] = None
@@ -118,16 +117,13 @@ class ListAsked:
     each: bool = False
 
 
-NO_LIST: Final = ListAsked()
-
-
 def inscribe(
     job: NamedJob,
-    words: WordsAsked = OWN_WORDS,
-    to: Path | None = None,
-    sheet: Path | None = None,
+    words: WordsAsked,
+    many: ListAsked,
+    to: File | None = None,
+    sheet: File | None = None,
     paper: Paper = None,
-    many: ListAsked = NO_LIST,
 ) -> int:
     """Size words on a small part, say whether they can be read, and write their files.
 
@@ -161,7 +157,7 @@ def write_words(
     core.outfiles.refuse_folder(to)
     part = named.on_machine()
     of_method = part.model_copy(update={"tolerances": part.tolerances.model_copy(update={"method": method})})
-    return _files(named, of_method, OWN_WORDS.wish(named, part), to, sliced=sliced)
+    return _files(named, of_method, WordsAsked().wish(named, part), to, sliced=sliced)
 
 
 def _files(
@@ -213,7 +209,7 @@ def _list(
     def misfits(sizes: "core.names.LetterSizes") -> None:
         report(misfit_lines(sizes.misfits, "cut"))
 
-    how = core.ListWish(asked.each, sign, notes)
+    how = core.results.ListWish(asked.each, sign, notes)
     with waiting("drawing the list") as tell:
         result = core.names.names(part, wish, wanted, folder, how, misfits, tell, planner)
     cut = len(result.entries) - result.misfits

@@ -1,17 +1,17 @@
 """Job files: the shipped examples, the schemas, a job for the machine as measured."""
 
-from pathlib import Path
 from typing import Annotated, Literal
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, Json, group
+from rotary.cli.options import group
 from rotary.cli.output import answer, deliver, json_text, refuse_file, refuse_paper_name, report, say, write
+from rotary.cli.values import CHOICE, File, Json
 from rotary.errors import unknown_name
 from rotary.files import bytes_of_job_file, toml_tables
 
 
-def example(name: str | None = None, /, to: Path | None = None, json: Json = False) -> int:
+def example(name: str | None = None, /, to: File | None = None, json: Json = False) -> int:
     """List the shipped examples, or print one to start from.
 
     Example: rotary job example regatta-bottle --to mine.toml
@@ -43,10 +43,10 @@ def schema(of: Annotated[Literal["job", "profile", "plan"], CHOICE] = "job", /) 
     """
     if of == "job":
         return say(json_text(core.job.job_schema()))
-    return say(json_text(core.schema.profile_schema() if of == "profile" else core.plan_schema()))
+    return say(json_text(core.schema.profile_schema() if of == "profile" else core.plan_words.plan_schema()))
 
 
-def as_measured(job: NamedJob, to: Path | None = None) -> int:
+def as_measured(job: NamedJob, to: File | None = None) -> int:
     """Show what your measured machine changes in a job, and write the job with its values.
 
     Example: rotary job as-measured regatta-bottle --to mine.toml
@@ -62,4 +62,4 @@ def as_measured(job: NamedJob, to: Path | None = None) -> int:
     return report([*lines, *write(to, core.job.job_text(at.corrected, "As measured at the machine."), job.sources)])
 
 
-app = group("job", "Job files: examples, schema, the job as measured.", example, schema, as_measured)
+app = group(example, schema, as_measured)

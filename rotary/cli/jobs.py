@@ -6,8 +6,9 @@ from pathlib import Path
 from typing import Annotated, Any, ClassVar, Final
 
 from rotary.cli import core
-from rotary.cli.options import LIST, Files, ProfileName, Where, options, texts
+from rotary.cli.options import Where, options, texts
 from rotary.cli.output import report, typed
+from rotary.cli.values import LIST, Files, ProfileName
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
@@ -54,7 +55,7 @@ class NamedJob(Where):
     @property
     def sources(self) -> tuple[Path, ...]:
         """Its own file, which is never written over."""
-        return () if self.name == "-" else (self.path,)
+        return () if self.name in ("-", "") else (self.path,)
 
     def drawings_of(self, job: "core.job.Job") -> tuple[Path, ...]:
         """What is read for it, and so is never written over: its own file, and its drawings."""
@@ -97,17 +98,19 @@ class NamedJob(Where):
         with waiting("planning"):
             return self.planned(job, samples)
 
-    def repeat(self) -> "core.Repeat | None":
+    def repeat(self) -> "core.standing.Repeat | None":
         """How the profile stands that it names; None where it is a job without a proof."""
         profile = None if self.name == "-" else core.profiles.proven_profile(self.path)
         return None if profile is None else self.repeat_of(profile)
 
-    def repeat_of(self, profile: "core.keeping.OpenedProfile", job: "core.job.Job | None" = None) -> "core.Repeat":
+    def repeat_of(
+        self, profile: "core.keeping.OpenedProfile", job: "core.job.Job | None" = None
+    ) -> "core.standing.Repeat":
         """How a profile stands today, with this job's artwork, for the machine that is asked for."""
         job = job or profile.profile.job
         planned = partial(core.planning.plan_for, draws=self.samples)
         at = core.profiles.MachineAt(self.folder, self.for_machine(job).machine)
-        return core.repeat_of_marks(profile, job, planned, self.system, at, self.drawings)
+        return core.marks.repeat_of_marks(profile, job, planned, self.system, at, self.drawings)
 
     def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":
         """The plan of what is marked: of its words where it has some, else of its artwork."""
@@ -117,7 +120,7 @@ class NamedJob(Where):
         """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
         if not plan.job.is_inscribed:
             return plan
-        return core.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
+        return core.marks.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
 
     def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.
@@ -133,6 +136,13 @@ class NamedJob(Where):
         else:
             report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
         return repeat.to_draw(USUAL_DRAWS)
+
+
+@options
+class JobIfAny(NamedJob):
+    """A job that may be left out: it has no name then."""
+
+    UNNAMED: ClassVar[Any] = ""
 
 
 @options

@@ -1,70 +1,46 @@
 """Runs: what you ran, and how it came out."""
 
 from datetime import date
-from typing import Annotated, Any, ClassVar, Final
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.jobs import SavedJob
-from rotary.cli.options import JOB, Inches, Json, Store, group, options, store_of, whole
+from rotary.cli.options import group, options, store_of
 from rotary.cli.output import OK, answer, complain, json_text, report, say, typed
 from rotary.cli.patch_commands import say_taught, taught
-from rotary.cli.profile_commands import NOTHING_SAID, RunSaid
-from rotary.errors import BadArgument, brief, nearest_name
+from rotary.cli.profile_commands import RunJob
+from rotary.cli.values import CHOICE, JOB, Inches, Json, Store, whole
+from rotary.errors import BadArgument, brief
 
-SAME: Final = {
-    "good": "clear", "clean": "clear", "residue": "coating-left", "haze": "coating-left", "covered": "coating-left",
-    "engraved": "metal-marked", "heat-tint": "metal-marked", "tinted": "metal-marked", "cut": "metal-marked",
-    "joints-show": "seams-show",
-}  # fmt: skip
-"""What is seen on an item in other words, and what is logged of it."""
+Outcome = Annotated[
+    Literal["good", "coating-left", "engraved", "seams-show", "stopped", "spoiled", "residue", "heat-tint"], CHOICE
+]
+LOGGED: Final = {"good": "clear", "engraved": "metal-marked", "residue": "coating-left", "heat-tint": "metal-marked"}
+"""What is logged of a word where it is another: the logbook tells less apart than a reading does."""
 
 FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
 """What is filled in of a run, besides its outcome."""
 
-OFFERED: Final = ("good", "coating-left", "engraved", "seams-show", "stopped", "spoiled")
-TAUGHT: Final = ("residue", "heat-tint")
-"""What a reading tells apart besides."""
-
 
 @options
-class Items:
-    """How many were run, and how long it took.
+class LoggedJob(RunJob):
+    """What was run, how many, and how long it took.
 
     :param items: how many pieces (1)
     :param spoiled: how many of them were spoiled
     :param took: how long, like "25 min"
     """
 
+    CALLED: ClassVar[Any] = Annotated[
+        str, JOB, Parameter(name="NAME", help="the saved job that you ran, or with --teach any job")
+    ]
     items: Annotated[int, whole(1, 100_000)] = 1
     spoiled: Annotated[int, whole(0, 100_000)] = 0
     took: str | None = None
 
 
-ONE_ITEM: Final = Items()
-
-
-@options
-class RunJob(SavedJob):
-    """What was run."""
-
-    CALLED: ClassVar[Any] = Annotated[
-        str, JOB, Parameter(name="NAME", help="the saved job that you ran, or with --teach any job")
-    ]
-
-
-def add(
-    job: RunJob,
-    /,
-    outcome: str,
-    *,
-    many: Items = ONE_ITEM,
-    said: RunSaid = NOTHING_SAID,
-    teach: bool = False,
-    unlogged: bool = False,
-    json: Json = False,
-) -> int:
+def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
     """Log a run of a saved job. --teach also uses it to plan this coating.
 
     The words are good, coating-left, engraved, seams-show, stopped, spoiled; with --teach also residue, heat-tint.
@@ -75,37 +51,27 @@ def add(
     :param teach: use the run, as planned now, as a reading of its coating
     :param unlogged: with --teach: save only the reading, no run
     """
-    word = _word(outcome, teach)
     if teach and (unlogged or not job.is_profile):
-        return _taught(job, word, said)
+        return _taught(job, outcome)
     repeat = job.repeat_of(job.opened(alone=False))
-    texts = {name: f"{one}" for name, one in (vars(many) | vars(said)).items() if name in FILLED and one is not None}
-    texts["outcome"] = SAME.get(word, word)
+    texts = {name: f"{one}" for name, one in vars(job).items() if name in FILLED and one is not None}
+    texts["outcome"] = LOGGED.get(outcome, outcome)
     with typed({name: f"--{name}" for name in ("numbers", *texts)}):
-        done = core.profiles.log_run(repeat, texts, said.numbers or "", files=said.files)
+        done = core.profiles.log_run(repeat, texts, job.numbers or "", files=job.files)
     if json:
         say(json_text({"logged": str(done.path), "steps": done.steps}))
     else:
         report([f"logged: {done.path}", *(f"next: {step.text}" for step in done.steps)])
-    return _taught(job, word, said) if teach else OK
+    return _taught(job, outcome) if teach else OK
 
 
-def _word(outcome: str, teach: bool) -> str:
-    word = outcome.strip().lower().replace(" ", "-").replace("_", "-")
-    if word in {*OFFERED, *SAME, *SAME.values()}:
-        return word
-    shown = [*OFFERED, *(TAUGHT if teach else ())]
-    offer = f"did you mean {near}? Write" if (near := nearest_name(word, shown)) else "write"
-    raise BadArgument(f"{brief(outcome) or 'an empty text'} is not an outcome: {offer} {', '.join(shown)}")
-
-
-def _taught(job: SavedJob, word: str, said: RunSaid) -> int:
+def _taught(job: RunJob, outcome: str) -> int:
     """Take the run as a reading, and say what it taught."""
-    seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(word, word.replace("-", " ")))
+    seen = core.cells.OUTCOME_WORDS.get({"good": "clean"}.get(outcome, outcome.replace("-", " ")))
     if seen is None:
-        raise BadArgument(f"{word} says nothing about a coating: write {', '.join(core.cells.SEEN)}")
-    came, part = said.came, job.on_machine()
-    saved = core.cells.run_as_reading(part, job.plan(), seen, came, said.note, job.profiles)
+        raise BadArgument(f"{outcome} says nothing about a coating: write {', '.join(core.cells.SEEN)}")
+    came, part = job.came, job.on_machine()
+    saved = core.cells.run_as_reading(part, job.plan(), seen, came, job.note, job.profiles)
     say([*core.lines.wrapped(saved, "", ""), ""])
     return say_taught(taught(job))
 
@@ -151,4 +117,4 @@ def _lines(run: "core.logbook.Run", settings: bool, system: str) -> list[str]:
     return lines
 
 
-app = group("log", "Runs: what you ran, and how it came out.", add, list_)
+app = group(add, list_)

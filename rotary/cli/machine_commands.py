@@ -1,15 +1,16 @@
 """Your machine as measured, and what your marking program can do."""
 
 from collections.abc import Sequence
-from pathlib import Path
 from typing import Annotated, Final
 
 from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import FLAGS, ON, Json, Length, Machine, Note, Number, Tape, group
+from rotary.cli.options import Machine, PaperTo, group
 from rotary.cli.output import answer, over, report, say, typed, wrote
+from rotary.cli.papers import print_paper
+from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
 
@@ -19,20 +20,21 @@ Begins = Annotated[bool, Parameter(help="add the machine, if there is none of th
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
-def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.MachineRecord":
+def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.machine_record.MachineRecord":
     """The machine of a name, the first one where none is named."""
     if name is not None:
-        core.machine_path(name, on.folder)
+        core.machine_files.machine_path(name, on.folder)
     return core.machines.machine_named(name, on.folder, begins)
 
 
 def show(
     name: Annotated[str | None, Parameter(name="MACHINE")] = None,
     /,
+    *,
+    on: Machine,
     item: str | None = None,
     program: bool = False,
     json: Json = False,
-    on: Machine = ON,
 ) -> int:
     """Show a machine's readings, and which are out of date.
 
@@ -47,10 +49,15 @@ def show(
         return say(core.words.machine_json(machine, item) + "\n")
     if program:
         return say(core.words.equipment_lines(machine))
-    return say([*core.words.machine_lines(machine, item), f"saved in {core.machine_path(machine.name, on.folder)}"])
+    return say(
+        [
+            *core.words.machine_lines(machine, item),
+            f"saved in {core.machine_files.machine_path(machine.name, on.folder)}",
+        ]
+    )
 
 
-def list_(json: Json = False, on: Machine = ON) -> int:
+def list_(on: Machine, json: Json = False) -> int:
     """List your machines.
 
     Example: rotary machine list
@@ -59,7 +66,7 @@ def list_(json: Json = False, on: Machine = ON) -> int:
     return answer(json, names, names or ["no machine is saved yet: rotary machine new NAME, or record a reading"])
 
 
-def new(name: MachineName, /, on: Machine = ON) -> int:
+def new(name: MachineName, /, on: Machine) -> int:
     """Add a new machine, without readings yet.
 
     Example: rotary machine new "boathouse"
@@ -69,7 +76,7 @@ def new(name: MachineName, /, on: Machine = ON) -> int:
     return report([f"added in {core.lookup.added(name, on.folder)}"])
 
 
-def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine = ON) -> int:
+def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine) -> int:
     """Give a machine another name.
 
     Example: rotary machine rename "my laser" "boathouse"
@@ -81,15 +88,17 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
     return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
 
 
-def tape_tests(job: NamedJob, test: str | None = None, /, to: Path | None = None, json: Json = False) -> int:
-    """Tests to mark on paper tape, and how to read them; writes the drawings.
+def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
+    """Tests to mark on paper tape, and how to read them; writes the drawings, or prints them with room for readings.
 
     Example: rotary machine tests regatta-bottle field --to tests
 
     :param test: one test (all if left out)
-    :param to: the folder to write drawings at true size into
+    :param to: the folder to write drawings at true size into, or the file of the paper, with every test: .pdf …
     """
-    if to is not None:
+    if (to := sheet.to) is not None:
+        if to.suffix:
+            return print_paper(job, "tests", sheet)
         core.outfiles.refuse_folder(to)
     plan = job.plan_of_marks()
     every, test = core.tapes.tapes(plan), OLD_TESTS.get(test or "", test)
@@ -105,7 +114,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, to: Path | None = None
     return answer(json, [one._asdict() | {"svg": bool(one.svg)} for one in chosen], lines)
 
 
-def _drawn(files: dict[str, bytes], to: Path) -> list[str]:
+def _drawn(files: dict[str, bytes], to: File) -> list[str]:
     return wrote(core.sets.write_all({to / name: data for name, data in files.items()}, over=over() != "no"))
 
 
@@ -113,12 +122,12 @@ def record(
     kind: str,
     /,
     *values: Annotated[str, Parameter(name="NAME=VALUE")],
+    on: Machine,
     note: Note = "",
     label: Annotated[list[str] | None, FLAGS] = None,
     from_: str | None = None,
     new: Begins = False,
     json: Json = False,
-    on: Machine = ON,
 ) -> int:
     """Record a reading at the machine, or what your marking program can do.
 
@@ -141,8 +150,8 @@ def record(
         kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
     if kind == "program":
         return _program(values, label or (), job.job() if job else None, new, json, on)
-    if kind not in {*core.KINDS, *OLD_KINDS}:
-        names = [*(name for name in core.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
+    if kind not in {*core.kinds.KINDS, *OLD_KINDS}:
+        names = [*(name for name in core.kinds.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
         raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
     if label or job:
         raise BadArgument("--label and --from go only with: rotary machine record program, or a motor test")
@@ -169,17 +178,17 @@ def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
     return name.strip().replace(sign, instead), value.strip()
 
 
-def seam_test(
-    job: NamedJob, to: Path | None = None, from_: Path | None = None, tape: Tape = 0.12, new: Begins = False
-) -> int:
+def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:
     """Draw the seam test and its form, or read the filled-in form and save the correction.
 
     Example: rotary machine seam-test regatta-bottle --to seams
 
-    :param to: the folder for the drawing, the form and the steps
+    :param to: the folder for the drawing, the form and the steps, or the file of the paper: .pdf …
     :param from_: a filled-in form: find the cause, and save the correction (--dry-run saves nothing)
     """
-    if to is not None:
+    if (to := sheet.to) is not None:
+        if to.suffix and from_ is None:
+            return print_paper(job, "seam-test", sheet)
         core.outfiles.refuse_folder(to)
     at = job.measured(new or job.machine is None)
     if from_ is not None:
@@ -205,7 +214,7 @@ def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot
         return say(core.level.levelling(plan, base_end, rim_end, apart, base_mm=pivot, system=job.system).says)
 
 
-def changed(what: str, /, note: Note = "", on: Machine = ON) -> int:
+def changed(what: str, /, on: Machine, note: Note = "") -> int:
     """Record a change to the machine, so that its old readings no longer count.
 
     Example: rotary machine changed lens
@@ -215,7 +224,7 @@ def changed(what: str, /, note: Note = "", on: Machine = ON) -> int:
     return report(core.machines.changed(_machine(on.machine, on), what, on.folder, note))
 
 
-def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine = ON) -> int:
+def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> int:
     """Ignore a reading, by its number.
 
     Example: rotary machine ignore 3
@@ -225,7 +234,4 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine = ON) 
     return report(core.machines.ignored(_machine(on.machine, on), number, on.folder))
 
 
-app = group(
-    "machine", "Your machine as measured, and what your program can do.",
-    show, list_, new, rename, tape_tests, record, seam_test, level, changed, ignore,
-)  # fmt: skip
+app = group(show, list_, new, rename, tape_tests, record, seam_test, level, changed, ignore)

@@ -4,8 +4,8 @@ from typing import TYPE_CHECKING
 
 import cyclopts
 
-from rotary.cli.options import NoOption
-from rotary.cli.words import ALONE, LIKE, WORDS, tree
+from rotary.cli.values import NoOption
+from rotary.cli.words import ALONE, LIKE, LIKE_OPTIONS, WORDS, tree
 from rotary.errors import brief, listing, nearest_name, single_line
 from rotary.shipped import examples
 
@@ -51,7 +51,8 @@ def _no_option(typed: str, arguments: "Iterable[Argument]", behind: bool = False
     names = [name for one in arguments for name in one.names if name.startswith("--")]
     if word in (*names, "--help", "--quiet", "--yes", "--dry-run"):
         return f'there is no job "{word}"' if behind else f"{word} takes no value: write {word}"
-    near = nearest_name(word, [*names, "--quiet", "--yes", "--dry-run"])
+    every = [*names, "--quiet", "--yes", "--dry-run"]
+    near = like if (like := LIKE_OPTIONS.get(word)) in every else nearest_name(word, every)
     return f"there is no option {brief(word)}{f'; did you mean {near}?' if near else ''}"
 
 

@@ -8,8 +8,9 @@ from typing import Annotated, Final, Literal
 from rotary.cli import core
 from rotary.cli.fronts import fronts
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, JOB, Inches, Store, options, whole
+from rotary.cli.options import PaperTo, options, with_job
 from rotary.cli.output import say
+from rotary.cli.values import CHOICE, JOB, File, Inches, Store, whole
 from rotary.cli.words import tree
 from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import bytes_of_job_file, is_folder
@@ -17,6 +18,8 @@ from rotary.files import bytes_of_job_file, is_folder
 LINES: Final = "write: rotary print setup JOB"
 NO_SCREEN: Final = f"the screen can't open, {{}} is not installed: install it, or {LINES}"
 NO_QUESTIONS: Final = "the questions can't be asked, {} is not installed: install it"
+ZSH_CALLS_IT: Final = 'if [ "$funcstack[1]" = _rotary ]; then _rotary "$@"; else compdef _rotary rotary; fi\n'
+"""The shell takes the script in a file that is called as its function, or sourced."""
 NO_BROWSER: Final = "the screen in a browser needs {}: write pip install 'rotary[browser]'"
 
 
@@ -35,10 +38,7 @@ class Served:
     port: Annotated[int, whole(1, 65535)] = 7480
     called: list[str] | None = None
     most: Annotated[int, whole(1, 20)] = 3
-    files: Path = Path()
-
-
-AT_HOME: Final = Served()
+    files: File = Path()
 
 
 def start() -> int:
@@ -47,7 +47,7 @@ def start() -> int:
         return _front(lambda: fronts.get().desk(None), NO_SCREEN)
     from rotary.cli.print_commands import setup
 
-    return setup(NamedJob(name=core.shipped.FIRST))
+    return setup(NamedJob(name=core.shipped.FIRST), PaperTo())
 
 
 def version() -> int:
@@ -61,23 +61,26 @@ def version() -> int:
 def completion(shell: Annotated[Literal["bash", "zsh", "fish"], CHOICE], /) -> int:
     """Print what a shell completes this command line by.
 
+    For zsh, save it as _rotary in a folder of your fpath.
+
     Example: rotary --completion bash > ~/.local/share/bash-completion/completions/rotary
 
     :param shell: bash, zsh or fish
     """
-    return say(tree().generate_completion(shell=shell))
+    script = tree().generate_completion(shell=shell)
+    return say(script.replace("_cyclopts_rotary", "_rotary") + ZSH_CALLS_IT if shell == "zsh" else script)
 
 
 def open_(
     job: Annotated[str | None, JOB] = None,
     /,
     *,
+    served: Served,
     browser: bool = False,
     ask: bool = False,
     all: bool = False,  # noqa: A002  (the word that is typed)
     inches: Inches = False,
     store: Store = None,
-    served: Served = AT_HOME,
 ) -> int:
     """Open the screen, which answers while you type.
 
@@ -95,11 +98,11 @@ def open_(
     if ask and (sys.stdin is None or sys.stdout is None):
         raise FileTrouble("questions need an open input and output: leave both open")
     named = NamedJob(name=job or "-", store=store, inches=inches)
-    path = None if job is None else named.path
+    path = named.path if job else None
     if browser:
         return _in_browser(path, served)
     # A file that is only unfinished is for the screen to mend.
-    data = None if path is None else core.jobs.tables_of_job(path, job or "")
+    data = None if path is None else core.jobs.tables_of_job(path, named.name)
     if not ask:
         return _front(lambda: fronts.get().desk(str(path) if path else None), NO_SCREEN)
     return _front(lambda: fronts.get().ask(data, named.system, named.profiles, all, path), NO_QUESTIONS)
@@ -126,3 +129,6 @@ def _in_browser(path: Path | None, how: Served) -> int:
         raise FileTrouble(f"{brief(how.files, 80)} is not a folder: name an existing one after --files")
     job, called = str(path.resolve()) if path else None, tuple(how.called or ())
     return _front(lambda: fronts.get().browser(job, how.address, how.port, called, how.most, how.files), NO_BROWSER)
+
+
+app = with_job(open_)

@@ -1,118 +1,23 @@
-"""What is typed behind a command: the kinds of values, and the groups of options that several commands take."""
+"""The groups of options that several commands take, and how a command's function becomes what is typed."""
 
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, is_dataclass, replace
 from inspect import Parameter as Place
 from inspect import Signature, signature
 from pathlib import Path
-from typing import Annotated, Any, ClassVar, Final, Literal, TypeVar, dataclass_transform, get_args
+from typing import Annotated, Any, ClassVar, TypeVar, dataclass_transform
 
-from cyclopts import App, Parameter, Token
+from cyclopts import App, Parameter
 
 from rotary.cli import core
 from rotary.cli.output import complain
-from rotary.errors import BadArgument, FileTrouble, brief, nearest_name
+from rotary.cli.values import FLAGS, File, Inches, JobName, Paper, ProfileName, Store, Typed, whole
+from rotary.errors import BadArgument, FileTrouble, brief
 from rotary.files import is_folder, is_there
 from rotary.services import USUAL_DRAWS, Folders
 
 T = TypeVar("T")
-
-OLD_CHOICES: Final = {"joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork"}
-"""Words of earlier versions behind options, and what they are now."""
-
-
-class NoOption(ValueError):  # noqa: N818  (what it is, not what went wrong)
-    """An option of no such name stands where a job is expected."""
-
-
-def _typed(reader: Callable[[str, Any], Any], hyphen: bool = True) -> Parameter:
-    """What one word is read as, by its text and its type; the reader raises ValueError and nothing else."""
-
-    def read(kind: Any, tokens: Sequence[Token]) -> Any:
-        return reader(tokens[0].value, kind)
-
-    return Parameter(converter=read, n_tokens=1, allow_leading_hyphen=hyphen)
-
-
-def whole(low: int, high: int) -> Parameter:
-    """A whole number within bounds."""
-
-    def number(text: str, _: Any) -> int:
-        if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
-            raise ValueError(f"must be a whole number from {low} to {high} (got {brief(text) or 'nothing'})")
-        return int(text)
-
-    return _typed(number, hyphen=False)
-
-
-def _any_case(text: str, kind: Any) -> str:
-    """One of the words of a type, however it is typed."""
-    words = [word for word in _words(kind) if isinstance(word, str)]
-    typed = text.strip().casefold().replace("_", "-")
-    typed = OLD_CHOICES.get(typed, typed)
-    if (word := next((word for word in words if word.casefold() == typed), None)) is not None:
-        return word
-    offer = f"did you mean {near}? Write" if (near := nearest_name(text, words)) else "write"
-    raise ValueError(f"can't be {brief(text or 'nothing')}: {offer} {', '.join(words)}")
-
-
-def _words(kind: Any) -> tuple[Any, ...]:
-    """The words of a Literal, and of the Literals in a union."""
-    return tuple(word for part in get_args(kind) for word in (_words(part) if get_args(part) else (part,)))
-
-
-def _length(text: str, _: Any) -> float:
-    """A length [mm]: a number with its unit, as everywhere else."""
-    return core.units.value_from_text(text, "mm", None)
-
-
-def _tape(text: str, kind: Any) -> float:
-    """How thick a tape may be."""
-    if not 0.01 <= (value_mm := _length(text, kind)) <= 2.0:
-        raise ValueError(f"must be from 0.01 mm to 2 mm (got {brief(text)})")
-    return value_mm
-
-
-def _job(text: str, _: Any) -> str:
-    """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
-    if text.startswith("-") and text != "-":
-        raise NoOption(text)
-    if not text.strip():
-        raise ValueError(
-            "is empty: name a job file, an example (rotary job example), or a saved job (rotary profile list)"
-        )
-    return text
-
-
-FLAGS: Final = Parameter(negative="", show_default=False)
-"""No flag has an opposite unless it says so."""
-
-JOB: Final = _typed(_job)
-CHOICE: Final = _typed(_any_case, hyphen=False)
-LIST: Final = Parameter(negative="", allow_leading_hyphen=True)
-Length = Annotated[float, _typed(_length)]
-Tape = Annotated[float, _typed(_tape), Parameter(help='how thick the tape is, "0.12 mm"')]
-Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
-Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
-Files = Annotated[list[Path] | None, FLAGS]
-Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
-Headings = Annotated[
-    Literal["yes", "no"] | None, CHOICE, Parameter(help="does the list start with headings? yes or no")
-]
-Number = Annotated[int, whole(1, 10**9)]
-
-JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example, a saved job, or - to pipe a job in")]
-ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
-Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
-Inches = Annotated[bool, Parameter(help="lengths in inches, except numbers typed into the controller")]
-Note = Annotated[Text, Parameter(help="a remark to save with it")]
-Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
-Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
-Store = Annotated[Path | None, Parameter(help="the folder of saved jobs and readings (or set ROTARY_FOLDER)")]
-Paper = Annotated[
-    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (if left out, the usual one where you are)")
-]
 
 
 @dataclass_transform(kw_only_default=True, frozen_default=True)
@@ -134,9 +39,9 @@ def texts(names: str) -> Callable[[type[T]], type[T]]:
     return with_texts
 
 
-def group(name: str, line: str, *commands: Callable[..., int]) -> App:
-    """One of the words behind `rotary`, with commands of its own, each called as its function."""
-    app = App(name=name, help=line, default_parameter=FLAGS)
+def group(*commands: Callable[..., int]) -> App:
+    """One of the words behind `rotary`, called as its module, with commands of its own, each called as its function."""
+    app = App(name=commands[0].__module__.rpartition(".")[2].partition("_")[0], default_parameter=FLAGS)
     for command in commands:
         place = f"{command.__name__}_as_typed"
         setattr(sys.modules[command.__module__], place, with_job(command))
@@ -149,23 +54,27 @@ def group(name: str, line: str, *commands: Callable[..., int]) -> App:
 def with_job(command: Callable[..., int]) -> Callable[..., int]:
     """A command as it is typed: what is saved or a job, its first parameter, by its name first, its options behind.
 
-    Where no parameter is marked as an option, all are that stand behind the first, or behind those that are no option.
+    A group of options may be left out. Where no parameter is marked as an option, all are that stand behind the first,
+    or behind those that are no option.
     """
     every = [*signature(command).parameters.values()]
     are_marked = any(one.kind in (Place.KEYWORD_ONLY, Place.VAR_POSITIONAL) for one in every)
     loose = Place.POSITIONAL_OR_KEYWORD if are_marked else Place.KEYWORD_ONLY
-    every = [one.replace(kind=loose) if one.kind is Place.POSITIONAL_OR_KEYWORD else one for one in every]
-    kind = every[0].annotation if every else None
-    if not (isinstance(kind, type) and issubclass(kind, Stored) and every[0].name in ("job", "profile")):
-        vars(command)["__signature__"] = Signature(every)
-        return command
-    usual = kind()
+    typed, job = list[Place](), ""
+    for one in every:
+        if isinstance(one.annotation, type) and is_dataclass(one.annotation):
+            usual = one.annotation()
+            if one is every[0] and isinstance(usual, Stored):
+                job = one.name
+                typed.append(Place("name", Place.POSITIONAL_ONLY, default=usual.UNNAMED, annotation=usual.CALLED))
+            typed.append(one.replace(kind=Place.KEYWORD_ONLY, default=usual))
+        else:
+            typed.append(one.replace(kind=loose) if one.kind is Place.POSITIONAL_OR_KEYWORD else one)
 
-    def called(name: str, /, *words: Any, where: Stored = usual, **more: Any) -> int:
-        return command(replace(where, name=name), *words, **more)
+    def called(*words: Any, **more: Any) -> int:
+        return command(replace(more.pop(job), name=words[0]), *words[1:], **more) if job else command(*words, **more)
 
-    typed = [Place("name", Place.POSITIONAL_ONLY, annotation=kind.CALLED), *every[1:]]
-    typed.append(Place("where", Place.KEYWORD_ONLY, default=usual, annotation=kind))
+    typed.sort(key=lambda one: one.kind)
     called.__annotations__ = {one.name: one.annotation for one in typed}
     called.__doc__, vars(called)["__signature__"] = command.__doc__, Signature(typed)
     return called
@@ -178,7 +87,7 @@ class PaperTo:
     :param to: the file to write; its ending, .pdf .html .txt .json, says how
     """
 
-    to: Path | None = None
+    to: File | None = None
     paper: Paper = None
 
 
@@ -191,12 +100,12 @@ class Machine:
     """
 
     machine: str | None = None
-    machines: Path | None = None
+    machines: File | None = None
 
     @property
     def folder(self) -> Path:
         """Where machines are."""
-        return core.machine_folder(_folder(self.machines, "--machines"))
+        return core.shipped.machine_folder(_folder(self.machines, "--machines"))
 
 
 @options
@@ -204,6 +113,7 @@ class Stored:
     """What is saved under a name."""
 
     CALLED: ClassVar[Any] = ProfileName
+    UNNAMED: ClassVar[Any] = Place.empty
 
     name: Annotated[str, Parameter(parse=False)] = "-"
     store: Store = None
@@ -266,10 +176,6 @@ class Where(Machine, Stored):
     def folders(self) -> Folders:
         """Where profiles and machines are."""
         return Folders(self.profiles, self.folder)
-
-
-ON: Final[Machine] = Machine()
-TO_OUTPUT: Final = PaperTo()
 
 
 def store_of(store: Path | None) -> Path:

@@ -113,7 +113,7 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
     return report([*files, *(f"  - {line}" for line in says)])
 
 
-def misfit_lines(misfits: "Iterable[core.Outcome]", done: str) -> list[str]:
+def misfit_lines(misfits: "Iterable[core.results.Outcome]", done: str) -> list[str]:
     """Those that don't fit, by name as far as a person reads."""
     lines = [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
@@ -186,20 +186,9 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     """
     if to is None:
         return
-    if str(to) == "." or "\0" in str(to):
-        raise BadArgument("no file is named after --to: write --to setup.txt")
     if kind_of is not None:
         kind_of(to)
     core.outfiles.refuse_file(to, sources, over() != "no")
-
-
-def write_paper(
-    make: "Callable[[float], core.Paper]", to: Path, paper: "core.printer.SheetName | None", sources: Iterable[Path]
-) -> list[str]:
-    """Write a paper, never over the job; the lines that say so."""
-    sheet = paper or core.printer.usual_sheet()
-    (line,) = write(to, core.formats.document(make, core.formats.ending_of(to), sheet).data, sources)
-    return [f"{line}, for {sheet}"]
 
 
 def refuse_paper_name(to: Path | None, instead: str) -> None:
@@ -218,5 +207,5 @@ def verdict(plan: "core.plan.Plan") -> int:
     """The exit code of a plan; why there are no passes goes to the error output."""
     if plan.removal.setting is not None:
         return OK
-    complain(core.first_line(plan))
+    complain(core.passes.first_line(plan))
     return NO_PASSES

@@ -2,18 +2,17 @@
 
 from datetime import date, datetime
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Any, Literal
 
 from cyclopts import Parameter
 
 from rotary.cli import core
-from rotary.cli.jobs import NamedJob
-from rotary.cli.options import CHOICE, JOB, Json, Note, Number, Where, group, options, whole
+from rotary.cli.jobs import JobIfAny, NamedJob
+from rotary.cli.options import Where, group, options
 from rotary.cli.output import OK, json_text, refuse_file, report, say, typed, write
+from rotary.cli.values import CHOICE, JOB, File, Json, Note, Number, whole
 from rotary.errors import BadArgument
 from rotary.services import USUAL_DRAWS
-
-HERE: Final = Where()
 
 
 @options
@@ -28,15 +27,12 @@ class WhichPatch:
     another: bool = False
 
 
-THE_NEXT: Final = WhichPatch()
-
-
 def new(
     job: NamedJob,
+    which: WhichPatch,
     cells: Annotated[int | None, whole(4, 16)] = None,
     on: Annotated[Literal["scrap", "item"] | None, CHOICE] = None,
-    which: WhichPatch = THE_NEXT,
-    to: Path | None = None,
+    to: File | None = None,
     json: Json = False,
 ) -> int:
     """Choose the cells of a test patch, save them, and print what to mark.
@@ -50,28 +46,23 @@ def new(
     if which.patch is not None and (cells or on):
         raise BadArgument(f"patch {which.patch} already has its cells: leave out --cells and --on, or --patch")
     refuse_file(to, job.sources)
-    return patch_in_lines(job, core.PatchWish(cells, on, again=which.patch, new=which.another), to, json)
-
-
-def patch_in_lines(named: NamedJob, wish: "core.PatchWish", to: Path | None = None, json: bool = False) -> int:
-    """A patch with its settings, to the output; its drawing to a file where asked for."""
-    job = named.on_machine()
+    part, wish = job.on_machine(), core.patch.PatchWish(cells, on, again=which.patch, new=which.another)
     if wish.again is not None:
         with typed():
-            core.named_patch(wish.again, core.readings.readings_in(named.profiles), job.item, job.laser)
-    to_mark = core.patches.next_patch(job, named.profiles, wish, max(named.samples, USUAL_DRAWS))
-    drawn = write(to, core.patch_svg(to_mark.record), named.sources) if to is not None else []
+            core.patch_cells.named_patch(wish.again, core.readings.readings_in(job.profiles), part.item, part.laser)
+    to_mark = core.patches.next_patch(part, job.profiles, wish, max(job.samples, USUAL_DRAWS))
+    drawn = write(to, core.patch_drawing.patch_svg(to_mark.record), job.sources) if to is not None else []
     if json:
         return say(json_text(patch_data(to_mark)))
-    paper = core.patch_paper(to_mark, named.planned(job, 0), named.system, date.today())
+    paper = core.cells_paper.patch_paper(to_mark, job.planned(part, 0), job.system, date.today())
     say("\n".join(core.text.text_lines(paper)) + "\n")
     number = to_mark.record.name.removeprefix("patch ")
-    how = f"rotary patch record {named.name} --patch {number} 1=coating-left,clean 2=residue ..."
+    how = f"rotary patch record {job.name} --patch {number} 1=coating-left,clean 2=residue ..."
     says = [f"  - {text}" for text in to_mark.says]
     return report([*says, "", *drawn, f"The cells are saved. Once you have marked them: {how}"])
 
 
-def patch_data(to_mark: "core.PatchToMark") -> dict[str, Any]:
+def patch_data(to_mark: "core.patch_cells.PatchToMark") -> dict[str, Any]:
     """A patch with every look at every cell as it is stored: the unit of each number stands in its name."""
     looks = [look.model_dump(mode="json", by_alias=False) for look in to_mark.record.looks]
     rest = {name: value for name, value in to_mark._asdict().items() if name != "record"}
@@ -116,11 +107,13 @@ def _gap(job: NamedJob, closed: int) -> int:
         if not plan.seams.seams:
             raise BadArgument("no slices meet on this item, so it needs no gap ladder")
         core.machines.record_gap_ladder(plan, closed, at.machine.name, datetime.now().astimezone(), at.folder)
-    lines = core.seam_notes(job.planned(job.measured().corrected))
-    return report([*lines, f"saved in {core.machine_path(at.machine.name, at.folder)}"])
+    lines = core.seams.notes(job.planned(job.measured().corrected))
+    return report([*lines, f"saved in {core.machine_files.machine_path(at.machine.name, at.folder)}"])
 
 
-def taught(job: NamedJob, earlier: "tuple[str, tuple[core.Reading, ...]] | None" = None) -> "core.cells.TaughtPlan":
+def taught(
+    job: NamedJob, earlier: "tuple[str, tuple[core.reading.Reading, ...]] | None" = None
+) -> "core.cells.TaughtPlan":
     """What the readings teach of a job's coating."""
     return core.cells.taught(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
 
@@ -128,51 +121,44 @@ def taught(job: NamedJob, earlier: "tuple[str, tuple[core.Reading, ...]] | None"
 def say_taught(what: "core.cells.TaughtPlan") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
     if what.learned is not None:
-        say([*core.taught_lines(core.taught_rows(what.learned), what.learned.readings), ""])
+        say([*core.patch_words.taught_lines(core.coating.taught_rows(what.learned), what.learned.readings), ""])
     return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
 
 
-def list_(
-    name: Annotated[str | None, JOB, Parameter(name="JOB")] = None,
-    /,
-    window: Path | None = None,
-    assumptions: Path | None = None,
-    json: Json = False,
-    where: Where = HERE,
-) -> int:
+def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = None, json: Json = False) -> int:
     """List test patch readings. Name a job to see its plan with and without them.
 
     Example: rotary patch list regatta-bottle --window window.svg
 
-    :param name: a job, to see its plan with and without them
     :param window: with a job: draw which settings work, as SVG
     :param assumptions: with a job: draw the estimates before and after the readings, as SVG
     """
-    readings = core.readings.readings_in(where.profiles)
+    if job.name:
+        job.job()
+    readings = core.readings.readings_in(job.profiles)
     if json:
         return say(json_text([one.model_dump(mode="json", by_alias=False) for one in readings]))
-    if name is None and (window or assumptions):
+    if not job.name and (window or assumptions):
         raise BadArgument("a picture needs a job: write rotary patch list JOB --window FILE")
-    job = None if name is None else NamedJob(**{**vars(where), "name": name})
     for picture in (window, assumptions):
-        refuse_file(picture, job.sources if job else ())
+        refuse_file(picture, job.sources)
     if not readings:
-        return say([f"no readings are saved in {where.profiles} yet: mark a patch with: rotary patch new JOB"])
-    say(core.reading_lines(readings))
-    if job is None:
+        return say([f"no readings are saved in {job.profiles} yet: mark a patch with: rotary patch new JOB"])
+    say(core.patch_words.reading_lines(readings))
+    if not job.name:
         return OK
     what = taught(job)
     if assumptions and what.learned is None:
         raise BadArgument("no reading of this coating helps yet: read a patch first")
     say("\n")
     say_taught(what)
-    pictures: list[tuple[Path, core.PaperPicture]] = []
+    pictures: list[tuple[Path, core.paper_pictures.PaperPicture]] = []
     if window:
         plan = job.plan()
         seen = core.patches.window_taught(plan, readings)
-        pictures.append((window, core.picture(plan, "window", wide=160.0, high=100.0, seen=seen)))
+        pictures.append((window, core.pictures.picture(plan, "window", wide=160.0, high=100.0, seen=seen)))
     if assumptions and what.learned is not None:
-        drawing = core.taught_picture(core.taught_rows(what.learned), what.learned.readings)
+        drawing = core.taught.taught_picture(core.coating.taught_rows(what.learned), what.learned.readings)
         pictures.append((assumptions, drawing))
     lines = [line for to, drawing in pictures for line in write(to, core.svg.svg_text(drawing), job.sources)]
     return report(["", *lines]) if lines else OK
@@ -182,9 +168,10 @@ def ignore(
     number: Annotated[Number | None, Parameter(name="N")] = None,
     job: Annotated[str | None, JOB] = None,
     /,
+    *,
+    where: Where,
     patch: Number | None = None,
     undo: bool = False,
-    where: Where = HERE,
 ) -> int:
     """Ignore a reading. It stays on file.
 
@@ -203,10 +190,10 @@ def ignore(
             core.readings.close_patch(f"patch {patch}", where.profiles)
         if number is not None:
             core.readings.strike(number, where.profiles, ignored=not undo)
-    report([*core.reading_lines(core.readings.readings_in(where.profiles)), *([""] if job else [])])
+    report([*core.patch_words.reading_lines(core.readings.readings_in(where.profiles)), *([""] if job else [])])
     if job is None:
         return OK
     return say_taught(taught(NamedJob(**{**vars(where), "name": job}), ("before that", earlier)))
 
 
-app = group("patch", "Test patches, and their readings.", new, record, list_, ignore)
+app = group(new, record, list_, ignore)

@@ -1,11 +1,10 @@
 """The short answer of a job, the whole plan as JSON, and what would change it."""
 
-from pathlib import Path
 from typing import Annotated
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import Json, Plain, whole, with_job
+from rotary.cli.options import with_job
 from rotary.cli.output import (
     answer,
     complain,
@@ -17,6 +16,7 @@ from rotary.cli.output import (
     refuse_two_forms,
     verdict,
 )
+from rotary.cli.values import File, Json, Plain, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
@@ -27,7 +27,7 @@ def plan(
     error_budget: bool = False,
     suggestions: bool = False,
     plain: Plain = False,
-    to: Path | None = None,
+    to: File | None = None,
     seconds: Annotated[int, whole(1, 3600)] = 20,
 ) -> int:
     """Say how a job stands, what to do next, what to type and what to do by hand.
@@ -51,7 +51,7 @@ def plan(
         with waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds))
         data = [{"change": one.says, "chance": one.chance} for one in tried]
-        return deliver(json_text(data) if json else core.suggestion_lines(tried), to, job.sources, json)
+        return deliver(json_text(data) if json else core.patch_words.suggestion_lines(tried), to, job.sources, json)
     repeat, made = job.repeat(), None
     if repeat is not None and repeat.run is not None and not json and not quiet.get():
         name = brief(repeat.found.profile.saved.name, 80)
@@ -66,7 +66,7 @@ def plan(
                 answer(True, {"actions": actions}, ())
             raise
     if json:
-        text = core.plan_in_words(made, actions).model_dump_json(indent=2)
+        text = core.plan_words.plan_in_words(made, actions).model_dump_json(indent=2)
     else:
         text = "\n".join(core.actions.short_answer(made, actions, job.system, job.name, plain))
     deliver(text + "\n", to, job.sources, json)
@@ -74,15 +74,15 @@ def plan(
 
 
 def _with_actions(
-    job: NamedJob, made: "core.plan.Plan", repeat: "core.Repeat | None", system: str
-) -> "tuple[core.plan.Plan, core.Actions]":
+    job: NamedJob, made: "core.plan.Plan", repeat: "core.standing.Repeat | None", system: str
+) -> "tuple[core.plan.Plan, core.acts.Actions]":
     """The plan and what a person does for it, zones of focus and words as their files are laid out.
 
     In lines they are the numbers of a new plan, whatever was proven.
     """
     made = job.with_words(core.files.with_sizes(made, job.drawings) if made.job.artwork.pieces else made)
     runs = core.profiles.timed_runs(None if job.name == "-" else job.path, job.profiles)
-    marks, drawn = (core.drawn_marks if made.job.is_inscribed else core.actions.drawn_files)(made, job.drawings)
+    marks, drawn = (core.marks.drawn_marks if made.job.is_inscribed else core.actions.drawn_files)(made, job.drawings)
     actions = core.actions.actions_for(made, job.drawings, repeat, system, lambda *_: (marks, drawn), runs)
     if made.job.is_inscribed:
         return marks.model_copy(update={"job": made.job}), actions

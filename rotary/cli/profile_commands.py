@@ -6,47 +6,17 @@ from typing import Annotated, Final, Literal
 
 from cyclopts import Parameter
 
-from rotary.cli import core
+from rotary.cli import core, output
 from rotary.cli.jobs import NamedJob, SavedJob
-from rotary.cli.options import (
-    CHOICE,
-    TO_OUTPUT,
-    Files,
-    Json,
-    Length,
-    Note,
-    Number,
-    PaperTo,
-    Plain,
-    Store,
-    Stored,
-    Text,
-    Typed,
-    Version,
-    options,
-    store_of,
-    whole,
-)  # fmt: skip
-from rotary.cli.output import (
-    NO_PASSES,
-    OK,
-    answer,
-    complain,
-    deliver,
-    refuse_file,
-    refuse_two_forms,
-    report_saved,
-    typed,
-    verdict,
-    wish_of,
-)  # fmt: skip
+from rotary.cli.options import PaperTo, Stored, options, store_of
+from rotary.cli.values import CHOICE, Files, Json, Length, Note, Number, Plain, Store, Text, Typed, Version, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, NoPlan
 
 
 @options
-class RunSaid:
-    """What you can say about a run.
+class RunJob(SavedJob):
+    """A saved job that was run, and what you can say about the run.
 
     :param passes: how many passes the first slice took
     :param power: the power that came clean, "26 %" (the first of the plan)
@@ -65,16 +35,13 @@ class RunSaid:
     @property
     def came(self) -> "core.run.CameClean":
         """How the first slice came clean; raises BadArgument where the power is none."""
-        with typed({"power": "--power"}):
+        with output.typed({"power": "--power"}):
             return core.run.CameClean(self.passes, core.logbook.power_from_text(self.power))
 
     @property
     def files(self) -> "tuple[core.record.ArtworkFile, ...]":
         """The files that the marking program was given."""
         return tuple(map(core.noting.artwork_file, self.file or ()))
-
-
-NOTHING_SAID: Final = RunSaid()
 
 
 @options
@@ -91,9 +58,6 @@ class Today:
     anew: bool = False
 
 
-AS_PROVEN: Final = Today()
-
-
 def save(job: NamedJob, as_: str | None = None, follows: str | None = None, drawing: Files = None) -> int:
     """Plan a job and save it.
 
@@ -105,15 +69,15 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
     """
     content = job.job()
     name = as_ if as_ is not None else content.item.name
-    with typed():
+    with output.typed():
         core.naming.checked_name(name)
     plan = job.plan_of_marks()
     stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
-        saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.drawn_marks)
-    report_saved(saved, "saved as")
-    return verdict(plan)
+        saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marks.drawn_marks)
+    output.report_saved(saved, "saved as")
+    return output.verdict(plan)
 
 
 def list_(
@@ -146,7 +110,7 @@ def list_(
     if not everything:
         lines = [f"nothing is saved in {folder} yet: save a job with: rotary profile save JOB --as NAME"]
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
-    return answer(json, data, lines or [f"none of the {len(everything)} saved jobs fits"])
+    return output.answer(json, data, lines or [f"none of the {len(everything)} saved jobs fits"])
 
 
 def _lines(entry: "core.index.ProfileEntry", folder: Path) -> list[str]:
@@ -167,7 +131,7 @@ def find(job: NamedJob, json: Json = False) -> int:
     near = core.finding.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
     data = [{"name": one.entry.name, "off_mm": one.off_mm, "differs": one.differs} for one in near]
     lines = [line for one in near for line in (one.summary(job.system), *(f"    ! {text}" for text in one.differs))]
-    return answer(json, data, lines or ["no job with such an item is saved"])
+    return output.answer(json, data, lines or ["no job with such an item is saved"])
 
 
 def show(profile: Stored, version: Version = None, json: Json = False) -> int:
@@ -176,31 +140,26 @@ def show(profile: Stored, version: Version = None, json: Json = False) -> int:
     Example: rotary profile show "regatta bottle"
     """
     found = profile.opened(version, alone=False)
-    answer(json, found.profile, core.places.read(found.version.path).decode("utf-8-sig").splitlines())
+    output.answer(json, found.profile, core.places.read(found.version.path).decode("utf-8-sig").splitlines())
     for text in filter(None, () if json else (found.read_only, found.doubt)):
-        complain(text)
-    return OK
+        output.complain(text)
+    return output.OK
 
 
 def repeat(
-    profile: SavedJob,
-    version: Version = None,
-    now: Today = AS_PROVEN,
-    json: Json = False,
-    plain: Plain = False,
-    sheet: PaperTo = TO_OUTPUT,
+    profile: SavedJob, now: Today, sheet: PaperTo, version: Version = None, json: Json = False, plain: Plain = False
 ) -> int:
     """Print a saved job for a repeat: the numbers you ran, what to check first, what has changed.
 
     Example: rotary profile repeat "regatta bottle" --to repeat.pdf
     """
-    from rotary.cli.print_commands import printed_repeat, refuse_lines
+    from rotary.cli.papers import printed_repeat, refuse_lines
 
     # Its artwork lies where it is called from, or beside the job that names today's setup.
     named = NamedJob(**{**vars(profile), "name": now.today or "-"})
-    refuse_two_forms(json, plain)
+    output.refuse_two_forms(json, plain)
     refuse_lines(sheet.to, plain)
-    refuse_file(sheet.to, named.sources)
+    output.refuse_file(sheet.to, named.sources)
     found = profile.opened(version)
     job = core.checks.with_setup_of(found.profile.job, named.job()) if now.today else None
     how = named.repeat_of(found, job)
@@ -209,23 +168,23 @@ def repeat(
     if not json:
         return printed_repeat(named, how, sheet, plain)
     actions = core.actions.actions_of_repeat(how, named.drawings) if how.run is not None else None
-    deliver(core.telling.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
-    return OK if how.run is not None else verdict(how.today())
+    output.deliver(core.telling.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
+    return output.OK if how.run is not None else output.verdict(how.today())
 
 
-def proven(profile: SavedJob, version: Version = None, said: RunSaid = NOTHING_SAID) -> int:
+def proven(profile: RunJob, version: Version = None) -> int:
     """Mark a saved job proven: you ran it, and it came out as wanted.
 
     Example: rotary profile proven "regatta bottle" --batch April
     """
-    came, files, how = said.came, said.files, profile.repeat_of(profile.opened(version))
+    came, files, how = profile.came, profile.files, profile.repeat_of(profile.opened(version))
     try:
-        with typed({"numbers": "--numbers"}):
-            saved = core.profiles.prove_run(how, said.numbers or "", came, said.batch, said.note, files)
+        with output.typed({"numbers": "--numbers"}):
+            saved = core.profiles.prove_run(how, profile.numbers or "", came, profile.batch, profile.note, files)
     except NoPlan as none:
-        complain(str(none))
-        return NO_PASSES
-    return report_saved(saved, "proven:")
+        output.complain(str(none))
+        return output.NO_PASSES
+    return output.report_saved(saved, "proven:")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
@@ -235,7 +194,7 @@ def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> i
     """
     if not text.strip() or len(text) > 2000:
         raise BadArgument("a remark has 1 to 2000 letters: write what to know next time")
-    return report_saved(core.noting.add_note(profile.home, text), "noted in")
+    return output.report_saved(core.noting.add_note(profile.home, text), "noted in")
 
 
 def reading(
@@ -256,13 +215,13 @@ def reading(
     :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:
-        return report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
+        return output.report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
     if of is None or shows is None:
         raise BadArgument('a reading needs a name and a result: write --of "test patch" --shows clean')
-    entry = wish_of(
+    entry = output.wish_of(
         core.record.RunReading, {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
     )
-    return report_saved(core.noting.add_reading(profile.home, entry), "written into")
+    return output.report_saved(core.noting.add_reading(profile.home, entry), "written into")
 
 
 COMMANDS: Final = (save, list_, find, show, repeat, proven, note, reading)

@@ -6,8 +6,9 @@ from typing import Annotated
 from cyclopts import Parameter
 
 from rotary.cli import core, profile_commands
-from rotary.cli.options import Inches, Json, Store, Stored, Version, group, store_of
+from rotary.cli.options import Stored, group, store_of
 from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, over, report, report_saved, say
+from rotary.cli.values import Inches, Json, Store, Version
 from rotary.errors import brief
 from rotary.files import only_said
 
@@ -160,6 +161,5 @@ def import_(file: Path, /, *names: Names, store: Store = None) -> int:
 
 
 app = group(
-    "profile", "Saved jobs, to find and repeat what worked.",
-    *profile_commands.COMMANDS, copy, rename, history, compare, restore, resolve, delete, bin, repair, export, import_,
-)  # fmt: skip
+    *profile_commands.COMMANDS, copy, rename, history, compare, restore, resolve, delete, bin, repair, export, import_
+)

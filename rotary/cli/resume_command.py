@@ -1,13 +1,14 @@
 """A job that was stopped, or an item that was re-mounted: what is left of it, as the item sits now."""
 
 from collections.abc import Callable
-from pathlib import Path
-from typing import Annotated, Final
+from typing import Annotated
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob, Pieces
-from rotary.cli.options import Length, Paper, options, whole, with_job
-from rotary.cli.output import over, refuse_file, report, say, typed, write_paper, wrote
+from rotary.cli.options import options, with_job
+from rotary.cli.output import over, refuse_file, report, say, typed, wrote
+from rotary.cli.papers import write_paper
+from rotary.cli.values import File, Length, Paper, whole
 
 
 @options
@@ -30,12 +31,9 @@ class MarksNow:
     passes: Annotated[int | None, whole(1, 200)] = None
 
 
-WHERE_IT_WAS: Final = MarksNow()
-
-
 def remaining(
     job: NamedJob, marks: MarksNow
-) -> "tuple[Callable[[float], core.Paper], core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
+) -> "tuple[Callable[[float], core.paper.Paper], core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
     """What is left of a stopped job, as the item sits now: its sheet, its plan, what it is, and the machine."""
     at = job.measured()
     plan = job.planned(at.corrected)
@@ -45,12 +43,10 @@ def remaining(
     with typed({name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}):
         done = core.resume.done_from_text(marks.done)
         left = core.resume.remainder(plan, core.resume.TickReadings(**read), done, marks.passes, job.system)
-    return lambda _: core.resume_paper(plan, left, job.system), plan, left, at
+    return lambda _: core.left_over.resume_paper(plan, left, job.system), plan, left, at
 
 
-def resume(
-    job: Pieces, ticks: MarksNow = WHERE_IT_WAS, to: Path | None = None, sheet: Path | None = None, paper: Paper = None
-) -> int:
+def resume(job: Pieces, ticks: MarksNow, to: File | None = None, sheet: File | None = None, paper: Paper = None) -> int:
     """Lay out what is left of a stopped job, as the item sits now.
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
@@ -65,7 +61,7 @@ def resume(
     lines = core.text.text_lines(make(0.0))
     if to is not None and (job.are_words or job.has_some(plan)):
         if job.are_words:
-            rings = core.words_on_wall(plan.job, lambda _: plan, job.drawings)[1]
+            rings = core.marks.words_on_wall(plan.job, lambda _: plan, job.drawings)[1]
         else:
             plan = job.named(plan)
             ink = job.ink(plan)

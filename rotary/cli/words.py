@@ -7,7 +7,7 @@ if TYPE_CHECKING:
     from cyclopts import App
 
 WORDS: Final = {
-    "open": ("open_command:open_", "the screen, in a terminal, a browser, or as questions in plain lines"),
+    "open": ("open_command:app", "the screen, in a terminal, a browser, or as questions in plain lines"),
     "plan": ("plan_command:app", "the plan of a job: verdict, what to type, what to do"),
     "print": ("print_commands:app", "papers: setup sheet, test patch, machine tests, template"),
     "art": ("art_commands:app", "files for the marking program, and a simulation of them"),
@@ -61,15 +61,18 @@ LIKE: Final[dict[str, tuple[str, ...]]] = {
     "mark": ("plan", "art slice"), "focus": ("plan",), "power": ("plan",), "speed": ("plan",), "passes": ("plan",),
     "text": ("inscribe",), "engrave": ("inscribe", "depth plan"), "letters": ("inscribe",), "words": ("inscribe",),
     "simulate": ("art check",), "continue": ("resume",), "photo": ("art dots",), "image": ("art dots",),
+    "gui": ("open",), "tui": ("open",), "ui": ("open",), "app": ("open",), "web": ("open --browser",),
+    "serve": ("open --browser",), "slice": ("art slice",), "slices": ("art slice",), "svg": ("art slice",),
+    "dxf": ("art slice --dxf",), "serial": ("inscribe",), "all": ("setup",), "runs": ("log list",),
     "proof": ("patch new",), "tilt": ("machine level",), "shim": ("machine level",), "safety": ("plan",),
 }  # fmt: skip
 """Words that other tools have, and the commands here that do the same, likeliest first."""
 
-NAMES_A_FILE: Final = (
-    "--to", "--from", "--art", "--store", "--machines", "--sheet", "--window", "--assumptions", "--readings", "--list",
-    "--drawing", "--file",
-)  # fmt: skip
-"""Options behind which a file or folder stands, so that nothing at all is no name."""
+LIKE_OPTIONS: Final = {
+    "--force": "--yes", "-f": "--yes", "--output": "--to", "-o": "--to", "--format": "--json", "--imperial": "--inches",
+    "--verbose": "--details", "-v": "--details", "--silent": "--quiet", "-n": "--dry-run", "--no-act": "--dry-run",
+}  # fmt: skip
+"""Options that other tools have, and those here that do the same, where a command has them."""
 
 
 def renamed(words: Sequence[str], names: Mapping[str, str]) -> list[str]:

@@ -11,7 +11,7 @@ from rotary.formulas.revolution import radius_mm
 from rotary.simulate.description import SimulatedMachine
 from rotary.simulate.marks import Marks
 from rotary.simulate.rays import RayStand, landing
-from rotary.simulate.seams import Gaps, Seams, gaps
+from rotary.simulate.seams import Gaps, SeamMarks, gaps
 
 MISSED_MM = 1e3  # stands for a beam that misses the item altogether
 SEAM_PLACES = 400  # at most this many places on seams go through the draws
@@ -45,7 +45,7 @@ class Sampling(NamedTuple):
 
 
 def half_widths_95(
-    machine: SimulatedMachine, at: Seams, shown: Marks, turned: Floats, nominal: Gaps, sampling: Sampling
+    machine: SimulatedMachine, at: SeamMarks, shown: Marks, turned: Floats, nominal: Gaps, sampling: Sampling
 ) -> tuple[float, float, float]:
     """95 % half widths of seam, stair and placement: of all seams together, else of the worst place."""
     beliefs, draws, seed = sampling

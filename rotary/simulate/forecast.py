@@ -19,7 +19,7 @@ from rotary.simulate.description import Description, Progress, SimulatedMachine,
 from rotary.simulate.flats import laid_round, placement_95_mm
 from rotary.simulate.marks import Marks, marks
 from rotary.simulate.placement import ink_in_slices, placement, seam_lines
-from rotary.simulate.seams import NO_SEAMS, Gaps, Seams, gaps, seams
+from rotary.simulate.seams import NO_SEAMS, Gaps, SeamMarks, gaps, seams
 
 ROUNDINGS: tuple[Rounding, ...] = ("each-index", "truncate", "absolute")
 ORIGINS: tuple[Origin, ...] = ("left", "centre")
@@ -79,7 +79,7 @@ class Simulated(NamedTuple):
     forecast: Forecast
     marks: Marks
     strays_mm: Floats
-    seams: Seams
+    seams: SeamMarks
     gaps: Gaps
     middles_rad: Floats
     marked_width_mm: float
@@ -221,7 +221,7 @@ def _rules(
     drawings: list[SheetDrawing],
     machine: SimulatedMachine,
     says: Description,
-    at: Seams,
+    at: SeamMarks,
     turned: Floats,
     nominal: Gaps,
 ) -> tuple[RuleRow, ...]:

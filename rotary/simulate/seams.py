@@ -25,7 +25,7 @@ HAIR_RAD = 1e-7
 PLACES = 5  # along each inked piece of a seam
 
 
-class Seams(NamedTuple):
+class SeamMarks(NamedTuple):
     """Places on the seams where both neighbours end on ink, (n,) each.
 
     `left` and `right` are the columns; `s_mm` the height; `left_x_mm`, `left_y_mm`, `right_x_mm`,
@@ -41,15 +41,15 @@ class Seams(NamedTuple):
     right_y_mm: Floats
     lost: int
 
-    def some(self, chosen: Ints) -> "Seams":
+    def some(self, chosen: Ints) -> "SeamMarks":
         """The chosen places alone."""
-        return Seams._make([*(np.asarray(column)[chosen] for column in self[:-1]), self.lost])
+        return SeamMarks._make([*(np.asarray(column)[chosen] for column in self[:-1]), self.lost])
 
 
-NO_SEAMS = Seams(*(np.zeros(0, np.int64),) * 2, *(np.zeros(0),) * 5, 0)
+NO_SEAMS = SeamMarks(*(np.zeros(0, np.int64),) * 2, *(np.zeros(0),) * 5, 0)
 
 
-def seams(curve: Curve, shown: Marks, true: TrueInk, middles_rad: Floats, inset_mm: float) -> Seams:
+def seams(curve: Curve, shown: Marks, true: TrueInk, middles_rad: Floats, inset_mm: float) -> SeamMarks:
     """Where seams cross ink of the true artwork, and the marks' ends there.
 
     `middles_rad` (n,) is the item's angle on top for each column; `inset_mm` how far slices end before borders.
@@ -80,7 +80,7 @@ def seams(curve: Curve, shown: Marks, true: TrueInk, middles_rad: Floats, inset_
     if not columns:
         return NO_SEAMS._replace(lost=lost)
     which, left, right_ends = (np.concatenate(parts, axis=1) for parts in (columns, lefts, rights))
-    return Seams(which[0], which[1], np.concatenate(heights), left[0], left[1], right_ends[0], right_ends[1], lost)
+    return SeamMarks(which[0], which[1], np.concatenate(heights), left[0], left[1], right_ends[0], right_ends[1], lost)
 
 
 class _Line(NamedTuple):
@@ -144,7 +144,9 @@ class Gaps(NamedTuple):
     seam_offset_mm: Floats
 
 
-def gaps(stand: RayStand, at: Seams, turned_rad: Floats, wanted_mm: float, turn_scale: Floats | float = 1.0) -> Gaps:
+def gaps(
+    stand: RayStand, at: SeamMarks, turned_rad: Floats, wanted_mm: float, turn_scale: Floats | float = 1.0
+) -> Gaps:
     """What the seams do for one stand, or for many (its fields (draws, 1)); turns (columns,) [rad].
 
     `turn_scale` multiplies every turn of the item.

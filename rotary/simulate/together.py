@@ -6,7 +6,7 @@ import numpy as np
 
 from rotary.simulate.forecast import RuleRow, Simulated
 from rotary.simulate.marks import Marks
-from rotary.simulate.seams import Gaps, Seams
+from rotary.simulate.seams import Gaps, SeamMarks
 
 
 def together(parts: Sequence[Simulated]) -> Simulated:
@@ -54,7 +54,9 @@ def together(parts: Sequence[Simulated]) -> Simulated:
         forecast,
         Marks(*(np.concatenate(column) for column in zip(*marks, strict=True))),
         np.concatenate([part.strays_mm for part in parts]),
-        Seams._make([*map(np.concatenate, zip(*(one[:-1] for one in seams), strict=True)), total["lost_seam_places"]]),
+        SeamMarks._make(
+            [*map(np.concatenate, zip(*(one[:-1] for one in seams), strict=True)), total["lost_seam_places"]]
+        ),
         Gaps(*(np.concatenate(column) for column in zip(*(part.gaps for part in parts), strict=True))),
         np.concatenate([part.middles_rad for part in parts]),
         max(part.marked_width_mm for part in parts),

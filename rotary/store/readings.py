@@ -138,7 +138,7 @@ def close_patch(name: str, folder: Path) -> None:
         gone = [r.patch == name and r.outcome == NOT_READ for r in old]
         return tuple(r.model_copy(update={"ignored": True}) if out else r for r, out in zip(old, gone, strict=True))
 
-    _changed(folder, closed)
+    _changed(folder, closed, refuses=True)
 
 
 def read_as(number: int, outcome: Outcome, folder: Path, note: str | None = None) -> Reading:
@@ -155,14 +155,20 @@ def change_readings(changes: Mapping[int, Mapping[str, Any]], folder: Path) -> t
             raise refuse("number", f"there is no reading {number}: {known}.")
         return tuple(r.model_copy(update=dict(changes[r.number])) if r.number in changes else r for r in old)
 
-    _, after = _changed(folder, other)
+    _, after = _changed(folder, other, refuses=True)
     return tuple(reading for reading in after if reading.number in changes)
 
 
 def _changed(
-    folder: Path, change: Callable[[tuple[Reading, ...]], tuple[Reading, ...]]
+    folder: Path, change: Callable[[tuple[Reading, ...]], tuple[Reading, ...]], refuses: bool = False
 ) -> tuple[tuple[Reading, ...], tuple[Reading, ...]]:
-    """Readings before and after a change, written whole or not at all, while no other program writes."""
+    """Readings before and after a change, written whole or not at all, while no other program writes.
+
+    A change that `refuses` what isn't there is asked before a folder is made.
+    """
+    if refuses and not folder.is_dir():
+        # What is refused makes no folder.
+        change(())
     with exclusive(folder):
         before = readings_in(folder)
         after = change(before)

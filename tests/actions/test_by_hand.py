@@ -108,3 +108,11 @@ def test_ends_are_named_by_what_the_item_is(name: str) -> None:
     assert shim.end == (names["base"] if low < high else names["rim"])
     low, high = (highest_mm(made, lying(made), s) for s in ends)
     assert abs(high - low) <= abs(made.turning.level.ends_differ_mm) + 0.03
+
+
+@pytest.mark.parametrize(("centre_mm", "end"), [(24.0, "rim"), (60.0, "base"), (96.0, "base")])
+def test_jaws_hold_the_end_that_the_artwork_leaves_free(centre_mm: float, end: str) -> None:
+    """The base, unless the artwork comes nearer to it than jaws reach and leaves more room at the other end."""
+    made = plan(_job(_cup(80.0, 80.0), CHUCK, {"centre_mm": centre_mm, "height_mm": 30.0}))
+    jaws = actions_of(made).rows["jaw_end"]
+    assert jaws.end == end

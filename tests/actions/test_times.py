@@ -18,6 +18,7 @@ from rotary.job import job_from_file
 from rotary.order import Order
 from rotary.passes.plan.timing import timing
 from rotary.plan import Plan, plan
+from rotary.program import Program
 from rotary.sentences.runs import duration
 from rotary.sentences.times import time_note, time_text, with_time_text
 from rotary.services.profiles import timed_runs
@@ -247,3 +248,29 @@ def test_of_names_each_file_counts_with_its_own_lines(plans: dict[str, Plan]) ->
     need = machine_time(nut)
     assert need is not None
     assert time.marking / time.turning == pytest.approx(passes * 30.0 / need.turning_s, rel=0.05)
+
+
+def test_who_has_not_run_a_coating_looks_after_each_pass_of_the_first_slice(plans: dict[str, Plan]) -> None:
+    """20 s a look, once a job, over what setting up takes anyway; with a counted number nobody has to look."""
+    made = wanted(plans["heron-cup"], 1)
+    rows, none = len(made.removal.rows), TimedRuns(np.zeros(0), np.zeros(0), np.zeros(0))
+    assert rows > 2
+    for known, looks in ((made, rows), (made.model_copy(update={"removal": made.removal.as_counted(rows)}), 0)):
+        machine, told = machine_time(known), job_time(known)
+        assert machine is not None
+        assert told is not None
+        rate = BELIEFS[2] if looks else Guess(1.0, 0.15)
+        once = batch_time(1, machine.whole_s, none, Guess(200.0 + 20.0 * looks, 1.2), BELIEFS[1], rate).once_s
+        assert told.once == pytest.approx(once, abs=0.1)
+
+
+def test_where_the_last_pass_comes_after_all_slices_the_item_turns_round_twice() -> None:
+    """Every index twice, and back to the first slice between: nothing is left over that would be waited."""
+    job = job_from_file(examples()["oar-ferrule"]).model_copy(update={"program": Program(can_change_setting=False)})
+    made = plan(job, 60)
+    assert (made.removal.order, made.removal.last_when) == ("slice-by-slice", "after all")
+    found, times = machine_time(made), timing(made, made.removal.setting)
+    assert found is not None
+    rounds = (times.inked - 1) * times.index_s + times.blank_s
+    assert found.turning_s == pytest.approx(2 * rounds + times.back_s)
+    assert found.pauses_s == 0

@@ -10,7 +10,7 @@ from cyclopts import Token
 
 from rotary.__main__ import main
 from rotary.cli.old_words import OLD_WORDS, in_new_words
-from rotary.cli.options import CHOICE
+from rotary.cli.values import CHOICE
 from rotary.cli.words import tree
 from rotary.shipped import examples
 

@@ -1,10 +1,13 @@
 """The twelve words: their help, what stands anywhere, and that nothing is replaced in silence."""
 
 import argparse
+import ast
 import json
 import os
 import re
 import shlex
+import shutil
+import subprocess
 import sys
 from collections.abc import Callable
 from pathlib import Path
@@ -12,7 +15,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
-from rotary.cli import main
+from rotary.cli import core, main
 from rotary.cli.help_text import options
 from rotary.cli.words import WORDS, tree
 from rotary.job import Job, job_from_file
@@ -95,6 +98,39 @@ def test_a_shell_completes_every_word(rotary: Run) -> None:
         code, out, _ = rotary("--completion", shell)
         assert code == 0
         assert all(word in out for word in (*WORDS, "as-measured", "error-budget"))
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(shutil.which("bash") is None, reason="needs that shell")
+@pytest.mark.parametrize(
+    ("typed", "offered"),
+    [
+        ("pro", "profile"),
+        ("profile resol", "resolve"),
+        ("print setup x --paper ", "A4 Letter"),
+        ("plan x --plai", "--plain"),
+    ],
+)
+def test_bash_completes_what_is_begun(rotary: Run, tmp_path: Path, typed: str, offered: str) -> None:
+    """The shell itself is asked, with the script that is printed for it."""
+    (tmp_path / "script").write_text(rotary("--completion", "bash")[1], "utf-8")
+    words = ["rotary", *typed.split(" ")]
+    ask = 'source ./script; COMP_WORDS=("$@"); COMP_CWORD=$(($# - 1)); _rotary rotary "${@: -1}" "${@: -2:1}"'
+    asked = ["bash", "-c", f'{ask}; echo "${{COMPREPLY[*]}}"', "bash", *words]
+    done = subprocess.run(asked, capture_output=True, text=True, check=True, cwd=tmp_path)
+    assert done.stdout.strip() == offered
+
+
+@pytest.mark.slow
+@pytest.mark.skipif(shutil.which("zsh") is None, reason="needs that shell")
+@pytest.mark.parametrize("way", ["source ./_rotary", "fpath=($PWD $fpath); compinit -u -D"])
+def test_zsh_knows_the_script_by_its_name(rotary: Run, tmp_path: Path, way: str) -> None:
+    """Sourced, or as a file of that name in its path of functions, it belongs to the command."""
+    (tmp_path / "_rotary").write_text(rotary("--completion", "zsh")[1], "utf-8")
+    ask = f"autoload -Uz compinit; compinit -u -D; {way}; print $_comps[rotary]; print $+functions[_rotary]"
+    done = subprocess.run(["zsh", "-f", "-c", ask], capture_output=True, text=True, check=True, cwd=tmp_path)
+    assert done.stdout.split() == ["_rotary", "1"]
+    assert "_cyclopts" not in (tmp_path / "_rotary").read_text("utf-8")
 
 
 @pytest.mark.slow
@@ -295,3 +331,12 @@ def test_a_complaint_goes_nowhere_else(capsys: pytest.CaptureFixture[str], monke
     assert main(["plan", "nope"]) == 2
     monkeypatch.undo()
     assert capsys.readouterr().out == ""
+
+
+def test_each_module_of_the_core_is_the_one_that_is_checked() -> None:
+    """What a command takes at run time is what the type checker reads of it."""
+    (block,) = (one for one in ast.parse(Path(core.__file__).read_text("utf-8")).body if isinstance(one, ast.If))
+    imports = [line for line in block.body if isinstance(line, ast.ImportFrom)]
+    checked = {name.asname or name.name: f"{line.module}.{name.name}" for line in imports for name in line.names}
+    assert checked == {name: f"rotary.{place}" for name, place in core._MODULES.items()}
+    assert all(getattr(core, name).__name__ == place for name, place in checked.items())

@@ -29,10 +29,10 @@ WRONG = """
 2 plan regata-bottle => did you mean "regatta-bottle"?
 4 plan missing.toml => there is no missing.toml
 4 plan . => is a folder
-2 plan F --to . => no file is named after --to
+4 plan F --to . => . is a folder
 4 plan F --to .. => is a folder
 4 plan F --to no/such/place.txt => there is no folder no/such
-2 plan F --to ' ' => no file or folder is named after --to
+2 plan F --to ' ' => --to names no file or folder
 2 plan F --machine nope => no machine "nope": begin it with: rotary machine new
 2 machine show nope => no machine "nope"
 2 machine record field axis=x drawn=140 'measured=139.6 mm' => 140 has no unit
@@ -41,7 +41,7 @@ WRONG = """
 2 profile repeat '' => write a name
 2 profile save F --as /.. => write a name
 4 profile save F --store /dev/null => --store
-2 log add mug splendid => splendid is not an outcome: did you mean spoiled? Write good,
+2 log add mug splendid => --outcome can't be splendid: did you mean spoiled? Write good,
 2 log list --since monday => --since monday is not a date: write it like 2026-01-31
 2 job schema moon => can't be moon
 3 plan bad.toml => bad.toml is not TOML (Invalid value (at line 1, column
@@ -143,7 +143,7 @@ WRONG = """
 2 machine rename nope other => there is no machine "nope": begin it with: rotary machine
 2 machine rename bench '' => "" has no letter or digit: write a name such as "boathouse"
 2 machine record => KIND is missing: write it
-2 log add F fine => fine is not an outcome: write good, coating-left, engraved,
+2 log add F fine => --outcome can't be fine: write good, coating-left, engraved,
 2 machine record fild axis=x => did you mean "field"?
 2 machine record motor-whole ticks=0,1 => motor-whole needs its job: add --from JOB
 2 machine record field axis=x => reading.drawn: is missing: write drawn = "88.9 mm";
@@ -251,10 +251,10 @@ WRONG = """
 2 profile --store s list => --store stands before the command: write rotary profile COMMAND --store
 2 log list --since '' => --since an empty text is not a date: write it like 2026-01-31
 2 plan '' => JOB is empty: name a job file
-2 print setup F --to= => no file or folder is named after --to
-2 art slice F --text A --to '' => no file or folder is named after --to
-2 art slice F --art '' --to s => no file or folder is named after --art
-2 machine seam-test F --from ' ' => no file or folder is named after --from
+2 print setup F --to= => --to names no file or folder
+2 art slice F --text A --to '' => --to names no file or folder
+2 art slice F --art '' --to s => --art names no file or folder
+2 machine seam-test F --from ' ' => --from names no file or folder
 4 machine list --machines taken.txt => taken.txt is not a folder: name one after --machines
 4 plan F --machines taken.txt => taken.txt is not a folder: name one after --machines
 4 depth list --store taken.txt => taken.txt is not a folder: name one after --store
@@ -264,7 +264,7 @@ WRONG = """
 2 print setup F --to x.pdf --paper '' => --paper can't be nothing: write A4, Letter
 2 resume F --rim-right '500 mm' => a mark is more than 30 degrees from the top
 2 log list '' => "" has no letter or digit: write a name such as "regatta
-2 log add mug '' => an empty text is not an outcome: write good, coating-left,
+2 log add mug '' => --outcome can't be nothing: write good, coating-left,
 2 job as-measured F --to x.pdf => x.pdf is the name of a paper or drawing: write --to mine.toml
 2 -v => did you mean "rotary --version"?
 """
@@ -275,7 +275,7 @@ MORE = [
     (2, ("plan", "a\0b"), "there is no job"),
     (4, ("plan", "a\0b.toml"), "can't be read"),
     (2, ("plan", "\udcff"), "there is no job"),
-    (2, ("plan", FIRST, "--to", "a\0b"), "no file is named after --to"),
+    (2, ("plan", FIRST, "--to", "a\0b"), "--to names no file or folder"),
 ]
 
 

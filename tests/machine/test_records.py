@@ -13,6 +13,7 @@ from rotary import shipped
 from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.machine.correct import corrected, correction
+from rotary.machine.level import focus_words
 from rotary.machine.lookup import added, answers_to, machine_names, renamed
 from rotary.machine.lookup import machine_of as machine_named
 from rotary.machine.record import MachineRecord, known, with_change, with_reading, without_reading
@@ -186,9 +187,34 @@ def test_the_corrected_job_is_planned_with_what_was_measured() -> None:
     made = plan(measured, draws=0)
     assert made.optics.pupil_x_mm == pytest.approx(140 * 15 / 7)
     assert made.turning.readings_used == 3
+    pupil = known(machine, job.item.name)["pupil-x"]
+    assert measured.laser.pupil_doubt_share == pytest.approx(1.96 * pupil.u / pupil.value, rel=1e-3)
     assert measured.tolerances.field_scale_share < job.tolerances.field_scale_share
     assert job_from_text(job_text(measured)) == measured
     assert correction(job, machine).scale_across == pytest.approx(1 / 0.998, abs=3e-4)  # the belief pulls by a tenth
+
+
+def test_stairs_tell_the_spot_and_the_pointer_is_told_at_the_apex() -> None:
+    """The narrowest of nine lines is the spot, 52 µm. A pointer that leans by 0.1 mm a mm stands as much farther right
+    at an apex that lies over the focal plane, and as much less where it lies under it."""
+    job = job_from_file(examples()["regatta-bottle"])
+    heights = range(-4, 5)
+    widths = [f"{0.052 * (1 + (h / 1.5) ** 2) ** 0.5:.4f} mm" for h in heights]
+    machine = machine_of(
+        reading(0, kind="focus-lines", heights=[f"{h} mm" for h in heights], widths=widths),
+        reading(1, kind="pointer", height="0 mm", right="1 mm", up="-2 mm", second_height="20 mm", second_right="3 mm",
+                second_up="-2 mm"),
+    )  # fmt: skip
+    measured = corrected(job, machine)
+    assert measured.laser.spot_um == pytest.approx(52, abs=1)
+    for defocus_mm in (5.0, -5.0):
+        asked = measured.model_copy(update={"passes": job.passes.model_copy(update={"defocus_mm": defocus_mm})})
+        made = plan(asked, draws=0)
+        over = -made.focus.plane_over_apex_mm
+        assert abs(over) > 2
+        told = next(line for line in focus_words(made, known(machine, job.item.name)) if "pointer" in line)
+        right = float(told.split("stands ")[1].split(" mm")[0])
+        assert right == pytest.approx(1 + 0.1 * over, abs=0.1)
 
 
 def test_a_strip_lets_slices_be_wider() -> None:

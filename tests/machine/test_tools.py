@@ -24,7 +24,6 @@ from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
-from tests.sheet.test_sheet import block
 
 
 @pytest.fixture(scope="module")
@@ -345,25 +344,6 @@ def test_a_machine_that_is_not_there_is_not_taken_for_one_without_readings(
     assert 'did you mean "bench"?' in capsys.readouterr().err
     assert main([*words, "--machine", "bench"]) == 0
     assert [path.name for path in machines.glob("*.toml")] == ["bench.toml"]
-
-
-def test_what_is_left_is_drawn_as_askew_as_the_item_now_sits(made: Plan) -> None:
-    """The rim found 0.1 mm to the right, the base to the left: an edge along the axis is drawn with its rim right."""
-    found = remainder(made, TickReadings(foot_right_mm=-0.1, rim_right_mm=0.1))
-    assert found.skew_rad > 0.0005
-    sheets = [
-        remaining_files(made, block(60, 50), left, NO_CORRECTION)
-        for left in (found, remainder(made, TickReadings(foot_right_mm=0.0, rim_right_mm=0.0)))
-    ]
-    name = sorted(sheets[0])[made.split.slices // 2]
-    askew, straight = (joined(drawing_from_text(files[name]).parts.values()).points_mm for files in sheets)
-    low, high = np.min(straight[:, 1]), np.max(straight[:, 1])
-
-    def right_mm(points: np.ndarray, at: float) -> float:
-        return float(points[np.abs(points[:, 1] - at) < 0.1 * (high - low)][:, 0].max())
-
-    leans = [right_mm(points, high) - right_mm(points, low) for points in (askew, straight)]
-    assert leans[0] - leans[1] == pytest.approx(found.skew_rad * (high - low), rel=0.3)
 
 
 def test_a_stopped_nut_goes_on_with_the_numbers_and_files_of_its_words(

@@ -4,10 +4,12 @@ from pathlib import Path
 
 import pytest
 
+from rotary.artwork.outfiles import Mark, file_stem, marked
 from rotary.artwork.pieces import ink_of
 from rotary.plan import Plan
-from rotary.services.files import plain_export, real_files, slice_sheet
-from tests.sheet.test_sheet import planned
+from rotary.services.actions import drawn_files
+from rotary.services.files import plain_export, real_files, slice_sheet, with_ink_of
+from tests.sheet.test_sheet import block, planned
 
 OFF_MIDDLE = (
     '<svg xmlns="http://www.w3.org/2000/svg" width="60mm" height="50mm" viewBox="0 0 60 50">'
@@ -65,3 +67,23 @@ def test_where_the_artwork_is_not_at_hand_the_card_says_so(beside: Path) -> None
         assert "rotary art slice" in shown.split.must_show[-1]
         assert shown.split.key_in == one.split.key_in
         assert str(beside) not in shown.split.must_show[-1]
+
+
+def test_times_go_by_what_the_artwork_inks_of_its_frame() -> None:
+    """A block over half the width and half the height inks a quarter of the frame."""
+    made = planned()
+    wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
+    assert with_ink_of(made, block(wide, high)).job.artwork.ink_share == pytest.approx(0.25)
+
+
+def test_files_of_single_slices_are_written_once_all_of_them_are(beside: Path) -> None:
+    """A program that turns after every pass gets a file a slice: with one of them missing there is work left."""
+    made = planned(artwork=PIECES, program={"can_repeat_slice": False}, turning={"kind": "rollers"})
+    assert made.removal.file_per_slice
+    of, item = file_stem(made.job.artwork.name), file_stem(made.job.item.name)
+    _, texts = real_files(made, beside)
+    assert len(texts) > 2
+    for name, text in texts.items():
+        assert not drawn_files(made, beside)[1].is_written
+        (beside / name).write_bytes(marked(text.encode(), Mark(of, item, name)))
+    assert drawn_files(made, beside)[1].is_written

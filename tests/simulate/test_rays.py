@@ -12,6 +12,7 @@ from rotary.formulas.revolution import Curve, radius_mm, straight_curve
 from rotary.sheet.pages import in_field, page_in_field
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 from rotary.sheet.reread import SheetDrawing
+from rotary.simulate.chances import Beliefs, normal_draws
 from rotary.simulate.controller import columns, steps_asked, turned_to_item
 from rotary.simulate.rays import RayStand, landing
 from tests.curves import bent_curve
@@ -151,3 +152,18 @@ def test_a_drawing_turned_into_the_field_and_back_is_itself(axis: str, towards: 
     rim = {"plus": 1.0, "minus": -1.0}[towards] * np.array([1.0, 0.0] if axis == "x" else [0.0, 1.0])
     up = in_field(rings_from_list([[(0, 0), (0, 1), (-1, 0)]]), axis, towards).points_mm[1]
     assert up.tolist() == rim.tolist()
+
+
+def test_samples_of_a_machine_spread_as_the_beliefs_say() -> None:
+    """Half widths that hold 95 %, put back: a diameter's is that of two walls, so each has half of it."""
+    beliefs = Beliefs(0.4, 1.0, 0.003, 0.002, 0.001, 0.004, 0.5, 0.1)
+    stand = RayStand(CURVES["cylinder"], 45.0, 0.0, 0.0, 190.0, 175.0)
+    drawn, turns = normal_draws(stand, beliefs, 20_000, np.random.default_rng(3))
+    spread = {
+        "thicker_mm": 0.2, "lower_mm": 1.0, "scale_x": 0.003, "scale_y": 0.003, "aside_mm": 0.5, "skew_rad": 0.004,
+    }  # fmt: skip
+    for name, half in spread.items():
+        middle = getattr(stand, name)
+        assert np.mean(np.abs(getattr(drawn, name) - middle) <= half) == pytest.approx(0.95, abs=0.01), name
+    assert np.mean(np.abs(turns - 1) <= 0.002) == pytest.approx(0.95, abs=0.01)
+    assert np.mean(np.abs(drawn.pupil_across_mm / 190 - 1) <= 0.1) == pytest.approx(0.95, abs=0.01)

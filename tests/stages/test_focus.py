@@ -8,7 +8,7 @@ import pytest
 
 from rotary.artwork.layout import Artwork
 from rotary.errors import NoPlan
-from rotary.focus import Focus, focus
+from rotary.focus import Focus, RefocusZone, focus
 from rotary.formulas.beam import fluence_share
 from rotary.item import Handle, Item, Measurement
 from rotary.laser import optics
@@ -221,3 +221,13 @@ def test_a_head_set_no_better_than_the_focus_allows_is_told(more_mm: float, fill
     room = found.allowed_high_mm - found.allowed_low_mm
     _, found = focus_of(true, Chuck(gear_ratio=6), focus_mm=room / 2 + more_mm)
     assert ("setting_fills" in found.remarks) is fills
+
+
+@pytest.mark.parametrize(("ends", "moved"), [((0.0, 50.0), (2.0, 48.0)), ((50.0, 0.0), (48.0, 2.0))])
+def test_a_zone_that_ends_earlier_may_go_on_as_much_farther(
+    ends: tuple[float, float], moved: tuple[float, float]
+) -> None:
+    """Its height would do up to the same places of the item, whichever end heights are counted from."""
+    zone = RefocusZone(from_mm=ends[0], to_mm=ends[1], focal_plane_mm=90.0, beyond_from_mm=5.0, beyond_to_mm=7.0)
+    short = zone.between(*moved)
+    assert (short.beyond_from_mm, short.beyond_to_mm) == (7.0, 9.0)

@@ -80,7 +80,7 @@ async def test_an_older_version_is_looked_at_opened_and_saved_on(person: Person,
     assert person.session.data()["note"] == "first try"
     person.session.edit("artwork.width", "70 mm")
     assert save(person.session, folder) == ""
-    assert "versions 3 and 4 stand side by side" in person.session.saved_as
+    assert "versions 3 and 4 are both saved" in person.session.saved_as
     assert load("Green bottle", folder).profile.job.artwork.width_mm == 70.0
 
 
@@ -174,7 +174,7 @@ async def test_a_name_that_is_taken_is_refused_in_words(person: Person) -> None:
     """The sentence of the core is shown, and nothing happens."""
     await person.see("What version 3 changed")
     await person.press("f7", "enter")
-    await person.see("name of another saved job")
+    await person.see("is already the name")
 
 
 @pytest.mark.slow
@@ -185,11 +185,11 @@ async def test_versions_side_by_side_are_shown_and_settled(desk: Desk, folder: P
         keep(bottle_job.model_copy(update={"note": note}), "Green bottle", folder, based_on=stamp)
     async with desk(120, 40) as person:
         await person.press("ctrl+o")
-        await person.see("stand side by side")
+        await person.see("two people saved at once")
         await person.until(lambda: isinstance(person.app.screen, Profiles) and person.app.screen.version == "5")
         await person.press("pagedown", "f4")
         await person.see("is now version 6")
-        await person.until(lambda: "stand side by side" not in person.screen())
+        await person.until(lambda: "two people saved at once" not in person.screen())
     assert load("Green bottle", folder).profile.job.note == "mine"
 
 

@@ -58,7 +58,7 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
         # What lies beyond stands at the edge.
         row = _place(pulses, tuple(found.pulses), rows)
         canvas.text(_place(fluence, tuple(found.fluences_j_cm2), columns), rows - 1 - row, sign, ink)
-    lines: list[Line] = [[Run(fitted(" pulses on a place, over all passes", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(" pulses per place, all passes together", width), "muted")]]
     for row, line in zip(reversed(range(rows)), canvas.lines(), strict=True):
         lines.append([Run(f"{found.pulses[_nearest(row, rows, up)]:>7.3g} ", "muted"), *line])
     lines.append([Run(fitted(_scale(found, columns), width), "muted")])

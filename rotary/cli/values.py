@@ -1,0 +1,119 @@
+"""The kinds of values behind commands and options: how each is read from what was typed, and what its help says."""
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+from typing import Annotated, Any, Final, Literal, get_args
+
+from cyclopts import Parameter, Token
+
+from rotary.cli import core
+from rotary.errors import brief, nearest_name
+
+OLD_CHOICES: Final = {
+    "joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork", "joints-show": "seams-show",
+    "clear": "good", "clean": "good", "haze": "residue", "covered": "coating-left", "tinted": "heat-tint",
+    "cut": "engraved", "metal-marked": "engraved",
+}  # fmt: skip
+"""Words of earlier versions behind options, and what they are now."""
+
+
+class NoOption(ValueError):  # noqa: N818  (what it is, not what went wrong)
+    """An option of no such name stands where a job is expected."""
+
+
+def _read_by(reader: Callable[[str, Any], Any], hyphen: bool = True, many: bool = False) -> Parameter:
+    """What one word is read as, by its text and its type; the reader raises ValueError and nothing else."""
+
+    def read(kind: Any, tokens: Sequence[Token]) -> Any:
+        values = [reader(token.value, kind) for token in tokens]
+        return values if many else values[0]
+
+    return Parameter(converter=read, n_tokens=1, allow_leading_hyphen=hyphen)
+
+
+def whole(low: int, high: int) -> Parameter:
+    """A whole number within bounds."""
+
+    def number(text: str, _: Any) -> int:
+        if not (text.isascii() and text.isdigit() and len(text) < 12 and low <= int(text) <= high):
+            raise ValueError(f"must be a whole number from {low} to {high} (got {brief(text) or 'nothing'})")
+        return int(text)
+
+    return _read_by(number, hyphen=False)
+
+
+def _any_case(text: str, kind: Any) -> str:
+    """One of the words of a type, however it is typed."""
+    words = [word for word in _words(kind) if isinstance(word, str)]
+    typed = text.strip().casefold().replace("_", "-").replace(" ", "-")
+    typed = OLD_CHOICES.get(typed, typed)
+    if (word := next((word for word in words if word.casefold() == typed), None)) is not None:
+        return word
+    offer = f"did you mean {near}? Write" if (near := nearest_name(text, words)) else "write"
+    raise ValueError(f"can't be {brief(text or 'nothing')}: {offer} {', '.join(words)}")
+
+
+def _words(kind: Any) -> tuple[Any, ...]:
+    """The words of a Literal, and of the Literals in a union."""
+    return tuple(word for part in get_args(kind) for word in (_words(part) if get_args(part) else (part,)))
+
+
+def _length(text: str, _: Any) -> float:
+    """A length [mm]: a number with its unit, as everywhere else."""
+    return core.units.value_from_text(text, "mm", None)
+
+
+def _tape(text: str, kind: Any) -> float:
+    """How thick a tape may be."""
+    if not 0.01 <= (value_mm := _length(text, kind)) <= 2.0:
+        raise ValueError(f"must be from 0.01 mm to 2 mm (got {brief(text)})")
+    return value_mm
+
+
+def _job(text: str, _: Any) -> str:
+    """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
+    if text.startswith("-") and text != "-":
+        raise NoOption(text)
+    if not text.strip():
+        raise ValueError(
+            "is empty: name a job file, an example (rotary job example), or a saved job (rotary profile list)"
+        )
+    return text
+
+
+def _file(text: str, _: Any) -> Path:
+    """The name of a file or folder."""
+    if not text.strip() or "\0" in text:
+        raise ValueError("names no file or folder: write its name, or leave it out")
+    return Path(text)
+
+
+FLAGS: Final = Parameter(negative="", show_default=False)
+"""No flag has an opposite unless it says so."""
+
+JOB: Final = _read_by(_job)
+CHOICE: Final = _read_by(_any_case, hyphen=False)
+LIST: Final = Parameter(negative="", allow_leading_hyphen=True)
+
+Length = Annotated[float, _read_by(_length)]
+Tape = Annotated[float, _read_by(_tape), Parameter(help='how thick the tape is, "0.12 mm"')]
+Number = Annotated[int, whole(1, 10**9)]
+Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
+Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
+File = Annotated[Path, _read_by(_file, hyphen=False)]
+Files = Annotated[list[Path] | None, FLAGS, _read_by(_file, hyphen=False, many=True)]
+Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
+Headings = Annotated[
+    Literal["yes", "no"] | None, CHOICE, Parameter(help="does the list start with headings? yes or no")
+]
+JobName = Annotated[str, JOB, Parameter(name="JOB", help="a job file, an example, a saved job, or - to pipe a job in")]
+ProfileName = Annotated[str, Parameter(name="NAME", help="the saved job's name, or its id")]
+Json = Annotated[bool, Parameter(help="as JSON, always in metric units")]
+Inches = Annotated[bool, Parameter(help="lengths in inches, except numbers typed into the controller")]
+Note = Annotated[Text, Parameter(help="a remark to save with it")]
+Plain = Annotated[bool, Parameter(help="plain lines for a screen reader: nothing drawn, signs as words")]
+Version = Annotated[str | None, Parameter(help="an older version (the newest if left out)")]
+Store = Annotated[File | None, Parameter(help="the folder of saved jobs and readings (or set ROTARY_FOLDER)")]
+Paper = Annotated[
+    Literal["A4", "Letter"] | None, CHOICE, Parameter(help="A4 or Letter (if left out, the usual one where you are)")
+]
