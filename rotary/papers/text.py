@@ -112,8 +112,8 @@ def block_lines(block: Block) -> list[str]:
 def entry_lines(entries: Sequence[Entry]) -> list[str]:
     """Numbers to type, a line each that can be searched and copied, with what warns of one beside it.
 
-    >>> entry_lines([Entry("Diameter to type", "22.400", "mm", leave="NOT the real 79")])
-    ['  Diameter to type                22.400 mm, NOT the real 79']
+    >>> entry_lines([Entry("Diameter to type", "22.400", "mm", leave="NOT 79: leave it")])
+    ['  Diameter to type                22.400 mm, NOT 79: leave it']
     """
     widest = max((cells(entry.label) for entry in entries), default=0)
     # A long label that stands alone begins a sentence; all others are a column.

@@ -163,7 +163,7 @@ def start(rounds: int = 9) -> None:
 
 def mean(screen: str) -> str:
     """The item's own diameter, which stands beside the one to type and follows every change of it."""
-    found = re.search(r"NOT the real ([\d.]+)", screen)
+    found = re.search(r"NOT ([\d.]+)", screen)
     return found[1] if found else ""
 
 

@@ -148,7 +148,7 @@ async def test_a_list_shows_its_misfits_before_anything_is_written(tmp_path: Pat
         await writer.field("write.folder", "club")
         await writer.pilot.press("f5")
         await writer.until(lambda: isinstance(writer.app.screen, Misfits))
-        shown = await writer.see("2 entries do not fit; 2 can be marked. Nothing is written yet.")
+        shown = await writer.see("2 entries do not fit, 2 can be marked. Nothing is written yet.")
         assert "line 3" in shown
         assert "line 4" in shown
         assert "U+6F22" in shown
@@ -214,7 +214,7 @@ async def test_a_list_that_changed_after_it_was_shown_is_not_written(tmp_path: P
         table.write_text("name\nHERON\n漢\n字\n", "utf-8")
         await writer.pilot.press("w")
         await writer.settled(lambda: writer.own.told)
-        assert "it was changed" in " ".join(writer.screen().split())
+        assert "has changed since you saw it" in " ".join(writer.screen().split())
         assert not (tmp_path / "club").exists()
 
 

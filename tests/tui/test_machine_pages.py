@@ -234,7 +234,7 @@ async def test_machines_are_begun_renamed_and_chosen(person: Person, machines: P
     await person.see("Your machine: Shed laser")
     await page(person, "machines")
     await person.press("right", "f6")
-    await person.see("and no machine")
+    await person.see("no machine")
     await person.press("escape")
     await person.judged()
     assert person.session.text("machine") == ""
