@@ -16,7 +16,7 @@ def title(text: str) -> str:
     """A heading with a rule to the right edge; units in brackets keep their letters.
 
     >>> title("Seams [um]: + gap")[:22]
-    'SEAMS [um]: + gap ---'
+    'SEAMS [um]: + gap ----'
     """
     head, colon, rest = text.partition(":")
     loud = re.sub(r"[^\[\]]+(?![^\[]*\])", lambda found: found[0].upper(), head)

@@ -20,7 +20,7 @@ LABELS: Final[dict[str, str]] = {
     "page_size": "Size shown",
     "rim_edge": "Edge at {end}",
     "scale": "Scale",
-    "file_slice_width": "Slice width in file",
+    "file_slice_width": "Slice in the file",
     "extra_per_slice": "Extra per slice",
     "typed_steps_per_turn": "Steps per turn of the {of}",
     "typed_diameter": "Diameter to type",

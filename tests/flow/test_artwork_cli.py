@@ -79,7 +79,7 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shows = capsys.readouterr().out
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
-    (cut,) = re.findall(r"First slice border: (-[\d.]+ mm) from the middle\.", shows)
+    (cut,) = re.findall(r"First slice border: (-[\d.]+ mm) from the middle", shows)
     assert f"{many} slices of {wide}, the first border at {cut} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.line_spacing_mm:g} mm" in said

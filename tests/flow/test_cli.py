@@ -149,7 +149,7 @@ def test_a_coating_that_must_not_be_marked_has_its_own_exit_code(rotary: Run, tm
         assert "hydrogen fluoride" in out
         assert "hydrogen fluoride" in err
         # No row says how to mark what must not be marked.
-        assert "Slice width in file" not in out
+        assert "Slice in the file" not in out
     assert json.loads(rotary("plan", "pan.toml", "--json")[1])["removal"]["setting"] is None
 
 
@@ -211,7 +211,7 @@ def test_a_fault_of_the_tool_is_one_sentence_unless_asked(rotary: Run, monkeypat
     monkeypatch.setattr(cli, "_run", broken)
     code, out, err = rotary("print", "setup", FIRST)
     assert (code, out) == (1, "")
-    assert "report" in err
+    assert "Report it" in err
     monkeypatch.setenv("ROTARY_DEBUG", "1")
     with pytest.raises(ZeroDivisionError):
         main(["print", "setup", FIRST])

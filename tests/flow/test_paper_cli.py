@@ -329,8 +329,8 @@ def test_a_slice_sheet_bears_the_name_that_it_was_given(here: Path, capsys: pyte
         (("print", "template", FIRST, "--to", "no/x.pdf"), "there is no folder no"),
         (("art", "names", FIRST, "x.csv", "--to", "mine.txt"), "is a file"),
         (("inscribe", "brass-nut", "--text", "A", "--to", "n.svg"), "name the folder to write into"),
-        (("machine", "tests", FIRST, "--to", "mine.txt"), "is a file"),
-        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "is a file"),
+        (("machine", "tests", FIRST, "--to", "mine.txt"), "was not made here"),
+        (("machine", "seam-test", FIRST, "--to", "mine.txt"), "was not made here"),
         (("resume", FIRST, "--to", "mine.txt", "--text", "A"), "is a file"),
     ],
 )

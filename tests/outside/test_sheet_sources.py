@@ -164,7 +164,7 @@ def test_draws_and_the_law_of_propagation_agree_on_the_seams(name: str, tmp_path
     made = plan(job, draws=0)
     read = {"closing_gap_mm": made.seams.closing_gap_mm, "closing_gap_u_mm": 0.001, "closing_gap_at": ""}
     surely = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update=read)}), draws=0)
-    assert made.seams.within_mm > 2 * made.split.seam_95_mm > 1.9 * surely.seams.within_mm
+    assert made.seams.within_mm > 1.8 * made.split.seam_95_mm > 1.7 * surely.seams.within_mm
     for one, folder, within_mm in (
         (made, "assumed", made.seams.within_mm), (surely, "read", surely.split.seam_95_mm),
     ):  # fmt: skip
