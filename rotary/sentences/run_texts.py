@@ -129,9 +129,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
     rungs = run.rungs
     first = rungs[0]
     # After a single pass there is no other at this power.
-    lines = [f"Coating left: one more pass, look. At most {first.passes} in all at {first.power:g} %."] * (
-        first.passes > 1
-    )
+    lines = [f"Coating left: one more pass, look. At most {first.passes} at {first.power:g} %."] * (first.passes > 1)
     lines += [f"Still coated: power {rung.power:g} %, one pass, look.{_at_most(rung.passes)}" for rung in rungs[1:]]
     left = "Coating left after that: stop and mark a test patch."
     return RunParts(
@@ -142,7 +140,7 @@ def _looks(run: RunActions, starts: tuple[str, ...]) -> RunParts:
 
 
 def _at_most(passes: int) -> str:
-    return f" At most {passes} in all." if passes > 1 else ""
+    return f" At most {passes} passes." if passes > 1 else ""
 
 
 def _then_last(last: LastPass | None) -> str:
