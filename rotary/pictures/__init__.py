@@ -56,7 +56,8 @@ def picture(
     if name == "window":
         found = seen or window_of(plan)
         if found is None:
-            raise refuse("", "there is no process window here: it needs a coating to remove, and random samples.")
+            says = "there is no process window: it needs a coating, a plan of its passes and random samples."
+            raise refuse("", says)
         return window(found, wide, high)
     return _PLAIN[name](plan, sizes, wide, high)
 

@@ -66,7 +66,7 @@ def test_left_out_the_paper_is_the_usual_one_and_is_told(
     """The locale decides, and the answer says so and how to have the other."""
     monkeypatch.setenv("LC_ALL", "en_US.UTF-8")
     _, out, _ = run(capsys, "print", "setup", FIRST, "--to", "card.html", "--samples", "0")
-    assert "for Letter (this computer's locale or units say so; --paper A4 for the other)" in out
+    assert "for Letter (by this computer's locale or units, --paper A4 for the other)" in out
     assert (here / "card.html").is_file()
 
 
@@ -243,7 +243,7 @@ def test_an_inscriptions_card_is_a_paper_too(here: Path, capsys: pytest.CaptureF
         assert text in page.replace("\r\n", " ")
     code, _, err = run(capsys, *what, "--card", "other.pdf")
     assert code == 2
-    assert "write --to" in err
+    assert "add --to and a folder" in err
     assert not (here / "other.pdf").exists()
 
 

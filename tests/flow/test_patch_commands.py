@@ -144,9 +144,9 @@ def test_of_two_patches_one_has_to_be_named(tmp_path: Path, capsys: pytest.Captu
     assert (tmp_path / "readings.toml").read_bytes() == before
     code, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "1=clear", "--patch", "1", *FEW)
     assert code == 0
-    assert "written down for patch 1: cell 1" in out
+    assert "saved for patch 1: cell 1" in out
     _, out, _ = ran(capsys, tmp_path, "patch", "record", JOB, "1=haze", "--patch", "1", *FEW)
-    assert "cell 1 after 1 pass was clean, and is residue now" in out
+    assert "cell 1 after 1 pass was clean, now residue" in out
     assert {r.patch for r in readings_in(tmp_path) if r.outcome != "not read"} == {"patch 1"}
     code, _, err = ran(capsys, tmp_path, "patch", "record", "regatta-bottle", "1=clear", "--patch", "1", *FEW)
     assert code == 2
@@ -189,7 +189,7 @@ def test_the_window_and_what_was_taught_are_drawn(tmp_path: Path, capsys: pytest
     from xml.etree import ElementTree
 
     ran(capsys, tmp_path, "patch", "new", JOB, "--cells", "4", *FEW)
-    ran(capsys, tmp_path, "patch", "record", JOB, "1=covered,clear", "2=cut", *FEW)
+    ran(capsys, tmp_path, "patch", "record", JOB, "1=clear", "2=cut", *FEW)
     window, taught = tmp_path / "window.svg", tmp_path / "taught.svg"
     code, _, _ = ran(
         capsys, tmp_path, "patch", "list", JOB, "--window", str(window), "--assumptions", str(taught), *FEW

@@ -114,7 +114,7 @@ def test_ctrl_c_stops_a_long_sheet_and_leaves_nothing(tmp_path: Path) -> None:
     [
         ("plan", FIRST, "--samples", "90000", "--to", "plan.txt"),
         ("art", "names", FIRST, "crew.csv", "--to", "crew"),
-        ("print", "setup", FIRST, "--to", "setup.pdf"),
+        ("print", "setup", FIRST, "--samples", "90000", "--to", "setup.pdf"),
     ],
 )
 def test_the_key_itself_stops_a_command_at_its_terminal(words: tuple[str, ...], tmp_path: Path) -> None:
@@ -124,7 +124,11 @@ def test_the_key_itself_stops_a_command_at_its_terminal(words: tuple[str, ...], 
     if child == 0:
         os.chdir(tmp_path)
         root = str(Path(__file__).resolve().parents[2])
-        os.execve(sys.executable, [sys.executable, "-m", "rotary", *words], {**os.environ, "PYTHONPATH": root})
+        # Told at once, so that a quick machine is not done before.
+        run = (
+            "from rotary.cli import waiting; waiting.PATIENCE_S = 0.01; from rotary.__main__ import main; exit(main())"
+        )
+        os.execve(sys.executable, [sys.executable, "-c", run, *words], {**os.environ, "PYTHONPATH": root})
     said, typed = b"", False
     with suppress(OSError):
         while part := os.read(terminal, 4096):

@@ -175,7 +175,7 @@ FLATS: Final = 'text = "HERON"\naround = "flats"\nmore = ["CLUB REGATTA", "1884"
 def test_the_step_that_a_plan_names_writes_the_words(told: Told, around: str) -> None:
     """What stands behind the step is typed as it is told; the file is there, and the step is done."""
     Path("nut.toml").write_text(nut(f'text = "HERON"\naround = "{around}"'), "utf-8")
-    step = re.search(r"Write (\S+): .*\(rotary (art .*)\)", told("plan", "nut.toml"))
+    step = re.search(r"Make the file (\S+): .*\(rotary (art .*)\)", told("plan", "nut.toml"))
     assert step is not None
     told(*step[2].split())
     assert Path(step[1]).is_file()
@@ -189,7 +189,7 @@ def test_every_flat_has_its_file(told: Told, tmp_path: Path) -> None:
     names = [f"heron-flat-0{number}.svg" for number in (1, 2, 3)]
     actions = actions_of(told, "hexagon.toml")
     assert [row["value"] for row in actions["import"] if row["id"].startswith("file")] == names
-    assert all("rite" in row["text"] for row in actions["import"] if row["id"].startswith("file"))
+    assert all("ake the file" in row["text"] for row in actions["import"] if row["id"].startswith("file"))
     assert [text for text in actions["run"]["texts"] if f"{names[1]}, {names[2]}" in text]
     assert "on each slice" not in " ".join(row["text"] for row in actions["type"])
     told("inscribe", "hexagon.toml", "--to", ".")

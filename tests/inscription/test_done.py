@@ -84,7 +84,7 @@ def test_files_are_found_right_and_the_card_can_be_followed(case: str, tmp_path:
         "mm high",
         "LEGIBILITY",
         "FILES",
-        "WHAT THE FILE WILL DO",
+        "WHAT THE FILE WILL MARK",
         "Eyes",
         "passes",
         whole.done.paths[0].name,

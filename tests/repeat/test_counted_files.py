@@ -40,7 +40,7 @@ def test_files_of_a_repeat_say_the_passes_counted(
     capsys.readouterr()
     assert main(["art", "slice", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "out")]) == 0
     said = capsys.readouterr().out
-    assert re.search(r"Type 5 passes, pause \d+ s, as counted", said)
+    assert re.search(r"Type 5 passes, pause \d+ s, as you counted", said)
     assert "Never go round again on rollers" in said
     assert "-first" not in said
     assert "Type 1 pass" not in said
@@ -51,7 +51,7 @@ def test_files_of_a_repeat_say_the_passes_counted(
     assert "Import crossed-oars-and-the-year-sliced.svg. Type 5 passes, pause" in capsys.readouterr().out
     assert main(["art", "flat", "a", "--art", str(tmp_path / "crest.svg"), "--to", str(tmp_path / "flat")]) == 0
     said = capsys.readouterr().out
-    assert said.startswith("TEST FIRST: what was proven is the file of rotary art slice.")
+    assert said.startswith("TEST FIRST: the proven file was written by rotary art slice.")
     assert "PROVEN" not in said
     assert "Type 5 passes" in said
 

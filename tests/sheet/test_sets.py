@@ -208,7 +208,7 @@ def test_no_kill_leaves_a_mixture(tmp_path: Path) -> None:
         assert len(texts) < 2, f"call {at}: a mixture of {shown}"
         assert (folder / "notes.txt").read_text("utf-8") == "mine"
         if note in shown:
-            with pytest.raises(FileTrouble, match="not whole"):
+            with pytest.raises(FileTrouble, match="not complete"):
                 sheets_of(folder)
         write_set(folder, "heron", new)
         assert names(folder) == {*new, "notes.txt"}

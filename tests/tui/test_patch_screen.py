@@ -120,7 +120,7 @@ async def test_of_several_patches_one_is_chosen_from_a_list(tmp_path: Path) -> N
             assert len(kept()) == many
         await pilot.press("escape")
         await pilot.press("ctrl+t")
-        await person.until(lambda: "2 patches are still to be read" in person.screen())
+        await person.until(lambda: "2 patches are not read yet" in person.screen())
         await pilot.press("c")
         assert {r.outcome for r in readings_in(tmp_path)} == {"not read"}
         await pilot.press("down", "enter", "c")
