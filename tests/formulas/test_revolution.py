@@ -56,7 +56,7 @@ def test_meridian_length_is_what_numeric_quadrature_finds(profile: tuple[np.ndar
         if b - a > 1e-9
     )
     assert turned.arc_from_height_mm(curve, top) == pytest.approx(
-        length, rel=2e-4 if steepest(curve) > 10 else 1e-6, abs=2e-9 * (1 + steepest(curve))
+        length, rel=1e-3 if steepest(curve) > 10 else 1e-6, abs=2e-9 * (1 + steepest(curve))
     )
 
 
