@@ -70,6 +70,7 @@ LIKE: Final[dict[str, tuple[str, ...]]] = {
 
 LIKE_OPTIONS: Final = {
     "--force": "--yes", "-f": "--yes", "--output": "--to", "-o": "--to", "--format": "--json", "--imperial": "--inches",
+    "--head": "--laser",
     "--verbose": "--details", "-v": "--details", "--silent": "--quiet", "-n": "--dry-run", "--no-act": "--dry-run",
 }  # fmt: skip
 """Options that other tools have, and those here that do the same, where a command has them."""
