@@ -144,7 +144,7 @@ def inscribe(
         if to is not None:
             return _files(job, part, wish, to, sheet, paper)
         if sheet is not None:
-            raise BadArgument("--sheet comes with the files: add --to and a folder")
+            raise BadArgument("--sheet is written with the files: add --to and a folder")
         core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
         return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")

@@ -95,7 +95,7 @@ def list_(
     Example: rotary profile list green --at-most "90 mm"
 
     :param words: words to find in name, note, coating or laser
-    :param at_least: only items nowhere thinner than this diameter
+    :param at_least: only items at least this thick everywhere
     :param at_most: only items nowhere thicker than this diameter
     :param coating: only this coating
     :param laser: only this laser and lens
@@ -131,7 +131,7 @@ def find(job: NamedJob, json: Json = False) -> int:
     near = core.finding.nearest(job.job().item, core.index.entries(job.profiles), system=job.system)
     data = [{"name": one.entry.name, "off_mm": one.off_mm, "differs": one.differs} for one in near]
     lines = [line for one in near for line in (one.summary(job.system), *(f"    ! {text}" for text in one.differs))]
-    return output.answer(json, data, lines or ["no job with such an item is saved"])
+    return output.answer(json, data, lines or ["no saved job has an item like this one"])
 
 
 def show(profile: Stored, version: Version = None, json: Json = False) -> int:

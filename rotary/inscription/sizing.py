@@ -138,7 +138,7 @@ def room_of(wish: InscriptionWish, item: Item, shape: Shape) -> Room:
         assert shape.flats is not None
         across = _flat_mm(wish, 2 * radius, shape.flats) - 2 * wish.margin_mm
         if across <= 0:
-            raise refuse("margin", "leaves nothing of the flats: write less")
+            raise refuse("margin", "leaves no room on the flats: write a smaller margin")
         return _turned_room(wish.lengthwise, along, across, radius, middle, turn)
     if wish.around == "ring":
         if wish.gap_mm is not None and wish.gap_mm >= turn:
@@ -164,7 +164,7 @@ def _flat_mm(wish: InscriptionWish, across_flats_mm: float, flats: int) -> float
         most = float(circle.across_corners_mm(across_flats_mm, flats))
         if not across_flats_mm < wish.across_corners_mm <= most * (1 + 1e-9):
             says = f"does not fit {flats} flats {across_flats_mm:g} mm across: write between {across_flats_mm:g} mm and"
-            raise refuse("across_corners", f"{says} {most:.3f} mm (sharp)")
+            raise refuse("across_corners", f"{says} {most:.3f} mm, the sharp corners")
         return min(sharp, float(polygon.turned_flat_mm(across_flats_mm, wish.across_corners_mm)))
     return float(polygon.rounded_flat_mm(across_flats_mm, flats, wish.corner_radius_mm or 0.0))
 

@@ -96,7 +96,7 @@ def renamed(name: str, new: str, folder: Path) -> Path:
     Raises Refused where there is none, or the name is taken, or was another machine's before.
     """
     if not is_there(machine_file(name, folder)):
-        raise refuse("machine", f"no machine named {brief(name)} is saved: record a reading of it first.")
+        raise refuse("machine", f"no machine named {brief(name)} is saved: write the name of one that is.")
     with exclusive(folder):
         return _renamed(name, new, folder)
 

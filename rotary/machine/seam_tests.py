@@ -163,9 +163,14 @@ def gap_ladder(made: Plan, rungs: Rungs | None = None) -> SeamTest:
         SeamRow("turning", "off", "", "Mark all pairs without turning: the rotary stands still."),
         SeamRow("settings", settings, "", "The job's own settings, lines around the item as for the job."),
         SeamRow("passes", setting.passes, "", "Or as many as it takes until it is clean, then the last pass."),
-        SeamRow("first_gap", gaps.first_mm, "mm", "Gap of pair 1. Negative: the areas overlap."),
+        SeamRow("first_gap", gaps.first_mm, "mm", "This is the gap of pair 1. With a minus the areas overlap."),
         SeamRow("step", gaps.step_mm, "mm", "Each next pair has a gap this much wider."),
-        SeamRow("closed", "?", "", "Read with a loupe: the number of the widest gap that closed all along."),
+        SeamRow(
+            "closed",
+            "?",
+            "",
+            "Look with a loupe: write the number of the widest gap that closed over its whole length.",
+        ),
         SeamRow(
             "all_closed",
             gaps.after_all().step_mm,

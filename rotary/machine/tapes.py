@@ -156,8 +156,8 @@ def _field(made: Plan) -> Tape:
         _svg(long + 4, long + 4, _l_shape(long), "field lines"),
         (
             CAUTION,
-            f"Tape flat on the bed or a board, in focus. Mark two lines of {long:g} mm, one along the field's X axis, "
-            "one along Y.",
+            f"Stick tape flat on the bed or a board, in focus. Mark two lines of {long:g} mm, one along the field's X "
+            "axis, one along Y.",
             "Measure each from end mark to end mark, same edge to same edge, to 0.05 mm.",
         ),
         f'field axis="x" drawn="{long:g} mm" measured="?"   and the same with axis="y"',
@@ -277,9 +277,9 @@ def _backlash(made: Plan) -> Tape:
         _svg(6, 8, [stroke(0, -3, 0, 3)], "backlash line"),
         (
             CAUTION,
-            f"Put tape on the item where it is {2 * r:.2f} mm across. Turn 10° back, then 10° forward: mark the line. "
-            "Turn 10° further, then 10° back: mark it again. Measure between the two lines along the wall, to 0.02 mm, "
-            "with a loupe.",
+            f"Put tape on the item where it is {2 * r:.2f} mm across. Turn the item 10° back by motor, then 10° "
+            "forward. Mark the line. Turn 10° further, then 10° back: mark it again. "
+            "Measure between the two lines along the wall, to 0.02 mm, with a loupe.",
         ),
         f'backlash apart="?" across="{2 * r:.2f} mm"',
     )

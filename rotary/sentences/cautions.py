@@ -35,8 +35,8 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "2007 edition of the laser standard does. Eyewear marked to EN ISO 19818-1:2021 shows an optical density and "
         "a resistance category instead of EN 207's LB number. The laser safety officer and the eyewear's own marking "
         "decide.",
-        "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. D is for glass, the "
-        "higher number. EN ISO 19818-1 marks show OD, no LB number.",
+        "Eye figures are a check: the laser safety officer and the marks on the eyewear decide. The D number here is "
+        "for glass filters, the higher one. EN ISO 19818-1 marks show OD, no LB number.",
     ),
     "example_laser": (
         "The laser at {wavelength_nm:g} nm is only an example and is left out. If you own one, enter it under your "

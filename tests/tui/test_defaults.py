@@ -36,7 +36,7 @@ MODELS: dict[str, type[Model]] = {
 
 # No field of a model, or one whose default the code knows and not the model.
 OWN_WORDS = {
-    "machine": "as entered here", "turning.kind": "", "use_laser": "", "note": "", "item.section": "",
+    "machine": "what you typed in this job", "turning.kind": "", "use_laser": "", "note": "", "item.section": "",
     "inscription.between": "a space", "inscription.text.line": "", "inscription.more.text": "", "depth.wanted": "",
     "depth.gauged": "",
     "depth.strike": "", "write.folder": "", "write.list": "", "write.column": "", "write.numbers": "",

@@ -80,7 +80,10 @@ _DRIVE_FIELDS: Final = fields_of(
         rare=True,
     ),
     Field(
-        "full_steps", "full steps", "Full steps of the motor in a turn: 200 for 1.8 degrees, 400 for 0.9.", number=True
+        "full_steps",
+        "full steps",
+        "Full steps in one turn of the motor: 200 if its label says 1.8°, 400 for 0.9°.",
+        number=True,
     ),
     Field(
         "microsteps",
@@ -187,7 +190,7 @@ _MACHINE: Final = Field(
     "machine",
     "machine",
     "Your machine as measured: it sets turning, laser and tolerances. Ctrl+R measures, adds and chooses.",
-    usual="as entered here",
+    usual="what you typed in this job",
     width=22,
 )
 

@@ -16,7 +16,8 @@ TURNING: Final = ("typed_steps_per_turn", "typed_diameter", "roller_diameter", "
 SHORT: Final = {
     "typed_steps_per_turn": "steps per turn", "typed_diameter": "diameter", "roller_diameter": "roller diameter",
     "angle_per_slice": "angle per slice", "power": "power", "frequency": "frequency", "pulse_width": "pulse",
-    "speed": "speed", "line_spacing": "line spacing", "fill_direction": "lines", "passes": "passes", "pause": "pause",
+    "speed": "speed", "line_spacing": "line spacing", "fill_direction": "lines go", "passes": "passes",
+    "pause": "pause",
 }  # fmt: skip
 """What each typed row is called where room is short; what the person's own program calls it comes after."""
 

@@ -93,8 +93,9 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
         lines.append(line)
     lines.append([])
     lines += wrapped(
-        f"{unit}: + gap, - marked twice, ± for 19 in 20. You accept {fine(accepted, system)}, ! is more. "
-        f"Flat slices may be {length(split.plain_widest_mm, system)}, sliced {length(split.sheet_widest_mm, system)}.",
+        f"{unit}: + gap, - marked twice. 19 of 20 items lie within ±. You accept {fine(accepted, system)}, ! is more. "
+        f"Slices: at most {length(split.plain_widest_mm, system)} in a flat file, "
+        f"{length(split.sheet_widest_mm, system)} in a sliced one.",
         width - 1, "muted", " ",
     )  # fmt: skip
     return lines

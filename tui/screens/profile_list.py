@@ -197,7 +197,7 @@ class ProfileList(Halves[Opened | None]):
             job = job_from_data(self.data or {}, units=self.system)
             found = nearest(job.item, self.everything, MOST_NEAR, self.system)
             if not found:
-                raise refuse("", "no job with such an item is saved yet")
+                raise refuse("", "no saved job has an item like this one")
             return {one.entry.id: (one.summary(self.system), *one.differs) for one in found}
 
         def take(near: dict[str, Sequence[str]]) -> None:
