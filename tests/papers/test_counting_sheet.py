@@ -87,7 +87,7 @@ async def test_the_sheet_counts_a_job_from_the_first_tick_to_the_log(sheets: dic
     async with browser(tmp_path / "profile") as open_tab:
         tab = await open_tab(WIDE, HIGH)
         await opened(tab, page)
-        assert "if you start now" in await tab.words()
+        assert "Start now: done about" in await tab.words()
         await tap(tab, "#start")
         targets = "[...document.querySelectorAll('button, .now label, .slice')].filter(one => one.offsetParent)"
         small = await tab.run(
