@@ -261,11 +261,17 @@ async def test_a_fault_of_the_screen_is_no_success(monkeypatch: pytest.MonkeyPat
     assert tui.app.run() == 1
 
 
-async def test_an_answer_that_comes_while_its_screen_goes_is_dropped(desk: Desk) -> None:
+async def test_an_answer_that_comes_while_its_screen_goes_is_dropped(
+    desk: Desk, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """The program ends while the machine is read: the answer finds a screen without parts, and does no harm."""
     async with desk(80, 24) as person:
         await person.press("ctrl+r")
         screen = person.app.screen
         assert isinstance(screen, MachineScreen)
+        for ends, sign, value in ((person.app, "_running", False), (screen, "_pruning", True)):
+            with monkeypatch.context() as while_it_ends:
+                while_it_ends.setattr(ends, sign, value)
+                screen._if_here(pytest.fail, "the answer")
         await screen.query_children().remove()
         screen._if_here(pytest.fail, "the answer")

@@ -57,8 +57,8 @@ class Once(Screen[T]):
         self.run_worker(run, thread=True, exclusive=only, group=group)
 
     def _if_here(self, then: Callable[[A], None], answer: A) -> None:
-        # Where the program ends, its parts go before the screen does.
-        if self.is_attached and self.children:
+        # Where the program or the screen ends, its parts go one by one before it does.
+        if self.app.is_running and self.is_attached and not self._pruning and self.children:
             then(answer)
 
     def _tell(self, trouble: str) -> None:
