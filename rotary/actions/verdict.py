@@ -18,7 +18,7 @@ from rotary.slices import LimitId
 
 CLEAN_ENOUGH: Final = 0.6
 MARKED_ENOUGH: Final = 0.1
-"""Below so many clean, or above so many marked, the first slice goes on a scrap item."""
+"""With fewer clean no readings make a job ready; with more marked the first slice goes on a scrap item."""
 
 MOST_STEPS: Final = 3
 

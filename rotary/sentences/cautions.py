@@ -50,7 +50,7 @@ WORDS: Final[dict[str, tuple[str, str]]] = {
         "",
     ),
     "stay": (
-        "Stay with the machine while it marks; a CO2 extinguisher at hand. No isopropyl on a hot item or in the "
+        "Stay with the machine while it marks, a CO2 extinguisher at hand. No isopropyl on a hot item or in the "
         "enclosure.",
         "Stay with it. CO2 extinguisher at hand. No isopropyl on hot items or in the enclosure.",
     ),

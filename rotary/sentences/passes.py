@@ -176,7 +176,7 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "
     "sooner).",
     "heat_no_limit": "Heat is no limit here: the part is thick or solid.",
-    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C; you asked for {wish_c:.0f} °C. Cooler settings have "
+    "hotter_than_wished": "The wall may reach {wall_c:.0f} °C. You asked for {wish_c:.0f} °C. Cooler settings have "
     "worse odds. Let it cool between slices.",
     "cool_costs": "Staying under {wish_c:.0f} °C takes {times:.1f} times as long. The quickest plan would heat the "
     "wall to {quick_c:.0f} °C.",

@@ -131,7 +131,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     told += ["the motor's stops open every seam alike"] * by_stops
     no_cure = f". Narrower slices don't help: {' and '.join(told)}" if told else ""
     ticks = "read more full-turn ticks" if v["readings"] else "mark a tick, turn once, mark again, enter the gap"
-    gear = "gear the motor down more; microsteps don't help"
+    gear = "gear the motor down more, microsteps don't help"
     if v.get("has_cycles"):
         gear = f"turn whole motor cycles per slice, or {gear}"
     if not v.get("tested"):
@@ -140,7 +140,7 @@ def _drive(v: _Named) -> tuple[str, str]:
     return (
         f"one turn may be {100 * v['scale_share']:.2g} % off ({v['scale_source']}). The motor's stops ({believed}) "
         f"may open the worst seam by {_um(v['stops_mm'])}{no_cure}",
-        ticks if not by_stops else f"{ticks}; then {gear}" if by_scale else gear,
+        ticks if not by_stops else f"{ticks}. Then {gear}" if by_scale else gear,
     )
 
 
@@ -172,9 +172,8 @@ def _hatch(v: _Named) -> tuple[str, str]:
 
 def _closing(v: _Named) -> tuple[str, str]:
     ring = "the artwork goes all round, so a whole number of slices must make one turn"
-    return ring if v[
-        "ring"
-    ] else "the artwork is no full ring", "choose a number of slices that divides the steps of a turn"
+    why = ring if v["ring"] else "the artwork is no full ring"
+    return why, "choose a number of slices that divides the steps of a turn"
 
 
 def _field(v: _Named) -> tuple[str, str]:

@@ -1,6 +1,7 @@
 """What a drive can't be, or can't do with this item: every fault at once."""
 
 from collections.abc import Iterator
+from typing import Final
 
 import numpy as np
 
@@ -9,6 +10,9 @@ from rotary.formulas import revolution
 from rotary.item import Item, s_from_height_mm
 from rotary.shape import Shape
 from rotary.turning.models import Chuck, Rollers
+
+LEAST_ROLLER_MM: Final = 1.0
+"""A thinner roller is a slip of the unit. Common practice, no source."""
 
 
 def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> Iterator[Fault]:
@@ -39,6 +43,11 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     """What rollers can't be, or can't carry."""
     if body.flats:
         yield Fault("turning.kind", f"an item with {body.flats} flats does not run on rollers: use a chuck.")
+    if drive.roller_diameter_mm < LEAST_ROLLER_MM:
+        yield Fault(
+            "turning.roller_diameter",
+            f'rollers of {drive.roller_diameter_mm:g} mm are too thin to turn it: write their diameter, like "20 mm".',
+        )
     if drive.centres_mm <= drive.roller_diameter_mm:
         yield Fault(
             "turning.centres",
@@ -62,5 +71,5 @@ def roller_faults(drive: Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     if from_mm is not None and to_mm is not None and from_mm >= to_mm:
         yield Fault(
             "turning.contact_to",
-            f"the contact can't end at {to_mm:g} mm and begin at {from_mm:g} mm; write them the other way round.",
+            f"the contact can't end at {to_mm:g} mm and begin at {from_mm:g} mm: write them the other way round.",
         )

@@ -192,6 +192,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
         (Rollers(centres_mm=20.0), MUG, "turning.centres", "more than 20 mm"),
         (Rollers(axis_height_mm=10.0), MUG, "turning.axis_height", "more than 10 mm"),
         (Rollers(axis_height_mm=10.5, centres_mm=99.0), MUG, "turning.axis_height", "touch the bed"),
+        (Rollers(roller_diameter_mm=2e-5), MUG, "turning.roller_diameter", "too thin"),
         (Chuck(axis_height_mm=39.0), MUG, "turning.axis_height", "more than 40 mm"),
         (Chuck(full_steps=8, microsteps=1), MUG, "turning.full_steps", "8 steps"),
         (Chuck(controller_field="steps-only"), MUG, "turning.typed_diameter", "80 mm"),

@@ -72,3 +72,14 @@ async def test_help_on_another_screen_begins_with_its_keys(desk: Desk, keys: tup
         await person.see(says)
         await person.press("escape")
         assert person.app.screen is here
+
+
+def test_what_stands_for_an_empty_choice_is_said_as_a_person_says_it() -> None:
+    """No name of a file's key is on the screen."""
+    from tui.catalogue import GROUPS
+    from tui.form.fields import each_field
+    from tui.screens.help import explained
+
+    coating = next(field for field in each_field(GROUPS) if field.key == "item.coating")
+    assert explained(coating, "polyester-powder-dark").endswith("Empty: powder coat, dark.")
+    assert explained(coating, "") == coating.help

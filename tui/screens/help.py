@@ -10,6 +10,7 @@ from textual.screen import ModalScreen
 from tui.catalogue import GROUPS
 from tui.catalogue.inscription import INSCRIPTION
 from tui.catalogue.keys import MACHINE_PAGE, SCREENS, Keys
+from tui.catalogue.words import words_of
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.pictures import key_of
 from tui.drawings.words import wrapped
@@ -85,7 +86,7 @@ def help_lines(width: int, first: str = "", at: tuple[str, str] = ("", "")) -> l
 
 def explained(field: Field, stands: str) -> str:
     """What a field wants, and what holds while it is empty."""
-    return f"{field.help} Empty: {stands}." if stands else field.help
+    return f"{field.help} Empty: {words_of(field, stands)}." if stands else field.help
 
 
 def _field(label: str, field: Field, width: int) -> list[Line]:

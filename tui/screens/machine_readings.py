@@ -8,6 +8,7 @@ from rotary.errors import Refused, refuse
 from rotary.machine.quantities import CHANGES
 from rotary.papers.sizes import Sizes
 from rotary.services.planning import plan_for
+from tui.drawings.words import sentence
 from tui.form.fields import Tables
 from tui.screens.machine_pages import (
     NO_PLAN,
@@ -127,7 +128,8 @@ def bench_of(data: Tables, system: str, name: str, named: str | None = None) -> 
         # As the desk and the sheet plan it: another setting would have another focal plane.
         made = plan_of_marks(corrected(job, machine), plan_for, Path())
     except Refused as refused:
-        trouble = f"{NO_PLAN} {refused.faults[0]}." if refused.faults else NO_PLAN
+        # In whose field it stands is said on the screen of the job, in its own words.
+        trouble = f"{NO_PLAN} {sentence(refused.faults[0].says)}" if refused.faults else NO_PLAN
         return Bench(None, machine, folder, None, None, known(machine), names, named, trouble), said
     now_known = known(machine, job.item.name, seam_material(job))
     return Bench(job, machine, folder, made, correction(job, machine), now_known, names, named), said
