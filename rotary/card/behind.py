@@ -79,7 +79,7 @@ def _level_pairs(plan: Plan, sizes: Sizes) -> list[tuple[str, str]]:
     """What goes under which end so that the apex line is level, or that nothing does."""
     level = plan.turning.level
     if level.shim_mm == 0:
-        return [("level", "level: put nothing under it")]
+        return [("level", "as level as it can lie, put nothing under it")]
     name = "levelled, with" if plan.focus.levelled else "to level it, put"
     under = "under the rotary" if plan.job.turning.kind == "rollers" else "under the chuck's base"
     shim, base = sizes.length(abs(level.shim_mm)), sizes.length(level.base_mm)

@@ -125,7 +125,7 @@ def _cell_middles(dots_mm: Floats, k: int, step_mm: float) -> Floats:
 def way_back(stance: Stance, surface_map: str, on_top_rad: float, closed: bool, head: LaserAndLens) -> Flat:
     """Commands to places on flat artwork, while the angle `on_top_rad` from the artwork's middle is on top.
 
-    Commands are those that this head needs, as a machine may have found it.
+    Commands are those that this head needs, as measured on the machine.
     """
 
     def flat(across: Floats, along: Floats) -> tuple[Floats, Floats]:

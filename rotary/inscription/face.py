@@ -180,7 +180,7 @@ def _sentences(found: FaceForecast, face: Face) -> tuple[str, ...]:
     says = [
         f"With every input as assumed, marks {many} lie within {1000 * found.placement_mm:.1f} µm of where the ink "
         f"belongs, and no part of its outline is more than {1000 * found.missing_mm:.1f} µm from a mark.",
-        f"{found.edge_mm:.2f} mm of bare metal stays up to the {what}{bore}.",
+        f"{found.edge_mm:.2f} mm stays unmarked before the {what}{bore}.",
         f"The field's scale and the height of the face may move the outermost mark by {found.placement_95_mm:.3f} mm "
         "(95 %). If the face is not in the middle of the field, every mark moves as far: centre it with the pointer.",
     ]

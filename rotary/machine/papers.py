@@ -7,14 +7,14 @@ from typing import Final
 
 from rotary.artwork.rings import list_from_rings
 from rotary.finishes import COATINGS
-from rotary.machine.resume import Remainder
+from rotary.machine.resume import Remainder, lies_alone, turn_to
 from rotary.machine.tapes import CAUTION, Tape
 from rotary.papers.model import Block, Keyed, Notes, Paper, Section, Sentences, Table
 from rotary.papers.text import entries_said
 from rotary.papers.true_size import drawn
 from rotary.plan import Plan
 from rotary.sentences.plan import actions_in_words
-from rotary.sentences.rows import BY_FILE, BY_TURN, entries
+from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, resumed_texts
 from rotary.sentences.safe import paper_of
 from rotary.sheet.reread import drawing_from_text
@@ -24,6 +24,9 @@ ROOM_MM: Final = (90.0, 62.0)
 WRITE: Final = "______________"
 _TESTS: Final = "Mark these on paper tape before the item: they show what your machine really does."
 _LEFT: Final = "The passes still to do, for the item as it sits now."
+FROM_THE_CROSSES: Final = (
+    "Before each file: crosses on top, then turn as listed. With +, the way the next slice comes up."
+)
 _LADDER: Final = "Mark it on scrap: the widest gap that closes is the gap that seams may have."
 
 
@@ -75,17 +78,27 @@ def resume_sections(made: Plan, left: Remainder, system: str = "mm") -> tuple[Se
     blank = (f"{BLANK}: as many passes as the first slice took",) if any(BLANK in says for says in left.says) else ()
     steps = (*left.steps, *blank, witness_ticks(made, system).says)
     passes = left.says or tuple(f"{rest} pass{'es' * (rest != 1)}" for _, rest in left.slices)
-    rows = tuple((f"{number}", text) for (number, _), text in zip(left.slices, passes, strict=True))
-    table = Table(("slice", "passes left"), rows, "tick each slice when its passes are done", True, 1)
-    settings = Sentences(resumed_texts(actions_in_words(made).run))
-    blocks = (settings, table) if settings.texts else (table,)
+    head: tuple[str, ...] = ("slice", "passes left")
+    told = resumed_texts(actions_in_words(made).run)
+    rows: tuple[tuple[str, ...], ...] = tuple(
+        (f"{number}", text) for (number, _), text in zip(left.slices, passes, strict=True)
+    )
+    if lies_alone(made):
+        # In its file a slice lies in the middle, wherever it lies on the item.
+        told = (*told, FROM_THE_CROSSES)
+        head = (*head, "turn")
+        turns = (turn_to(made, number) for number, _ in left.slices)
+        rows = tuple((*row, f"{steps:+d} steps" if steps else "none") for row, steps in zip(rows, turns, strict=True))
+    table = Table(head, rows, "tick each slice when its passes are done", True, 1)
+    blocks = (Sentences(told), table) if told else (table,)
     return Section("FIND", (Sentences(steps, "box"),)), Section("LEFT", blocks)
 
 
 def resume_paper(made: Plan, left: Remainder, system: str = "mm") -> Paper:
     """What is left of a stopped job, as the item sits now."""
     find, slices = resume_sections(made, left, system)
-    actions = actions_in_words(made)
+    actions = actions_in_words(made, system=system)
+    mount = row_texts(row for row in actions.by_hand if row.id.startswith(("shim", "level", "focus")))
     # On a coating each slice has its own count, in the table, and a ladder its power found at the machine.
     by_table = ("passes",) if left.says else ()
     noted = ("power",) if len(actions.run.rungs) > 1 else ()
@@ -94,6 +107,7 @@ def resume_paper(made: Plan, left: Remainder, system: str = "mm") -> Paper:
     by_laser = entries(row for row in rows if row not in by_split)
     by_laser = tuple(replace(one, text=BLANK) if one.id in noted else one for one in by_laser)
     sections = (
+        *([Section("MOUNT", (Sentences(mount, "box"),))] if mount else []),
         find,
         Section("TURN", (Keyed(entries(by_split)),)),
         *([Section("LASER", (Keyed(by_laser),))] if by_laser else []),

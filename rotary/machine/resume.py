@@ -232,7 +232,7 @@ def _turned_back(turn: int) -> str:
 
 def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:
     """One file for each slice that is left, drawn for the item as it sits now."""
-    if made.split.method == "plain" and made.shape.flats is None:
+    if not lies_alone(made):
         files = plain_drawing(made, rings, askew_rad=left.skew_rad).texts
     else:
         # The rim found to the right is the axis turned clockwise; slices are drawn turned anticlockwise where +.
@@ -240,6 +240,17 @@ def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) 
         files = corrected_sheet(made, rings, now, SheetWish(arrangement="a-file-a-slice"))
     numbers = {number for number, _ in left.slices}
     return {name: text for name, text in files.items() if _slice_of(name) in numbers}
+
+
+def lies_alone(made: Plan) -> bool:
+    """Whether a slice that is left lies in the middle of its own file, so that the item is turned to it by hand; in a
+    flat file it keeps its place, and the program turns to it."""
+    return made.split.method != "plain" or made.shape.flats is not None
+
+
+def turn_to(made: Plan, number: int) -> int:
+    """Steps from the middle of the artwork on top to this slice on top, + as the item turns from slice to slice."""
+    return round((number - (made.split.slices + 1) / 2) * made.split.steps)
 
 
 def _slice_of(name: str) -> int:

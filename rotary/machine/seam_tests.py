@@ -124,6 +124,9 @@ class Rungs(NamedTuple):
         return Rungs(round(self.first_mm - (RUNGS // 2) * step, 6), step)
 
 
+_BACK: Final = "Mark slices 1 to 4 again on fresh tape, turning back from 4 to 1."
+
+
 def rungs_of(made: Plan) -> Rungs:
     """The first ladder of a plan: from no gap to 1.4 times the spot on the surface."""
     setting = made.removal.setting
@@ -229,7 +232,7 @@ def motor_test(job: Job, row: str) -> SeamTest:
         *typed,
         SeamRow("approach", "one side", "", "Turn to the first slice from the same side as to all others."),
         SeamRow("ticks", ROW_SEAMS, "seams", f"At each seam read which tick lines up: each is {VERNIER_MM:g} mm."),
-        SeamRow("back", 3, "seams", "Row whole: mark slices 1 to 4 again on fresh tape, turning back from 4 to 1."),
+        *([SeamRow("back", 3, "seams", _BACK)] if row == "whole" else []),
         SeamRow("full_step", round(full_step, 4), "mm", "A full step of the motor on this tape."),
     )
     reading = (

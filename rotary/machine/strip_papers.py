@@ -42,8 +42,8 @@ def marking_steps(strip: Strip, system: str = "mm") -> list[str]:
     steps = [
         "Stretch paper masking tape (never vinyl) smoothly once over the place of the artwork. The test is drawn for "
         f"tape {strip.tape_mm:.2f} mm thick (measure ten layers with calipers and divide).",
-        f"Set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed, as you set it for the job: "
-        "fine lines need the focus. Afterwards move the lens on to the job's own height.",
+        f"Set the focus {strip.made.focus.focal_plane_mm:.2f} mm over the bed for this test: fine lines "
+        "need it. Afterwards move the lens to the job's own height.",
         f"Import {next(iter(strip.files))} at true size. Wear eyewear, run extraction, and mark all "
         f"{strip.order.slices} slices at low power. Watch the tape: it can smoulder. Stop if it chars.",
         "Hold the rim away from you and read the numbers from left to right. Note whether the F is mirrored.",

@@ -142,7 +142,7 @@ def _full_turn(made: Plan) -> Tape:
             f"Command exactly one turn: {round(steps)} steps ({steps:.2f} computed), always the way the job turns. "
             "Mark the tick again.",
             "Read the arc between the two ticks to 0.1 mm with a loupe and rule, better with calipers: + if the item "
-            "turned too far (the second tick lies past the first). Do it three times.",
+            "turned too far (the second tick lies on the side that came up last). Do it three times.",
         ),
         f'turn item="{made.job.item.name}" gap="?" at_height="{at:.1f} mm" across="{2 * r:.2f} mm"',
     )
@@ -245,7 +245,7 @@ def _edge(made: Plan) -> Tape:
             CAUTION,
             f"Lay a straight edge along the item's flank on tape on the bed and mark the line of {long:g} mm along the "
             "field beside it. Read how much further to the left the edge lies from the line at the rim end than at the "
-            "base end (+ to the left), to a tenth.",
+            "base end (+ to the left), to 0.1 mm.",
             "For the offset let the pointer graze the left and the right flank at one height, and read both distances "
             "from the field's centre line.",
         ),
@@ -263,7 +263,7 @@ def _level(made: Plan) -> Tape:
         "",
         (
             f"Nothing is marked. With a height gauge read the apex over the bed at {low.from_end_mm:.1f} and "
-            f"{high.from_end_mm:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, to a tenth.",
+            f"{high.from_end_mm:.1f} mm from {made.job.item.end_words(made.job.item.heights_from)}, to 0.1 mm.",
         ),
         f'level item="{made.job.item.name}" base_end="?" rim_end="?" apart="{apart:.1f} mm"',
     )

@@ -10,7 +10,7 @@ from rotary.plan import Plan
 BEFORE: Final[dict[BeforeId, str]] = {
     "clean": "Peel off labels and film. Degrease with isopropyl outside the enclosure. Let it dry fully.",
     "test_patch": "Mark a test patch first: hidden, or on scrap of this batch.",
-    "tape": "Keep paper tape out of the beam, except for tests. Never use vinyl.",
+    "tape": "Keep paper tape out of the beam, except for tests and corner ticks. Never use vinyl.",
 }
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
@@ -166,11 +166,11 @@ _REMARKS: Final[dict[PassRemarkId, str]] = {
     "too_little_known": "Too little is known about this coating on this metal: no setting has a fair chance.",
     "other_item": "an item with another coating",
     "let_go": "letting rotary choose these settings that you typed: {held}",
-    "test_patch": "a test patch: nine cells, judged by eye, show more than any estimate",
+    "test_patch": "a test patch (nine cells, judged by eye, show more than any estimate)",
     "gauge_coating": "measuring the coating's thickness with a gauge (under coating)",
     "measure_spot": "measuring the spot (under laser and lens)",
     "what_helps": "rotary plan JOB --suggestions tries other lenses, pulses, a thinner coating and a closer focus",
-    "other_process": "another way, if the metal must stay flawless: a chemical stripper under a mask, or blasting",
+    "other_process": "a chemical stripper under a mask, or blasting, if the metal must stay flawless",
     "worst_places": "The odds count the worst places: energy per area from {low_share:.2f} to {high_share:.2f} of the "
     "planned (drop, slope and runout), thickest and thinnest coating, most and fewest pulses.",
     "stays_below": "The wall should stay below about {limit_c:.0f} °C. Above that it tints or scorches (1 in 20 items "

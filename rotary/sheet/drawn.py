@@ -72,5 +72,5 @@ def drawn_composition(
 
 
 def drawn_for(head: LaserAndLens, shown: SheetComposition, file_slice_mm: float) -> SheetComposition:
-    """All columns as this head needs them, where a machine says so; raises NoPlan where they would meet."""
+    """All columns as this head needs them, where its readings say so; raises NoPlan where they would meet."""
     return drawn_composition(shown, head.slice_wide_share, head.slice_high_share, head.slice_turn_rad, file_slice_mm)

@@ -93,7 +93,7 @@ def normal_draws(stand: RayStand, beliefs: Beliefs, draws: int, rng: np.random.G
         pupil_along_mm=stand.pupil_along_mm * pupils,
         thicker_mm=normal(beliefs.diameter_mm) / 2,
         lower_mm=normal(beliefs.focus_mm),
-        # About the machine as it is believed to be, which a machine may have found to be off.
+        # About the machine as assumed; its readings may say otherwise.
         scale_x=stand.scale_x * (1 + normal(beliefs.field_share)),
         scale_y=stand.scale_y * (1 + normal(beliefs.field_share)),
         aside_mm=normal(beliefs.aside_mm),

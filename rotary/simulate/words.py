@@ -97,7 +97,7 @@ def _rules(forecast: Forecast) -> list[str]:
     if not out and forecast.placement_mm is None and not forecast.flats:
         return [
             f"A program makes the same {forecast.columns} slices of it whether it divides from the left edge or the "
-            "centre. SeamMarks are measured only for artwork with outlines."
+            "centre. Seams are measured only for artwork with outlines."
         ]
     return out or [
         "However your program divides (from the left edge or the centre) and rounds, the result is the same."

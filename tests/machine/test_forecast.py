@@ -85,8 +85,8 @@ CHUCK = Chuck(axis_height_mm=90.0, levelled=True)
 @pytest.mark.slow
 @pytest.mark.parametrize("gear", [1.0, 6.0, 30.0])
 def test_the_seam_error_of_the_plan_is_that_of_draws_by_rays(gear: float, tmp_path: Path) -> None:
-    """Whether the motor's stops are all of it, half, or next to nothing: the 95 % of two thousand machines, by rays and
-    divided by the card's numbers, are those that the plan says, within 8 %. A mark of some width ends before
+    """Whether the motor's stops are all of it, half, or next to nothing: the 95 % of two thousand samples, traced by
+    rays with the card's numbers, are those that the plan says, within 8 %. A mark of some width ends before
     the seam, where the head's errors are less: the plan counts them at the seam and is never short."""
     job = JOB.model_copy(update={"turning": CHUCK.model_copy(update={"gear_ratio": gear})})
     wide = plan(job, draws=0).seams.closing_gap_mm

@@ -18,10 +18,11 @@ from rotary.machine.matters import matters, matters_lines
 from rotary.machine.papers import resume_paper, resume_sections
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
-from rotary.machine.resume import TickReadings, done_from_text, remainder, remaining_files, witness_ticks
+from rotary.machine.resume import TickReadings, done_from_text, remainder, remaining_files, turn_to, witness_ticks
 from rotary.machine.tapes import tapes
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
+from rotary.sentences.plan import actions_in_words
 from rotary.sheet.reread import drawing_from_text
 from rotary.shipped import examples
 
@@ -167,6 +168,14 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
         assert [line.split()[1:] for line in told if line.strip().startswith("Power   ")] == [["____", "%"]]
         assert not any(line.strip().startswith("Passes") for line in told)
         assert any("Last pass: " in line for line in told)
+        rungs = ", ".join(f"{rung.power:g}" for rung in actions_in_words(tried).run.rungs)
+        assert any(f"one of {rungs} %" in line for line in told)
+        # It came off, so it is mounted and focused again; each file has its slice in the middle.
+        assert any("Shim: " in line for line in told)
+        assert any("AWAY" in line for line in told)
+        turned = (known.slices[-1][0] - tried.split.slices / 2 - 0.5) * tried.split.index_angle_rad
+        assert turn_to(tried, known.slices[-1][0]) == pytest.approx(turned / tried.turning.rad_per_step)
+        assert any(f"{turn_to(tried, known.slices[-1][0]):+d} steps" in line for line in told)
     whole = remainder(made, still, dict.fromkeys(range(1, 5), 7), passes=6)
     assert whole.slices[0][0] == 5
 
@@ -185,7 +194,7 @@ def test_on_a_coating_the_passes_left_are_those_that_the_first_slice_took(made: 
 def test_ticks_that_can_not_be_right_are_refused(
     made: Plan, readings: dict[str, float], done: dict[int, int], where: str
 ) -> None:
-    """Ticks are can't move on the item: readings that move them apart, or slices that do not exist, are refused."""
+    """Ticks can't move on the item: readings that move them apart, or slices that do not exist, are refused."""
     with pytest.raises(Refused) as refused:
         remainder(made, TickReadings(**readings), done)
     assert refused.value.faults[0].where == where
