@@ -36,7 +36,7 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
     """The faults of a validation, in the order of the fields; `under` is put before each name."""
     entries = error.errors(include_url=False)
     placed = [(entry, _place(entry["loc"], model)) for entry in entries[:MOST_TOLD]]
-    unknown = [place.dotted for entry, place in placed if entry["type"] == "extra_forbidden"]
+    unknown = [place for entry, place in placed if entry["type"] == "extra_forbidden"]
     faults = [
         Fault(
             ".".join(part for part in (under, place.dotted) if part),
@@ -44,12 +44,17 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
             _KINDS.get(entry["type"], ""),
         )
         for entry, place in placed
-        # A misspelt name is not missing too.
-        if entry["type"] != "missing" or not get_close_matches(place.dotted, unknown, 1, cutoff=0.8)
+        if entry["type"] != "missing" or not any(_is_misspelt(place, one) for one in unknown)
     ]
     if rest := len(entries) - len(placed):
         faults.append(Fault("", f"and {rest} more faults, listed when you have mended these"))
     return faults
+
+
+def _is_misspelt(missing: _Place, unknown: _Place) -> bool:
+    """Whether a name that is missing stands beside it, misspelt: then it is not missing too."""
+    beside = missing.dotted.rpartition(".")[0] == unknown.dotted.rpartition(".")[0]
+    return beside and bool(get_close_matches(missing.name, [unknown.name], 1, cutoff=0.6))
 
 
 def _place(loc: tuple[int | str, ...], model: type[BaseModel]) -> _Place:

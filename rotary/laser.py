@@ -106,7 +106,7 @@ def _source_faults(head: LaserAndLens) -> Iterator[Fault]:
     if low > high:
         yield Fault(
             "laser.lowest_frequency",
-            f"the lowest rate of {low:g} kHz is above the highest of {high:g} kHz: write them the other way round.",
+            f"the lowest frequency, {low:g} kHz, is above the highest, {high:g} kHz: write them the other way round.",
         )
     else:
         reached = head.rated_power_w / low
@@ -114,8 +114,8 @@ def _source_faults(head: LaserAndLens) -> Iterator[Fault]:
             yield Fault(
                 "laser.largest_pulse",
                 f"{head.rated_power_w:g} W can't make pulses of {head.largest_pulse_mj:g} mJ, even at "
-                f'the lowest rate of {low:g} kHz: write at most "{reached:.3g} mJ", '
-                "or the lower rate that the source allows.",
+                f'the lowest frequency of {low:g} kHz: write at most "{reached:.3g} mJ", '
+                "or the lower frequency that the source allows.",
             )
         reached = head.largest_pulse_mj * high
         if head.rated_power_w > reached * 1.02:
@@ -154,7 +154,7 @@ def _lens_faults(head: LaserAndLens) -> Iterator[Fault]:
         if head.lens == "telecentric":
             yield Fault(
                 f"laser.pupil_{axis}",
-                "a telecentric lens sends every beam straight down and has no pupil height: leave the line out, "
+                "a telecentric lens sends every beam straight down and has no pupil height: leave it empty, "
                 "or choose an f-theta lens.",
             )
         elif not 0.4 * head.focal_length_mm <= pupil <= 5 * head.focal_length_mm:

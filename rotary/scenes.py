@@ -74,7 +74,12 @@ def _arc(radius: float, start: float = -pi, end: float = pi, x: float = 0.0, y: 
 def apex_and_lens_mm(plan: "Plan") -> tuple[float, float]:
     """The apex over the bed, and how far the lens is moved from focus on it, to what can be set by hand; the focal
     plane stands so much over the bed as both come to."""
-    apex = plan.focus.apex_height_mm
+    # By hand the apex is met at the artwork's middle, which on a taper as it lies is not half way between its ends.
+    lies = plan.layout
+    half_way, middle = (lies.artwork_from_mm + lies.artwork_to_mm) / 2, lies.centre_mm
+    wider = radius_at(plan.outline, middle) - radius_at(plan.outline, half_way)
+    tilt = plan.focus.tilt_rad
+    apex = plan.focus.apex_height_mm + (middle - half_way) * sin(tilt) + wider * cos(tilt)
     return round(apex, 1), round(plan.focus.focal_plane_mm - apex, 1) + 0
 
 
@@ -89,13 +94,14 @@ def end_scene(plan: "Plan", with_bed: bool = True) -> ItemScene:
     bed, plane = -max(plan.focus.apex_height_mm - radius, 0.0), radius + plan.focus.plane_over_apex_mm
     half = radius / (cos(pi / item.flats) if item.flats else 1.0)
     strokes = [SceneLine("outline", _flats(item.flats, half) if item.flats else _arc(radius))]
-    low, wide = -half, max(half, radius + (item.handle.reach_mm if item.handle else 0.0))
+    low, high = -half, max(radius, plane)
+    wide = max(half, radius + (item.handle.reach_mm if item.handle else 0.0))
     if item.handle is not None:
         middle = item.handle.angle_rad - plan.job.artwork.centre_angle_rad
         ends = middle - item.handle.width_rad / 2, middle + item.handle.width_rad / 2
         ring = (*_arc(radius, *ends), *_arc(radius + item.handle.reach_mm, *ends[::-1]))
         strokes.append(SceneLine("handle", (*ring, ring[0])))
-        low = min(low, *(y for _, y in ring))
+        low, high = min(low, *(y for _, y in ring)), max(high, *(y for _, y in ring))
     if rollers:
         y, wide = -axis_over_rollers_mm(plan), max(wide, (rollers.centres_mm + rollers.roller_diameter_mm) / 2)
         for side in (-0.5, 0.5):
@@ -113,9 +119,7 @@ def end_scene(plan: "Plan", with_bed: bool = True) -> ItemScene:
                 SceneLine("axis", ((0.0, -0.06 * radius), (0.0, 0.06 * radius))),
                 SceneLine("plane", ((-0.65 * radius, plane), (0.65 * radius, plane)))]  # fmt: skip
     room = 0.04 * radius
-    return ItemScene(
-        tuple(strokes), -wide, low - room, wide, max(radius, plane) + room, plan.split.index_angle_rad * radius
-    )
+    return ItemScene(tuple(strokes), -wide, low - room, wide, high + room, plan.split.index_angle_rad * radius)
 
 
 def _flats(count: int, corner: float) -> tuple[Point, ...]:

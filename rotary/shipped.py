@@ -70,13 +70,13 @@ def data_folder(kind: str, variable: str, asked: str | None = None) -> Path:
 def machine_folder(asked: str | None = None) -> Path:
     """Where machines are saved: where was asked for, else ROTARY_MACHINES, else with the person's data.
 
-    What earlier versions called it still counts: ROTARY_RIGS, and the folder `rigs` where there is no other.
+    What earlier versions called it still counts: ROTARY_RIGS, and the folder `rigs` while the other holds no machine.
     """
     chosen = asked or os.environ.get("ROTARY_MACHINES") or os.environ.get("ROTARY_RIGS")
     if chosen:
-        return Path(chosen).expanduser()
+        return _own(chosen)
     folder, earlier = _own_data() / "machines", _own_data() / "rigs"
-    return earlier if earlier.is_dir() and not folder.is_dir() else folder
+    return earlier if earlier.is_dir() and not any(folder.glob("*.toml")) else folder
 
 
 @lru_cache(maxsize=1)

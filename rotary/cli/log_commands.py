@@ -43,7 +43,8 @@ class LoggedJob(RunJob):
 def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: bool = False, json: Json = False) -> int:
     """Log a run of a saved job. --teach also uses it to plan this coating.
 
-    The words are good, coating-left, engraved, seams-show, stopped, spoiled; with --teach also residue, heat-tint.
+    The words are good, coating-left, engraved, seams-show, stopped, spoiled; residue and heat-tint are logged as
+    coating-left and engraved.
 
     Example: rotary log add "regatta bottle" good --items 12 --spoiled 1 --took "25 min"
 
@@ -97,7 +98,9 @@ def list_(
         day = date.fromisoformat(since) if since is not None else None
     except ValueError:
         raise BadArgument(
-            f"--since {brief(since) or 'an empty text'} is not a date: write it like 2026-01-31"
+            f"--since {brief(since)} is not a date: write it like 2026-01-31"
+            if since
+            else "--since is empty: write a day, like 2026-01-31"
         ) from None
     folder = store_of(store)
     book = core.logbook.logbook(folder, core.keeping.located(name, folder).id if name is not None else "", day)

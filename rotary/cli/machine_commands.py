@@ -98,6 +98,10 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
     """
     if (to := sheet.to) is not None:
         if to.suffix:
+            if test is not None or json:
+                raise BadArgument(
+                    "the paper has every test: leave out the test and --json, or name a folder after --to"
+                )
             return print_paper(job, "tests", sheet)
         core.outfiles.refuse_folder(to)
     plan = job.plan_of_marks()
@@ -186,11 +190,14 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
     :param to: the folder for the drawing, the form and the steps, or the file of the paper: .pdf …
     :param from_: a filled-in form: find the cause, and save the correction (--dry-run saves nothing)
     """
-    if (to := sheet.to) is not None:
-        if to.suffix and from_ is None:
-            return print_paper(job, "seam-test", sheet)
+    to = sheet.to if from_ is not None or sheet.to is None or not sheet.to.suffix else None
+    if to is not None:
         core.outfiles.refuse_folder(to)
     at = job.measured(new or job.machine is None)
+    if to is not sheet.to:
+        # The paper has the numbers of the drawing: of the same machine, and the same tape.
+        plan = job.planned(at.corrected)
+        return print_paper(job, "seam-test", sheet, plan, drawn_with=at.drawn_with, tape_mm=tape)
     if from_ is not None:
         with typed():
             return report(core.machines.seam_test_read(at, tape, from_, job.folders, not only_said()))

@@ -109,11 +109,19 @@ def _import(typed: OldLine) -> Lines:
 def _machine(typed: OldLine) -> Lines:
     for option, new in (("--new", "machine new"), ("--rename", "machine rename")):
         if value := typed.values(option):
-            names = (typed.values("--machine") or ["rig"]) if option == "--rename" else []
+            names = (typed.values("--machine") or [_unnamed(typed)]) if option == "--rename" else []
             return [typed.line(new, *names, *value, but=[option, "--machine"])]
     if typed.has("--all"):
         return [typed.line("machine list", but=["--all", "--machine"])]
     return [typed.line("machine show")]
+
+
+def _unnamed(typed: OldLine) -> str:
+    """The machine that is meant where none is named."""
+    from rotary.machine.store import first_machine
+    from rotary.shipped import machine_folder
+
+    return first_machine(machine_folder(next(iter(typed.values("--machines")), None)))
 
 
 def _begins(typed: OldLine, new: str) -> Lines:

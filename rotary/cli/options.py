@@ -141,8 +141,7 @@ class Stored:
         if alone and profile.beside and version is None:
             both = " and ".join(profile.beside)
             says = (
-                f"two people saved at once, versions {both}: look with rotary profile compare, choose with rotary "
-                "profile"
+                f"there are two newest versions, {both}: look with rotary profile compare, choose with rotary profile"
             )
             raise BadArgument(f"{says} resolve, or name one with --version")
         if profile.doubt:

@@ -146,7 +146,9 @@ def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
             faults = tuple(Fault(options[field], one.says) for field, one in zip(fields, faults, strict=True))
         faults = tuple(one._replace(where="") if one.where in _SAY_ENOUGH else one for one in faults)
         more = [f"and {len(faults) - MOST_FAULTS} more"] if len(faults) > MOST_FAULTS else []
-        raise BadArgument("; ".join([*map(str, faults[:MOST_FAULTS]), *more])) from None
+        # What was typed stands as it was typed: a file's name has no rows to count.
+        said = [f"{one.where}: {one.says}" if options and one.where else str(one) for one in faults[:MOST_FAULTS]]
+        raise BadArgument("; ".join([*said, *more])) from None
 
 
 def wish_of(model: "type[W]", given: Mapping[str, Any], fields: Mapping[str, str] | None = None) -> "W":

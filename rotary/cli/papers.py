@@ -61,10 +61,12 @@ def refuse_paper(named: NamedJob, to: Path | None, name: "PaperName") -> None:
     refuse_file(to, named.sources, lambda path: core.papers.kind_of(core.papers.PrintOrder(name, path)))
 
 
-def print_paper(named: NamedJob, name: "PaperName", sheet: PaperTo, **more: Any) -> int:
-    """Write a paper of the job's plan."""
+def print_paper(
+    named: NamedJob, name: "PaperName", sheet: PaperTo, plan: "core.plan.Plan | None" = None, **more: Any
+) -> int:
+    """Write a paper of the job's plan, or of one that is there already."""
     refuse_paper(named, sheet.to, name)
-    plan = named.plan_of_marks()
+    plan = plan or named.plan_of_marks()
     return _put_on_paper(plan, order_of(named, plan, name, sheet, **more))
 
 

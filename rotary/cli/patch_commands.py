@@ -143,7 +143,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
     for picture in (window, assumptions):
         refuse_file(picture, job.sources)
     if not readings:
-        return say([f"no readings are saved in {job.profiles} yet: mark a patch with: rotary patch new JOB"])
+        return say([f"no readings are saved in {job.profiles} yet. To mark a patch: rotary patch new JOB"])
     say(core.patch_words.reading_lines(readings))
     if not job.name:
         return OK

@@ -108,7 +108,7 @@ def list_(
     chosen = core.index.search(everything, " ".join(words), at_least, at_most, coating, laser, proven)
     lines = [line for entry in chosen for line in _lines(entry, folder)]
     if not everything:
-        lines = [f"nothing is saved in {folder} yet: save a job with: rotary profile save JOB --as NAME"]
+        lines = [f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"]
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
     return output.answer(json, data, lines or [f"none of the {len(everything)} saved jobs fits"])
 
@@ -117,9 +117,7 @@ def _lines(entry: "core.index.ProfileEntry", folder: Path) -> list[str]:
     state = entry.says if entry.at else "not readable"
     lines = [f"{entry.name}  version {entry.label or '-'}  {entry.at[:10] or '-'}  {state}  {folder / entry.home}"]
     both = " and ".join(entry.beside)
-    beside = (
-        f"two people saved at once, versions {both}: rotary profile compare, rotary profile resolve" if both else ""
-    )
+    beside = f"there are two newest versions, {both}: rotary profile compare, rotary profile resolve" if both else ""
     return [*lines, *(f"    ! {text}" for text in (entry.trouble, entry.read_only, entry.doubt, beside) if text)]
 
 

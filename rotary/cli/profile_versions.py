@@ -1,6 +1,5 @@
 """Versions and names of saved jobs, the bin, and what is carried from one computer to another."""
 
-from pathlib import Path
 from typing import Annotated
 
 from cyclopts import Parameter
@@ -8,7 +7,7 @@ from cyclopts import Parameter
 from rotary.cli import core, profile_commands
 from rotary.cli.options import Stored, group, store_of
 from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, over, report, report_saved, say
-from rotary.cli.values import Inches, Json, Store, Version
+from rotary.cli.values import File, Inches, Json, Store, Version
 from rotary.errors import brief
 from rotary.files import only_said
 
@@ -86,7 +85,7 @@ def restore(profile: Stored, /, *, version: Version = None) -> int:
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
-    """Choose which version becomes the newest, if two were saved at once.
+    """Choose which version becomes the newest, if there are two newest.
 
     Example: rotary profile resolve "regatta bottle" 5
 
@@ -132,7 +131,7 @@ def repair(*, store: Store = None) -> int:
     return FILE_TROUBLE if done.troubles else OK
 
 
-def export(*names: Names, to: Path, store: Store = None) -> int:
+def export(*names: Names, to: File, store: Store = None) -> int:
     """Write saved jobs and their runs to one file.
 
     Example: rotary profile export "regatta bottle" --to bottles.zip
@@ -144,7 +143,7 @@ def export(*names: Names, to: Path, store: Store = None) -> int:
     return report([f"{count} saved job{'s' if count != 1 else ''} written to {to}"])
 
 
-def import_(file: Path, /, *names: Names, store: Store = None) -> int:
+def import_(file: File, /, *names: Names, store: Store = None) -> int:
     """Compare an exported file with your saved jobs, then import it. --dry-run only compares.
 
     Example: rotary profile import bottles.zip --dry-run

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rotary.actions.files import Drawn
     from rotary.artwork.rings import Rings
     from rotary.artwork.sets import Over
+    from rotary.machine.correct import Correction
     from rotary.papers.drawing import PaperPicture
     from rotary.papers.model import Paper
     from rotary.pictures.scene import MarkedInk
@@ -50,7 +51,7 @@ class PrintOrder(NamedTuple):
     before all what was changed. `drawn_by` draws what is marked where that is not the artwork, and
     `ink_by` gives its ink, and why where it can't be drawn. `says_why` is
     whether it is told why this sheet of paper was taken; `details` adds pages with reasons, figures and pictures to a
-    setup sheet."""
+    setup sheet. A seam test is drawn for the machine with `drawn_with`, and for tape of `tape_mm`."""
 
     paper: PaperName
     path: Path
@@ -69,6 +70,8 @@ class PrintOrder(NamedTuple):
     ink_by: "Callable[[Plan, Path], tuple[MarkedInk, str]] | None" = None
     says_why: bool = True
     details: bool = False
+    drawn_with: "Correction | None" = None
+    tape_mm: float | None = None
 
     @property
     def on(self) -> SheetName:
@@ -284,13 +287,11 @@ def _tapes(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> 
 
 
 def _seam_test(made: "Plan", order: PrintOrder, ending: str, progress: Progress) -> PaperFiles:
-    from rotary.machine.correct import NO_CORRECTION, correction
-    from rotary.machine.lookup import machine_of
+    from rotary.machine.correct import NO_CORRECTION
     from rotary.machine.seam_paper import seam_paper
-    from rotary.machine.strip import seam_strip
+    from rotary.machine.strip import TAPE_MM, seam_strip
 
-    machine = machine_of(made.job)
-    drawn = seam_strip(made.job, correction(made.job, machine) if machine else NO_CORRECTION)
+    drawn = seam_strip(made.job, order.drawn_with or NO_CORRECTION, order.tape_mm or TAPE_MM)
     progress(0.6)
     return _finish(order, ending, lambda _: seam_paper(drawn, made, order.system, order.day))
 

@@ -124,7 +124,7 @@ class _Unreal(NamedTuple):
 
 
 _REAL: Final = _Unreal("", "", "")
-NO_ROLLER: Final = _Unreal("none", "NOT a roller here, type it as shown", "")
+NO_ROLLER: Final = _Unreal("none", "NO roller here: type it as shown", "")
 
 READ_MM: Final = 0.05
 """Calipers are read to a tenth of a millimetre: a number nearer than this looks like the real one."""

@@ -138,7 +138,7 @@ def _contents(
             elif run:
                 runs.append((run[1], raw, run_from_bytes(raw, shown)))
             else:
-                refused.append(f"{shown}: is not a version of a saved job nor a run, so it is left out")
+                refused.append(f"{shown} is neither a saved job nor a run, so it is left out")
         except Refused as trouble:
             refused.append(f"{shown}: {trouble.faults[0]}")
     return found, runs, refused

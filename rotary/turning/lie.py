@@ -190,20 +190,20 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
         touch.u,
         held,
         [
-            *_walking(held),
+            *_walking(held, item),
             *level_notes(level, stand, True, drive.levelled, body.shape in STRAIGHT),
             *_lying(drive, may_touch, lies),
         ],
     )
 
 
-def _walking(held: Cradle) -> list[str]:
+def _walking(held: Cradle, item: Item) -> list[str]:
     if not held.walks:
         return []
     climbs = f"{np.degrees(abs(held.tilt_rad)):.1f} degrees towards the {'rim' if held.tilt_rad > 0 else 'base'}"
     return [
-        f"On the rollers the axis climbs {climbs}, so the item may wander along the rollers: put a fixed stop at that "
-        "end."
+        f"On the rollers the axis climbs {climbs}, so the item may wander along the rollers. Push the "
+        f"{item.heights_from} against a fixed stop."
     ]
 
 

@@ -22,7 +22,7 @@ REFUSED = (
 @pytest.fixture
 def empty_home(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Path:
     """A home without anything, and nothing named that would stand in its place."""
-    for name in ("ROTARY_FOLDER", "ROTARY_MACHINES", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
+    for name in ("ROTARY_FOLDER", "ROTARY_MACHINES", "ROTARY_RIGS", "XDG_DATA_HOME", "XDG_CACHE_HOME"):
         monkeypatch.delenv(name, raising=False)
     (tmp_path / "here").mkdir()
     monkeypatch.chdir(tmp_path / "here")

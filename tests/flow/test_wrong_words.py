@@ -73,8 +73,8 @@ WRONG = """
 2 print template F --to t.pdf --paper A3 => --paper can't be A3: write A4, Letter, both
 2 print picture F sideview --to p.svg => VIEW can't be sideview: did you mean side-view? Write
 2 print picture F side-view --to p.gif => p.gif has no ending that works here: end it with
-2 print picture F simulation --to p.svg => --from goes with the simulation, which needs a file:
-2 print picture F unrolled --to p.svg --from a.svg => --from goes with the simulation, which needs a file:
+2 print picture F simulation --to p.svg => the simulation needs a written file:
+2 print picture F unrolled --to p.svg --from a.svg => --from goes with the simulation:
 2 print resume F --done x => done: x names no slices: write for example 1-9 or 10=4
 2 art slyce F => rotary art has no command "slyce"; did you mean "rotary
 4 art slice F --to out --art missing.svg => so it can't be read: name an SVG or DXF file
@@ -249,7 +249,7 @@ WRONG = """
 2 profile proven mug --passes 3 --power '200 %' => --power: 200 % can't be typed
 2 profile restore moon => nothing in the bin is named "moon": rotary profile bin lists
 2 profile --store s list => --store stands before the command: write rotary profile COMMAND --store
-2 log list --since '' => --since an empty text is not a date: write it like 2026-01-31
+2 log list --since '' => --since is empty: write a day, like 2026-01-31
 2 plan '' => JOB is empty: name a job file
 2 print setup F --to= => --to names no file or folder
 2 art slice F --text A --to '' => --to names no file or folder

@@ -322,6 +322,8 @@ def test_the_machine_and_the_folder_of_earlier_versions_are_still_found(
     save_machine(MachineRecord(name="main"), tmp_path / "rigs")
     assert first_machine(tmp_path / "rigs") == "main"
     (tmp_path / "machines").mkdir()
+    assert shipped.machine_folder() == tmp_path / "rigs", "an empty folder hides no machine"
+    save_machine(MachineRecord(name="other"), tmp_path / "machines")
     assert shipped.machine_folder() == tmp_path / "machines"
     monkeypatch.setenv("ROTARY_RIGS", str(tmp_path / "elsewhere"))
     assert shipped.machine_folder() == tmp_path / "elsewhere"

@@ -5,7 +5,10 @@ from math import pi
 
 import pytest
 
-from rotary.plan import Plan
+from rotary.actions.build import actions_of
+from rotary.actions.by_hand import lens_away, settable
+from rotary.job import job_from_file
+from rotary.plan import Plan, plan
 from rotary.scenes import apex_and_lens_mm, end_scene, side_scene, unrolled_scene
 from rotary.shipped import FIRST, examples
 
@@ -40,7 +43,32 @@ def test_nothing_of_a_scene_lies_outside_its_room(shipped: dict[str, Plan], name
 @pytest.mark.parametrize("name", examples())
 def test_heights_are_those_that_are_set_by_hand(shipped: dict[str, Plan], name: str) -> None:
     """Rounded once: the focal plane is as far over the rounded apex as the lens is moved, and within what is set."""
-    apex, lens = apex_and_lens_mm(shipped[name])
-    focus = shipped[name].focus
-    assert (apex, lens) == pytest.approx((focus.apex_height_mm, focus.plane_over_apex_mm), abs=0.0501)
-    assert round(10 * apex, 6) % 1 == round(10 * lens, 6) % 1 == 0
+    made = shipped[name]
+    apex, lens = apex_and_lens_mm(made)
+    assert (apex, lens) == (
+        settable(made.apex_at_middle_mm),
+        lens_away(made.focus.focal_plane_mm - made.apex_at_middle_mm),
+    )
+
+
+def test_a_label_on_a_taper_in_a_chuck_is_met_at_its_own_middle() -> None:
+    """Its middle is not half way between its ends, and the apex climbs: the picture says what the hand sets."""
+    cup, ferrule = (job_from_file(examples()[name]) for name in ("heron-cup", "oar-ferrule"))
+    wide = cup.artwork.model_copy(
+        update={"width_mm": 150.0, "height_mm": 40.0, "centre_mm": 55.0, "surface_map": "decal", "pieces": ()}
+    )
+    made = plan(cup.model_copy(update={"artwork": wide, "turning": ferrule.turning}), draws=0)
+    apex, lens = apex_and_lens_mm(made)
+    assert apex == actions_of(made).rows["focus"].apex_over_bed
+    assert lens == lens_away(made.focus.focal_plane_mm - made.apex_at_middle_mm)
+    assert abs(made.apex_at_middle_mm - made.focus.apex_height_mm) > 0.1
+
+
+def test_a_handle_beside_the_artwork_has_room_above(shipped: dict[str, Plan]) -> None:
+    """Turned up beside the artwork a handle stands higher than the wall."""
+    mug = shipped["boathouse-mug"]
+    assert mug.job.item.handle is not None
+    handle = mug.job.item.handle.model_copy(update={"angle_rad": 1.0, "reach_mm": 60.0})
+    item = mug.job.item.model_copy(update={"handle": handle})
+    scene = end_scene(mug.model_copy(update={"job": mug.job.model_copy(update={"item": item})}))
+    assert max(y for stroke in scene.strokes for _, y in stroke.points) <= scene.top

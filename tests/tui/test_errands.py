@@ -2,6 +2,7 @@
 
 import os
 import signal
+import threading
 from collections.abc import Iterator
 from math import cos, pi, sin
 from pathlib import Path
@@ -24,6 +25,43 @@ from tui.form.job_form import Session
 from tui.form.placing import piece_at, put_piece
 
 STAR = '<svg width="30mm" height="30mm" viewBox="0 0 30 30"><path d="M15 1 20 28 1 10h28L10 28z"/></svg>'
+
+
+class Endless:
+    """A process that works at the first task until it is stopped, and answers every other at once."""
+
+    def __init__(self) -> None:
+        self.is_stopped, self._over, self.begun = False, threading.Event(), threading.Event()
+
+    def ask(self, task: Errand, _tell: Any) -> Done:
+        if task.key != "first":
+            return Done(task.what, task.key)
+        self.begun.set()
+        self._over.wait()
+        raise EOFError
+
+    def stop(self) -> None:
+        self.is_stopped = True
+        self._over.set()
+
+    def close(self) -> None:
+        self._over.set()
+
+
+def test_what_is_asked_while_it_is_too_soon_to_stop_is_not_forgotten() -> None:
+    """Asked for at once, the newer answer waits a moment, not until the older one is found."""
+    heard, endless = Heard(), Endless()
+    worker: Worker[Errand, Share | Done] = Worker(
+        heard.said.append,
+        endless,
+        lambda task, stopped: Done(task.what, task.key, stopped=stopped),  # type: ignore[arg-type]
+    )
+    worker.ask(Errand("simulation", "first", {}, "mm", ""))
+    assert endless.begun.wait(60)
+    worker.ask(Errand("simulation", "second", {}, "mm", ""))
+    assert not heard.done("second").stopped
+    assert heard.done("first").stopped
+    worker.end()
 
 
 class Heard:

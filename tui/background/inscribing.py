@@ -262,9 +262,9 @@ def _reading(errand: Errand, _tell: Tell) -> SimpleNamespace:
     after = found.answer
     says = (
         f"{reading.depth_um:g} µm after {reading.passes} passes: saved, {len(kept)} in all. Plans now use them.",
-        f"Estimate for a pass: before {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
-        f"{before.per_pass_um_95:.2f}) and is now {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
-        f"{after.per_pass_um_95:.2f}).",
+        f"Estimate for a pass: {before.per_pass_um_50:.2f} µm ({before.per_pass_um_5:.2f} to "
+        f"{before.per_pass_um_95:.2f}) before, {after.per_pass_um_50:.2f} µm ({after.per_pass_um_5:.2f} to "
+        f"{after.per_pass_um_95:.2f}) now.",
         found.marked_so,
         *after.notes,
     )

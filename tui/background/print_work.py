@@ -32,6 +32,8 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     from rotary.inscription.actions import drawn_marks, plan_of_marks
     from rotary.inscription.front import marked_ink
     from rotary.job import job_from_data
+    from rotary.machine.correct import correction
+    from rotary.machine.lookup import machine_of
     from tui.planner.repeating import Today, repeat_of_kept
 
     name, path, sheet, folder, *more = errand.more
@@ -60,7 +62,9 @@ def printed_errand(errand: "Errand", tell: Callable[[float], None]) -> SimpleNam
     if name == "front":
         return _front(made, order)
     repeat = repeat_of_kept(today, typed, made, errand.system, beside) if today.kept else None
-    order = order._replace(repeat=repeat, drawn_by=drawn_marks, ink_by=marked_ink)
+    machine = machine_of(typed) if name == "seam-test" else None
+    drawn_with = correction(typed, machine) if machine else None
+    order = order._replace(repeat=repeat, drawn_by=drawn_marks, ink_by=marked_ink, drawn_with=drawn_with)
     done = print_paper(made, order, lambda share: tell(0.4 + 0.6 * share))
     return SimpleNamespace(paths=tuple(map(str, done.paths)), says=done.says)
 

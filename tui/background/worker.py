@@ -145,14 +145,25 @@ class Worker(Generic[Q, A]):
             self._before_s, self._came_s = self._came_s, time.monotonic()
             if self._now is not None and self._now.what == task.what and not self._short:
                 if self._now.key == task.key and not self.process.is_stopped:
+                    self._waiting.pop(task.what, None)
                     return
-                if self._came_s - self._since_s > GRACE_S:
+                if (left_s := GRACE_S - (self._came_s - self._since_s)) <= 0:
                     self.process.stop()
+                else:
+                    late = threading.Timer(left_s, self._stop_late, (self._now,))
+                    late.daemon = True
+                    late.start()
             self._waiting[task.what] = task
             if self._thread is None and not self._ended:
                 self._thread = threading.Thread(target=self._work, name="worker", daemon=True)
                 self._thread.start()
             self._wake.notify()
+
+    def _stop_late(self, task: Q) -> None:
+        """Stop what is under way still, where something else of its kind has waited long enough."""
+        with self._wake:
+            if self._now is task and task.what in self._waiting:
+                self.process.stop()
 
     def rested_s(self) -> float:
         """How long ago the last task came."""

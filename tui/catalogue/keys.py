@@ -62,7 +62,7 @@ PROFILES: Final[Keys] = (
     ("Enter", "open this version on the screen"),
     ("Ctrl+N", "nearest to the item on the screen first"),
     ("F3", "mark it, then another: see the differences"),
-    ("F4", "make this version the newest, if two were saved at once"),
+    ("F4", "make this version the newest. If there are two, this chooses one"),
     ("F5", "log a run: how it came out, how many, how long"),
     ("F6", "proven ones only"),
     ("F7, F8", "copy, rename"),

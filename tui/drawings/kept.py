@@ -99,7 +99,7 @@ def _warnings(shown: Shown, room: int) -> list[Line]:
         lines += wrapped(text, room, "warn" if place else "strong", " ! " if place else " ")
     if entry.beside:
         both = " and ".join(entry.beside)
-        says = f"Versions {both}: two people saved at once. PgUp and PgDn show each, F4 chooses one."
+        says = f"Versions {both} are both the newest. PgUp and PgDn show each, F4 chooses one."
         lines += wrapped(says, room, "warn", " ! ")
     return lines
 

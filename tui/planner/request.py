@@ -103,9 +103,9 @@ def _judged(request: Request) -> Verdict:
         if request.unasked:
             raise Refused([Fault(where, "is missing: choose it", "missing") for where in request.unasked])
         told = _machine_told(job)
-        made, words = _planned(job, request)
         if slips := _unusual(request, FAR):
             return Verdict(request.number, None, job, slips, machine=told)
+        made, words = _planned(job, request)
         stands = _standing(request, job, made)
         seen, actions = _shown(stands, request.system), quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))

@@ -256,7 +256,8 @@ class Desk(TwoPages[None]):
 
     def _to_form(self) -> FactsForm:
         """The facts, in sight and with the focus."""
-        self.page = "fields"
+        # Under a large picture a narrow window has no room for them.
+        self.page, self.large = "fields", False
         self._arrange()
         self.form.focus()
         return self.form

@@ -71,7 +71,7 @@ class LevelPage(ReadingPage):
             Row("height, base end", (Cell("base_end", "Apex over the bed, towards the base.", "mm"),)),
             Row("height, rim end", (Cell("rim_end", "Apex over the bed, towards the rim.", "mm"),)),
             Row("apart", (Cell("apart", "Between the two places, along the item.", "mm", (), f"{apart:.1f} mm"),)),
-            Row("base", (Cell("base", "From the end that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
+            Row("to the shim", (Cell("base", "From the end that stays down to the shim.", "mm", (), f"{base:g} mm"),)),
             Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
         ]
 
@@ -162,7 +162,8 @@ class FocusPage(ReadingPage):
         """A height and a width a stair."""
         heights = _heights(bench)
         rows = [Row(" " * 20 + f"{'height':<13}width of the line")]
-        over, wide = "Height of the lens over the focus set now, + is higher.", "Width of the marked line, to 0.01 mm."
+        over = "How far you moved the lens from where it is set: + up, - down."
+        wide = "Width of the marked line, to 0.01 mm."
         for k, height in enumerate(heights):
             cells = (
                 Cell(f"height {k}", over, "mm", (), f"{height:+g} mm"),
@@ -263,7 +264,8 @@ class PointerPage(ReadingPage):
     def rows(self, bench: Bench) -> list[Row]:  # noqa: ARG002
         """Two heights with two offsets each."""
         again = "The same on the raised tape."
-        right, up = (f"How far the pointer is {way} of the cross's middle." for way in ("right", "towards +Y"))
+        ways = "right of the cross's middle", "from the cross's middle towards +Y"
+        right, up = (f"How far the pointer is {way}." for way in ways)
         low = Cell("height", "How high the tape lies above focus.", "mm", (), "0 mm")
         high = Cell("second_height", "How high the raised tape lies above focus.", "mm", (), "10 mm")
         return [
@@ -322,7 +324,7 @@ def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) ->
     if leans and bench.made is not None:
         apex = -bench.made.focus.plane_over_apex_mm
         heights.append((f"apex of this job, {short(apex, system, True)}", apex))
-    lines = [("strong", "height over focus: pointer right of the beam, towards +Y of it")]
+    lines = [("strong", "height over focus: how far the pointer is right of the beam, and towards +Y")]
     for label, height in heights:
         across = right.value + (lean.value or 0.0) * height
         along = up.value + (up_lean.value or 0.0) * height

@@ -118,7 +118,7 @@ class ResumePage(Page):
 
         left = self._left(bench, reader)
         if left is None or bench.made is None or bench.how is None:
-            raise refuse("ticks", "there is nothing to write yet: type both readings of both ticks.")
+            raise refuse("ticks", "there is nothing to write yet: type both readings of both marks.")
         place = named_path(reader.text("folder") or "what-is-left")
         rings, sizes = _ink(bench, reader)
         lines = [*text_lines(resume_paper(bench.made, left, reader.system)), *sizes, MADE_BY, ""]

@@ -45,7 +45,9 @@ def by_product(alone: Floats, *factors: tuple[Belief, Floats]) -> Floats:
     Each factor counts as it is wide itself: who draws the product by itself lets it be low where all factors are high.
     """
     wide = np.log([one.high / one.low for one, _ in factors])
-    law = wide @ np.stack([places for _, places in factors]) / max(float(np.linalg.norm(wide)), 1e-9)
+    if not (norm := float(np.linalg.norm(wide))):
+        return alone
+    law = wide @ np.stack([places for _, places in factors]) / norm
     return np.asarray(BY_LAW * law + np.sqrt(1 - BY_LAW**2) * alone)
 
 

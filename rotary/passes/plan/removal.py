@@ -68,8 +68,7 @@ _LIKELY_INDEX_S: Final = 0.4
 TRUSTED: Final = 0.97
 PRICE_UNTRIED: Final = 0.25
 PRICE_READ: Final = 0.4
-"""What a marked item costs, in clean ones, before readings, when a scrap item is tried first, and after: estimates,
-from the bench."""
+"""What a marked item costs, in clean ones, before readings and after: estimates, from the bench."""
 WALL_WISH_C: Final = 150.0
 """The hottest that a thin coated wall should get: powder is cured near 180 to 200 degC, and items have seals; common
 practice, no source."""
