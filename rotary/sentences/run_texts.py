@@ -195,6 +195,7 @@ def _others(run: RunActions) -> tuple[str, ...]:
     if run.order == "all round":
         lines.append(
             f"All others: import {files.rest}, {count} power, 1 pass. Run it all round as many times as you counted."
+            f"{_between_rounds(run)}"
         )
         lines += [ALL_ROUND_LAST] if last else []
     else:
@@ -238,7 +239,7 @@ def _counted(actions: Actions, several: bool) -> tuple[str, ...]:
     if run.file_per_slice:
         lines = [_by_hand(actions), f"Each slice: turn to it, import its file. Run it {times}{each}."]
     elif run.order == "all round" and several:
-        lines = [f"{name}Type 1 pass. Run it all round {times}."]
+        lines = [f"{name}Type 1 pass. Run it all round {times}.{_between_rounds(run)}"]
     else:
         then = f". Each slice: its passes{each}, then turn." if several else f"{each}."
         lines = [f"{name}Type {run.counted or BLANK} passes{_pause(run)}, as {_known(run)}{then}"]
@@ -276,8 +277,18 @@ def rungs_text(steps: Removal) -> str:
 
 
 def _pause(run: RunActions) -> str:
-    pause = max((one.pause for one in run.passes), default=0.0)
+    pause = _pause_s(run)
     return f", pause {pause:g} s" if pause else ""
+
+
+def _between_rounds(run: RunActions) -> str:
+    """A round is one pass, so a pause between passes is none between rounds."""
+    pause = _pause_s(run)
+    return f" Start each round {pause:g} s or more after the last ended." if pause else ""
+
+
+def _pause_s(run: RunActions) -> float:
+    return max((one.pause for one in run.passes), default=0.0)
 
 
 def _bare(actions: Actions, system: str) -> RunParts:

@@ -17,6 +17,7 @@ from rotary.passes.plan.removal import WALL_WISH_C, planned, wall_wish_c
 from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
+from rotary.sentences.plan import actions_in_words
 from rotary.setup import setup
 from rotary.shipped import examples
 from rotary.wishes import Wishes
@@ -130,6 +131,21 @@ def test_a_cup_in_a_chuck_goes_all_round_before_it_rests() -> None:
     assert on_rollers.pause_s > 0
     assert around.time_all_round_s is not None
     assert around.time_all_round_s < on_rollers.time_slice_by_slice_s
+
+
+def test_few_slices_rest_between_rounds_where_that_is_quicker() -> None:
+    """So few slices go round too soon to cool: they wait once a round, not once a pass, and the sheet says so."""
+    cup = job_of("heron-cup")
+    narrow = cup.artwork.model_copy(update={"width_mm": 30.0, "pieces": ()})
+    made = plan(cup.model_copy(update={"artwork": narrow}))
+    steps = made.removal
+    assert (steps.order, made.split.slices) == ("all-round", 5)
+    assert steps.pause_s > 0
+    assert steps.wall_c_95 <= WALL_WISH_C
+    assert steps.time_all_round_s is not None
+    assert steps.time_all_round_s < 0.5 * steps.time_slice_by_slice_s
+    told = " ".join(actions_in_words(made).run.texts)
+    assert f"Start each round {steps.pause_s:g} s or more after the last ended." in told
 
 
 def test_a_program_that_cannot_pause_gets_a_cooler_ladder_and_no_refusal() -> None:

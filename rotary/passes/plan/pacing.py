@@ -207,7 +207,7 @@ def fastest(candidate: LadderStart, setup: Setup, material: Material, how: Rhyth
 
 def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how: Rhythm) -> PacedLadder:
     """A ladder at the highest frequency that keeps the wish, slice by slice or all round, else with the shortest pause
-    that does, else the coolest it can be."""
+    that does, whichever order is clearly quicker, else the coolest it can be."""
     wishes, program = setup.job.passes, setup.job.program
     rates, pauses = rates_of(candidate, setup.job.laser, wishes), pauses_of(wishes, program)
     cool: list[PacedLadder] = []
@@ -217,15 +217,19 @@ def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how:
             cool.append(run)
             if run.rungs.frequency_khz[0] == rates[0] and not run.pause_s:
                 break
+    slowest, runs = float(rates[-1]), list[PacedLadder]()
+    if not cool:
+        tried = [run_at(candidate, slowest, pauses, setup, material, order) for order in how.orders]
+        runs = [run for one in tried for run in one]
+        # Of each order the shortest pause that keeps the wish.
+        cool = [first for one in tried if (first := next((run for run in one if keeps(run, how)), None))]
     if cool:
         return min(cool, key=lambda run: run.time_s if run.all_round else _CLEARLY_QUICKER * run.time_s)
-    slowest = float(rates[-1])
-    runs = [run for order in how.orders for run in run_at(candidate, slowest, pauses, setup, material, order)]
-    paused = next((run for run in runs if keeps(run, how)), None)
-    if paused is None and wishes.passes is None:
+    if wishes.passes is None:
         sooner = (_sooner_ended(candidate, slowest, pauses, setup, material, order) for order in how.orders)
-        paused = max(filter(None, sooner), key=lambda run: len(run.levels), default=None)
-    return paused or _nearly_coolest(runs)
+        if ended := max(filter(None, sooner), key=lambda run: len(run.levels), default=None):
+            return ended
+    return _nearly_coolest(runs)
 
 
 def _without_pause(
