@@ -18,7 +18,7 @@ from rotary.slices import LimitId
 
 CLEAN_ENOUGH: Final = 0.6
 MARKED_ENOUGH: Final = 0.1
-"""With fewer clean no readings make a job ready; with more marked the first slice goes on a scrap item."""
+"""With fewer clean no readings make a job ready; then, or with more marked, the first slice goes on a scrap item."""
 
 MOST_STEPS: Final = 3
 
@@ -153,7 +153,9 @@ def _motor_unknown(plan: Plan) -> StepId | None:
 def _gap_unknown(plan: Plan, accepted_mm: float) -> StepId | None:
     """The gap ladder, where the gap that closes is all that seams hang on; it is marked at settings that work."""
     seams = plan.seams
-    tried = plan.removal.removes_coating and plan.removal.near_readings
+    steps = plan.removal
+    # A ladder of gaps at settings that are likely to change would be marked for nothing.
+    tried = steps.removes_coating and steps.near_readings and steps.chance_with_looks >= CLEAN_ENOUGH
     return "gap_ladder" if tried and seams.source != "measured" and seams.within_mm > accepted_mm else None
 
 
@@ -166,7 +168,7 @@ def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[
     yield from _tests(plan, verdict)
     if verdict.state == "not ready" or "no_passes" in verdict.reasons:
         return
-    if verdict.state == "ready" and _risky(verdict):
+    if _risky(verdict) and (verdict.state == "ready" or "readings_doubtful" in verdict.reasons):
         yield step("scrap_first", verdict.chance_clean or 0.0)
     # What was run whole needs no answer any more.
     if verdict.state != "proven" and (open_questions := questions_open(plan)):

@@ -258,3 +258,30 @@ def test_of_very_many_faults_the_first_are_told_and_the_rest_counted(monkeypatch
     assert len(named) == 50
     # Four tables are required, and missing.
     assert last.says.startswith(f"and {60_000 + 4 - 50} more faults")
+
+
+@pytest.mark.parametrize(
+    ("changes", "told"),
+    [
+        ({"widht": "80 mm"}, ["artwork.widht"]),
+        ({"widht": "80 mm", "height": None}, ["artwork.height", "artwork.widht"]),
+    ],
+)
+def test_a_misspelt_name_hides_no_other_that_is_missing(changes: dict[str, str | None], told: list[str]) -> None:
+    """What is only misspelt is told once, as that; what is left out beside it is told too."""
+    tables = tomllib.loads(examples()["regatta-bottle"].read_text("utf-8"))
+    artwork = {**tables["artwork"], **changes}
+    del artwork["width"]
+    tables["artwork"] = {name: text for name, text in artwork.items() if text is not None}
+    with pytest.raises(Refused) as refused:
+        job_from_data(tables)
+    assert sorted(fault.where for fault in refused.value.faults) == told
+
+
+def test_what_a_reading_says_of_a_run_is_logged_as_its_kind() -> None:
+    """The logbook knows no residue and no tint: one left something on, the other marked the metal."""
+    from rotary.cli.log_commands import LOGGED
+    from rotary.sentences.actions import BAD
+
+    assert BAD[LOGGED["residue"]] == "coating left"
+    assert BAD[LOGGED["heat-tint"]] == BAD[LOGGED["engraved"]] == "metal engraved"
