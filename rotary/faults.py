@@ -2,6 +2,7 @@
 
 from collections.abc import Mapping
 from difflib import get_close_matches
+from functools import lru_cache
 from typing import Any, Final, Literal, NamedTuple, TypeVar, get_args, get_origin
 
 from pydantic import BaseModel, ValidationError
@@ -36,7 +37,12 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
     """The faults of a validation, in the order of the fields; `under` is put before each name."""
     entries = error.errors(include_url=False)
     placed = [(entry, _place(entry["loc"], model)) for entry in entries[:MOST_TOLD]]
-    unknown = [place for entry, place in placed if entry["type"] == "extra_forbidden"]
+    # A name that stands there misspelt is not missing too.
+    meant = {
+        (place.dotted.rpartition(".")[0], _nearest(place.name, _names(place.owner)))
+        for entry, place in placed
+        if entry["type"] == "extra_forbidden"
+    }
     faults = [
         Fault(
             ".".join(part for part in (under, place.dotted) if part),
@@ -44,17 +50,11 @@ def faults_of(error: ValidationError, model: type[BaseModel], under: str = "") -
             _KINDS.get(entry["type"], ""),
         )
         for entry, place in placed
-        if entry["type"] != "missing" or not any(_is_misspelt(place, one) for one in unknown)
+        if entry["type"] != "missing" or (place.dotted.rpartition(".")[0], place.name) not in meant
     ]
     if rest := len(entries) - len(placed):
         faults.append(Fault("", f"and {rest} more faults, listed when you have mended these"))
     return faults
-
-
-def _is_misspelt(missing: _Place, unknown: _Place) -> bool:
-    """Whether a name that is missing stands beside it, misspelt: then it is not missing too."""
-    beside = missing.dotted.rpartition(".")[0] == unknown.dotted.rpartition(".")[0]
-    return beside and bool(get_close_matches(missing.name, [unknown.name], 1, cutoff=0.6))
 
 
 def _place(loc: tuple[int | str, ...], model: type[BaseModel]) -> _Place:
@@ -85,8 +85,8 @@ def _field(model: type[BaseModel], name: str) -> Any:
     return next((info for key, info in model.model_fields.items() if name in (key, info.alias)), None)
 
 
-def _names(model: type[BaseModel] | None) -> list[str]:
-    return [info.alias or key for key, info in model.model_fields.items()] if model else []
+def _names(model: type[BaseModel] | None) -> tuple[str, ...]:
+    return tuple(info.alias or key for key, info in model.model_fields.items()) if model else ()
 
 
 def _options(wanted: Any) -> list[str]:
@@ -189,14 +189,18 @@ def _out_of_bounds(
 
 def _unknown(place: _Place) -> str:
     names = _names(place.owner)
-    near = get_close_matches(place.name, names, 1, cutoff=0.6)
-    if near:
-        return f'is not known here. Did you mean "{near[0]}"?'
+    if near := _nearest(place.name, names):
+        return f'is not known here. Did you mean "{near}"?'
     for name in names:
         for model in _models(_field(place.owner, name)) if place.owner else ():
             if place.name in _names(model):
                 return f"is not known here: write it in the table [{name}]"
     return f"is not known here: remove it, or write one of {', '.join(names)}"
+
+
+@lru_cache(MOST_TOLD)
+def _nearest(name: str, names: tuple[str, ...]) -> str | None:
+    return next(iter(get_close_matches(name, names, 1, cutoff=0.6)), None)
 
 
 def _untagged(kind: str, notes: Mapping[str, Any], place: _Place) -> str:

@@ -9,7 +9,7 @@ from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import Machine, PaperTo, group
 from rotary.cli.output import answer, over, report, say, typed, wrote
-from rotary.cli.papers import print_paper
+from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
 from rotary.files import only_said
@@ -193,6 +193,8 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
     to = sheet.to if from_ is not None or sheet.to is None or not sheet.to.suffix else None
     if to is not None:
         core.outfiles.refuse_folder(to)
+    if to is not sheet.to:
+        refuse_paper(job, sheet.to, "seam-test")
     at = job.measured(new or job.machine is None)
     if to is not sheet.to:
         # The paper has the numbers of the drawing: of the same machine, and the same tape.
