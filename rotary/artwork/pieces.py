@@ -213,7 +213,9 @@ def _middle(piece: Piece, where: str, ground: Ground) -> tuple[float, float, flo
     around = ground.around_rad(own + piece.angle_rad)
     u, v = ground.flat_mm(height, around)
     if not (np.isfinite(u).all() and np.isfinite(v).all()):
-        raise Refused([Fault(f"{where}.angle", "is on the far side of a front view: write an angle within 90 deg")])
+        raise Refused(
+            [Fault(f"{where}.angle", "is on the back, which the front view doesn't show: write an angle within 90 deg")]
+        )
     return around, float(u), float(v)
 
 
@@ -223,7 +225,7 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     if body.flats is not None:
         if body.flats % piece.repeat:
             some = ", ".join(str(n) for n in range(1, body.flats + 1) if body.flats % n == 0)
-            says = f"would set the piece on corners of an item with {body.flats} flats: write one of {some}"
+            says = f"would put the piece over a corner between two flats: write one of {some}"
             raise Refused([Fault(f"{where}.repeat", says)])
         return ground.once_round_mm
     if surface_map == "with-taper":

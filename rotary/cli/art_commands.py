@@ -171,7 +171,7 @@ def _series_lines(
         ink = core.artwork.ink_for(plan, job.drawings)
         crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
     high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
-    sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
+    sizes.append(f"The names are marked with capitals at most {high} high. A text has no size of its own.")
     result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
     misfits = [one for one in result.entries if one.state == "misfit"]
     return [

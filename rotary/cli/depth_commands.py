@@ -48,7 +48,10 @@ def record(
     found = _result(job, wanted, readings, new)
     stamped, saved = [one.model_copy(update=found.stamp) for one in new], f"saved in {brief(_file(job, readings), 150)}"
     if tries:
-        saved = "not saved: without --tries it is saved, and every plan of this metal and laser uses it"
+        saved = (
+            "not saved, because you wrote --tries. Without it the reading is saved, and every plan of this metal "
+            "and laser uses it"
+        )
     elif readings:
         core.depths.keep_depths((*core.depths.depths_in(readings), *stamped), readings)
     else:

@@ -30,7 +30,7 @@ def _what(mistake: cyclopts.CycloptsError, chain: list[str], words: list[str]) -
         case cyclopts.CoercionError() if isinstance(mistake.__cause__, NoOption) and mistake.app is not None:
             return _no_option(str(mistake.__cause__), mistake.app.assemble_argument_collection(), behind=True)
         case cyclopts.UnusedCliTokensError():
-            return f"these words are too many: {' '.join(map(brief, mistake.unused_tokens or ()))}"
+            return f"too many words, leave out: {' '.join(map(brief, mistake.unused_tokens or ()))}"
         case cyclopts.RepeatArgumentError():
             return f"{mistake.token.keyword or 'a word'} is written twice: write it once"
         case cyclopts.MissingArgumentError():

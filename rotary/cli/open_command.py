@@ -96,7 +96,7 @@ def open_(
     if not browser and not ask and not _in_terminal():
         raise BadArgument(f"the screen needs a terminal: for plain text {LINES}")
     if ask and (sys.stdin is None or sys.stdout is None):
-        raise FileTrouble("questions need an open input and output: leave both open")
+        raise FileTrouble("questions need a keyboard and a screen: don't redirect input or output")
     named = NamedJob(name=job or "-", store=store, inches=inches)
     path = named.path if job else None
     if browser:

@@ -145,7 +145,9 @@ class _Work:
         try:
             found = place(self.shape.curve, self.made.layout.centre_mm, u, v)
         except ValueError as trouble:
-            raise no_plan("artwork.surface_map", f"{trouble}: choose another map, or a smaller picture.") from None
+            raise no_plan(
+                "artwork.surface_map", f"{trouble}: lay it on the taper in another way, or make the picture smaller."
+            ) from None
         return found.s_mm, found.angle_rad
 
     def _reach(self) -> tuple[float, float]:

@@ -123,7 +123,7 @@ def _on_development(
     the slant radius r/k leaves p = k u / r, q = 1 + k v / r: finite on a cylinder too.
     """
     if not revolution.is_straight(curve):
-        raise ValueError("a decal lies flat on cones and cylinders only")
+        raise ValueError("laid like a label, artwork fits only a straight or evenly tapered wall")
     r, along = revolution.radius_and_slope(curve, centre_mm)
     g = float(np.hypot(1.0, along))
     k, c = float(along) / g, float(r)

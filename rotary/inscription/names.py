@@ -116,7 +116,7 @@ def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[Wanted,
     ['No. 009', 'No. 010']
     """
     if not 0 <= first <= last or last - first >= MOST_ENTRIES:
-        says = f"go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
+        says = f"can't go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
         raise refuse("numbers", says)
     return tuple(
         Wanted(place, name, words_of(name, text))
@@ -132,7 +132,7 @@ def number_range(text: str) -> tuple[int, int]:
     """
     first, sign, last = text.partition("-")
     if not (sign and first.strip().isdecimal() and last.strip().isdecimal() and len(text) < 24):
-        raise refuse("numbers", f'{brief(text)} is no range: write for example "1-250"')
+        raise refuse("numbers", f'{brief(text)} is not a range: write for example "1-250"')
     return int(first), int(last)
 
 

@@ -249,7 +249,7 @@ def face_files(
         wide, high = page if wish.around == "end" else page_in_field(*page, job.laser.field_axis)
         field = job.laser.field_mm
         if max(wide, high) > field:
-            says = f"needs {max(wide, high):.1f} mm of the lens's field of {field:g} mm: write smaller letters"
+            says = f"needs {max(wide, high):.1f} mm, and the lens's field is {field:g} mm: write smaller letters"
             raise refuse("letter_height", says)
         about = f"focus over the face: {plane_mm:+.4f} mm, true size, never scale, does not turn"
         files[name] = drawing(wide, high, {"face": turned}, _name(wish), about, ticks=True).encode()

@@ -34,7 +34,7 @@ def _overlap(plan: Plan) -> tuple[str, ...]:
     seams, split = plan.seams, plan.split
     flat = split.method == "plain"
     if seams.slit_mm > 0 and seams.goes_with(split.slice_width_mm):
-        where = "Flat files get a white slit" if flat else "Slices end apart, with a gap"
+        where = "Flat files are drawn with a white slit" if flat else "Slices are drawn with a gap"
         overlap = f" for {1000 * seams.overlap_mm:.0f} µm of overlap" if seams.overlap_mm else ""
         return (f"{where} of {1000 * seams.slit_mm:.0f} µm at each seam{overlap}.",)
     if flat:

@@ -75,8 +75,8 @@ def simulation(
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm)
     if dots_mm:
         lines += (
-            f"Dots are cut at their slice's borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the file. "
-            "Their own places are not checked.",
+            f"Pictures of dots are cut at slice borders to within {1000 * dots_mm / 2:.0f} µm, half a dot of the "
+            "file. Where each dot lands is not checked.",
         )
     return found._replace(forecast=found.forecast.model_copy(update={"says": lines}))
 

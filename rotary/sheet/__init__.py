@@ -90,8 +90,9 @@ def _refuse_turns(wish: SheetWish, told: Sheet, free: TurnRange | None) -> None:
         helps = "ask for a file per slice, without more slices" if wish.arrangement == "one-sheet" else "do not slide"
         raise no_plan(
             "artwork.centre_angle",
-            f"the file's slices turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
-            f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free ({free.stopped_by}): {helps}, or move the centre angle.",
+            f"the slices of this file turn the item from {degrees[0]:.0f}° to {degrees[1]:.0f}°, and only "
+            f"{degrees[2]:.0f}° to {degrees[3]:.0f}° are free, since the handle meets {free.stopped_by}: {helps}, or "
+            "move the centre angle.",
         )
 
 

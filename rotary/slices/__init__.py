@@ -331,6 +331,6 @@ def _refuse_turn(setup: Setup, splits: Splits, at: int, index_rad: float) -> Non
         low, high = math.degrees(centre - reach), math.degrees(centre + reach)
         raise no_plan(
             "artwork.width",
-            f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° "
-            f"are free ({free.stopped_by}): make the artwork narrower or turn its middle.",
+            f"the item would have to turn from {low:.0f}° to {high:.0f}°, but only {least:.0f}° to {most:.0f}° are "
+            f"free, since the handle meets {free.stopped_by}: make the artwork narrower or turn its middle.",
         )

@@ -81,8 +81,8 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
     if u > 0.002:
         cause = "Where the item touches the rollers is not known" if lie.u_contact > creep else "Soft rollers slip"
         notes.append(
-            f"{cause}, so the scale is uncertain by {100 * u:.2g} % (1 sigma): mark a tick, command one full turn "
-            f"({nominal:.6g} steps), mark again, and write the gap as a reading in ticks."
+            f"{cause}, so one turn may be {200 * u:.2g} % off (19 in 20): mark a tick, command one full turn "
+            f"({nominal:.6g} steps), mark again, and enter the gap under full-turn ticks."
         )
     return _Scale(nominal, u, f"the diameter {where}, not measured", creep, 0, (), notes)
 

@@ -92,7 +92,7 @@ def _artwork(errand: Errand, tell: Tell) -> SimpleNamespace:
     try:
         wall = rings if flat else on_wall(rings, art.surface_map, shape.curve, made.layout.centre_mm, FINEST_MM)
     except ValueError as trouble:
-        says = f"{trouble}: choose another map, or smaller artwork"
+        says = f"{trouble}: lay it on the taper in another way, or make the artwork smaller"
         raise Refused([Fault("artwork.surface_map", says)]) from None
     if flat:
         wall = moved(wall, 0.0, made.layout.centre_mm)

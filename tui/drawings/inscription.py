@@ -67,7 +67,7 @@ WHERE = {
 GOVERNS = {
     "length": "the length of the words sets it",
     "height": "the usable height sets it",
-    "asked": "as asked, larger would fit",
+    "asked": "as you asked, larger would fit",
 }
 SEEN_DEG = 60.0
 

@@ -3,6 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
+from rotary.errors import placed
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import wrapped
 from tui.form.facts import FILE, LASER, is_missing, missing
@@ -84,30 +85,30 @@ def _named(session: Session) -> Iterator[str]:
 def wrong_now(session: Session) -> str:
     """What can't be, with the name of its field; empty where nothing of the kind stands there."""
     wrong = {where: says for where, says in session.faults().items() if not is_empty(session, where, says)}
-    return told(session, *next(iter(wrong.items()))) if wrong else ""
+    return fault_text(session, *next(iter(wrong.items()))) if wrong else ""
 
 
 def notes_now(session: Session) -> tuple[str, ...]:
     """What else to know at once: what the artwork is complained of, what stands beside a proof or ended it."""
     faults, repeat = session.faults(), session.repeat
-    artwork = [told(session, where, says) for where, says in session.complaints().items() if where not in faults]
+    artwork = [fault_text(session, where, says) for where, says in session.complaints().items() if where not in faults]
     proof = repeat.notes if repeat is not None and repeat.rows else proof_ended(session)
     return (*artwork, *proof)
 
 
-def told(session: Session, where: str, says: str) -> str:
+def fault_text(session: Session, where: str, says: str) -> str:
     """A fault in a sentence that begins with where it is; of a field that is only empty, what to measure for it."""
     field = session.field(where)
     if is_empty(session, where, says):
         return f"{place_of(session, where)}still empty. {field.help if field else ''}".strip()
-    return f"{place_of(session, where)}{says}"
+    return placed(place.removesuffix(": "), says) if (place := place_of(session, where)) else says
 
 
 def why_not(session: Session, trouble: str) -> str:
     """What a save was refused for, with the fields called as they are called on the desk."""
-    where, colon, says = trouble.partition(": ")
-    known = session.field(where) is not None or where in session.tables
-    return told(session, where, says) if colon and known else trouble
+    where, _, says = trouble.partition(" ")
+    where = where.removesuffix(":")
+    return fault_text(session, where, says) if session.field(where) is not None or where in session.tables else trouble
 
 
 def is_empty(session: Session, where: str, says: str) -> bool:

@@ -276,8 +276,8 @@ def _laid_out(
         wide = room.slice_mm or WIDEST_CELL_MM
         if wide < LEAST_CELL_MM:
             says = (
-                f"a cell of {wide:.1f} mm is all that is flat enough here, and you need {LEAST_CELL_MM:g} mm to "
-                "judge it: mark the patch on a flat scrap of the same batch."
+                f"only a cell of {wide:.1f} mm is flat enough here, and you need {LEAST_CELL_MM:g} mm to judge it: "
+                "mark the patch on a flat scrap of the same batch."
             )
             raise NoPlan([Fault("surface", says)])
         width = min(float(np.floor(2 * wide) / 2), WIDEST_CELL_MM)
