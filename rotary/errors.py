@@ -49,8 +49,8 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKi
 
 
 _VERBS: Final = frozenset((
-    "are", "breaks", "can't", "crosses", "declares", "encloses", "goes", "has", "holds", "is", "joins", "leaves", "lies",
-    "must", "needs", "nests", "places", "reaches", "says", "swells", "would",
+    "are", "breaks", "can't", "crosses", "declares", "encloses", "goes", "has", "holds", "is", "joins", "leaves",
+    "lies", "must", "needs", "nests", "places", "reaches", "says", "swells", "would",
 ))  # fmt: skip
 
 

@@ -212,8 +212,8 @@ def _counter(height: float, worst: _Worst, mark: MarkCheck) -> Check:
     # An edge is cut half a spot beyond the line it is drawn on, on both sides of a counter.
     left = worst.width * height - mark.spot_mm
     says = (
-        f'the narrowest counter, of "{worst.sign}", is {worst.width * height:.3f} mm, and {max(left, 0):.3f} mm is '
-        "left once both its edges are cut"
+        f'the narrowest hole in a letter, in "{worst.sign}", is {worst.width * height:.3f} mm, and '
+        f"{max(left, 0):.3f} mm is left once its edges are cut"
     )
     cure = f"letters of {2 * mark.spot_mm / worst.width:.2f} mm, a lighter weight, or single strokes"
     return _check("counters", left >= mark.spot_mm * (1 - 1e-9), worst.sign, says, cure)

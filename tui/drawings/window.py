@@ -62,7 +62,7 @@ def window(found: "WindowMap", width: int, height: int, ascii_only: bool = False
     for row, line in zip(reversed(range(rows)), canvas.lines(), strict=True):
         lines.append([Run(f"{found.pulses[_nearest(row, rows, up)]:>7.3g} ", "muted"), *line])
     lines.append([Run(fitted(_scale(found, columns), width), "muted")])
-    lines.append([Run(fitted(f"{'':8}energy per area, peak, J/cm²", width), "muted")])
+    lines.append([Run(fitted(f"{'':8}peak energy per area, J/cm²", width), "muted")])
     marks = "# + : ." if ascii_only else "█ ▓ ▒ ░"
     lines += wrapped(
         f"{marks} at least 80, 60, 40, 20 % come out clean. @ is the plan. Readings: C coating left, "

@@ -135,4 +135,4 @@ def proof_ended(session: Session) -> tuple[str, ...]:
     if not told:
         return (f"{repeat.verdict}: {repeat.banner}",)
     more = f" and {len(told) - 1} more" if len(told) > 1 else ""
-    return (f"{repeat.verdict}: a new plan: the proof no longer counts. Changed: {told[0]}{more}",)
+    return (f"{repeat.verdict}: this is a new plan, so the proof no longer counts. Changed: {told[0]}{more}",)

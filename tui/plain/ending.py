@@ -10,7 +10,7 @@ from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui.disk import last_machine as machine
 from tui.disk.save import save
 from tui.form.fields import Tables
-from tui.form.hints import proof_ended, fault_text
+from tui.form.hints import fault_text, proof_ended
 from tui.form.job_form import Session
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
 from tui.planner.request import judge
