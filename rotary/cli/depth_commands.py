@@ -12,7 +12,7 @@ from rotary.cli.output import answer, report, say, typed
 from rotary.cli.values import File, Json, Number, Store, Text
 from rotary.errors import BadArgument, Refused, brief
 
-Wanted = Annotated[Text | None, Parameter(help="the depth wanted (the job's own if left out)")]
+Wanted = Annotated[Text | None, Parameter(help="the depth you want (the job's own if left out)")]
 Readings = Annotated[File | None, Parameter(help="a separate file of readings, instead of those in the store")]
 
 
@@ -111,7 +111,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = Non
 
     Example: rotary depth ignore 2
 
-    :param number: its number in rotary depth list
+    :param number: the reading's number in rotary depth list
     """
     with typed({"strike": ""}):
         core.depths.strike_depth(number, store_of(store))

@@ -31,33 +31,33 @@ class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
     :param text: the words to mark, in place of the job's own; \n begins a line; {name} and {date} in a list
-    :param around: where it goes: ring, arc, axis, flats or end (ring)
-    :param height: the largest letters wanted, by a capital
-    :param least: the smallest letters that are good enough
-    :param gap: left between the end of a ring and its beginning; without it the ring closes
+    :param around: where the words go: ring, arc, axis, flats or end (ring)
+    :param height: the largest height of a capital
+    :param least: the smallest height of a capital that you accept
+    :param gap: gap between the end of a ring and its beginning (none if left out: the ring closes)
     :param usable_from: where the usable height begins, from the end that heights are measured from
     :param usable_to: where the usable height ends
-    :param chamfer: left out at each end of the item
-    :param margin: left free on all sides
+    :param chamfer: length left free at each end of the item
+    :param margin: margin left free on all sides
     :param corner_radius: corner radius, for parts with flats
-    :param across_corners: of a faceted part whose corners were turned down
-    :param end_diameter: of the flat end face
-    :param bore: of a hole in the end face
-    :param read_at: how far away it should be readable
+    :param across_corners: size over the corners, if they are turned down
+    :param end_diameter: diameter of the flat end face
+    :param bore: diameter of a hole in the end face
+    :param read_at: from how far away you must be able to read the words
     :param arc: how far an arc reaches, "120 deg"
-    :param start: where it begins, or its middle, from the front
-    :param repeat: the words so many times
-    :param between: between the words and their next beginning
+    :param start: angle from the front to where a ring begins, or to the middle of other words
+    :param repeat: how many times the words are repeated
+    :param between: what stands between the repeated words
     :param tracking: extra space between letters, in heights of a capital
-    :param line_pitch: from line to line, in heights of a capital (1.6)
+    :param line_pitch: distance from line to line, in heights of a capital (1.6)
     :param more: the text of the next flat
     :param lengthwise: words run along the axis, or across it
     :param face: letters: outline, line-sans, line-roman or line-script
     :param font: a TTF or OTF font
-    :param weight: of the letters (400)
+    :param weight: weight of the letters: 400 is plain, 700 bold (400)
     :param italic: slanted letters, or upright ones
     :param surface_map: how letters follow a taper: true-width, with-taper, decal (like a label) or front-view
-    :param depth: how deep bare metal is cut (as the job's own passes go)
+    :param depth: how deep to cut bare metal (if left out, as deep as the job's own passes go)
     :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1)
     """
 
@@ -102,10 +102,10 @@ class WordsAsked:
 class ListAsked:
     """A list of names or numbers, a part for each.
 
-    :param list_: a CSV file of names, one part each
-    :param column: the column that holds them
+    :param list_: a CSV file of names, one for each part
+    :param column: the heading of the column with the names
     :param numbers: serial numbers in place of a list, 1-250
-    :param digits: leading zeros up to so many
+    :param digits: how many digits a number has, filled with zeros
     :param each: size each entry as large as fits, instead of all alike
     """
 
@@ -129,8 +129,8 @@ def inscribe(
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
-    :param to: folder to write files and setup sheet into; left out, only sizes the words
-    :param sheet: its setup sheet as a paper too: .pdf, .html, .txt or .json
+    :param to: the folder for files and setup sheet (if left out, the words are only sized)
+    :param sheet: write the setup sheet as a paper too: .pdf, .html, .txt or .json
     """
     if to is not None:
         core.outfiles.refuse_folder(to)

@@ -21,7 +21,7 @@ class RunJob(SavedJob):
     :param passes: how many passes the first slice took
     :param power: the power that came clean, "26 %" (the first of the plan)
     :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
-    :param file: a file you imported into the marking program; its fingerprint is saved
+    :param file: a file that you imported into the marking program, to see later if it changed
     :param batch: which batch of the coating
     """
 
@@ -48,7 +48,7 @@ class RunJob(SavedJob):
 class Today:
     """What is different today from when the job was proven.
 
-    :param today: a job with the turning and laser in the shop today
+    :param today: a job with the turning and laser that stand in the shop today
     :param batch: the batch of coating on today's items
     :param anew: make a new plan instead of using the numbers you ran
     """
@@ -65,7 +65,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
 
     :param as_: the name to save it under (the item's name if left out)
     :param follows: the version that the job was made from (the newest if left out)
-    :param drawing: a drawing you mark: its fingerprint is saved (drawings in the job are found anyway)
+    :param drawing: a drawing that you mark, to see later if it changed (drawings in the job are watched anyway)
     """
     content = job.job()
     name = as_ if as_ is not None else content.item.name
@@ -96,10 +96,10 @@ def list_(
 
     :param words: words to find in name, note, coating or laser
     :param at_least: only items at least this thick everywhere
-    :param at_most: only items nowhere thicker than this diameter
+    :param at_most: only items at most this thick everywhere
     :param coating: only this coating
     :param laser: only this laser and lens
-    :param proven: only those that are proven
+    :param proven: only proven jobs
     """
     if at_least is not None and at_most is not None and at_least > at_most:
         raise BadArgument(f"no item is at least {at_least:g} mm and at most {at_most:g} mm: swap the two")
@@ -209,7 +209,7 @@ def reading(
 
     :param of: what you read: a patch, a seam test, a diameter
     :param shows: what it showed
-    :param place: where: the cell, the height
+    :param place: where you read it: the cell, the height
     :param ignore: ignore reading N; it stays on file
     """
     if ignore is not None:

@@ -15,11 +15,11 @@ from rotary.cli.values import File, Length, Paper, whole
 class MarksNow:
     """Where the witness marks are now, from where they were, and what was done before.
 
-    :param base_right: the witness mark at the base: to the right of where it was
-    :param base_up: the same mark, upwards
-    :param rim_right: the witness mark at the rim, to the right
-    :param rim_up: the same mark, upwards
-    :param done: slices ticked, and passes of one that was begun: 1-9,10=4
+    :param base_right: how far right of its old place the witness mark at the base stands
+    :param base_up: how far that mark stands above its old place, towards the rim
+    :param rim_right: how far right of its old place the witness mark at the rim stands
+    :param rim_up: how far that mark stands above its old place
+    :param done: the slices you ticked, and the passes of a slice you began: 1-9,10=4
     :param passes: on a coating: how many passes the first slice took
     """
 
@@ -51,8 +51,8 @@ def resume(job: Pieces, ticks: MarksNow, to: File | None = None, sheet: File | N
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 
-    :param to: the folder for the files of what is left, of the drawings after --art and the words after --text
-    :param sheet: its sheet as a paper, as the name ends: .pdf …
+    :param to: the folder for the files still to mark (of --art, --text, or the job's own artwork)
+    :param sheet: write the resume sheet too: .pdf, .html, .txt or .json
     """
     if to is not None:
         core.outfiles.refuse_folder(to)
