@@ -79,8 +79,8 @@ def test_the_sheet_is_drawn_for_the_very_numbers_on_the_card(
     shows = capsys.readouterr().out
     said = said_of(capsys, "art", "slice", job, "--art", shop / "crest.svg", "--to", shop / "out")
     ((many, wide),) = re.findall(r"The program shows (\d+) slices of ([\d.]+ mm)\.", shows)
-    (cut,) = re.findall(r"First slice border: (-[\d.]+ mm) from the middle", shows)
-    assert f"{many} slices of {wide}, the first border at {cut} from the middle" in said
+    (cut,) = re.findall(r"The first slice begins at (-[\d.]+ mm) from the middle", shows)
+    assert f"{many} slices of {wide}, the first one begins at {cut} from the middle" in said
     assert made.removal.setting is not None
     assert f"every {made.removal.setting.line_spacing_mm:g} mm" in said
 
@@ -250,7 +250,7 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     ]
     assert main(command) == 0
     said = capsys.readouterr().out
-    assert "misfit in line 3" in said
+    assert "line 3, " in said
     assert {path.suffix for path in (shop / "crew").iterdir()} == {".svg", ".csv"}
     assert len(list((shop / "crew").glob("*-sliced.svg"))) == 2
     again = [*command[:-3], str(shop / "again"), "--column", "seats"]

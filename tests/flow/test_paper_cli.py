@@ -197,7 +197,7 @@ def test_the_forecast_of_a_sheet_goes_on_the_card(here: Path, capsys: pytest.Cap
     for wrong in (("forecast",), ("seams", "--from", sheet.name)):
         code, _, err = run(capsys, "print", "picture", "job.toml", *wrong, "--to", "no.svg")
         assert code == 2
-        assert "--from goes with the simulation" in err
+        assert "--from is only for the picture of a simulation" in err
         assert not (here / "no.svg").exists()
 
 

@@ -149,7 +149,7 @@ def test_a_full_wrap_on_a_taper_closes_with_taper_only() -> None:
     wedge = laid(BOTTLE, turn, 60, 75, full_wrap=True)
     assert wedge.rows[0].gap_mm == pytest.approx(2 * pi * (wedge.rows[0].radius_mm - 39.5))
     assert wedge.rows[0].gap_mm < 0 < wedge.rows[-1].gap_mm
-    assert any("With the taper they close" in note for note in wedge.notes)
+    assert any("with the taper they meet" in note for note in wedge.notes)
 
 
 @pytest.mark.parametrize("half_angle", [-40, 40])
@@ -221,7 +221,7 @@ def test_artwork_on_a_nut_lies_on_one_flat() -> None:
         (MUG, (200, 60, 50), {"full_wrap": True}, "artwork.width", "does not go all round"),
         (MUG, (80, 60, 50), {"surface_map": "front-view"}, "artwork.width", "at most 79.6 mm wide"),
         (MUG, (80, 60, 50), {"surface_map": "front-view", "full_wrap": True}, "artwork.surface_map", "all round"),
-        (FLASK, (80, 60, 70), {"surface_map": "decal"}, "artwork.surface_map", "cones and cylinders only"),
+        (FLASK, (80, 60, 70), {"surface_map": "decal"}, "artwork.surface_map", "straight or evenly tapered wall"),
     ],
 )
 def test_artwork_that_has_no_room_is_refused(

@@ -76,8 +76,8 @@ def test_an_old_key_beside_its_new_one_is_one_sentence_that_says_where() -> None
             JOB.replace("[tolerances]", '[tolerances]\nseam = "0.1 mm"').replace("[drive]", "[turning]\n[drive]")
         )
     assert [str(fault) for fault in caught.value.faults] == [
-        "drive: is what turning was called before, and turning stands here too: take one of them out",
-        "tolerances.joint: is what seam was called before, and seam stands here too: take one of them out",
+        "drive is the earlier name of turning, which stands here too: take one of them out",
+        "tolerances.joint is the earlier name of seam, which stands here too: take one of them out",
     ]
 
 
