@@ -15,7 +15,7 @@ BEFORE: Final[dict[BeforeId, str]] = {
 AFTER: Final[dict[AfterId, str]] = {
     "cool": "Let it cool to the touch before you wipe it or take it out.",
     "wipe": "Wipe damp, then with isopropyl. Scrape residue off with plastic or a nylon brush.",
-    "seams": "Look at every seam at a low angle before you take the item off.",
+    "seams": "See every seam at a low angle before the item comes off.",
 }
 DIRECTIONS: Final[dict[Direction, str]] = {"around": "around", "along": "along the axis"}
 

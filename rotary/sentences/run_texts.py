@@ -14,7 +14,7 @@ ONE_PASS: Final = "Type 1 pass. Mark, let it cool, wipe, look."
 NEVER_ROUND: Final = "Never go round again on rollers: a second turn does not line up."
 DULL: Final = "Metal dull, coloured or bright cut: STOP."
 RESIDUE_ALONE: Final = "Only residue: one more pass, look."
-RESIDUE: Final = "Only residue: run the last pass once, look. Not clean then: one removal pass."
+RESIDUE: Final = "Only residue: last pass once, look. Not clean: one removal pass."
 TOO_HOT: Final = "Too hot to touch: let it cool before you go on."
 ALL_ROUND_LAST: Final = "Then the last pass once, all round."
 
@@ -230,17 +230,16 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
         return ()
     if run.stored_start:
         marks = (
-            (" Before the next file bring the crosses back to the top, under the pointer.")
+            (" Bring the crosses back to the top, under the pointer.")
             if run.turns == "roller"
             else ""
         )
         return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
         return (
-            "The rotary turns back after each file. Before the next one bring the crosses to the top, under the "
-            "pointer.",
+            "The rotary turns back after each file. Bring the crosses back to the top, under the pointer.",
         )
-    return ("Turn back to the start before each file, with the crosses on top, under the pointer.",)
+    return ("Turn back to the start before each file: crosses on top, under the pointer.",)
 
 
 def _counted(actions: Actions, several: bool) -> tuple[str, ...]:

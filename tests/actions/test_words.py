@@ -136,7 +136,7 @@ def test_the_run_says_all_that_is_run(name: str) -> None:
     assert all(one in text for one in run.files.zones if one != run.files.whole)
     if not is_known:
         first, *others = run.rungs
-        assert (f"At most {first.passes} at {first.power:g} %" in text) == (first.passes > 1)
+        assert (f"At most {first.passes} passes at {first.power:g} %" in text) == (first.passes > 1)
         assert all(
             f"{rung.power:g} %, one pass, look." + f" At most {rung.passes} passes." * (rung.passes > 1) in text
             for rung in others
