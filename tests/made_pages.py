@@ -101,7 +101,7 @@ def keys() -> str:
 def _rows(content: Iterable[Field | Table], row: str = "") -> Iterator[tuple[str, ...]]:
     for entry in content:
         if isinstance(entry, Table):
-            yield f"`{entry.key}`", entry.label, f"A list; a row is a {entry.row}:", ""
+            yield f"`{entry.key}`", entry.label, f"One row for each {entry.row}:", ""
             yield from _rows(entry.every, "row: ")
         else:
             choices = [name for name in entry.options if name not in ("default", "")]

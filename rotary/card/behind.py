@@ -9,6 +9,7 @@ from rotary.papers.model import Block, Pairs, PictureRow, Section, Sentences, Ta
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
 from rotary.sentences import focus, passes, seams, slices
+from rotary.sentences.changes import WORDS
 from rotary.sentences.rows import entries
 
 
@@ -198,7 +199,7 @@ def _artwork(plan: Plan, sizes: Sizes) -> Section:
                 f"heights, from {plan.job.item.end_words(plan.job.item.heights_from)}",
                 " to ".join(map(sizes.length, sorted(_band(plan)))),
             ),
-            ("on a taper", art.surface_map),
+            ("on a taper", WORDS[art.surface_map]),
             ("covers an angle of", f"{degrees(lies.total_angle_rad):.2f}°"),
             (
                 "width at top, centre, bottom",
@@ -258,7 +259,7 @@ def _chances(plan: Plan, sizes: Sizes) -> Section:
         )
         blocks.append(Sentences((f"{order}{all_round}",), "none"))
     if steps.setting:
-        surer = tuple(sizes.texts(f"for better odds: {text}" for text in passes.remarks(plan, steps.would_change_it)))
+        surer = tuple(sizes.texts(f"for better odds, {text}" for text in passes.remarks(plan, steps.would_change_it)))
         blocks.append(Sentences(surer, "better"))
     return Section("Passes: energy, odds, what would improve them", tuple(blocks))
 

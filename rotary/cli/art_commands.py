@@ -134,9 +134,9 @@ class NamesAsked:
     """How a list of names is read, and how the names are drawn.
 
     :param column: the heading of the column with the names, if there are several
-    :param letters: height of a capital (8 mm), "9 mm"
-    :param room: how wide a name may be (the artwork's width)
-    :param least: smallest size of a long name, as a share of the letter height (60 %), "80 %"
+    :param letters: height of a capital, "9 mm" (8 mm if left out)
+    :param room: how wide a name may be (if left out, the artwork's width)
+    :param least: smallest size of a long name, as a share of the letter height, "80 %" (60 % if left out)
     :param up: height of a name's middle over the artwork's middle, signed
     :param face: outlines or single strokes: outline, line-sans, line-roman, line-script
     :param font: a TTF or OTF file

@@ -39,7 +39,7 @@ def record(
     Example: rotary depth record brass-nut "10 = 18 um"
 
     :param depths: the depth measured after some passes, "10 = 18 um"
-    :param resolution: the finest step of the gauge (1 um)
+    :param resolution: the finest step of the gauge (1 um if left out)
     :param tries: only show what the plan would learn, save nothing
     """
     if not depths:

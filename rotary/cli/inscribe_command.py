@@ -31,7 +31,7 @@ class WordsAsked:
     r"""What is asked of the words, each by its field or as `_FIELD_OF` has it.
 
     :param text: the words to mark, in place of the job's own; \n begins a line; {name} and {date} in a list
-    :param around: where the words go: ring, arc, axis, flats or end (ring)
+    :param around: where the words go: ring, arc, axis, flats or end (ring if left out)
     :param height: the largest height of a capital
     :param least: the smallest height of a capital that you accept
     :param gap: gap between the end of a ring and its beginning (none if left out: the ring closes)
@@ -49,16 +49,16 @@ class WordsAsked:
     :param repeat: how many times the words are repeated
     :param between: what stands between the repeated words
     :param tracking: extra space between letters, in heights of a capital
-    :param line_pitch: distance from line to line, in heights of a capital (1.6)
+    :param line_pitch: distance from line to line, in heights of a capital (1.6 if left out)
     :param more: the text of the next flat
     :param lengthwise: words run along the axis, or across it
     :param face: letters: outline, line-sans, line-roman or line-script
     :param font: a TTF or OTF font
-    :param weight: weight of the letters: 400 is plain, 700 bold (400)
+    :param weight: weight of the letters: 400 is plain, 700 bold (400 if left out)
     :param italic: slanted letters, or upright ones
     :param surface_map: how letters follow a taper: true-width, with-taper, decal (like a label) or front-view
     :param depth: how deep to cut bare metal (if left out, as deep as the job's own passes go)
-    :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1)
+    :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1 if left out)
     """
 
     around: Annotated[Literal["ring", "arc", "axis", "flats", "end"] | None, CHOICE] = None

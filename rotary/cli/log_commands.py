@@ -27,7 +27,7 @@ FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
 class LoggedJob(RunJob):
     """What was run, how many, and how long it took.
 
-    :param items: how many pieces (1)
+    :param items: how many pieces (1 if left out)
     :param spoiled: how many of them were spoiled
     :param took: how long, like "25 min"
     """

@@ -91,7 +91,7 @@ def seam_test(job: NamedJob, sheet: PaperTo, tape: Tape = 0.12) -> int:
 class TemplateAsked:
     """How a wrap template is printed.
 
-    :param paper: A4, Letter or both (the usual one where you are)
+    :param paper: A4, Letter or both (if left out, the usual one where you are)
     :param bar_short: measured length of the bar along the short side on a first print, "99.6 mm"
     :param bar_long: the same for the bar along the long side
     :param reach: how much of the item the paper covers: from its end, only the artwork's heights, or all

@@ -19,7 +19,7 @@ class RunJob(SavedJob):
     """A saved job that was run, and what you can say about the run.
 
     :param passes: how many passes the first slice took
-    :param power: the power that came clean, "26 %" (the first of the plan)
+    :param power: the power that came clean, "26 %" (if left out, the first of the plan)
     :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
     :param file: a file that you imported into the marking program, to see later if it changed
     :param batch: which batch of the coating

@@ -59,8 +59,8 @@ def compare(
 
     Example: rotary profile compare "regatta bottle" 2 5
 
-    :param before: one version (the last but one)
-    :param after: the other (the newest)
+    :param before: one version (if left out, the last but one)
+    :param after: the other version (if left out, the newest)
     :param with_: another saved job, to compare with
     """
     name, folder = profile.name, profile.profiles

@@ -32,8 +32,8 @@ ALONE: Final = {
 """What stands alone behind `rotary`."""
 
 EVERYWHERE: Final = {
-    "-q": "says less", "--quiet": "says less", "--yes": "replaces without asking", "-y": "replaces without asking",
-    "--dry-run": "writes nothing",
+    "-q": "say less", "--quiet": "say less", "--yes": "replace files without asking", "-y": "replace files without asking",
+    "--dry-run": "write nothing",
 }  # fmt: skip
 """What stands anywhere behind any command."""
 

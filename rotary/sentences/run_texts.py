@@ -229,16 +229,10 @@ def _back_to_start(run: RunActions) -> tuple[str, ...]:
     if len(names) < 2 or run.file_per_slice:
         return ()
     if run.stored_start:
-        marks = (
-            (" Bring the crosses back to the top, under the pointer.")
-            if run.turns == "roller"
-            else ""
-        )
+        marks = (" Bring the crosses back to the top, under the pointer.") if run.turns == "roller" else ""
         return (f"Start every file from the stored start.{marks}",)
     if run.turns == "roller":
-        return (
-            "The rotary turns back after each file. Bring the crosses back to the top, under the pointer.",
-        )
+        return ("The rotary turns back after each file. Bring the crosses back to the top, under the pointer.",)
     return ("Turn back to the start before each file: crosses on top, under the pointer.",)
 
 

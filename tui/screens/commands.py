@@ -52,10 +52,12 @@ def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:
     )
     for place, name in enumerate(PICTURES):
         yield SystemCommand(f"Picture: {name}", f"Key {key_of(place)}", lambda place=place: desk.action_show(place))
-    yield SystemCommand("Images or characters", "Show the item as a real image, or in characters", app.action_images)
+    yield SystemCommand(
+        "Item as image or characters", "Show the item as a real image, or in characters", app.action_images
+    )
     yield SystemCommand("Light or dark", "Change the theme", app.action_theme)
     yield SystemCommand(
-        "Make this round", "Set how high characters are, where circles look like eggs", app.action_round
+        "Make circles round", "Set how high characters are, where circles look like eggs", app.action_round
     )
     yield SystemCommand(
         "Plain characters or braille", "Draw without braille dots, where the terminal lacks them", app.action_pictures
