@@ -11,6 +11,7 @@ from rotary.plan import Plan
 from rotary.sentences import focus, passes, seams, slices
 from rotary.sentences.changes import WORDS
 from rotary.sentences.rows import entries
+from rotary.sentences.safe import capital
 
 
 def details(
@@ -59,7 +60,9 @@ def _reasons(plan: Plan, actions: Actions, system: str) -> Section:
     """What each number that is typed means."""
     whys = {key.id: key.why for key in plan.split.key_in}
     rows = tuple(
-        (one.label, f"{one.figure}: {whys[one.id]}") for one in entries(actions.type, system) if whys.get(one.id)
+        (one.label, f"{one.figure}. {capital(whys[one.id])}")
+        for one in entries(actions.type, system)
+        if whys.get(one.id)
     )
     return Section("What is typed, and why", (Pairs(rows),))
 
@@ -137,9 +140,9 @@ def _split(plan: Plan, sizes: Sizes) -> Section:
                 "none" if limit.widest_mm is None else sizes.bare(limit.widest_mm),
                 "<" if limit.governs else "",
                 sizes.text(
-                    f"{text.why}. What helps? {text.relax[0].upper()}{text.relax[1:]}"
+                    f"{capital(text.why)}. What helps? {capital(text.relax)}"
                     if limit.widest_mm is not None or limit.governs
-                    else text.why
+                    else capital(text.why)
                 ),
             )
             for limit, text in zip(cut.limits, map(slices.limit_text, cut.limits), strict=True)

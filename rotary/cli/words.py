@@ -32,7 +32,8 @@ ALONE: Final = {
 """What stands alone behind `rotary`."""
 
 EVERYWHERE: Final = {
-    "-q": "say less", "--quiet": "say less", "--yes": "replace files without asking", "-y": "replace files without asking",
+    "-q": "say less", "--quiet": "say less",
+    "--yes": "replace files without asking", "-y": "replace files without asking",
     "--dry-run": "write nothing",
 }  # fmt: skip
 """What stands anywhere behind any command."""

@@ -47,7 +47,7 @@ def time_text(time: JobTime, now: datetime | None = None) -> str:
 def short_time_text(time: JobTime) -> str:
     """The same for the head of a paper."""
     if time.pieces is None:
-        return f"about {duration(time.piece)} each"
+        return f"about {duration(time.piece)} per item"
     return f"{_pieces(time.pieces)}, about {duration(time.total)}"
 
 
