@@ -161,7 +161,7 @@ def picture(
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
         says = (
-            ("--from is only for the picture of a simulation")
+            "--from is only for the picture of a simulation"
             if from_ is not None
             else "the simulation needs a written file"
         )
@@ -171,8 +171,8 @@ def picture(
     plan = job.plan_of_marks(0 if looks else None)
     with waiting("drawing the picture") as tell:
         order = order_of(job, plan, "setup", PaperTo(to=to), forecast=from_)
-        says = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
-    output.report_files("", [to], says)
+        lines = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
+    output.report_files("", [to], lines)
     return output.verdict(plan)
 
 

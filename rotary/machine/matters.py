@@ -176,7 +176,7 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
             "slices and less turning."
         )
     else:
-        says.append(f"You accept {1000 * wanted:.0f} µm at a seam: today's {1000 * seam:.0f} µm are too much.")
+        says.append(f"You accept {1000 * wanted:.0f} µm at a seam, so {1000 * seam:.0f} µm is too much.")
     best = max(curable, key=lambda i: fluence - i.fluence_without)
     if fluence > 0 and fluence - best.fluence_without > WORTH_SHARE * fluence:
         says.append(
