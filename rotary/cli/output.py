@@ -115,7 +115,7 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
 
 def misfit_lines(misfits: "Iterable[core.results.Outcome]", done: str) -> list[str]:
     """Those that don't fit, by name as far as a person reads."""
-    lines = [f"  line {one.line}, {brief(one.name, 30)}: {one.why}" for one in misfits]
+    lines = ["  " + placed(f"line {one.line}, {brief(one.name, 30)}", one.why) for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
     return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
 
