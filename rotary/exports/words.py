@@ -68,7 +68,7 @@ def too_coarse(drawn: RasterSheet) -> list[str]:
     if drawn.picture_dot_mm <= COARSE * drawn.dot_mm:
         return []
     return [
-        f"Too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide: "
-        f"you see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. "
-        f"A picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
+        f"Too few dots: {25.4 / drawn.picture_dot_mm:.0f} per inch, each {drawn.picture_dot_mm:.2g} mm wide, so you "
+        f"see squares. A face less than about {FACE_DOTS * drawn.picture_dot_mm:.2g} mm wide can't be read. A "
+        f"picture of {math.ceil(drawn.picture_wide_mm / drawn.dot_mm)} dots across would show no squares."
     ]

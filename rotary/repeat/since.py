@@ -100,7 +100,7 @@ def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
-        f"flat file: an older rule chose its slice width when proven{by(run)}. A file written now has "
+        f"an older rule chose the slice width of the flat file when proven{by(run)}. A file written now has "
         f"{file_slice_mm:g} mm: never mix an old file with these numbers"
     )
     return Since(says, actions, ends_proof=True)

@@ -104,7 +104,7 @@ def test_a_flat_file_for_coarse_keying_is_tested_first(mug: Job, proven: Prove) 
     )
     repeat = repeat_of(proven(coarse, "b", without_actions), coarse, plan)
     assert repeat.state == "test first"
-    assert any(text.startswith("flat file: an older rule chose its slice width") for text in repeat.changed)
+    assert any(text.startswith("an older rule chose the slice width of the flat file") for text in repeat.changed)
     assert repeat_of(proven(mug, alter=without_actions), mug, plan).state == "proven"
 
 

@@ -189,7 +189,8 @@ _TOLERANCES_FIELDS: Final = fields_of(
     Field(
         "closing_gap",
         "gap that closes",
-        "Mark the gap ladder on scrap: the widest gap between two filled areas that just closes. Empty: assumed.",
+        "The widest gap between two filled areas that just closes: mark the gap ladder on scrap to see it. Empty: "
+        "assumed.",
         "mm",
         rare=True,
     ),

@@ -24,9 +24,9 @@ class ResumePage(Page):
     about = (
         "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "
         "The answer says where. Leave the tape on till the job is done.",
-        "After a re-mount or a slip: seat the item again, crosses on top. With the pointer read where each cross is "
-        "now: to the right of the apex, and towards the rim from its old height. Subtract the pointer's own offset "
-        "(see its page).",
+        "After a re-mount or a slip seat the item again, crosses on top. Read with the pointer where each cross "
+        "stands now, to the right of the apex and towards the rim from its old height. Subtract the offset of the "
+        "pointer (see the page pointer).",
         "Under marked already write the ticked slices, and the passes of a slice you began: 1-9, 10=4. On a coating "
         "also write how many passes the first slice took.",
         "F5 writes the sheet and, if there is artwork, a file for each slice still to do, drawn for the item as it "
@@ -49,7 +49,16 @@ class ResumePage(Page):
             ),
             Row(
                 "marked already",
-                (Cell("done", "The slices that are done, and the passes of a slice you began: 1-9, 10=4.", None, (), "nothing", 30),),
+                (
+                    Cell(
+                        "done",
+                        "The slices that are done, and the passes of a slice you began: 1-9, 10=4.",
+                        None,
+                        (),
+                        "nothing",
+                        30,
+                    ),
+                ),
             ),
             Row(
                 "passes it took",
