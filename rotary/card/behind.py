@@ -287,7 +287,7 @@ def _setting_figures(plan: Plan) -> list[tuple[str, str]]:
                 f"{', '.join(chances)} of {steps.samples} random samples",
             ),
             (
-                "whole wall at most, in 5, 50, 95 % of items",
+                "whole wall at most, in 1, 10, 19 of 20 items",
                 f"{steps.wall_c_5:.0f}, {steps.wall_c_50:.0f}, {steps.wall_c_95:.0f} °C after the expected passes",
             ),
         ]

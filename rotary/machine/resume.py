@@ -209,7 +209,7 @@ def _steps(made: Plan, shift: Shift, turn: int, u_turn: float, read: TickReading
         f"{abs(skew):.3f}° crooked, {rim} to the {'right' if skew > 0 else 'left'}" if abs(skew) > STILL_DEG else "",
     ]
     return (
-        f"It sits {', '.join(filter(None, sits)) or 'as it did'} (turn within ±{math.degrees(u_turn):.3f}°).",
+        f"The item sits {', '.join(filter(None, sits)) or 'as it did'} (turn within ±{math.degrees(u_turn):.3f}°).",
         _turned_back(turn),
         f"Move the drawing (or the rotary) {along}." if along else "Leave the drawing where it is.",
         "Import the files written with this sheet, not the old ones: the new ones fit how the item sits now.",

@@ -82,6 +82,7 @@ def _split_line(name: str, made: "Plan") -> str:
 
 def recorded(machine: "MachineRecord", words: Sequence[str], folder: Path, note: str = "") -> list[str]:
     """Save a reading, typed as its kind and NAME=VALUE words; what it shows. Raises Refused, FileTrouble."""
+    from rotary.machine.quantities import QUANTITIES
     from rotary.machine.readings import findings
     from rotary.machine.record import known, with_reading
     from rotary.machine.store import change_machine
@@ -93,7 +94,7 @@ def recorded(machine: "MachineRecord", words: Sequence[str], folder: Path, note:
     lines: list[str] = []
     for finding in findings(reading):
         one = now[finding.quantity]
-        lines += [f"{finding.quantity}: {known_text(one)}", *one.says]
+        lines += [f"{QUANTITIES[finding.quantity].says}: {known_text(one)}", *one.says]
     return [*lines, f"saved in {path}"]
 
 

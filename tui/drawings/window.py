@@ -105,7 +105,7 @@ def beliefs(rows: "Sequence[Taught]", width: int, ascii_only: bool = False) -> l
     name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
     wide = max(width - name - 24, 8)
     thin, thick, dot = ("-", "=", "o") if ascii_only else ("─", "━", "●")
-    lines: list[Line] = [[Run(fitted(f" {'':<{name}} before above, after below: 5, 50, 95 %", width), "muted")]]
+    lines: list[Line] = [[Run(fitted(f" {'':<{name}} before above, after below: low, middle, high", width), "muted")]]
     for row in rows:
         low, high = min(row.before[0], row.after[0]), max(row.before[2], row.after[2])
         share = row.before[0] == row.before[2]

@@ -121,8 +121,8 @@ def patch(
     if not FEWEST <= cells <= MOST:
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
-        why = f"{coating.says}: {coating.refused}" if isinstance(coating, RefusedCoating) else "the metal is bare"
-        faults.append(Fault("item.coating", f"this item needs no test patch: {why}."))
+        refused = f"must not be marked: {coating.refused}" if isinstance(coating, RefusedCoating) else ""
+        faults.append(Fault("item.coating", refused or "is none, so this item needs no test patch."))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, head, bare=False, program=job.program)
