@@ -11,17 +11,17 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from rotary import examples, exports, faults, job, model, pictures, plan, printer, series, sheet, shipped, template
     from rotary import units, wishes, wording
-    from rotary.actions import models as acts
+    from rotary.actions import models as action_rows
     from rotary.artwork import models, outfiles, pieces, rings, sets
     from rotary.card import patch_paper as cells_paper
-    from rotary.inscription import actions as marks, card, depths as cuts, front, names, setting, whole, work
-    from rotary.machine import equipment, level, lookup, matters, papers as left_over, readings as kinds
+    from rotary.inscription import actions as marking, card, depths as depth_results, front, names, setting, whole, work
+    from rotary.machine import equipment, level, lookup, matters, papers as machine_papers, readings as reading_kinds
     from rotary.machine import record as machine_record, resume, seam_tests, store as machine_files, strip_papers
     from rotary.machine import tapes, words
     from rotary.papers import drawing as paper_pictures, formats, lines, model as paper, sizes, svg, text
-    from rotary.passes.learning import coating, depth as gauged, reading
+    from rotary.passes.learning import coating, depth as depth_beliefs, reading
     from rotary.passes.patch import cells as patch_cells, drawing as patch_drawing
-    from rotary.pictures import taught
+    from rotary.pictures import belief_changes
     from rotary.repeat import checks, holding, run, standing, telling
     from rotary.sentences import passes, patches as patch_words, plan as plan_words, seams
     from rotary.series import paper as names_paper, results
@@ -37,7 +37,7 @@ _PACKAGES: Final = {
     "machine": "equipment level lookup matters resume seam_tests strip_papers tapes words",
     "papers": "formats lines sizes svg text",
     "passes.learning": "coating reading",
-    "pictures": "taught",
+    "pictures": "belief_changes",
     "repeat": "checks holding run standing telling",
     "sentences": "passes seams",
     "series": "results",
@@ -48,9 +48,9 @@ _PACKAGES: Final = {
 """The modules of each package."""
 
 _RENAMED: Final = {
-    "acts": "actions.models", "cells_paper": "card.patch_paper", "cuts": "inscription.depths",
-    "gauged": "passes.learning.depth", "kinds": "machine.readings", "left_over": "machine.papers",
-    "machine_files": "machine.store", "machine_record": "machine.record", "marks": "inscription.actions",
+    "action_rows": "actions.models", "cells_paper": "card.patch_paper", "depth_results": "inscription.depths",
+    "depth_beliefs": "passes.learning.depth", "reading_kinds": "machine.readings", "machine_papers": "machine.papers",
+    "machine_files": "machine.store", "machine_record": "machine.record", "marking": "inscription.actions",
     "names_paper": "series.paper", "paper": "papers.model", "paper_pictures": "papers.drawing",
     "patch_cells": "passes.patch.cells", "patch_drawing": "passes.patch.drawing",
     "patch_words": "sentences.patches", "plan_words": "sentences.plan",

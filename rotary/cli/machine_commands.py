@@ -154,12 +154,16 @@ def record(
         kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
     if kind == "program":
         return _program(values, label or (), job.job() if job else None, new, json, on)
-    if kind not in {*core.kinds.KINDS, *OLD_KINDS}:
-        names = [*(name for name in core.kinds.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
+    if kind not in {*core.reading_kinds.KINDS, *OLD_KINDS}:
+        names = [
+            *(name for name in core.reading_kinds.KINDS if name not in OLD_KINDS),
+            *core.seam_tests.MOTOR_ROWS,
+            "program",
+        ]
         raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
     if label or job:
         raise BadArgument("--label and --from go only with: rotary machine record program, or a motor test")
-    return report(core.machines.recorded(_machine(on.machine, on, new), [kind, *values], on.folder, note))
+    return report(core.machines.record_reading(_machine(on.machine, on, new), [kind, *values], on.folder, note))
 
 
 def _program(
@@ -169,7 +173,7 @@ def _program(
     machine = _machine(on.machine or (job.machine if job else "") or None, on, new or not on.machine)
     texts = dict(_named(text, "_", "-") for text in values)
     texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in labels)}
-    after, lines = core.machines.program_recorded(machine, texts, job, on.folder)
+    after, lines = core.machines.record_program(machine, texts, job, on.folder)
     if json:
         return say(core.words.machine_json(after, None) + "\n")
     return say([*core.words.equipment_lines(after), *lines])
@@ -230,7 +234,7 @@ def changed(what: str, /, on: Machine, note: Note = "") -> int:
 
     :param what: what changed: lens, head, field, axis, rollers, drive, pointer or item
     """
-    return report(core.machines.changed(_machine(on.machine, on), what, on.folder, note))
+    return report(core.machines.record_change(_machine(on.machine, on), what, on.folder, note))
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> int:
@@ -240,7 +244,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> in
 
     :param number: its number in rotary machine show
     """
-    return report(core.machines.ignored(_machine(on.machine, on), number, on.folder))
+    return report(core.machines.ignore_reading(_machine(on.machine, on), number, on.folder))
 
 
 app = group(show, list_, new, rename, tape_tests, record, seam_test, level, changed, ignore)

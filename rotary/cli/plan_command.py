@@ -75,14 +75,14 @@ def plan(
 
 def _with_actions(
     job: NamedJob, made: "core.plan.Plan", repeat: "core.standing.Repeat | None", system: str
-) -> "tuple[core.plan.Plan, core.acts.Actions]":
+) -> "tuple[core.plan.Plan, core.action_rows.Actions]":
     """The plan and what a person does for it, zones of focus and words as their files are laid out.
 
     In lines they are the numbers of a new plan, whatever was proven.
     """
     made = job.with_words(core.files.with_sizes(made, job.drawings) if made.job.artwork.pieces else made)
     runs = core.profiles.timed_runs(None if job.name == "-" else job.path, job.profiles)
-    marks, drawn = (core.marks.drawn_marks if made.job.is_inscribed else core.actions.drawn_files)(made, job.drawings)
+    marks, drawn = (core.marking.drawn_marks if made.job.is_inscribed else core.actions.drawn_files)(made, job.drawings)
     actions = core.actions.actions_for(made, job.drawings, repeat, system, lambda *_: (marks, drawn), runs)
     if made.job.is_inscribed:
         return marks.model_copy(update={"job": made.job}), actions

@@ -75,7 +75,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
     stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
-        saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marks.drawn_marks)
+        saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marking.drawn_marks)
     output.report_saved(saved, "saved as")
     return output.verdict(plan)
 

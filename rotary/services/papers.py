@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple, get_args
 from rotary.errors import FileTrouble, Refused, UnknownName, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
-from rotary.services.patches import next_patch, window_taught
+from rotary.services.patches import next_patch, window_after_readings
 from rotary.services.profiles import timed_runs
 
 if TYPE_CHECKING:
@@ -245,7 +245,7 @@ def _setup_sheet(
     if order.forecast is not None:
         step: Progress = lambda share: progress(0.4 + 0.4 * share)  # noqa: E731
         simulated = forecast_of(shown, order.forecast, ink.wall, order.system, BEHIND_MM, step)
-    seen = window_taught(shown, readings_in(order.folder))
+    seen = window_after_readings(shown, readings_in(order.folder))
     facts = with_details(facts, shown, actions, ink, seen, simulated)
     return sheet_by_height(actions, facts), told
 
@@ -337,7 +337,7 @@ def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress 
     if order.forecast is not None:
         drawn = forecast_of(made, order.forecast, rings, order.system, (160.0, 110.0), progress)
     else:
-        seen = window_taught(made, readings_in(order.folder)) if view == "window" else None
+        seen = window_after_readings(made, readings_in(order.folder)) if view == "window" else None
         drawn = picture(made, view, order.system, rings=rings, seen=seen)
     write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over != "no")
     return [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]

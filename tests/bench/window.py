@@ -20,7 +20,7 @@ from rotary.laser import optics
 from rotary.passes.beliefs.draws import Coating, Material, draws_from, known_of, latent, substances
 from rotary.passes.learning.likelihood import evidence, log_likelihoods
 from rotary.passes.plan.grid import grid, worst_places
-from rotary.passes.plan.looking import stopping
+from rotary.passes.plan.looking import stop_shares
 from rotary.passes.plan.window import passes
 from rotary.shipped import examples
 from rotary.store.patch import PatchWish, patch_to_mark
@@ -68,7 +68,7 @@ def main() -> None:
             for at in range(0, len(light.low), 100):
                 part = np.arange(at, min(at + 100, len(light.low)))
                 seen = passes(every.take(part), material, ns, beam, light.take(part))
-                found.append(stopping(seen, draws, 24)[0] @ weight)
+                found.append(stop_shares(seen, draws, 24)[0] @ weight)
             return np.concatenate(found)
 
         told(f"window, {len(light.low)} settings x 24 passes x {DRAWS} draws, {len(cells)} readings", window)

@@ -9,7 +9,7 @@ from tui.drawings.shown import NOTHING, Shown, what_is_off
 from tui.drawings.words import count, wrapped
 
 if TYPE_CHECKING:
-    from rotary.passes.learning.coating import Taught
+    from rotary.passes.learning.coating import BeliefChange
     from rotary.passes.learning.reading import Outcome
     from rotary.passes.learning.window_map import WindowMap
     from rotary.plan import Plan
@@ -100,7 +100,7 @@ def _scale(found: "WindowMap", columns: int) -> str:
     return "".join(signs).rstrip()
 
 
-def beliefs(rows: "Sequence[Taught]", width: int, ascii_only: bool = False) -> list[Line]:
+def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False) -> list[Line]:
     """Each belief before and after the readings, 5 to 95 % as a band, the middle marked."""
     name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
     wide = max(width - name - 24, 8)
