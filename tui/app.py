@@ -18,7 +18,7 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
 
-from rotary.passing import sweep
+from rotary.scratch import sweep
 from rotary.shipped import profile_folder
 from tui.disk import settings
 from tui.drafting import SessionDrafts

@@ -12,7 +12,7 @@ from rotary.cli.output import answer, over, report, say, typed, wrote
 from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
-from rotary.files import only_said
+from rotary.files import is_dry_run
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
 OLD_KINDS: Final = {*OLD_TESTS, "motor-test", "strip"}
@@ -73,7 +73,7 @@ def new(name: MachineName, /, on: Machine) -> int:
 
     :param name: its name
     """
-    return report([f"added in {core.lookup.added(name, on.folder)}"])
+    return report([f"added in {core.lookup.add_machine(name, on.folder)}"])
 
 
 def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine) -> int:
@@ -85,7 +85,7 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
     :param new_name: its new name; the old one still works
     """
     core.lookup.refuse_unknown(name, on.folder)
-    return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
+    return report([f"renamed, saved in {core.lookup.rename_machine(name, new_name, on.folder)}"])
 
 
 def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
@@ -206,7 +206,7 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
         return print_paper(job, "seam-test", sheet, plan, drawn_with=at.drawn_with, tape_mm=tape)
     if from_ is not None:
         with typed():
-            return report(core.machines.seam_test_read(at, tape, from_, job.folders, not only_said()))
+            return report(core.machines.seam_test_read(at, tape, from_, job.folders, not is_dry_run()))
     drawn = core.machines.seam_test(at, tape)
     lines = core.strip_papers.numbered_lines(drawn, job.system)
     return say([*lines, *(_drawn(core.strip_papers.strip_files(drawn), to) if to is not None else ())])

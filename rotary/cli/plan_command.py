@@ -45,8 +45,10 @@ def plan(
     refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
     refuse_file(to, job.sources)
     if error_budget:
-        causes = core.matters.matters(job.plan_of_marks())
-        return deliver(json_text(causes) if json else core.matters.matters_lines(causes), to, job.sources, json)
+        causes = core.error_budget.error_budget(job.plan_of_marks())
+        return deliver(
+            json_text(causes) if json else core.error_budget.error_budget_lines(causes), to, job.sources, json
+        )
     if suggestions:
         with waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds))

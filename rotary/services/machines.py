@@ -186,9 +186,9 @@ def record_gap_ladder(made: "Plan", closed: int, machine: str, at: datetime, fol
     Raises Refused where all or none closed, with what to mark next; nothing is recorded then.
     """
     from rotary.machine.correct import seam_material
+    from rotary.machine.reading_data import reading_from_data
     from rotary.machine.record import with_reading
     from rotary.machine.seam_tests import rungs_of
-    from rotary.machine.sense import reading_from_data
     from rotary.machine.store import change_machine
 
     gaps = rungs_of(made)

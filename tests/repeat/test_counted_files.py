@@ -9,9 +9,9 @@ from rotary.cli import main
 from rotary.job import Job, job_from_bytes, job_from_file
 from rotary.plan import plan
 from rotary.program import Program
-from rotary.repeat.holding import plan_as_run
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run, with_passes_counted
+from rotary.repeat.run_plan import plan_as_run
 from rotary.repeat.standing import repeat_of
 from rotary.shipped import examples
 from rotary.store.keeping import keep, load

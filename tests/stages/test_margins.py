@@ -16,8 +16,8 @@ import pytest
 from rotary.errors import NoPlan
 from rotary.job import Job, job_from_data
 from rotary.machine.correct import corrected
+from rotary.machine.reading_data import reading_from_data
 from rotary.machine.record import MachineRecord, with_reading
-from rotary.machine.sense import reading_from_data
 from rotary.passes.learning.coating import posterior
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.plan import Plan, plan

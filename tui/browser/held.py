@@ -14,7 +14,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final
 
-from rotary.files import name_only
+from rotary.files import confine_names
 
 HELD_TO: Final = "ROTARY_HELD_TO"
 """The environment variable that names the folder."""
@@ -96,7 +96,7 @@ def hold(*jobs: str) -> None:
     allowed = Allowed(both, (root, *libraries, *jobs))
     # The font that is installed with the tool is read like a person's own.
     own = (root, sysconfig.get_path("purelib"), sysconfig.get_path("platlib"))
-    name_only(Nameable((named, *kept, tempfile.gettempdir(), *own, *jobs)))
+    confine_names(Nameable((named, *kept, tempfile.gettempdir(), *own, *jobs)))
 
     def watch(event: str, about: tuple[Any, ...]) -> None:
         if event == "open":

@@ -9,7 +9,7 @@ from tui.drawings.words import length, wrapped
 from tui.form.own_coating import NONE
 
 if TYPE_CHECKING:
-    from rotary.store.history import Past
+    from rotary.store.history import PastVersion
     from rotary.store.index import ProfileEntry
 
 MARKS: Final = {"proven": ("+", "good"), "lapsed": ("~", "warn"), "not proven": ("-", "muted"), "": ("!", "bad")}
@@ -20,7 +20,7 @@ class Shown(NamedTuple):
     """What the right half shows of one profile: its versions, what differs, what is wrong."""
 
     entry: "ProfileEntry"
-    past: "Sequence[Past]" = ()
+    past: "Sequence[PastVersion]" = ()
     chosen: str = ""
     changes: Sequence[str] = ()
     against: str = ""

@@ -114,7 +114,7 @@ class LevelPage(ReadingPage):
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The heights, for this item."""
-        from rotary.machine.sense import reading_from_data
+        from rotary.machine.reading_data import reading_from_data
 
         given = self._given(bench, reader)
         if given is None or bench.job is None:
@@ -176,7 +176,7 @@ class FocusPage(ReadingPage):
 
     def _reading(self, bench: Bench, reader: Reader) -> "tuple[int, Reading | None]":
         """How many stairs have both; the reading where it makes sense."""
-        from rotary.machine.sense import reading_from_data
+        from rotary.machine.reading_data import reading_from_data
 
         heights, widths, places = [], [], []
         for k, stands in enumerate(_heights(bench)):
@@ -279,7 +279,7 @@ class PointerPage(ReadingPage):
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":  # noqa: ARG002
         """The offsets at one height or two."""
-        from rotary.machine.sense import reading_from_data
+        from rotary.machine.reading_data import reading_from_data
 
         second = bool(reader.text("second_right") or reader.text("second_up"))
         data = {"height": reader.exact("height", 0.0), "right": reader.exact("right"), "up": reader.exact("up")}

@@ -58,18 +58,18 @@ class NamesPage(Page):
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Begin, rename or choose; the answer is followed by the name that the job goes by."""
-        from rotary.machine.lookup import added, renamed
+        from rotary.machine.lookup import add_machine, rename_machine
 
         new, other, chosen = reader.text("new"), reader.text("rename"), chosen_of(bench, reader)
         if new and other:
             raise refuse("rename", "one thing at a time: add a new machine, or rename one.")
         if new:
-            added(new, bench.folder)
+            add_machine(new, bench.folder)
             return f"machine {new} added, this job now uses it"
         if other:
             if not chosen:
                 raise refuse("rename", "first choose the machine to rename.")
-            renamed(chosen, other, bench.folder)
+            rename_machine(chosen, other, bench.folder)
             return f"machine {chosen} is now {other}"
         return f"the job uses {chosen}" if chosen else "the job uses its own figures and no machine"
 

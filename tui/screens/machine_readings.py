@@ -249,7 +249,7 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
 
 def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None":
     """The reading, or None where something is still to be typed or wrong; that is told at its field."""
-    from rotary.machine.sense import reading_from_data
+    from rotary.machine.reading_data import reading_from_data
 
     given = _given(bench, test)
     data: Tables = {"kind": test.kind, "at": now(), **test.fixed}
@@ -310,9 +310,9 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Told:
 def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
     if bench.made is None:
         return [bench.trouble or NO_PLAN]
-    from rotary.machine.matters import matters, matters_lines
+    from rotary.machine.error_budget import error_budget, error_budget_lines
 
-    return matters_lines(matters(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
+    return error_budget_lines(error_budget(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
 
 
 def _saved(bench: Bench, change: "Callable[[MachineRecord], MachineRecord]", says: str) -> str:
