@@ -24,12 +24,12 @@ def ink_on_wall(made: SizedText, wish: InscriptionWish, text: int = 0) -> Inscri
 
     On the axis, or lengthwise on a flat, it is turned by a quarter: its lines run from the foot to the rim.
 
-    >>> from rotary.inscription.sizing import sized
+    >>> from rotary.inscription.sizing import sized_text
     >>> from rotary.item import Item
     >>> nut = Item.model_validate({"name": "nut", "measurements": [
     ...     {"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}]})
     >>> asked = InscriptionWish(text="HERON", around="arc", letter_height_mm=3.0)
-    >>> left, bottom, right, top = bounds_mm(ink_on_wall(sized(asked, nut), asked).rings)
+    >>> left, bottom, right, top = bounds_mm(ink_on_wall(sized_text(asked, nut), asked).rings)
     >>> round(top - bottom, 2)
     3.09
     """

@@ -79,14 +79,8 @@ def _sheet(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name: 
         if len(column.points_mm)
     }
     width, height = page_in_field(order.slices * order.file_slice_mm, order.height_mm, order.field_axis)
-    return drawing(
-        width,
-        height,
-        named,
-        f"{name}: {holds or 'sliced file'}",
-        about_file(order, shown, part, holds=holds),
-        ticks=True,
-    )
+    about = about_file(order, shown, part, holds=holds)
+    return drawing(width, height, named, f"{name}: {holds or 'sliced file'}", about, ticks=True)
 
 
 def _single(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name: str, zone: str) -> dict[str, str]:

@@ -25,7 +25,7 @@ from rotary.passes.plan.window import passes
 from rotary.shipped import examples
 from rotary.store.patch import PatchWish, patch_to_mark
 from rotary.store.readings import read_as, readings_in
-from tui.form.patching import shown
+from tui.form.patch import patch_view
 
 DRAWS = 4000
 
@@ -80,7 +80,7 @@ def main() -> None:
         def next_reading() -> object:
             number[0] += 1
             read_as(number[0], "clear" if number[0] % 3 else "covered", folder)
-            return shown(data, "mm", folder)
+            return patch_view(data, "mm", folder)
 
         told("a new reading, from the key to what is shown", next_reading)
 

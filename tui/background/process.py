@@ -303,9 +303,9 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
 def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """The window of this coating, and what its readings have taught."""
     from rotary.store.places import profile_folder
-    from tui.form.patching import shown
+    from tui.form.patch import patch_view
 
-    seen = shown(errand.data, errand.system, Path(errand.beside) if errand.beside else profile_folder())
+    seen = patch_view(errand.data, errand.system, Path(errand.beside) if errand.beside else profile_folder())
     return SimpleNamespace(
         first_line=seen.first_line, window=seen.window, taught=seen.taught, readings=len(seen.readings)
     )

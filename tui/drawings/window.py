@@ -5,7 +5,7 @@ from math import log
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed, padded
-from tui.drawings.shown import NOTHING, Shown, what_is_off
+from tui.drawings.panel_content import NOTHING, Content, outdated_note
 from tui.drawings.words import count, wrapped
 
 if TYPE_CHECKING:
@@ -22,10 +22,10 @@ SIGNS: "Final[dict[Outcome, tuple[str, str]]]" = {
 
 
 def process_window(
-    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
 ) -> list[Line]:
     """The heat map of this coating with its readings, then what the readings have taught."""
-    lines = what_is_off("window", found, width)
+    lines = outdated_note("window", found, width)
     if found.value is None:
         return lines
     value = found.value

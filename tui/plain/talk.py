@@ -6,7 +6,7 @@ from typing import Final, TextIO
 
 from rotary.papers.text import spoken
 from tui.form.fields import Field
-from tui.form.hints import told
+from tui.form.hints import fault_text
 from tui.form.job_form import Session
 from tui.plain.questions import Question, asked, questions
 from tui.planner.request import Request, Verdict, judge
@@ -136,7 +136,7 @@ class Talk:
             if found is None or self.told.count((key, says)) >= PATIENCE:
                 continue
             self.told.append((key, says))
-            self.say(f"This does not work yet. {told(self.session, key, says)}")
+            self.say(f"This does not work yet. {fault_text(self.session, key, says)}")
             if not self.in_person:
                 raise WrongAnswerError(says)
             return found

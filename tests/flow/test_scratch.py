@@ -12,8 +12,8 @@ from rotary.scratch import scratch_folder, sweep
 
 KILLED = """
 import os, signal
-from rotary.scratch import passing_folder
-with passing_folder() as folder:
+from rotary.scratch import scratch_folder
+with scratch_folder() as folder:
     (folder / "artwork.svg").write_text("a customer's crest")
     os.kill(os.getpid(), signal.SIGKILL)
 """

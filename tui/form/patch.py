@@ -31,7 +31,7 @@ class PatchRow(NamedTuple):
     to_read: bool
 
 
-class Shown(NamedTuple):
+class PatchView(NamedTuple):
     """Readings of this coating, the plan that they lead to, the window and the beliefs as pictures need them.
 
     `patches` are those of this coating; only one of this very job is ever said to be still to be read.
@@ -45,7 +45,7 @@ class Shown(NamedTuple):
     patches: tuple[PatchRow, ...] = ()
 
 
-def shown(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) -> Shown:
+def patch_view(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) -> PatchView:
     """Everything for the screen; raises Refused where the job on the desk can't be used."""
     from rotary.passes.learning.coating import belief_changes, posterior
     from rotary.passes.patch.cells import patches_in, same_material, unread_patches
@@ -59,7 +59,7 @@ def shown(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) 
     after = posterior(job.item, job.laser, every, draws)
     mine = tuple(reading for reading in every if reading.coating == name)
     open_ones = {record.name for record in unread_patches(every, job.item, job.laser)}
-    return Shown(
+    return PatchView(
         readings=mine,
         coating=name,
         window=window_after_readings(made, every),
