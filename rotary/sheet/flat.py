@@ -25,7 +25,7 @@ from rotary.formulas.revolution import radius_mm
 from rotary.plan import Plan
 from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
-from rotary.sheet.compose import laid_on
+from rotary.sheet.compose import laid_on, largest_mm
 from rotary.sheet.fits import NOTHING_DARK
 from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.pages import in_field, page_in_field, placing_text, slice_name
@@ -85,6 +85,7 @@ def flat_drawing(
         middles_mm = (np.arange(columns) - (columns - 1) / 2) * file_slice_mm
         strips = zip(slices_between(drawn, borders_mm), middles_mm.tolist(), strict=True)
         alone = [turned_about(strip, -askew_rad, middle_mm) for strip, middle_mm in strips]
+        _refuse_corners(setup, alone, middles_mm, askew_rad)
         drawn = joined(alone)
     left, bottom, right, top = bounds_mm(drawn)
     base = setup.job.item.end_words("base")
@@ -123,6 +124,23 @@ def flat_drawing(
         return FlatDrawing(drawn, *page, texts)
     files, parts = _trial_parts(drawn, whole, borders_mm, wide)
     return FlatDrawing(drawn, *page, texts | {to: text(*part) for to, part in parts.items()}, files)
+
+
+def _refuse_corners(setup: SlicedSetup, alone: list[Rings], middles_mm: Floats, askew_rad: float) -> None:
+    """Raises NoPlan where turned slices reach into their neighbours' place in the file and what does so shows.
+
+    The program marks it after the next turn, that much further along the item than the slice it belongs to.
+    """
+    wide_mm, off_mm = setup.split.file_slice_mm, setup.split.flat_slice_mm * abs(math.sin(askew_rad))
+    shifted = [moved(one, -middle_mm, 0.0) for one, middle_mm in zip(alone, middles_mm.tolist(), strict=True)]
+    over_mm = largest_mm(shifted)[0] - wide_mm / 2
+    if over_mm > REDRAW_TOLERANCE_MM and off_mm > setup.job.tolerances.accepted_seam_mm:
+        raise no_plan(
+            "rim_right",
+            f"the item sits {math.degrees(abs(askew_rad)):.2g}° crooked: a slice would reach {over_mm:.2g} mm into the "
+            f"next one's place in the file and come out {off_mm:.2g} mm off. Seat the item straighter, and read "
+            "both marks again.",
+        )
 
 
 class Slit(NamedTuple):

@@ -396,3 +396,23 @@ def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
         found[method] = np.polyfit(low[:, 0], low[:, 1], 1)[0]
     assert found["plain"] == pytest.approx(-left.skew_rad, rel=0.02)
     assert found["plain"] == pytest.approx(found["sheet"], rel=0.05)
+
+
+def test_a_flat_slice_that_reaches_into_the_next_one_is_refused_once_that_shows() -> None:
+    """Turned by d, a bar across the slice at height y reaches y sin d into the next place, and lands S sin d too far
+    along there: let be while that is within the accepted seam. White beside the ink makes room for any turn."""
+    job = job_from_file(examples()["oar-ferrule"])
+    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "plain"})}), draws=0)
+    wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
+    slice_mm, accepted_mm = made.split.flat_slice_mm, made.job.tolerances.accepted_seam_mm
+    bar = rings_from_list([[(-wide, 0.6 * high), (wide, 0.6 * high), (wide, high), (-wide, high)]])
+    dot = rings_from_list([[(-0.2, -0.2), (0.2, -0.2), (0.2, 0.2), (-0.2, 0.2)]])
+    left = remainder(made, TickReadings(foot_right_mm=0, rim_right_mm=0))
+    for share, shows in ((0.95, False), (1.05, True), (-0.95, False), (-1.05, True)):
+        askew = left.model_copy(update={"skew_rad": math.asin(share * accepted_mm / slice_mm)})
+        if shows:
+            with pytest.raises(NoPlan, match=f"come out {abs(share) * accepted_mm:.2g} mm off"):
+                remaining_files(made, bar, askew, NO_CORRECTION)
+        else:
+            assert remaining_files(made, bar, askew, NO_CORRECTION)
+        assert remaining_files(made, dot, askew, NO_CORRECTION)
