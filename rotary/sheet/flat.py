@@ -136,7 +136,7 @@ def _refuse_corners(setup: SlicedSetup, alone: list[Rings], middles_mm: Floats, 
     over_mm = largest_mm(shifted)[0] - wide_mm / 2
     if over_mm > REDRAW_TOLERANCE_MM and off_mm > setup.job.tolerances.accepted_seam_mm:
         raise no_plan(
-            "rim_right",
+            "",
             f"the item sits {math.degrees(abs(askew_rad)):.2g}° crooked: a slice would reach {over_mm:.2g} mm into the "
             f"next one's place in the file and come out {off_mm:.2g} mm off. Seat the item straighter, and read "
             "both marks again.",
