@@ -45,7 +45,7 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKi
         return super().__new__(cls, where, says.strip().removesuffix("."), kind)
 
     def __str__(self) -> str:
-        return placed(_spoken(self.where), self.says) if self.where else self.says
+        return fault_line(_counted_name(self.where), self.says) if self.where else self.says
 
 
 _VERBS: Final = frozenset((
@@ -54,12 +54,12 @@ _VERBS: Final = frozenset((
 ))  # fmt: skip
 
 
-def placed(where: str, says: str) -> str:
+def fault_line(where: str, says: str) -> str:
     """A fault with what it is about before it: as one sentence, where its own begins with a verb."""
     return f"{where}{'' if says.partition(' ')[0] in _VERBS else ':'} {says}"
 
 
-def _spoken(where: str) -> str:
+def _counted_name(where: str) -> str:
     """A dotted name with rows counted from 1, as a person counts."""
     spoken, after_row = "", False
     for part in where.split("."):

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, TypeVar
 
 from rotary.cli import core
-from rotary.errors import BadArgument, Fault, FileTrouble, NoPlan, Refused, brief, placed, single_line
+from rotary.errors import BadArgument, Fault, FileTrouble, NoPlan, Refused, brief, fault_line, single_line
 
 if TYPE_CHECKING:
     W = TypeVar("W", bound=core.model.Model)
@@ -115,7 +115,7 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
 
 def misfit_lines(misfits: "Iterable[core.results.Outcome]", done: str) -> list[str]:
     """Those that don't fit, by name as far as a person reads."""
-    lines = ["  " + placed(f"line {one.line}, {brief(one.name, 30)}", one.why) for one in misfits]
+    lines = ["  " + fault_line(f"line {one.line}, {brief(one.name, 30)}", one.why) for one in misfits]
     more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
     return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
 
@@ -147,7 +147,7 @@ def typed(options: Mapping[str, str] | None = None) -> Iterator[None]:
         faults = tuple(one._replace(where="") if one.where in _SAY_ENOUGH else one for one in faults)
         more = [f"and {len(faults) - MOST_FAULTS} more"] if len(faults) > MOST_FAULTS else []
         # What was typed stands as it was typed: a file's name has no rows to count.
-        said = [placed(one.where, one.says) if options and one.where else str(one) for one in faults[:MOST_FAULTS]]
+        said = [fault_line(one.where, one.says) if options and one.where else str(one) for one in faults[:MOST_FAULTS]]
         raise BadArgument("; ".join([*said, *more])) from None
 
 

@@ -160,12 +160,12 @@ def picture(
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
-        says = (
+        fault = (
             "--from is only for the picture of a simulation"
             if from_ is not None
             else "the simulation needs a written file"
         )
-        raise BadArgument(f"{says}: write simulation --from sliced.svg")
+        raise BadArgument(f"{fault}: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)

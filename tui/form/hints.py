@@ -3,7 +3,7 @@
 from collections.abc import Iterator
 from typing import TYPE_CHECKING, Final
 
-from rotary.errors import placed
+from rotary.errors import fault_line
 from tui.drawings.canvas import Line, Run, cells, fitted
 from tui.drawings.words import wrapped
 from tui.form.facts import FILE, LASER, is_missing, missing
@@ -64,7 +64,7 @@ def _is_example(session: Session) -> bool:
     return verdict.example and verdict.state != "not ready" and not session.kept_as[0]
 
 
-def says_missing(session: Session) -> list[str]:
+def missing_text(session: Session) -> list[str]:
     """What is still to be filled in or chosen, by the names that a person has for it."""
     return list(dict.fromkeys(_named(session)))
 
@@ -101,7 +101,7 @@ def fault_text(session: Session, where: str, says: str) -> str:
     field = session.field(where)
     if is_empty(session, where, says):
         return f"{place_of(session, where)}still empty. {field.help if field else ''}".strip()
-    return placed(place.removesuffix(": "), says) if (place := place_of(session, where)) else says
+    return fault_line(place.removesuffix(": "), says) if (place := place_of(session, where)) else says
 
 
 def why_not(session: Session, trouble: str) -> str:
