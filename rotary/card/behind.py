@@ -11,7 +11,7 @@ from rotary.plan import Plan
 from rotary.sentences import focus, passes, seams, slices
 from rotary.sentences.changes import WORDS
 from rotary.sentences.rows import entries
-from rotary.sentences.safe import capital
+from rotary.sentences.safety import capital
 
 
 def details(

@@ -42,7 +42,7 @@ def _detail(canvas: Canvas, plan: "Plan", system: str, left: int, tall: bool) ->
     split, (apex_mm, lens_mm) = plan.split, apex_and_lens_mm(plan)
     texts = [
         ("slice", length(split.slice_width_mm, system)),
-        ("edge lower by", fine(split.edge_drop_mm, system)),
+        ("edge drops", fine(split.edge_drop_mm, system)),
         ("focus", by_hand(lens_mm, system, signed=True)),
         ("apex", by_hand(apex_mm, system)),
     ]
