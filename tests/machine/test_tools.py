@@ -384,7 +384,7 @@ def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
     left = remainder(plan(job, draws=0), TickReadings(foot_right_mm=-0.1, rim_right_mm=0.1))
     assert left.skew_rad > 0.005
     found = {}
-    for method in ("sheet", "plain"):
+    for method in ("sliced", "flat"):
         asked = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})})
         made = plan(asked, draws=0)
         wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
@@ -394,5 +394,5 @@ def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
         ink = joined(drawing_from_text(middle).parts.values())
         low = ink.points_mm[ink.points_mm[:, 1] < (ink.points_mm[:, 1].max() + ink.points_mm[:, 1].min()) / 2]
         found[method] = np.polyfit(low[:, 0], low[:, 1], 1)[0]
-    assert found["plain"] == pytest.approx(-left.skew_rad, rel=0.02)
-    assert found["plain"] == pytest.approx(found["sheet"], rel=0.05)
+    assert found["flat"] == pytest.approx(-left.skew_rad, rel=0.02)
+    assert found["flat"] == pytest.approx(found["sliced"], rel=0.05)

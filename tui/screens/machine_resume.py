@@ -49,7 +49,16 @@ class ResumePage(Page):
             ),
             Row(
                 "marked already",
-                (Cell("done", "The slices that are done, and the passes of a slice you began: 1-9, 10=4.", None, (), "nothing", 30),),
+                (
+                    Cell(
+                        "done",
+                        "The slices that are done, and the passes of a slice you began: 1-9, 10=4.",
+                        None,
+                        (),
+                        "nothing",
+                        30,
+                    ),
+                ),
             ),
             Row(
                 "passes it took",
