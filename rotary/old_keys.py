@@ -34,8 +34,15 @@ OLD_KEYS: Final[dict[str, dict[str, str]]] = {
 }  # fmt: skip
 """Old key to new, by the table that they stand in; "" is the file itself. Rows of a list go by the list's name."""
 
+_METHOD: Final = {"sheet": "sliced", "plain": "flat"}
+_MAP: Final = {"decal": "label"}
+
 OLD_VALUES: Final[dict[tuple[str, str], dict[str, str]]] = {
     ("item", "heights_from"): {"foot": "base"},
+    ("tolerances", "method"): _METHOD,
+    ("plan", "method"): _METHOD,
+    ("artwork", "surface_map"): _MAP,
+    ("inscription", "surface_map"): _MAP,
     ("", "outcome"): {"joints-show": "seams-show"},
 }
 """Words behind a key that were others in earlier versions, by table and new key."""

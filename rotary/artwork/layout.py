@@ -83,7 +83,7 @@ def _widest_mm(surface_map: MapName, body: Shape, place: _Place, angle_rad: floa
 
 def _map_faults(artwork: Artwork, body: Shape, place: _Place) -> list[Fault]:
     """What the surface map can't do with this artwork on this body."""
-    if artwork.surface_map == "decal" and not revolution.is_straight(body.curve):
+    if artwork.surface_map == "label" and not revolution.is_straight(body.curve):
         says = (
             f"laid like a label, artwork fits only a straight or evenly tapered wall, and this is a {body.shape}: "
             "choose true width"
@@ -208,7 +208,7 @@ def _visible_share(artwork: Artwork, body: Shape, place: _Place, lay: _Lay) -> f
 def _rows(artwork: Artwork, item: Item, body: Shape, place: _Place, lay: _Lay) -> tuple[LayoutRow, ...]:
     width_mm = artwork.width_mm
     angle_rad = 2 * lay.edge_angle_rad
-    on_wall_mm = np.full(ROWS, width_mm) if artwork.surface_map == "decal" else lay.radius_mm * angle_rad
+    on_wall_mm = np.full(ROWS, width_mm) if artwork.surface_map == "label" else lay.radius_mm * angle_rad
     if artwork.surface_map == "front-view":
         correction = np.sinc(width_mm / (2 * pi * lay.radius_mm))
     else:

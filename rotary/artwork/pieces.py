@@ -142,7 +142,7 @@ def _placed(
         v_mm=v_mm,
         # An unrolled cone turns what lies beside its middle; turned back, it stands upright on the item.
         rotation_rad=piece.rotation_rad
-        - (sin(ground.shape.half_angle_rad) * around if artwork.surface_map == "decal" else 0.0),
+        - (sin(ground.shape.half_angle_rad) * around if artwork.surface_map == "label" else 0.0),
         mirror=piece.mirror,
         invert=piece.invert,
         margin_mm=piece.margin_mm,
@@ -231,7 +231,7 @@ def _turn_mm(piece: Piece, where: str, ground: Ground) -> float:
     if surface_map == "with-taper":
         return 2 * pi * ground.layout.reference_radius_mm
     slanted = body.half_angle_rad is None or body.half_angle_rad != 0.0
-    if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "decal" and slanted)):
+    if piece.repeat > 1 and (surface_map == "front-view" or (surface_map == "label" and slanted)):
         says = f"repeats evenly only with true width or with the taper, not with {surface_map}: repeat it once"
         raise Refused([Fault(f"{where}.repeat", says)])
     return 2 * pi * float(body.radius_mm(ground.height_mm(piece)))

@@ -115,7 +115,7 @@ def figures_behind(plan: Plan, sizes: Sizes) -> tuple[Section, ...]:
 
 def _split(plan: Plan, sizes: Sizes) -> Section:
     cut = plan.split
-    what = "sliced file" if cut.method == "sheet" else "flat file"
+    what = "sliced file" if cut.method == "sliced" else "flat file"
     facts = Pairs(
         (
             ("slices", f"{cut.slices}, {cut.inked_slices} of them with artwork"),

@@ -17,7 +17,7 @@ from rotary.errors import BadArgument, brief
 from rotary.files import is_folder
 from rotary.services import USUAL_DRAWS
 
-DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
+DRAWINGS: Final = {"sliced": (".svg", ".dxf"), "flat": (".svg",), "": (".png",)}
 """In which kinds of file each way of drawing can be written alone."""
 MOST_SIMULATED: Final = 2000
 USUAL_SIMULATED: Final = 200
@@ -72,15 +72,15 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     :param files: a file for each slice, all with the same border
     :param dxf: DXF instead of SVG, with a layer for each slice
     """
-    if _is_drawing(to, "sheet") and (files or dxf):
+    if _is_drawing(to, "sliced") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
     drawn = {"arrangement": _arrangement(files), "more_columns": 2 * how.more_slices, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.are_words:
         if dxf:
             raise BadArgument("--dxf can't hold words: leave it out")
-        return write_words(job, to, "sheet", wish)
-    plan, order = _to_draw(job, to, "sheet")
+        return write_words(job, to, "sliced", wish)
+    plan, order = _to_draw(job, to, "sliced")
     ink = job.ink(plan)
     with waiting("drawing the slices"):
         return report_files(*core.drawing.sliced_files(job.named(plan), ink, order, wish, dxf))
@@ -94,8 +94,8 @@ def flat(job: Pieces, to: File) -> int:
     :param to: the folder to write into, or one drawing: crest.svg
     """
     if job.are_words:
-        return write_words(job, to, "plain")
-    plan, order = _to_draw(job, to, "plain")
+        return write_words(job, to, "flat")
+    plan, order = _to_draw(job, to, "flat")
     ink = job.ink(plan)
     with waiting("drawing the artwork"):
         return report_files(*core.drawing.flat_files(job.named(plan), ink, order))

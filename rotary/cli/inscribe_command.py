@@ -56,7 +56,7 @@ class WordsAsked:
     :param font: a TTF or OTF font
     :param weight: weight of the letters: 400 is plain, 700 bold (400 if left out)
     :param italic: slanted letters, or upright ones
-    :param surface_map: how letters follow a taper: true-width, with-taper, decal (like a label) or front-view
+    :param surface_map: how letters follow a taper: true-width, with-taper, label (like a label) or front-view
     :param depth: how deep to cut bare metal (if left out, as deep as the job's own passes go)
     :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1 if left out)
     """
@@ -68,7 +68,7 @@ class WordsAsked:
     face: Face = None
     weight: Annotated[int | None, whole(1, 1000)] = None
     italic: Annotated[bool | None, Parameter(negative="--no-italic")] = None
-    surface_map: Annotated[Literal["true-width", "with-taper", "decal", "front-view"] | None, CHOICE] = None
+    surface_map: Annotated[Literal["true-width", "with-taper", "label", "front-view"] | None, CHOICE] = None
 
     def options(self, has_own: bool) -> dict[str, str]:
         """What is asked for here, by the fields that it fills: all, or what was typed where the job `has_own` words."""
@@ -151,7 +151,7 @@ def inscribe(
 
 
 def write_words(
-    named: NamedJob, to: Path, method: Literal["plain", "sheet"], sliced: "core.sheet.SheetWish | None" = None
+    named: NamedJob, to: Path, method: Literal["flat", "sliced"], sliced: "core.sheet.SheetWish | None" = None
 ) -> int:
     """Write the files of a job's own words into a folder, as slices or flat, and say what they will do."""
     core.outfiles.refuse_folder(to)

@@ -131,7 +131,7 @@ class NamedJob(Where):
         if repeat is None or repeat.run is None:
             return self.plan(USUAL_DRAWS)
         if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
-            proven = "rotary art slice" if method == "plain" else "rotary art flat"
+            proven = "rotary art slice" if method == "flat" else "rotary art flat"
             report([f"TEST FIRST: the proven file was written by {proven}. This one needs other numbers."])
         else:
             report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])

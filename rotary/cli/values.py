@@ -12,7 +12,7 @@ from rotary.errors import brief, nearest_name
 OLD_CHOICES: Final = {
     "joints": "seams", "forecast": "simulation", "datum": "end", "band": "artwork", "joints-show": "seams-show",
     "clear": "good", "clean": "good", "haze": "residue", "covered": "coating-left", "tinted": "heat-tint",
-    "cut": "engraved", "metal-marked": "engraved",
+    "cut": "engraved", "metal-marked": "engraved", "decal": "label",
 }  # fmt: skip
 """Words of earlier versions behind options, and what they are now."""
 

@@ -26,15 +26,15 @@ def must_show(drawn: RasterSheet, wish: RasterWish, index_rad: float | None) -> 
         "Black is marked, white is not." if wish.tone == "dots" else "Black is full strength, white none.",
         "Lines run around the item, across the slices.",
     ]
-    if drawn.method == "sheet" and wish.arrangement == "one-sheet":
+    if drawn.method == "sliced" and wish.arrangement == "one-sheet":
         half = drawn.columns * drawn.file_slice_mm / 2
         lines.append(
             f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm, the first border within a dot of "
             f"{-half:.3f} mm from the middle."
         )
-    elif drawn.method == "sheet" and index_rad is not None:
+    elif drawn.method == "sliced" and index_rad is not None:
         lines.append(f"Turn {math.degrees(index_rad):.4f}° from one slice to the next, blank ones too.")
-    elif drawn.method == "plain":
+    elif drawn.method == "flat":
         lines.append(f"The program shows {drawn.columns} slices of {drawn.file_slice_mm:g} mm.")
     return tuple(lines)
 

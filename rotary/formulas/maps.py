@@ -207,7 +207,7 @@ def front_view_jacobian(curve: Curve, centre_mm: float, u_mm: ArrayLike, v_mm: A
 MAPS: Final[dict[str, tuple[Callable[..., Place], Callable[..., Jacobian]]]] = {
     "true-width": (true_width, true_width_jacobian),
     "with-taper": (with_taper, with_taper_jacobian),
-    "decal": (decal, decal_jacobian),
+    "label": (decal, decal_jacobian),
     "front-view": (front_view, front_view_jacobian),
 }
 """Each map by the name that a job file gives it, with its derivative."""
@@ -254,7 +254,7 @@ def width_within_angle_mm(
         return np.asarray(np.asarray(centre_radius_mm, float) * angle + 0 * r)
     if name == "front-view":
         return np.asarray(2 * r * np.sin(np.minimum(angle, np.pi) / 2))
-    if name == "decal":
+    if name == "label":
         half = np.abs(np.sin(half_angle_rad)) * angle / 2
         share = np.divide(np.tan(half), half, out=np.ones_like(half), where=half != 0)
         return np.asarray(np.where(half < np.pi / 2, r * angle * share, np.inf))

@@ -245,7 +245,7 @@ def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) 
 def lies_alone(made: Plan) -> bool:
     """Whether a slice that is left lies in the middle of its own file, so that the item is turned to it by hand; in a
     flat file it keeps its place, and the program turns to it."""
-    return made.split.method != "plain" or made.shape.flats is not None
+    return made.split.method != "flat" or made.shape.flats is not None
 
 
 def turn_to(made: Plan, number: int) -> int:

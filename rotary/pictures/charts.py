@@ -45,7 +45,7 @@ def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictu
     height = np.array([row.from_end_mm for row in rows]) / unit
     plain = np.array([(row.plain_nominal_mm, row.plain_95_mm) for row in rows]) * per
     sheet = np.array([(row.sheet_nominal_mm, row.sheet_95_mm) for row in rows]) * per
-    chosen, other = (sheet, plain) if plan.split.method == "sheet" else (plain, sheet)
+    chosen, other = (sheet, plain) if plan.split.method == "sliced" else (plain, sheet)
     reaches = [float((abs(two[:, 0]) + two[:, 1]).max()) for two in (chosen, other)]
     most = 1.08 * max(*reaches, accepted * per)
     low, high_at = float(height.min()), float(height.max())
@@ -66,7 +66,7 @@ def seam_chart(plan: Plan, sizes: Sizes, wide: float, high: float) -> PaperPictu
     chart.frame()
     fine = sizes.fine_unit
     chart.name_across(f"seams off by [{fine}]: + gap, - marked twice, thick lines: your limit")
-    method, rest = ("sliced file", "flat file") if plan.split.method == "sheet" else ("flat file", "sliced file")
+    method, rest = ("sliced file", "flat file") if plan.split.method == "sliced" else ("flat file", "sliced file")
     chart.marks.append(caption(f"grey: {method}, dashes: {rest}, each for 19 of 20 items", wide, 0.6))
     where = f"height from {plan.job.item.end_words(plan.job.item.heights_from)} [{sizes.unit}]"
     chart.marks.append(caption(where, wide, high - LETTER_MM))

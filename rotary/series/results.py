@@ -114,7 +114,7 @@ def digits_for(count: int) -> int:
 
 def files_of(made: Plan, ink: Rings, folder: Path, sheets: SheetWish) -> tuple[Plan, tuple[Path, ...], float | None]:
     """Write the files of one entry: the plan as it was drawn, the paths, the time of marking it once [s], if known."""
-    if made.split.method == "plain":
+    if made.split.method == "flat":
         return *plain_export(made, ink, folder, trial=sheets.trial), None
     drawn, paths = slice_sheet(made, ink, folder, sheets)
     times = slice_times_s(made, drawn)

@@ -100,7 +100,7 @@ def order_of(wish: SheetWish, setup: SlicedSetup, line_spacing_mm: float) -> She
     """What the stages before have found, as the plain numbers that a sheet is drawn to; raises NoPlan."""
     artwork, head, optics = setup.job.artwork, setup.job.laser, setup.optics
     body, split, closed = setup.shape, setup.split, setup.layout.is_ring
-    if split.method == "plain" and split.slices > 1 and body.flats is None:
+    if split.method == "flat" and split.slices > 1 and body.flats is None:
         raise no_plan(
             "tolerances.method",
             "this plan divides flat artwork and has slices too narrow for a sliced file: write a flat file, "

@@ -231,7 +231,7 @@ def must_show(
         f"After import the file measures {size_mm[0]:.3f} × {size_mm[1]:.3f} mm.",
         "Extra per slice: 0.",
     ]
-    if method == "sheet":
+    if method == "sliced":
         lines.append("White wedges between the slices are correct: they close on the item.")
     lines.append("The corner ticks are there. Mark them at zero power, or on tape.")
     if inked < slices:

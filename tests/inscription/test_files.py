@@ -40,7 +40,7 @@ def test_the_simulation_finds_the_file_right(name: str, asked: InscriptionWish, 
     found = forecast(done, draws=20)
     assert found.placement_mm is not None
     assert found.missing_mm is not None
-    flat = done.made is not None and done.made.split.method == "plain"
+    flat = done.made is not None and done.made.split.method == "flat"
     assert max(found.placement_mm, found.missing_mm) < (0.018 if flat else 0.003)
     assert max(found.seam_open_mm, found.seam_double_mm) < 0.003
     assert found.missed_points == 0

@@ -98,7 +98,7 @@ def test_a_shim_that_is_stored_is_nobodys_rule(bottle: Job, proven: Prove, monke
 
 def test_a_flat_file_for_coarse_keying_is_tested_first(mug: Job, proven: Prove) -> None:
     """With one decimal typed the slices of flat files once had another width; with three nothing changed."""
-    flat = mug.tolerances.model_copy(update={"method": "plain"})
+    flat = mug.tolerances.model_copy(update={"method": "flat"})
     coarse = mug.model_copy(
         update={"turning": mug.turning.model_copy(update={"typed_decimals": 1}), "tolerances": flat}
     )
@@ -144,7 +144,7 @@ def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:
     """A version as the tool before this one wrote it opens, and its numbers are printed."""
     found = proven(bottle, alter=without_actions)
     text = profile_text(found.profile)
-    old = text[: text.index("# Whole as saved")].replace("format = 6", "format = 3")
+    old = text[: text.index("# Whole as saved")].replace("format = 7", "format = 3")
     profile = profile_from_bytes(old.encode(), "file").profile
     assert profile == found.profile
     assert rows(rebuilt(bottle, profile.saved.proof.plan).run)["power"] == ("16", False)  # type: ignore[union-attr, arg-type]

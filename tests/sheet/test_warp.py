@@ -46,7 +46,7 @@ def worst_distance_mm(truth: np.ndarray, drawn: Rings, curve: Curve) -> float:
 @pytest.mark.parametrize("curve", sorted(CURVES))
 def test_straight_edges_follow_their_true_course_to_the_tolerance(name: str, curve: str) -> None:
     """A coarse star, edges up to 70 mm long, stays within 1 µm of the exact map everywhere between its points."""
-    if (name, curve) == ("decal", "belly"):
+    if (name, curve) == ("label", "belly"):
         pytest.skip("paper does not lie flat on a belly")
     turn = np.linspace(0, 2 * np.pi, 11, endpoint=False)
     size = np.where(np.arange(11) % 2, 33.0, 12.0)
@@ -61,7 +61,7 @@ def test_straight_edges_follow_their_true_course_to_the_tolerance(name: str, cur
     slope=st.floats(-0.27, 0.27),
     radius=st.floats(4, 60),
     tolerance=st.sampled_from([0.0005, 0.005]),
-    name=st.sampled_from(["true-width", "with-taper", "decal"]),
+    name=st.sampled_from(["true-width", "with-taper", "label"]),
 )
 @settings(max_examples=30, deadline=None)
 def test_the_tolerance_holds_on_any_cone(slope: float, radius: float, tolerance: float, name: str) -> None:
@@ -110,7 +110,7 @@ def test_an_edge_whose_middle_happens_to_lie_right_is_still_followed() -> None:
 def test_areas_on_the_wall_are_those_of_the_map() -> None:
     """A label that lies flat keeps its area on a cone: the area of its image, measured on the wall, is its own."""
     box = rings_from_list([[(-20, -25), (20, -25), (20, 25), (-20, 25)]])
-    drawn = on_wall(box, "decal", CONE, 75.0, 1e-5)
+    drawn = on_wall(box, "label", CONE, 75.0, 1e-5)
     # On a cone r = r0 + m s the area between heights is the integral of r sqrt(1 + m²): by Green's theorem
     # the area of the rings in (angle, r0 s + m s²/2), stretched.
     m, r0 = -0.06, 44.0

@@ -69,6 +69,19 @@ def test_an_old_job_file_opens_and_is_written_with_the_new_keys() -> None:
     assert not re.search(r"(?m)^(\[(drive|head)|(datum|stations|joint|blank_edge|hatch|rate|pulse|spoilt|rig) =)", text)
 
 
+def test_an_old_word_behind_a_key_opens_as_todays() -> None:
+    """How a file is divided and how artwork follows a taper: in a job, and in what was saved of a plan."""
+    old = JOB.replace("[tolerances]", '[tolerances]\nmethod = "sheet"').replace(
+        "[artwork]", '[artwork]\nsurface_map = "decal"'
+    )
+    job = job_from_text(old)
+    assert (job.tolerances.method, job.artwork.surface_map) == ("sliced", "label")
+    assert 'method = "plain"' in NUT
+    saved = opened(NUT.encode(), "file").profile.saved
+    assert saved.plan is not None
+    assert saved.plan.method == "flat"
+
+
 def test_an_old_key_beside_its_new_one_is_one_sentence_that_says_where() -> None:
     """Nobody can know which of the two counts; every such pair is named at once."""
     with pytest.raises(Refused) as caught:

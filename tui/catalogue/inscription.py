@@ -67,7 +67,7 @@ _LETTERS_FIELDS: Final = (
         "surface_map",
         "on a taper",
         "Choose how letters lie on a taper. A ring closes at all heights only with the taper.",
-        options=("with-taper", "true-width", "decal", "front-view"),
+        options=("with-taper", "true-width", "label", "front-view"),
         rare=True,
     ),
     Field("read_at", "reading distance", "From how far away the words must be readable.", "mm", rare=True),

@@ -152,7 +152,7 @@ _ARTWORK_FIELDS: Final = fields_of(
         "surface_map",
         "on a taper",
         "Choose how flat artwork is laid on a taper. The pictures show what each choice does.",
-        options=("true-width", "with-taper", "decal", "front-view"),
+        options=("true-width", "with-taper", "label", "front-view"),
         width=14,
     ),
     Field(
@@ -214,7 +214,7 @@ _TOLERANCES_FIELDS: Final = fields_of(
         "method",
         "method",
         "Choose a sliced file, redrawn slice by slice, or a flat file, which your program divides equally.",
-        options=("auto", "sheet", "plain"),
+        options=("auto", "sliced", "flat"),
     ),
     Field(
         "diameter",

@@ -78,7 +78,7 @@ def seams(plan: "Plan", system: str, width: int, height: int, ascii_only: bool =
     wide = max((width - 9 - 2 * 17) // 2 - 1, 3) | 1 if width >= 60 else 0
     unit = "thou" if system == "in" else "µm"
     each = 17 + wide
-    names = (("plain", "flat file"), ("sheet", "sliced file"))
+    names = (("flat", "flat file"), ("sliced", "sliced file"))
     plain, sheet = (f"{name:<13}{' < taken' if method == split.method else ''}" for method, name in names)
     lines: list[Line] = [[Run(fitted(f" height  {plain:<{each}}{sheet}", width), "muted")]]
     for row in rows:

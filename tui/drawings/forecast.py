@@ -39,7 +39,7 @@ class SimulatedWays(Protocol):
     accepted_mm: float
 
 
-NAMES = {"sheet": "sliced file", "plain": "flat file"}
+NAMES = {"sliced": "sliced file", "flat": "flat file"}
 
 
 def forecast(
