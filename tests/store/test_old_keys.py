@@ -77,7 +77,7 @@ def test_an_old_word_behind_a_key_opens_as_todays() -> None:
     job = job_from_text(old)
     assert (job.tolerances.method, job.artwork.surface_map) == ("sliced", "label")
     assert 'method = "plain"' in NUT
-    saved = opened(NUT.encode(), "file").profile.saved
+    saved = profile_from_bytes(NUT.encode(), "file").profile.saved
     assert saved.plan is not None
     assert saved.plan.method == "flat"
 
