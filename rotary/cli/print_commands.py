@@ -136,7 +136,7 @@ def names(job: NamedJob, folder: File, /, sheet: PaperTo) -> int:
 
     Example: rotary print names bottle.toml crew --to crew.pdf
 
-    :param folder: the folder that rotary art names, or rotary inscribe with a list, wrote
+    :param folder: the folder that rotary art names wrote (or rotary inscribe with a list)
     """
 
     def make() -> "Callable[[float], core.paper.Paper]":

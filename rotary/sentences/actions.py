@@ -350,7 +350,7 @@ def cautions_with_words(cautions: Sequence[ActionCaution], texts: Sequence[Cauti
 def _caution_in_words(one: ActionCaution, of_kind: dict[str, list[CautionText]]) -> ActionCaution:
     """A caution with its sentences; a stored one that has no words today keeps its own."""
     if one.value is not None:
-        marks = f" Marked on it: {one.marks}." if one.marks else ""
+        marks = f" Marks on it: {one.marks}." if one.marks else ""
         needs = f"Wear eyewear for {one.wavelength_nm:g} nm, OD {one.value:g} or more.{marks} Laser: {one.about}."
         return one.model_copy(update={"short": needs, "long": needs, "source": SOURCES["eyewear"]})
     left = of_kind.get(one.id)
