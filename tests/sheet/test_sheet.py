@@ -16,7 +16,7 @@ from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.services.files import plain_export, slice_sheet, slice_times_s
-from rotary.services.simulation import forecast_picture, simulation, simulation_of_files
+from rotary.services.simulation import simulation, simulation_of_files
 from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.turning import TurnRange

@@ -39,6 +39,18 @@ def test_a_seams_error_holds_what_all_share_and_what_each_has_of_its_own() -> No
     assert worst.sheet_95_mm == pytest.approx(1.96 * math.hypot(found.shared_mm, found.stops_mm), rel=1e-3)
 
 
+def test_what_the_worst_seam_is_off_as_believed_is_told_and_one_slice_has_none() -> None:
+    """A diameter typed in whole millimetres turns each slice too far or too short; that counts at every seam. A single
+    slice meets no other."""
+    found = split_of(drive=GEARED.model_copy(update={"typed_decimals": 0}), method="sheet")
+    worst = max(found.seam_rows, key=lambda row: abs(row.sheet_nominal_mm) + row.sheet_95_mm)
+    assert found.nominal_mm == pytest.approx(abs(worst.sheet_nominal_mm))
+    assert found.nominal_mm > 0.002
+    alone = split_of(artwork=Artwork(width_mm=1, height_mm=1, centre_mm=75))
+    assert alone.inked_slices == 1
+    assert (alone.nominal_mm, alone.shared_mm, alone.stops_mm, alone.seam_95_mm, alone.seams) == (0, 0, 0, 0, 0)
+
+
 def test_what_runout_and_pupil_leave_at_a_seam_is_that_of_the_exact_geometry() -> None:
     """Each alone, put through the seam of two slices: a total runout moves the wall by half of it, and the pupil
     stands anywhere between its bounds."""

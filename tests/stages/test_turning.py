@@ -52,6 +52,11 @@ def test_a_motor_behind_rollers_is_off_at_the_item_as_far_as_at_the_roller() -> 
     assert found.motor_error_mm == pytest.approx(10.0 * 0.05 * 2 * np.pi / (200 * 2.0))
 
 
+def test_the_coarsest_motor_that_is_taken_turns_fifteen_degrees_a_step() -> None:
+    """Permanent-magnet motors with 24 steps a turn are sold (common practice, no source); 23 is a slip."""
+    assert turn(Chuck(full_steps=24, microsteps=1), MUG)[0].steps_per_turn == 24
+
+
 def test_whole_steps_go_past_a_turn_or_stop_short_of_it() -> None:
     """A gear of 1.0001 makes 3200.32 steps: 3200 of them stop 0.32 short; of 3199.68 they go 0.32 too far (+)."""
     short, far = (turn(Chuck(gear_ratio=gear), MUG)[0].closing_steps for gear in (1.0001, 0.9999))
@@ -195,6 +200,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
         (Rollers(roller_diameter_mm=2e-5), MUG, "turning.roller_diameter", "too thin"),
         (Chuck(axis_height_mm=39.0), MUG, "turning.axis_height", "more than 40 mm"),
         (Chuck(full_steps=8, microsteps=1), MUG, "turning.full_steps", "8 steps"),
+        (Chuck(full_steps=23, microsteps=1), MUG, "turning.full_steps", "23 steps"),
         (Chuck(controller_field="steps-only"), MUG, "turning.typed_diameter", "80 mm"),
         (Rollers(contact_to_mm=101.0), MUG, "turning.contact_to", "from 0 to 100 mm"),
         (Rollers(contact_from_mm=60.0, contact_to_mm=60.0), MUG, "turning.contact_to", "other way round"),
