@@ -2,7 +2,6 @@
 
 import math
 import re
-import xml.etree.ElementTree as ET
 from pathlib import Path
 from typing import Any
 
