@@ -8,17 +8,16 @@ import numpy as np
 import pytest
 
 from rotary.artwork.cut import slices_between
-from rotary.artwork.rings import area_mm2, bounds_mm, joined, rings_from_list
+from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
-from rotary.machine.correct import NO_CORRECTION
 from rotary.machine.error_budget import error_budget, error_budget_lines
 from rotary.machine.level import levelling
 from rotary.machine.papers import resume_paper, resume_sections
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
-from rotary.machine.resume import TickReadings, done_from_text, remainder, remaining_files, turn_to, witness_ticks
+from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
 from rotary.machine.tapes import tapes
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
