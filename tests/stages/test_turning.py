@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from rotary.errors import Refused
 from rotary.formulas import cradle
 from rotary.item import Handle, Item, Measurement, fitted_shape
+from rotary.sentences.turning import notes as turning_notes
 from rotary.shape import Shape
 from rotary.turning import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
 from rotary.turning.handle import Axis, free_range
@@ -136,7 +137,7 @@ def test_levelling_brings_the_apex_line_level_and_says_with_what() -> None:
     assert np.degrees(found.cradle.apex_tilt_rad) == pytest.approx(-7.7, abs=0.06)
     assert found.level.shim_mm == pytest.approx(150 * np.sin(found.cradle.apex_tilt_rad))
     assert found.cradle.walks
-    assert any("20.22 mm under the rotary at the item's rim end" in note for note in found.notes)
+    assert any("20.22 mm under the rotary at the item's rim end" in note for note in turning_notes(found))
 
 
 def test_the_shim_levels_the_apex_line_in_space() -> None:
@@ -165,9 +166,12 @@ def test_a_chuck_that_is_not_levelled_says_what_it_costs() -> None:
     flat, _ = turn(Chuck(), BOTTLE)
     tilted, shape = turn(Chuck(levelled=True), BOTTLE)
     assert flat.tilt_rad == 0
-    assert any("climbs 9 mm" in note and "8.98 mm under the chuck at the item's rim end" in note for note in flat.notes)
+    assert any(
+        "climbs 9 mm" in note and "8.98 mm under the chuck at the item's rim end" in note
+        for note in turning_notes(flat)
+    )
     assert tilted.tilt_rad == pytest.approx(-shape.half_angle_rad, abs=1e-12)
-    assert not any("climbs" in note for note in tilted.notes)
+    assert not any("climbs" in note for note in turning_notes(tilted))
 
 
 def test_tick_readings_take_over_from_beliefs() -> None:
@@ -187,7 +191,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
     assert found.odd_readings == (1,)
     assert found.readings_used == 3
     assert found.steps_per_turn == pytest.approx(found.nominal_steps_per_turn / (1 + 0.5 / (80 * np.pi)))
-    assert any(note.startswith("Tick reading 2 does not fit") for note in found.notes)
+    assert any(note.startswith("Tick reading 2 does not fit") for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(
@@ -343,7 +347,7 @@ def test_who_has_seen_the_contact_is_believed() -> None:
     """A contact away from the estimated centre of gravity is taken as told, with a note that the item may tip."""
     found, _ = turn(Rollers(contact_from_mm=110.0, contact_to_mm=140.0), BOTTLE)
     assert (found.contact_from_mm, found.contact_to_mm) == (110, 140)
-    assert any("may tip" in note for note in found.notes)
+    assert any("may tip" in note for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(
