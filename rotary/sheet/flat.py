@@ -82,7 +82,7 @@ def flat_drawing(
     borders_mm = np.asarray((np.arange(1, columns) - columns / 2) * file_slice_mm)
     alone: list[Rings] = []
     if askew_rad is not None:
-        middles_mm = (np.arange(columns) - (columns - 1) / 2) * file_slice_mm
+        middles_mm = np.asarray((np.arange(columns) - (columns - 1) / 2) * file_slice_mm, np.float64)
         strips = zip(slices_between(drawn, borders_mm), middles_mm.tolist(), strict=True)
         alone = [turned_about(strip, -askew_rad, middle_mm) for strip, middle_mm in strips]
         _refuse_corners(setup, alone, middles_mm, askew_rad)
