@@ -42,22 +42,22 @@ CORNERS: Final = "dashes: corners between two flats"
 
 def forecast_chart(plan: Plan, found: SimulationRun, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """A picture of that size, with as many of the sentences as have room. Raises Refused where no mark landed."""
-    wall, size = _wall_of(plan), LETTER_MM
-    low, high_mm = _bounds_mm(wall, found)
+    size, outline = LETTER_MM, _outline_mm(_wall_of(plan), found)
+    (left, low), (right, top) = outline.min(axis=0).tolist(), outline.max(axis=0).tolist()
     lines = [text for says in found.forecast.says for text in broken(sizes.text(says), wide, size)]
     lines = [KEY, *lines[: max(int(MOST_WORDS * high / (1.25 * size)), 1)]]
     foot = len(lines) * 1.25 * size + 1.0
-    scale = float(np.min((np.array([wide - 2.0, high - foot - 1.0])) / np.maximum(high_mm - low, 1e-9)))
-    by = np.array([wide / 2 - (low[0] + high_mm[0]) / 2 * scale, foot - low[1] * scale])
+    scale = min((wide - 2.0) / max(right - left, 1e-9), (high - foot - 1.0) / max(top - low, 1e-9))
+    by = np.array([wide / 2 - (left + right) / 2 * scale, foot - low * scale])
     says = " ".join(map(sizes.text, found.forecast.says))
-    marks = [*_marks(plan, found, wall, scale, by), *_words(lines, 0.0, foot - 1.0, "narrow")]
+    marks = [*_marks(plan, found, outline, scale, by), *_words(lines, 0.0, foot - 1.0, "narrow")]
     return PaperPicture(wide, high, tuple(marks), "What the file will mark", says)
 
 
 def forecast_page(plan: Plan, found: SimulationRun, title: str) -> PaperPicture:
     """At true size or a stated number of times it, with all sentences. Raises Refused where no mark landed."""
-    wall = _wall_of(plan)
-    low, high = _bounds_mm(wall, found)
+    outline = _outline_mm(_wall_of(plan), found)
+    low, high = outline.min(axis=0), outline.max(axis=0)
     times = next((k for k in TIMES if k * float((high - low).max()) <= LARGEST_MM), 1)
     scale = [f"Drawn {times} times its size."] if times > 1 else []
     says = (title, *scale, *found.forecast.says, KEY, WALL, *([CORNERS] if found.forecast.flats else []))
@@ -66,7 +66,7 @@ def forecast_page(plan: Plan, found: SimulationRun, title: str) -> PaperPicture:
     foot = len(lines) * 1.25 * LETTER_MM + 2 * MARGIN_MM
     wide = max(across, LARGEST_MM) + 2 * MARGIN_MM
     by = np.array([MARGIN_MM, foot]) - times * low
-    marks = [*_marks(plan, found, wall, times, by), *_words(lines, MARGIN_MM, foot - MARGIN_MM, "bold")]
+    marks = [*_marks(plan, found, outline, times, by), *_words(lines, MARGIN_MM, foot - MARGIN_MM, "bold")]
     return PaperPicture(wide, foot + up + MARGIN_MM, tuple(marks), title, "What a written file will do.")
 
 
@@ -77,31 +77,25 @@ def _wall_of(plan: Plan) -> Unrolled:
     return Unrolled(plan.shape.curve, plan.layout.centre_angle_rad, plan.shape.length_mm, flat_mm)
 
 
-def _landed(found: SimulationRun) -> tuple[Floats, Floats]:
-    """Angle and height of the marks that land on the item."""
+def _outline_mm(wall: Unrolled, found: SimulationRun) -> Floats:
+    """The outline of the wall round all marks that land on the item."""
     hit = np.isfinite(found.marks.angle_rad)
     if not hit.any():
         says = "no mark landed on the item, so there is nothing to show: check that the file was drawn for this item."
         raise refuse("", says)
-    return found.marks.angle_rad[hit], found.marks.s_mm[hit]
+    return wall.outline_mm(found.marks.angle_rad[hit], found.marks.s_mm[hit])
 
 
-def _bounds_mm(wall: Unrolled, found: SimulationRun) -> tuple[Floats, Floats]:
-    outline = wall.outline_mm(*_landed(found))
-    return outline.min(axis=0), outline.max(axis=0)
-
-
-def _marks(plan: Plan, found: SimulationRun, wall: Unrolled, scale: float, by: Floats) -> list[Mark]:
+def _marks(plan: Plan, found: SimulationRun, outline: Floats, scale: float, by: Floats) -> list[Mark]:
     """All but the words, the wall so many times as large and moved [mm]."""
-    angles, heights = _landed(found)
-    outline = wall.outline_mm(angles, heights)
+    wall, flats = _wall_of(plan), found.forecast.flats or 0
     marks: list[Mark] = [line(np.concatenate([outline, outline[:1]]) * scale + by, HAIR_MM, shade=GREY)]
-    flats = found.forecast.flats or 0
-    middle = float(found.middles_rad[len(found.middles_rad) // 2])
-    for angle in middle + 2 * np.pi * (np.arange(-flats, flats) + 0.5) / max(flats, 1):
-        if abs(angle - wall.middle_rad) < np.abs(angles - wall.middle_rad).max():
-            ends = wall.places_mm(np.full(2, angle), np.array([heights.min(), heights.max()]))
-            marks.append(line(ends * scale + by, HAIR_MM, DASHED, GREY))
+    reach = np.nanmax(np.abs(found.marks.angle_rad - wall.middle_rad))
+    heights = np.array([np.nanmin(found.marks.s_mm), np.nanmax(found.marks.s_mm)])
+    middle = found.middles_rad[len(found.middles_rad) // 2]
+    corners = middle + np.pi * np.arange(1 - 2 * flats, 2 * flats, 2) / max(flats, 1)
+    for angle in corners[np.abs(corners - wall.middle_rad) < reach]:
+        marks += [line(wall.places_mm(np.full(2, angle), heights) * scale + by, HAIR_MM, DASHED, GREY)]
     shown = wall.places_mm(found.marks.angle_rad, found.marks.s_mm) * scale + by
     for column, rings in found.rings_by_column(shown):
         marks.append(Area(tuple(rings), SHADES[column % 2], "", found.marked_width_mm * scale, SEEN_THROUGH))

@@ -132,8 +132,8 @@ def _refuse_corners(setup: SlicedSetup, alone: list[Rings], middles_mm: Floats, 
     The program marks it after the next turn, that much further along the item than the slice it belongs to.
     """
     wide_mm, off_mm = setup.split.file_slice_mm, setup.split.flat_slice_mm * abs(math.sin(askew_rad))
-    shifted = [moved(one, -middle_mm, 0.0) for one, middle_mm in zip(alone, middles_mm.tolist(), strict=True)]
-    over_mm = largest_mm(shifted)[0] - wide_mm / 2
+    sides = zip(alone, middles_mm.tolist(), strict=True)
+    over_mm = largest_mm(moved(one, -middle_mm, 0.0) for one, middle_mm in sides)[0] - wide_mm / 2
     if over_mm > REDRAW_TOLERANCE_MM and off_mm > setup.job.tolerances.accepted_seam_mm:
         raise no_plan(
             "",
