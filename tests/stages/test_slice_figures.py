@@ -84,3 +84,10 @@ def test_plain_columns_of_a_climbing_taper_close_in_the_middle() -> None:
     gaps = slices_of(one_plane, np.array([0.15])).plain_seam[0]
     assert abs(gaps[len(gaps) // 2]) < 0.002
     assert min(gaps[0] * -gaps[-1], 1.0) > 0.01
+
+
+@pytest.mark.parametrize(("asked_mm", "typed_mm"), [(4.2, 4.0), (4.8, 5.0), (6.4, 6.0), (3.3, 3.0)])
+def test_a_width_that_is_asked_for_is_typed_as_near_as_it_can_be(asked_mm: float, typed_mm: float) -> None:
+    """Where only whole millimetres can be typed, the nearest of them: never the next wider one for a hair of seam."""
+    found = split_of(drive=GEARED.model_copy(update={"typed_decimals": 0}), method="plain", slice_width_mm=asked_mm)
+    assert found.file_slice_mm == found.flat_slice_mm == typed_mm
