@@ -8,6 +8,8 @@ import pytest
 
 from rotary.artwork.layout import Artwork
 from rotary.formulas.seam_gap import seam_gap_mm
+from rotary.slices.models import SplitRemark
+from rotary.slices.slits import _remarks
 from rotary.slices.wall import _planes, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
 from rotary.turning import Rollers
@@ -118,3 +120,13 @@ def test_each_place_is_marked_at_the_height_of_its_own_zone() -> None:
     assert len(set(first[0].tolist())) > 3
     assert (first[0] <= shares + 1e-9).all()
     assert (shares <= last[0] + 1e-9).all()
+
+
+@pytest.mark.parametrize(("worst_mm", "told_mm"), [(0.004, []), (0.006, [0.006])])
+def test_what_typing_costs_at_slit_seams_is_told_where_it_can_be_read(worst_mm: float, told_mm: list[float]) -> None:
+    """Under 5 µm nobody can read it off; what else has to be known stays as it was."""
+    other_one = SplitRemark(id="sheet_wider", values={"wider_mm": 1.0})
+    made = split_of().model_copy(update={"remarks": (SplitRemark(id="typed_off", values={"off_mm": 0.02}), other_one)})
+    found = {one.id: one for one in _remarks(made, worst_mm, holds=True)}
+    assert [found[name].values["off_mm"] for name in found if name == "typed_off"] == told_mm
+    assert found["sheet_wider"] == other_one
