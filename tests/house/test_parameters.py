@@ -7,7 +7,19 @@ from tests.house.sources import tree_of
 
 ROOT = Path(__file__).resolve().parents[2]
 
-FLOW = ("item", "turning", "laser", "artwork/layout", "slices", "focus", "passes", "sheet", "template", "exports", "plan")
+FLOW = (
+    "item",
+    "turning",
+    "laser",
+    "artwork/layout",
+    "slices",
+    "focus",
+    "passes",
+    "sheet",
+    "template",
+    "exports",
+    "plan",
+)
 FLOW += ("setup", "simulate", "repeat", "seams", "safety", "actions")
 
 MOST, MOST_IN_FLOW = 8, 6

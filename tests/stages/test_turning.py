@@ -58,6 +58,18 @@ def test_the_coarsest_motor_that_is_taken_turns_fifteen_degrees_a_step() -> None
     assert turn(Chuck(full_steps=24, microsteps=1), MUG)[0].steps_per_turn == 24
 
 
+def test_an_axis_that_nobody_measured_is_off_as_one_set_by_eye() -> None:
+    """Along a line of 100 mm by a tenth of a millimetre, half of what a ruler shows (estimate, no source)."""
+    assert 100 * Chuck().skew_rad == pytest.approx(0.1, abs=0.015)
+
+
+def test_how_far_the_motor_may_stop_is_told_as_it_is_reckoned() -> None:
+    """Beyond ten microsteps the note says 5 % of a full step at the widest place, 40 mm from the axis."""
+    note = next(one for one in turn(Chuck(full_steps=200, microsteps=16), MUG)[0].notes if one.id == "microsteps")
+    assert note.values["off_um"] == pytest.approx(1000 * 40.0 * 0.05 * 2 * np.pi / 200)
+    assert all(one.id != "microsteps" for one in turn(Chuck(full_steps=200, microsteps=10), MUG)[0].notes)
+
+
 def test_whole_steps_go_past_a_turn_or_stop_short_of_it() -> None:
     """A gear of 1.0001 makes 3200.32 steps: 3200 of them stop 0.32 short; of 3199.68 they go 0.32 too far (+)."""
     short, far = (turn(Chuck(gear_ratio=gear), MUG)[0].closing_steps for gear in (1.0001, 0.9999))
