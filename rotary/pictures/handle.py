@@ -70,7 +70,7 @@ def handle_areas(item: Item, shape: Shape, eye: Eye, look: float, surface: Calla
     for layer in range(LAYERS):
         rings = rings_from_shapely(long.buffer(-0.44 * thick * layer / LAYERS).intersection(room))
         if len(rings.points_mm):
-            marks.append(Area(tuple(list_from_rings(rings)), surface(1.45 - 1.25 * layer / LAYERS)))
+            marks.append(Area(tuple(list_from_rings(rings)), surface(1.45 - 1.5 * layer / LAYERS)))
     # Beyond the wall's edge as the eye sees it, short of a quarter turn, its ends are hidden by the wall.
     edge = float(shape.radius_mm((low + high) / 2)) / eye.distance_mm
     return HandleAreas(tuple(marks), ()) if cos(angle) < edge + HAIR else HandleAreas((), tuple(marks))

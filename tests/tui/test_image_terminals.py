@@ -3,6 +3,7 @@
 import fcntl
 import os
 import pty
+import re
 import select
 import shutil
 import signal
@@ -23,6 +24,8 @@ from tui.terminal.answers import QUESTIONS
 
 ROOT = Path(__file__).resolve().parents[2]
 ROWS, COLUMNS, CELL = 40, 120, (9, 18)
+FOR_OTHERS = re.compile(rb"\x1b[P_].*?\x1b\\|\x1b\[>25u|\x1b\[<u", re.S)
+BEGUN = re.compile(rb"\x1b([P_].*|\[[<>]?\d*)?\Z", re.S)
 F6 = b"\x1b[17~"
 pytestmark = [pytest.mark.terminal, pytest.mark.slow]
 
@@ -39,7 +42,7 @@ class Pseudo:
     """The program in a pseudo terminal; what it writes, and the screen that comes of it."""
 
     def __init__(self, folder: Path) -> None:
-        self.out = b""
+        self.out = self.rest = b""
         self.screen = pyte.Screen(COLUMNS, ROWS)
         self.stream = pyte.ByteStream(self.screen)
         size = struct.pack("4H", ROWS, COLUMNS, COLUMNS * CELL[0], ROWS * CELL[1])
@@ -54,9 +57,11 @@ class Pseudo:
         while select.select([self.fd], [], [], 0.02)[0]:
             data = os.read(self.fd, 1 << 16)
             self.out += data
-            # What is for other terminals would be text for this one.
-            if b"\x1bP" not in data and b"\x1b_" not in data:
-                self.stream.feed(data.replace(b"\x1b[>25u", b"").replace(b"\x1b[<u", b""))
+            # What is for other terminals would be text for this one; its end may come with the next read.
+            text = FOR_OTHERS.sub(b"", self.rest + data)
+            at = begun.start() if (begun := BEGUN.search(text)) else len(text)
+            self.rest = text[at:]
+            self.stream.feed(text[:at])
 
     def wait(self, text: str) -> None:
         def there() -> bool:

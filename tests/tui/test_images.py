@@ -307,6 +307,9 @@ def test_the_image_is_the_picture_of_the_cells(front: Any) -> None:
     assert len(pixels.codes(0, 0, pixels.rows)) < 150_000
     back = painted(pixels.codes(0, 0, pixels.rows), 80 * CELL.wide, pixels.rows * CELL.high)
     back = back[: (pixels.rows - 1) * CELL.high]
+    # The ground goes on to the last dot of the item, and of the artwork close up beside it.
+    for last in (36 * CELL.wide - 1, -1):
+        assert np.ptp(back[:, [last - 1, last]], axis=1).max() == 0
     small = Image.fromarray(back.astype(np.uint8)).resize((160, 2 * pixels.rows - 2), Image.Resampling.BOX)
     cells = np.frombuffer(b"".join(front.rows[:-2]), np.uint8).reshape(-1, 160, 3)
     assert np.abs(np.asarray(small, int) - cells).mean() < 3
@@ -314,7 +317,7 @@ def test_the_image_is_the_picture_of_the_cells(front: Any) -> None:
 
 @pytest.mark.slow
 async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
-    """Over its cells once, again when they are painted, off below a question or a message, moved with its panel."""
+    """Over its cells once, again when they are painted, off below a question or a message, cut where words take its rows."""
     async with desk(100, 34) as person:
         app = person.app
         panel = app.images.panel
@@ -338,10 +341,11 @@ async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
         assert sent() == ""
         panel.render_lines(Region(0, 3, 10, 1))
         assert "\x1bP" in sent()
-        # What stands above pushes it down, and its last rows go.
+        # What passes by itself stands beside the words below it; a long fault takes rows of it.
         app.desk.work.shown = lambda _what: Shown(value, False, "being worked out")  # type: ignore[method-assign]
-        moved = sent()
-        assert moved.startswith(f"\x1b7\x1b[{room.y + 2};{room.x + 1}H\x1bP")
+        assert sent() == ""
+        app.desk.work.shown = lambda _what: Shown(value, False, 99 * "a fault ", True)  # type: ignore[method-assign]
+        assert sent().startswith(f"\x1b7\x1b[{room.y + 1};{room.x + 1}H\x1bP")
         app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
         assert sent()
         app.notify("a message")

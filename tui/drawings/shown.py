@@ -3,7 +3,7 @@
 from collections.abc import Sequence
 from typing import Any, Final, NamedTuple
 
-from tui.drawings.canvas import Line, Run, cells
+from tui.drawings.canvas import Line, Run, cells, plain
 from tui.drawings.pixels import Pixels
 from tui.drawings.words import wrapped
 
@@ -28,18 +28,23 @@ def what_is_off(name: str, found: Shown, width: int) -> list[Line]:
     return wrapped(f"{name}: {found.says or 'none yet'}", width - 1, ink, mark)
 
 
-def rows_with_room(height: int, lines: Sequence[Line]) -> int:
-    """How many rows of a picture have room below the lines of what is off, and above one line of words."""
-    return max(height - len(lines) - 1, 0)
+def words_below(width: int, height: int, found: Shown) -> list[Line]:
+    """What stands below a picture in so many lines: that it is a drawing, which is never pushed out of sight, then why it
+    is not of what stands now. What passes by itself goes into the same line if it has room: no row of the picture goes
+    and comes with it."""
+    off = what_is_off("picture", found, width)
+    if found.value is None:
+        return off
+    says = [line for text in found.value.says for line in wrapped(text, width - 1, "muted", " ")]
+    first = says[:1] if found.bad or not off else with_note(says[:1], plain(off).strip(), "", width)
+    off = off if first == says[:1] else []
+    return [*first, *off, *says[1:]][: max(height - len(found.value.rows) // 2, 1 + len(off))]
 
 
-def image_rows(width: int, height: int, found: Shown) -> tuple[int, int, Pixels] | None:
-    """The image of a picture: the line it begins on, how many rows of it have room, and itself; None without one."""
+def image_rows(width: int, height: int, found: Shown) -> tuple[int, Pixels] | None:
+    """The image of a picture, and how many rows of it have room above its words; None without one."""
     pixels: Pixels | None = found.value.pixels if found.value is not None else None
-    if pixels is None:
-        return None
-    lines = what_is_off("picture", found, width)
-    return len(lines), min(pixels.rows, rows_with_room(height, lines)), pixels
+    return (min(pixels.rows, height - len(words_below(width, height, found))), pixels) if pixels else None
 
 
 def with_note(lines: list[Line], note: str, action: str, width: int) -> list[Line]:

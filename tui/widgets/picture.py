@@ -11,13 +11,12 @@ from tui.drawings.pixels import Pixels
 from tui.terminal.images import ImagePlace
 from tui.widgets.panel import Painter, Panel
 
-Image = Callable[[int, int], tuple[int, int, Pixels] | None]
-"""By the panel's width and height: on which of its lines an image begins, how many of its rows have room, and the
-image; None where there is none."""
+Image = Callable[[int, int], tuple[int, Pixels] | None]
+"""By the panel's width and height: how many rows of an image have room, and the image; None where there is none."""
 
 
 class PicturePanel(Panel):
-    """Lines, and the image that stands over some of them."""
+    """Lines, and the image that stands over the first of them."""
 
     BINDINGS: ClassVar = [Binding("i", "app.images", "As a real image, or in characters", show=False)]
 
@@ -38,8 +37,7 @@ class PicturePanel(Panel):
         image = self._image(room.width, room.height) if self.display and room.area else None
         if image is None:
             return None
-        line, rows, pixels = image
-        line -= int(self.scroll_offset.y)
+        rows, pixels = image
         covered = any(toast.region.overlaps(room) for toast in self.screen.query("Toast"))
-        fits = line >= 0 and rows > 0 and pixels.columns <= room.width and self.screen.region.contains_region(room)
-        return ImagePlace(room.x, room.y + line, rows, pixels) if fits and not covered else None
+        fits = rows > 0 and pixels.columns <= room.width and self.screen.region.contains_region(room)
+        return ImagePlace(room.x, room.y, rows, pixels) if fits and not (covered or self.scroll_offset.y) else None
