@@ -7,7 +7,7 @@ from typing import Final
 
 import numpy as np
 from numpy.typing import NDArray
-from PIL.Image import Image, Quantize
+from PIL.Image import Image
 
 from tui.drawings.pixels import BAND, CellPixels, Pixels, Tile
 
@@ -20,7 +20,7 @@ def pixels_of(image: Image, cell: CellPixels, columns: int, rows: int) -> Pixels
     image = image.convert("L").convert("RGB") if cell.grey else image
     if cell.kind != "sixel":
         out = io.BytesIO()
-        _fewer(image, cell).save(out, "PNG", optimize=True)
+        image.quantize(cell.colours).save(out, "PNG", optimize=True)
         return Pixels(cell, columns, rows, png=base64.b64encode(out.getvalue()).decode())
     across = max(MOST_DOTS // cell.wide, 1)
     # Parts below each other meet where both a band and a line of cells end.
@@ -34,13 +34,8 @@ def pixels_of(image: Image, cell: CellPixels, columns: int, rows: int) -> Pixels
         # Whole bands only: what is below belongs to the next line of cells.
         part = image.crop((left, top, right, bottom - (bottom - top) % BAND))
         if part.height:
-            tiles.append(_tile(_fewer(part, cell), column, row))
+            tiles.append(_tile(part.quantize(cell.colours), column, row))
     return Pixels(cell, columns, rows, tuple(tiles))
-
-
-def _fewer(image: Image, cell: CellPixels) -> Image:
-    # By what the colours cover, not by how often they come: the few dots of metal keep as many shades as a large wall.
-    return image.quantize(cell.colours, Quantize.MAXCOVERAGE)
 
 
 def _tile(image: Image, column: int, row: int) -> Tile:
