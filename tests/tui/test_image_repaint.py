@@ -15,7 +15,7 @@ def test_sixels_are_painted_with_their_cells_and_cells_when_they_go(front: Any) 
     """Cells that are painted anew rub the image out, which follows; where it goes, its cells are asked for."""
     made, terminal, _ = images("\x1b[?62;4c", (CELL.wide, CELL.high))
     screen, asked = object(), list[int]()
-    place = SimpleNamespace(screen=screen, is_painted=True, refresh=lambda: asked.append(1))
+    place = SimpleNamespace(screen=screen, is_painted=True, standing=None, refresh=lambda: asked.append(1))
     place.image_place = lambda: tui.terminal.images.ImagePlace(0, 0, 5, front.pixels)
     for where, painted_anew, drawn, wanted in (
         (screen, True, True, 0), (screen, False, False, 0), (screen, True, True, 0), (object(), False, False, 1),

@@ -316,7 +316,7 @@ def test_the_image_is_the_picture_of_the_cells(front: Any) -> None:
 
 
 @pytest.mark.slow
-async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
+async def test_it_follows_the_screen(desk: Desk, front: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     """Over its cells once, again when they are painted, off below a question or a message, cut where words take its rows."""
     async with desk(100, 34) as person:
         app = person.app
@@ -341,6 +341,19 @@ async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
         assert sent() == ""
         panel.render_lines(Region(0, 3, 10, 1))
         assert "\x1bP" in sent()
+        # Another one comes in its place: of the cells below it only the last row is painted.
+        painted_anew: list[int] = []
+        with monkeypatch.context() as patched:
+            patched.setattr(panel, "refresh", lambda *regions: painted_anew.extend(region.y for region in regions))
+            other = SimpleNamespace(**vars(value) | {"rows": tuple(bytes(len(row)) for row in value.rows)})
+            other.pixels = value.pixels._replace(png="other")
+            app.desk.work.shown = lambda _what: Shown(other, True)  # type: ignore[method-assign]
+            panel.redraw()
+        assert set(painted_anew) == {value.pixels.rows - 1}
+        assert "\x1bP" in sent()
+        app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
+        panel.redraw()
+        assert sent()
         # What passes by itself stands beside the words below it; a long fault takes rows of it.
         app.desk.work.shown = lambda _what: Shown(value, False, "being worked out")  # type: ignore[method-assign]
         assert sent() == ""
@@ -374,7 +387,8 @@ def test_what_text_does_not_erase_is_taken_away(front: Any) -> None:
     made, terminal, _ = images("\x1b_Gi=7060;OK\x1b\\\x1b[?62c", (CELL.wide, CELL.high))
     pixels = front.pixels._replace(cell=CELL._replace(kind="chunks"), tiles=(), png="AAAA")
     screen: Any = object()
-    place = SimpleNamespace(screen=screen, is_painted=True, refresh=lambda: None, rows=5)
+    place: Any = SimpleNamespace(screen=screen, is_painted=True, standing=None, refresh=lambda: None, rows=5)
+    made.panel = place
     place.image_place = lambda: tui.terminal.images.ImagePlace(0, 0, place.rows, pixels)
     steps: list[tuple[Callable[[], None], bool, bool]] = [
         (lambda: made.follow(screen, place), True, False),  # type: ignore[arg-type]

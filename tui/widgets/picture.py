@@ -24,6 +24,18 @@ class PicturePanel(Panel):
         super().__init__(painter, id=id)
         self._image = image
         self.is_painted = False
+        self.standing: ImagePlace | None = None
+        """Where an image stands on the screen now."""
+
+    def covered_lines(self) -> int:
+        """Those below an image that gives way to another one: else they would be seen between the two. Of the last one
+        a few pixels may be in sight."""
+        place = self.image_place() if self.standing is not None else None
+        if place is None or self.standing is None:
+            return 0
+        if place != self.standing:
+            self.refresh(Region(0, place.rows - 1, self.size.width, 1))
+        return min(place.rows, self.standing.rows) - 1
 
     def render_lines(self, crop: Region) -> list[Strip]:
         """Lines that are painted now, and the image with them."""
