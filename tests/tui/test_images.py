@@ -317,7 +317,7 @@ def test_the_image_is_the_picture_of_the_cells(front: Any) -> None:
 
 @pytest.mark.slow
 async def test_it_follows_the_screen(desk: Desk, front: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Over its cells once, again when they are painted, off below a question or a message, cut where words take its rows."""
+    """Over its cells once, again when they are painted, off below a question or a message, cut where words need room."""
     async with desk(100, 34) as person:
         app = person.app
         panel = app.images.panel

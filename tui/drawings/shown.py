@@ -1,6 +1,5 @@
 """What a picture is given besides the plan: something that was found out apart from it."""
 
-from collections.abc import Sequence
 from typing import Any, Final, NamedTuple
 
 from tui.drawings.canvas import Line, Run, cells, plain
@@ -29,9 +28,8 @@ def what_is_off(name: str, found: Shown, width: int) -> list[Line]:
 
 
 def words_below(width: int, height: int, found: Shown) -> list[Line]:
-    """What stands below a picture in so many lines: that it is a drawing, which is never pushed out of sight, then why it
-    is not of what stands now. What passes by itself goes into the same line if it has room: no row of the picture goes
-    and comes with it."""
+    """What stands below a picture: that it is a drawing, which is never pushed out of sight, then why it is not of what
+    stands now; what passes by itself in the same line where it has room, so that no row of the picture comes and goes."""
     off = what_is_off("picture", found, width)
     if found.value is None:
         return off
