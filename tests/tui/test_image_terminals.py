@@ -24,9 +24,9 @@ from tui.terminal.answers import QUESTIONS
 
 ROOT = Path(__file__).resolve().parents[2]
 ROWS, COLUMNS, CELL = 40, 120, (9, 18)
-FOR_OTHERS = re.compile(rb"\x1b[P_].*?\x1b\\|\x1b\[>25u|\x1b\[<u", re.S)
-BEGUN = re.compile(rb"\x1b([P_].*|\[[<>]?\d*)?\Z", re.S)
 F6 = b"\x1b[17~"
+OTHERS = re.compile(rb"\x1b[P_].*?\x1b\\|\x1b\[[<>]\d*u", re.DOTALL)
+UNFINISHED = re.compile(rb"\x1b([P_].*|\[[<>?\d;]*)?\Z", re.DOTALL)
 pytestmark = [pytest.mark.terminal, pytest.mark.slow]
 
 
@@ -57,11 +57,12 @@ class Pseudo:
         while select.select([self.fd], [], [], 0.02)[0]:
             data = os.read(self.fd, 1 << 16)
             self.out += data
-            # What is for other terminals would be text for this one; its end may come with the next read.
-            text = FOR_OTHERS.sub(b"", self.rest + data)
-            at = begun.start() if (begun := BEGUN.search(text)) else len(text)
-            self.rest = text[at:]
-            self.stream.feed(text[:at])
+            # What is for other terminals would be text for this one; of what is not yet whole the rest comes later.
+            text = OTHERS.sub(b"", self.rest + data)
+            begun = UNFINISHED.search(text)
+            whole = begun.start() if begun else len(text)
+            self.rest = text[whole:]
+            self.stream.feed(text[:whole])
 
     def wait(self, text: str) -> None:
         def there() -> bool:

@@ -24,8 +24,8 @@ from tests.tui.conftest import Desk
 from tui.background.encoding import pixels_of
 from tui.background.process import done
 from tui.background.tasks import Errand
+from tui.drawings.panel_content import Content
 from tui.drawings.pixels import CellPixels, Pixels
-from tui.drawings.shown import Shown
 from tui.terminal.answers import LONGEST_S, QUESTIONS, AnswerParser, TerminalAnswer
 from tui.terminal.images import Images
 from tui.widgets.picture import PicturePanel
@@ -317,14 +317,14 @@ def test_the_image_is_the_picture_of_the_cells(front: Any) -> None:
 
 @pytest.mark.slow
 async def test_it_follows_the_screen(desk: Desk, front: Any, monkeypatch: pytest.MonkeyPatch) -> None:
-    """Over its cells once, again when they are painted, off below a question or a message, cut where words need room."""
+    """Over its cells once, again when they are painted, off below a question or a message, cut where words need it."""
     async with desk(100, 34) as person:
         app = person.app
         panel = app.images.panel
         made, terminal, _ = images("\x1b[?62;4c", (CELL.wide, CELL.high))
         app.images = app.desk.work.images = made
         value = SimpleNamespace(**vars(front))
-        app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
         app.desk.action_page()
         app.desk.action_large()
         app.desk.action_show(11)
@@ -347,19 +347,19 @@ async def test_it_follows_the_screen(desk: Desk, front: Any, monkeypatch: pytest
             patched.setattr(panel, "refresh", lambda *regions: painted_anew.extend(region.y for region in regions))
             other = SimpleNamespace(**vars(value) | {"rows": tuple(bytes(len(row)) for row in value.rows)})
             other.pixels = value.pixels._replace(png="other")
-            app.desk.work.shown = lambda _what: Shown(other, True)  # type: ignore[method-assign]
+            app.desk.work.shown = lambda _what: Content(other, True)  # type: ignore[method-assign]
             panel.redraw()
         assert set(painted_anew) == {value.pixels.rows - 1}
         assert "\x1bP" in sent()
-        app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
         panel.redraw()
         assert sent()
         # What passes by itself stands beside the words below it; a long fault takes rows of it.
-        app.desk.work.shown = lambda _what: Shown(value, False, "being worked out")  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Content(value, False, "being worked out")  # type: ignore[method-assign]
         assert sent() == ""
-        app.desk.work.shown = lambda _what: Shown(value, False, 99 * "a fault ", True)  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Content(value, False, 99 * "a fault ", True)  # type: ignore[method-assign]
         assert sent().startswith(f"\x1b7\x1b[{room.y + 1};{room.x + 1}H\x1bP")
-        app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
         assert sent()
         app.notify("a message")
         await person.until(lambda: any(toast.region.area for toast in app.screen.query("Toast")))

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.shown import NOTHING, Shown, words_below
+from tui.drawings.panel_content import NOTHING, Content, words_below
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -25,7 +25,7 @@ Colour = tuple[int, int, int]
 
 
 def front(
-    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
 ) -> list[Line]:
     """The picture from the front as lines of characters, and what is to be said of it."""
     below = words_below(width, height, found)

@@ -7,7 +7,7 @@ from tui.drawings.pixels import Pixels
 from tui.drawings.words import wrapped
 
 
-class Shown(NamedTuple):
+class Content(NamedTuple):
     """The last good answer, whether it is of what stands now, and what to say of it."""
 
     value: Any = None
@@ -16,10 +16,10 @@ class Shown(NamedTuple):
     bad: bool = False
 
 
-NOTHING: Final = Shown()
+NOTHING: Final = Content()
 
 
-def what_is_off(name: str, found: Shown, width: int) -> list[Line]:
+def outdated_note(name: str, found: Content, width: int) -> list[Line]:
     """Why what is shown of `name` is not of what stands now; nothing where it is."""
     if found.fresh:
         return []
@@ -27,10 +27,10 @@ def what_is_off(name: str, found: Shown, width: int) -> list[Line]:
     return wrapped(f"{name}: {found.says or 'none yet'}", width - 1, ink, mark)
 
 
-def words_below(width: int, height: int, found: Shown) -> list[Line]:
+def words_below(width: int, height: int, found: Content) -> list[Line]:
     """What stands below a picture: that it is a drawing, which is never pushed out of sight, then why it is not of what
-    stands now; what passes by itself in the same line where it has room, so that no row of the picture comes and goes."""
-    off = what_is_off("picture", found, width)
+    stands now; what passes by itself in the same line where it has room: no row of the picture comes and goes."""
+    off = outdated_note("picture", found, width)
     if found.value is None:
         return off
     says = [line for text in found.value.says for line in wrapped(text, width - 1, "muted", " ")]
@@ -39,7 +39,7 @@ def words_below(width: int, height: int, found: Shown) -> list[Line]:
     return [*first, *off, *says[1:]][: max(height - len(found.value.rows) // 2, 1 + len(off))]
 
 
-def image_rows(width: int, height: int, found: Shown) -> tuple[int, Pixels] | None:
+def image_rows(width: int, height: int, found: Content) -> tuple[int, Pixels] | None:
     """The image of a picture, and how many rows of it have room above its words; None without one."""
     pixels: Pixels | None = found.value.pixels if found.value is not None else None
     return (min(pixels.rows, height - len(words_below(width, height, found))), pixels) if pixels else None
