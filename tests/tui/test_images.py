@@ -324,7 +324,11 @@ async def test_it_follows_the_screen(desk: Desk, front: Any, monkeypatch: pytest
         made, terminal, _ = images("\x1b[?62;4c", (CELL.wide, CELL.high))
         app.images = app.desk.work.images = made
         value = SimpleNamespace(**vars(front))
-        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
+
+        def show(*content: Any) -> None:
+            app.desk.work.shown = lambda _what: Content(*content)  # type: ignore[method-assign, assignment]
+
+        show(value, True)
         app.desk.action_page()
         app.desk.action_large()
         app.desk.action_show(11)
@@ -345,21 +349,19 @@ async def test_it_follows_the_screen(desk: Desk, front: Any, monkeypatch: pytest
         painted_anew: list[int] = []
         with monkeypatch.context() as patched:
             patched.setattr(panel, "refresh", lambda *regions: painted_anew.extend(region.y for region in regions))
-            other = SimpleNamespace(**vars(value) | {"rows": tuple(bytes(len(row)) for row in value.rows)})
-            other.pixels = value.pixels._replace(png="other")
-            app.desk.work.shown = lambda _what: Content(other, True)  # type: ignore[method-assign]
+            rows = tuple(bytes(len(row)) for row in value.rows)
+            show(SimpleNamespace(rows=rows, says=value.says, pixels=value.pixels._replace(png="other")), True)
             panel.redraw()
         assert set(painted_anew) == {value.pixels.rows - 1}
         assert "\x1bP" in sent()
-        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
-        panel.redraw()
+        show(value, True)
         assert sent()
         # What passes by itself stands beside the words below it; a long fault takes rows of it.
-        app.desk.work.shown = lambda _what: Content(value, False, "being worked out")  # type: ignore[method-assign]
+        show(value, False, "being worked out")
         assert sent() == ""
-        app.desk.work.shown = lambda _what: Content(value, False, 99 * "a fault ", True)  # type: ignore[method-assign]
+        show(value, False, 99 * "a fault ", True)
         assert sent().startswith(f"\x1b7\x1b[{room.y + 1};{room.x + 1}H\x1bP")
-        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
+        show(value, True)
         assert sent()
         app.notify("a message")
         await person.until(lambda: any(toast.region.area for toast in app.screen.query("Toast")))
@@ -380,26 +382,3 @@ async def test_it_follows_the_screen(desk: Desk, front: Any, monkeypatch: pytest
         await person.press("i")
         assert made.is_on is False
         assert sent() == ""
-
-
-def test_what_text_does_not_erase_is_taken_away(front: Any) -> None:
-    """The other kind lies over the text: it goes by name, and at the end of the program."""
-    made, terminal, _ = images("\x1b_Gi=7060;OK\x1b\\\x1b[?62c", (CELL.wide, CELL.high))
-    pixels = front.pixels._replace(cell=CELL._replace(kind="chunks"), tiles=(), png="AAAA")
-    screen: Any = object()
-    place: Any = SimpleNamespace(screen=screen, is_painted=True, standing=None, refresh=lambda: None, rows=5)
-    made.panel = place
-    place.image_place = lambda: tui.terminal.images.ImagePlace(0, 0, place.rows, pixels)
-    steps: list[tuple[Callable[[], None], bool, bool]] = [
-        (lambda: made.follow(screen, place), True, False),  # type: ignore[arg-type]
-        (lambda: made.follow(screen, place), False, False),  # type: ignore[arg-type]
-        (lambda: (setattr(place, "rows", 4), made.follow(screen, place)), True, True),  # type: ignore[func-returns-value]
-        (lambda: made.follow(object(), place), False, True),  # type: ignore[arg-type]
-        (lambda: made.follow(screen, place), True, False),  # type: ignore[arg-type]
-        (made.end, False, True),
-        (made.end, False, False),
-    ]
-    for number, (step, drawn, gone) in enumerate(steps):
-        terminal.text = ""
-        step()
-        assert ("a=T" in terminal.text, "a=d" in terminal.text) == (drawn, gone), number
