@@ -274,12 +274,13 @@ def test_another_font_is_another_image() -> None:
     ("environment", "asked"),
     [
         ({"TERM": "xterm"}, True), ({"TERM": "screen.xterm"}, False), ({"TERM": "xterm", "TMUX": "/x"}, False),
+        ({"TERM": "xterm", "TERM_PROGRAM": "Apple_Terminal"}, False),
         ({"ROTARY_PICTURES": "images", "TMUX": "/x"}, True), ({"ROTARY_PICTURES": "cells", "TERM": "xterm"}, False),
     ],
 )  # fmt: skip
 def test_who_is_asked(environment: dict[str, str], asked: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """Not where another program stands between, which may answer for a terminal that shows none; and as set."""
-    for name in ("TERM", "TMUX", "STY", "ROTARY_PICTURES"):
+    for name in ("TERM", "TERM_PROGRAM", "TMUX", "STY", "ROTARY_PICTURES"):
         monkeypatch.delenv(name, raising=False)
     for name, value in environment.items():
         monkeypatch.setenv(name, value)

@@ -54,14 +54,15 @@ class ImagePlace(NamedTuple):
 
 def shows_images(environment: Mapping[str, str]) -> bool:
     """Whether a terminal is asked for images: not where another program stands between, which may have to pass them on
-    to one that shows none.
+    to one that shows none; nor one that writes part of such a question on the screen (from memory, not seen).
 
     >>> shows_images({"TERM": "xterm-256color"}), shows_images({"TERM": "tmux-256color"})
     (True, False)
     """
     asked = environment.get("ROTARY_PICTURES", "")
     between = environment.get("TERM", "").startswith(("screen", "tmux")) or {"TMUX", "STY"} & set(environment)
-    return asked == "images" or (not asked and not between)
+    shows_none = environment.get("TERM_PROGRAM") == "Apple_Terminal"
+    return asked == "images" or not (asked or between or shows_none)
 
 
 def can_draw() -> bool:
