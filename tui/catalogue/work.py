@@ -125,7 +125,12 @@ PIECES: Final = Table(
             "close_gaps", "close gaps", "In a DXF file: the largest gap to close between line ends.", "mm", rare=True
         ),
         Field(
-            "dark_below", "dark below", "Everything at least this dark is marked, such as 50 %.", "", usual="50 %", rare=True
+            "dark_below",
+            "dark below",
+            "Everything at least this dark is marked, such as 50 %.",
+            "",
+            usual="50 %",
+            rare=True,
         ),
     ),
 )
