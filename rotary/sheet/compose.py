@@ -106,8 +106,8 @@ def too_narrow(half_width_mm: float, file_slice_mm: float) -> NoPlan:
     """That slices would meet in the file, to be raised by the caller."""
     return no_plan(
         "tolerances.margin",
-        f"a slice has to be drawn {2 * half_width_mm:.3f} mm wide, but the slice in the file has only "
-        f"{file_slice_mm:.3f} mm: widen the margin by the difference, or write a smaller slice width.",
+        f"a slice drawn {2 * half_width_mm:.3f} mm wide leaves too little white in its slice of {file_slice_mm:.3f} mm "
+        "in the file: write a wider margin, or a smaller slice width.",
     )
 
 

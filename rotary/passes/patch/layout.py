@@ -122,7 +122,7 @@ def patch(
         faults.append(Fault("cells", f"a patch can't have {cells} cells: write a number from {FEWEST} to {MOST}."))
     if not isinstance(coating, Coating):
         refused = f"must not be marked: {coating.refused}" if isinstance(coating, RefusedCoating) else ""
-        faults.append(Fault("item.coating", refused or "is none, so this item needs no test patch."))
+        faults.append(Fault("item.coating", refused or "is none, and bare metal needs no test patch."))
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, head, bare=False, program=job.program)
