@@ -198,7 +198,7 @@ def seam_um(said: str) -> float:
 def test_flat_artwork_is_foretold_in_its_own_columns(shop: Path, capsys: pytest.CaptureFixture[str]) -> None:
     """A job that wants a sheet has its flat export divided in slices of its own; slits take out what a taper leaves."""
     job, out = shop / "job.toml", shop / "out"
-    job.write_text(JOB + SLICED, "utf-8")
+    job.write_text(JOB + '[tolerances]\nmethod = "sliced"\n', "utf-8")
     flat = said_of(capsys, "art", "flat", job, "--to", out)
     assert flat.split("slices of ")[1].split(" mm")[0] in (out / "crest-flat.svg").read_text("utf-8")
     plain = said_of(capsys, "art", "check", job, out / "crest-flat.svg", "--samples", "0")
@@ -212,7 +212,7 @@ def test_a_sheet_older_than_its_job_is_called_so(shop: Path, capsys: pytest.Capt
     """Once the item in the job is another, the forecast says that the file no longer goes with it, and that marks
     lie farther away than it measures rather than within it."""
     job, out = shop / "job.toml", shop / "out"
-    job.write_text(JOB + SLICED, "utf-8")
+    job.write_text(JOB + '[tolerances]\nmethod = "sliced"\n', "utf-8")
     said_of(capsys, "art", "slice", job, "--to", out)
     job.write_text(job.read_text("utf-8").replace("76 mm", "60 mm"), "utf-8")
     said = said_of(capsys, "art", "check", job, out / "crest-sliced.svg", "--samples", "0")
@@ -258,7 +258,6 @@ def test_a_list_of_names_becomes_sheets_and_a_table(shop: Path, capsys: pytest.C
     assert "seats" in capsys.readouterr().err
 
 
-SLICED = '[tolerances]\nmethod = "sliced"\n'
 RING = """
 [item]
 name = "Regatta mug without a handle (invented)"
@@ -288,7 +287,7 @@ def test_repeats_and_what_lies_over_the_back_close_round_the_item(
         '{ file = "crest.svg", width = "18 mm", centre = "40 mm", angle = "178 deg" }]\n'
     )
     job = shop / "job.toml"
-    text = f'use_laser = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}{SLICED}'
+    text = f'use_laser = "fibre-30w-160"\n{RING}surface_map = "{surface_map}"\n{pieces}[tolerances]\nmethod = "sliced"'
     job.write_text(text, "utf-8")
     for command, name in (("slice", "crest-sliced.svg"), ("flat", "crest-flat.svg")):
         said = said_of(capsys, "art", command, job, "--to", shop / command)

@@ -92,7 +92,7 @@ def _table(value: "SimulatedWays", system: str, width: int) -> list[Line]:
 
 _LABELS: Final = (
     "slices", "mark farthest off", "artwork off by, 19 in 20", "largest gap, if all is exact",
-    "largest overlap, if all is exact", "seam off by, 19 in 20 (limit {accepted})", "places without a mark",
+    "largest overlap, if all is exact", "seam off, 19 in 20 (limit {accepted})", "places without a mark",
 )  # fmt: skip
 
 
