@@ -1,11 +1,14 @@
 """The core as commands take it: each module is imported when it is first asked for.
 
-A page of help and a command that only lists files so load nothing of the planner, though all is named at one place.
+A page of help and a command that only lists files so load nothing of the planner, though all is named at one place:
+in the imports that a type checker reads, which are looked up here as they are written.
 """
 # mypy: implicit-reexport
 # ruff: noqa: F401, I001
 
+import re
 from importlib import import_module
+from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
@@ -30,40 +33,16 @@ if TYPE_CHECKING:
     from rotary.store import carrying, changes, depths, finding, history, index, keeping, logbook, naming, noting
     from rotary.store import patch, places, readings, record, schema, spare
 
-_PACKAGES: Final = {
-    "": "examples exports faults job model pictures plan printer series sheet shipped template units wishes wording",
-    "artwork": "models outfiles pieces rings sets",
-    "inscription": "card front names setting whole work",
-    "machine": "equipment level lookup matters resume seam_tests strip_papers tapes words",
-    "papers": "formats lines sizes svg text",
-    "passes.learning": "coating reading",
-    "pictures": "taught",
-    "repeat": "checks holding run standing telling",
-    "sentences": "passes seams",
-    "series": "results",
-    "services": "actions artwork cells drawing files jobs machines papers patches planning profiles simulation",
-    "store": "carrying changes depths finding history index keeping logbook naming noting patch places readings record"
-    " schema spare",
-}
-"""The modules of each package."""
-
-_RENAMED: Final = {
-    "acts": "actions.models", "cells_paper": "card.patch_paper", "cuts": "inscription.depths",
-    "gauged": "passes.learning.depth", "kinds": "machine.readings", "left_over": "machine.papers",
-    "machine_files": "machine.store", "machine_record": "machine.record", "marks": "inscription.actions",
-    "names_paper": "series.paper", "paper": "papers.model", "paper_pictures": "papers.drawing",
-    "patch_cells": "passes.patch.cells", "patch_drawing": "passes.patch.drawing",
-    "patch_words": "sentences.patches", "plan_words": "sentences.plan",
-}  # fmt: skip
-"""Of modules of one name, one has another here."""
-
-_MODULES: Final = _RENAMED | {
-    name: f"{package}.{name}".strip(".") for package, names in _PACKAGES.items() for name in names.split()
+_IMPORTS: Final = re.findall(r"^    from (rotary\S*) import (.+)", Path(__file__).read_text("utf-8"), re.M)
+_MODULES: Final = {
+    alias or name: f"{package}.{name}"
+    for package, names in _IMPORTS
+    for name, alias in re.findall(r"(\w+)(?: as (\w+))?", names)
 }
 
 
 def __getattr__(name: str) -> Any:
     if name not in _MODULES:
         raise AttributeError(name)
-    globals()[name] = import_module(f"rotary.{_MODULES[name]}")
+    globals()[name] = import_module(_MODULES[name])
     return globals()[name]
