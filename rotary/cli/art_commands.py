@@ -41,7 +41,7 @@ def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Pla
     else:
         core.outfiles.refuse_folder(to)
         job = pieces.job()
-        core.sets.refuse_earlier(to, pieces.artwork_name(job.artwork), over(), pieces.drawings_of(job))
+        core.sets.refuse_earlier(to, job.artwork.name, over(), pieces.drawings_of(job))
     plan = pieces.plan_to_draw(method)
     folder, stem = (to.parent, to.stem) if alone else (to, "")
     return plan, core.drawing.DrawOrder(folder, stem, pieces.drawings_of(plan.job), over(), pieces.system)
@@ -76,14 +76,14 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
     drawn = {"arrangement": _arrangement(files), "more_columns": 2 * how.more_slices, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
-    if job.are_words:
+    if job.job().is_inscribed:
         if dxf:
             raise BadArgument("--dxf can't hold words: leave it out")
         return write_words(job, to, "sheet", wish)
     plan, order = _to_draw(job, to, "sheet")
     ink = job.ink(plan)
     with waiting("drawing the slices"):
-        return report_files(*core.drawing.sliced_files(job.named(plan), ink, order, wish, dxf))
+        return report_files(*core.drawing.sliced_files(plan, ink, order, wish, dxf))
 
 
 def flat(job: Pieces, to: File) -> int:
@@ -93,12 +93,12 @@ def flat(job: Pieces, to: File) -> int:
 
     :param to: the folder to write into, or one drawing: crest.svg
     """
-    if job.are_words:
+    if job.job().is_inscribed:
         return write_words(job, to, "plain")
     plan, order = _to_draw(job, to, "plain")
     ink = job.ink(plan)
     with waiting("drawing the artwork"):
-        return report_files(*core.drawing.flat_files(job.named(plan), ink, order))
+        return report_files(*core.drawing.flat_files(plan, ink, order))
 
 
 def dots(
@@ -191,10 +191,7 @@ def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False
     """
     refuse_file(to, (file, *job.sources))
     plan = job.plan_to_draw()
-    rings, sizes = None, list[str]()
-    if job.has_some(plan):
-        ink = job.ink(plan)
-        rings, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
+    rings, sizes = job.marks(plan) if plan.job.artwork.pieces else (None, ())
     samples = min(job.samples, MOST_SIMULATED) if job.samples != USUAL_DRAWS else USUAL_SIMULATED
     with waiting("simulating it") as tell:
         if to is None:

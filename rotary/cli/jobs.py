@@ -1,6 +1,7 @@
 """The job that a command names: its file, its drawings, its plan, its artwork, and how it stands as a profile."""
 
 import sys
+from contextlib import AbstractContextManager, nullcontext
 from functools import partial
 from pathlib import Path
 from typing import Annotated, Any, ClassVar, Final
@@ -185,64 +186,53 @@ class Pieces(NamedJob):
         """How drawings are read; only what was asked for."""
         return {name: vars(self)[name] for name in READING.split() if vars(self).get(name) is not None}
 
-    @property
-    def are_words(self) -> bool:
-        """Whether what is drawn is the job's inscription: it has no artwork, and none is named here."""
-        return not (self.art or self.text) and self.job().is_inscribed
+    def job(self) -> "core.job.Job":
+        """The job with the artwork that is named here, for the machine that is asked for."""
+        return self.with_artwork(super().job())
 
-    def has_some(self, plan: "core.plan.Plan") -> bool:
-        """Whether there is anything to draw, of its own or named here."""
-        return bool(self.art or self.text or plan.job.artwork.pieces)
+    def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
+        """The plan that files of this artwork are drawn for."""
+        plan = super().plan_to_draw(method)
+        return plan.model_copy(update={"job": self.with_artwork(plan.job)})
+
+    def with_artwork(self, job: "core.job.Job") -> "core.job.Job":
+        """A job with the drawings and texts that are named here, if some are, and called after them."""
+        texts = [text.replace("\\n", "\n") for text in self.text or ()]
+        if not all(map(str.strip, texts)):
+            raise BadArgument('--text is empty: write what is to be marked, for example --text "Heron"')
+        if not (self.art or texts):
+            return job
+        with self._typed():
+            other = core.artwork.with_other_artwork(job, self.art or (), texts, self.reading)
+        named = {path.name: piece.file for path, piece in zip(self.art or (), other.artwork.pieces, strict=False)}
+        own = job.artwork.pieces
+        is_same = len(named) == len(self.art or ()) and not texts and self.is_profile
+        if is_same and named.keys() == {Path(one.file).name for one in own if one.file}:
+            # A profile stores no drawing: its pieces with the places of theirs, where exactly those are named.
+            placed = [one.model_copy(update={"file": one.file and named[Path(one.file).name]}) for one in own]
+            return job.with_artwork(pieces=tuple(placed))
+        drawn = ", ".join([*(path.stem for path in self.art or ()), *(" ".join(text.split()) for text in texts)])
+        return other.with_artwork(name=drawn[:60] or job.artwork.name)
 
     def ink(self, plan: "core.plan.Plan") -> "core.pieces.Ink":
         """The artwork as it lies on the item."""
-        if not self.has_some(plan):
+        if not plan.job.artwork.pieces:
             says = 'name a drawing or a text: write --art crest.svg or --text "Heron", or pieces in the job'
             raise refuse("artwork.pieces", says)
-        fields = {"artwork.pieces.file": "", "--art.file": "--art"}
-        fields |= dict.fromkeys(("artwork.pieces.text", "artwork.text"), "--text")
+        with waiting("reading the artwork"), self._typed():
+            return core.artwork.ink_for(plan, self.drawings)
+
+    def marks(self, plan: "core.plan.Plan") -> "tuple[core.rings.Rings | None, tuple[str, ...]]":
+        """The ink of what is marked, and how large it is; None where there is none."""
+        with waiting("reading the artwork"), self._typed():
+            return core.marks.ink_of_marks(plan, self.drawings, self.system)
+
+    def _typed(self) -> AbstractContextManager[None]:
+        """What is refused of artwork that is named here was typed."""
+        if not (self.art or self.text):
+            return nullcontext()
+        fields = {"file": "--art", "artwork.pieces.file": ""}
+        fields |= dict.fromkeys(("artwork.pieces.text", "artwork.text", "text"), "--text")
         for name in self.reading:
-            fields |= dict.fromkeys((f"--art.{name}", f"artwork.pieces.{name}"), f"--{name.replace('_', '-')}")
-        with waiting("reading the artwork"), typed(fields if self.art or self.text else {}):
-            artwork = plan.job.artwork
-            pieces = self._own(artwork) or [*map(self._piece, self.art or ()), *self._texts(artwork)]
-            artwork = artwork.model_copy(update={"pieces": tuple(pieces)}) if pieces else artwork
-            return core.artwork.ink_for(plan, self.drawings, artwork)
-
-    def drawings_of(self, job: "core.job.Job") -> tuple[Path, ...]:
-        """What is read for it, and so is never written over."""
-        return (*self.sources, *(self.art or ())) if self.art or self.text else super().drawings_of(job)
-
-    def artwork_name(self, artwork: "core.models.Artwork") -> str:
-        """What the artwork is called: after what is drawn, where other artwork is named on the command line."""
-        words = [" ".join(text.replace("\\n", " ").split()) for text in self.text or ()]
-        drawn = ", ".join([*(path.stem for path in self.art or ()), *words])
-        return drawn[:60] if drawn and not self._own(artwork) else artwork.name
-
-    def named(self, plan: "core.plan.Plan") -> "core.plan.Plan":
-        """The plan with its artwork so called."""
-        name = self.artwork_name(plan.job.artwork)
-        return plan.model_copy(update={"job": plan.job.with_artwork(name=name)})
-
-    def _own(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
-        """A profile stores no drawing: its pieces with the places of theirs, where exactly those are named."""
-        named = {path.name: path for path in self.art or ()}
-        own = {Path(piece.file).name for piece in artwork.pieces if piece.file is not None}
-        if not named or self.text or not self.is_profile or named.keys() != own or len(named) != len(self.art or ()):
-            return []
-        files = {name: self._piece(path).file for name, path in named.items()}
-        return [
-            piece.model_copy(update={"file": files[Path(piece.file).name]}) if piece.file else piece
-            for piece in artwork.pieces
-        ]
-
-    def _piece(self, path: Path) -> "core.models.Piece":
-        """The piece that a drawing's file is, read as asked; raises Refused where one of the texts can't be read."""
-        given = {"file": str(path.absolute()), **self.reading}
-        return core.faults.model_from_texts(core.models.Piece, given, under="--art")
-
-    def _texts(self, artwork: "core.models.Artwork") -> "list[core.models.Piece]":
-        """Each text as large as the job's frame takes it; a backslash and n break its line."""
-        if not all(text.strip() for text in self.text or ()):
-            raise BadArgument('--text is empty: write what is to be marked, for example --text "Heron"')
-        return [core.pieces.text_in_frame(text.replace("\\n", "\n"), artwork) for text in self.text or ()]
+            fields |= dict.fromkeys((name, f"artwork.pieces.{name}"), f"--{name.replace('_', '-')}")
+        return typed(fields)

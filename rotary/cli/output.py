@@ -73,15 +73,23 @@ def json_text(data: object) -> str:
     """An answer as JSON."""
     import json
 
+    if hasattr(data, "model_dump_json"):
+        return f"{data.model_dump_json(indent=2)}\n"
+
     def plain(one: Any) -> Any:
         return one.model_dump(mode="json") if hasattr(one, "model_dump") else str(one)
 
     return json.dumps(data, indent=2, ensure_ascii=False, default=plain) + "\n"
 
 
-def answer(json: bool, data: object, lines: str | Iterable[str]) -> int:
-    """An answer as JSON or as lines; the exit code."""
-    return say(json_text(data) if json else lines)
+def answer(
+    json: bool, data: object, lines: str | Iterable[str], to: Path | None = None, sources: Iterable[Path] = ()
+) -> int:
+    """An answer as JSON or as lines, to the output or to a file, where lines end with whose they are; the exit code."""
+    text = json_text(data) if json else text_of(lines)
+    if to is None:
+        return say(text)
+    return report(write(to, text if json else f"{text}({core.outfiles.MADE_BY})\n", sources))
 
 
 def report(lines: Iterable[str]) -> int:
@@ -171,14 +179,6 @@ def write(to: Path, data: str | bytes, sources: Iterable[Path]) -> list[str]:
     """Write a file that was asked for, never over what it is made from; the lines that say so."""
     core.outfiles.write_file(to, data if isinstance(data, bytes) else data.encode("utf-8"), sources, over() != "no")
     return wrote([to])
-
-
-def deliver(answer: str | Iterable[str], to: Path | None, sources: Iterable[Path], json: bool = False) -> int:
-    """To the output, or to the file asked for, where lines end with one that says whose they are."""
-    if to is None:
-        return say(answer)
-    made_by = "" if json else f"({core.outfiles.MADE_BY})\n"
-    return report(write(to, text_of(answer) + made_by, sources))
 
 
 def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Path], str] | None" = None) -> None:

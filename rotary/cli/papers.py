@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import PaperTo
-from rotary.cli.output import OK, deliver, over, refuse_file, report, report_files, say, typed, verdict, write
+from rotary.cli.output import OK, answer, over, refuse_file, report, report_files, say, typed, verdict, write
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument
 
@@ -43,7 +43,7 @@ def setup_sheet(named: NamedJob, plan: "core.plan.Plan | None", sheet: PaperTo, 
         return _put_on_paper(plan, order)
     with waiting("laying out the artwork"):
         lines = core.papers.setup_card_lines(plan, order, plain)
-    deliver("\n".join(lines) + "\n", sheet.to, named.sources)
+    answer(False, None, lines, sheet.to, named.sources)
     return verdict(plan) if plan else OK
 
 

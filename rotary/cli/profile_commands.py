@@ -166,7 +166,7 @@ def repeat(
     if not json:
         return printed_repeat(named, how, sheet, plain)
     actions = core.actions.actions_of_repeat(how, named.drawings) if how.run is not None else None
-    output.deliver(core.telling.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
+    output.answer(json, core.telling.repeat_data(how, actions), (), sheet.to, named.sources)
     return output.OK if how.run is not None else output.verdict(how.today())
 
 

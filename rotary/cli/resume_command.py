@@ -36,9 +36,7 @@ def remaining(
 ) -> "tuple[Callable[[float], core.paper.Paper], core.plan.Plan, core.resume.Remainder, core.machines.MachineOfJob]":
     """What is left of a stopped job, as the item sits now: its sheet, its plan, what it is, and the machine."""
     at = job.measured()
-    plan = job.planned(at.corrected)
-    # Artwork that is named on the command line is marked in place of the job's words.
-    plan = job.with_words(plan) if not isinstance(job, Pieces) or job.are_words else plan
+    plan = job.with_words(job.planned(at.corrected))
     read = {name.replace("base", "foot") + "_mm": one for name, one in vars(marks).items() if isinstance(one, float)}
     with typed({name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}):
         done = core.resume.done_from_text(marks.done)
@@ -59,14 +57,9 @@ def resume(job: Pieces, ticks: MarksNow, to: File | None = None, sheet: File | N
     refuse_file(sheet, job.sources, core.formats.ending_of)
     make, plan, left, at = remaining(job, ticks)
     lines = core.text.text_lines(make(0.0))
-    if to is not None and (job.are_words or job.has_some(plan)):
-        if job.are_words:
-            rings = core.marks.words_on_wall(plan.job, lambda _: plan, job.drawings)[1]
-        else:
-            plan = job.named(plan)
-            ink = job.ink(plan)
-            rings = ink.composition.ink
-            lines += core.models.size_texts(ink.sizes, job.system)
+    rings, sizes = job.marks(plan) if to is not None else (None, ())
+    if to is not None and rings is not None:
+        lines += sizes
         files = core.resume.remaining_files(plan, rings, left, at.drawn_with)
         done = core.files.write_drawings(plan, files, to, job.drawings_of(plan.job), over())
         lines += [*wrote(done.paths), *([done.instead] if done.instead else [])]

@@ -3,7 +3,7 @@
 Front ends import this at once, so it loads the readers only when it is called.
 """
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -27,6 +27,22 @@ def ink_for(made: "Plan", beside: Path, artwork: "Artwork | None" = None, read: 
 
     ground = made.ground if artwork is None else made.ground._replace(artwork=artwork)
     return ink_of(ground, beside, read=read or read_artwork)
+
+
+def with_other_artwork(
+    job: "Job", files: Iterable[Path], texts: Iterable[str], reading: Mapping[str, str] | None = None
+) -> "Job":
+    """The job with drawings, read as asked, and texts, as large as its frame takes them, in place of what it marks.
+
+    Raises Refused where one can't be read or set.
+    """
+    from rotary.artwork.models import Piece
+    from rotary.artwork.pieces import text_in_frame
+    from rotary.faults import model_from_texts
+
+    pieces = [model_from_texts(Piece, {"file": str(path.absolute()), **(reading or {})}) for path in files]
+    pieces += [text_in_frame(text, job.artwork) for text in texts]
+    return job.with_artwork(pieces=tuple(pieces)).model_copy(update={"inscription": None})
 
 
 def drawing_files(job: "Job", beside: Path) -> tuple[Path, ...]:

@@ -20,7 +20,7 @@ from rotary.repeat.paper import RepeatWish, repeat_sheet
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import Repeat, repeat_of
-from rotary.repeat.telling import repeat_json
+from rotary.repeat.telling import repeat_data
 from rotary.repeat.today import actions_today
 from rotary.services.papers import PrintOrder, print_paper
 from rotary.shipped import examples
@@ -92,7 +92,7 @@ def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: 
 
 def test_json_and_plain_lines_have_the_rows_as_stored(with_a_newer_tool: Repeat) -> None:
     """For other programs and for screen readers the same rows, and PROVEN before all but whose machine it is."""
-    told = json.loads(repeat_json(with_a_newer_tool))
+    told = repeat_data(with_a_newer_tool)
     rows = typed(said(with_a_newer_tool).actions)
     assert (told["verdict"], told["as_run"]) == ("proven", True)
     assert [row["figure"] for row in told["numbers"]["actions"]["type"]] == [row.figure for row in rows]
