@@ -9,7 +9,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import options, texts, with_job
-from rotary.cli.output import misfit_lines, over, refuse_file, report, say, typed, wish_of, wrote
+from rotary.cli.output import misfit_lines, over, refuse_file, refuse_folder, report, say, typed, wish_of, wrote
 from rotary.cli.papers import write_paper
 from rotary.cli.values import CHOICE, LIST, Face, File, Headings, Paper, whole
 from rotary.cli.waiting import waiting
@@ -132,8 +132,8 @@ def inscribe(
     :param to: folder to write files and setup sheet into; left out, only sizes the words
     :param sheet: its setup sheet as a paper too: .pdf, .html, .txt or .json
     """
+    refuse_folder(to)
     if to is not None:
-        core.outfiles.refuse_folder(to)
         refuse_file(sheet, job.sources, core.formats.ending_of)
     content = job.job()
     of_table = {"table": brief(many.list_.name)} if many.list_ is not None else {}
@@ -154,7 +154,7 @@ def write_words(
     named: NamedJob, to: Path, method: Literal["plain", "sheet"], sliced: "core.sheet.SheetWish | None" = None
 ) -> int:
     """Write the files of a job's own words into a folder, as slices or flat, and say what they will do."""
-    core.outfiles.refuse_folder(to)
+    refuse_folder(to)
     part = named.on_machine()
     of_method = part.model_copy(update={"tolerances": part.tolerances.model_copy(update={"method": method})})
     return _files(named, of_method, WordsAsked().wish(named, part), to, sliced=sliced)
@@ -203,8 +203,7 @@ def _list(
     if asked.list_ is not None:
         wanted, notes, sign = core.names.from_list(asked.list_, asked.column, wish.text, asked.headings)
     else:
-        first, last = core.names.number_range(asked.numbers or "")
-        wanted, notes, sign = core.names.from_numbers(first, last, asked.digits, wish.text), (), ","
+        wanted, notes, sign = core.names.from_numbers(asked.numbers or "", asked.digits, wish.text)
 
     def misfits(sizes: "core.names.LetterSizes") -> None:
         report(misfit_lines(sizes.misfits, "cut"))

@@ -8,7 +8,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import Machine, PaperTo, group
-from rotary.cli.output import answer, over, report, say, typed, wrote
+from rotary.cli.output import answer, over, refuse_folder, report, say, typed, wrote
 from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
@@ -45,16 +45,11 @@ def show(
     :param program: show only what the program can do, and the machine's laser and eyewear
     """
     machine = _machine(name if name is not None else on.machine, on)
-    if json:
-        return say(core.words.machine_json(machine, item) + "\n")
-    if program:
-        return say(core.words.equipment_lines(machine))
-    return say(
-        [
-            *core.words.machine_lines(machine, item),
-            f"saved in {core.machine_files.machine_path(machine.name, on.folder)}",
-        ]
-    )
+    lines = core.words.equipment_lines(machine)
+    if not program:
+        place = core.machine_files.machine_path(machine.name, on.folder)
+        lines = [*core.words.machine_lines(machine, item), f"saved in {place}"]
+    return answer(json, core.words.machine_data(machine, item), lines)
 
 
 def list_(on: Machine, json: Json = False) -> int:
@@ -96,14 +91,11 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
     :param test: one test (all if left out)
     :param to: the folder to write drawings at true size into, or the file of the paper, with every test: .pdf …
     """
-    if (to := sheet.to) is not None:
-        if to.suffix:
-            if test is not None or json:
-                raise BadArgument(
-                    "the paper has every test: leave out the test and --json, or name a folder after --to"
-                )
-            return print_paper(job, "tests", sheet)
-        core.outfiles.refuse_folder(to)
+    if sheet.is_file:
+        if test is not None or json:
+            raise BadArgument("the paper has every test: leave out the test and --json, or name a folder after --to")
+        return print_paper(job, "tests", sheet)
+    refuse_folder(sheet.to)
     plan = job.plan_of_marks()
     every, test = core.tapes.tapes(plan), OLD_TESTS.get(test or "", test)
     if test is not None and test not in every:
@@ -113,13 +105,14 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
     for one in chosen:
         lines += [one.name, *(f"  - {step}" for step in one.instructions)]
         lines += [f"  then write: rotary machine record {one.to_type}"] if one.reading else []
-    if to is not None:
-        lines += _drawn({f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}, to)
+    lines += _drawn({f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}, sheet.to)
     return answer(json, [one._asdict() | {"svg": bool(one.svg)} for one in chosen], lines)
 
 
-def _drawn(files: dict[str, bytes], to: File) -> list[str]:
-    return wrote(core.sets.write_all({to / name: data for name, data in files.items()}, over=over() != "no"))
+def _drawn(files: dict[str, bytes], to: File | None) -> list[str]:
+    """Write drawings where a folder is named; the lines that say so."""
+    by_path = {to / name: data for name, data in files.items()} if to else {}
+    return wrote(core.sets.write_all(by_path, over() != "no")) if by_path else []
 
 
 def record(
@@ -170,9 +163,7 @@ def _program(
     texts = dict(_named(text, "_", "-") for text in values)
     texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in labels)}
     after, lines = core.machines.program_recorded(machine, texts, job, on.folder)
-    if json:
-        return say(core.words.machine_json(after, None) + "\n")
-    return say([*core.words.equipment_lines(after), *lines])
+    return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
 
 
 def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
@@ -190,13 +181,13 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
     :param to: the folder for the drawing, the form and the steps, or the file of the paper: .pdf …
     :param from_: a filled-in form: find the cause, and save the correction (--dry-run saves nothing)
     """
-    to = sheet.to if from_ is not None or sheet.to is None or not sheet.to.suffix else None
-    if to is not None:
-        core.outfiles.refuse_folder(to)
-    if to is not sheet.to:
+    is_paper = sheet.is_file and from_ is None
+    if is_paper:
         refuse_paper(job, sheet.to, "seam-test")
+    else:
+        refuse_folder(sheet.to)
     at = job.measured(new or job.machine is None)
-    if to is not sheet.to:
+    if is_paper:
         # The paper has the numbers of the drawing: of the same machine, and the same tape.
         plan = job.planned(at.corrected)
         return print_paper(job, "seam-test", sheet, plan, drawn_with=at.drawn_with, tape_mm=tape)
@@ -205,7 +196,7 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
             return report(core.machines.seam_test_read(at, tape, from_, job.folders, not only_said()))
     drawn = core.machines.seam_test(at, tape)
     lines = core.strip_papers.numbered_lines(drawn, job.system)
-    return say([*lines, *(_drawn(core.strip_papers.strip_files(drawn), to) if to is not None else ())])
+    return say([*lines, *_drawn(core.strip_papers.strip_files(drawn), sheet.to)])
 
 
 def level(job: NamedJob, base_end: Length, rim_end: Length, apart: Length, pivot: Length | None = None) -> int:

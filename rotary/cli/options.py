@@ -90,6 +90,11 @@ class PaperTo:
     to: File | None = None
     paper: Paper = None
 
+    @property
+    def is_file(self) -> bool:
+        """Whether the name after --to is a file's, and no folder's."""
+        return self.to is not None and bool(self.to.suffix)
+
 
 @options
 class Machine:

@@ -193,6 +193,12 @@ def refuse_file(to: Path | None, sources: Iterable[Path], kind_of: "Callable[[Pa
     core.outfiles.refuse_file(to, sources, over() != "no")
 
 
+def refuse_folder(to: Path | None) -> None:
+    """Raise FileTrouble where the folder asked for can't be."""
+    if to is not None:
+        core.outfiles.refuse_folder(to)
+
+
 def refuse_paper_name(to: Path | None, instead: str) -> None:
     """Raise BadArgument where a text is asked for under the name of a paper or a drawing."""
     if to is not None and to.suffix.lower() in (".pdf", ".html", ".htm", ".svg", ".png", ".dxf"):

@@ -6,7 +6,7 @@ from typing import Annotated
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import options, with_job
-from rotary.cli.output import over, refuse_file, report, say, typed, wrote
+from rotary.cli.output import over, refuse_file, refuse_folder, report, say, typed, wrote
 from rotary.cli.papers import write_paper
 from rotary.cli.values import File, Length, Paper, whole
 
@@ -52,8 +52,7 @@ def resume(job: Pieces, ticks: MarksNow, to: File | None = None, sheet: File | N
     :param to: the folder for the files of what is left, of the drawings after --art and the words after --text
     :param sheet: its sheet as a paper, as the name ends: .pdf …
     """
-    if to is not None:
-        core.outfiles.refuse_folder(to)
+    refuse_folder(to)
     refuse_file(sheet, job.sources, core.formats.ending_of)
     make, plan, left, at = remaining(job, ticks)
     lines = core.text.text_lines(make(0.0))
