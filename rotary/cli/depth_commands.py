@@ -22,7 +22,7 @@ def plan(job: NamedJob, wanted: Wanted = None, readings: Readings = None, json: 
     Example: rotary depth plan brass-nut --wanted "40 um"
     """
     found = _result(job, wanted, readings)
-    return answer(json, found.answer, _lines(found))
+    return answer(json, found.answer, core.card.depth_lines(found))
 
 
 def record(
@@ -53,7 +53,7 @@ def record(
         core.depths.keep_depths((*core.depths.depths_in(readings), *stamped), readings)
     else:
         saved += f", {len(core.depths.add_depths(stamped, job.profiles))} in all: plans now use them"
-    return say([*_lines(found), f"  {saved}"])
+    return say([*core.card.depth_lines(found), f"  {saved}"])
 
 
 def _file(job: NamedJob, readings: Path | None) -> Path:
@@ -76,10 +76,6 @@ def _result(
             raise
         raise BadArgument(f"{brief(readings, 80)} is not a list of depth readings: {refused.faults[0]}") from None
     return core.cuts.depth_of(job, depth_um, (*old, *(new or ())))
-
-
-def _lines(found: "core.cuts.DepthResult") -> list[str]:
-    return [*core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)]
 
 
 def _reading(text: str, resolution: str) -> "core.gauged.DepthReading":

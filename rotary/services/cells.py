@@ -12,7 +12,7 @@ from rotary.errors import BadArgument, brief, refuse
 
 if TYPE_CHECKING:
     from rotary.job import Job
-    from rotary.passes.learning.coating import Learned
+    from rotary.passes.learning.coating import Learned, Taught
     from rotary.passes.learning.reading import Outcome, Reading
     from rotary.plan import Plan
     from rotary.repeat.run import CameClean
@@ -31,6 +31,13 @@ class TaughtPlan(NamedTuple):
 
     learned: "Learned | None"
     lines: tuple[tuple[str, str], ...]
+
+    @property
+    def rows(self) -> "tuple[Taught, ...]":
+        """What was assumed before and after; nothing where no reading taught."""
+        from rotary.passes.learning.coating import taught_rows
+
+        return taught_rows(self.learned) if self.learned is not None else ()
 
 
 def taught(
