@@ -4,12 +4,12 @@ import sys
 from contextlib import AbstractContextManager, nullcontext
 from functools import partial
 from pathlib import Path
-from typing import Annotated, Any, ClassVar, Final
+from typing import Annotated, Any, ClassVar, Final, Literal
 
 from rotary.cli import core
 from rotary.cli.options import Where, options, texts
 from rotary.cli.output import report, typed
-from rotary.cli.values import LIST, Files, ProfileName
+from rotary.cli.values import CHOICE, LIST, Files, Note, ProfileName, Typed, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
@@ -156,6 +156,36 @@ class SavedJob(NamedJob):
     def drawings(self) -> Path:
         """The folder from which its drawings count."""
         return Path()
+
+
+@options
+class RunJob(SavedJob):
+    """A saved job that was run, and what you can say about the run.
+
+    :param passes: how many passes the first slice took
+    :param power: the power that came clean, "26 %" (the first of the plan)
+    :param numbers: which numbers you ran: saved (as in the saved job) or now (today's plan)
+    :param file: a file you imported into the marking program; its fingerprint is saved
+    :param batch: which batch of the coating
+    """
+
+    passes: Annotated[int | None, whole(0, 1000)] = None
+    power: Typed = None
+    numbers: Annotated[Literal["saved", "now"] | None, CHOICE] = None
+    file: Files = None
+    batch: str = ""
+    note: Note = ""
+
+    @property
+    def came(self) -> "core.run.CameClean":
+        """How the first slice came clean; raises BadArgument where the power is none."""
+        with typed({"power": "--power"}):
+            return core.run.CameClean(self.passes, core.logbook.power_from_text(self.power))
+
+    @property
+    def files(self) -> "tuple[core.record.ArtworkFile, ...]":
+        """The files that the marking program was given."""
+        return tuple(map(core.noting.artwork_file, self.file or ()))
 
 
 @options

@@ -5,10 +5,10 @@ from typing import Annotated, Any, ClassVar, Final, Literal
 from cyclopts import Parameter
 
 from rotary.cli import core
+from rotary.cli.jobs import RunJob
 from rotary.cli.options import group, options, store_of
 from rotary.cli.output import OK, answer, complain, json_text, report, say, typed
 from rotary.cli.patch_commands import say_taught, taught
-from rotary.cli.profile_commands import RunJob
 from rotary.cli.values import CHOICE, JOB, Day, Inches, Json, Store, whole
 from rotary.errors import BadArgument
 

@@ -15,7 +15,7 @@ WORDS: Final = {
     "patch": ("patch_commands:app", "test patches, and their readings"),
     "depth": ("depth_commands:app", "depth in bare metal, planned and measured"),
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
-    "profile": ("profile_versions:app", "saved jobs, to find and repeat what worked"),
+    "profile": ("profile_commands:app", "saved jobs, to find and repeat what worked"),
     "log": ("log_commands:app", "runs: what you ran, and how it came out"),
     "resume": ("resume_command:app", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),

@@ -41,10 +41,7 @@ class TaughtPlan(NamedTuple):
 
 
 def taught(
-    job: "Job",
-    readings: "tuple[Reading, ...]",
-    samples: int,
-    earlier: "tuple[str, tuple[Reading, ...]] | None" = None,
+    job: "Job", readings: "tuple[Reading, ...]", samples: int, earlier: "tuple[str, tuple[Reading, ...]] | None" = None
 ) -> TaughtPlan:
     """What readings teach of a job's coating, beside the plan without them and with the `earlier` ones."""
     from rotary.passes.learning.coating import learned
