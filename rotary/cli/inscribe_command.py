@@ -8,10 +8,10 @@ from cyclopts import Parameter
 
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
-from rotary.cli.options import options, texts, with_job
+from rotary.cli.options import SheetTo, options, texts, with_job
 from rotary.cli.output import misfit_lines, over, refuse_file, refuse_folder, report, say, typed, wish_of, wrote
 from rotary.cli.papers import write_paper
-from rotary.cli.values import CHOICE, LIST, Face, File, Headings, Paper, whole
+from rotary.cli.values import CHOICE, LIST, Face, File, Headings, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
@@ -117,24 +117,16 @@ class ListAsked:
     each: bool = False
 
 
-def inscribe(
-    job: NamedJob,
-    words: WordsAsked,
-    many: ListAsked,
-    to: File | None = None,
-    sheet: File | None = None,
-    paper: Paper = None,
-) -> int:
+def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, to: File | None = None) -> int:
     """Size words on a small part, say whether they can be read, and write their files.
 
     Example: rotary inscribe brass-nut --text "HERON ROWING CLUB" --around ring --to nut
 
     :param to: folder to write files and setup sheet into; left out, only sizes the words
-    :param sheet: its setup sheet as a paper too: .pdf, .html, .txt or .json
     """
     refuse_folder(to)
     if to is not None:
-        refuse_file(sheet, job.sources, core.formats.ending_of)
+        refuse_file(sheet.to, job.sources, core.formats.ending_of)
     content = job.job()
     of_table = {"table": brief(many.list_.name)} if many.list_ is not None else {}
     with typed(words.options(content.is_inscribed) | of_table):
@@ -142,8 +134,8 @@ def inscribe(
         if many.list_ is not None or many.numbers is not None:
             return _list(part, wish, job.planned, to, many)
         if to is not None:
-            return _files(job, part, wish, to, sheet, paper)
-        if sheet is not None:
+            return _files(job, part, wish, to, sheet)
+        if sheet.to is not None:
             raise BadArgument("--sheet is written with the files: add --to and a folder")
         core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
@@ -165,16 +157,14 @@ def _files(
     part: "core.job.Job",
     wish: "core.wording.InscriptionWish",
     to: Path,
-    sheet: Path | None = None,
-    paper: Paper = None,
+    sheet: SheetTo | None = None,
     sliced: "core.sheet.SheetWish | None" = None,
 ) -> int:
     """The files of the words, and their setup sheet."""
     planner = _planner(named)
     with waiting("drawing the words"):
         done = core.whole.inscribed(part, wish, to, planner, over(), sliced)
-        lines = wrote([done.card])
-        lines += write_paper(done.sheet, sheet, paper, named.sources) if sheet is not None else []
+        lines = [*wrote([done.card]), *write_paper(done.sheet, sheet or SheetTo(), named.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 

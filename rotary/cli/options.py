@@ -97,6 +97,22 @@ class PaperTo:
 
 
 @options
+class SheetTo:
+    """A sheet that goes with files.
+
+    :param sheet: its sheet as a paper too, as the name ends: .pdf, .html, .txt or .json
+    """
+
+    sheet: File | None = None
+    paper: Paper = None
+
+    @property
+    def to(self) -> Path | None:
+        """The file of the sheet."""
+        return self.sheet
+
+
+@options
 class Machine:
     """Which of your measured machines.
 

@@ -9,6 +9,7 @@ from cyclopts import Parameter
 from rotary.cli import core, output
 from rotary.cli.jobs import NamedJob, RunJob, SavedJob
 from rotary.cli.options import PaperTo, Stored, group, options, store_of
+from rotary.cli.papers import refuse_lines, setup_sheet
 from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, Plain, Store, Text, Version
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, NoPlan
@@ -124,8 +125,6 @@ def repeat(
 
     Example: rotary profile repeat "regatta bottle" --to repeat.pdf
     """
-    from rotary.cli.papers import printed_repeat, refuse_lines
-
     # Its artwork lies where it is called from, or beside the job that names today's setup.
     named = NamedJob(**{**vars(profile), "name": now.today or "-"})
     output.refuse_two_forms(json, plain)
@@ -137,7 +136,7 @@ def repeat(
     how = how.on_batch(now.batch) if now.batch else how
     how = how.as_planned_anew() if now.anew else how
     if not json:
-        return printed_repeat(named, how, sheet, plain)
+        return setup_sheet(named, sheet, plain, how)
     actions = core.actions.actions_of_repeat(how, named.drawings) if how.run is not None else None
     output.answer(json, core.telling.repeat_data(how, actions), (), sheet.to, named.sources)
     return output.OK if how.run is not None else output.verdict(how.today())

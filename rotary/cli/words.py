@@ -17,7 +17,7 @@ WORDS: Final = {
     "machine": ("machine_commands:app", "your machine as measured, and what your program can do"),
     "profile": ("profile_commands:app", "saved jobs, to find and repeat what worked"),
     "log": ("log_commands:app", "runs: what you ran, and how it came out"),
-    "resume": ("resume_command:app", "a job that was stopped, or an item that was re-mounted"),
+    "resume": ("print_commands:resume_app", "a job that was stopped, or an item that was re-mounted"),
     "job": ("job_commands:app", "job files: examples, schema, the job as measured"),
 }
 """Every word behind `rotary`, in the order of the work: where its commands are, and what it is for."""
