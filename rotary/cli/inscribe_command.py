@@ -2,7 +2,7 @@
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Annotated, Any, Final, Literal
+from typing import Annotated, Final, Literal
 
 from cyclopts import Parameter
 
@@ -11,17 +11,14 @@ from rotary.cli.jobs import NamedJob
 from rotary.cli.options import SheetTo, options, texts, with_job
 from rotary.cli.output import misfit_lines, over, refuse_file, refuse_folder, report, say, typed, wish_of, wrote
 from rotary.cli.papers import write_paper
-from rotary.cli.values import CHOICE, LIST, Face, File, Headings, whole
+from rotary.cli.values import CHOICE, Face, File, Headings, Lines, MoreLines, Typed, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
 _FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "usable_from": "from", "usable_to": "to"}
 """Options that have another name than the field they fill."""
 
-_TAKEN_BACK: Final = "none"
-"""What an option says to leave open what the job file has fixed."""
-
-_TEXTS: Final = """text height least gap usable_from usable_to chamfer margin corner_radius across_corners end_diameter
+_TEXTS: Final = """height least gap usable_from usable_to chamfer margin corner_radius across_corners end_diameter
 bore read_at arc start between tracking line_pitch font depth stroke"""
 
 
@@ -63,7 +60,8 @@ class WordsAsked:
 
     around: Annotated[Literal["ring", "arc", "axis", "flats", "end"] | None, CHOICE] = None
     repeat: Annotated[int | None, whole(1, 360)] = None
-    more: Annotated[list[str] | None, LIST] = None
+    text: Lines = None
+    more: MoreLines = None
     lengthwise: Annotated[bool | None, Parameter(negative="--no-lengthwise")] = None
     face: Face = None
     weight: Annotated[int | None, whole(1, 1000)] = None
@@ -79,23 +77,13 @@ class WordsAsked:
     def wish(self, named: NamedJob, job: "core.job.Job") -> "core.wording.InscriptionWish":
         """What the job says of its inscription, and over it what the options say."""
         model = core.wording.InscriptionWish
-        given: dict[str, Any] = {_FIELD_OF.get(name, name): one for name, one in vars(self).items() if one is not None}
-        if "text" in given:
-            given["text"] = given["text"].replace("\\n", "\n")
-        if "more" in given:
-            given["more"] = tuple(text.replace("\\n", "\n") for text in given["more"])
-        open_again = {
-            key: info.default
-            for key, info in model.model_fields.items()
-            if info.default is None and given.get(info.alias or key) == _TAKEN_BACK
-        }
-        given = {name: one for name, one in given.items() if one != _TAKEN_BACK or name == "text"}
-        asked = core.setting.with_font_path(wish_of(model, given, _FIELD_OF), Path())
-        own = job.inscription or model()
-        if asked.font is None and "font" not in open_again:
-            # A font that the job names counts from where the job lies, as its drawings do.
-            own = core.setting.with_font_path(own, named.path.parent if named.name != "-" else Path())
-        return own.model_copy(update={**open_again, **{key: getattr(asked, key) for key in asked.model_fields_set}})
+        given = {_FIELD_OF.get(name, name): one for name, one in vars(self).items() if one is not None}
+        taken_back = {name for name, one in given.items() if one == "none" and name != "text"}
+        may_be_open = {info.alias or key: key for key, info in model.model_fields.items() if info.default is None}
+        asked = wish_of(model, {name: one for name, one in given.items() if name not in taken_back}, _FIELD_OF)
+        left_open = [key for alias, key in may_be_open.items() if alias in taken_back]
+        folder = named.path.parent if named.name != "-" else Path()
+        return core.setting.wish_over(job.inscription or model(), asked, left_open, folder)
 
 
 @options
@@ -112,7 +100,7 @@ class ListAsked:
     list_: File | None = None
     headings: Headings = None
     column: str | None = None
-    numbers: Annotated[str | None, LIST] = None
+    numbers: Typed = None
     digits: Annotated[int, whole(1, 12)] = 1
     each: bool = False
 

@@ -9,7 +9,7 @@ from typing import Annotated, Any, ClassVar, Final, Literal
 from rotary.cli import core
 from rotary.cli.options import Where, options, texts
 from rotary.cli.output import report, typed
-from rotary.cli.values import CHOICE, LIST, Files, Note, ProfileName, Typed, whole
+from rotary.cli.values import CHOICE, Files, MoreLines, Note, ProfileName, Typed, whole
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
 from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
@@ -203,7 +203,7 @@ class Pieces(NamedJob):
     """
 
     art: Files = None
-    text: Annotated[list[str] | None, LIST] = None
+    text: MoreLines = None
 
     def __post_init__(self) -> None:
         """Raise BadArgument where it is said how to read a drawing that is not named."""
@@ -227,21 +227,21 @@ class Pieces(NamedJob):
 
     def with_artwork(self, job: "core.job.Job") -> "core.job.Job":
         """A job with the drawings and texts that are named here, if some are, and called after them."""
-        texts = [text.replace("\\n", "\n") for text in self.text or ()]
+        art, texts = self.art or (), self.text or ()
         if not all(map(str.strip, texts)):
             raise BadArgument('--text is empty: write what is to be marked, for example --text "Heron"')
-        if not (self.art or texts):
+        if not (art or texts):
             return job
         with self._typed():
-            other = core.artwork.with_other_artwork(job, self.art or (), texts, self.reading)
-        named = {path.name: piece.file for path, piece in zip(self.art or (), other.artwork.pieces, strict=False)}
+            other = core.artwork.with_other_artwork(job, art, texts, self.reading)
+        named = {path.name: piece.file for path, piece in zip(art, other.artwork.pieces, strict=False)}
         own = job.artwork.pieces
-        is_same = len(named) == len(self.art or ()) and not texts and self.is_profile
+        is_same = len(named) == len(art) and not texts and self.is_profile
         if is_same and named.keys() == {Path(one.file).name for one in own if one.file}:
             # A profile stores no drawing: its pieces with the places of theirs, where exactly those are named.
             placed = [one.model_copy(update={"file": one.file and named[Path(one.file).name]}) for one in own]
             return job.with_artwork(pieces=tuple(placed))
-        drawn = ", ".join([*(path.stem for path in self.art or ()), *(" ".join(text.split()) for text in texts)])
+        drawn = ", ".join([*(path.stem for path in art), *(" ".join(text.split()) for text in texts)])
         return other.with_artwork(name=drawn[:60] or job.artwork.name)
 
     def ink(self, plan: "core.plan.Plan") -> "core.pieces.Ink":
