@@ -1,6 +1,5 @@
 """Words on small parts: how large they can be, whether they can be read, their files."""
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
@@ -115,83 +114,69 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
     refuse_folder(to)
     if to is not None:
         refuse_file(sheet.to, job.sources, core.formats.ending_of)
+    is_list = many.list_ is not None or many.numbers is not None
+    if is_list and to is None:
+        raise BadArgument("a list needs a folder: add --to and a new folder")
+    if many.list_ is not None and many.numbers is not None:
+        raise BadArgument("--list and --numbers can't both be given: leave one out")
+    if sheet.to is not None and to is None:
+        raise BadArgument("--sheet is written with the files: add --to and a folder")
     content = job.job()
     of_table = {"table": brief(many.list_.name)} if many.list_ is not None else {}
     with typed(words.options(content.is_inscribed) | of_table):
         part, wish = job.on_machine(), words.wish(job, content)
-        if many.list_ is not None or many.numbers is not None:
-            return _list(part, wish, job.planned, to, many)
         if to is not None:
-            return _files(job, part, wish, to, sheet)
-        if sheet.to is not None:
-            raise BadArgument("--sheet is written with the files: add --to and a folder")
+            return _list(job, part, wish, to, many) if is_list else _files(job, part, wish, to, sheet)
         core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
-        return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
+        return say([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)])
 
 
 def write_words(
-    named: NamedJob, to: Path, method: Literal["plain", "sheet"], sliced: "core.sheet.SheetWish | None" = None
+    job: NamedJob, to: Path, method: Literal["plain", "sheet"], sliced: "core.sheet.SheetWish | None" = None
 ) -> int:
     """Write the files of a job's own words into a folder, as slices or flat, and say what they will do."""
     refuse_folder(to)
-    part = named.on_machine()
+    part = job.on_machine()
     of_method = part.model_copy(update={"tolerances": part.tolerances.model_copy(update={"method": method})})
-    return _files(named, of_method, WordsAsked().wish(named, part), to, sliced=sliced)
+    return _files(job, of_method, WordsAsked().wish(job, part), to, SheetTo(), sliced)
 
 
 def _files(
-    named: NamedJob,
+    job: NamedJob,
     part: "core.job.Job",
     wish: "core.wording.InscriptionWish",
     to: Path,
-    sheet: SheetTo | None = None,
+    sheet: SheetTo,
     sliced: "core.sheet.SheetWish | None" = None,
 ) -> int:
     """The files of the words, and their setup sheet."""
-    planner = _planner(named)
+    repeat = job.as_run()
+    planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
         done = core.whole.inscribed(part, wish, to, planner, over(), sliced)
-        lines = [*wrote([done.card]), *write_paper(done.sheet, sheet or SheetTo(), named.sources)]
+        lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 
 
-def _planner(named: NamedJob) -> "Callable[[core.job.Job], core.plan.Plan]":
-    """What plans the words: with the numbers that were run, where a profile is named that is proven."""
-    repeat = named.repeat()
-    if repeat is None or repeat.run is None:
-        return named.planned
-    report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
-    run, machine = repeat.run, repeat.machine
-    return lambda words: core.holding.plan_as_run(machine.corrected(words), run, core.holding.DRAWS)
-
-
 def _list(
-    part: "core.job.Job",
-    wish: "core.wording.InscriptionWish",
-    planner: "Callable[[core.job.Job], core.plan.Plan]",
-    folder: Path | None,
-    asked: ListAsked,
+    job: NamedJob, part: "core.job.Job", wish: "core.wording.InscriptionWish", folder: Path, asked: ListAsked
 ) -> int:
     """A part for each name of a list or number of a range."""
-    if folder is None:
-        raise BadArgument("a list needs a folder: add --to and a new folder")
-    if asked.list_ is not None and asked.numbers is not None:
-        raise BadArgument("--list and --numbers can't both be given: leave one out")
     if asked.list_ is not None:
         wanted, notes, sign = core.names.from_list(asked.list_, asked.column, wish.text, asked.headings)
     else:
         wanted, notes, sign = core.names.from_numbers(asked.numbers or "", asked.digits, wish.text)
-
-    def misfits(sizes: "core.names.LetterSizes") -> None:
-        report(misfit_lines(sizes.misfits, "cut"))
-
     how = core.results.ListWish(asked.each, sign, notes)
     with waiting("drawing the list") as tell:
-        result = core.names.names(part, wish, wanted, folder, how, misfits, tell, planner)
+        result = core.names.names(part, wish, wanted, folder, how, _say_misfits, tell, job.planned)
     cut = len(result.entries) - result.misfits
     title = f"{cut} of {len(result.entries)} written to {brief(folder, 150)}, all listed in {result.table}"
     return report([title, *(f"  - {note}" for note in result.notes)])
+
+
+def _say_misfits(sizes: "core.names.LetterSizes") -> None:
+    report(misfit_lines(sizes.misfits, "cut"))
 
 
 app = with_job(inscribe)

@@ -2,7 +2,7 @@
 
 import sys
 from contextlib import AbstractContextManager, nullcontext
-from functools import partial
+from functools import cached_property, partial
 from pathlib import Path
 from typing import Annotated, Any, ClassVar, Final, Literal
 
@@ -67,10 +67,14 @@ class NamedJob(Where):
         laser = partial(core.lookup.with_its_laser, folder=self.folder)
         if self.name != "-":
             return self.for_machine(core.job.job_from_file(self.path, laser))
+        return self.for_machine(core.job.job_from_bytes(self._piped, "the standard input", laser))
+
+    @cached_property
+    def _piped(self) -> bytes:
+        """What stands on the standard input, which is read once."""
         if sys.stdin is None:
             raise FileTrouble("there is no standard input to read: name a job file")
-        raw = sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1)
-        return self.for_machine(core.job.job_from_bytes(raw, "the standard input", laser))
+        return sys.stdin.buffer.read(LARGEST_JOB_BYTES + 1)
 
     def for_machine(self, job: "core.job.Job") -> "core.job.Job":
         """The job with the machine that is asked for, if one is; raises UnknownName where none has that name."""
@@ -128,15 +132,20 @@ class NamedJob(Where):
 
         `method` is how what is drawn is divided; a proof of the other way does not hold for it.
         """
+        repeat = self.as_run(method)
+        return self.plan(USUAL_DRAWS) if repeat is None else repeat.to_draw(USUAL_DRAWS)
+
+    def as_run(self, method: str = "") -> "core.standing.Repeat | None":
+        """The profile whose numbers as run are drawn for, which is said; None where it names none that is proven."""
         repeat = self.repeat()
         if repeat is None or repeat.run is None:
-            return self.plan(USUAL_DRAWS)
+            return None
         if method and not repeat.job.item.flats and repeat.run.slices > 1 and repeat.run.method != method:
             proven = "rotary art slice" if method == "plain" else "rotary art flat"
             report([f"TEST FIRST: the proven file was written by {proven}. This one needs other numbers."])
         else:
             report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
-        return repeat.to_draw(USUAL_DRAWS)
+        return repeat
 
 
 @options
