@@ -12,26 +12,27 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final
 
 if TYPE_CHECKING:
-    from rotary import examples, exports, faults, job, model, pictures, plan, printer, series, sheet, shipped, template
+    from rotary import examples, exports, faults, job, model, plan, printer, series, sheet, shipped, template
     from rotary import units, wishes, wording
-    from rotary.actions import models as acts
     from rotary.artwork import models, outfiles, pieces, rings, sets
     from rotary.card import patch_paper as cells_paper
-    from rotary.inscription import actions as marks, card, depths as cuts, front, names, setting, whole, work
-    from rotary.machine import equipment, level, lookup, matters, papers as left_over, readings as kinds
+    from rotary.inscription import actions as marking, card, depths as depth_results, front, names, setting
+    from rotary.inscription import work, writing
+    from rotary.machine import equipment, error_budget, level, lookup, papers as machine_papers
+    from rotary.machine import readings as reading_kinds
     from rotary.machine import record as machine_record, resume, seam_tests, store as machine_files, strip_papers
     from rotary.machine import tapes, words
-    from rotary.papers import drawing as paper_pictures, formats, lines, model as paper, sizes, svg, text
-    from rotary.passes.learning import coating, depth as gauged, reading
-    from rotary.passes.patch import cells as patch_cells, drawing as patch_drawing
-    from rotary.pictures import taught
-    from rotary.repeat import checks, holding, run, standing, telling
+    from rotary.papers import formats, lines, model as paper, sizes, svg, text
+    from rotary.passes.learning import depth as depth_beliefs, reading
+    from rotary.passes.patch import drawing as patch_drawing
+    from rotary.pictures import belief_changes
+    from rotary.repeat import checks, lines as repeat_lines, run, standing
     from rotary.sentences import passes, patches as patch_words, plan as plan_words, seams
     from rotary.series import paper as names_paper, results
     from rotary.services import actions, artwork, cells, drawing, files, jobs, machines, papers, patches, planning
     from rotary.services import profiles, simulation
-    from rotary.store import carrying, changes, depths, finding, history, index, keeping, logbook, naming, noting
-    from rotary.store import patch, places, readings, record, schema, spare
+    from rotary.store import changes, depths, finding, history, index, keeping, logbook, naming, noting
+    from rotary.store import patch, places, readings, record, schema, spare, transfer
 
 _IMPORTS: Final = re.findall(r"^    from (rotary\S*) import (.+)", Path(__file__).read_text("utf-8"), re.M)
 _MODULES: Final = {

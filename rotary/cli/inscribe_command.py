@@ -127,7 +127,7 @@ def inscribe(job: NamedJob, words: WordsAsked, many: ListAsked, sheet: SheetTo, 
         part, wish = job.on_machine(), words.wish(job, content)
         if to is not None:
             return _list(job, part, wish, to, many) if is_list else _files(job, part, wish, to, sheet)
-        core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
+        core.work.job_for_depth(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
         return say([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)])
 
@@ -154,7 +154,7 @@ def _files(
     repeat = job.as_run()
     planner = repeat.planned_as_run if repeat is not None else job.planned
     with waiting("drawing the words"):
-        done = core.whole.inscribed(part, wish, to, planner, over(), sliced)
+        done = core.writing.write_inscription(part, wish, to, planner, over(), sliced)
         lines = [*wrote([done.card]), *write_paper(done.sheet, sheet, job.sources)]
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
 

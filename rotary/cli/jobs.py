@@ -115,7 +115,7 @@ class NamedJob(Where):
         job = job or profile.profile.job
         planned = partial(core.planning.plan_for, draws=self.samples)
         at = core.profiles.MachineAt(self.folder, self.for_machine(job).machine)
-        return core.marks.repeat_of_marks(profile, job, planned, self.system, at, self.drawings)
+        return core.marking.repeat_of_marks(profile, job, planned, self.system, at, self.drawings)
 
     def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":
         """The plan of what is marked: of its words where it has some, else of its artwork."""
@@ -125,7 +125,7 @@ class NamedJob(Where):
         """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
         if not plan.job.is_inscribed:
             return plan
-        return core.marks.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
+        return core.marking.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
 
     def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.
@@ -264,7 +264,7 @@ class Pieces(NamedJob):
     def marks(self, plan: "core.plan.Plan") -> "tuple[core.rings.Rings | None, tuple[str, ...]]":
         """The ink of what is marked, and how large it is; None where there is none."""
         with waiting("reading the artwork"), self._typed():
-            return core.marks.ink_of_marks(plan, self.drawings, self.system)
+            return core.marking.ink_of_marks(plan, self.drawings, self.system)
 
     def _typed(self) -> AbstractContextManager[None]:
         """What is refused of artwork that is named here was typed."""

@@ -84,7 +84,7 @@ def record(
         raise BadArgument("CELL=SEEN is missing: write what you saw, for example 1=coating-left,clean 2=clean")
     part = job.on_machine()
     with typed():
-        say([*core.cells.cells_recorded(part, job.profiles, seen, patch, note), ""])
+        say([*core.cells.record_cells(part, job.profiles, seen, patch, note), ""])
     return say_taught(taught(job))
 
 
@@ -102,15 +102,15 @@ def _gap(job: NamedJob, closed: int) -> int:
 
 def taught(
     job: NamedJob, earlier: "tuple[str, tuple[core.reading.Reading, ...]] | None" = None
-) -> "core.cells.TaughtPlan":
+) -> "core.cells.TeachingResult":
     """What the readings teach of a job's coating."""
-    return core.cells.taught(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
+    return core.cells.teaching_result(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
 
 
-def say_taught(what: "core.cells.TaughtPlan") -> int:
+def say_taught(what: "core.cells.TeachingResult") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
     if what.learned is not None:
-        say([*core.patch_words.taught_lines(what.rows, what.learned.readings), ""])
+        say([*core.patch_words.belief_change_lines(what.rows, what.learned.readings), ""])
     return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
 
 
@@ -145,7 +145,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
     if window:
         pictures[window] = core.patches.window_picture(job.plan(), readings)
     if assumptions and what.learned is not None:
-        pictures[assumptions] = core.taught.taught_picture(what.rows, what.learned.readings)
+        pictures[assumptions] = core.belief_changes.belief_change_picture(what.rows, what.learned.readings)
     lines = [line for to, drawing in pictures.items() for line in write(to, core.svg.svg_text(drawing), job.sources)]
     return report(["", *lines]) if lines else OK
 

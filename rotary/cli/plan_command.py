@@ -34,8 +34,8 @@ def plan(
     output.refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
     output.refuse_file(to, job.sources)
     if error_budget:
-        causes = core.matters.matters(job.plan_of_marks())
-        return output.answer(json, causes, core.matters.matters_lines(causes), to, job.sources)
+        causes = core.error_budget.error_budget(job.plan_of_marks())
+        return output.answer(json, causes, core.error_budget.error_budget_lines(causes), to, job.sources)
     if suggestions:
         with waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds))
@@ -50,7 +50,7 @@ def plan(
         runs = core.profiles.timed_runs(None if job.name == "-" else job.path, job.profiles)
         # In lines they are the numbers of a new plan, whatever was proven.
         wanted = (repeat, "mm") if json else (None, job.system)
-        made, actions = core.marks.actions_of_marks(made, job.planned, job.drawings, *wanted, runs)
+        made, actions = core.marking.actions_of_marks(made, job.planned, job.drawings, *wanted, runs)
     except Refused as refused:
         if made is None and json and to is None:
             output.answer(True, {"actions": core.actions.actions_of_fault(refused)}, ())

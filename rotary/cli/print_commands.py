@@ -135,7 +135,7 @@ def _remaining(
     with output.typed({name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}):
         done = core.resume.done_from_text(marks.done)
         left = core.resume.remainder(plan, core.resume.TickReadings(**read), done, marks.passes, job.system)
-    return lambda _: core.left_over.resume_paper(plan, left, job.system), plan, left, at
+    return lambda _: core.machine_papers.resume_paper(plan, left, job.system), plan, left, at
 
 
 def resume(job: NamedJob, sheet: PaperTo, ticks: MarksNow) -> int:
@@ -175,8 +175,8 @@ def picture(
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
-        says = "--from goes with the simulation" if from_ is not None else "the simulation needs a written file"
-        raise BadArgument(f"{says}: write simulation --from sliced.svg")
+        fault = "--from goes with the simulation" if from_ is not None else "the simulation needs a written file"
+        raise BadArgument(f"{fault}: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)

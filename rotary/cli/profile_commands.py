@@ -13,7 +13,7 @@ from rotary.cli.papers import refuse_lines, setup_sheet
 from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, Plain, Store, Text, Version
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, NoPlan
-from rotary.files import only_said
+from rotary.files import is_dry_run
 
 NewName = Annotated[str, Parameter(name="NEW", help="the other name")]
 Names = Annotated[str, Parameter(name="NAME")]
@@ -50,7 +50,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
     stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
-        saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marks.drawn_marks)
+        saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marking.drawn_marks)
     output.report_saved(saved, "saved as")
     return output.verdict(plan)
 
@@ -138,7 +138,7 @@ def repeat(
     if not json:
         return setup_sheet(named, sheet, plain, how)
     actions = core.actions.actions_of_repeat(how, named.drawings) if how.run is not None else None
-    output.answer(json, core.telling.repeat_data(how, actions), (), sheet.to, named.sources)
+    output.answer(json, core.repeat_lines.repeat_data(how, actions), (), sheet.to, named.sources)
     return output.OK if how.run is not None else output.verdict(how.today())
 
 
@@ -255,7 +255,7 @@ def restore(profile: Stored, /, *, version: Version = None) -> int:
     """
     if version is not None:
         return output.report_saved(core.history.restore(profile.home, version), "restored")
-    return output.report([f"taken back: {core.history.taken_back(profile.name, profile.profiles)}"])
+    return output.report([f"taken back: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
@@ -282,7 +282,7 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
 
     Example: rotary profile bin
     """
-    deleted = core.history.binned(store_of(store))
+    deleted = core.history.bin_entries(store_of(store))
     data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
     lines = [*map(str, deleted), 'take one back with: rotary profile restore "NAME"']
     return output.answer(json, data, lines if deleted else ["the bin is empty"])
@@ -309,7 +309,7 @@ def export(*names: Names, to: File, store: Store = None) -> int:
     :param names: the saved jobs (all if none is named)
     :param to: the file to write
     """
-    count = core.carrying.export(names, store_of(store), to, output.over() != "no")
+    count = core.transfer.export(names, store_of(store), to, output.over() != "no")
     return output.report([f"{count} saved job{'s' if count != 1 else ''} written to {to}"])
 
 
@@ -322,11 +322,11 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     :param names: the saved jobs to import (all if none is named)
     """
     folder = store_of(store)
-    coming = core.carrying.preview(file, folder)
+    coming = core.transfer.preview(file, folder)
     output.say(coming.lines())
-    if only_said():
+    if is_dry_run():
         return output.say(["nothing was written. Without --dry-run they are imported"])
-    return output.report(core.carrying.take(coming, folder, names or None) or ["there was nothing to import"])
+    return output.report(core.transfer.take(coming, folder, names or None) or ["there was nothing to import"])
 
 
 app = group(
