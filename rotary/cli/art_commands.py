@@ -1,6 +1,5 @@
 """Files for the marking program, and what a written file will do."""
 
-from collections.abc import Callable
 from pathlib import Path
 from typing import Annotated, Final, Literal
 
@@ -159,26 +158,18 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
     core.results.refuse_full(to, "series")
     of_line = {"column": "", "headings": "--headings", "table": brief(table.name), "font": "--font"}
     with waiting("drawing the names") as tell, typed(of_line):
-        return report(_series_lines(job, table, to, wish, tell))
-
-
-def _series_lines(
-    job: NamedJob, table: Path, folder: Path, wish: "core.series.SeriesWish", tell: Callable[[float], None]
-) -> list[str]:
-    """Write a sliced file for each name of a list; what is to be said of them."""
-    plan, crest, sizes = job.plan_to_draw(), core.rings.NO_INK, list[str]()
-    if plan.job.artwork.pieces:
-        ink = core.artwork.ink_for(plan, job.drawings)
-        crest, sizes = ink.composition.ink, [*core.models.size_texts(ink.sizes, job.system)]
-    high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
-    sizes.append(f"Names: marked with capitals {high} high at most. A text has no size of its own.")
-    result, paths = core.series.series(plan, table, folder, wish, crest, progress=tell)
+        plan = job.plan_to_draw()
+        crest, sizes = core.artwork.outlines_of(plan, job.drawings, job.system)
+        result, paths = core.series.series(plan, table, to, wish, crest, progress=tell)
     misfits = [one for one in result.entries if one.state == "misfit"]
-    return [
+    high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
+    return report([
         *misfit_lines(misfits, "fitted"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
-        f"  wrote {len(paths)} files to {brief(folder, 200)}, with the table {result.table}",
-        *(f"  - {line}" for line in (*sizes, *result.notes)),
-    ]  # fmt: skip
+        f"  wrote {len(paths)} files to {brief(to, 200)}, with the table {result.table}",
+        *(f"  - {line}" for line in sizes),
+        f"  - Names: marked with capitals {high} high at most. A text has no size of its own.",
+        *(f"  - {line}" for line in result.notes),
+    ])  # fmt: skip
 
 
 def check(job: Pieces, file: File, /, to: File | None = None, json: Json = False) -> int:

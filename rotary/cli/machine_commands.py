@@ -1,6 +1,5 @@
 """Your machine as measured, and what your marking program can do."""
 
-from collections.abc import Sequence
 from typing import Annotated, Final
 
 from cyclopts import Parameter
@@ -11,11 +10,10 @@ from rotary.cli.options import Machine, PaperTo, group
 from rotary.cli.output import answer, over, refuse_folder, report, say, typed, wrote
 from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
-from rotary.errors import BadArgument, brief, unknown_name
+from rotary.errors import BadArgument, unknown_name
 from rotary.files import is_dry_run
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
-OLD_KINDS: Final = {*OLD_TESTS, "motor-test", "strip"}
 Begins = Annotated[bool, Parameter(help="add the machine, if there is none of that name")]
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
@@ -140,41 +138,18 @@ def record(
     :param from_: the job of a motor test; with program: copy laser, lens, eyewear and other lasers from this job
     """
     job = None if from_ is None else NamedJob(name=from_, machines=on.machines)
-    if row := core.seam_tests.MOTOR_ROWS.get(kind):
-        if job is None:
-            raise BadArgument(f"{kind} needs its job: add --from JOB, the job you marked the test for")
-        full_steps = core.machines.full_step_words(job.on_machine(), row)
-        kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
+    is_motor_test = kind in core.seam_tests.MOTOR_ROWS
     if kind == "program":
-        return _program(values, label or (), job.job() if job else None, new, json, on)
-    if kind not in {*core.reading_kinds.KINDS, *OLD_KINDS}:
-        names = [
-            *(name for name in core.reading_kinds.KINDS if name not in OLD_KINDS),
-            *core.seam_tests.MOTOR_ROWS,
-            "program",
-        ]
-        raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
-    if label or job:
+        wanted = job.job() if job else None
+        machine = _machine(on.machine or (wanted.machine if wanted else "") or None, on, new or not on.machine)
+        after, lines = core.machines.record_program(machine, values, label or (), wanted, on.folder)
+        return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
+    if is_motor_test and job is None:
+        raise BadArgument(f"{kind} needs its job: add --from JOB, the job you marked the test for")
+    if label or (job and not is_motor_test):
         raise BadArgument("--label and --from go only with: rotary machine record program, or a motor test")
-    return report(core.machines.record_reading(_machine(on.machine, on, new), [kind, *values], on.folder, note))
-
-
-def _program(
-    values: tuple[str, ...], labels: Sequence[str], job: "core.job.Job | None", new: bool, json: bool, on: Machine
-) -> int:
-    """Record what the marking program can do, and what it calls the rows of the setup sheet."""
-    machine = _machine(on.machine or (job.machine if job else "") or None, on, new or not on.machine)
-    texts = dict(_named(text, "_", "-") for text in values)
-    texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in labels)}
-    after, lines = core.machines.record_program(machine, texts, job, on.folder)
-    return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
-
-
-def _named(text: str, sign: str, instead: str) -> tuple[str, str]:
-    name, equals, value = text.partition("=")
-    if not equals or not name:
-        raise BadArgument(f"{brief(text) or 'an empty text'} has no = in it: write NAME=VALUE, for example pause=yes")
-    return name.strip().replace(sign, instead), value.strip()
+    machine, part = _machine(on.machine, on, new), job.on_machine() if job else None
+    return report(core.machines.record_reading(machine, [kind, *values], on.folder, note, part))
 
 
 def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Tape = 0.12, new: Begins = False) -> int:

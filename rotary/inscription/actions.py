@@ -8,7 +8,6 @@ from typing import Final
 from rotary.actions.duration import TimedRun
 from rotary.actions.files import FileFacts, file_facts
 from rotary.actions.models import Actions, Files
-from rotary.artwork.models import size_texts
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import refuse
 from rotary.inscription.models import Inscription
@@ -29,7 +28,7 @@ from rotary.plan import Plan, plan
 from rotary.repeat.run_plan import Marking
 from rotary.repeat.standing import Repeat
 from rotary.services.actions import actions_for, drawn_files, files_are_current
-from rotary.services.artwork import ink_for
+from rotary.services.artwork import outlines_of
 from rotary.services.files import with_files, with_sizes
 from rotary.services.profiles import USUAL_MACHINE, MachineAt, repeat_for
 from rotary.slices.trial import fullest_place
@@ -88,10 +87,7 @@ def ink_of_marks(made: Plan, beside: Path, system: str) -> tuple[Rings | None, t
     """The ink of what is marked, about the middle of its frame [mm], and how large it is; None where there is none."""
     if made.job.is_inscribed:
         return words_on_wall(made.job, _by(made), beside)[1], ()
-    if not made.job.artwork.pieces:
-        return None, ()
-    ink = ink_for(made, beside)
-    return ink.composition.ink, size_texts(ink.sizes, system)
+    return outlines_of(made, beside, system)
 
 
 def actions_of_marks(

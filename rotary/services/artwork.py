@@ -11,6 +11,7 @@ if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
     from rotary.artwork.models import Artwork
     from rotary.artwork.pieces import Ink
+    from rotary.artwork.rings import Rings
     from rotary.job import Job
     from rotary.plan import Plan
 
@@ -27,6 +28,16 @@ def ink_for(made: "Plan", beside: Path, artwork: "Artwork | None" = None, read: 
 
     ground = made.ground if artwork is None else made.ground._replace(artwork=artwork)
     return ink_of(ground, beside, read=read or read_artwork)
+
+
+def outlines_of(made: "Plan", beside: Path, system: str) -> "tuple[Rings | None, tuple[str, ...]]":
+    """The outlines of a plan's artwork about its middle, and how large its pieces are; None where it names none."""
+    from rotary.artwork.models import size_texts
+
+    if not made.job.artwork.pieces:
+        return None, ()
+    ink = ink_for(made, beside)
+    return ink.composition.ink, size_texts(ink.sizes, system)
 
 
 def with_other_artwork(
