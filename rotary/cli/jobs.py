@@ -18,6 +18,9 @@ from rotary.services import USUAL_DRAWS
 READING: Final = "unit line_width close_gaps dark_below font"
 """How a drawing is read, by the keys of a piece of artwork."""
 
+FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
+"""What is filled in of a run, besides its outcome."""
+
 
 @options
 class NamedJob(Where):
@@ -185,10 +188,19 @@ class RunJob(SavedJob):
     batch: str = ""
     note: Note = ""
 
+    def texts(self, outcome: str) -> dict[str, str]:
+        """What is said of the run, by the names of its fields."""
+        said = {name: f"{one}" for name, one in vars(self).items() if name in FILLED and one is not None}
+        return said | {"outcome": outcome}
+
+    def said(self) -> AbstractContextManager[None]:
+        """What is refused of it was typed."""
+        return typed({name: f"--{name}" for name in ("numbers", "outcome", *FILLED)})
+
     @property
     def came(self) -> "core.run.CameClean":
         """How the first slice came clean; raises BadArgument where the power is none."""
-        with typed({"power": "--power"}):
+        with self.said():
             return core.run.CameClean(self.passes, core.logbook.power_from_text(self.power))
 
     @property

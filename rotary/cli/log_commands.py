@@ -7,7 +7,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import RunJob
 from rotary.cli.options import group, options, store_of
-from rotary.cli.output import OK, answer, complain, json_text, report, say, typed
+from rotary.cli.output import OK, answer, complain, json_text, report, say
 from rotary.cli.patch_commands import say_taught, taught
 from rotary.cli.values import CHOICE, JOB, Day, Inches, Json, Store, whole
 from rotary.errors import BadArgument
@@ -17,9 +17,6 @@ Outcome = Annotated[
 ]
 LOGGED: Final = {"good": "clear", "engraved": "metal-marked", "residue": "coating-left", "heat-tint": "metal-marked"}
 """What is logged of a word where it is another: the logbook tells less apart than a reading does."""
-
-FILLED: Final = ("items", "spoiled", "took", "passes", "power", "batch", "note")
-"""What is filled in of a run, besides its outcome."""
 
 
 @options
@@ -54,9 +51,8 @@ def add(job: LoggedJob, /, outcome: Outcome, *, teach: bool = False, unlogged: b
     if teach and (unlogged or not job.is_profile):
         return _taught(job, outcome)
     repeat = job.repeat_of(job.opened(alone=False))
-    texts = {name: f"{one}" for name, one in vars(job).items() if name in FILLED and one is not None}
-    texts["outcome"] = LOGGED.get(outcome, outcome)
-    with typed({name: f"--{name}" for name in ("numbers", *texts)}):
+    texts = job.texts(LOGGED.get(outcome, outcome))
+    with job.said():
         done = core.profiles.log_run(repeat, texts, job.numbers or "", files=job.files)
     if json:
         say(json_text({"logged": str(done.path), "steps": done.steps}))

@@ -1,7 +1,6 @@
 """Saved jobs: what worked, to be found and repeated; their versions, names and bin; carried between computers."""
 
 from dataclasses import asdict
-from pathlib import Path
 from typing import Annotated
 
 from cyclopts import Parameter
@@ -84,15 +83,7 @@ def list_(
     none = f"nothing is saved in {folder} yet. To save a job: rotary profile save JOB --as NAME"
     none = f"none of the {len(everything)} saved jobs fits" if everything else none
     data = [{**asdict(entry), "path": str(folder / entry.home)} for entry in chosen]
-    return output.answer(json, data, [line for entry in chosen for line in _lines(entry, folder)] or [none])
-
-
-def _lines(entry: "core.index.ProfileEntry", folder: Path) -> list[str]:
-    state = entry.says if entry.at else "not readable"
-    lines = [f"{entry.name}  version {entry.label or '-'}  {entry.at[:10] or '-'}  {state}  {folder / entry.home}"]
-    both = " and ".join(entry.beside)
-    beside = f"there are two newest versions, {both}: rotary profile compare, rotary profile resolve" if both else ""
-    return [*lines, *(f"    ! {text}" for text in (entry.trouble, entry.read_only, entry.doubt, beside) if text)]
+    return output.answer(json, data, [line for entry in chosen for line in entry.lines(folder)] or [none])
 
 
 def find(job: NamedJob, json: Json = False) -> int:
@@ -147,14 +138,15 @@ def proven(profile: RunJob, version: Version = None) -> int:
 
     Example: rotary profile proven "regatta bottle" --batch April
     """
-    came, files, how = profile.came, profile.files, profile.repeat_of(profile.opened(version))
+    how = profile.repeat_of(profile.opened(version))
     try:
-        with output.typed({"numbers": "--numbers"}):
-            saved = core.profiles.prove_run(how, profile.numbers or "", came, profile.batch, profile.note, files)
+        with profile.said():
+            done = core.profiles.prove_texts(how, profile.texts("clear"), profile.numbers or "", profile.files)
     except NoPlan as none:
         output.complain(str(none))
         return output.NO_PASSES
-    return output.report_saved(saved, "proven:")
+    assert done.saved is not None
+    return output.report_saved(done.saved, "proven:")
 
 
 def note(profile: Stored, text: Annotated[Text, Parameter(name="TEXT")], /) -> int:
@@ -188,9 +180,8 @@ def reading(
         return output.report_saved(core.noting.strike_reading(profile.home, ignore), "left out in")
     if of is None or shows is None:
         raise BadArgument('a reading needs a name and a result: write --of "test patch" --shows clean')
-    entry = output.wish_of(
-        core.record.RunReading, {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
-    )
+    texts = {"on": core.record.now(), "of": of, "shows": shows, "place": place, "note": note}
+    entry = output.wish_of(core.record.RunReading, texts)
     return output.report_saved(core.noting.add_reading(profile.home, entry), "written into")
 
 
