@@ -9,7 +9,7 @@ from rotary.cli import core
 from rotary.cli.inscribe_command import write_words
 from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import group, options, texts
-from rotary.cli.output import answer, misfit_lines, over, refuse_file, report, report_files, typed, wish_of, wrote
+from rotary.cli.output import answer, over, refuse_file, report, report_files, typed, wish_of, wrote
 from rotary.cli.values import CHOICE, Face, File, Headings, Json, Typed
 from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
@@ -164,7 +164,8 @@ def names(job: NamedJob, table: Annotated[File, Parameter(name="CSV")], /, to: F
     misfits = [one for one in result.entries if one.state == "misfit"]
     high = core.sizes.Sizes(job.system).length(wish.letter_height_mm)
     return report([
-        *misfit_lines(misfits, "fitted"), f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
+        *core.results.misfit_lines(misfits, "fitted"),
+        f"{len(result.entries) - len(misfits)} of {len(result.entries)} names fit",
         f"  wrote {len(paths)} files to {brief(to, 200)}, with the table {result.table}",
         *(f"  - {line}" for line in sizes),
         f"  - Names: marked with capitals {high} high at most. A text has no size of its own.",

@@ -8,7 +8,7 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import SheetTo, options, texts, with_job
-from rotary.cli.output import misfit_lines, over, refuse_file, refuse_folder, report, say, typed, wish_of, wrote
+from rotary.cli.output import over, refuse_file, refuse_folder, report, say, typed, wish_of, wrote
 from rotary.cli.papers import write_paper
 from rotary.cli.values import CHOICE, Face, File, Headings, Lines, MoreLines, Typed, whole
 from rotary.cli.waiting import waiting
@@ -176,7 +176,7 @@ def _list(
 
 
 def _say_misfits(sizes: "core.names.LetterSizes") -> None:
-    report(misfit_lines(sizes.misfits, "cut"))
+    report(core.results.misfit_lines(sizes.misfits, "cut"))
 
 
 app = with_job(inscribe)

@@ -11,8 +11,8 @@ from rotary.cli.options import Where, options, texts
 from rotary.cli.output import report, typed
 from rotary.cli.values import CHOICE, Files, MoreLines, Note, ProfileName, Typed, whole
 from rotary.cli.waiting import waiting
-from rotary.errors import BadArgument, FileTrouble, RotaryError, UnknownName, listing, refuse, unknown_name
-from rotary.files import LARGEST_JOB_BYTES, is_file, is_there
+from rotary.errors import BadArgument, FileTrouble, listing, refuse
+from rotary.files import LARGEST_JOB_BYTES
 from rotary.services import USUAL_DRAWS
 
 READING: Final = "unit line_width close_gaps dark_below font"
@@ -28,23 +28,8 @@ class NamedJob(Where):
 
     @property
     def path(self) -> Path:
-        """The file: one of that name, else the shipped example, else the newest version of a profile."""
-        path, shipped = Path(self.name), core.shipped.examples()
-        if self.name in shipped and not is_file(path):
-            return shipped[self.name]
-        return path if is_there(path) or path.suffix or len(path.parts) != 1 else self._saved() or path
-
-    def _saved(self) -> Path | None:
-        """The newest version of a profile; raises UnknownName where nothing is called so."""
-        store = self.profiles
-        try:
-            return core.places.versions(store / core.keeping.located(self.name, store).home)[-1].path
-        except UnknownName:
-            names = [*core.shipped.examples(), *(entry.name for entry in core.index.entries(store))]
-            otherwise = "name a job file, an example (rotary job example), or a saved job (rotary profile list)"
-            raise unknown_name("job", self.name, names, otherwise) from None
-        except (RotaryError, IndexError):
-            return None
+        """The file."""
+        return core.jobs.file_of_job(self.name, self.profiles)
 
     @property
     def is_profile(self) -> bool:

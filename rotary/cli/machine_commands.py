@@ -18,13 +18,6 @@ Begins = Annotated[bool, Parameter(help="add the machine, if there is none of th
 MachineName = Annotated[str, Parameter(name="MACHINE")]
 
 
-def _machine(name: str | None, on: Machine, begins: bool = False) -> "core.machine_record.MachineRecord":
-    """The machine of a name, the first one where none is named."""
-    if name is not None:
-        core.machine_files.machine_path(name, on.folder)
-    return core.machines.machine_named(name, on.folder, begins)
-
-
 def show(
     name: Annotated[str | None, Parameter(name="MACHINE")] = None,
     /,
@@ -42,7 +35,7 @@ def show(
     :param item: with the readings for this item
     :param program: show only what the program can do, and the machine's laser and eyewear
     """
-    machine = _machine(name if name is not None else on.machine, on)
+    machine = core.machines.machine_named(name if name is not None else on.machine, on.folder)
     lines = core.words.equipment_lines(machine)
     if not program:
         place = core.machine_files.machine_path(machine.name, on.folder)
@@ -100,9 +93,7 @@ def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, jso
         raise unknown_name("test", test, [*every], f"write one of {', '.join(every)}")
     chosen = [every[test]] if test else list(every.values())
     lines = [core.examples.banner(plan.job.laser.use)] if plan.job.laser.use else []
-    for one in chosen:
-        lines += [one.name, *(f"  - {step}" for step in one.instructions)]
-        lines += [f"  then write: rotary machine record {one.to_type}"] if one.reading else []
+    lines += [line for one in chosen for line in one.lines]
     lines += _drawn({f"tape-{one.name}.svg": one.svg.encode() for one in chosen if one.svg}, sheet.to)
     return answer(json, [one._asdict() | {"svg": bool(one.svg)} for one in chosen], lines)
 
@@ -141,14 +132,15 @@ def record(
     is_motor_test = kind in core.seam_tests.MOTOR_ROWS
     if kind == "program":
         wanted = job.job() if job else None
-        machine = _machine(on.machine or (wanted.machine if wanted else "") or None, on, new or not on.machine)
+        name = on.machine if on.machine is not None or wanted is None else wanted.machine or None
+        machine = core.machines.machine_named(name, on.folder, new or not on.machine)
         after, lines = core.machines.record_program(machine, values, label or (), wanted, on.folder)
         return answer(json, core.words.machine_data(after, None), [*core.words.equipment_lines(after), *lines])
     if is_motor_test and job is None:
         raise BadArgument(f"{kind} needs its job: add --from JOB, the job you marked the test for")
     if label or (job and not is_motor_test):
         raise BadArgument("--label and --from go only with: rotary machine record program, or a motor test")
-    machine, part = _machine(on.machine, on, new), job.on_machine() if job else None
+    machine, part = on.named(new), job.on_machine() if job else None
     return report(core.machines.record_reading(machine, [kind, *values], on.folder, note, part))
 
 
@@ -200,7 +192,7 @@ def changed(what: str, /, on: Machine, note: Note = "") -> int:
 
     :param what: what changed: lens, head, field, axis, rollers, drive, pointer or item
     """
-    return report(core.machines.record_change(_machine(on.machine, on), what, on.folder, note))
+    return report(core.machines.record_change(on.named(), what, on.folder, note))
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> int:
@@ -210,7 +202,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> in
 
     :param number: its number in rotary machine show
     """
-    return report(core.machines.ignore_reading(_machine(on.machine, on), number, on.folder))
+    return report(core.machines.ignore_reading(on.named(), number, on.folder))
 
 
 app = group(show, list_, new, rename, tape_tests, record, seam_test, level, changed, ignore)

@@ -128,6 +128,10 @@ class Machine:
         """Where machines are."""
         return core.shipped.machine_folder(_folder(self.machines, "--machines"))
 
+    def named(self, begins: bool = False) -> "core.machine_record.MachineRecord":
+        """The machine, the first one where none is named, or a new one where what is done `begins` it."""
+        return core.machines.machine_named(self.machine, self.folder, begins)
+
 
 @options
 class Stored:

@@ -29,9 +29,6 @@ EXIT_CODES: Final = {
 MOST_FAULTS: Final = 4
 """So many faults of what was typed are said in one sentence."""
 
-MOST_NAMED: Final = 50
-"""So many misfits are named; all of them stand in the table."""
-
 _SAY_ENOUGH: Final = {"machine", "name", "strike", "as", "what", "level"}
 """Fields whose sentences need no name before them."""
 
@@ -119,13 +116,6 @@ def report_files(title: str, paths: Iterable[Path], says: Iterable[str]) -> int:
     """What was written, and what is to be said of it; the exit code."""
     files = [title, *(f"  {line}" for line in wrote(paths))] if title else wrote(paths)
     return report([*files, *(f"  - {line}" for line in says)])
-
-
-def misfit_lines(misfits: "Iterable[core.results.Outcome]", done: str) -> list[str]:
-    """Those that don't fit, by name as far as a person reads."""
-    lines = [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in misfits]
-    more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
-    return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
 
 
 def report_saved(saved: "core.keeping.Saved", done: str) -> int:

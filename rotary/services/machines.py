@@ -35,8 +35,10 @@ def machine_named(name: str | None, folder: Path, begins: bool = False) -> "Mach
     unless what is done `begins` it.
     """
     from rotary.machine.lookup import refuse_unknown
-    from rotary.machine.store import first_machine, load_machine
+    from rotary.machine.store import first_machine, load_machine, machine_path
 
+    if name is not None:
+        machine_path(name, folder)
     if name and not begins:
         refuse_unknown(name, folder)
     return load_machine(name or first_machine(folder), folder)
