@@ -107,13 +107,13 @@ class NamedJob(Where):
 
     def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":
         """The plan of what is marked: of its words where it has some, else of its artwork."""
-        return self.with_words(self.plan(samples), samples)
+        with waiting("planning"):
+            return self.marked(self.job(), samples)
 
-    def with_words(self, plan: "core.plan.Plan", samples: int | None = None) -> "core.plan.Plan":
-        """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
-        if not plan.job.is_inscribed:
-            return plan
-        return core.marking.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
+    def marked(self, job: "core.job.Job", samples: int | None = None) -> "core.plan.Plan":
+        """As `plan_of_marks`, of a job, with its words as large as its machine makes them."""
+        job = core.lookup.on_its_machine(job, self.folder) if job.is_inscribed else job
+        return core.marking.plan_of_marks(job, partial(self.planned, samples=samples), self.drawings)
 
     def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.

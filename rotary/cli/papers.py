@@ -28,13 +28,12 @@ def setup_sheet(
     named: NamedJob, sheet: PaperTo, plain: bool, repeat: "core.standing.Repeat | None" = None, **more: Any
 ) -> int:
     """A setup sheet as lines, to the output or a file, or as a paper: the numbers that were run, or of a plan."""
+    plan: core.plan.Plan | None = None
     if repeat is None:
         plan = named.plan_of_marks()
-    elif repeat.run is None and repeat.made is None:
-        # It is refused again, with every fault.
-        plan = core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
-    else:
-        plan = None if repeat.run is not None else repeat.today()
+    elif repeat.run is None:
+        # Where there is none it is refused again, with every fault.
+        plan = repeat.made or core.planning.plan_for(repeat.machine.corrected(repeat.job), draws=0)
     order = order_of(named, plan, "setup", PaperTo(to=sheet.to or SHOWN, paper=sheet.paper), repeat=repeat, **more)
     if order.path.suffix.lower() != LINES:
         return _put_on_paper(plan, order)

@@ -39,8 +39,8 @@ def plan(
     if suggestions:
         with waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds))
-        data = [{"change": one.says, "chance": one.chance} for one in tried]
-        return output.answer(json, data, core.patch_words.suggestion_lines(tried), to, job.sources)
+        changes = [{"change": one.says, "chance": one.chance} for one in tried]
+        return output.answer(json, changes, core.patch_words.suggestion_lines(tried), to, job.sources)
     repeat, made = job.repeat(), None
     if repeat is not None and repeat.run is not None and not json and not output.quiet.get():
         name = brief(repeat.found.profile.saved.name, 80)
