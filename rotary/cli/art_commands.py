@@ -9,15 +9,15 @@ from rotary.cli import core
 from rotary.cli.inscribe_command import write_words
 from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import group, options, texts
-from rotary.cli.output import answer, over, refuse_file, report, report_files, typed, wish_of, wrote
+from rotary.cli.output import answer, over, refuse_file, report, report_files, typed, waiting, wish_of, wrote
 from rotary.cli.values import CHOICE, Face, File, Headings, Json, Typed
-from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 from rotary.files import is_folder
 from rotary.services import USUAL_DRAWS
 
 DRAWINGS: Final = {"sheet": (".svg", ".dxf"), "plain": (".svg",), "": (".png",)}
 """In which kinds of file each way of drawing can be written alone."""
+ARRANGED: Final[dict[bool, Literal["a-file-a-slice", "one-sheet"]]] = {True: "a-file-a-slice", False: "one-sheet"}
 MOST_SIMULATED: Final = 2000
 USUAL_SIMULATED: Final = 200
 """A simulation takes longer than a plan, and its figures change less with more samples."""
@@ -26,10 +26,6 @@ USUAL_SIMULATED: Final = 200
 def _is_drawing(to: Path, method: str) -> bool:
     """Whether a drawing is asked for, and no folder of them."""
     return to.suffix.lower() in DRAWINGS[method] and not is_folder(to)
-
-
-def _arrangement(files: bool) -> Literal["a-file-a-slice", "one-sheet"]:
-    return "a-file-a-slice" if files else "one-sheet"
 
 
 def _to_draw(pieces: Pieces, to: Path, method: str = "") -> "tuple[core.plan.Plan, core.drawing.DrawOrder]":
@@ -73,7 +69,7 @@ def slice_(job: Pieces, how: SlicesAsked, to: File, files: bool = False, dxf: bo
     """
     if _is_drawing(to, "sheet") and (files or dxf):
         raise BadArgument("--files and --dxf write several drawings: name a folder after --to")
-    drawn = {"arrangement": _arrangement(files), "more_columns": 2 * how.more_slices, "slide": not how.unslid}
+    drawn = {"arrangement": ARRANGED[files], "more_columns": 2 * how.more_slices, "slide": not how.unslid}
     wish = wish_of(core.sheet.SheetWish, {"marked_width": how.marked_width, "overlap": how.overlap, **drawn})
     if job.job().is_inscribed:
         if dxf:
@@ -121,7 +117,7 @@ def dots(
     """
     if _is_drawing(to, "") and files:
         raise BadArgument("--files writes several drawings: name a folder after --to")
-    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=_arrangement(files))
+    wish = core.exports.RasterWish(mark=mark, tone="greys" if greys else "dots", arrangement=ARRANGED[files])
     plan, order = _to_draw(Pieces(**vars(job), art=[image]), to)
     with waiting("drawing the dots") as tell, typed({"artwork.file": brief(image.name)}):
         return report_files(*core.drawing.dot_files(plan, image, order, wish, tell))

@@ -8,10 +8,9 @@ from cyclopts import Parameter
 from rotary.cli import core
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import SheetTo, options, texts, with_job
-from rotary.cli.output import over, refuse_file, refuse_folder, report, say, typed, wish_of, wrote
+from rotary.cli.output import over, refuse_file, refuse_folder, report, say, typed, waiting, wish_of, wrote
 from rotary.cli.papers import write_paper
 from rotary.cli.values import CHOICE, Face, File, Headings, Lines, MoreLines, Typed, whole
-from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, brief
 
 _FIELD_OF: Final = {"height": "letter_height", "least": "least_height", "usable_from": "from", "usable_to": "to"}

@@ -8,9 +8,8 @@ from typing import Annotated, Any, ClassVar, Final, Literal
 
 from rotary.cli import core
 from rotary.cli.options import Where, options, texts
-from rotary.cli.output import report, typed
+from rotary.cli.output import report, typed, waiting
 from rotary.cli.values import CHOICE, Files, MoreLines, Note, ProfileName, Typed, whole
-from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, FileTrouble, listing, refuse
 from rotary.files import LARGEST_JOB_BYTES
 from rotary.services import USUAL_DRAWS

@@ -7,7 +7,6 @@ from typing import TYPE_CHECKING, Any, Final
 from rotary.cli import core, output
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import PaperTo, SheetTo
-from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument
 
 if TYPE_CHECKING:
@@ -37,7 +36,7 @@ def setup_sheet(
     order = order_of(named, plan, "setup", PaperTo(to=sheet.to or SHOWN, paper=sheet.paper), repeat=repeat, **more)
     if order.path.suffix.lower() != LINES:
         return _put_on_paper(plan, order)
-    with waiting("laying out the artwork"):
+    with output.waiting("laying out the artwork"):
         lines = core.papers.setup_card_lines(plan, order, plain)
     output.answer(False, None, lines, sheet.to, named.sources)
     return output.verdict(plan) if plan else output.OK
@@ -80,7 +79,7 @@ def order_of(
 
 def _put_on_paper(plan: "core.plan.Plan | None", order: "core.papers.PrintOrder") -> int:
     """Write a paper of a plan, or of a profile that is run again, never over what it is made from."""
-    with waiting("laying out the paper") as tell, output.typed({"patch": "--patch"}):
+    with output.waiting("laying out the paper") as tell, output.typed({"patch": "--patch"}):
         output.report_files("", *core.papers.print_paper(plan, order, tell))
     return output.verdict(plan) if plan else output.OK
 

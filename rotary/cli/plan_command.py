@@ -6,7 +6,6 @@ from rotary.cli import core, output
 from rotary.cli.jobs import NamedJob
 from rotary.cli.options import with_job
 from rotary.cli.values import File, Json, Plain, whole
-from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, Refused, brief
 
 
@@ -37,7 +36,7 @@ def plan(
         causes = core.error_budget.error_budget(job.plan_of_marks())
         return output.answer(json, causes, core.error_budget.error_budget_lines(causes), to, job.sources)
     if suggestions:
-        with waiting("planning again with one thing changed"):
+        with output.waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds))
         changes = [{"change": one.says, "chance": one.chance} for one in tried]
         return output.answer(json, changes, core.patch_words.suggestion_lines(tried), to, job.sources)

@@ -7,7 +7,6 @@ from rotary.cli.jobs import NamedJob, Pieces
 from rotary.cli.options import PaperTo, SheetTo, group, options, texts, with_job
 from rotary.cli.papers import LINES, order_of, print_paper, put, refuse_lines, refuse_paper, setup_sheet, write_paper
 from rotary.cli.values import CHOICE, File, Length, Paper, Plain, Tape, whole
-from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument
 
 View = Literal[
@@ -180,7 +179,7 @@ def picture(
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)
-    with waiting("drawing the picture") as tell:
+    with output.waiting("drawing the picture") as tell:
         order = order_of(job, plan, "setup", PaperTo(to=to), forecast=from_)
         says = core.front.front_file(plan, view, order) if looks else core.papers.picture_file(plan, view, order, tell)
     output.report_files("", [to], says)

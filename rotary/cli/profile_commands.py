@@ -10,7 +10,6 @@ from rotary.cli.jobs import NamedJob, RunJob, SavedJob
 from rotary.cli.options import PaperTo, Stored, group, options, store_of
 from rotary.cli.papers import refuse_lines, setup_sheet
 from rotary.cli.values import File, Files, Inches, Json, Length, Note, Number, Plain, Store, Text, Version
-from rotary.cli.waiting import waiting
 from rotary.errors import BadArgument, NoPlan
 from rotary.files import is_dry_run
 
@@ -47,7 +46,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
         core.naming.checked_name(name)
     plan = job.plan_of_marks()
     stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
-    with waiting("laying out the artwork"):
+    with output.waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
         saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marking.drawn_marks)
     output.report_saved(saved, "saved as")

@@ -80,11 +80,6 @@ def _tape(text: str, kind: Any) -> float:
     return value_mm
 
 
-def _lines(text: str, _: Any) -> str:
-    """A text to mark; a backslash and n begin a new line."""
-    return text.replace("\\n", "\n")
-
-
 def _job(text: str, _: Any) -> str:
     """A job's name; a hyphen alone is the standard input, and whatever else begins with one is a mistyped option."""
     if text.startswith("-") and text != "-":
@@ -117,8 +112,8 @@ Text = Annotated[str, Parameter(allow_leading_hyphen=True)]
 Typed = Annotated[str | None, Parameter(allow_leading_hyphen=True)]
 File = Annotated[Path, _read_by(_file, hyphen=False)]
 Files = Annotated[list[Path] | None, FLAGS, _read_by(_file, hyphen=False, many=True)]
-Lines = Annotated[str | None, _read_by(_lines)]
-MoreLines = Annotated[list[str] | None, FLAGS, _read_by(_lines, many=True)]
+Lines = Annotated[str | None, _read_by(lambda text, _: text.replace("\\n", "\n"))]
+MoreLines = Annotated[list[str] | None, FLAGS, _read_by(lambda text, _: text.replace("\\n", "\n"), many=True)]
 Face = Annotated[Literal["outline", "line-sans", "line-roman", "line-script"] | None, CHOICE]
 Headings = Annotated[
     Literal["yes", "no"] | None, CHOICE, Parameter(help="does the list start with headings? yes or no")
