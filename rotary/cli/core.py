@@ -34,9 +34,9 @@ if TYPE_CHECKING:
     from rotary.store import changes, depths, finding, history, index, keeping, logbook, naming, noting
     from rotary.store import patch, places, readings, record, schema, spare, transfer
 
-_IMPORTS: Final = re.findall(r"^    from (rotary\S*) import (.+)", Path(__file__).read_text("utf-8"), re.M)
+_IMPORTS: Final = re.findall(r"^    from rotary\.?(\S*) import (.+)", Path(__file__).read_text("utf-8"), re.M)
 _MODULES: Final = {
-    alias or name: f"{package}.{name}"
+    alias or name: f"{package}.{name}".strip(".")
     for package, names in _IMPORTS
     for name, alias in re.findall(r"(\w+)(?: as (\w+))?", names)
 }
@@ -45,5 +45,5 @@ _MODULES: Final = {
 def __getattr__(name: str) -> Any:
     if name not in _MODULES:
         raise AttributeError(name)
-    globals()[name] = import_module(_MODULES[name])
+    globals()[name] = import_module(f"rotary.{_MODULES[name]}")
     return globals()[name]

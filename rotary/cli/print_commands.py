@@ -186,7 +186,7 @@ def picture(
     return output.verdict(plan)
 
 
-def what_is_left(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None = None) -> int:
+def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None = None) -> int:
     """Lay out what is left of a stopped job, as the item sits now.
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
@@ -207,4 +207,4 @@ def what_is_left(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None =
 
 
 app = group(setup, patch, tape_tests, gap_ladder, seam_test, template, names, resume, picture)
-resume_app = with_job(what_is_left)
+resume_app = with_job(resume_files)

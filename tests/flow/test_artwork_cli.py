@@ -1,6 +1,5 @@
 """From a drawing to files and back, on the command line."""
 
-import io
 import re
 from pathlib import Path
 
@@ -54,17 +53,6 @@ def test_a_sheet_is_written_and_the_forecast_finds_it_true(shop: Path, capsys: p
     said = capsys.readouterr().out
     micrometres = float(said.split("marks lie within ")[1].split(" µm")[0])
     assert 0 < micrometres < 15
-
-
-def test_a_job_from_a_pipe_is_read_once(
-    shop: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
-) -> None:
-    """What can be read only once gives its plan and its drawings all the same, which lie where one is."""
-    monkeypatch.chdir(shop)
-    monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(JOB.encode())))
-    assert main(["art", "flat", "-", "--to", "out"]) == 0
-    assert "slices of" in capsys.readouterr().out
-    assert list((shop / "out").glob("crest-*flat.svg"))
 
 
 @pytest.mark.parametrize("command", ["slice", "flat"])

@@ -338,5 +338,5 @@ def test_each_module_of_the_core_is_the_one_that_is_checked() -> None:
     (block,) = (one for one in ast.parse(Path(core.__file__).read_text("utf-8")).body if isinstance(one, ast.If))
     imports = [line for line in block.body if isinstance(line, ast.ImportFrom)]
     checked = {name.asname or name.name: f"{line.module}.{name.name}" for line in imports for name in line.names}
-    assert checked == core._MODULES
+    assert checked == {name: f"rotary.{place}" for name, place in core._MODULES.items()}
     assert all(getattr(core, name).__name__ == place for name, place in checked.items())
