@@ -122,7 +122,7 @@ def test_fronts_ask_the_layer_for_a_plan() -> None:
 def test_a_job_from_a_pipe_is_read_once(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
 ) -> None:
-    """What can be read only once gives its plan and its drawings all the same, where it is asked for again and again."""
+    """What can be read only once gives its plan and its drawings all the same."""
     monkeypatch.chdir(tmp_path)
     job = examples()[FIRST].read_bytes()
     monkeypatch.setattr("sys.stdin", io.TextIOWrapper(io.BytesIO(job)))
