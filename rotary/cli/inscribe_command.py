@@ -56,9 +56,9 @@ class WordsAsked:
     :param stroke: stroke width of single-stroke letters, as a share of a capital's height (0.1)
     """
 
+    text: Lines = None
     around: Annotated[Literal["ring", "arc", "axis", "flats", "end"] | None, CHOICE] = None
     repeat: Annotated[int | None, whole(1, 360)] = None
-    text: Lines = None
     more: MoreLines = None
     lengthwise: Annotated[bool | None, Parameter(negative="--no-lengthwise")] = None
     face: Face = None
