@@ -14,14 +14,12 @@ from typing import TYPE_CHECKING, Any, Final
 if TYPE_CHECKING:
     from rotary import examples, exports, faults, job, model, plan, printer, series, sheet, shipped, template
     from rotary import units, wishes, wording
-    from rotary.artwork import models, outfiles, pieces, rings, sets
+    from rotary.artwork import outfiles, pieces, rings, sets
     from rotary.card import patch_paper as cells_paper
     from rotary.inscription import actions as marking, card, depths as depth_results, front, names, setting
     from rotary.inscription import work, writing
-    from rotary.machine import equipment, error_budget, level, lookup, papers as machine_papers
-    from rotary.machine import readings as reading_kinds
-    from rotary.machine import record as machine_record, resume, seam_tests, store as machine_files, strip_papers
-    from rotary.machine import tapes, words
+    from rotary.machine import error_budget, level, lookup, papers as machine_papers, record as machine_record
+    from rotary.machine import resume, seam_tests, store as machine_files, strip_papers, tapes, words
     from rotary.papers import formats, lines, model as paper, sizes, svg, text
     from rotary.passes.learning import depth as depth_beliefs, reading
     from rotary.passes.patch import drawing as patch_drawing
