@@ -266,8 +266,6 @@ class Pieces(NamedJob):
         """What is refused of artwork that is named here was typed."""
         if not (self.art or self.text):
             return nullcontext()
-        fields = {"file": "--art", "artwork.pieces.file": ""}
-        fields |= dict.fromkeys(("artwork.pieces.text", "artwork.text", "text"), "--text")
-        for name in self.reading:
-            fields |= dict.fromkeys((name, f"artwork.pieces.{name}"), f"--{name.replace('_', '-')}")
-        return typed(fields)
+        names = {"file": "", "text": "--text", **{name: f"--{name.replace('_', '-')}" for name in self.reading}}
+        places = ("", "artwork.", "artwork.pieces.")
+        return typed({place + name: option for name, option in names.items() for place in places})

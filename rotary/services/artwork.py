@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rotary.artwork.drawing import Drawing, DrawingReading
-    from rotary.artwork.models import Artwork
     from rotary.artwork.pieces import Ink
     from rotary.artwork.rings import Rings
     from rotary.job import Job
@@ -18,16 +17,15 @@ if TYPE_CHECKING:
     Reader = Callable[[Path, DrawingReading], Drawing]
 
 
-def ink_for(made: "Plan", beside: Path, artwork: "Artwork | None" = None, read: "Reader | None" = None) -> "Ink":
-    """The ink of a plan's artwork, or of other `artwork` in its place; its files lie `beside` the job.
+def ink_for(made: "Plan", beside: Path, read: "Reader | None" = None) -> "Ink":
+    """The ink of a plan's artwork, whose files lie `beside` the job.
 
     `read` reads a drawing, or remembers it. Raises Refused with every fault, FileTrouble.
     """
     from rotary.artwork.pieces import ink_of
     from rotary.artwork.read import read_artwork
 
-    ground = made.ground if artwork is None else made.ground._replace(artwork=artwork)
-    return ink_of(ground, beside, read=read or read_artwork)
+    return ink_of(made.ground, beside, read=read or read_artwork)
 
 
 def outlines_of(made: "Plan", beside: Path, system: str) -> "tuple[Rings | None, tuple[str, ...]]":
