@@ -204,9 +204,8 @@ def _held(
             "and choose"
         )
         return IncomingProfile(profile_id, name, "different", count, len(lacking), says, files)
-    return IncomingProfile(
-        profile_id, name, "more", count, len(lacking), f"{len(lacking)} versions newer than here", files
-    )
+    says = f"{len(lacking)} versions newer than here"
+    return IncomingProfile(profile_id, name, "more", count, len(lacking), says, files)
 
 
 def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> list[str]:

@@ -181,9 +181,8 @@ def written(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 def _one(errand: Errand, tell: Tell) -> SimpleNamespace:
     tell(0.1)
-    whole = write_inscription(
-        _job(errand), _wish(errand.data["wish"], Path(errand.beside)), _folder(errand), _planner(errand)
-    )
+    wish = _wish(errand.data["wish"], Path(errand.beside))
+    whole = write_inscription(_job(errand), wish, _folder(errand), _planner(errand))
     files = (*(path.name for path in whole.done.paths), whole.card.name)
     return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
 
