@@ -59,6 +59,17 @@ class Outcome(Model):
     card: str = ""
 
 
+MOST_NAMED: Final = 50
+"""So many misfits are named; all of them stand in the table."""
+
+
+def misfit_lines(misfits: Sequence[Outcome], done: str) -> list[str]:
+    """Those that can't be done, by name as far as a person reads; none where all can."""
+    lines = [f"  misfit in line {one.line}: {brief(one.name, 30)}: {one.why}" for one in misfits]
+    more = [f"  and {len(lines) - MOST_NAMED} more, all in the table"] if len(lines) > MOST_NAMED else []
+    return [f"{len(lines)} can't be {done}:", *lines[:MOST_NAMED], *more] if lines else []
+
+
 def new_place(folder: Path) -> Path:
     """A name beside the folder for what is not whole yet."""
     return folder.parent / f".{uuid4().hex}.part"
