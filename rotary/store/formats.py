@@ -253,9 +253,16 @@ def _from_4(tables: Tables, _home: str) -> Tables:
     return {**tables, "saved": kept}
 
 
-def _from_5(tables: Tables, _home: str) -> Tables:
-    """Format 5 had other keys, and they were renamed as the file was read."""
+def _renamed(tables: Tables, _home: str) -> Tables:
+    """Formats 5 and 6 had other keys and words, and they were renamed as the file was read."""
     return {**tables, "saved": {**tables["saved"], "format": FORMAT}}
 
 
-_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {1: _from_1, 2: _from_2, 3: _from_3, 4: _from_4, 5: _from_5}
+_STEPS: Final[dict[int, Callable[[Tables, str], Tables]]] = {
+    1: _from_1,
+    2: _from_2,
+    3: _from_3,
+    4: _from_4,
+    5: _renamed,
+    6: _renamed,
+}

@@ -59,12 +59,12 @@ FLASK = {
     "place 2, height": ["210 mm"], "place 2, across": ["3 in"],
     "Turning, roller diameter": ["20"], "Turning, roller centres": ["60"], "Turning, axis height": ["30"],
     "Turning, gear ratio": ["3"],
-    "Laser and lens, its name": ["Our head"], "Laser and lens, rated power": ["60"],
+    "Laser and lens, laser name": ["Our head"], "Laser and lens, rated power": ["60"],
     "Laser and lens, focal length": ["254"],
     "Laser and lens, field": ["175"],
     "Laser and lens, largest pulse": ["1.5"], "Laser and lens, lowest frequency": ["20"],
     "Laser and lens, highest frequency": ["600"],
-    "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, its middle at": ["100"],
+    "Artwork, width": ["60"], "Artwork, height": ["40"], "Artwork, middle at height": ["100"],
 }  # fmt: skip
 
 
@@ -98,7 +98,7 @@ def test_from_nothing_to_the_numbers() -> None:
 @pytest.mark.slow
 def test_nothing_is_drawn(bottle: dict[str, Any]) -> None:
     """No box, frame, arrow or big digit in a whole conversation."""
-    person = Person({"Go through it": ["yes"] * 9})
+    person = Person({"Go through these questions": ["yes"] * 9})
     talk = talk_of(Session(bottle), person)
     talk.everything = True
     talk.through()

@@ -81,7 +81,10 @@ def _of_table(session: Session, group: Group, table: Table, everything: bool) ->
 def asked(session: Session, question: Question) -> str:
     """The question as one line: what, in which unit, what stands there, what an empty answer does."""
     if question.kind == "part":
-        return f"{question.group.title}: {state(session, question.group)}. Go through it? yes, or Enter for no"
+        return (
+            f"{question.group.title}: {state(session, question.group)}. Go through these questions? yes, or Enter "
+            "for no"
+        )
     if question.kind == "row":
         return _asked_for_row(session, question)
     field = question.field
