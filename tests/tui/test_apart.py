@@ -12,7 +12,8 @@ from tui.background.worker import CoreProcess
 from tui.drawings.pictures import PICTURES, picture
 from tui.planner import client as apart_module
 from tui.planner.client import planner_process
-from tui.planner.request import Request, judge
+from tui.planner.judging import judge
+from tui.planner.request import Request
 
 ROOT = Path(__file__).resolve().parents[2]
 

@@ -17,7 +17,8 @@ from tui.disk.opened import first_example
 from tui.form.job_form import Session
 from tui.planner.last import SHIPPED, LastVerdict, store_verdict, stored_verdict
 from tui.planner.process import plain
-from tui.planner.request import Request, Verdict, judge
+from tui.planner.judging import judge
+from tui.planner.request import Request, Verdict
 
 
 @pytest.fixture(scope="module")

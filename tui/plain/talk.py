@@ -9,7 +9,8 @@ from tui.form.fields import Field
 from tui.form.hints import told
 from tui.form.job_form import Session
 from tui.plain.questions import Question, asked, questions
-from tui.planner.request import Request, Verdict, judge
+from tui.planner.judging import judge
+from tui.planner.request import Request, Verdict
 
 ENTER_KEEPS: Final = (
     "Each question is one line. Enter alone accepts the answer shown.",
