@@ -101,7 +101,7 @@ class CoreProcess(Generic[Q, A]):
                 tell(said)
             answer: A = said
         except (OSError, EOFError, ValueError, pickle.PickleError) as trouble:
-            self._in_vain += not self._is_ready and not self.is_stopped
+            self._in_vain += not self.is_stopped
             self.close()
             if not self.is_stopped:
                 logging.getLogger("tui").warning("work beside the screen has ended (%s)", type(trouble).__name__)
