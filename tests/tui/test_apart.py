@@ -20,7 +20,7 @@ from tui.planner import client as apart_module
 from tui.planner.client import planner, planner_process
 from tui.planner.judging import judge
 from tui.planner.request import Request, Verdict
-from tui.screens.desk import SLOW
+from tui.screens.desk_work import SLOW
 
 ROOT = Path(__file__).resolve().parents[2]
 

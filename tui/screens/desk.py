@@ -36,8 +36,6 @@ if TYPE_CHECKING:
 MOST_STANDING = 5
 """Lines at most for how the job stands."""
 
-SLOW = "A part of rotary does not start, so the numbers come more slowly. Leave rotary and start it again."
-
 LEAST_PICTURE = 7
 """Lines that a picture needs; where the numbers leave fewer, it has a page of its own."""
 
@@ -183,7 +181,7 @@ class Desk(TwoPages[None]):
             # Its dots are made for so many cells.
             self.work.later()
 
-    _draws = _begun = _told_slow = False
+    _draws = _begun = False
     crowded = False
     """Whether the numbers leave no room for a picture."""
 
@@ -241,9 +239,6 @@ class Desk(TwoPages[None]):
         """Take the answer over and paint it."""
         first, before = self.session.actions is None, (self.session.machine_told, self._standing_lines)
         self.session.accept(message.verdict)
-        if self.planner.process.is_given_up and not self._told_slow:
-            self._told_slow = True
-            self.notify(SLOW, severity="warning", timeout=10, markup=False)
         last, self._last = self._last, None
         if last is not None and message.verdict.number == self.session.first_number:
             last.store(message.verdict)
