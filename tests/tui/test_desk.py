@@ -214,7 +214,7 @@ async def test_from_a_large_picture_on_a_narrow_screen_f5_leads_to_the_drawing(d
         app.desk.action_page()
         app.desk.action_large()
         await person.until(lambda: "COATING" not in person.screen())
-        app.desk.action_measure()
+        await person.press("f5")
         await person.see("COATING")
         assert app.focused is app.desk.form
 
