@@ -8,17 +8,16 @@ import numpy as np
 import pytest
 
 from rotary.artwork.cut import slices_between
-from rotary.artwork.rings import area_mm2, bounds_mm, joined, rings_from_list
+from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
-from rotary.machine.correct import NO_CORRECTION
+from rotary.machine.error_budget import error_budget, error_budget_lines
 from rotary.machine.level import levelling
-from rotary.machine.matters import matters, matters_lines
 from rotary.machine.papers import resume_paper, resume_sections
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
-from rotary.machine.resume import TickReadings, done_from_text, remainder, remaining_files, turn_to, witness_ticks
+from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
 from rotary.machine.tapes import tapes
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
@@ -72,24 +71,24 @@ def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
 
 def test_shares_add_up_and_the_dearest_comes_first(made: Plan) -> None:
     """The inputs' shares of each error are all of it, and leaving one out takes off what it says."""
-    found = matters(made)
+    found = error_budget(made)
     assert sum(i.part_of_seam for i in found.inputs) == pytest.approx(1)
     assert sum(i.part_of_fluence for i in found.inputs) == pytest.approx(1)
     assert found.inputs[0].part_of_seam == max(i.part_of_seam for i in found.inputs)
     for one in found.inputs:
         assert one.seam_without_mm**2 + one.seam_mm**2 == pytest.approx(found.seam_95_mm**2)
-    assert len(matters_lines(found)) > len(found.inputs)
+    assert len(error_budget_lines(found)) > len(found.inputs)
 
 
 def test_the_seam_error_is_that_of_the_plan(made: Plan) -> None:
     """What matters most and the step split tell the same 95 % error at a seam, by different sums."""
     rows = made.split.seam_rows
-    assert matters(made).seam_95_mm == pytest.approx(rows[len(rows) // 2].sheet_95_mm, rel=0.05)
+    assert error_budget(made).seam_95_mm == pytest.approx(rows[len(rows) // 2].sheet_95_mm, rel=0.05)
 
 
 def test_measuring_what_pays_takes_off_what_was_foretold(made: Plan) -> None:
     """Put the answer back: with the pupils known the seam error falls to what the table says is left."""
-    pupil = next(i for i in matters(made).inputs if i.name == "pupil height")
+    pupil = next(i for i in error_budget(made).inputs if i.name == "pupil height")
     head = made.job.laser.model_copy(
         update={"pupil_x_mm": made.optics.pupil_x_mm, "pupil_y_mm": made.optics.pupil_y_mm}
     )
@@ -97,7 +96,7 @@ def test_measuring_what_pays_takes_off_what_was_foretold(made: Plan) -> None:
     told = made.job.tolerances.model_copy(update={"slice_width_mm": width})
     known = plan(made.job.model_copy(update={"laser": head, "tolerances": told}), draws=0)
     assert known.split.slice_width_mm == pytest.approx(width)
-    assert matters(known).seam_95_mm == pytest.approx(pupil.seam_without_mm, rel=0.01)
+    assert error_budget(known).seam_95_mm == pytest.approx(pupil.seam_without_mm, rel=0.01)
 
 
 def test_a_shim_levels_what_was_measured(made: Plan) -> None:
@@ -376,23 +375,3 @@ def test_a_stopped_nut_goes_on_with_the_numbers_and_files_of_its_words(
         alone = drawing_from_text(path.read_text("utf-8")).parts["artwork"]
         assert area_mm2(alone) == pytest.approx(area_mm2(strip), abs=0.01)
         assert bounds_mm(alone) == pytest.approx(bounds_mm(strip), abs=0.005)
-
-
-def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
-    """On a cylinder both draw a slice alike: turned by as much, to the same side, about the slice's own middle."""
-    job = job_from_file(examples()["oar-ferrule"])
-    left = remainder(plan(job, draws=0), TickReadings(foot_right_mm=-0.1, rim_right_mm=0.1))
-    assert left.skew_rad > 0.005
-    found = {}
-    for method in ("sheet", "plain"):
-        asked = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})})
-        made = plan(asked, draws=0)
-        wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
-        bar = rings_from_list([[(-wide, 0.6 * high), (wide, 0.6 * high), (wide, high), (-wide, high)]])
-        files = remaining_files(made, bar, left, NO_CORRECTION)
-        middle = files[sorted(files)[len(files) // 2]]
-        ink = joined(drawing_from_text(middle).parts.values())
-        low = ink.points_mm[ink.points_mm[:, 1] < (ink.points_mm[:, 1].max() + ink.points_mm[:, 1].min()) / 2]
-        found[method] = np.polyfit(low[:, 0], low[:, 1], 1)[0]
-    assert found["plain"] == pytest.approx(-left.skew_rad, rel=0.02)
-    assert found["plain"] == pytest.approx(found["sheet"], rel=0.05)

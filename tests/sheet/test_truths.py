@@ -17,7 +17,7 @@ from rotary.sheet import SheetWish, order_of
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.chances import Beliefs, Sampling
 from rotary.simulate.description import description
-from rotary.simulate.forecast import simulated
+from rotary.simulate.forecast import simulate_sheet
 from tests.sheet.test_sheet import block, planned
 
 BELLY = {
@@ -141,7 +141,7 @@ def test_the_zones_of_one_item_are_foretold_together(arrangement: str, tmp_path:
     assert high - low > max(float(np.ptp(one.marks.s_mm)) for one in single)
     forecast_picture(made, tmp_path, tmp_path / "picture.svg", ink, draws=0)
     shown = len(set(whole.marks.column.tolist()))
-    assert (tmp_path / "picture.svg").read_text("utf-8").count("<path") == shown
+    assert (tmp_path / "picture.svg").read_text("utf-8").count(" opacity=") == shown
 
 
 def test_lines_along_a_straight_wall_are_counted_on_its_chord(tmp_path: Path) -> None:
@@ -232,5 +232,5 @@ def test_each_belief_moves_the_artwork_by_its_own_arm(tmp_path: Path, beliefs: B
     made = planned(artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 75.0})
     ink = block(60, 50)
     _, (path, *_) = slice_sheet(made, ink, tmp_path)
-    found = simulated([drawing_from_file(path)], machine_of(made), None, 0.0, Sampling(beliefs, 800, 3))
+    found = simulate_sheet([drawing_from_file(path)], machine_of(made), None, 0.0, Sampling(beliefs, 800, 3))
     assert found.forecast.placement_95_mm == pytest.approx(worst, rel=0.15)

@@ -15,9 +15,9 @@ from tests.tui.conftest import Person
 from tui.app import Rotary
 from tui.disk.opened import first_example
 from tui.form.job_form import Session
+from tui.planner.judging import judge
 from tui.planner.last import SHIPPED, LastVerdict, store_verdict, stored_verdict
 from tui.planner.process import plain
-from tui.planner.judging import judge
 from tui.planner.request import Request, Verdict
 
 

@@ -17,9 +17,9 @@ from rotary.store.record import AsRun
 from tui.screens.machine import MachineScreen
 from tui.screens.once import Once
 from tui.screens.patch import Patch
-from tui.widgets.form import Form
 from tui.screens.run_fields import run_rows
 from tui.screens.run_log import RunLog, RunOf
+from tui.widgets.form import Form
 
 from .conftest import Desk, Person
 

@@ -14,7 +14,7 @@ from rotary.services.profiles import timed_runs
 from rotary.services.repairs import FAR, TypedLength, likely_repair, unusual_length
 from tui.form.fields import JobTables, Tables
 from tui.form.tables import put
-from tui.planner.repeating import quick_actions, repeat_of_kept, shown
+from tui.planner.repeating import quick_actions, repeat_of_kept, repeat_shown
 from tui.planner.request import Request, Verdict
 
 if TYPE_CHECKING:
@@ -57,13 +57,13 @@ def _judged(request: Request) -> Verdict:
             return Verdict(request.number, None, job, slips, machine=told)
         made, words = _planned(job, request)
         stands = _standing(request, job, made)
-        seen, actions = shown(stands, request.system), quick_actions(made, stands, request.system)
+        seen, actions = repeat_shown(stands, request.system), quick_actions(made, stands, request.system)
         actions = with_time(actions, made, timed_runs(Path(request.kept.kept) if request.kept.kept else None))
         said, unusual = plan_in_words(made), _unusual(request)
         return Verdict(request.number, said, job, (), None, told, seen, actions, words, unusual)
     except Refused as refused:
         faults = _at_their_cause(request, refused.faults)
-        seen = shown(_standing(request, job, None), request.system)
+        seen = repeat_shown(_standing(request, job, None), request.system)
         pairs = tuple((fault.where, fault.says) for fault in faults)
         return Verdict(request.number, None, job, pairs, machine=told, repeat=seen)
     except FileTrouble as trouble:

@@ -8,12 +8,12 @@ from textual.message import Message
 
 from rotary.shipped import profile_folder
 from tui.background.client import errand_worker
-from tui.background.results import Beside
+from tui.background.results import Results
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Canvas, Line
+from tui.drawings.panel_content import Content, image_rows, with_note
 from tui.drawings.pictures import BESIDE
 from tui.drawings.pixels import Pixels
-from tui.drawings.shown import Shown, image_rows, with_note
 from tui.form.facts import has_ink
 from tui.widgets.panel import Painter
 from tui.widgets.picture import PicturePanel
@@ -48,7 +48,7 @@ class DeskWork:
 
     def __init__(self, desk: "Desk", folder: Path) -> None:
         self.desk, self.session = desk, desk.session
-        self.beside = Beside(folder)
+        self.beside = Results(folder)
         self.errands = errand_worker(lambda said: desk.post_message(Said(said)))
         self.preview: Callable[[Share | Done], None] | None = None
         self.papers: Callable[[Share | Done], None] | None = None
@@ -63,8 +63,8 @@ class DeskWork:
         self.images.panel = PicturePanel(painter, self._image, id="picture")
         return self.images.panel
 
-    def _image(self, width: int, height: int) -> tuple[int, int, Pixels] | None:
-        """The image of what the panel shows in cells: its first line, how many rows of it have room, and itself."""
+    def _image(self, width: int, height: int) -> tuple[int, Pixels] | None:
+        """The image of what the panel shows in cells, and how many rows of it have room."""
         desk = self.desk
         if desk.picture_name != "front" or self.session.plan is None or desk.ascii_only:
             return None
@@ -75,7 +75,7 @@ class DeskWork:
         has_key = self.desk.picture_name == "front" and self.images.says and not self.desk.ascii_only
         return with_note(lines, f"i: {self.images.says}", "app.images", width) if has_key else lines
 
-    def shown(self, what: str) -> Shown:
+    def shown(self, what: str) -> Content:
         """What there is to draw of a kind."""
         return self.beside.shown(what)
 

@@ -42,7 +42,7 @@ class FactsForm(JobForm):
         """What can be chosen in a field; of a drawing the files beside the job."""
         if not (self.wants_drawing and cell.key == self.cell.key):
             return super().options(cell)
-        from tui.drawings.picking import listing
+        from tui.drawings.file_list import listing
 
         entries = [entry for entry in listing(self.folder()).entries if entry.kind == "drawing"][:MOST_FILES]
         return (*(Option(entry.name, entry.name) for entry in entries), LOOK, LETTERS)

@@ -17,7 +17,7 @@ from typing import Final, Literal
 from rotary.errors import FileTrouble, Refused, Taken, brief, refuse
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
 from rotary.store import places
-from rotary.store.formats import Opened, opened
+from rotary.store.formats import ProfileReading, profile_from_bytes
 from rotary.store.index import ProfileEntry, entries
 from rotary.store.keeping import add_as_it_is, is_here, located
 from rotary.store.logbook import Run, run_files, run_from_bytes
@@ -37,7 +37,7 @@ Against = Literal["new", "same", "more", "different", "name taken"]
 
 
 @dataclass(slots=True)
-class Coming:
+class IncomingProfile:
     """A profile in a file that was sent: how it stands to what is here, and what taking it would do."""
 
     id: str
@@ -46,7 +46,7 @@ class Coming:
     versions: int
     missing: int
     says: str
-    files: list[tuple[str, bytes, Opened]] = field(default_factory=list)
+    files: list[tuple[str, bytes, ProfileReading]] = field(default_factory=list)
 
 
 MOST_LEFT_OUT: Final = 200
@@ -57,7 +57,7 @@ MOST_LEFT_OUT: Final = 200
 class Preview:
     """What is in a file that was sent; nothing has been written yet."""
 
-    profiles: list[Coming]
+    profiles: list[IncomingProfile]
     runs: list[tuple[str, bytes, Run]]
     refused: list[str]
 
@@ -121,8 +121,8 @@ def preview(source: Path, folder: Path) -> Preview:
 
 def _contents(
     source: Path,
-) -> tuple[dict[str, list[tuple[str, bytes, Opened]]], list[tuple[str, bytes, Run]], list[str]]:
-    found: dict[str, list[tuple[str, bytes, Opened]]] = {}
+) -> tuple[dict[str, list[tuple[str, bytes, ProfileReading]]], list[tuple[str, bytes, Run]], list[str]]:
+    found: dict[str, list[tuple[str, bytes, ProfileReading]]] = {}
     runs: list[tuple[str, bytes, Run]] = []
     refused: list[str] = []
     for name, raw in _entries(source):
@@ -132,7 +132,7 @@ def _contents(
             if raw is None:
                 refused.append(f"{shown}: larger than a saved job can be, or damaged")
             elif version and version[1] not in places.NO_HOMES:
-                profile = opened(raw, shown, version[1])
+                profile = profile_from_bytes(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
                 found.setdefault(profile.profile.saved.id, []).append((version[2], raw, profile))
             elif run:
@@ -177,8 +177,8 @@ def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes | None:
 
 
 def _held(
-    profile_id: str, files: list[tuple[str, bytes, Opened]], everything: list[ProfileEntry], folder: Path
-) -> Coming:
+    profile_id: str, files: list[tuple[str, bytes, ProfileReading]], everything: list[ProfileEntry], folder: Path
+) -> IncomingProfile:
     """One incoming profile against what is here."""
     # What is in the file twice to the byte is one version.
     files = sorted({one[:2]: one for one in files}.values(), key=lambda one: (int(one[0].split("-")[0]), one[0]))
@@ -189,12 +189,12 @@ def _held(
     if here is None:
         if twin:
             says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
-            return Coming(profile_id, name, "name taken", count, count, says, files)
-        return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
+            return IncomingProfile(profile_id, name, "name taken", count, count, says, files)
+        return IncomingProfile(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
     home = folder / here.home
     lacking = [one for one in files if not is_here(home / f"{one[0]}.toml", one[1])]
     if not lacking:
-        return Coming(profile_id, name, "same", count, 0, "every version is here already", files)
+        return IncomingProfile(profile_id, name, "same", count, 0, "every version is here already", files)
     twins = [one for one in lacking if is_there(home / f"{one[0]}.toml")]
     known = {version.stamp for version in places.versions(home)}
     moved_on = bool(known - {one[0] for one in files})
@@ -203,8 +203,9 @@ def _held(
             f"{len(lacking)} versions that are not here, beside others that are. After the import you have both "
             "and choose"
         )
-        return Coming(profile_id, name, "different", count, len(lacking), says, files)
-    return Coming(profile_id, name, "more", count, len(lacking), f"{len(lacking)} versions newer than here", files)
+        return IncomingProfile(profile_id, name, "different", count, len(lacking), says, files)
+    says = f"{len(lacking)} versions newer than here"
+    return IncomingProfile(profile_id, name, "more", count, len(lacking), says, files)
 
 
 def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> list[str]:
@@ -226,7 +227,7 @@ def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> l
     return [*done, f"{runs} run{'s' * (runs != 1)} added to the logbook"] if runs else done
 
 
-def _taken(coming: Coming, folder: Path) -> int:
+def _taken(coming: IncomingProfile, folder: Path) -> int:
     home = next((folder / e.home for e in entries(folder) if e.id == coming.id), None)
     home = home or folder / folder_name(coming.name, coming.id)
     return sum(add_as_it_is(home, stamp, raw) for stamp, raw, _ in coming.files)
