@@ -24,13 +24,13 @@ from rotary.artwork.work import MOST_CROSSINGS, refused
 from rotary.errors import Refused
 from rotary.formulas.arrays import Floats, Ints
 
-_PAIRS: Final = 4_000_000  # edge and point at a time, some 100 MB
+_PAIRS: Final = 200_000  # edge and point at a time: few enough for the cache
 _SAMPLE: Final = 64
 _FEW: Final = 2_000  # edges of a ring that is looked at by itself
 _UNCOUNTED: Final = 64  # edges: fewer can't cross often enough to matter
 _PAIRS_A_SEGMENT: Final = 50  # edges held against a point at their height, for what one segment is worth
 _NODED_COST: Final = 4  # what a point of lines that are cut, joined to faces and looked at is worth in segments
-_CROSSING_COST: Final = 20  # of lines that cross this often for each of their points, before they are cut
+_CROSSING_COST: Final = 11  # of lines that cross this often for each of their points, before they are cut
 _OFTEN: Final = 2
 
 Pay = Callable[[int], None]
