@@ -30,7 +30,7 @@ _FEW: Final = 2_000  # edges of a ring that is looked at by itself
 _UNCOUNTED: Final = 64  # edges: fewer can't cross often enough to matter
 _PAIRS_A_SEGMENT: Final = 50  # edges held against a point at their height, for what one segment is worth
 _NODED_COST: Final = 4  # what a point of lines that are cut, joined to faces and looked at is worth in segments
-_CROSSING_COST: Final = 11  # of lines that cross this often for each of their points, before they are cut
+_CROSSING_COST: Final = 20  # of lines that cross this often for each of their points, before they are cut
 _OFTEN: Final = 2
 
 Pay = Callable[[int], None]
