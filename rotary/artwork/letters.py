@@ -17,9 +17,10 @@ from rotary.artwork.reshape import shifted
 from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.scene import Painted, Stroke
-from rotary.artwork.work import Ledger
+from rotary.artwork.work import BUDGET, Ledger
 from rotary.bidi import runs
 from rotary.colours import BLACK
+from rotary.errors import Refused, refuse
 
 Bounds = tuple[float, float, float, float]
 
@@ -27,7 +28,13 @@ MISSING: Final = shapely.Point()
 """Stands for the shape of a letter that the font lacks."""
 
 _NO_BOUNDS: Final[Bounds] = (0.0, 0.0, 0.0, 0.0)
+LETTER_COST: Final = 3_000  # more than any letter of an honest font takes, in segments
 _NO_LIGATURES: Final = {"liga": False, "clig": False}
+
+
+def too_many_lines() -> Refused:
+    """A refusal of a font whose letters take more work than any font's should."""
+    return refuse("artwork.font", "has letters of far too many lines: choose another font")
 
 
 class Letter(NamedTuple):
@@ -59,6 +66,7 @@ class Setter:
 
     def __init__(self, tolerance: float) -> None:
         self.tolerance = tolerance
+        self._ledger = Ledger(BUDGET // 5)
         self._known: dict[int | str, Letter] = {}
 
     def __call__(self, text: str) -> PlacedLetters:
@@ -67,7 +75,12 @@ class Setter:
 
     def _letter(self, key: int | str, sign: str, painted: list[Painted]) -> Letter:
         if key not in self._known:
-            shape = ink_region(painted, View(SAME, self.tolerance), Ledger()) if painted else None
+            # What a usual letter takes is free, so that only those of a font that is made to stall add up.
+            self._ledger.spent = max(0, self._ledger.spent - LETTER_COST)
+            try:
+                shape = ink_region(painted, View(SAME, self.tolerance), self._ledger) if painted else None
+            except Refused:
+                raise too_many_lines() from None
             shape = None if shape is None or shape.is_empty else shape
             self._known[key] = Letter(sign, shape, shape.bounds if shape is not None else _NO_BOUNDS)
         return self._known[key]._replace(sign=sign)

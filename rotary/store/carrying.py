@@ -130,7 +130,7 @@ def _contents(
         version, run = _VERSION.fullmatch(name), _RUN.fullmatch(name)
         try:
             if raw is None:
-                refused.append(f"{shown}: larger than a saved job can be, or damaged")
+                refused.append(f"{shown}: locked, damaged, or larger than a saved job can be")
             elif version and version[1] not in places.NO_HOMES:
                 profile = opened(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
