@@ -13,6 +13,7 @@ from tests.tui.conftest import Desk, Person
 from tui.app import Rotary
 from tui.screens.artwork import ArtworkScreen
 from tui.screens.ask import Ask
+from tui.screens.commands import Commands
 from tui.screens.help import Help, help_lines
 from tui.screens.incoming import Incoming
 from tui.screens.inscription import InscriptionScreen
@@ -225,6 +226,19 @@ async def test_keys_before_the_commands_are_laid_out(desk: Desk, width: int, hei
             burst(person, "ctrl+p", "down", "pagedown", "pageup", "ctrl+end", "pagedown")
             await settled(person)
             burst(person, "pagedown", "pageup", "escape", "escape")
+            await settled(person)
+        assert person.app.is_running
+
+
+async def test_a_search_among_the_commands_may_end_after_their_list_has_gone(desk: Desk) -> None:
+    """As the program ends, the parts of a screen go one by one: what is found then is shown nowhere, without a fault."""
+    async with desk(80, 24) as person:
+        await person.press("ctrl+p")
+        commands = person.app.screen
+        assert isinstance(commands, Commands)
+        await commands.query("*").remove()
+        for shown in (False, True, False):
+            commands._list_visible = commands._show_busy = shown
             await settled(person)
         assert person.app.is_running
 
