@@ -185,26 +185,28 @@ def _held(
     name = files[-1][2].profile.saved.name
     here = next((entry for entry in everything if entry.id == profile_id), None)
     twin = next((entry for entry in everything if same_name(entry.name) == same_name(name) and entry is not here), None)
-    count = len(files)
-    if here is None:
-        if twin:
-            says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
-            return Coming(profile_id, name, "name taken", count, count, says, files)
-        return Coming(profile_id, name, "new", count, count, f"{count} versions, none of them here", files)
-    home = folder / here.home
-    lacking = [one for one in files if not is_here(home / f"{one[0]}.toml", one[1])]
-    if not lacking:
-        return Coming(profile_id, name, "same", count, 0, "every version is here already", files)
-    twins = [one for one in lacking if is_there(home / f"{one[0]}.toml")]
+    lacking = [one for one in files if here is None or not is_here(folder / here.home / f"{one[0]}.toml", one[1])]
+    count = len(lacking)
+    against: Against
+    if here is None and twin:
+        against = "name taken"
+        says = f"another saved job has this name. After the import there are two, with different ids ({profile_id})"
+    elif here is None:
+        against, says = "new", f"{count} versions, none of them here"
+    elif not lacking:
+        against, says = "same", "every version is here already"
+    elif _moved_on(folder / here.home, files, lacking):
+        against = "different"
+        says = f"{count} versions that are not here, beside others that are. After the import you have both and choose"
+    else:
+        against, says = "more", f"{count} versions newer than here"
+    return Coming(profile_id, name, against, len(files), count, says, files)
+
+
+def _moved_on(home: Path, files: list[tuple[str, bytes, Opened]], lacking: list[tuple[str, bytes, Opened]]) -> bool:
+    """Whether there are versions here that the file lacks, or that it has with other contents."""
     known = {version.stamp for version in places.versions(home)}
-    moved_on = bool(known - {one[0] for one in files})
-    if twins or moved_on:
-        says = (
-            f"{len(lacking)} versions that are not here, beside others that are. After the import you have both "
-            "and choose"
-        )
-        return Coming(profile_id, name, "different", count, len(lacking), says, files)
-    return Coming(profile_id, name, "more", count, len(lacking), f"{len(lacking)} versions newer than here", files)
+    return bool(known - {one[0] for one in files}) or any(is_there(home / f"{one[0]}.toml") for one in lacking)
 
 
 def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> list[str]:

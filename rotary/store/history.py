@@ -39,10 +39,11 @@ def history(name: str, folder: Path) -> list[Past]:
 def history_of(home: Path, most: int | None = None) -> list[Past]:
     """The versions in a profile's folder, the newest first; at most so many."""
     among = places.versions(home)
-    heads = {version.stamp for version in places.side_by_side(among)}
+    heads = places.beside(among)
     past = []
     for version in among[::-1][:most]:
-        label, beside = places.label(version, among), len(heads) > 1 and version.stamp in heads
+        label = places.label(version, among)
+        beside = label in heads
         found, reason = tried(version, f"version {label}")
         if found is None:
             past.append(Past(label, version.stamp, "", "", "", reason, "", beside))
