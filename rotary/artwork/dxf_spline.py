@@ -43,7 +43,9 @@ def clamped(points: Floats, knots: Floats, degree: int) -> tuple[Floats, Floats]
     if (ends == knots).all():
         return points, knots
     moved = points.copy()
-    for i in np.flatnonzero([(ends[i + 1 : i + p + 1] != knots[i + 1 : i + p + 1]).any() for i in range(count)]):
+    for i in np.flatnonzero(
+        [(ends[i + 1 : i + p + 1] != knots[i + 1 : i + p + 1]).any() for i in range(count)]
+    ).tolist():
         spans = [k for k in range(max(p, i), min(count - 1, i + p) + 1) if knots[k] < knots[k + 1]]
         if spans:
             moved[i] = _blossom(points, knots, p, spans[0], ends[i + 1 : i + p + 1])
