@@ -243,6 +243,15 @@ async def test_a_search_among_the_commands_may_end_after_their_list_has_gone(des
         assert person.app.is_running
 
 
+async def test_a_screen_that_goes_before_it_has_come_is_not_arranged(desk: Desk) -> None:
+    """Left in the burst that opens it, a screen may be told that it is mounted though its parts were never made."""
+    async with desk(80, 24) as person:
+        gone = MachineScreen(person.app.session.data(), "mm")
+        assert not gone.children
+        await gone.on_event(events.Mount())
+        assert person.app.is_running
+
+
 async def test_a_file_is_written_over_only_by_who_read_the_question(
     desk: Desk, rests: Rests, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
