@@ -1,5 +1,6 @@
 """Letters set one after the other on a line, each as an area about its own place: outlines, or single strokes."""
 
+from collections.abc import Iterator
 from functools import lru_cache
 from typing import Final, NamedTuple
 from unicodedata import category
@@ -18,7 +19,7 @@ from rotary.artwork.stroke import Pen
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.scene import Painted, Stroke
 from rotary.artwork.work import BUDGET, Ledger
-from rotary.bidi import runs
+from rotary.bidi import BidiRun, runs
 from rotary.colours import BLACK
 from rotary.errors import Refused, refuse
 
@@ -70,7 +71,17 @@ class Setter:
         self._known: dict[int | str, Letter] = {}
 
     def __call__(self, text: str) -> PlacedLetters:
-        """The letters of a text."""
+        """The letters of a text, in the order in which they are seen."""
+        placed = PlacedLetters([], [], [], [])
+        x = 0.0
+        for run in runs(text):
+            for letter, aside, advance, place in self._letters(text, run):
+                placed.add(letter, x + aside, advance, place)
+                x += advance
+        return placed
+
+    def _letters(self, text: str, run: BidiRun) -> Iterator[tuple[Letter, float, float, int]]:
+        """The letters of a run: each with how far it stands from the pen, how far that moves on, and its place."""
         raise NotImplementedError
 
     def _letter(self, key: int | str, sign: str, painted: list[Painted]) -> Letter:
@@ -94,18 +105,11 @@ class OutlineSetter(Setter):
         self.font, self.scale = font, scale
         self.features = None if ligatures else _NO_LIGATURES
 
-    def __call__(self, text: str) -> PlacedLetters:
-        """The letters of a text, in the order in which they are seen."""
-        placed = PlacedLetters([], [], [], [])
-        x = 0.0
-        for run in runs(text):
-            part = text[run.start : run.stop]
-            for glyph in self.font.shaped(part, run.rightwards, self.features):
-                letter = self._glyph(_cluster(part, glyph.cluster), glyph.number, glyph.y * self.scale)
-                advance = glyph.advance * self.scale
-                placed.add(letter, x + glyph.x * self.scale, advance, run.start + glyph.cluster)
-                x += advance
-        return placed
+    def _letters(self, text: str, run: BidiRun) -> Iterator[tuple[Letter, float, float, int]]:
+        part = text[run.start : run.stop]
+        for glyph in self.font.shaped(part, run.rightwards, self.features):
+            letter = self._glyph(_cluster(part, glyph.cluster), glyph.number, glyph.y * self.scale)
+            yield letter, glyph.x * self.scale, glyph.advance * self.scale, run.start + glyph.cluster
 
     def _glyph(self, sign: str, number: int, up: float) -> Letter:
         if number == 0:
@@ -126,21 +130,14 @@ class StrokeSetter(Setter):
         super().__init__(tolerance)
         self.face, self.scale, self.width = LineFace(name), scale, width
 
-    def __call__(self, text: str) -> PlacedLetters:
-        """The letters of a text, in the order in which they are seen."""
-        placed = PlacedLetters([], [], [], [])
-        x = 0.0
-        for run in runs(text):
-            order = range(run.start, run.stop)
-            for place in order if run.rightwards else reversed(order):
-                drawn = self.face.letter(text[place])
-                letter = Letter(text[place], MISSING, _NO_BOUNDS)
-                if drawn is not None:
-                    letter = self._letter(text[place], text[place], [self._painted(stroke) for stroke in drawn.strokes])
-                advance = drawn.advance * self.scale if drawn else 0.0
-                placed.add(letter, x, advance, place)
-                x += advance
-        return placed
+    def _letters(self, text: str, run: BidiRun) -> Iterator[tuple[Letter, float, float, int]]:
+        order = range(run.start, run.stop)
+        for place in order if run.rightwards else reversed(order):
+            drawn = self.face.letter(text[place])
+            letter = Letter(text[place], MISSING, _NO_BOUNDS)
+            if drawn is not None:
+                letter = self._letter(text[place], text[place], [self._painted(stroke) for stroke in drawn.strokes])
+            yield letter, 0.0, drawn.advance * self.scale if drawn else 0.0, place
 
     def _painted(self, stroke: np.ndarray) -> Painted:
         # The stroke's own width belongs to the height of a letter.
