@@ -13,7 +13,7 @@ from rotary.formulas.arrays import Floats
 
 
 def ended(spline: Any, degree: int, knots: Sequence[float]) -> tuple[Any, Sequence[float], Sequence[float]]:
-    """Control points, knots and weights of a spline of the parser, or of a hatch's edge, with its ends where they are."""
+    """Control points, knots and weights of a spline of the parser, or of a hatch's edge, that ends where they do."""
     from ezdxf.math import Vec3  # type: ignore[import-not-found, unused-ignore]
 
     points = np.array([(v.x, v.y, v.z) for v in map(Vec3, spline.control_points)]).reshape(-1, 3)

@@ -12,7 +12,7 @@ import zlib
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from pathlib import Path
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 from rotary.errors import FileTrouble, Refused, Taken, brief, refuse
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
@@ -20,7 +20,7 @@ from rotary.store import places
 from rotary.store.formats import Opened, opened
 from rotary.store.index import ProfileEntry, entries
 from rotary.store.keeping import add_as_it_is, is_here, located
-from rotary.store.logbook import Run, run_files, run_from_bytes
+from rotary.store.logbook import run_files, run_from_bytes
 from rotary.store.naming import folder_name, same_name
 
 MOST_ENTRIES: Final = 200_000
@@ -29,7 +29,7 @@ MOST_BYTES: Final = 400_000_000
 LARGEST_ARCHIVE: Final = 200_000_000
 _VERSION: Final = re.compile(r"([a-z0-9][a-z0-9-]{0,99})/([0-9]{4,8}(?:-[a-z0-9]{4,16})?)\.toml")
 # A number of more digits would leave no room for the versions that follow it here.
-_RUN: Final = re.compile(r"logbook/[0-9]{4}-[0-9]{2}/([0-9]{8}-[0-9]{6}-[a-z0-9]{4,16})\.toml")
+_RUN: Final = re.compile(r"logbook/([0-9]{4}-[0-9]{2})/([0-9]{8}-[0-9]{6}-[a-z0-9]{4,16}\.toml)")
 # One date for all entries, so that the same profiles make the same file.
 _DATE: Final = (2026, 1, 1, 0, 0, 0)
 
@@ -49,6 +49,15 @@ class Coming:
     files: list[tuple[str, bytes, Opened]] = field(default_factory=list)
 
 
+class ComingRun(NamedTuple):
+    """A run in a file that was sent: its month's folder there, which may not be that of its name, and its profile."""
+
+    month: str
+    file: str
+    raw: bytes
+    of: str
+
+
 MOST_LEFT_OUT: Final = 200
 """So many entries of a file from elsewhere are told by name; of more than that the count."""
 
@@ -58,7 +67,7 @@ class Preview:
     """What is in a file that was sent; nothing has been written yet."""
 
     profiles: list[Coming]
-    runs: list[tuple[str, bytes, Run]]
+    runs: list[ComingRun]
     refused: list[str]
 
     def lines(self) -> list[str]:
@@ -121,9 +130,9 @@ def preview(source: Path, folder: Path) -> Preview:
 
 def _contents(
     source: Path,
-) -> tuple[dict[str, list[tuple[str, bytes, Opened]]], list[tuple[str, bytes, Run]], list[str]]:
+) -> tuple[dict[str, list[tuple[str, bytes, Opened]]], list[ComingRun], list[str]]:
     found: dict[str, list[tuple[str, bytes, Opened]]] = {}
-    runs: list[tuple[str, bytes, Run]] = []
+    runs: list[ComingRun] = []
     refused: list[str] = []
     for name, raw in _entries(source):
         shown = brief(name, 60)
@@ -136,7 +145,7 @@ def _contents(
                 # Versions belong together by the id that they bear, wherever they lie in the file.
                 found.setdefault(profile.profile.saved.id, []).append((version[2], raw, profile))
             elif run:
-                runs.append((run[1], raw, run_from_bytes(raw, shown)))
+                runs.append(ComingRun(run[1], run[2], raw, run_from_bytes(raw, shown).profile))
             else:
                 refused.append(f"{shown} is neither a saved job nor a run, so it is left out")
         except Refused as trouble:
@@ -224,7 +233,9 @@ def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> l
         if coming.against != "same":
             count = _taken(coming, folder)
             done.append(f"{coming.name}: {count} version{'s' * (count != 1)} added")
-    runs = sum(_run_taken(stamp, raw, folder) for stamp, raw, run in preview.runs if run.profile in taken_ids)
+    runs = sum(
+        write_new(places.month_in(folder, run.month) / run.file, run.raw) for run in preview.runs if run.of in taken_ids
+    )
     return [*done, f"{runs} run{'s' * (runs != 1)} added to the logbook"] if runs else done
 
 
@@ -232,10 +243,3 @@ def _taken(coming: Coming, folder: Path) -> int:
     home = next((folder / e.home for e in entries(folder) if e.id == coming.id), None)
     home = home or folder / folder_name(coming.name, coming.id)
     return sum(add_as_it_is(home, stamp, raw) for stamp, raw, _ in coming.files)
-
-
-def _run_taken(stamp: str, raw: bytes, folder: Path) -> bool:
-    month = folder / places.LOGBOOK / f"{stamp[:4]}-{stamp[4:6]}"
-    places.make(month.parent)
-    places.make(month)
-    return write_new(month / f"{stamp}.toml", raw)

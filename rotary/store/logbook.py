@@ -131,9 +131,7 @@ def power_from_text(text: str | None) -> float | None:
 def log(run: Run, folder: Path) -> Path:
     """Write a run into the logbook; when this returns, it is on disk whole. Raises FileTrouble."""
     text = "\n".join(table_lines(run)) + "\n"
-    month = folder / places.LOGBOOK / run.on.strftime("%Y-%m")
-    places.make(month.parent)
-    places.make(month)
+    month = places.month_in(folder, run.on.strftime("%Y-%m"))
     while True:
         # Runs of the same second come back in the order in which they were logged.
         before = len([*month.glob(f"{places.dated(run.on)}-*.toml")])

@@ -164,6 +164,14 @@ def make(home: Path) -> None:
                 settle(home.parent)
 
 
+def month_in(folder: Path, name: str) -> Path:
+    """The folder of the logbook for the runs of a month, like 2026-05, made where it isn't there."""
+    month = folder / LOGBOOK / name
+    make(month.parent)
+    make(month)
+    return month
+
+
 def homes(folder: Path) -> Iterator[os.DirEntry[str]]:
     """The folders that may hold a profile."""
     with file_trouble(folder, "listed", _ELSEWHERE):
