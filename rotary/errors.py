@@ -45,10 +45,10 @@ class Fault(NamedTuple("Fault", [("where", str), ("says", str), ("kind", FaultKi
         return super().__new__(cls, where, says.strip().removesuffix("."), kind)
 
     def __str__(self) -> str:
-        return f"{_spoken(self.where)}: {self.says}" if self.where else self.says
+        return f"{_counted_name(self.where)}: {self.says}" if self.where else self.says
 
 
-def _spoken(where: str) -> str:
+def _counted_name(where: str) -> str:
     """A dotted name with rows counted from 1, as a person counts."""
     spoken, after_row = "", False
     for part in where.split("."):

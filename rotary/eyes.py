@@ -84,7 +84,7 @@ class _Need:
 
     @property
     def marks(self) -> str:
-        return _spoken(self.numbers)
+        return _numbers_text(self.numbers)
 
     @property
     def scale(self) -> str:
@@ -171,7 +171,7 @@ def _lacks(pair: Eyewear, need: _Need) -> list[str]:
     return lacks
 
 
-def _spoken(numbers: dict[str, int]) -> str:
+def _numbers_text(numbers: dict[str, int]) -> str:
     return listing([f"{letter} {number}" for letter, number in numbers.items()])
 
 

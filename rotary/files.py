@@ -12,7 +12,7 @@ from typing import Any, BinaryIO, Final, NamedTuple
 
 from rotary.errors import FileTrouble, RotaryError, brief
 from rotary.old_keys import with_new_keys
-from rotary.undoing import or_else, second_name
+from rotary.undo import second_name, undo_on_failure
 
 LARGEST_JOB_BYTES: Final = 1_000_000
 """A job file is a page of text; what is larger is some other file."""
@@ -42,7 +42,7 @@ class DryRun(RotaryError):  # noqa: N818  (what it is, not what went wrong)
         self.path = path
 
 
-def only_said() -> bool:
+def is_dry_run() -> bool:
     """Whether nothing may be written at present."""
     return _habits.get().only_said
 
@@ -64,7 +64,7 @@ def habits(value: Habits) -> Iterator[None]:
 
 def about_to_write(path: Path) -> None:
     """Called before anything on the disk is changed; raises DryRun where that is only said."""
-    if only_said():
+    if is_dry_run():
         raise DryRun(path)
 
 
@@ -134,7 +134,7 @@ def _asked(question: Callable[[], bool]) -> bool:
 _places: list[Callable[[Path], bool]] = []
 
 
-def name_only(allowed: Callable[[Path], bool]) -> None:
+def confine_names(allowed: Callable[[Path], bool]) -> None:
     """From here on no file of this process may be named but where it is `allowed`; no way back."""
     _places.append(allowed)
 
@@ -239,7 +239,7 @@ def write_whole(path: Path, data: bytes, shared: bool = False) -> None:
             return
         with _beside(target, data, mode_of(target, shared)) as temporary, second_name(target) as before:
             temporary.replace(target)
-            with or_else(before):
+            with undo_on_failure(before):
                 settle(target.parent)
 
 
@@ -308,7 +308,7 @@ def write_new(path: Path, data: bytes) -> bool:
             if path.exists():
                 return False
             temporary.rename(path)
-        with or_else(path.unlink):
+        with undo_on_failure(path.unlink):
             settle(path.parent)
         return True
 

@@ -12,7 +12,7 @@ from pathlib import Path
 from typing import Final
 
 from rotary.errors import FileTrouble, brief
-from rotary.files import file_trouble, make_shared, mode_in, only_said
+from rotary.files import file_trouble, is_dry_run, make_shared, mode_in
 
 LOCK_NAME: Final = ".readings.lock"
 LONGEST_S: Final = 20.0
@@ -23,7 +23,7 @@ _EACH_S: Final = 0.01
 @contextmanager
 def exclusive(folder: Path) -> Iterator[None]:
     """Alone with the readings of a folder, which is made where it isn't there; raises FileTrouble after a long wait."""
-    if only_said():
+    if is_dry_run():
         yield
         return
     path = folder / LOCK_NAME

@@ -4,11 +4,11 @@ from collections.abc import Sequence
 
 from rotary.focus import SlicedSetup, sliced_setup
 from rotary.job import Job
-from rotary.passes.learning.coating import after_readings, learned
+from rotary.passes.learning.coating import posterior, with_readings_counted
 from rotary.passes.learning.depth import DepthReading
-from rotary.passes.learning.depth_plan import after_gauge, gauged
+from rotary.passes.learning.depth_plan import depth_plan_for, with_depth_readings
 from rotary.passes.learning.reading import Reading
-from rotary.passes.plan.removal import Choice, Removal, carried_out, removal
+from rotary.passes.plan.removal import Choice, Removal, choose_and_carry_out, removal
 from rotary.safety import Safety, safety
 from rotary.seams import Seams, seams_of
 from rotary.setup import setup
@@ -54,19 +54,19 @@ def plan(job: Job, draws: int = 1000, readings: Sequence[Reading] = (), depths: 
     metal; those of this metal and head teach, also without draws. Raises Refused with what to put right.
     """
     ready = setup(job)
-    taught = learned(job.item, job.laser, readings, draws)
-    cut_before = gauged(ready, depths, draws)
+    taught = posterior(job.item, job.laser, readings, draws)
+    cut_before = depth_plan_for(ready, depths, draws)
     asked = ready.with_tables(passes=cut_before.wishes) if cut_before else ready
     believed = cut_before.draws if cut_before else taught.draws if taught else None
 
     def around(chosen: Choice, least_mm: float = 0.0) -> tuple[SlicedSetup, Removal, Seams]:
         sliced = sliced_setup(asked, chosen.defocus_mm, least_mm)
-        learnt = after_readings(removal(sliced, chosen, believed), taught, job.item, job.laser)
-        steps = after_gauge(learnt, cut_before)
+        learnt = with_readings_counted(removal(sliced, chosen, believed), taught, job.item, job.laser)
+        steps = with_depth_readings(learnt, cut_before)
         split, seams = seams_of(sliced, steps, believed)
         return sliced.model_copy(update={"split": split}), steps, seams
 
-    chosen, sliced, steps, seams = carried_out(asked, draws, believed, around)
+    chosen, sliced, steps, seams = choose_and_carry_out(asked, draws, believed, around)
     # What closes is known once the passes are; slices that are too narrow for it are taken again, wider.
     if job.tolerances.slice_width_mm is None and not seams.goes_with(sliced.split.slice_width_mm):
         sliced, steps, seams = around(chosen, seams.least_slice_mm)

@@ -18,7 +18,7 @@ from textual.app import App, SystemCommand
 from textual.binding import Binding
 from textual.screen import Screen
 
-from rotary.passing import sweep
+from rotary.scratch import sweep
 from rotary.shipped import profile_folder
 from tui.disk import settings
 from tui.drafting import SessionDrafts
@@ -37,7 +37,7 @@ if TYPE_CHECKING:
     from textual.driver import Driver
 
     from tui.planner.last import LastVerdict
-    from tui.screens.machine import Left
+    from tui.screens.machine import MachineResult
     from tui.terminal.answers import TerminalAnswer
 
 MOST_WAIT_S: Final = 0.5
@@ -256,13 +256,13 @@ class Rotary(App[int]):
     def action_artwork(self) -> None:
         """Look for a drawing, or type a text, and lay it on the item."""
         from tui.form.placing import piece_at
-        from tui.screens.artwork import ArtworkScreen, Chosen
+        from tui.screens.artwork import ArtworkChoice, ArtworkScreen
 
         if self.screen is not self.desk:
             return
         number = piece_at(self.session, self.desk.form.cell.key)
 
-        def chosen(found: Chosen | None) -> None:
+        def chosen(found: ArtworkChoice | None) -> None:
             if found is not None:
                 self.desk.take_artwork(found, number)
 
@@ -275,7 +275,7 @@ class Rotary(App[int]):
         if self.screen is self.desk:
             self.push_screen(MachineScreen(self.session.data(), self.session.system), self._left_machine)
 
-    def _left_machine(self, left: "Left | None") -> None:
+    def _left_machine(self, left: "MachineResult | None") -> None:
         """The job goes by the machine that was chosen, and is planned anew where anything was read there."""
         if left is None:
             return

@@ -8,7 +8,7 @@ from contextlib import suppress
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from tui.disk.drafts import Drafts, Left
+from tui.disk.drafts import Drafts, LeftDraft
 
 if TYPE_CHECKING:
     from tui.app import Rotary
@@ -30,7 +30,7 @@ class SessionDrafts:
                 asyncio.get_running_loop().add_signal_handler(getattr(signal, name), self._ended, name)
         self._offer(self.drafts.left_behind())
 
-    def _offer(self, left: list[Left]) -> None:
+    def _offer(self, left: list[LeftDraft]) -> None:
         """One draft after the other, the newest first."""
         from tui.screens.ask import Ask
 
@@ -52,7 +52,7 @@ class SessionDrafts:
                 ("open", "discard", "later")), answered,
         )  # fmt: skip
 
-    def _take_up(self, left: Left) -> bool:
+    def _take_up(self, left: LeftDraft) -> bool:
         try:
             self.session.restore(left.state)
         except (KeyError, TypeError, ValueError):

@@ -27,7 +27,7 @@ from rotary.papers.drawing import (
 )
 from rotary.papers.formats import picture_document
 from rotary.papers.true_size import LETTER_MM
-from rotary.pictures.judged import COATING, METAL, coating_pictures, seam_pictures, tick_picture
+from rotary.pictures.looks import COATING, METAL, coating_pictures, seam_pictures, tick_picture
 
 HERE = Path(__file__).parent
 APART_MM, UNDER_MM = 3.0, 6.0

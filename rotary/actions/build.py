@@ -5,7 +5,7 @@ from math import degrees
 from typing import Final
 
 from rotary.actions.by_hand import by_hand_rows, check_rows
-from rotary.actions.files import Drawn, drawn_of, import_rows
+from rotary.actions.files import FileFacts, file_facts, import_rows
 from rotary.actions.models import ActionCaution, Actions, Distortion, Files, Reason, RunActions, Verdict, kind_of
 from rotary.actions.running import run_of
 from rotary.actions.typed import typed_rows
@@ -23,11 +23,11 @@ OF_A_FACE: Final = (
 
 
 def actions_of(
-    plan: Plan, drawn: Drawn | None = None, proof: ProofStanding | None = None, newer: bool = False
+    plan: Plan, drawn: FileFacts | None = None, proof: ProofStanding | None = None, newer: bool = False
 ) -> Actions:
     """What a person does with this plan; `drawn` is what is known of its files, `proof` what the saved job can show,
     `newer` whether another plan than the proven one would be made today. Words are put in by `sentences.actions`."""
-    drawn = drawn or drawn_of(plan)
+    drawn = drawn or file_facts(plan)
     verdict = verdict_of(plan, proof)
     standing = Actions(
         verdict=verdict,

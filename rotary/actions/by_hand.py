@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from math import degrees
 from typing import Final
 
-from rotary.actions.files import Drawn, page_row, zones_of
+from rotary.actions.files import FileFacts, page_row, zones_of
 from rotary.actions.models import ActionRow
 from rotary.focus import SlicedSetup
 from rotary.item import height_from_s_mm
@@ -26,7 +26,7 @@ NEXT_FILE_UP: Final = {("y", "plus"): "right", ("y", "minus"): "left", ("x", "pl
 """The same where each slice has a file, numbered to the right as seen with the rim away."""
 
 
-def by_hand_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
+def by_hand_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
     """The rows in the order of mounting: on the drive, under the field, the lens last."""
     job, lies = plan.job, plan.layout
     item, shape = job.item, plan.shape
@@ -105,7 +105,7 @@ def shim_row(plan: Plan, shim_mm: float, base_mm: float) -> ActionRow:
     return ActionRow(id="shim", value=settable(abs(shim_mm)), unit="mm", end=end, base=settable(base_mm), of=of)
 
 
-def _start(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
+def _start(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
     """The angle at which the item starts, where something on it says which angle is which."""
     item = plan.job.item
     if item.handle is not None or item.weld_line is not None or item.flats:
@@ -114,7 +114,7 @@ def _start(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
         yield ActionRow(id="start_angle", value=angle, unit="°", of=of, sense="+ to the right")
 
 
-def _focus(plan: Plan, drawn: Drawn) -> Iterator[ActionRow]:
+def _focus(plan: Plan, drawn: FileFacts) -> Iterator[ActionRow]:
     """The lens from focus on the apex under the middle of the field; for each part of a long taper where there are."""
     zones = [
         (zone, number)
@@ -137,7 +137,7 @@ def _lens(plan: Plan, plane_mm: float, name: str) -> ActionRow:
     return ActionRow(id=name, value=away, unit="mm", apex_over_bed=apex_mm, focus_over_bed=round(apex_mm + away, 2))
 
 
-def check_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
+def check_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
     """What the program must show after the import, and what the item must do on a dry turn."""
     split, slices = plan.split, 1 if plan.removal.file_per_slice else drawn.slices
     blank = slices - split.inked_slices

@@ -16,7 +16,7 @@ WORDS: Final = "words"
 """In place of a file's name where words of an inscription have files of their own."""
 
 
-class Drawn(NamedTuple):
+class FileFacts(NamedTuple):
     """What is known of the files: their names, slices, the page as the program shows it [mm], and the item's angle
     under the middle of the field while the page's middle is marked.
 
@@ -34,7 +34,7 @@ class Drawn(NamedTuple):
     is_turned: bool = True
 
 
-def drawn_of(plan: Plan) -> Drawn:
+def file_facts(plan: Plan) -> FileFacts:
     """The files of a plan, as they were drawn where they were."""
     split = plan.split
     shown = {key.id: float(key.text) for key in split.key_in if key.id in ("sheet_width", "sheet_height")}
@@ -43,7 +43,7 @@ def drawn_of(plan: Plan) -> Drawn:
         wide, high = (wide, split.file_slice_mm) if plan.job.laser.field_axis == "x" else (split.file_slice_mm, high)
     start, is_final = plan.start_rad, plan.start_rad is not None
     middle = plan.layout.centre_angle_rad if start is None else start
-    return Drawn(_files_of(plan), split.slices, wide, high, middle, is_final)
+    return FileFacts(_files_of(plan), split.slices, wide, high, middle, is_final)
 
 
 def _files_of(plan: Plan) -> Files:
@@ -104,7 +104,7 @@ def zones_of(plan: Plan) -> tuple[RefocusZone, ...]:
     return () if flat or len(zones) < 2 else zones
 
 
-def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
+def import_rows(plan: Plan, drawn: FileFacts) -> tuple[ActionRow, ...]:
     """The file, the drawing's own size against that on the item, the size it must show, which edge is up."""
     head = plan.job.laser
     return (
@@ -126,7 +126,7 @@ def import_rows(plan: Plan, drawn: Drawn) -> tuple[ActionRow, ...]:
     )
 
 
-def file_rows(drawn: Drawn) -> tuple[ActionRow, ...]:
+def file_rows(drawn: FileFacts) -> tuple[ActionRow, ...]:
     """The file that is imported first, and each other one of a part that has a file for each of its faces."""
     files, step = drawn.files, None if drawn.is_written else "write_file"
     first = files.first or files.whole or WORDS
@@ -137,6 +137,6 @@ def file_rows(drawn: Drawn) -> tuple[ActionRow, ...]:
     )
 
 
-def page_row(name: str, drawn: Drawn) -> ActionRow:
+def page_row(name: str, drawn: FileFacts) -> ActionRow:
     """The page in whole micrometres, as a file states it."""
     return ActionRow(id=name, value=round(drawn.wide_mm, 3), high=round(drawn.high_mm, 3), unit="mm")

@@ -4,7 +4,7 @@ from itertools import groupby
 from math import ceil
 from typing import Final, Literal
 
-from rotary.actions.files import Drawn
+from rotary.actions.files import FileFacts
 from rotary.actions.models import LastPass, PassStep, RunActions, Rung
 from rotary.actions.typed import TURNS, fill_direction
 from rotary.passes.plan.setting import PassRow, Removal
@@ -16,7 +16,7 @@ DEPTH_CHECK_SHARE: Final = 1 / 3
 _KINDS: Final[dict[str, Literal["removal", "last", "cut"]]] = {"lift": "removal", "finish": "last", "cut": "cut"}
 
 
-def run_of(plan: Plan, drawn: Drawn) -> RunActions:
+def run_of(plan: Plan, drawn: FileFacts) -> RunActions:
     """How the passes are run; of a plan that offers none only the files."""
     steps = plan.removal
     if steps.setting is None:

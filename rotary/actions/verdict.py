@@ -5,7 +5,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from rotary.actions.by_hand import settable
-from rotary.actions.files import WORDS, Drawn
+from rotary.actions.files import WORDS, FileFacts
 from rotary.actions.measuring import places_to_measure
 from rotary.actions.models import Deed, Reason, Step, StepId, Verdict
 from rotary.actions.running import chances
@@ -159,12 +159,12 @@ def _gap_unknown(plan: Plan, accepted_mm: float) -> StepId | None:
     return "gap_ladder" if tried and seams.source != "measured" and seams.within_mm > accepted_mm else None
 
 
-def steps_of(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool = False) -> tuple[Step, ...]:
+def steps_of(plan: Plan, verdict: Verdict, drawn: FileFacts, newer: bool = False) -> tuple[Step, ...]:
     """Up to three next steps, the most useful first."""
     return tuple(_steps(plan, verdict, drawn, newer))[:MOST_STEPS]
 
 
-def _steps(plan: Plan, verdict: Verdict, drawn: Drawn, newer: bool) -> Iterator[Step]:
+def _steps(plan: Plan, verdict: Verdict, drawn: FileFacts, newer: bool) -> Iterator[Step]:
     yield from _tests(plan, verdict)
     if verdict.state == "not ready" or "no_passes" in verdict.reasons:
         return

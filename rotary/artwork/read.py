@@ -34,7 +34,7 @@ def read_artwork(source: Path | bytes, how: DrawingReading = AS_IT_IS, name: str
         from rotary.artwork.dxf import drawing_from_dxf
 
         return drawing_from_dxf(data, how, name, ledger)
-    from rotary.artwork.drawn import drawing_from_svg
+    from rotary.artwork.svg_drawing import drawing_from_svg
 
     return drawing_from_svg(data, how, name, ledger)
 

@@ -51,7 +51,7 @@ Over = Literal["no", "same", "all"]
 """What may be replaced though it is of something else: nothing, what bears the same name, other sets' slices too."""
 
 
-class Wrote(NamedTuple):
+class FileSet(NamedTuple):
     """The paths written, and what is to be said of what stood there before; empty where nothing did."""
 
     paths: tuple[Path, ...]
@@ -73,7 +73,7 @@ def write_set(
     sources: Iterable[Path] = (),
     over: Over = "no",
     item: str = "",
-) -> Wrote:
+) -> FileSet:
     """Write these files as one set into this folder, which is made where it isn't there: all of them or none.
 
     Names are relative to the folder and begin with the stem, or lie in a folder ``zone-1`` and so on. Earlier files
@@ -92,7 +92,7 @@ def write_set(
     if in_new_folder():
         _made(*(path.parent for path in named))
         _swapped(folder, stem, named, [])
-        return Wrote(tuple(named), "")
+        return FileSet(tuple(named), "")
     with _alone_in(folder):
         # Only now: while another program swaps a set, its files come and go.
         _refuse_foreign(named, over)
@@ -109,7 +109,7 @@ def write_set(
         _swapped(folder, stem, named, gone)
     _cleared(folder)
     notes = sum(path.name.endswith(NOT_WHOLE) for path in gone)
-    return Wrote(tuple(named), _instead(len(gone) - notes))
+    return FileSet(tuple(named), _instead(len(gone) - notes))
 
 
 def refuse_earlier(folder: Path, stem: str, over: Over = "no", sources: Iterable[Path] = ()) -> None:

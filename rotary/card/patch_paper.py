@@ -12,10 +12,10 @@ from rotary.passes.learning.reading import Reading
 from rotary.passes.learning.reading_text import columns_of, head_of, number_text, same_for_all, value_text
 from rotary.passes.patch.cells import GAP_MM, PatchRecord, PatchToMark
 from rotary.passes.patch.drawing import BORDER_MM
-from rotary.pictures.judged import coating_pictures
+from rotary.pictures.looks import coating_pictures
 from rotary.plan import Plan
 from rotary.sentences.passes import in_ten
-from rotary.sentences.safe import paper_of
+from rotary.sentences.safety import paper_of
 
 PASS_AFTER_PASS: Final = (
     "Mark each cell pass after pass on one spot. After each number of passes listed: stop, wipe, look, write. "

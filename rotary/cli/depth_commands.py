@@ -61,8 +61,11 @@ def _file(job: NamedJob, readings: Path | None) -> Path:
 
 
 def _result(
-    named: NamedJob, wanted: str | None, readings: Path | None, new: "list[core.gauged.DepthReading] | None" = None
-) -> "core.cuts.DepthResult":
+    named: NamedJob,
+    wanted: str | None,
+    readings: Path | None,
+    new: "list[core.depth_beliefs.DepthReading] | None" = None,
+) -> "core.depth_results.DepthResult":
     """The passes for a depth, after the readings that are saved and new ones."""
     job = named.on_machine()
     depth_um = job.inscription.depth_um if job.inscription is not None else None
@@ -75,14 +78,14 @@ def _result(
         if readings is None:
             raise
         raise BadArgument(f"{brief(readings, 80)} is not a list of depth readings: {refused.faults[0]}") from None
-    return core.cuts.depth_of(job, depth_um, (*old, *(new or ())))
+    return core.depth_results.depth_of(job, depth_um, (*old, *(new or ())))
 
 
-def _lines(found: "core.cuts.DepthResult") -> list[str]:
+def _lines(found: "core.depth_results.DepthResult") -> list[str]:
     return [*core.card.depth_lines(found.answer, found.warmth, found.time_s, found.notes)]
 
 
-def _reading(text: str, resolution: str) -> "core.gauged.DepthReading":
+def _reading(text: str, resolution: str) -> "core.depth_beliefs.DepthReading":
     passes, sign, deep = text.partition("=")
     if not sign:
         raise BadArgument(
@@ -91,7 +94,7 @@ def _reading(text: str, resolution: str) -> "core.gauged.DepthReading":
     count = passes.strip()
     given = {"passes": int(count) if count.isdecimal() and len(count) < 8 else count, "depth": deep.strip()}
     with typed({"passes": brief(text), "depth": brief(text), "resolution": "--resolution"}):
-        return core.faults.model_from_texts(core.gauged.DepthReading, {**given, "resolution": resolution})
+        return core.faults.model_from_texts(core.depth_beliefs.DepthReading, {**given, "resolution": resolution})
 
 
 def list_(json: Json = False, store: Store = None) -> int:
@@ -115,7 +118,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, store: Store = Non
     return report(_listed(core.depths.depth_readings(store_of(store))))
 
 
-def _listed(readings: "tuple[core.gauged.DepthReading, ...]") -> list[str]:
+def _listed(readings: "tuple[core.depth_beliefs.DepthReading, ...]") -> list[str]:
     return [f"  {core.depths.depth_text(number, one)}" for number, one in enumerate(readings, 1)]
 
 

@@ -145,7 +145,7 @@ def inscribe(
             return _files(job, part, wish, to, sheet, paper)
         if sheet is not None:
             raise BadArgument("--sheet is written with the files: add --to and a folder")
-        core.work.deepened(part, wish)  # on a coated item no depth can be had, which need not wait for the files
+        core.work.job_for_depth(part, wish)  # on a coated item no depth can be had, which need not wait for the files
         first = [core.examples.banner(part.laser.use), ""] if part.laser.use else []
         return say("\n".join([*first, *core.card.inscription_lines(wish, core.work.size(part, wish).facts)]) + "\n")
 
@@ -172,7 +172,7 @@ def _files(
     """The files of the words, and their setup sheet."""
     planner = _planner(named)
     with waiting("drawing the words"):
-        done = core.whole.inscribed(part, wish, to, planner, over(), sliced)
+        done = core.writing.write_inscription(part, wish, to, planner, over(), sliced)
         lines = wrote([done.card])
         lines += write_paper(done.sheet, sheet, paper, named.sources) if sheet is not None else []
     return report([*done.lines, "", *(f"  {line}" for line in lines)])
@@ -185,7 +185,7 @@ def _planner(named: NamedJob) -> "Callable[[core.job.Job], core.plan.Plan]":
         return named.planned
     report([f"{repeat.verdict}: {repeat.banner}", "  drawn for the numbers that were run"])
     run, machine = repeat.run, repeat.machine
-    return lambda words: core.holding.plan_as_run(machine.corrected(words), run, core.holding.DRAWS)
+    return lambda words: core.run_plan.plan_as_run(machine.corrected(words), run, core.run_plan.DRAWS)
 
 
 def _list(

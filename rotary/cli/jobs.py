@@ -110,7 +110,7 @@ class NamedJob(Where):
         job = job or profile.profile.job
         planned = partial(core.planning.plan_for, draws=self.samples)
         at = core.profiles.MachineAt(self.folder, self.for_machine(job).machine)
-        return core.marks.repeat_of_marks(profile, job, planned, self.system, at, self.drawings)
+        return core.marking.repeat_of_marks(profile, job, planned, self.system, at, self.drawings)
 
     def plan_of_marks(self, samples: int | None = None) -> "core.plan.Plan":
         """The plan of what is marked: of its words where it has some, else of its artwork."""
@@ -120,7 +120,7 @@ class NamedJob(Where):
         """The plan of the job's words in place of its artwork's, where it has some; raises Refused."""
         if not plan.job.is_inscribed:
             return plan
-        return core.marks.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
+        return core.marking.plan_of_marks(plan.job, partial(self.planned, samples=samples), self.drawings)
 
     def plan_to_draw(self, method: str = "") -> "core.plan.Plan":
         """The plan that files are drawn for: with the numbers that were run, where it names a profile that is proven.

@@ -12,7 +12,7 @@ from rotary.cli.output import answer, over, report, say, typed, wrote
 from rotary.cli.papers import print_paper, refuse_paper
 from rotary.cli.values import FLAGS, File, Json, Length, Note, Number, Tape
 from rotary.errors import BadArgument, brief, unknown_name
-from rotary.files import only_said
+from rotary.files import is_dry_run
 
 OLD_TESTS: Final = {"stairs": "focus-lines"}
 OLD_KINDS: Final = {*OLD_TESTS, "motor-test", "strip"}
@@ -73,7 +73,7 @@ def new(name: MachineName, /, on: Machine) -> int:
 
     :param name: its name
     """
-    return report([f"added in {core.lookup.added(name, on.folder)}"])
+    return report([f"added in {core.lookup.add_machine(name, on.folder)}"])
 
 
 def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /, on: Machine) -> int:
@@ -85,7 +85,7 @@ def rename(name: MachineName, new_name: Annotated[str, Parameter(name="NEW")], /
     :param new_name: its new name; the old one still works
     """
     core.lookup.refuse_unknown(name, on.folder)
-    return report([f"renamed, saved in {core.lookup.renamed(name, new_name, on.folder)}"])
+    return report([f"renamed, saved in {core.lookup.rename_machine(name, new_name, on.folder)}"])
 
 
 def tape_tests(job: NamedJob, test: str | None = None, /, *, sheet: PaperTo, json: Json = False) -> int:
@@ -154,12 +154,16 @@ def record(
         kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
     if kind == "program":
         return _program(values, label or (), job.job() if job else None, new, json, on)
-    if kind not in {*core.kinds.KINDS, *OLD_KINDS}:
-        names = [*(name for name in core.kinds.KINDS if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
+    if kind not in {*core.reading_kinds.KINDS, *OLD_KINDS}:
+        names = [
+            *(name for name in core.reading_kinds.KINDS if name not in OLD_KINDS),
+            *core.seam_tests.MOTOR_ROWS,
+            "program",
+        ]
         raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
     if label or job:
         raise BadArgument("--label and --from go only with: rotary machine record program, or a motor test")
-    return report(core.machines.recorded(_machine(on.machine, on, new), [kind, *values], on.folder, note))
+    return report(core.machines.record_reading(_machine(on.machine, on, new), [kind, *values], on.folder, note))
 
 
 def _program(
@@ -169,7 +173,7 @@ def _program(
     machine = _machine(on.machine or (job.machine if job else "") or None, on, new or not on.machine)
     texts = dict(_named(text, "_", "-") for text in values)
     texts |= {core.equipment.LABEL + name: text for name, text in (_named(one, "-", "_") for one in labels)}
-    after, lines = core.machines.program_recorded(machine, texts, job, on.folder)
+    after, lines = core.machines.record_program(machine, texts, job, on.folder)
     if json:
         return say(core.words.machine_json(after, None) + "\n")
     return say([*core.words.equipment_lines(after), *lines])
@@ -202,7 +206,7 @@ def seam_test(job: NamedJob, sheet: PaperTo, from_: File | None = None, tape: Ta
         return print_paper(job, "seam-test", sheet, plan, drawn_with=at.drawn_with, tape_mm=tape)
     if from_ is not None:
         with typed():
-            return report(core.machines.seam_test_read(at, tape, from_, job.folders, not only_said()))
+            return report(core.machines.seam_test_read(at, tape, from_, job.folders, not is_dry_run()))
     drawn = core.machines.seam_test(at, tape)
     lines = core.strip_papers.numbered_lines(drawn, job.system)
     return say([*lines, *(_drawn(core.strip_papers.strip_files(drawn), to) if to is not None else ())])
@@ -230,7 +234,7 @@ def changed(what: str, /, on: Machine, note: Note = "") -> int:
 
     :param what: what changed: lens, head, field, axis, rollers, drive, pointer or item
     """
-    return report(core.machines.changed(_machine(on.machine, on), what, on.folder, note))
+    return report(core.machines.record_change(_machine(on.machine, on), what, on.folder, note))
 
 
 def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> int:
@@ -240,7 +244,7 @@ def ignore(number: Annotated[Number, Parameter(name="N")], /, on: Machine) -> in
 
     :param number: its number in rotary machine show
     """
-    return report(core.machines.ignored(_machine(on.machine, on), number, on.folder))
+    return report(core.machines.ignore_reading(_machine(on.machine, on), number, on.folder))
 
 
 app = group(show, list_, new, rename, tape_tests, record, seam_test, level, changed, ignore)

@@ -95,7 +95,7 @@ def record(
         raise BadArgument("CELL=SEEN is missing: write what you saw, for example 1=coating-left,clean 2=clean")
     part = job.on_machine()
     with typed():
-        say([*core.cells.cells_recorded(part, job.profiles, seen, patch, note), ""])
+        say([*core.cells.record_cells(part, job.profiles, seen, patch, note), ""])
     return say_taught(taught(job))
 
 
@@ -115,13 +115,18 @@ def taught(
     job: NamedJob, earlier: "tuple[str, tuple[core.reading.Reading, ...]] | None" = None
 ) -> "core.cells.TaughtPlan":
     """What the readings teach of a job's coating."""
-    return core.cells.taught(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
+    return core.cells.teaching_result(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
 
 
 def say_taught(what: "core.cells.TaughtPlan") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
     if what.learned is not None:
-        say([*core.patch_words.taught_lines(core.coating.taught_rows(what.learned), what.learned.readings), ""])
+        say(
+            [
+                *core.patch_words.belief_change_lines(core.coating.belief_changes(what.learned), what.learned.readings),
+                "",
+            ]
+        )
     return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
 
 
@@ -155,10 +160,10 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
     pictures: list[tuple[Path, core.paper_pictures.PaperPicture]] = []
     if window:
         plan = job.plan()
-        seen = core.patches.window_taught(plan, readings)
+        seen = core.patches.window_after_readings(plan, readings)
         pictures.append((window, core.pictures.picture(plan, "window", wide=160.0, high=100.0, seen=seen)))
     if assumptions and what.learned is not None:
-        drawing = core.taught.taught_picture(core.coating.taught_rows(what.learned), what.learned.readings)
+        drawing = core.belief_changes.taught_picture(core.coating.belief_changes(what.learned), what.learned.readings)
         pictures.append((assumptions, drawing))
     lines = [line for to, drawing in pictures for line in write(to, core.svg.svg_text(drawing), job.sources)]
     return report(["", *lines]) if lines else OK

@@ -45,8 +45,10 @@ def plan(
     refuse_paper_name(to, "end it with .txt or .json, or write rotary print setup")
     refuse_file(to, job.sources)
     if error_budget:
-        causes = core.matters.matters(job.plan_of_marks())
-        return deliver(json_text(causes) if json else core.matters.matters_lines(causes), to, job.sources, json)
+        causes = core.error_budget.error_budget(job.plan_of_marks())
+        return deliver(
+            json_text(causes) if json else core.error_budget.error_budget_lines(causes), to, job.sources, json
+        )
     if suggestions:
         with waiting("planning again with one thing changed"):
             tried = core.patches.suggestions_for(job.on_machine(), job.profiles, job.samples, float(seconds))
@@ -75,14 +77,14 @@ def plan(
 
 def _with_actions(
     job: NamedJob, made: "core.plan.Plan", repeat: "core.standing.Repeat | None", system: str
-) -> "tuple[core.plan.Plan, core.acts.Actions]":
+) -> "tuple[core.plan.Plan, core.action_rows.Actions]":
     """The plan and what a person does for it, zones of focus and words as their files are laid out.
 
     In lines they are the numbers of a new plan, whatever was proven.
     """
     made = job.with_words(core.files.with_sizes(made, job.drawings) if made.job.artwork.pieces else made)
     runs = core.profiles.timed_runs(None if job.name == "-" else job.path, job.profiles)
-    marks, drawn = (core.marks.drawn_marks if made.job.is_inscribed else core.actions.drawn_files)(made, job.drawings)
+    marks, drawn = (core.marking.drawn_marks if made.job.is_inscribed else core.actions.drawn_files)(made, job.drawings)
     actions = core.actions.actions_for(made, job.drawings, repeat, system, lambda *_: (marks, drawn), runs)
     if made.job.is_inscribed:
         return marks.model_copy(update={"job": made.job}), actions

@@ -160,8 +160,8 @@ def picture(
     """
     output.refuse_file(to, job.sources, lambda path: core.formats.ending_of(path, core.formats.PICTURE_ENDINGS))
     if (view == "simulation") != (from_ is not None):
-        says = "--from goes with the simulation" if from_ is not None else "the simulation needs a written file"
-        raise BadArgument(f"{says}: write simulation --from sliced.svg")
+        fault = "--from goes with the simulation" if from_ is not None else "the simulation needs a written file"
+        raise BadArgument(f"{fault}: write simulation --from sliced.svg")
     looks = view in core.front.LOOKS
     # Nothing of what it looks like hangs on samples.
     plan = job.plan_of_marks(0 if looks else None)

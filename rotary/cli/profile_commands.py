@@ -75,7 +75,7 @@ def save(job: NamedJob, as_: str | None = None, follows: str | None = None, draw
     stamp = core.keeping.load(name, job.profiles, follows).version.stamp if follows is not None else None
     with waiting("laying out the artwork"):
         wish = core.profiles.SaveWish(name, stamp, tuple(drawing or ()))
-        saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marks.drawn_marks)
+        saved = core.profiles.save_job(content, plan, wish, job.profiles, job.drawings, core.marking.drawn_marks)
     output.report_saved(saved, "saved as")
     return output.verdict(plan)
 
@@ -166,7 +166,7 @@ def repeat(
     if not json:
         return printed_repeat(named, how, sheet, plain)
     actions = core.actions.actions_of_repeat(how, named.drawings) if how.run is not None else None
-    output.deliver(core.telling.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
+    output.deliver(core.repeat_lines.repeat_json(how, actions) + "\n", sheet.to, named.sources, json=True)
     return output.OK if how.run is not None else output.verdict(how.today())
 
 

@@ -9,7 +9,7 @@ from rotary.cli.options import Stored, group, store_of
 from rotary.cli.output import FILE_TROUBLE, OK, answer, complain, over, report, report_saved, say
 from rotary.cli.values import File, Inches, Json, Store, Version
 from rotary.errors import brief
-from rotary.files import only_said
+from rotary.files import is_dry_run
 
 NewName = Annotated[str, Parameter(name="NEW", help="the other name")]
 Names = Annotated[str, Parameter(name="NAME")]
@@ -81,7 +81,7 @@ def restore(profile: Stored, /, *, version: Version = None) -> int:
     """
     if version is not None:
         return report_saved(core.history.restore(profile.home, version), "restored")
-    return report([f"taken back: {core.history.taken_back(profile.name, profile.profiles)}"])
+    return report([f"taken back: {core.history.restore_from_bin(profile.name, profile.profiles)}"])
 
 
 def resolve(profile: Stored, version: Annotated[str, Parameter(name="N")], /) -> int:
@@ -108,7 +108,7 @@ def bin(*, json: Json = False, store: Store = None) -> int:  # noqa: A001
 
     Example: rotary profile bin
     """
-    deleted = core.history.binned(store_of(store))
+    deleted = core.history.bin_entries(store_of(store))
     data = [{"name": one.entry.name, "versions": one.entry.count, "deleted": one.at} for one in deleted]
     lines = [f"{one.entry.name}  {one.entry.count} versions  deleted {one.at or 'by hand'}" for one in deleted]
     back = ['take one back with: rotary profile restore "NAME"']
@@ -139,7 +139,7 @@ def export(*names: Names, to: File, store: Store = None) -> int:
     :param names: the saved jobs (all if none is named)
     :param to: the file to write
     """
-    count = core.carrying.export(names, store_of(store), to, over() != "no")
+    count = core.transfer.export(names, store_of(store), to, over() != "no")
     return report([f"{count} saved job{'s' if count != 1 else ''} written to {to}"])
 
 
@@ -152,11 +152,11 @@ def import_(file: File, /, *names: Names, store: Store = None) -> int:
     :param names: the saved jobs to import (all if none is named)
     """
     folder = store_of(store)
-    coming = core.carrying.preview(file, folder)
+    coming = core.transfer.preview(file, folder)
     say(coming.lines())
-    if only_said():
+    if is_dry_run():
         return say(["nothing was written. Without --dry-run they are imported"])
-    return report(core.carrying.take(coming, folder, names or None) or ["there was nothing to import"])
+    return report(core.transfer.take(coming, folder, names or None) or ["there was nothing to import"])
 
 
 app = group(

@@ -43,7 +43,7 @@ def remaining(
     with typed({name.replace("base", "foot"): f"--{name.replace('_', '-')}" for name in vars(marks)}):
         done = core.resume.done_from_text(marks.done)
         left = core.resume.remainder(plan, core.resume.TickReadings(**read), done, marks.passes, job.system)
-    return lambda _: core.left_over.resume_paper(plan, left, job.system), plan, left, at
+    return lambda _: core.machine_papers.resume_paper(plan, left, job.system), plan, left, at
 
 
 def resume(job: Pieces, ticks: MarksNow, to: File | None = None, sheet: File | None = None, paper: Paper = None) -> int:
@@ -61,7 +61,7 @@ def resume(job: Pieces, ticks: MarksNow, to: File | None = None, sheet: File | N
     lines = core.text.text_lines(make(0.0))
     if to is not None and (job.are_words or job.has_some(plan)):
         if job.are_words:
-            rings = core.marks.words_on_wall(plan.job, lambda _: plan, job.drawings)[1]
+            rings = core.marking.words_on_wall(plan.job, lambda _: plan, job.drawings)[1]
         else:
             plan = job.named(plan)
             ink = job.ink(plan)

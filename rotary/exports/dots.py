@@ -22,7 +22,7 @@ from rotary.artwork.raster_read import FULL
 from rotary.exports.landing import landing
 from rotary.formulas.revolution import radius_mm
 from rotary.laser import LaserAndLens
-from rotary.sheet.drawn import drawn_places, planned_places
+from rotary.sheet.correction import drawn_places, planned_places
 from rotary.sheet.redraw import Stance, command_to_hit_mm
 
 Floats = NDArray[np.float64]

@@ -23,7 +23,7 @@ from rotary.formulas.maps import MAPS
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, order_of, stance_of, under_stem
 from rotary.sheet.compose import LEAST_BLANK_MM, too_narrow
-from rotary.sheet.drawn import drawn_places
+from rotary.sheet.correction import drawn_places
 from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.pages import heights_of, zone_keys

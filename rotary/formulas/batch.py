@@ -101,11 +101,11 @@ def batch_time(items: int, machine_s: float, runs: TimedRuns, once: Guess, by_ha
     return BatchTime(total, total / reach, total * reach, *parts)
 
 
-def learned(runs: TimedRuns, once: Guess, by_hand: Guess, rate: Guess) -> tuple[Guess, Guess]:
+def guesses_from_runs(runs: TimedRuns, once: Guess, by_hand: Guess, rate: Guess) -> tuple[Guess, Guess]:
     """What runs of other items teach of `once` and `by_hand`, as guesses for a new one, which is handled otherwise.
 
     >>> runs = TimedRuns(np.array([1.0, 40.0, 12.0]), np.array([700.0, 2650.0, 1250.0]), np.full(3, 20.0))
-    >>> once, hand = learned(runs, Guess(200.0, 1.2), Guess(80.0, 1.0), Guess(1.0, 0.15))
+    >>> once, hand = guesses_from_runs(runs, Guess(200.0, 1.2), Guess(80.0, 1.0), Guess(1.0, 0.15))
     >>> 500.0 < once.median < 800.0, 20.0 < hand.median < 45.0, hand.spread < 0.6
     (True, True, True)
     """

@@ -111,7 +111,7 @@ def _weighted(value: Floats, u: Floats) -> tuple[float, float]:
     return float(np.sum(weight * value) / np.sum(weight)), float(1 / np.sqrt(np.sum(weight)))
 
 
-def folded(value: ArrayLike, u: ArrayLike) -> Estimate:
+def weighted_mean(value: ArrayLike, u: ArrayLike) -> Estimate:
     """Weighted least-squares mean of readings (n,) with standard uncertainties (n,), odd ones left out.
 
     A reading more than `ODD_SIGMA` from the mean of the others is odd: the worst is left out
@@ -119,7 +119,7 @@ def folded(value: ArrayLike, u: ArrayLike) -> Estimate:
     Where the rest scatters more than its uncertainties allow, the uncertainty grows by the
     Birge ratio. Raises ValueError without readings. Source: [gum].
 
-    >>> folded([0.0030, 0.0032, 0.0100, 0.0031], [0.0002, 0.0002, 0.0002, 0.0002])
+    >>> weighted_mean([0.0030, 0.0032, 0.0100, 0.0031], [0.0002, 0.0002, 0.0002, 0.0002])
     Estimate(value=0.0031, u=0.00011547005383792516, odd=(2,), agree=True)
     """
     x, s = np.atleast_1d(floats(value)), np.atleast_1d(floats(u))

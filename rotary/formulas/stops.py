@@ -51,12 +51,12 @@ def folded_seam_share(read_share: float) -> float:
     return math.sqrt((b * SEAM_SHARE**2 + t * read_share**2) / (b + t))
 
 
-def as_steady(share: float) -> float:
+def normal_equivalent(share: float) -> float:
     """A folded share as the standard deviation of a normal law that holds as often: times sqrt(ν/(ν - 1.2)), ν = 9.
 
     So few seams know their own scatter to a quarter; the wider tails of that are in the factor.
 
-    >>> round(as_steady(0.1), 4)
+    >>> round(normal_equivalent(0.1), 4)
     0.1074
     """
     freedom = BELIEVED_FREEDOM + TESTED_FREEDOM

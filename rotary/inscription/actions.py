@@ -5,7 +5,7 @@ from functools import partial
 from pathlib import Path
 from typing import Final
 
-from rotary.actions.files import Drawn, drawn_of
+from rotary.actions.files import FileFacts, file_facts
 from rotary.actions.models import Files
 from rotary.artwork.rings import Rings, area_mm2
 from rotary.errors import refuse
@@ -13,18 +13,18 @@ from rotary.inscription.models import Inscription
 from rotary.inscription.setting import with_font_path
 from rotary.inscription.work import (
     Planner,
-    deepened,
     face_files,
     inscribe,
+    job_for_depth,
+    part_plan,
     plane_over_face_mm,
-    planned,
     size,
     stand_in,
     stem_of,
 )
 from rotary.job import Job
 from rotary.plan import Plan, plan
-from rotary.repeat.holding import Marking
+from rotary.repeat.run_plan import Marking
 from rotary.repeat.standing import Repeat
 from rotary.services.actions import drawn_files, files_are_current
 from rotary.services.files import with_files
@@ -50,16 +50,16 @@ def marks_of(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Inscriptio
     if wish is None:
         return made_by(job), None
     if wish.around not in FACES:
-        made, whole, _ = planned(job, wish, made_by)
+        made, whole, _ = part_plan(job, wish, made_by)
         return whole, made.facts
-    whole = stand_in(deepened(job, wish), made_by)
+    whole = stand_in(job_for_depth(job, wish), made_by)
     # Nothing goes round: all passes are run where it lies, and nothing is typed of turning.
     steps = whole.removal.model_copy(update={"order": "slice-by-slice"})
     whole = whole.with_split(slices=1, must_show=()).model_copy(update={"removal": steps})
     return whole, size(whole.job, wish).facts
 
 
-def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, Drawn]:
+def drawn_marks(made: Plan, beside: Path) -> tuple[Plan, FileFacts]:
     """The plan of what is marked with its files laid out, and what is known of them; see `services.actions`."""
     wish = _wish(made.job, beside)
     if wish is None:
@@ -78,7 +78,7 @@ def words_on_wall(job: Job, made_by: Planner, beside: Path) -> tuple[Plan, Rings
     wish = _wish(job, beside)
     if wish is None or wish.around in FACES:
         raise refuse("inscription.around", "nothing is turned: the page of the words shows how they lie")
-    return planned(job, wish, made_by)[1:]
+    return part_plan(job, wish, made_by)[1:]
 
 
 def marking_of(job: Job, beside: Path) -> Marking:
@@ -114,24 +114,24 @@ def _by(made: Plan) -> Callable[[Job], Plan]:
     return lambda _: made
 
 
-def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, Drawn]:
-    _, whole, rings = planned(made.job, wish, _by(made))
+def _turned(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileFacts]:
+    _, whole, rings = part_plan(made.job, wish, _by(made))
     whole, _, texts = with_files(whole, rings)
     whole = as_artwork(whole)
-    drawn = drawn_of(whole)
+    drawn = file_facts(whole)
     return whole, drawn._replace(is_written=files_are_current(whole, beside, drawn.files, texts))
 
 
-def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, Drawn]:
+def _faces(made: Plan, wish: InscriptionWish, beside: Path) -> tuple[Plan, FileFacts]:
     """Flats and end faces: marked as they lie, a file each; a coating is tried on the one with most ink."""
-    job = deepened(made.job, wish)
+    job = job_for_depth(made.job, wish)
     data, shapes = face_files(job, wish, size(job, wish), stem_of(wish), plane_over_face_mm(job, _by(made)))
     texts, whole = {name: raw.decode() for name, raw in data.items()}, as_artwork(made, wish)
     names = tuple(texts)
     fullest = names[fullest_place([area_mm2(rings) for rings in shapes])]
     is_tried = whole.is_tried and len(names) > 1
     files = Files(first=fullest if is_tried else "", whole=names[0], faces=names if len(names) > 1 else ())
-    drawn = drawn_of(whole)._replace(files=files, slices=1, is_final=True, is_turned=False)
+    drawn = file_facts(whole)._replace(files=files, slices=1, is_final=True, is_turned=False)
     return whole, drawn._replace(is_written=files_are_current(whole, beside, files, texts))
 
 

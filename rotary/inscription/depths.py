@@ -13,12 +13,12 @@ from rotary.passes.learning.depth import (
     DepthAnswer,
     DepthReading,
     PartWarmth,
-    answer,
-    believed,
+    depth_answer,
     finishing_notes,
     part_warmth,
-    taught,
-    teaching,
+    posterior,
+    prior,
+    relevant_readings,
 )
 from rotary.passes.learning.reading_text import controls_text
 from rotary.passes.plan.cutting import cutting_setting
@@ -52,8 +52,8 @@ def depth_of(
         raise refuse("passes.depth", 'no depth is given: write for example "40 um"')
     free = job.passes.model_copy(update={"depth_um": None})
     setting = cutting_setting(job.laser, optics(job.laser), metal, free)
-    own = teaching(readings, job.item.metal, job.laser.name)
-    found = answer(taught(believed(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
+    own = relevant_readings(readings, job.item.metal, job.laser.name)
+    found = depth_answer(posterior(prior(metal), own, setting.dose_j_mm2), wanted, setting.dose_j_mm2)
     shape, art = fitted_shape(job.item), job.artwork
     if face_ink_mm2 is None:
         # The plan's own passes are bounded; its time is in proportion to them, so more are a matter of scale.

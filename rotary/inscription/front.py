@@ -5,10 +5,10 @@ from typing import Final
 
 from rotary.artwork.outfiles import write_file
 from rotary.artwork.rings import moved
-from rotary.inscription.drawn import ink_on_end, ink_on_wall
+from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.setting import with_font_path
-from rotary.inscription.sizing import Sized
-from rotary.inscription.work import deepened, size
+from rotary.inscription.sizing import SizedText
+from rotary.inscription.work import job_for_depth, size
 from rotary.papers.formats import PICTURE_ENDINGS, ending_of, picture_document
 from rotary.papers.sizes import Sizes
 from rotary.pictures.front_page import front_picture
@@ -29,10 +29,10 @@ def marked_ink(made: Plan, beside: Path) -> tuple[MarkedInk, str]:
         rings, trouble = outlines(made, beside)
         return MarkedInk(made, rings), trouble
     wish = with_font_path(job.inscription, beside)
-    return ink_of_words(made, wish, size(deepened(job, wish), wish)), ""
+    return ink_of_words(made, wish, size(job_for_depth(job, wish), wish)), ""
 
 
-def ink_of_words(made: Plan, wish: InscriptionWish, words: Sized) -> MarkedInk:
+def ink_of_words(made: Plan, wish: InscriptionWish, words: SizedText) -> MarkedInk:
     """Words as they lie on the wall, on each flat, or on the end face."""
     if wish.around == "end":
         return MarkedInk(made, end=ink_on_end(words, wish), bore_mm=wish.bore_mm)

@@ -24,11 +24,11 @@ from rotary.errors import Refused, brief, refuse
 from rotary.examples import banner
 from rotary.files import write_whole
 from rotary.inscription.card import inscription_sections
-from rotary.inscription.drawn import ink_on_wall
+from rotary.inscription.ink import ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.paper import part_sheet
-from rotary.inscription.sizing import Sized, sized
-from rotary.inscription.work import Planner, deepened, face_files, job_for, mark_of, plane_over_face_mm, stand_in
+from rotary.inscription.sizing import SizedText, sized_text
+from rotary.inscription.work import Planner, face_files, job_for, job_for_depth, mark_of, plane_over_face_mm, stand_in
 from rotary.job import Job
 from rotary.model import Model
 from rotary.papers.lines import title, wrapped
@@ -66,7 +66,7 @@ PLACE: Final = "{name}"
 TODAY: Final = "{date}"
 
 
-class Wanted(NamedTuple):
+class ListEntry(NamedTuple):
     """One entry of a list: its line, the name as it stands there, the whole text as it is cut."""
 
     line: int
@@ -103,13 +103,13 @@ def words_of(name: str, text: str, today: date | None = None) -> str:
 
 def from_list(
     table: Path, column: str | None, text: str, headings: Headings = None
-) -> tuple[tuple[Wanted, ...], tuple[str, ...], str]:
+) -> tuple[tuple[ListEntry, ...], tuple[str, ...], str]:
     """The entries of a CSV file, notes on how it was read, and the sign between its columns; raises Refused."""
     read = table_from_file(table, column, headings)
-    return tuple(Wanted(row.line, row.name, words_of(row.name, text)) for row in read.rows), read.notes, read.sign
+    return tuple(ListEntry(row.line, row.name, words_of(row.name, text)) for row in read.rows), read.notes, read.sign
 
 
-def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[Wanted, ...]:
+def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[ListEntry, ...]:
     """Serial numbers, with leading noughts up to `digits`; raises Refused for none or too many.
 
     >>> [one.text for one in from_numbers(9, 10, 3, "No. {name}")]
@@ -119,7 +119,7 @@ def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[Wanted,
         says = f"go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
         raise refuse("numbers", says)
     return tuple(
-        Wanted(place, name, words_of(name, text))
+        ListEntry(place, name, words_of(name, text))
         for place, name in enumerate((f"{number:0{digits}d}" for number in range(first, last + 1)), 1)
     )
 
@@ -136,9 +136,9 @@ def number_range(text: str) -> tuple[int, int]:
     return int(first), int(last)
 
 
-def looked_at(
-    job: Job, wish: InscriptionWish, wanted: Iterable[Wanted], mark: MarkCheck
-) -> Iterator[tuple[Wanted, Sized | str]]:
+def entry_sizes(
+    job: Job, wish: InscriptionWish, wanted: Iterable[ListEntry], mark: MarkCheck
+) -> Iterator[tuple[ListEntry, SizedText | str]]:
     """Each entry as sized by itself, or why it can't be."""
     for one in wanted:
         if not one.name.strip():
@@ -150,10 +150,10 @@ def looked_at(
             yield one, why_not(refused, "text")
 
 
-def _without_checks(job: Job, wish: InscriptionWish, mark: MarkCheck) -> Sized:
+def _without_checks(job: Job, wish: InscriptionWish, mark: MarkCheck) -> SizedText:
     """Sized with the least height that can be read, the checks left for one that is looked at."""
     # Only the size is kept: letters are set again when the entry is drawn.
-    return sized(wish, job.item, mark)._replace(texts=())
+    return sized_text(wish, job.item, mark)._replace(texts=())
 
 
 class LetterSizes(NamedTuple):
@@ -169,13 +169,15 @@ class LetterSizes(NamedTuple):
         return sha256(repr((len(self.heights_mm), told)).encode()).hexdigest()
 
 
-def sizes(job: Job, wish: InscriptionWish, wanted: tuple[Wanted, ...], progress: Progress | None = None) -> LetterSizes:
+def sizes(
+    job: Job, wish: InscriptionWish, wanted: tuple[ListEntry, ...], progress: Progress | None = None
+) -> LetterSizes:
     """Every entry of a list sized by itself; nothing is written. Raises Refused for an empty list."""
     if not wanted:
         raise refuse("table", "the list is empty: write names below its heading")
     tell, mark = progress or (lambda _: None), mark_of(job.laser, job.item)
     found, misfits = LetterSizes({}, ()), list[NameEntry]()
-    for place, (one, came) in enumerate(looked_at(job, wish, wanted, mark)):
+    for place, (one, came) in enumerate(entry_sizes(job, wish, wanted, mark)):
         if isinstance(came, str):
             misfits.append(_misfit(one, came))
         else:
@@ -187,7 +189,7 @@ def sizes(job: Job, wish: InscriptionWish, wanted: tuple[Wanted, ...], progress:
 def names(
     job: Job,
     wish: InscriptionWish,
-    wanted: tuple[Wanted, ...],
+    wanted: tuple[ListEntry, ...],
     folder: Path,
     how: ListWish | None = None,
     tell_sizes: Callable[[LetterSizes], None] | None = None,
@@ -201,9 +203,9 @@ def names(
     leaves nothing; who may be ended from outside gives the place for what is not whole, and clears it.
     `made_by` plans each size. Raises Refused where no entry fits, FileTrouble.
     """
-    each_to_fit, sign, notes, beside = how or ListWish()
     refuse_full(folder, "list")
-    job, tell = deepened(job, wish), progress or (lambda _: None)
+    each_to_fit, sign, notes, beside = how or ListWish()
+    job, tell = job_for_depth(job, wish), progress or (lambda _: None)
     heights, misfits = found = sizes(job, wish, wanted, lambda share: tell(0.2 * share))
     if tell_sizes is not None:
         tell_sizes(found)
@@ -231,7 +233,7 @@ def names(
 
 def _written(
     wish: InscriptionWish,
-    wanted: tuple[Wanted, ...],
+    wanted: tuple[ListEntry, ...],
     heights: Mapping[int, float],
     same: float | None,
     work: "_Work",
@@ -249,7 +251,7 @@ def _written(
         tell(0.2 + 0.8 * done / len(heights))
 
 
-def _for_entry(wish: InscriptionWish, one: Wanted) -> InscriptionWish:
+def _for_entry(wish: InscriptionWish, one: ListEntry) -> InscriptionWish:
     """The wish of one entry; its name goes into the texts of further flats too, where they ask for it."""
     more = tuple(words_of(one.name, text) if PLACE in text else text for text in wish.more)
     return wish.model_copy(update={"text": one.text, "more": more})
@@ -265,7 +267,7 @@ class _Work:
         self.first_notes: list[str] = []
         self.planned: Plan | None = None
 
-    def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
+    def entry(self, asked: InscriptionWish, one: ListEntry, label: str) -> NameEntry:
         """Draw and write an entry; raises Refused."""
         raise NotImplementedError
 
@@ -290,9 +292,9 @@ class _Turned(_Work):
         self._plans: dict[tuple[float, ...], Plan] = {}
         self._held: Wishes | None = None
 
-    def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
+    def entry(self, asked: InscriptionWish, one: ListEntry, label: str) -> NameEntry:
         """Plan, slice, write."""
-        made = sized(asked, self.job.item)
+        made = sized_text(asked, self.job.item)
         ink = ink_on_wall(made, asked)
         wanted = job_for(self.job, asked, made, ink.rings, ink.begin_mm)
         key, whole = self._plan(wanted)
@@ -348,9 +350,9 @@ class _Faces(_Work):
         self.plan = self.planned = stand_in(job, made_by)
         self.plane_mm = plane_over_face_mm(job, made_by)
 
-    def entry(self, asked: InscriptionWish, one: Wanted, label: str) -> NameEntry:
+    def entry(self, asked: InscriptionWish, one: ListEntry, label: str) -> NameEntry:
         """Draw and write the faces of an entry."""
-        made = sized(asked, self.job.item)
+        made = sized_text(asked, self.job.item)
         files, shapes = face_files(self.job, asked, made, file_stem(label), self.plane_mm)
         paths = write_set(self.folder, file_stem(label), files, item=self.job.item.name).paths
         ink, setting = fsum(area_mm2(rings) for rings in shapes), self.plan.choice.setting
@@ -373,24 +375,23 @@ class _Faces(_Work):
         return _cut(one, made.facts.letter_height_mm, paths, card, ink_mm2=ink, marking_s=marking_s)
 
 
-def _words(asked: InscriptionWish, made: Sized, job: Job, whole: Plan | None) -> tuple[Section, ...]:
+def _words(asked: InscriptionWish, made: SizedText, job: Job, whole: Plan | None) -> tuple[Section, ...]:
     """The section of a card about the words, with what can be read of them."""
     mark = mark_of(job.laser, job.item) if whole is None else mark_of(job.laser, job.item, whole.optics, whole)
     facts = made.facts.model_copy(update={"checks": checks_of(asked, made.facts, made.texts, mark)})
     return inscription_sections(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
 
 
-def _cut(one: Wanted, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:
-    files = tuple(path.name for path in paths)
-    about = NameEntry(line=one.line, name=one.name, state="cut", letter_height_mm=height_mm, files=files, card=card)
-    return about.model_copy(update=more)
+def _cut(one: ListEntry, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:
+    about = NameEntry(line=one.line, name=one.name, state="cut", letter_height_mm=height_mm, card=card)
+    return about.model_copy(update={"files": tuple(path.name for path in paths), **more})
 
 
-def _misfit(one: Wanted, why: str) -> NameEntry:
+def _misfit(one: ListEntry, why: str) -> NameEntry:
     return NameEntry(line=one.line, name=one.name, state="misfit", why=why)
 
 
-def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[Wanted, ...], same: float | None) -> list[str]:
+def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[ListEntry, ...], same: float | None) -> list[str]:
     notes = []
     if misfits:
         notes.append(f"{len(misfits)} of {len(wanted)} can't be cut: see the first lines of {TABLE} for the reasons.")

@@ -3,7 +3,7 @@
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 
-from rotary.actions.files import drawn_of
+from rotary.actions.files import file_facts
 from rotary.actions.models import Actions, Files
 from rotary.card.behind import cautions_in_whole
 from rotary.card.plan_sheet import plan_facts
@@ -11,7 +11,7 @@ from rotary.card.sheet import sheet_by_height
 from rotary.inscription.actions import as_artwork
 from rotary.inscription.card import inscription_sections
 from rotary.inscription.front import ink_of_words
-from rotary.inscription.work import Inscribed
+from rotary.inscription.work import InscribedPart
 from rotary.papers.model import Paper, Section
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
@@ -20,7 +20,7 @@ from rotary.wording import InscriptionWish
 
 
 def inscription_sheet(
-    wish: InscriptionWish, done: Inscribed, stands_in: Plan, says: Sequence[str] = ()
+    wish: InscriptionWish, done: InscribedPart, stands_in: Plan, says: Sequence[str] = ()
 ) -> Callable[[float], Paper]:
     """The sheet of an inscription whose files are written, by the height of its picture; `says` is what they will do.
 
@@ -51,10 +51,10 @@ def part_sheet(
 def _actions(made: Plan | None, stands_in: Plan, faces: Files) -> Actions:
     if made is not None:
         whole = as_artwork(made)
-        drawn = drawn_of(whole)._replace(is_written=True)
+        drawn = file_facts(whole)._replace(is_written=True)
     else:
         # Nothing goes round: all passes are run where it lies.
         removal = stands_in.removal.model_copy(update={"order": "slice-by-slice", "file_per_slice": False})
         whole = stands_in.model_copy(update={"removal": removal})
-        drawn = drawn_of(whole)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
+        drawn = file_facts(whole)._replace(files=faces, slices=1, is_final=True, is_turned=False, is_written=True)
     return actions_in_words(whole, drawn)

@@ -54,7 +54,7 @@ class Room(NamedTuple):
     outer_mm: float = 0.0
 
 
-class Sized(NamedTuple):
+class SizedText(NamedTuple):
     """An inscription with its letters as set, ready to be drawn. `texts` are those of the flats, or one."""
 
     facts: Inscription
@@ -62,13 +62,13 @@ class Sized(NamedTuple):
     room: Room
 
 
-def sized(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None) -> Sized:
+def sized_text(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None) -> SizedText:
     """The largest letters that fit. Raises Refused with every fault, or where none that could be read fits.
 
     >>> from rotary.item import Item
     >>> nut = Item.model_validate({"name": "nut", "solid": True, "coating": None, "measurements": [
     ...     {"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}]})
-    >>> made = sized(InscriptionWish(text="BOATHOUSE REGATTA 2026"), nut).facts
+    >>> made = sized_text(InscriptionWish(text="BOATHOUSE REGATTA 2026"), nut).facts
     >>> made.governs, made.letter_height_mm, abs(made.closing_error_mm) < 1e-9 * 22 * pi
     ('length', 3.75, True)
     """
@@ -81,7 +81,7 @@ def sized(wish: InscriptionWish, item: Item, mark: MarkCheck | None = None) -> S
     facts = facts.model_copy(update={"middle_mm": middle, "narrowed": _narrowed(wish, facts, shape, room)})
     if mark is not None:
         facts = facts.model_copy(update={"checks": checks_of(wish, facts, texts, mark)})
-    return Sized(facts, texts, room)
+    return SizedText(facts, texts, room)
 
 
 def _texts(wish: InscriptionWish, shape: Shape) -> tuple[tuple[SetLine, ...], ...]:

@@ -12,18 +12,18 @@ from rotary.artwork.sets import Over, write_set
 from rotary.errors import refuse
 from rotary.formulas.circle import within_half_turn
 from rotary.formulas.scan import command_mm
-from rotary.inscription.drawn import ink_on_end, ink_on_wall
 from rotary.inscription.face import Face, FaceForecast, on_face
+from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import MarkCheck, checks_of
 from rotary.inscription.models import Inscription
-from rotary.inscription.sizing import Sized, sized
+from rotary.inscription.sizing import SizedText, sized_text
 from rotary.item import Item, fitted_shape, height_from_s_mm
 from rotary.job import Job
 from rotary.laser import LaserAndLens, Optics, optics
 from rotary.passes.beliefs.draws import substances
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import Plan, plan
-from rotary.services.files import as_drawn, plain_export, slice_sheet
+from rotary.services.files import plain_export, slice_sheet, with_file_facts
 from rotary.services.simulation import simulation_of_files
 from rotary.sheet import Sheet, SheetWish
 from rotary.sheet.pages import in_field, page_in_field
@@ -38,12 +38,12 @@ Planner = Callable[[Job], Plan]
 PAGE_MARGIN_MM: Final = 1.0
 
 
-class Inscribed(NamedTuple):
+class InscribedPart(NamedTuple):
     """What was sized and written. `made` and `sheet` are None where nothing is turned, or no slices are drawn; then
     `face` says how the part lies.
     """
 
-    sized: Sized
+    sized: SizedText
     made: Plan | None
     sheet: Sheet | None
     paths: tuple[Path, ...]
@@ -81,7 +81,7 @@ def mark_of(head: LaserAndLens, item: Item, beam: Optics | None = None, made: Pl
     )  # fmt: skip
 
 
-def deepened(job: Job, wish: InscriptionWish) -> Job:
+def job_for_depth(job: Job, wish: InscriptionWish) -> Job:
     """The job with its passes for the depth that the inscription is wanted in, where one is; raises Refused."""
     if wish.depth_um is None:
         return job
@@ -92,12 +92,12 @@ def deepened(job: Job, wish: InscriptionWish) -> Job:
     return job.model_copy(update={"passes": job.passes.model_copy(update={"depth_um": wish.depth_um, "passes": None})})
 
 
-def size(job: Job, wish: InscriptionWish) -> Sized:
+def size(job: Job, wish: InscriptionWish) -> SizedText:
     """The largest letters that fit this job's part, and whether they can be read. Raises Refused."""
-    return sized(wish, job.item, mark_of(job.laser, job.item))
+    return sized_text(wish, job.item, mark_of(job.laser, job.item))
 
 
-def job_for(job: Job, wish: InscriptionWish, made: Sized, rings: Rings, begin_mm: float) -> Job:
+def job_for(job: Job, wish: InscriptionWish, made: SizedText, rings: Rings, begin_mm: float) -> Job:
     """The job with the inscription as its artwork."""
     left, bottom, right, top = bounds_mm(rings)
     shape, room = fitted_shape(job.item), made.room
@@ -127,15 +127,15 @@ def _name(wish: InscriptionWish) -> str:
     return first.strip()[:60]
 
 
-def planned(
-    job: Job, wish: InscriptionWish, made_by: Planner = plan, made: Sized | None = None
-) -> tuple[Sized, Plan, Rings]:
+def part_plan(
+    job: Job, wish: InscriptionWish, made_by: Planner = plan, made: SizedText | None = None
+) -> tuple[SizedText, Plan, Rings]:
     """An inscription on a turned part, its plan and its ink; raises Refused.
 
     `made_by` plans it: whoever shows a card for it plans that alike, since the setting decides the focal plane.
     `made` is the inscription where it has been sized already.
     """
-    job, made = deepened(job, wish), made or size(job, wish)
+    job, made = job_for_depth(job, wish), made or size(job, wish)
     ink = ink_on_wall(made, wish)
     whole = made_by(job_for(job, wish, made, ink.rings, ink.begin_mm))
     mark = mark_of(job.laser, job.item, whole.optics, whole)
@@ -163,19 +163,19 @@ def inscribe(
     made_by: Planner = plan,
     over: Over = "no",
     sliced: SheetWish | None = None,
-) -> Inscribed:
+) -> InscribedPart:
     """Size an inscription and write its files into `folder`, slices as `sliced` asks.
 
     Raises Refused or FileTrouble, then nothing is written.
     """
     if wish.around in ("flats", "end"):
         return _unturned(job, wish, folder, made_by, over)
-    made, whole, rings = planned(job, wish, made_by)
+    made, whole, rings = part_plan(job, wish, made_by)
     if whole.split.method == "plain":
         whole, paths = plain_export(whole, rings, folder, over=over)
-        return Inscribed(made, whole, None, paths, (rings,))
+        return InscribedPart(made, whole, None, paths, (rings,))
     drawn, paths = slice_sheet(whole, rings, folder, sliced, over=over)
-    return Inscribed(made, as_drawn(whole, drawn, drawn.columns, drawn.middle_rad), drawn, paths, (rings,))
+    return InscribedPart(made, with_file_facts(whole, drawn, drawn.columns, drawn.middle_rad), drawn, paths, (rings,))
 
 
 def stem_of(wish: InscriptionWish) -> str:
@@ -183,7 +183,7 @@ def stem_of(wish: InscriptionWish) -> str:
     return file_stem(_name(wish))
 
 
-def forecast(done: Inscribed, draws: int = 200) -> Forecast | FaceForecast:
+def forecast(done: InscribedPart, draws: int = 200) -> Forecast | FaceForecast:
     """What the written files will do on the part: turned as the card says, or level under the head."""
     if done.face is not None:
         return on_face(done.face, done.paths, done.rings, draws)
@@ -210,13 +210,13 @@ def stand_in(job: Job, made_by: Planner = plan) -> Plan:
     return made_by(face)
 
 
-def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner, over: Over) -> Inscribed:
+def _unturned(job: Job, wish: InscriptionWish, folder: Path, made_by: Planner, over: Over) -> InscribedPart:
     """Flats and end faces: drawn as they lie, one file each, for the plane that the setting wants."""
-    job, made = deepened(job, wish), size(job, wish)
+    job, made = job_for_depth(job, wish), size(job, wish)
     stem = stem_of(wish)
     files, shapes = face_files(job, wish, made, stem, plane_over_face_mm(job, made_by))
     paths = write_set(folder, stem, files, over=over, item=job.item.name).paths
-    return Inscribed(made, None, None, paths, shapes, Face(job, wish, plane_over_face_mm(job, made_by)))
+    return InscribedPart(made, None, None, paths, shapes, Face(job, wish, plane_over_face_mm(job, made_by)))
 
 
 def plane_over_face_mm(job: Job, made_by: Planner = plan) -> float:
@@ -229,7 +229,7 @@ def plane_over_face_mm(job: Job, made_by: Planner = plan) -> float:
 
 
 def face_files(
-    job: Job, wish: InscriptionWish, made: Sized, stem: str, plane_mm: float
+    job: Job, wish: InscriptionWish, made: SizedText, stem: str, plane_mm: float
 ) -> tuple[dict[str, bytes], tuple[Rings, ...]]:
     """The files of a sized inscription on flats or an end face, by name, and the ink of each; raises Refused."""
     names, shapes = [], []

@@ -14,7 +14,7 @@ from rotary.model import Model
 from rotary.plan import Plan
 from rotary.sheet import SheetWish, laid_out
 from rotary.sheet.compose import SheetComposition
-from rotary.sheet.drawn import drawn_composition
+from rotary.sheet.correction import drawn_composition
 from rotary.sheet.pages import pages
 from rotary.turning import TickReading
 

@@ -90,7 +90,7 @@ def machine_names(folder: Path) -> list[str]:
     return found
 
 
-def renamed(name: str, new: str, folder: Path) -> Path:
+def rename_machine(name: str, new: str, folder: Path) -> Path:
     """Give a machine another name: its file moves with it, and the old name still finds it.
 
     Raises Refused where there is none, or the name is taken, or was another machine's before.
@@ -117,7 +117,7 @@ def _renamed(name: str, new: str, folder: Path) -> Path:
     return saved
 
 
-def added(name: str, folder: Path) -> Path:
+def add_machine(name: str, folder: Path) -> Path:
     """A new machine of which nothing is known yet; raises Refused where there is one of that name."""
     path = machine_path(name.strip(), folder)
     with exclusive(folder):

@@ -11,12 +11,12 @@ from rotary.machine.resume import Remainder, lies_alone, turn_to
 from rotary.machine.tapes import CAUTION, Tape
 from rotary.papers.model import Block, Keyed, Notes, Paper, Section, Sentences, Table
 from rotary.papers.text import entries_said
-from rotary.papers.true_size import drawn
+from rotary.papers.true_size import true_size_picture
 from rotary.plan import Plan
 from rotary.sentences.plan import actions_in_words
 from rotary.sentences.rows import BY_FILE, BY_TURN, entries, row_texts
 from rotary.sentences.run_texts import BLANK, resumed_texts
-from rotary.sentences.safe import paper_of
+from rotary.sentences.safety import paper_of
 from rotary.sheet.reread import drawing_from_text
 from rotary.witness import witness_ticks
 
@@ -52,7 +52,7 @@ def _tape(tape: Tape) -> tuple[Section, ...]:
         return (Section(name, tuple(blocks)),)
     found = drawing_from_text(tape.svg)
     parts = {part: list_from_rings(rings) for part, rings in found.parts.items()}
-    shown = drawn(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}")
+    shown = true_size_picture(parts, found.width_mm, found.height_mm, ROOM_MM, f"tape {tape.name}")
     return (Section(name, (Sentences(steps[:first], "box", picture=shown), *blocks[1:])),)
 
 

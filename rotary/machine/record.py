@@ -177,7 +177,7 @@ def _folded(name: str, found: list[_Dated], machine: MachineRecord, item: str | 
             f"{lapsed[-1][1]}. Measure again."
         )
     newest = max((d.at for d in live), default=None)
-    estimate = motion.folded([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
+    estimate = motion.weighted_mean([d.finding.value for d in live], [d.finding.u for d in live]) if live else None
     if estimate is not None and not estimate.agree:
         says.append(
             f"{_numbered(live)} of the {quantity.says} disagree too much, so none is used. Read again, then ignore "
@@ -207,7 +207,7 @@ def _with_belief(name: str, value: float, u: float) -> tuple[float, float, list[
         return value, u, []
     if abs(value - quantity.believed) > UNBELIEVED_SIGMA * math.hypot(u, quantity.believed_u):
         return value, u, [f"The {quantity.says} is unusual: read it a second time to be sure."]
-    both = motion.folded([value, quantity.believed], [u, quantity.believed_u])
+    both = motion.weighted_mean([value, quantity.believed], [u, quantity.believed_u])
     weight = 1 / math.sqrt(1 / u**2 + 1 / quantity.believed_u**2)
     return both.value, weight, []
 

@@ -32,7 +32,7 @@ from rotary.plan import Plan
 from rotary.sentences.files import numbers_text
 from rotary.sentences.run_texts import BLANK
 from rotary.sheet import SheetWish
-from rotary.sheet.plain import plain_drawing
+from rotary.sheet.flat import flat_drawing
 from rotary.witness import WitnessTicks, witness_ticks
 
 __all__ = ["Remainder", "TickReadings", "WitnessTicks", "remainder", "witness_ticks"]
@@ -233,7 +233,7 @@ def _turned_back(turn: int) -> str:
 def remaining_files(made: Plan, rings: Rings, left: Remainder, how: Correction) -> dict[str, str]:
     """One file for each slice that is left, drawn for the item as it sits now."""
     if not lies_alone(made):
-        files = plain_drawing(made, rings, askew_rad=left.skew_rad).texts
+        files = flat_drawing(made, rings, askew_rad=left.skew_rad).texts
     else:
         # The rim found to the right is the axis turned clockwise; slices are drawn turned anticlockwise where +.
         now = how.model_copy(update={"turn_rad": how.turn_rad - left.skew_rad})

@@ -9,9 +9,9 @@ from rotary.machine.strip import Strip, kinds_at
 from rotary.machine.strip_papers import marking_steps, numbers_to_type
 from rotary.machine.tapes import CAUTION
 from rotary.papers.model import Keyed, Notes, Paper, PictureRow, Section, Sentences, Table
-from rotary.pictures.judged import seam_pictures, tick_picture
+from rotary.pictures.looks import seam_pictures, tick_picture
 from rotary.plan import Plan
-from rotary.sentences.safe import paper_of
+from rotary.sentences.safety import paper_of
 
 LEAD: Final = "Mark it on paper tape before the item: it shows which way seams are off, and how far."
 KINDS: Final = ("rising", "falling")

@@ -11,8 +11,8 @@ from rotary.errors import brief, refuse
 from rotary.formulas.estimate import HOLDS_95
 from rotary.machine.equipment import FACTS, answer_text
 from rotary.machine.quantities import CHANGES, QUANTITIES
+from rotary.machine.reading_data import reading_from_data
 from rotary.machine.record import ENTERED, KnownMachine, MachineRecord, known
-from rotary.machine.sense import reading_from_data
 
 COUNTS = ("ticks", "back")
 LISTS = ("heights", "widths", *COUNTS)

@@ -44,10 +44,10 @@ _SIGNS: Final = {
 }  # fmt: skip
 
 
-def spoken(text: str) -> str:
+def voice_text(text: str) -> str:
     """Signs that screen readers read badly or not at all, as words; one line.
 
-    >>> spoken("⌀88 → ⌀70 mm, taper 3.4°, ± 0.02 %, 22 µm a step")
+    >>> voice_text("⌀88 → ⌀70 mm, taper 3.4°, ± 0.02 %, 22 µm a step")
     'diameter 88 to diameter 70 mm, taper 3.4 degrees, plus or minus 0.02 %, 22 micrometres a step'
     """
     for sign, words in _SIGNS.items():
@@ -61,7 +61,7 @@ def sentence(text: str) -> str:
     >>> sentence("± 0.2 mm"), sentence("Ready?")
     ('plus or minus 0.2 mm.', 'Ready?')
     """
-    words = spoken(text)
+    words = voice_text(text)
     return words if words.endswith((".", "!", "?", ":")) else f"{words}."
 
 

@@ -10,13 +10,13 @@ LETTER_MM = 2.83
 """Body of the words in a picture: 8 points."""
 
 
-def drawn(
+def true_size_picture(
     parts: Mapping[str, Sequence[Floats]], wide_mm: float, high_mm: float, room: tuple[float, float], title: str
 ) -> PaperPicture:
     """Rings (n, 2) float [mm] about the middle of a page, black, with the scale under them.
 
     >>> import numpy as np
-    >>> drawn({"a": [np.array([(0.0, 0.0), (4.0, 0.0), (0.0, 4.0)])]}, 10.0, 10.0, (90.0, 60.0), "a").says
+    >>> true_size_picture({"a": [np.array([(0.0, 0.0), (4.0, 0.0), (0.0, 4.0)])]}, 10.0, 10.0, (90.0, 60.0), "a").says
     'At true size.'
     """
     scale = min(1.0, (room[0] - 1.0) / wide_mm, (room[1] - 4.0) / high_mm)

@@ -7,7 +7,7 @@ from rotary.papers.letters import broken
 from rotary.papers.sizes import Sizes
 from rotary.papers.true_size import LETTER_MM
 from rotary.plan import Plan
-from rotary.simulate.forecast import Simulated
+from rotary.simulate.forecast import SimulationRun
 from rotary.simulate.unrolled import Unrolled
 
 SHADES = (0.45, 0.65)
@@ -15,7 +15,7 @@ MOST_WORDS = 0.4
 """Share of the picture that its sentences may take."""
 
 
-def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: float) -> PaperPicture:
+def forecast_chart(plan: Plan, found: SimulationRun, sizes: Sizes, wide: float, high: float) -> PaperPicture:
     """Slices in two greys by turns; seams as dots, black where they are too wide open, ringed where marked twice,
     larger the more they are off; a cross where a mark strays farthest. Raises ValueError where no mark landed."""
     radius, accepted = plan.layout.reference_radius_mm, plan.job.tolerances.accepted_seam_mm
@@ -50,7 +50,7 @@ def foretold(plan: Plan, found: Simulated, sizes: Sizes, wide: float, high: floa
     )
 
 
-def _seams(found: Simulated, wall: Unrolled, accepted: float, scale: float, by: np.ndarray) -> list[Mark]:
+def _seams(found: SimulationRun, wall: Unrolled, accepted: float, scale: float, by: np.ndarray) -> list[Mark]:
     marks: list[Mark] = []
     for angle, s, gap in found.seam_places():
         size = 0.18 + 0.45 * min(abs(gap) / accepted, 2.0)

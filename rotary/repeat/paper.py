@@ -16,10 +16,10 @@ from rotary.papers.sizes import Sizes
 from rotary.pictures.front_page import sheet_picture
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
+from rotary.repeat.lines import repeat_section
 from rotary.repeat.standing import Repeat
-from rotary.repeat.telling import repeat_section
 from rotary.repeat.today import actions_today
-from rotary.sentences.safe import cautions_in_words
+from rotary.sentences.safety import cautions_in_words
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 

@@ -9,9 +9,9 @@ from rotary.actions.by_hand import lens_away, settable
 from rotary.actions.models import ActionRow, Actions, Files, RunActions, Verdict
 from rotary.job import Job
 from rotary.plan import Plan
-from rotary.repeat.holding import plan_or_why
+from rotary.repeat.rule_changes import changes_since
 from rotary.repeat.run import with_passes_counted
-from rotary.repeat.since import changes_since
+from rotary.repeat.run_plan import plan_or_why
 from rotary.sentences.actions import LABELS, figure_of, with_words
 from rotary.sentences.cautions import cautions
 from rotary.sentences.changes import name_of

@@ -4,7 +4,7 @@ from collections.abc import Iterator
 from itertools import groupby
 from typing import NamedTuple
 
-from rotary.actions.files import WORDS, Drawn
+from rotary.actions.files import WORDS, FileFacts
 from rotary.actions.models import ActionRow, Actions, Files, PassStep, Rung, kind_of
 from rotary.job import Job
 from rotary.plan import Plan
@@ -13,7 +13,7 @@ from rotary.sentences.plan import actions_in_words
 from rotary.store.record import AsRun, as_run
 
 
-def whole_run(plan: Plan, drawn: Drawn | None = None) -> AsRun:
+def whole_run(plan: Plan, drawn: FileFacts | None = None) -> AsRun:
     """A plan's numbers with its actions; `drawn` is what is known of its files."""
     return as_run(plan).model_copy(update={"actions": actions_in_words(plan, drawn)})
 

@@ -11,10 +11,10 @@ from rotary.errors import Refused, brief, refuse
 from rotary.job import Job
 from rotary.passes.beliefs.draws import RefusedCoating, substances
 from rotary.plan import Plan
-from rotary.repeat.holding import OF_ARTWORK, Marking, plan_as_run
 from rotary.repeat.machine import NO_MACHINE, MachineRun
 from rotary.repeat.rebuilding import laser_in_words, rebuilt
 from rotary.repeat.run import with_whole_file, words_stored
+from rotary.repeat.run_plan import OF_ARTWORK, Marking, plan_as_run
 from rotary.sentences.actions import BAD
 from rotary.sentences.passes import first_line
 from rotary.sentences.runs import duration

@@ -3,7 +3,7 @@
 from typing import Any, Final
 
 from rotary.actions.build import actions_of
-from rotary.actions.files import Drawn, import_rows
+from rotary.actions.files import FileFacts, import_rows
 from rotary.actions.models import ActionRow, Actions, Files, RunActions, Verdict, kind_of
 from rotary.actions.verdict import ProofStanding, steps_of, verdict_of
 from rotary.plan import Plan
@@ -15,7 +15,7 @@ NO_ACTIONS: Final = Actions(verdict=Verdict(state="test first"), run=RunActions(
 
 
 def actions_today(
-    repeat: Repeat, run: AsRun, laid_out: tuple[Plan, Drawn] | None = None, system: str = "mm"
+    repeat: Repeat, run: AsRun, laid_out: tuple[Plan, FileFacts] | None = None, system: str = "mm"
 ) -> Actions:
     """The actions of a run with today's verdict and steps, in words; of one that is repeated they are always there.
 
@@ -35,7 +35,7 @@ def actions_today(
     actions = actions.with_each(lambda row: row.model_copy(update={"yours": names.get(row.id)}))
     stands, file = _verdict(repeat.made, actions, proof), actions.rows.get("file")
     is_written = laid_out[1].is_written if laid_out is not None else file is not None and file.step is None
-    ready = Drawn(actions.run.files, run.slices, 0.0, 0.0, 0.0, is_written=is_written)
+    ready = FileFacts(actions.run.files, run.slices, 0.0, 0.0, 0.0, is_written=is_written)
     steps = steps_of(_as_filed(repeat.made, actions), stands, ready, bool(repeat.newer)) if repeat.made else ()
     done = actions.model_copy(update={"verdict": stands, "steps": steps})
     step = None if is_written else "write_file"

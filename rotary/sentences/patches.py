@@ -4,10 +4,10 @@ from collections.abc import Sequence
 from typing import Final
 
 from rotary.papers.lines import percent, table, title, wrapped
-from rotary.passes.learning.coating import Taught
+from rotary.passes.learning.coating import BeliefChange
 from rotary.passes.learning.reading import OUTCOME_NAMES, Reading
 from rotary.passes.learning.reading_text import head_of, number_text
-from rotary.passes.learning.suggestions import Helped
+from rotary.passes.learning.suggestions import Suggestion
 from rotary.passes.plan.setting import FAIR
 from rotary.sentences.passes import in_ten
 
@@ -27,7 +27,7 @@ def reading_lines(readings: Sequence[Reading]) -> list[str]:
     return table(rows)
 
 
-def taught_lines(rows: Sequence[Taught], readings: int) -> list[str]:
+def belief_change_lines(rows: Sequence[BeliefChange], readings: int) -> list[str]:
     """What the readings taught: 5, 50 and 95 % of each belief before and after."""
     lines = [title(f"After {readings} reading{'s' if readings != 1 else ''}: low, middle, high estimate (5, 50, 95 %)")]
     cells = [("assumption", "before", "after", "doubt now", "")]
@@ -40,7 +40,7 @@ def taught_lines(rows: Sequence[Taught], readings: int) -> list[str]:
     return [*lines, *table(cells)]
 
 
-def suggestion_lines(found: Sequence[Helped]) -> list[str]:
+def suggestion_lines(found: Sequence[Suggestion]) -> list[str]:
     """What each change would bring: the chance of the best plan then, for a person who looks."""
     rows = [("changed", "chance", "")]
     for one in found:

@@ -3,7 +3,7 @@
 from typing import Any
 
 from rotary.actions.build import actions_of
-from rotary.actions.files import Drawn
+from rotary.actions.files import FileFacts
 from rotary.actions.models import Actions
 from rotary.actions.verdict import ProofStanding
 from rotary.focus import BudgetId
@@ -47,7 +47,7 @@ class PlanInWords(Plan):
 
 def actions_in_words(
     plan: Plan,
-    drawn: Drawn | None = None,
+    drawn: FileFacts | None = None,
     proof: ProofStanding | None = None,
     newer: bool = False,
     system: str = "mm",

@@ -6,7 +6,7 @@ from math import radians
 from pathlib import Path
 from typing import Final
 
-from rotary.actions.files import drawn_of
+from rotary.actions.files import file_facts
 from rotary.actions.models import Actions, Files
 from rotary.card.plan_sheet import plan_facts
 from rotary.card.sheet import sheet_by_height
@@ -15,7 +15,7 @@ from rotary.papers.model import Block, Paper, Section, Sentences, Table
 from rotary.pictures.scene import MarkedInk
 from rotary.plan import Plan
 from rotary.sentences.plan import actions_in_words
-from rotary.sentences.safe import paper_of
+from rotary.sentences.safety import paper_of
 from rotary.series.results import Outcome, outcomes_in
 from rotary.sheet.reread import drawing_from_file
 
@@ -63,7 +63,7 @@ def _actions(made: Plan, folder: Path, first: Outcome, system: str) -> Actions:
     names = {name: file for file in first.files for name in PARTS if Path(file).stem.endswith(f"-{name}")}
     files = Files(**names, whole=OWN_FILE) if names else Files(whole=first.files[0])
     across = page.width_mm if made.job.laser.field_axis == "y" else page.height_mm
-    drawn = drawn_of(made)._replace(
+    drawn = file_facts(made)._replace(
         files=files, slices=round(across / made.split.file_slice_mm), wide_mm=page.width_mm, high_mm=page.height_mm,
         middle_rad=radians(first.start_deg or 0.0), is_final=True, is_written=True,
     )  # fmt: skip

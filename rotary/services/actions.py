@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from rotary.actions.duration import TimedRun
-    from rotary.actions.files import Drawn
+    from rotary.actions.files import FileFacts
     from rotary.actions.models import Actions, Files, Step
     from rotary.errors import Refused
     from rotary.plan import Plan
@@ -22,7 +22,7 @@ def actions_for(
     beside: Path,
     repeat: "Repeat | None" = None,
     system: str = "mm",
-    drawn_by: "Callable[[Plan, Path], tuple[Plan, Drawn]] | None" = None,
+    drawn_by: "Callable[[Plan, Path], tuple[Plan, FileFacts]] | None" = None,
     runs: "Sequence[TimedRun]" = (),
 ) -> "Actions":
     """The actions of a plan in words, with what is known of the artwork that lies `beside` the job.
@@ -83,13 +83,13 @@ def steps_after_run(repeat: "Repeat", outcome: str) -> "tuple[Step, ...]":
     return tuple(step.model_copy(update={"text": step_text(step)}) for step in steps)
 
 
-def drawn_files(made: "Plan", beside: Path) -> "tuple[Plan, Drawn]":
+def drawn_files(made: "Plan", beside: Path) -> "tuple[Plan, FileFacts]":
     """The plan with its artwork laid out as far as it can be read, and what is known of its files."""
-    from rotary.actions.files import drawn_of
+    from rotary.actions.files import file_facts
     from rotary.services.files import real_files
 
     shown, texts = real_files(made, beside)
-    drawn = drawn_of(shown)
+    drawn = file_facts(shown)
     return shown, drawn._replace(is_written=files_are_current(shown, beside, drawn.files, texts))
 
 

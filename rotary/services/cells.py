@@ -12,7 +12,7 @@ from rotary.errors import BadArgument, brief, refuse
 
 if TYPE_CHECKING:
     from rotary.job import Job
-    from rotary.passes.learning.coating import Learned
+    from rotary.passes.learning.coating import Posterior
     from rotary.passes.learning.reading import Outcome, Reading
     from rotary.plan import Plan
     from rotary.repeat.run import CameClean
@@ -26,30 +26,30 @@ OUTCOME_WORDS: Final[dict[str, "Outcome"]] = {
 SEEN: Final = ("coating-left", "residue", "clean", "heat-tint", "engraved")
 
 
-class TaughtPlan(NamedTuple):
+class TeachingResult(NamedTuple):
     """What readings taught of the coating of a job, and its plan without them, before that, and now: first lines."""
 
-    learned: "Learned | None"
+    learned: "Posterior | None"
     lines: tuple[tuple[str, str], ...]
 
 
-def taught(
+def teaching_result(
     job: "Job",
     readings: "tuple[Reading, ...]",
     samples: int,
     earlier: "tuple[str, tuple[Reading, ...]] | None" = None,
-) -> TaughtPlan:
+) -> TeachingResult:
     """What readings teach of a job's coating, beside the plan without them and with the `earlier` ones."""
-    from rotary.passes.learning.coating import learned
+    from rotary.passes.learning.coating import posterior
     from rotary.plan import plan
     from rotary.sentences.passes import first_line
 
     named = [("without readings", ()), *([earlier] if earlier else []), ("now", readings)]
     lines = tuple((name, first_line(plan(job, samples, some))) for name, some in named)
-    return TaughtPlan(learned(job.item, job.laser, readings, samples), lines)
+    return TeachingResult(posterior(job.item, job.laser, readings, samples), lines)
 
 
-def cells_recorded(job: "Job", profiles: Path, texts: Sequence[str], patch: int | None, note: str = "") -> list[str]:
+def record_cells(job: "Job", profiles: Path, texts: Sequence[str], patch: int | None, note: str = "") -> list[str]:
     """Write down what was seen in cells, as "3=residue,clean", of the patch that is to be read or of the one named.
 
     Raises BadArgument with every fault, Refused, FileTrouble.

@@ -59,7 +59,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     from rotary.errors import brief
     from rotary.exports import dxf_sheet
     from rotary.sentences.files import focus_with, run_with
-    from rotary.services.files import as_drawn, slice_sheet, slice_times_s
+    from rotary.services.files import slice_sheet, slice_times_s, with_file_facts
 
     rings = ink.composition.ink
     if dxf:
@@ -71,7 +71,7 @@ def sliced_files(made: "Plan", ink: "Ink", order: DrawOrder, wish: "SheetWish", 
     if made.job.item.flats:
         inked = sum(row.ink_mm2 > 0 for row in sheet.rows)
         facts.append(f"{_many(inked, 'flat')} with ink, one slice each, no seam between flats")
-    shown = as_drawn(made, sheet, sheet.columns, sheet.middle_rad)
+    shown = with_file_facts(made, sheet, sheet.columns, sheet.middle_rad)
     times = slice_times_s(made, sheet)
     if times:
         facts.append(f"marking takes {sum(times):.1f} s per pass, {max(times):.2f} s in the longest slice")

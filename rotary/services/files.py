@@ -10,7 +10,7 @@ from typing import Literal
 from rotary.artwork.models import PieceSize
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import Rings, area_mm2
-from rotary.artwork.sets import Over, Wrote, write_set
+from rotary.artwork.sets import FileSet, Over, write_set
 from rotary.errors import FileTrouble, Refused, brief
 from rotary.formulas.duration import marking_time_s
 from rotary.job import Job
@@ -18,11 +18,11 @@ from rotary.plan import Plan, plan
 from rotary.services.artwork import ink_for
 from rotary.sheet import Sheet, SheetWish, laid_out, sheet, under_stem, with_note
 from rotary.sheet.compose import SheetComposition
-from rotary.sheet.drawn import drawn_for
+from rotary.sheet.correction import drawn_for
 from rotary.sheet.fits import refuse_misfit
+from rotary.sheet.flat import FLAT, FlatDrawing, flat_drawing
 from rotary.sheet.ink_check import check_ink
 from rotary.sheet.order import SheetOrder
-from rotary.sheet.plain import FLAT, Plain, plain_drawing
 from rotary.sheet.words import flat_must_show, must_show
 from rotary.wishes import CONTROLS, Wishes
 
@@ -57,7 +57,7 @@ def slice_sheet(
 
 def write_drawings(
     made: Plan, files: Mapping[str, str], folder: Path, sources: Sequence[Path] = (), over: Over = "no", stem: str = ""
-) -> Wrote:
+) -> FileSet:
     """Write drawings of a plan's artwork as one set named after it, or after `stem`; raises FileTrouble."""
     data = {name: text.encode() for name, text in files.items()}
     return write_set(folder, stem or file_stem(made.job.artwork.name), data, sources, over, made.job.item.name)
@@ -98,10 +98,10 @@ def with_files(made: Plan, rings: Rings) -> tuple[Plan, tuple[str, ...], Mapping
         made, flat = _flat(made, rings)
         return made, made.split.must_show[1:], flat.texts
     drawn, texts = sheet(SheetWish(), rings, made)
-    return as_drawn(made, drawn, drawn.columns, drawn.middle_rad), drawn.must_show, texts
+    return with_file_facts(made, drawn, drawn.columns, drawn.middle_rad), drawn.must_show, texts
 
 
-def as_drawn(made: Plan, drawn: Plain | Sheet, columns: int, start_rad: float) -> Plan:
+def with_file_facts(made: Plan, drawn: FlatDrawing | Sheet, columns: int, start_rad: float) -> Plan:
     """The plan with what its files show: page and slices, their names, the item's angle under the field's middle."""
     texts = {
         "sheet_width": f"{drawn.wide_mm:.3f}",
@@ -179,7 +179,7 @@ def plain_export(
     return made, wrote.paths
 
 
-def _flat(made: Plan, rings: Rings, trial: bool = True, stem: str = "") -> tuple[Plan, Plain]:
+def _flat(made: Plan, rings: Rings, trial: bool = True, stem: str = "") -> tuple[Plan, FlatDrawing]:
     """The plan for the columns of flat artwork, and the drawing."""
     job, shape = made.job, made.shape
     refuse_misfit(rings, job.artwork, made.layout.is_ring or shape.flats is not None)
@@ -188,13 +188,13 @@ def _flat(made: Plan, rings: Rings, trial: bool = True, stem: str = "") -> tuple
     on_flats = _on_flats(made, rings) if shape.flats else None
     flats = tuple(on_flats[1].parts[0].columns) if on_flats else ()
     columns = len(flats) or made.split.slices
-    drawn = plain_drawing(made, rings, flats, trial and made.is_tried)
+    drawn = flat_drawing(made, rings, flats, trial and made.is_tried)
     if stem:
         drawn = drawn.renamed(under_stem(drawn.texts, file_stem(job.artwork.name), stem, FLAT))
     size = drawn.wide_mm, drawn.high_mm
     shows = must_show(SheetWish(), *on_flats, size) if on_flats else flat_must_show(made.split, size, job.laser)
     start_rad = on_flats[1].middle_rad if on_flats else job.artwork.centre_angle_rad
-    made = as_drawn(made, drawn, columns, start_rad)
+    made = with_file_facts(made, drawn, columns, start_rad)
     return made.with_split(must_show=shows), drawn
 
 

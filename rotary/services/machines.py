@@ -80,7 +80,7 @@ def _split_line(name: str, made: "Plan") -> str:
     return f"{name}: slices of {split.slice_width_mm:.3g} mm, {all_seams_words(split.seam_95_mm)}"
 
 
-def recorded(machine: "MachineRecord", words: Sequence[str], folder: Path, note: str = "") -> list[str]:
+def record_reading(machine: "MachineRecord", words: Sequence[str], folder: Path, note: str = "") -> list[str]:
     """Save a reading, typed as its kind and NAME=VALUE words; what it shows. Raises Refused, FileTrouble."""
     from rotary.machine.readings import findings
     from rotary.machine.record import known, with_reading
@@ -97,7 +97,7 @@ def recorded(machine: "MachineRecord", words: Sequence[str], folder: Path, note:
     return [*lines, f"saved in {path}"]
 
 
-def program_recorded(
+def record_program(
     machine: "MachineRecord", texts: Mapping[str, str], job: "Job | None", folder: Path
 ) -> "tuple[MachineRecord, list[str]]":
     """The machine with what its marking program can do, and with laser, lens and eyewear of a job, saved where that
@@ -118,7 +118,7 @@ def program_recorded(
     return after, [*lines, f"saved in {path}"]
 
 
-def changed(machine: "MachineRecord", what: str, folder: Path, note: str = "") -> list[str]:
+def record_change(machine: "MachineRecord", what: str, folder: Path, note: str = "") -> list[str]:
     """Save that something was changed, so that readings are out of date; which they are."""
     from rotary.machine.quantities import QUANTITIES
     from rotary.machine.record import with_change
@@ -130,7 +130,7 @@ def changed(machine: "MachineRecord", what: str, folder: Path, note: str = "") -
     return [f"Now out of date, where you had readings: {', '.join(stale)}.", f"saved in {path}"]
 
 
-def ignored(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
+def ignore_reading(machine: "MachineRecord", number: int, folder: Path) -> list[str]:
     """Take a reading out by its number."""
     from rotary.machine.record import without_reading
     from rotary.machine.store import change_machine
@@ -186,9 +186,9 @@ def record_gap_ladder(made: "Plan", closed: int, machine: str, at: datetime, fol
     Raises Refused where all or none closed, with what to mark next; nothing is recorded then.
     """
     from rotary.machine.correct import seam_material
+    from rotary.machine.reading_data import reading_from_data
     from rotary.machine.record import with_reading
     from rotary.machine.seam_tests import rungs_of
-    from rotary.machine.sense import reading_from_data
     from rotary.machine.store import change_machine
 
     gaps = rungs_of(made)

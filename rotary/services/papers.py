@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple, get_args
 from rotary.errors import FileTrouble, Refused, UnknownName, refuse
 from rotary.printer import SheetName, usual_sheet
 from rotary.services.artwork import ink_for
-from rotary.services.patches import next_patch, window_taught
+from rotary.services.patches import next_patch, window_after_readings
 from rotary.services.profiles import timed_runs
 
 if TYPE_CHECKING:
-    from rotary.actions.files import Drawn
+    from rotary.actions.files import FileFacts
     from rotary.artwork.rings import Rings
     from rotary.artwork.sets import Over
     from rotary.machine.correct import Correction
@@ -66,7 +66,7 @@ class PrintOrder(NamedTuple):
     new_patch: bool = False
     over: "Over" = "no"
     repeat: "Repeat | None" = None
-    drawn_by: "Callable[[Plan, Path], tuple[Plan, Drawn]] | None" = None
+    drawn_by: "Callable[[Plan, Path], tuple[Plan, FileFacts]] | None" = None
     ink_by: "Callable[[Plan, Path], tuple[MarkedInk, str]] | None" = None
     says_why: bool = True
     details: bool = False
@@ -97,7 +97,7 @@ def print_paper(made: "Plan | None", order: PrintOrder, progress: Progress = lam
     if order.paper == "setup":
         return _setup_card(made, order, ending, progress)
     if repeat is not None and repeat.run is not None and order.paper == "sliced-file":
-        from rotary.repeat.holding import DRAWS
+        from rotary.repeat.run_plan import DRAWS
 
         made = repeat.to_draw(DRAWS)
     if made is None:
@@ -181,12 +181,12 @@ def forecast_of(
 ) -> "PaperPicture":
     """What a written file will do, as a picture. Raises Refused where nothing lands on the item, or FileTrouble."""
     from rotary.papers.sizes import Sizes
-    from rotary.pictures import foretold
+    from rotary.pictures import forecast_chart
     from rotary.services.simulation import simulation
 
     found = simulation(made, path, rings, FORECAST_DRAWS, progress)
     try:
-        return foretold(made, found, Sizes(system), *size_mm)
+        return forecast_chart(made, found, Sizes(system), *size_mm)
     except ValueError as trouble:
         raise refuse("", f"{trouble}: check that the file was drawn for this item.") from None
 
@@ -225,7 +225,7 @@ def _setup_sheet(
 
     from rotary.card.plan_sheet import BEHIND_MM, plan_facts, with_details
     from rotary.card.sheet import sheet_by_height
-    from rotary.repeat.telling import repeat_section
+    from rotary.repeat.lines import repeat_section
     from rotary.services.actions import actions_for, drawn_files
     from rotary.store.readings import readings_in
 
@@ -245,7 +245,7 @@ def _setup_sheet(
     if order.forecast is not None:
         step: Progress = lambda share: progress(0.4 + 0.4 * share)  # noqa: E731
         simulated = forecast_of(shown, order.forecast, ink.wall, order.system, BEHIND_MM, step)
-    seen = window_taught(shown, readings_in(order.folder))
+    seen = window_after_readings(shown, readings_in(order.folder))
     facts = with_details(facts, shown, actions, ink, seen, simulated)
     return sheet_by_height(actions, facts), told
 
@@ -337,7 +337,7 @@ def picture_file(made: "Plan", view: str, order: PrintOrder, progress: Progress 
     if order.forecast is not None:
         drawn = forecast_of(made, order.forecast, rings, order.system, (160.0, 110.0), progress)
     else:
-        seen = window_taught(made, readings_in(order.folder)) if view == "window" else None
+        seen = window_after_readings(made, readings_in(order.folder)) if view == "window" else None
         drawn = picture(made, view, order.system, rings=rings, seen=seen)
     write_file(order.path, picture_document(drawn, ending).data, order.sources, order.over != "no")
     return [f"{drawn.title}: {drawn.says}", *([trouble] if trouble else [])]

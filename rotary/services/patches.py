@@ -13,7 +13,7 @@ from rotary.services import USUAL_DRAWS
 if TYPE_CHECKING:
     from rotary.job import Job
     from rotary.passes.learning.reading import Reading
-    from rotary.passes.learning.suggestions import Helped
+    from rotary.passes.learning.suggestions import Suggestion
     from rotary.passes.learning.window_map import WindowMap
     from rotary.passes.patch.cells import PatchToMark
     from rotary.plan import Plan
@@ -49,14 +49,14 @@ def _cell_room_mm(job: "Job") -> tuple[float, float]:
     return max(made.split.slice_width_mm, flat), made.layout.artwork_to_mm - made.layout.artwork_from_mm
 
 
-def window_taught(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | None":
+def window_after_readings(made: "Plan", readings: "Sequence[Reading]") -> "WindowMap | None":
     """The process window of a plan, after what was read of its coating where anything was."""
-    from rotary.passes.learning.coating import learned, teaching
+    from rotary.passes.learning.coating import posterior, relevant_readings
     from rotary.pictures import window_of
 
     job = made.job
-    after = learned(job.item, job.laser, readings, made.removal.samples)
-    return window_of(made, teaching(readings, job.item), after.draws if after else None)
+    after = posterior(job.item, job.laser, readings, made.removal.samples)
+    return window_of(made, relevant_readings(readings, job.item), after.draws if after else None)
 
 
 def suggestions_for(
@@ -65,7 +65,7 @@ def suggestions_for(
     draws: int = 500,
     seconds: float = 8.0,
     progress: Callable[[float], object] = lambda _: None,
-) -> "tuple[Helped, ...]":
+) -> "tuple[Suggestion, ...]":
     """The chance of the plan with one thing changed each time, as many as are tried in so many `seconds`.
 
     Raises Refused where there is no coating that may be lifted.

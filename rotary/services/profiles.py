@@ -14,12 +14,12 @@ from rotary.services.artwork import drawing_files
 
 if TYPE_CHECKING:
     from rotary.actions.duration import TimedRun
-    from rotary.actions.files import Drawn
+    from rotary.actions.files import FileFacts
     from rotary.actions.models import Step
     from rotary.job import Job
     from rotary.plan import Plan
-    from rotary.repeat.holding import Marking
     from rotary.repeat.run import CameClean
+    from rotary.repeat.run_plan import Marking
     from rotary.repeat.standing import Repeat
     from rotary.store.keeping import OpenedProfile, Saved
     from rotary.store.logbook import Run
@@ -108,8 +108,8 @@ def repeat_for(
     `marking` plans and draws what is marked where that is not the artwork. Raises Refused where nothing is kept of that
     machine.
     """
-    from rotary.repeat.holding import OF_ARTWORK
     from rotary.repeat.machine import machine_run
+    from rotary.repeat.run_plan import OF_ARTWORK
     from rotary.repeat.standing import repeat_of
 
     proof = found.profile.saved.proof
@@ -132,7 +132,7 @@ def save_job(
     wish: SaveWish,
     profiles: Path,
     beside: Path,
-    drawn_by: "Callable[[Plan, Path], tuple[Plan, Drawn]] | None" = None,
+    drawn_by: "Callable[[Plan, Path], tuple[Plan, FileFacts]] | None" = None,
 ) -> "Saved":
     """Keep a job as a profile, with the actions of its plan as the artwork `beside` the job makes it.
 

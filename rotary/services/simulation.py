@@ -18,14 +18,14 @@ from rotary.seams import half_width_95_mm
 from rotary.services.files import for_columns
 from rotary.sheet import stance_of
 from rotary.simulate.chances import Beliefs, Sampling
+from rotary.simulate.combine import combined_forecast
 from rotary.simulate.controller import steps_asked, turned_to_item
 from rotary.simulate.description import Description, Progress, SimulatedMachine, description, quiet, share_of
 from rotary.simulate.files import sheets_of
 from rotary.simulate.flats import as_long_round_mm
-from rotary.simulate.forecast import Forecast, Simulated, simulated
+from rotary.simulate.forecast import Forecast, SimulationRun, simulate_sheet
 from rotary.simulate.picture import picture
 from rotary.simulate.rays import RayStand
-from rotary.simulate.together import together
 from rotary.simulate.unrolled import Unrolled
 from rotary.simulate.words import sentences
 from rotary.turning import Chuck, Rollers
@@ -48,7 +48,7 @@ def simulation_of_files(
 
 def simulation(
     made: Plan, path: Path, rings: Rings | None = None, draws: int = 200, progress: Progress = quiet
-) -> Simulated:
+) -> SimulationRun:
     """As `simulation_of_files`, with every landed mark, for pictures."""
     job, shape = made.job, made.shape
     head = job.laser
@@ -71,7 +71,9 @@ def simulation(
         on_item = on_wall(rings, job.artwork.surface_map, shape.curve, made.layout.centre_mm, TRUE_WALL_MM)
         wall = moved(once_round(on_item) if made.layout.is_ring else on_item, centre, 0.0)
     sampling, tell = Sampling(beliefs_of(made), draws), partial(share_of, progress, count=len(sheets))
-    found = together([simulated(files, machine, wall, centre, sampling, tell(k)) for k, files in enumerate(sheets)])
+    found = combined_forecast(
+        [simulate_sheet(files, machine, wall, centre, sampling, tell(k)) for k, files in enumerate(sheets)]
+    )
     lines = _out_of_date(made, says) + sentences(found.forecast, job.tolerances.accepted_seam_mm)
     if dots_mm:
         lines += (

@@ -18,7 +18,7 @@ from rotary.formulas.beam import spot_under_defocus_um
 from rotary.item import s_from_height_mm
 from rotary.plan import Plan
 from rotary.sheet.compose import SheetComposition, composition
-from rotary.sheet.drawn import drawn_for
+from rotary.sheet.correction import drawn_for
 from rotary.sheet.facets import columns_needed, flat_composition
 from rotary.sheet.fits import refuse_misfit
 from rotary.sheet.hatching import Fill, fill

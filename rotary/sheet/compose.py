@@ -22,7 +22,7 @@ LEAST_BLANK_MM = 0.05  # between two neighbours' ink in the sheet: less, and a p
 WORTH_SHARE = 0.5  # of the ink that a border of two zones crosses: for less it is not moved
 
 
-class Composed(NamedTuple):
+class ZoneColumns(NamedTuple):
     """One zone's columns, marked with the focal plane `plane_mm` over the apex.
 
     Rings [mm] from each column's middle, with y from the field's middle.
@@ -41,7 +41,7 @@ class SheetComposition(NamedTuple):
     `half_width_mm` and `half_height_mm` the largest commands.
     """
 
-    parts: list[Composed]
+    parts: list[ZoneColumns]
     first_border_rad: float
     middle_rad: float
     shift_rad: float
@@ -73,7 +73,7 @@ def composition(order: SheetOrder, rings: Rings, slide: bool = True, cut: bool =
         ink = wall if zone is None else _between_heights(order, wall, zone)
         pieces = wall_slices(ink, first, order.index_rad, turn, order.closed)
         columns = redrawn(stance, pieces, order.inset_mm) + [NO_INK] * (order.slices - turn)
-        parts.append(Composed(zone, plane, columns))
+        parts.append(ZoneColumns(zone, plane, columns))
     half_width, half_height = largest_mm(column for part in parts for column in part.columns)
     if 2 * half_width > order.file_slice_mm - LEAST_BLANK_MM:
         raise too_narrow(half_width, order.file_slice_mm)

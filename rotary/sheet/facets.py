@@ -22,7 +22,7 @@ from rotary.artwork.cut import slices_between
 from rotary.artwork.rings import NO_INK, Rings, bounds_mm, joined, moved
 from rotary.artwork.warp import warped
 from rotary.errors import Fault, Refused, no_plan
-from rotary.sheet.compose import LEAST_BLANK_MM, Composed, SheetComposition, largest_mm
+from rotary.sheet.compose import LEAST_BLANK_MM, SheetComposition, ZoneColumns, largest_mm
 from rotary.sheet.fits import NOTHING_DARK, SIZE_SLACK_MM
 from rotary.sheet.order import SheetOrder
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm
@@ -75,7 +75,7 @@ def flat_composition(
         raise no_plan("artwork.width", says)
     first = order.centre_angle_rad - order.slices * order.index_rad / 2
     return SheetComposition(
-        [Composed(None, order.stance.plane_mm, columns)], first, order.centre_angle_rad, 0.0, 0.0, 0.0, half_width,
+        [ZoneColumns(None, order.stance.plane_mm, columns)], first, order.centre_angle_rad, 0.0, 0.0, 0.0, half_width,
         half_height,
     )  # fmt: skip
 

@@ -19,7 +19,7 @@ from rotary.actions.by_hand import COMES_UP, NEXT_FILE_UP
 from rotary.artwork.outfiles import file_stem
 from rotary.artwork.rings import NO_INK, Rings, area_mm2, moved
 from rotary.sentences.files import slices_text
-from rotary.sheet.compose import Composed, SheetComposition
+from rotary.sheet.compose import SheetComposition, ZoneColumns
 from rotary.sheet.keys import PART, keys_text
 from rotary.sheet.order import SheetOrder, SheetZone
 from rotary.sheet.svg import drawing
@@ -58,7 +58,7 @@ def pages(
     return out, files
 
 
-def _part(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, numbers: tuple[int, ...]) -> str:
+def _part(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name: str, numbers: tuple[int, ...]) -> str:
     """The sheet with some of its slices."""
     columns = [column if k in numbers else NO_INK for k, column in enumerate(part.columns, 1)]
     return _sheet(order, shown, part._replace(columns=columns), name, slices_text(numbers, order.slices))
@@ -69,7 +69,7 @@ def page_in_field(width_mm: float, height_mm: float, field_axis: str) -> tuple[f
     return (height_mm, width_mm) if field_axis == "x" else (width_mm, height_mm)
 
 
-def _sheet(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, holds: str = "") -> str:
+def _sheet(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name: str, holds: str = "") -> str:
     middle = (order.slices - 1) / 2
     named = {
         slice_name(k, order.slices): in_field(
@@ -79,12 +79,11 @@ def _sheet(order: SheetOrder, shown: SheetComposition, part: Composed, name: str
         if len(column.points_mm)
     }
     width, height = page_in_field(order.slices * order.file_slice_mm, order.height_mm, order.field_axis)
-    return drawing(
-        width, height, named, f"{name}: {holds or 'sliced file'}", about(order, shown, part, holds=holds), ticks=True
-    )
+    about = about_file(order, shown, part, holds=holds)
+    return drawing(width, height, named, f"{name}: {holds or 'sliced file'}", about, ticks=True)
 
 
-def _single(order: SheetOrder, shown: SheetComposition, part: Composed, name: str, zone: str) -> dict[str, str]:
+def _single(order: SheetOrder, shown: SheetComposition, part: ZoneColumns, name: str, zone: str) -> dict[str, str]:
     width, height = page_in_field(order.file_slice_mm, order.height_mm, order.field_axis)
     out = {}
     for k, column in enumerate(part.columns):
@@ -95,7 +94,7 @@ def _single(order: SheetOrder, shown: SheetComposition, part: Composed, name: st
                 height,
                 {label: in_field(column, order.field_axis, order.rim_towards)},
                 f"{name}: {label}",
-                about(order, shown, part, k),
+                about_file(order, shown, part, k),
                 ticks=True,
             )
             out[_single_name(order, name, zone, k)] = text
@@ -106,8 +105,8 @@ def _single_name(order: SheetOrder, name: str, zone: str, k: int) -> str:
     return f"{zone and zone + '/'}{file_stem(name)}-{slice_name(k, order.slices)}-of-{order.slices}.svg"
 
 
-def about(
-    order: SheetOrder, shown: SheetComposition, part: Composed, single: int | None = None, holds: str = ""
+def about_file(
+    order: SheetOrder, shown: SheetComposition, part: ZoneColumns, single: int | None = None, holds: str = ""
 ) -> str:
     """The file's own description, by which a simulation knows what the person does who follows the card.
 
@@ -136,12 +135,12 @@ def about(
     if part.zone is not None:
         says.append(heights_of(part.zone, order.base))
     end = COMES_UP[order.field_axis] if single is None else NEXT_FILE_UP[order.field_axis, order.rim_towards]
-    says += goes(f"{order.stance.centre_s_mm:.1f} mm from {order.base}", order.slices, end)
+    says += placing_text(f"{order.stance.centre_s_mm:.1f} mm from {order.base}", order.slices, end)
     says += ["true size, never scale", "mark the corner ticks at zero power, or on tape"]
     return "; ".join((*says, keys_text(**keys)))
 
 
-def goes(place: str, slices: int, end: str) -> list[str]:
+def placing_text(place: str, slices: int, end: str) -> list[str]:
     """The one place of the item under which a file is true, and the end from which the next slice comes up."""
     turns = [f"the next slice comes up from the {end}"] if slices > 1 else []
     return [f"under the field's middle: the apex {place}", *turns]

@@ -58,7 +58,7 @@ def half_widths_95(
     stops = rng.normal(0.0, beliefs.motor_rad / 2**0.5, (draws, len(turned)))
     seam_95 = stair_95 = placement_95 = 0.0
     if len(at.s_mm):
-        some = some_of(len(at.s_mm), SEAM_PLACES, rng)
+        some = sample_indices(len(at.s_mm), SEAM_PLACES, rng)
         few = at.some(some)
         moved = gaps(drawn, few, turned, 0.0, scale)
         own = stops[:, few.right] - stops[:, few.left]
@@ -70,7 +70,7 @@ def half_widths_95(
         stair_95 = worst_95(moved.seam_offset_mm - wanted.seam_offset_mm)
     landed = np.flatnonzero(shown.hit)
     if len(landed):
-        few_points = landed[some_of(len(landed), OUTLINE_PLACES, rng)]
+        few_points = landed[sample_indices(len(landed), OUTLINE_PLACES, rng)]
         there = landing(drawn, shown.x_mm[few_points], shown.y_mm[few_points])
         turn = turned[shown.column[few_points]]
         radius = radius_mm(machine.stand.curve, shown.s_mm[few_points])
@@ -102,7 +102,7 @@ def normal_draws(stand: RayStand, beliefs: Beliefs, draws: int, rng: np.random.G
     return drawn, 1 + normal(beliefs.turn_share)
 
 
-def some_of(count: int, most: int, rng: np.random.Generator) -> NDArray[np.int64]:
+def sample_indices(count: int, most: int, rng: np.random.Generator) -> NDArray[np.int64]:
     """Indices of at most so many places of all, rising."""
     return np.arange(count) if count <= most else np.sort(rng.choice(count, most, replace=False))
 

@@ -12,7 +12,7 @@ from rotary.formulas.arrays import Floats
 from rotary.formulas.circle import flat_width_mm
 from rotary.formulas.prism import unrolled_from_angle_mm
 from rotary.formulas.revolution import Curve, radius_mm, straight_curve
-from rotary.simulate.chances import OUTLINE_PLACES, Sampling, normal_draws, some_of, worst_95
+from rotary.simulate.chances import OUTLINE_PLACES, Sampling, normal_draws, sample_indices, worst_95
 from rotary.simulate.description import SimulatedMachine
 from rotary.simulate.marks import Marks
 from rotary.simulate.rays import RayStand, landing
@@ -44,7 +44,7 @@ def placement_95_mm(machine: SimulatedMachine, shown: Marks, tops_rad: Floats, s
         return 0.0
     rng = np.random.default_rng(seed)
     stand = machine.stand
-    few = landed[some_of(len(landed), OUTLINE_PLACES, rng)]
+    few = landed[sample_indices(len(landed), OUTLINE_PLACES, rng)]
     x, y, which = shown.x_mm[few], shown.y_mm[few], shown.column[few]
     drawn, scale = normal_draws(stand, beliefs, draws, rng)
     own = rng.normal(0.0, beliefs.motor_rad / 2**0.5, (draws, len(tops_rad)))[:, which]

@@ -73,7 +73,7 @@ class Forecast(Model):
     says: tuple[str, ...]
 
 
-class Simulated(NamedTuple):
+class SimulationRun(NamedTuple):
     """A forecast and all that it was read from, for pictures."""
 
     forecast: Forecast
@@ -108,14 +108,14 @@ class Simulated(NamedTuple):
         return sorted(rings.items())
 
 
-def simulated(
+def simulate_sheet(
     drawings: list[SheetDrawing],
     machine: SimulatedMachine,
     wall: Rings | None,
     centre_angle_rad: float,
     sampling: Sampling,
     progress: Progress = quiet,
-) -> Simulated:
+) -> SimulationRun:
     """Divide, turn and mark a sheet (or one file a slice), and see where it lands.
 
     `wall` is the true artwork on the wall, angle [rad] by height [mm], or None. `progress` is told the share
@@ -185,7 +185,7 @@ def simulated(
         part=tuple(number for number, has_ink in enumerate(inked, 1) if has_ink),
         says=(),
     )
-    return Simulated(forecast, shown, strays, at, nominal, turned + says.middle_rad, says.marked_width_mm)
+    return SimulationRun(forecast, shown, strays, at, nominal, turned + says.middle_rad, says.marked_width_mm)
 
 
 def _columns(

@@ -16,7 +16,7 @@ import numpy as np
 
 from rotary.artwork.outfiles import MADE_BY
 from rotary.formulas.arrays import Floats
-from rotary.simulate.forecast import Simulated
+from rotary.simulate.forecast import SimulationRun
 from rotary.simulate.unrolled import Unrolled
 
 MARGIN_MM = 6.0
@@ -47,7 +47,7 @@ class _Frame(NamedTuple):
         return np.stack([x - self.left + MARGIN_MM, self.top - y + MARGIN_MM], axis=-1)
 
 
-def picture(found: Simulated, wall: Unrolled, accepted_mm: float, title: str) -> str:
+def picture(found: SimulationRun, wall: Unrolled, accepted_mm: float, title: str) -> str:
     """An SVG text; `accepted_mm` is what is accepted at a seam.
 
     Raises ValueError where no mark landed.
@@ -93,7 +93,7 @@ def _words(x: float, y: float, text: str, bold: bool = False) -> str:
     return f'<text x="{x:g}" y="{y:.2f}"{weight}>{escape(text)}</text>'
 
 
-def _legend(found: Simulated) -> list[tuple[Callable[[float, float], str], str]]:
+def _legend(found: SimulationRun) -> list[tuple[Callable[[float, float], str], str]]:
     """The signs of this picture, drawn about a place, with what each means."""
 
     def box(x: float, y: float) -> str:
@@ -130,7 +130,7 @@ def _outline(places: Floats) -> str:
     return f'<polygon points="{points}" fill="none" stroke="#8c8c8c" stroke-width="0.2"/>'
 
 
-def _corners(found: Simulated, frame: _Frame, heights_mm: tuple[float, float]) -> str:
+def _corners(found: SimulationRun, frame: _Frame, heights_mm: tuple[float, float]) -> str:
     """Where a faceted item's flats meet, over the marks' whole height."""
     flats = found.forecast.flats
     if not flats:
@@ -146,7 +146,7 @@ def _corners(found: Simulated, frame: _Frame, heights_mm: tuple[float, float]) -
     return "\n".join(out)
 
 
-def _slices(found: Simulated, shown: Floats, times: int) -> str:
+def _slices(found: SimulationRun, shown: Floats, times: int) -> str:
     """Each column's rings as one path, as wide as a line is marked, see-through, so that what is doubled is darker."""
     width = found.marked_width_mm * times
 
@@ -160,7 +160,7 @@ def _slices(found: Simulated, shown: Floats, times: int) -> str:
     )
 
 
-def _seams(found: Simulated, frame: _Frame, accepted_mm: float) -> str:
+def _seams(found: SimulationRun, frame: _Frame, accepted_mm: float) -> str:
     out = []
     for angle, s, gap in found.seam_places():
         share = abs(gap) / accepted_mm
@@ -174,7 +174,7 @@ def _seams(found: Simulated, frame: _Frame, accepted_mm: float) -> str:
     return "\n".join(out)
 
 
-def _farthest(found: Simulated, shown: Floats) -> str:
+def _farthest(found: SimulationRun, shown: Floats) -> str:
     if found.farthest is None:
         return ""
     x, y = shown[found.farthest].tolist()

@@ -22,24 +22,24 @@ from rotary.slices.choose import (
     KEYED_MM,
     NARROWEST_SPOTS,
     ChoiceLimits,
-    Kind,
+    IndexKind,
     Pick,
     Splits,
     all_splits,
-    preferred,
+    pick_by_kind,
     runners_up,
     splits_of,
 )
-from rotary.slices.keys import Columns, KeyedColumn, SheetColumns, closing_mm, key_in, keyed, must_show
+from rotary.slices.keys import Columns, KeyedColumn, SheetColumns, closing_mm, key_in, keyed_column, must_show
 from rotary.slices.limits import (
     Bound,
     all_seams_mm,
-    applying,
+    applicable,
     bounds,
     can_be_levelled,
     flat_stair_mm,
     limit_rows,
-    surveyed,
+    wall_survey,
 )
 from rotary.slices.models import (
     Candidate,
@@ -52,7 +52,6 @@ from rotary.slices.models import (
     Split,
     SplitRemark,
 )
-from rotary.slices.otherwise import seam_costs
 from rotary.slices.remarks import (
     SEAM_OF,
     broken_limits,
@@ -64,6 +63,7 @@ from rotary.slices.remarks import (
     whole_cycles,
     why_method,
 )
+from rotary.slices.seam_costs import seam_costs
 from rotary.slices.wall import Slices, Wall, column_gap_mm, slices_of, wall_under_head
 from rotary.tolerances import Tolerances
 from rotary.turning import Rollers
@@ -100,13 +100,13 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     body, turning, layout = setup.shape, setup.turning, setup.layout
     reference, total = layout.reference_radius_mm, layout.total_angle_rad
     wall = wall_under_head(setup, defocus_mm)
-    seen_kinds = surveyed(wall, turning.rad_per_step, total, layout.is_ring)
+    seen_kinds = wall_survey(wall, turning.rad_per_step, total, layout.is_ring)
     seen = seen_kinds[0]
 
-    def kinds_for(accepted: Tolerances) -> tuple[Kind, Kind]:
+    def kinds_for(accepted: Tolerances) -> tuple[IndexKind, IndexKind]:
         free, whole = seen_kinds
-        kind = Kind(free, bounds(setup, accepted, free))
-        return kind, kind if whole is free else Kind(whole, bounds(setup, accepted, whole))
+        kind = IndexKind(free, bounds(setup, accepted, free))
+        return kind, kind if whole is free else IndexKind(whole, bounds(setup, accepted, whole))
 
     closing_steps = tolerances.accepted_seam_mm / (reference * turning.rad_per_step)
     if body.flats is not None:
@@ -122,10 +122,10 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
         splits = all_splits(setup, flat_mm)
     floor = max(turning.rad_per_step, NARROWEST_SPOTS * setup.optics.spot_um / 1000 / reference)
 
-    def picked(kinds: tuple[Kind, Kind], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
+    def picked(kinds: tuple[IndexKind, IndexKind], accepted_mm: float) -> tuple[Pick, Pick, Pick]:
         """For the sheet, for plain artwork, and which of the two."""
         limits = ChoiceLimits(floor, least_mm / reference, accepted_mm / (reference * turning.rad_per_step))
-        both = [preferred(splits, kinds, method, limits) for method in ("sheet", "plain")]
+        both = [pick_by_kind(splits, kinds, method, limits) for method in ("sheet", "plain")]
         typed = both[1].typed_mm(splits), max(accepted_mm, both[0].typed_mm(splits))
         return both[0], both[1], _method(setup, both[0], both[1], splits, typed[0] > typed[1] * (1 + 1e-9))
 
@@ -152,7 +152,7 @@ def split(setup: Setup, defocus_mm: float, least_mm: float = 0.0) -> Split:
     # The plan knows the artwork of one flat; pieces may go on all of them, and the number has to serve there too.
     # Several columns of flat artwork are as wide as their slices, or their seams would not close.
     joined = method == "plain" and slices > 1 and body.flats is None
-    keys = keyed(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0), nearest=joined)
+    keys = keyed_column(drive, 2 * half + edge, steps_chosen, max(slices, body.flats or 0), nearest=joined)
     size = round(slices * keys.file_slice_mm, 6), float(both.tallest_mm[0]) * high
     columns = Columns(keys, steps_chosen, index, slices, inked, size, method)
     governing = _governing(found, pick, inked, total, floor)
@@ -283,7 +283,7 @@ def _governing(found: list[Bound], pick: Pick, inked: int, total_rad: float, flo
     """What has set the width: the narrowest of the limits that a width can keep to, and that the choice went by."""
     binding = [
         bound
-        for bound in applying(found, pick.method, inked)
+        for bound in applicable(found, pick.method, inked)
         if bound.obeyed and floor_rad <= bound.index_rad < total_rad
     ]
     if not binding:

@@ -12,7 +12,7 @@ from rotary.errors import refuse
 from rotary.formulas import keying, motion
 from rotary.formulas.duration import turn_time_s
 from rotary.setup import Setup
-from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, Surveyed, applying
+from rotary.slices.limits import WIDEST_INDEX_RAD, Bound, Method, WallSurvey, applicable
 from rotary.slices.models import Candidate, LimitId
 from rotary.turning import Chuck, Rollers
 
@@ -69,7 +69,7 @@ class Pick:
     at: int
     widest_rad: float
     unmet: tuple[LimitId, ...]
-    seen: Surveyed
+    seen: WallSurvey
 
     def typed_mm(self, splits: Splits) -> float:
         """The worst that a seam may be off with columns as they can be typed; none where no slices meet."""
@@ -233,14 +233,14 @@ class ChoiceLimits(NamedTuple):
     closing_steps: float
 
 
-class Kind(NamedTuple):
+class IndexKind(NamedTuple):
     """One kind of indexes: what the wall looks like with their stops, and the limits that follow."""
 
-    seen: Surveyed
+    seen: WallSurvey
     bounds: list[Bound]
 
 
-def preferred(splits: Splits, kinds: tuple[Kind, Kind], method: Method, limits: ChoiceLimits) -> Pick:
+def pick_by_kind(splits: Splits, kinds: tuple[IndexKind, IndexKind], method: Method, limits: ChoiceLimits) -> Pick:
     """The choice of one method among free indexes and whole cycles of the motor (`kinds`, in this order).
 
     Whole cycles go first where they keep to every limit that free ones keep to: what repeats with the cycle drops
@@ -249,7 +249,7 @@ def preferred(splits: Splits, kinds: tuple[Kind, Kind], method: Method, limits: 
     wide = splits.wide_enough(limits.least_rad)
     some = [mask if splits.suits(method, mask).any() else None for mask in (~splits.whole & wide, splits.whole & wide)]
     picks = [
-        None if mask is None else chosen(splits, kind.bounds, method, limits, kind.seen, mask)
+        None if mask is None else best_pick(splits, kind.bounds, method, limits, kind.seen, mask)
         for kind, mask in zip(kinds, some, strict=True)
     ]
     free, whole = picks
@@ -266,12 +266,12 @@ def preferred(splits: Splits, kinds: tuple[Kind, Kind], method: Method, limits: 
     return free if stops[0] < stops[1] else whole
 
 
-def chosen(
+def best_pick(
     splits: Splits,
     found: list[Bound],
     method: Method,
     limits: "ChoiceLimits",
-    seen: Surveyed,
+    seen: WallSurvey,
     among: NDArray[np.bool_],
 ) -> Pick:
     """The split with the least time among those that keep to every limit that a width can keep to."""
@@ -297,12 +297,12 @@ def chosen(
     if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
         unmet.append("closing")
     index = float(splits.index_rad[at])
-    unmet += [b.id for b in applying(found, method, int(splits.inked[at])) if index > b.index_rad * (1 + 1e-6)]
+    unmet += [b.id for b in applicable(found, method, int(splits.inked[at])) if index > b.index_rad * (1 + 1e-6)]
     return Pick(method, at, widest, tuple(unmet), seen)
 
 
 def _or_typed_better(
-    splits: Splits, fits: NDArray[np.bool_], method: Method, seen: Surveyed, among: NDArray[np.bool_]
+    splits: Splits, fits: NDArray[np.bool_], method: Method, seen: WallSurvey, among: NDArray[np.bool_]
 ) -> NDArray[np.bool_]:
     """Where no column of these can be typed well, the split of flat artwork with the least error in all, if any is."""
     if method == "sheet" or float(splits.off_mm[fits].min()) <= KEYED_MM or splits.inked[fits].min() == 1:
@@ -314,7 +314,7 @@ def _or_typed_better(
 
 def runners_up(
     splits: Splits,
-    kinds: tuple[Kind, Kind],
+    kinds: tuple[IndexKind, IndexKind],
     pick: Pick,
     reference_mm: float,
     least_mm: float,
@@ -328,7 +328,7 @@ def runners_up(
     rows = []
     for at in map(int, near):
         seen, found = kinds[int(splits.whole[at])]
-        bounds = applying(found, pick.method, int(splits.inked[at]))
+        bounds = applicable(found, pick.method, int(splits.inked[at]))
         broken = [b.id for b in bounds if b.obeyed and splits.index_rad[at] > b.index_rad * (1 + 1e-6)]
         if abs(float(splits.closing_steps[at])) > closing_tolerance_steps:
             broken.append("closing")
@@ -337,7 +337,7 @@ def runners_up(
 
 
 def _candidate(
-    splits: Splits, at: int, broken: list[LimitId], pick: Pick, seen: Surveyed, reference_mm: float
+    splits: Splits, at: int, broken: list[LimitId], pick: Pick, seen: WallSurvey, reference_mm: float
 ) -> Candidate:
     index, time = float(splits.index_rad[at]), float(splits.time_s[at])
     return Candidate(

@@ -38,7 +38,9 @@ class KeyedColumn(NamedTuple):
     most_over: float
 
 
-def keyed(drive: Chuck | Rollers, file_slice_mm: float, steps: int, slices: int, nearest: bool = False) -> KeyedColumn:
+def keyed_column(
+    drive: Chuck | Rollers, file_slice_mm: float, steps: int, slices: int, nearest: bool = False
+) -> KeyedColumn:
     """The column and the number to type for exactly `steps` an index; raises Refused where a number is missing.
 
     `file_slice_mm` is the least a column may be; with `nearest` the width that it should have.

@@ -53,7 +53,7 @@ class Bound:
         return self.obeyed and method in self.methods
 
 
-class Surveyed(NamedTuple):
+class WallSurvey(NamedTuple):
     """The wall at many index angles (g,), and within what all seams of each method are there in 19 of 20 items.
 
     `seam_count` (g,) seams share one part of their error; each has its own from the motor's stops, `stops_mm`
@@ -73,7 +73,7 @@ class Surveyed(NamedTuple):
         return float(np.interp(index_rad, self.at.index_rad, worst))
 
 
-def surveyed(wall: Wall, least_rad: float, most_rad: float, ring: bool) -> tuple[Surveyed, Surveyed]:
+def wall_survey(wall: Wall, least_rad: float, most_rad: float, ring: bool) -> tuple[WallSurvey, WallSurvey]:
     """The wall at index angles from the least that the drive can turn to the whole artwork: with the stops of free
     indexes, and with those of whole cycles of the motor."""
     most = min(max(most_rad, 1.001 * least_rad), WIDEST_INDEX_RAD)
@@ -82,11 +82,11 @@ def surveyed(wall: Wall, least_rad: float, most_rad: float, ring: bool) -> tuple
     # Flat columns may close by chance at one wide angle: that is no reason to go there.
     flat = np.maximum.accumulate(_known(np.abs(at.plain_seam)), axis=0)
 
-    def with_stops(stops: Floats) -> Surveyed:
+    def with_stops(stops: Floats) -> WallSurvey:
         # Both methods at once: each call has its own cost.
         twice, nominal = np.concatenate([count, count]), np.concatenate([np.zeros_like(flat), flat])
         within = all_seams_mm(np.concatenate([at.spread, at.spread]), stops, twice, nominal)
-        return Surveyed(wall, at, count, stops, *np.split(within, 2))
+        return WallSurvey(wall, at, count, stops, *np.split(within, 2))
 
     free = with_stops(wall.seam_stops[0])
     return free, free if np.array_equal(*wall.seam_stops) else with_stops(wall.seam_stops[1])
@@ -106,7 +106,7 @@ def all_seams_mm(spread_mm: Floats, stops_mm: Floats, count: Floats, nominal_mm:
     return np.where(np.isfinite(nominal[at]), within, np.inf)
 
 
-def applying(found: list[Bound], method: Method, slices: int) -> list[Bound]:
+def applicable(found: list[Bound], method: Method, slices: int) -> list[Bound]:
     """The limits that say something about this method and this number of slices."""
     return [bound for bound in found if method in bound.methods and (slices > 1 or not bound.at_seams_only)]
 
@@ -143,7 +143,7 @@ def _last(index: Floats, quantity: Floats, most: float) -> float:
     return _widest(index[last:], quantity[last:], most)
 
 
-def bounds(setup: Setup, tolerances: Tolerances, seen: Surveyed) -> list[Bound]:
+def bounds(setup: Setup, tolerances: Tolerances, seen: WallSurvey) -> list[Bound]:
     """All the limits, in the order in which they are told; `tolerances` need not be the job's."""
     drive, turning, head, ring = setup.job.turning, setup.turning, setup.job.laser, setup.layout.is_ring
     wall, at = seen.wall, seen.at
@@ -204,7 +204,7 @@ def can_be_levelled(drive: Chuck | Rollers, turning: ItemTurning) -> bool:
     return not drive.levelled and turning.level.shim_mm != 0
 
 
-def _incidence(tolerances: Tolerances, seen: Surveyed, can_level: bool) -> Bound:
+def _incidence(tolerances: Tolerances, seen: WallSurvey, can_level: bool) -> Bound:
     index = _widest(seen.at.index_rad, seen.at.incidence.max(axis=1), tolerances.incidence_rad)
     return Bound(
         "incidence",
@@ -214,7 +214,7 @@ def _incidence(tolerances: Tolerances, seen: Surveyed, can_level: bool) -> Bound
     )
 
 
-def _seams(tolerances: Tolerances, turning: ItemTurning, seen: Surveyed) -> list[Bound]:
+def _seams(tolerances: Tolerances, turning: ItemTurning, seen: WallSurvey) -> list[Bound]:
     wall, at, tolerance = seen.wall, seen.at, tolerances.accepted_seam_mm
     geometry = at.spread_without_drive.max(axis=1)
     sheet_free = _widest(at.index_rad, geometry, tolerance)
@@ -312,7 +312,7 @@ def _closing(ring: bool) -> Bound:
     return Bound("closing", math.inf, {"ring": ring})
 
 
-def _field(head: LaserAndLens, seen: Surveyed) -> Bound:
+def _field(head: LaserAndLens, seen: WallSurvey) -> Bound:
     index = _widest(seen.at.index_rad, seen.at.command_x.max(axis=1), head.field_mm / 2)
     return Bound("field", index, {"field_mm": head.field_mm})
 

@@ -8,7 +8,7 @@ from rotary.formulas.arrays import Floats
 from rotary.laser import LaserAndLens
 from rotary.model import Values
 from rotary.setup import Setup
-from rotary.slices.choose import NARROWEST_SPOTS, Kind, Pick, Splits
+from rotary.slices.choose import NARROWEST_SPOTS, IndexKind, Pick, Splits
 from rotary.slices.keys import KeyedColumn
 from rotary.slices.limits import Bound, Method
 from rotary.slices.models import LimitId, SplitRemark
@@ -98,7 +98,7 @@ def why_method(pick: Pick, sheet: Pick, plain: Pick, splits: Splits, reference_m
 
 
 def whole_cycles(
-    setup: Setup, splits: Splits, kinds: tuple[Kind, Kind], pick: Pick, reference_mm: float
+    setup: Setup, splits: Splits, kinds: tuple[IndexKind, IndexKind], pick: Pick, reference_mm: float
 ) -> tuple[SplitRemark, ...]:
     """That a slice is whole cycles of the motor, and what that costs in width; or what one would be."""
     cycle = setup.turning.cycle_steps
@@ -127,7 +127,7 @@ FLAT_MM: Final = 1.0
 
 
 def flat_would_do(
-    setup: Setup, splits: Splits, kinds: tuple[Kind, Kind], pick: Pick, reference_mm: float
+    setup: Setup, splits: Splits, kinds: tuple[IndexKind, IndexKind], pick: Pick, reference_mm: float
 ) -> tuple[SplitRemark, ...]:
     """On a taper, within what flat artwork in slices of 1 mm would be: whether that is good enough."""
     if pick.method != "sheet" or setup.shape.shape == "straight" or float(splits.index_rad[pick.at]) == 0:

@@ -11,7 +11,7 @@ from rotary.store.index import ProfileEntry, wall_of
 from rotary.units import text_from_value
 
 
-class Near(NamedTuple):
+class NearProfile(NamedTuple):
     """A profile whose item is like the one in hand: how far a diameter is off at most, and what else differs."""
 
     entry: ProfileEntry
@@ -25,7 +25,7 @@ class Near(NamedTuple):
         return f'within {off} of "{self.entry.name}", which is {stands}'
 
 
-def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, system: str = "mm") -> list[Near]:
+def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, system: str = "mm") -> list[NearProfile]:
     """The profiles whose walls are nearest, over the length that both have, measured from the foot.
 
     A faceted item is only held against others with as many flats. Of walls that are alike to a
@@ -41,7 +41,7 @@ def nearest(item: Item, everything: Sequence[ProfileEntry], most: int = 5, syste
         range(len(fits)),
         key=lambda place: (round(off[place], 1), fits[place].state != "proven", abs(fits[place].length_mm - length)),
     )
-    return [Near(fits[p], off[p], _differs(item, length, fits[p], system)) for p in ranked[:most]]
+    return [NearProfile(fits[p], off[p], _differs(item, length, fits[p], system)) for p in ranked[:most]]
 
 
 def _off_mm(

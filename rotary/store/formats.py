@@ -43,7 +43,7 @@ Tables = dict[str, Any]
 
 
 @dataclass(frozen=True, slots=True)
-class Opened:
+class ProfileReading:
     """A profile as it came out of a file.
 
     `read_only` says why nothing may be saved on top of it; `doubt` that the file is not the one
@@ -57,7 +57,7 @@ class Opened:
     doubt: str = ""
 
 
-def opened(raw: bytes, source: str, home: str = "") -> Opened:
+def profile_from_bytes(raw: bytes, source: str, home: str = "") -> ProfileReading:
     """The profile in a file; raises Refused with every fault, each with its line.
 
     `home` is the name of the folder that the file lies in: what older formats have for an id.
@@ -76,25 +76,25 @@ def opened(raw: bytes, source: str, home: str = "") -> Opened:
         for older in range(number, FORMAT):
             kept = _STEPS[older](tables, home) if older in _STEPS else tables["saved"]
             tables = {**tables, "saved": {**kept, "format": older + 1}}
-        return Opened(_profile(tables), number, doubt=_doubt(text) if number >= _FIRST_WITH_SUM else "")
+        return ProfileReading(_profile(tables), number, doubt=_doubt(text) if number >= _FIRST_WITH_SUM else "")
     except Refused as refused:
         raise Refused([_with_line(fault, text) for fault in refused.faults]) from None
 
 
-def opened_version(version: Version, source: str = "") -> Opened:
+def profile_of_version(version: Version, source: str = "") -> ProfileReading:
     """A version of the store, or its second copy where it can't be read; raises FileTrouble, or as `opened`."""
-    return opened(read_either(version.path), source or version.stamp, version.path.parent.name)
+    return profile_from_bytes(read_either(version.path), source or version.stamp, version.path.parent.name)
 
 
-def tried(version: Version, source: str = "") -> tuple[Opened | None, str]:
-    """As `opened_version`, None where it can't be opened; and what is wrong with the file itself, if anything is."""
+def version_or_trouble(version: Version, source: str = "") -> tuple[ProfileReading | None, str]:
+    """As `profile_of_version`, None where it can't be opened; and what is wrong with the file itself, if anything."""
     trouble = ""
     try:
         read(version.path)
     except FileTrouble as unreadable:
         trouble = str(unreadable)
     try:
-        return opened_version(version, source), trouble
+        return profile_of_version(version, source), trouble
     except (Refused, FileTrouble) as why:
         return None, trouble or str(why.faults[0] if isinstance(why, Refused) else why)
 
@@ -182,13 +182,13 @@ def _doubt(text: str) -> str:
     return "it was changed by hand or damaged after it was saved"
 
 
-def _newer(tables: Tables, number: int, text: str) -> Opened:
+def _newer(tables: Tables, number: int, text: str) -> ProfileReading:
     """As much of a newer format as this tool understands; what it doesn't know it leaves out."""
     says = f"it was saved in format {number} by a newer rotary, and this version knows formats up to {FORMAT}"
     for _ in range(40):
         try:
             profile = _profile({**tables, "saved": {**tables["saved"], "format": FORMAT}})
-            return Opened(profile, number, read_only=f"{says}. You can open and plan it here")
+            return ProfileReading(profile, number, read_only=f"{says}. You can open and plan it here")
         except Refused as refused:
             unknown = [fault for fault in refused.faults if fault.kind == "unknown"]
             if not unknown or not all(_without(tables, fault.where.split(".")) for fault in unknown):

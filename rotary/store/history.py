@@ -9,7 +9,7 @@ from typing import Final
 from rotary.errors import FileTrouble, Refused, UnknownName, brief
 from rotary.files import file_trouble, is_there, write_whole
 from rotary.store import places, spare
-from rotary.store.formats import opened, tried
+from rotary.store.formats import profile_from_bytes, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.keeping import Saved, add_as_it_is, load_from, located, refuse_read_only, save_next
 from rotary.store.naming import same_name
@@ -18,7 +18,7 @@ from rotary.store.record import now
 
 
 @dataclass(frozen=True, slots=True)
-class Past:
+class PastVersion:
     """One version in a history; `trouble` says why it can't be opened."""
 
     label: str
@@ -31,12 +31,12 @@ class Past:
     beside: bool
 
 
-def history(name: str, folder: Path) -> list[Past]:
+def history(name: str, folder: Path) -> list[PastVersion]:
     """Every version of a profile, the newest first."""
     return history_of(folder / located(name, folder).home)
 
 
-def history_of(home: Path, most: int | None = None) -> list[Past]:
+def history_of(home: Path, most: int | None = None) -> list[PastVersion]:
     """The versions in a profile's folder, the newest first; at most so many."""
     among = places.versions(home)
     heads = places.beside(among)
@@ -44,13 +44,13 @@ def history_of(home: Path, most: int | None = None) -> list[Past]:
     for version in among[::-1][:most]:
         label = places.label(version, among)
         beside = label in heads
-        found, reason = tried(version, f"version {label}")
+        found, reason = version_or_trouble(version, f"version {label}")
         if found is None:
-            past.append(Past(label, version.stamp, "", "", "", reason, "", beside))
+            past.append(PastVersion(label, version.stamp, "", "", "", reason, "", beside))
             continue
         kept = found.profile.saved
         at, says = kept.at.isoformat(sep=" ", timespec="minutes"), standing(found.profile).summary
-        past.append(Past(label, version.stamp, at, kept.why, says, "", found.doubt, beside))
+        past.append(PastVersion(label, version.stamp, at, kept.why, says, "", found.doubt, beside))
     return past
 
 
@@ -69,7 +69,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
     among = places.versions(home)
     if not among:
         raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: rotary profile bin lists it")
-    newest, _ = tried(among[-1])
+    newest, _ = version_or_trouble(among[-1])
     refuse_read_only(home, found.read_only or (newest.read_only if newest else ""))
     return save_next(found.profile, home, tuple(head.stamp for head in places.side_by_side(among)), why)
 
@@ -78,7 +78,7 @@ def _on_top(home: Path, version: str, why: str) -> Saved:
 
 
 @dataclass(frozen=True, slots=True)
-class Binned:
+class BinEntry:
     """A profile in the bin, and when it was put there; `at` is empty where it was deleted by hand."""
 
     entry: ProfileEntry
@@ -92,21 +92,21 @@ _IN_BIN: Final = re.compile(r"[0-9]{8}-[0-9]{6}-")
 def discard(name: str, folder: Path) -> Path:
     """Move a profile with all its versions to the bin; nothing is deleted."""
     entry = located(name, folder)
-    return places.moved(folder / entry.home, folder / places.BIN, f"{places.dated(now())}-{entry.home}")
+    return places.move_into(folder / entry.home, folder / places.BIN, f"{places.dated(now())}-{entry.home}")
 
 
-def binned(folder: Path) -> list[Binned]:
+def bin_entries(folder: Path) -> list[BinEntry]:
     """What lies in the bin, the last first."""
     found = []
     for place in places.homes(folder / places.BIN):
         among = _versions_or_none(Path(place.path))
         if among and _IN_BIN.match(place.name):
             at = f"{place.name[:4]}-{place.name[4:6]}-{place.name[6:8]}"
-            found.append(Binned(entry_of(Path(place.path), among), at, Path(place.path)))
+            found.append(BinEntry(entry_of(Path(place.path), among), at, Path(place.path)))
     found.sort(key=lambda entry: entry.path.name, reverse=True)
     for home in spare.deleted_by_hand(folder):
         copies = folder / places.SPARE / home.name
-        found.append(Binned(entry_of(copies, _versions_or_none(copies)), "", home))
+        found.append(BinEntry(entry_of(copies, _versions_or_none(copies)), "", home))
     return found
 
 
@@ -117,24 +117,24 @@ def _versions_or_none(home: Path) -> list[places.Version]:
         return []
 
 
-def taken_back(name: str, folder: Path) -> Path:
+def restore_from_bin(name: str, folder: Path) -> Path:
     """Move a profile from the bin back into the store; raises UnknownName where none bears the name.
 
     Where the same profile came in meanwhile its versions go there, so that one id stays one profile.
     """
     wanted = same_name(name)
-    for found in binned(folder):
+    for found in bin_entries(folder):
         if wanted not in (same_name(found.entry.name), found.entry.id, found.path.name):
             continue
         name = found.path.name[16:] if found.at else found.path.name
         home = next((folder / one.home for one in entries(folder) if one.id == found.entry.id), folder / name)
         if not is_there(home) and not found.at:
             for version in spare.missing(home):
-                spare.brought_back(version)
+                spare.restore_spare(version)
             return home
         among = places.versions(home)
         if among and entry_of(home, among).id != found.entry.id:
-            return places.moved(found.path, folder, name)
+            return places.move_into(found.path, folder, name)
         for place in (found.path, folder / places.SPARE / name):
             _join(place, home)
         return home
@@ -145,7 +145,7 @@ def _join(place: Path, home: Path) -> None:
     """Move all versions of one folder into another; a file is taken away once its bytes are on disk there."""
     if not is_there(home):
         with file_trouble(place, "moved", "take it back again"):
-            places.renamed(place, home)
+            places.rename_synced(place, home)
         return
     if place == places.spare_of(home / "1").parent:
         return
@@ -163,7 +163,7 @@ def _join(place: Path, home: Path) -> None:
 
 
 @dataclass(frozen=True, slots=True)
-class Mended:
+class MendedVersion:
     """A version that was put right: which, what was wrong, where the damaged file lies, which version stands now."""
 
     name: str
@@ -177,7 +177,7 @@ class Mended:
 class Repair:
     """What was put right, how many left-overs were cleared, and one sentence for each profile that stays in trouble."""
 
-    done: tuple[Mended, ...]
+    done: tuple[MendedVersion, ...]
     left_over: int
     troubles: tuple[str, ...]
 
@@ -185,26 +185,26 @@ class Repair:
 def _wrong_with(home: Path, version: places.Version) -> str:
     """Why a version has to be set aside, "" where it is good; raises FileTrouble where it is better left alone."""
     try:
-        opened(places.read(version.path), version.stamp, home.name)
+        profile_from_bytes(places.read(version.path), version.stamp, home.name)
     except Refused as refused:
         return "\n".join(map(str, refused.faults))
     except FileTrouble as unreadable:
         if not is_there(version.path):
             return ""
-        if tried(version)[0] is None:
+        if version_or_trouble(version)[0] is None:
             raise
         return str(unreadable)
     return ""
 
 
-def _set_aside(home: Path, version: places.Version, label: str, reason: str) -> Mended:
-    aside = places.moved(version.path, home.parent / places.ASIDE, f"{home.name}-{version.path.name}")
-    spare.brought_back(version)
+def _set_aside(home: Path, version: places.Version, label: str, reason: str) -> MendedVersion:
+    aside = places.move_into(version.path, home.parent / places.ASIDE, f"{home.name}-{version.path.name}")
+    spare.restore_spare(version)
     says = f"version {label} of {home.name}, set aside on {now().isoformat(sep=' ')}:\n{reason}\n"
     write_whole(aside.with_suffix(".why.txt"), says.encode(), shared=True)
     left = places.versions(home)
     entry = entry_of(home, left) if left else None
-    return Mended(entry.name if entry else home.name, label, reason, aside, entry.good if entry else "")
+    return MendedVersion(entry.name if entry else home.name, label, reason, aside, entry.good if entry else "")
 
 
 def mend(folder: Path) -> Repair:
@@ -213,15 +213,15 @@ def mend(folder: Path) -> Repair:
 
     A version that can't even be read is moved where its second copy can be; what stays as it is, is told.
     """
-    done: list[Mended] = []
+    done: list[MendedVersion] = []
     troubles: list[str] = []
     left_over = 0
     for place in places.homes(folder):
         home = Path(place.path)
         try:
-            for back in filter(spare.brought_back, spare.missing(home)):
+            for back in filter(spare.restore_spare, spare.missing(home)):
                 number = str(back.number)
-                done.append(Mended(home.name, number, "was deleted by hand", back.path, number))
+                done.append(MendedVersion(home.name, number, "was deleted by hand", back.path, number))
             among = places.versions(home)
             for version in among:
                 try:

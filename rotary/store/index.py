@@ -14,14 +14,14 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Final, NamedTuple
 
 from rotary.errors import FileTrouble, Refused, brief
-from rotary.files import only_said, regular_bytes, write_whole
+from rotary.files import is_dry_run, regular_bytes, write_whole
 from rotary.store.naming import same_name
 from rotary.store.places import INDEX, Version, beside, homes, label, versions
 
 if TYPE_CHECKING:
     # What only reads a profile anew needs is loaded then: a list of what is remembered has to come at once.
     from rotary.model import Model
-    from rotary.store.formats import Opened
+    from rotary.store.formats import ProfileReading
 
 PLACES: Final = 9
 """At so many heights from foot to rim a wall is remembered, to find what is like it."""
@@ -181,11 +181,11 @@ def _read_anew(home: Path, changed_ns: int) -> tuple[ProfileEntry | None, _Row |
 
 def entry_of(home: Path, among: list[Version]) -> ProfileEntry:
     """What a list says of a profile, read from its files."""
-    from rotary.store.formats import tried
+    from rotary.store.formats import version_or_trouble
 
     trouble = ""
     for version in reversed(among):
-        found, wrong = tried(version, f"version {label(version, among)}")
+        found, wrong = version_or_trouble(version, f"version {label(version, among)}")
         trouble = trouble or wrong
         if found is not None:
             return _entry(home, among, version, found, trouble)
@@ -198,7 +198,7 @@ def _blank(home: Path, among: list[Version], trouble: str) -> ProfileEntry:
     return ProfileEntry(name, name, name, label=newest, count=len(among), trouble=trouble, words=name)
 
 
-def _entry(home: Path, among: list[Version], version: Version, found: "Opened", trouble: str) -> ProfileEntry:
+def _entry(home: Path, among: list[Version], version: Version, found: "ProfileReading", trouble: str) -> ProfileEntry:
     from rotary.store.proving import standing
 
     profile, stands = found.profile, standing(found.profile)
@@ -273,7 +273,7 @@ def _row(changed_ns: int, newest: str, size: int, file_ns: int, entry: dict[str,
 
 
 def _remember(folder: Path, rows: dict[str, _Row]) -> None:
-    if only_said():
+    if is_dry_run():
         return
     data = json.dumps({_LAYOUT: {name: (*row[:4], asdict(row.entry)) for name, row in rows.items()}})
     # A store that can only be read is listed all the same.

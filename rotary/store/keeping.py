@@ -11,12 +11,12 @@ from rotary.errors import BadArgument, FileTrouble, Refused, UnknownName, brief,
 from rotary.files import is_file, is_there, write_new
 from rotary.job import Job
 from rotary.store import places
-from rotary.store.formats import opened, opened_version, tried
+from rotary.store.formats import profile_from_bytes, profile_of_version, version_or_trouble
 from rotary.store.index import ProfileEntry, entries, entry_of
 from rotary.store.naming import checked_name, folder_name, id_of, same_name, token
 from rotary.store.places import SPARE, Version
 from rotary.store.record import ArtworkFile, AsRun, Profile, Record, author, now, without_paths
-from rotary.store.spare import names_in_bin, put_by
+from rotary.store.spare import keep_spare, names_in_bin
 from rotary.store.writing import profile_text
 
 
@@ -102,13 +102,13 @@ def load_from(home: Path, version: str | None = None) -> OpenedProfile:
     among = places.versions(home)
     if not among:
         raise FileTrouble(f"{brief(home, 80)} holds no version of a saved job: rotary profile list lists what there is")
-    chosen = among[-1] if version is None else places.picked(version, among)
+    chosen = among[-1] if version is None else places.version_named(version, among)
     if chosen is None:
         labels = ", ".join(places.label(other, among) for other in among[-20:])
         raise UnknownName(f"there is no version {brief(version)}: write one of {labels}")
     name = places.label(chosen, among)
     try:
-        found = opened_version(chosen, f"version {name}")
+        found = profile_of_version(chosen, f"version {name}")
     except Refused as refused:
         raise _damaged(home, among, chosen, refused) from None
     return OpenedProfile(found.profile, home, chosen, name, found.read_only, found.doubt, places.beside(among))
@@ -119,7 +119,7 @@ def profile_in(path: Path) -> OpenedProfile | None:
     raw = places.read(path)
     if not _KEPT_HEADING.search(raw):
         return None
-    found = opened(raw, path.name, path.parent.name)
+    found = profile_from_bytes(raw, path.name, path.parent.name)
     among = places.versions(path.parent)
     version = next((one for one in among if one.stamp == path.stem), None)
     label = places.label(version, among) if version else path.stem
@@ -141,7 +141,7 @@ def _damaged(home: Path, among: list[Version], chosen: Version, refused: Refused
 
 def last_good(among: list[Version]) -> Version | None:
     """The newest of these versions that can be opened."""
-    return next((version for version in reversed(among) if tried(version)[0] is not None), None)
+    return next((version for version in reversed(among) if version_or_trouble(version)[0] is not None), None)
 
 
 def keep(
@@ -192,9 +192,9 @@ def _next(home: Path, job: Job, news: Mapping[str, object], based_on: str | None
         raise FileTrouble(f"{brief(home, 80)} was deleted meanwhile: restore it from the bin, or save again")
     if source is None:
         raise FileTrouble(f"no version in {brief(home, 80)} can be opened: save the job under another name")
-    before = opened_version(source)
+    before = profile_of_version(source)
     # A newest file of ours that was damaged, or is closed, is no reason to refuse a save: it stays where it is.
-    newest = tried(among[-1])[0] or tried(last_good(among) or among[-1])[0]
+    newest = version_or_trouble(among[-1])[0] or version_or_trouble(last_good(among) or among[-1])[0]
     refuse_read_only(home, before.read_only or (newest.read_only if newest else ""))
     return save_next(before.profile.model_copy(update={"job": job}), home, (source.stamp,), KEPT, **news)
 
@@ -216,7 +216,7 @@ def save(profile: Profile, home: Path) -> Saved:
     """Write a profile as the next version in its folder; when this returns, it is on disk whole."""
     data = profile_text(profile).encode()
     version = places.add_version(home, data)
-    put_by(version, data)
+    keep_spare(version, data)
     try:
         among = places.versions(home)
     except FileTrouble:
@@ -236,7 +236,7 @@ def add_as_it_is(home: Path, stamp: str, raw: bytes) -> bool:
             return False
         # The same stamp with other contents: somebody edited one of them. Both stand.
         path = home / f"{stamp.split('-')[0]}-{token(6)}.toml"
-    put_by(Version(int(path.stem.split("-")[0]), path.stem, path), raw)
+    keep_spare(Version(int(path.stem.split("-")[0]), path.stem, path), raw)
     return True
 
 

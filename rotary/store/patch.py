@@ -7,9 +7,9 @@ from typing import Any, Final, Literal, NamedTuple
 
 from rotary.errors import NoPlan
 from rotary.job import Job
-from rotary.passes.learning.coating import learned, teaching
+from rotary.passes.learning.coating import posterior, relevant_readings
 from rotary.passes.learning.reading import Look, Reading, reading_of
-from rotary.passes.patch.cells import PatchRecord, PatchToMark, named_patch, of_job, patches_in, same_cells
+from rotary.passes.patch.cells import PatchRecord, PatchToMark, is_for_job, named_patch, patches_in, same_cells
 from rotary.passes.patch.layout import FEWEST, CellRoom, Patch, patch
 from rotary.setup import setup
 from rotary.store.readings import add_patch, readings_in
@@ -46,12 +46,12 @@ def patch_to_mark(job: Job, folder: Path, day: str, wish: PatchWish = ANY, draws
     found_after: dict[tuple[object, ...], tuple[Patch, list[Reading]]] = {}
 
     def chosen(some: Sequence[Reading], like: PatchWish) -> tuple[Patch, list[Reading]]:
-        say = teaching(some, item)
+        say = relevant_readings(some, item)
         if (say, like) not in found_after:
             found_after[say, like] = _chosen(job, say, day, like, draws)
         return found_after[say, like]
 
-    mine = [record for record in patches_in(readings) if of_job(record, item, head) and record.unread]
+    mine = [record for record in patches_in(readings) if is_for_job(record, item, head) and record.unread]
     for record in reversed(mine if not wish.new else []):
         like = _like(record, wish)
         # Nothing fit to be chosen any more is no reason not to print what was chosen.
@@ -101,7 +101,7 @@ def _chosen(
     job: Job, readings: Sequence[Reading], day: str, wish: PatchWish, draws: int
 ) -> tuple[Patch, list[Reading]]:
     """The cells that are best after these readings, and each look at each of them as a reading to come."""
-    after = learned(job.item, job.laser, readings, draws)
+    after = posterior(job.item, job.laser, readings, draws)
     cells, surface = wish.cells or NINE, wish.surface or "scrap"
     room = CellRoom(wish.slice_mm, wish.room_mm)
     found = patch(setup(job), after.draws if after else None, draws, cells, surface, room)

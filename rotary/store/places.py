@@ -26,7 +26,7 @@ from rotary.errors import FileTrouble
 from rotary.files import about_to_write, file_trouble, is_folder, make_shared, regular_bytes, settle, write_new
 from rotary.shipped import profile_folder as profile_folder
 from rotary.store.naming import token
-from rotary.undoing import or_else
+from rotary.undo import undo_on_failure
 
 BIN: Final = "bin"
 LOGBOOK: Final = "logbook"
@@ -77,14 +77,14 @@ def label(version: Version, among: Iterable[Version]) -> str:
     return str(version.number) if twins == 1 else version.stamp.lstrip("0")
 
 
-def picked(text: str, among: list[Version]) -> Version | None:
+def version_named(text: str, among: list[Version]) -> Version | None:
     """The version that a person means by its number or its stamp; None where it is none, or not one alone."""
     wanted = text.strip().lstrip("0").lower()
     fits = [version for version in among if wanted in (str(version.number), version.stamp.lstrip("0"))]
     return fits[0] if len(fits) == 1 else None
 
 
-def followed(raw: bytes) -> tuple[str, ...] | None:
+def predecessors(raw: bytes) -> tuple[str, ...] | None:
     """Which versions the one in this file follows, read without opening it; None where it doesn't say."""
     found = _FROM.search(raw)
     return tuple(re.findall(r"[a-z0-9-]+", found[1].decode("ascii", "replace"))) if found else None
@@ -95,7 +95,7 @@ def side_by_side(among: list[Version]) -> list[Version]:
     parents: set[str] = set()
     for before, version in zip([None, *among], among, strict=False):
         try:
-            said = followed(read_either(version.path))
+            said = predecessors(read_either(version.path))
         except FileTrouble:
             # Which it follows can't be known; as of those that don't say, the one before.
             said = None
@@ -160,7 +160,7 @@ def make(home: Path) -> None:
     with file_trouble(home, "made", "choose a folder that you may write to, with --store"):
         if not home.is_dir():
             make_shared(home)
-            with or_else(home.rmdir):
+            with undo_on_failure(home.rmdir):
                 settle(home.parent)
 
 
@@ -192,7 +192,7 @@ def _is_folder(entry: os.DirEntry[str]) -> bool:
         return True
 
 
-def moved(path: Path, folder: Path, name: str) -> Path:
+def move_into(path: Path, folder: Path, name: str) -> Path:
     """Move a file or folder into another folder, under a name that nothing there has yet; raises FileTrouble."""
     about_to_write(path)
     make(folder)
@@ -200,15 +200,15 @@ def moved(path: Path, folder: Path, name: str) -> Path:
         target = folder / name
         while target.exists():
             target = folder / f"{token(4)}-{name}"
-        renamed(path, target)
+        rename_synced(path, target)
     return target
 
 
-def renamed(path: Path, target: Path) -> None:
+def rename_synced(path: Path, target: Path) -> None:
     """Rename, with both names on disk too. Raises OSError, and nothing is moved then."""
     about_to_write(path)
     path.rename(target)
-    with or_else(lambda: target.rename(path)):
+    with undo_on_failure(lambda: target.rename(path)):
         settle(target.parent)
         settle(path.parent)
 

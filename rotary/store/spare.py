@@ -27,7 +27,7 @@ class Edit(NamedTuple):
         return f"line {self.line}: {brief(self.before, 80) or 'nothing'} → {brief(self.after, 80) or 'nothing'}"
 
 
-def put_by(version: Version, data: bytes) -> None:
+def keep_spare(version: Version, data: bytes) -> None:
     """Keep the second copy; a disk that has no room for it is no reason to refuse the first."""
     spare = spare_of(version.path)
     with suppress(FileTrouble):
@@ -36,7 +36,7 @@ def put_by(version: Version, data: bytes) -> None:
         write_new(spare, data)
 
 
-def brought_back(version: Version) -> bool:
+def restore_spare(version: Version) -> bool:
     """Put the second copy of a version in its place, if there is one and the place is free."""
     try:
         data = places.read(spare_of(version.path))

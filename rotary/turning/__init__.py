@@ -56,7 +56,7 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
     """The scale from full-turn ticks."""
     radius = revolution.radius_mm(body.curve, [s_from_height_mm(item, body, tick.at_mm) for tick in drive.ticks])
     gap, u = np.array([(tick.gap_mm, tick.u_mm) for tick in drive.ticks]).T
-    found = motion.folded(motion.overshoot_share(gap, radius), motion.overshoot_share(u, radius))
+    found = motion.weighted_mean(motion.overshoot_share(gap, radius), motion.overshoot_share(u, radius))
     if not found.agree:
         raise refuse(
             "turning.ticks",
@@ -156,5 +156,5 @@ def turning(
 def _seam_stops_mm(drive: Chuck | Rollers, full_step_mm: float) -> tuple[float, float]:
     """What two stops leave at a seam (1 sigma), of free indexes and of whole cycles: as tested, else as believed."""
     shares = (drive.stops_free_share, drive.stops_whole_share)
-    free, whole = (stops.SEAM_SHARE if one is None else stops.as_steady(one) for one in shares)
+    free, whole = (stops.SEAM_SHARE if one is None else stops.normal_equivalent(one) for one in shares)
     return full_step_mm * free, full_step_mm * whole

@@ -8,7 +8,7 @@ from typing import Final
 
 import pytest
 
-from rotary.actions.files import drawn_of
+from rotary.actions.files import file_facts
 from rotary.actions.models import ActionRow, Actions
 from rotary.artwork.rings import area_mm2, joined
 from rotary.machine.resume import TickReadings, remainder
@@ -70,7 +70,7 @@ REPEATED = (
 def test_a_run_that_was_stored_is_repeated_with_the_same_marks(name: str, tmp_path: Path) -> None:
     """Stored with the passes that were counted, and read again, the actions alone put every mark where it was."""
     job, first, _ = played(name, tmp_path)
-    run = with_passes_counted(whole_run(job.plan, drawn_of(job.plan)._replace(is_written=True)), 5)
+    run = with_passes_counted(whole_run(job.plan, file_facts(job.plan)._replace(is_written=True)), 5)
     assert run.actions is not None
     stored = Actions.model_validate_json(run.actions.model_dump_json())
     marked, rows = play(stored, bench_of(job.plan), tmp_path, job.ink)

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from rotary.actions.build import actions_of, actions_of_refused
-from rotary.actions.files import drawn_of
+from rotary.actions.files import file_facts
 from rotary.actions.models import Reason, State
 from rotary.actions.running import chances
 from rotary.actions.verdict import (
@@ -60,7 +60,7 @@ def ready(clean: float = 0.8, coated: float = 0.15, **program: Any) -> Plan:
 
 def ids(made: Plan, proof: ProofStanding | None = None, newer: bool = False) -> tuple[str, ...]:
     verdict = verdict_of(made, proof)
-    return tuple(step.id for step in steps_of(made, verdict, drawn_of(made), newer))
+    return tuple(step.id for step in steps_of(made, verdict, file_facts(made), newer))
 
 
 def stands(made: Plan, proof: ProofStanding | None = None) -> tuple[State, tuple[Reason, ...]]:
@@ -280,7 +280,7 @@ def test_steps_come_in_the_order_of_their_use_and_are_three_at_most() -> None:
     laid_out = made.model_copy(update={"start_rad": 0.0})
     texts = [step_text(actions_of(one).steps[0]) for one in (made, laid_out)]
     assert [text.startswith("Choose your drawing") for text in texts] == [True, False]
-    written = drawn_of(made)._replace(is_written=True)
+    written = file_facts(made)._replace(is_written=True)
     assert [step.id for step in steps_of(made, verdict_of(made), written)] == ["print_sheet"]
     single = plan_of("program without several passes, rollers")
     steps = {

@@ -7,7 +7,7 @@ import pytest
 
 from rotary.actions.models import Actions
 from rotary.inscription.actions import drawn_marks, plan_of_marks
-from rotary.inscription.work import inscribe, planned
+from rotary.inscription.work import inscribe, part_plan
 from rotary.job import Job
 from rotary.plan import plan
 from rotary.repeat.run import whole_run
@@ -65,7 +65,7 @@ def test_words_that_were_saved_are_marked_in_their_place_again(name: str, tmp_pa
     run = whole_run(whole, drawn)
     assert run.actions is not None
     stored = Actions.model_validate_json(run.actions.model_dump_json())
-    ink = planned(job, job.inscription, lambda _: made)[2]
+    ink = part_plan(job, job.inscription, lambda _: made)[2]
     marked, rows = play(stored, bench_of(whole), tmp_path, ink)
     set_off = abs(rows.number("field_middle") - whole.job.artwork.centre_mm)
     flat_mm = whole.split.seam_95_mm if whole.split.method == "plain" else 0.0

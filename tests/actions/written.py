@@ -6,14 +6,14 @@ from typing import Final, NamedTuple
 import shapely
 
 from rotary.actions.build import actions_of
-from rotary.actions.files import drawn_of
+from rotary.actions.files import file_facts
 from rotary.actions.models import Actions
 from rotary.artwork.rings import Rings, joined, moved, rings_from_shapely
 from rotary.formulas.circle import flat_width_mm
 from rotary.plan import Plan
 from rotary.sentences.actions import with_words
 from rotary.sentences.cautions import cautions
-from rotary.services.files import as_drawn, plain_export, slice_sheet
+from rotary.services.files import plain_export, slice_sheet, with_file_facts
 
 TWO_LINES: Final = "two lines"
 
@@ -34,8 +34,8 @@ def written(plan: Plan, folder: Path) -> Written:
         plan, _ = plain_export(plan, ink, folder)
     else:
         sheet, _ = slice_sheet(plan, ink, folder)
-        plan = as_drawn(plan, sheet, sheet.columns, sheet.middle_rad)
-    drawn = drawn_of(plan)._replace(is_written=True)
+        plan = with_file_facts(plan, sheet, sheet.columns, sheet.middle_rad)
+    drawn = file_facts(plan)._replace(is_written=True)
     return Written(plan, in_words(plan, actions_of(plan, drawn)), ink, folder)
 
 

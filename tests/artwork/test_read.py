@@ -10,9 +10,9 @@ import numpy as np
 import pytest
 
 from rotary.artwork.drawing import DrawingReading
-from rotary.artwork.drawn import drawing_from_svg
 from rotary.artwork.read import read_artwork
 from rotary.artwork.rings import area_mm2, bounds_mm, ring_areas_mm2, shapely_from_rings
+from rotary.artwork.svg_drawing import drawing_from_svg
 from rotary.artwork.work import BUDGET, Ledger
 from rotary.errors import FileTrouble, Refused
 

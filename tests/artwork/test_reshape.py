@@ -21,9 +21,9 @@ from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
 from rotary.formulas import maps
 from rotary.formulas.revolution import arc_from_height_mm, height_from_arc_mm
-from rotary.inscription.drawn import ink_on_end, ink_on_wall
+from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import MarkCheck
-from rotary.inscription.sizing import sized
+from rotary.inscription.sizing import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 from tests.artwork.test_pieces import BELLY, POST, shown
@@ -161,7 +161,7 @@ def test_an_inscription_stays_closed(around: Any, face: Any) -> None:
     measurements = [{"at": f"{at} mm", "across": "22 mm"} for at in (0, 16)]
     bar = Item.model_validate({"name": "bar", "coating": None, "solid": True, "measurements": measurements})
     wish = InscriptionWish(text="Ré8", around=around, face=face, letter_height_mm=3.0)
-    made = sized(wish, bar, MarkCheck(0.046, 0.03))
+    made = sized_text(wish, bar, MarkCheck(0.046, 0.03))
     rings = ink_on_end(made, wish) if around == "end" else ink_on_wall(made, wish).rings
     assert area_mm2(rings) > 0.1
 

@@ -5,12 +5,12 @@ import pytest
 
 from rotary.artwork.areas import View
 from rotary.artwork.drawing import DrawingReading
-from rotary.artwork.drawn import drawing_from_svg
 from rotary.artwork.ink import ink_region
 from rotary.artwork.rings import area_mm2, rings_from_shapely
 from rotary.artwork.svg.affine import SAME
 from rotary.artwork.svg.reader import page_from_svg
 from rotary.artwork.svg.words import SvgWords
+from rotary.artwork.svg_drawing import drawing_from_svg
 from rotary.artwork.work import BUDGET, Ledger
 from tests.artwork.small_files import SMALL_FILES, page
 

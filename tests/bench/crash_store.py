@@ -59,7 +59,7 @@ def discard_on_and_on(folder: str, until: float) -> None:
             for entry in entries(Path(folder)):
                 history.discard(entry.home, Path(folder))
         with suppress(RotaryError):
-            history.taken_back("Bottle of the trial", Path(folder))
+            history.restore_from_bin("Bottle of the trial", Path(folder))
 
 
 def started(work: Callable[..., None], *arguments: object) -> Process:
@@ -84,7 +84,7 @@ def reported(output: bytes) -> dict[str, str]:
 def lost(folder: Path, told: dict[str, str]) -> list[str]:
     """What is wrong in a store or its bin: reported and not there, refused and there, there twice, or damaged."""
     from rotary.errors import RotaryError
-    from rotary.store.formats import opened
+    from rotary.store.formats import profile_from_bytes
     from rotary.store.places import BIN, homes, versions
 
     bad: list[str] = []
@@ -93,7 +93,7 @@ def lost(folder: Path, told: dict[str, str]) -> list[str]:
         for version in versions(Path(place.path)):
             name = f"{place.name}/{version.path.name}"
             try:
-                found = opened(version.path.read_bytes(), name, place.name)
+                found = profile_from_bytes(version.path.read_bytes(), name, place.name)
             except RotaryError as trouble:
                 bad.append(f"{name}: {trouble}")
                 continue

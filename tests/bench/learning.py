@@ -30,11 +30,11 @@ from rotary.examples import head_tables
 from rotary.item import Item, Measurement
 from rotary.job import Job
 from rotary.laser import LaserAndLens, optics
-from rotary.passes.learning.coating import after_readings, learned
+from rotary.passes.learning.coating import posterior, with_readings_counted
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.passes.patch.layout import Patch, patch
 from rotary.passes.plan.grid import Grid, grid
-from rotary.passes.plan.removal import planned
+from rotary.passes.plan.removal import removal_plan
 from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed import finishing, setting_from
 from rotary.setup import setup
@@ -123,7 +123,7 @@ def job_on(head: LaserAndLens, light: bool) -> Job:
 @lru_cache(maxsize=8)
 def first_guess(head: LaserAndLens, light: bool) -> Removal:
     """The plan before any reading; all truths of a coating and a head share it."""
-    return planned(setup(job_on(head, light)), DRAWS)
+    return removal_plan(setup(job_on(head, light)), DRAWS)
 
 
 @lru_cache(maxsize=8)
@@ -244,13 +244,13 @@ def one_truth(number: int, seed: int, patches: int = 2, rivals: bool = True) -> 
     }
     readings: list[Reading] = []
     for stage in range(patches + 1):
-        after = learned(case.thing, case.laser, readings, DRAWS)
-        plan = planned(setup(job_of(case)), DRAWS, after.draws) if after else first_guess(case.laser, case.light)
+        after = posterior(case.thing, case.laser, readings, DRAWS)
+        plan = removal_plan(setup(job_of(case)), DRAWS, after.draws) if after else first_guess(case.laser, case.light)
         steps = ladder_of(plan)
         first, whole = whole_item(case, steps) if steps else ("no plan", "no plan")
         row["first"].append(first)
         row["whole"].append(whole)
-        near = after_readings(plan, after, case.thing, case.laser).near_readings
+        near = with_readings_counted(plan, after, case.thing, case.laser).near_readings
         row["near"].append(near)
         row["said"].append((plan.chance_with_looks, plan.chance_left_coated, plan.chance_unmarked))
         if stage == patches:

@@ -20,12 +20,12 @@ from rotary.laser import optics
 from rotary.passes.beliefs.draws import Coating, Material, draws_from, known_of, latent, substances
 from rotary.passes.learning.likelihood import evidence, log_likelihoods
 from rotary.passes.plan.grid import grid, worst_places
-from rotary.passes.plan.looking import stopping
+from rotary.passes.plan.looking import stop_shares
 from rotary.passes.plan.window import passes
 from rotary.shipped import examples
 from rotary.store.patch import PatchWish, patch_to_mark
 from rotary.store.readings import read_as, readings_in
-from tui.form.patching import shown
+from tui.form.patch import patch_view
 
 DRAWS = 4000
 
@@ -68,7 +68,7 @@ def main() -> None:
             for at in range(0, len(light.low), 100):
                 part = np.arange(at, min(at + 100, len(light.low)))
                 seen = passes(every.take(part), material, ns, beam, light.take(part))
-                found.append(stopping(seen, draws, 24)[0] @ weight)
+                found.append(stop_shares(seen, draws, 24)[0] @ weight)
             return np.concatenate(found)
 
         told(f"window, {len(light.low)} settings x 24 passes x {DRAWS} draws, {len(cells)} readings", window)
@@ -80,7 +80,7 @@ def main() -> None:
         def next_reading() -> object:
             number[0] += 1
             read_as(number[0], "clear" if number[0] % 3 else "covered", folder)
-            return shown(data, "mm", folder)
+            return patch_view(data, "mm", folder)
 
         told("a new reading, from the key to what is shown", next_reading)
 

@@ -16,8 +16,8 @@ from tests.sheet.test_sheet import planned
 from tui.background.process import done
 from tui.background.tasks import Errand
 from tui.drawings.canvas import plain
-from tui.drawings.picking import preview_lines
-from tui.drawings.shown import Shown
+from tui.drawings.file_list import preview_lines
+from tui.drawings.panel_content import Content
 
 PAGE = """<svg xmlns="http://www.w3.org/2000/svg" width="{}" height="{}" viewBox="0 0 80 60">
 <path d="M5 5h20v10h-20z"/></svg>"""
@@ -246,7 +246,7 @@ def test_the_page_where_artwork_is_chosen_says_it(shop: Path) -> None:
 
     def page(kind: str, name: str) -> str:
         errand = Errand("preview", "1", {}, "mm", str(shop), (kind, str(shop / name)))
-        seen = Shown(done(errand, lambda _: None).answer, True)
+        seen = Content(done(errand, lambda _: None).answer, True)
         return " ".join(plain(preview_lines(seen, name, (80.0, 60.0), "mm", (100, 24), True)).split())
 
     for kind, name in (("drawing", "small.svg"), ("picture", "dots.png")):

@@ -25,7 +25,7 @@ from tui.background.print_work import printed_errand
 from tui.background.tasks import Errand
 from tui.disk.save import save
 from tui.form.job_form import Session
-from tui.form.patching import draw_next_patch, shown, what_helps
+from tui.form.patch import draw_next_patch, patch_view, what_helps
 from tui.planner.request import Request, judge
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -99,7 +99,7 @@ def test_a_save_from_the_screen_is_that_of_the_command_line(shop: Path) -> None:
     assert "artwork_size_1" in mine.plan.actions.rows
 
 
-@pytest.mark.parametrize("ask", [what_helps, draw_next_patch, shown])
+@pytest.mark.parametrize("ask", [what_helps, draw_next_patch, patch_view])
 def test_the_patch_screen_goes_by_the_machine_as_measured(ask: Callable[..., object], shop: Path) -> None:
     """What is chosen, shown and tried there is for the machine that the job names, which has to be one that is kept."""
     job = {"machine": "nowhere", **toml_tables(examples()["regatta-bottle"].read_text("utf-8"))}

@@ -56,7 +56,7 @@ def test_one_odd_reading_is_left_out_wherever_it_stands() -> None:
     good = [0.0030, 0.0031, 0.0029, 0.0030]
     for place in range(5):
         readings = [*good[:place], 0.02, *good[place:]]
-        found = motion.folded(readings, [2e-4] * 5)
+        found = motion.weighted_mean(readings, [2e-4] * 5)
         assert found.odd == (place,)
         assert found.value == pytest.approx(np.mean(good))
         assert found.agree
@@ -64,18 +64,18 @@ def test_one_odd_reading_is_left_out_wherever_it_stands() -> None:
 
 def test_two_readings_that_contradict_each_other_are_not_averaged() -> None:
     """Of two, nobody can say which is wrong; of four split in two camps neither."""
-    assert not motion.folded([0.0, 0.01], [1e-4, 1e-4]).agree
-    assert not motion.folded([0.0, 0.0, 0.01, 0.01], [1e-4] * 4).agree
-    assert motion.folded([0.0, 0.0003], [1e-4, 1e-4]).agree
+    assert not motion.weighted_mean([0.0, 0.01], [1e-4, 1e-4]).agree
+    assert not motion.weighted_mean([0.0, 0.0, 0.01, 0.01], [1e-4] * 4).agree
+    assert motion.weighted_mean([0.0, 0.0003], [1e-4, 1e-4]).agree
 
 
 def test_scatter_beyond_the_reading_error_widens_the_estimate() -> None:
     """Readings that scatter twice as much as they claim give twice the uncertainty."""
-    claimed = motion.folded([-2e-4, 2e-4, -2e-4, 2e-4], [1e-4] * 4)
+    claimed = motion.weighted_mean([-2e-4, 2e-4, -2e-4, 2e-4], [1e-4] * 4)
     assert claimed.u == pytest.approx(1e-4 / 2 * (16 / 3) ** 0.5)
-    assert motion.folded([0.001], [1e-4]) == motion.Estimate(0.001, 1e-4, (), True)
+    assert motion.weighted_mean([0.001], [1e-4]) == motion.Estimate(0.001, 1e-4, (), True)
     with pytest.raises(ValueError, match="no readings"):
-        motion.folded([], [])
+        motion.weighted_mean([], [])
 
 
 def test_skew_and_offset_stairs_grow_with_the_slice() -> None:

@@ -35,7 +35,7 @@ ALLOWED: Final = {
     ("rotary/artwork/raster_read.py", "Image.open"): "is handed a file that was opened by the one place",
     ("rotary/papers/dots.py", "Image.open"): "dots in memory that were drawn a line before",
     ("rotary/sheet/dots_reread.py", "Image.open"): "is handed a file that was opened by the one place",
-    ("rotary/store/carrying.py", "archive.open"): "an entry of an archive in memory, read up to a limit",
+    ("rotary/store/transfer.py", "archive.open"): "an entry of an archive in memory, read up to a limit",
     ("tui/disk/drafts.py", "path.open"): "the file of a lock, which stays empty",
     ("tui/browser/server.py", "read_bytes"): "pages of the package itself",
     ("tui/browser/server.py", "read_text"): "pages of the package itself",

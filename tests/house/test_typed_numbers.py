@@ -16,7 +16,7 @@ MAKES = {
 }
 """Where the numbers come from; fronts take rows of actions by `sentences.rows.entries`, or `KeyIn.entry` below it."""
 
-RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/holding.py"}
+RECKONS = {"rotary/services/files.py", "rotary/services/simulation.py", "rotary/repeat/run_plan.py"}
 """Where they are reckoned with, or kept in whole with what warns of them, and shown to nobody."""
 
 SHOWS = {"rotary/machine/strip_papers.py", "rotary/machine/seam_tests.py"}

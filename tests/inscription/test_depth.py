@@ -15,11 +15,11 @@ from rotary.passes.learning.depth import (
     SCATTERS,
     DepthBelief,
     DepthReading,
-    answer,
-    believed,
+    depth_answer,
     depth_of_parts_um,
-    taught,
-    teaching,
+    posterior,
+    prior,
+    relevant_readings,
 )
 from rotary.plan import plan
 from rotary.sentences.passes import remarks
@@ -39,7 +39,7 @@ def test_the_belief_is_that_of_the_draws() -> None:
     """The grid's quantiles agree with a hundred thousand draws of removal times power, within the beliefs' own blur."""
     many = draws_from(latent(20_000), known_of(JOB.item, BRASS, None, JOB.laser))
     rates = many.removal_mm3_j * many.power_factor
-    belief = believed(BRASS)
+    belief = prior(BRASS)
     for share in (0.05, 0.5, 0.95):
         assert belief.at(share) == pytest.approx(float(np.quantile(rates, share)), rel=0.06)
 
@@ -49,7 +49,7 @@ def test_readings_bring_the_belief_to_the_truth(true_um: float) -> None:
     """Five scattered readings of a known removal leave it within the range that is told, and the range small."""
     scatter = np.random.default_rng(3).normal(1.0, 0.1, 5)
     readings = [reading(20, float(round(20 * true_um * factor))) for factor in scatter]
-    low, high = ranged(taught(believed(BRASS), readings, 1.0), 20)
+    low, high = ranged(posterior(prior(BRASS), readings, 1.0), 20)
     assert low < 20 * true_um < high
     assert high / low < 2.5
 
@@ -65,7 +65,7 @@ def test_ranges_hold_in_worlds_that_scatter_and_fade(scatter: float, exponent: f
     """Of parts in worlds of 10, 20 and 35 % scatter, two of them with a depth that grows as n^0.85, at least 85 of 100
     lie in the range of 5 to 95 % after six readings; it is at most half as wide again as that of one who knows the
     world."""
-    mixer, start, held, wide = np.random.default_rng(5), believed(BRASS), [], []
+    mixer, start, held, wide = np.random.default_rng(5), prior(BRASS), [], []
     known = start.weight * (np.abs(SCATTERS - scatter) < 0.01)[:, None] * (np.abs(EXPONENTS - exponent) < 0.01)
     for _ in range(60):
         each = 2.0 * float(np.exp(mixer.normal(0, 0.3)))
@@ -74,9 +74,9 @@ def test_ranges_hold_in_worlds_that_scatter_and_fade(scatter: float, exponent: f
             return each * 10 * (passes / 10) ** exponent * float(np.exp(mixer.normal(0, scatter)))
 
         readings = [reading(passes, round(deep(passes))) for passes in (5, 8, 10, 12, 15, 20)]
-        low, high = ranged(taught(start, readings, 1.0), 12)
+        low, high = ranged(posterior(start, readings, 1.0), 12)
         held.append(low <= deep(12) <= high)
-        least, most = ranged(taught(start._replace(weight=known / known.sum()), readings, 1.0), 12)
+        least, most = ranged(posterior(start._replace(weight=known / known.sum()), readings, 1.0), 12)
         wide.append(np.log(high / low) / np.log(most / least))
     assert np.mean(held) >= 0.85
     assert np.mean(wide) <= 1.5
@@ -85,7 +85,7 @@ def test_ranges_hold_in_worlds_that_scatter_and_fade(scatter: float, exponent: f
 def test_readings_that_contradict_each_other_widen_the_range() -> None:
     """The same middle, but one reading half and one twice as deep: wider than where all agree, and than before."""
     alike, apart = ([reading(10, deep) for deep in each] for each in ((20.0, 20.0, 20.0), (10.0, 20.0, 40.0)))
-    (low, high), (least, most) = (ranged(taught(believed(BRASS), some, 1.0), 10) for some in (alike, apart))
+    (low, high), (least, most) = (ranged(posterior(prior(BRASS), some, 1.0), 10) for some in (alike, apart))
     assert most / least > 1.5 * high / low
 
 
@@ -110,14 +110,14 @@ def wanting(job: Job, depth_um: float) -> Job:
 
 def test_a_coarse_gauge_teaches_less() -> None:
     """The same reading on a gauge of 30 µm leaves a wider range than on one of 1 µm."""
-    fine, coarse = (taught(believed(BRASS), [reading(10, 20.0, q)], 1.0) for q in (1.0, 30.0))
+    fine, coarse = (posterior(prior(BRASS), [reading(10, 20.0, q)], 1.0) for q in (1.0, 30.0))
     assert coarse.at(0.95) / coarse.at(0.05) > 1.5 * fine.at(0.95) / fine.at(0.05)
 
 
 def test_nothing_to_be_seen_is_a_reading_too() -> None:
     """Nought on a gauge of 5 µm after two passes says that a pass takes less than was feared."""
-    start = believed(BRASS)
-    assert taught(start, [reading(2, 0.0, 5.0)], 1.0).at(0.95) < start.at(0.95)
+    start = prior(BRASS)
+    assert posterior(start, [reading(2, 0.0, 5.0)], 1.0).at(0.95) < start.at(0.95)
 
 
 def test_passes_and_time_are_nearly_in_proportion_to_the_depth() -> None:
@@ -129,7 +129,7 @@ def test_passes_and_time_are_nearly_in_proportion_to_the_depth() -> None:
 
 def test_safe_passes_seldom_go_too_deep_and_sure_ones_seldom_fall_short() -> None:
     """By the range of a pass, safe passes stay below the wanted depth at 95 %, sure ones reach it at 5 %."""
-    found = answer(taught(believed(BRASS), [reading(10, 20.0)], 1.0), 40.0, 1.0)
+    found = depth_answer(posterior(prior(BRASS), [reading(10, 20.0)], 1.0), 40.0, 1.0)
     assert found.safe_passes * found.per_pass_um_95 <= 40.0
     assert found.sure_passes * found.per_pass_um_5 >= 40.0
     assert found.safe_passes <= found.passes <= found.sure_passes
@@ -137,22 +137,22 @@ def test_safe_passes_seldom_go_too_deep_and_sure_ones_seldom_fall_short() -> Non
 
 def test_readings_that_contradict_each_other_are_told() -> None:
     """A depth three times that of the others, and passes that take ever less, each get a word."""
-    odd = taught(believed(BRASS), [reading(10, 20.0), reading(10, 21.0), reading(10, 60.0)], 1.0)
+    odd = posterior(prior(BRASS), [reading(10, 20.0), reading(10, 21.0), reading(10, 60.0)], 1.0)
     assert any("measure it again" in note for note in odd.notes)
-    fading = taught(believed(BRASS), [reading(10, 40.0), reading(40, 80.0)], 1.0)
+    fading = posterior(prior(BRASS), [reading(10, 40.0), reading(40, 80.0)], 1.0)
     assert any("cut more slowly" in note for note in fading.notes)
 
 
 def test_a_reading_that_can_not_be_true_is_refused() -> None:
     """A millimetre in one pass is no reading of this laser."""
     with pytest.raises(Refused, match="can't be right"):
-        taught(believed(BRASS), [reading(1, 20_000.0)], 0.01)
+        posterior(prior(BRASS), [reading(1, 20_000.0)], 0.01)
 
 
 def test_only_readings_of_this_metal_and_head_teach() -> None:
     """Steel says nothing of brass."""
     steel = reading(10, 20.0).model_copy(update={"metal": "stainless-304"})
-    assert teaching([steel, reading(10, 18.0)], "brass-c26000", "any") == (reading(10, 18.0),)
+    assert relevant_readings([steel, reading(10, 18.0)], "brass-c26000", "any") == (reading(10, 18.0),)
 
 
 def test_kept_readings_come_back_as_they_were(tmp_path: Path) -> None:

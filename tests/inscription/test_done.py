@@ -10,9 +10,9 @@ import pytest
 from rotary.artwork.rings import bounds_mm
 from rotary.errors import Taken
 from rotary.inscription.face import Face, FaceForecast, on_face
-from rotary.inscription.names import Wanted, from_list, names
-from rotary.inscription.whole import inscribed
-from rotary.inscription.work import planned, size
+from rotary.inscription.names import ListEntry, from_list, names
+from rotary.inscription.work import part_plan, size
+from rotary.inscription.writing import write_inscription
 from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.series.results import ListWish
@@ -68,7 +68,7 @@ def test_files_are_found_right_and_the_card_can_be_followed(case: str, tmp_path:
     seams, which are right, their marks are off by the bow of the arc and no more.
     """
     job, asked = CASES[case]
-    whole = inscribed(job, InscriptionWish(**asked), tmp_path)
+    whole = write_inscription(job, InscriptionWish(**asked), tmp_path)
     found = whole_forecast(whole)
     assert found.placement_mm is not None
     assert found.missing_mm is not None
@@ -116,7 +116,7 @@ def test_a_card_that_is_not_ours_stops_the_files_too(around: Any, kind: str, tmp
     own = tmp_path / f"heron-{kind}-card.txt"
     own.write_text("mine", "utf-8")
     with pytest.raises(Taken):
-        inscribed(BRASS, InscriptionWish(text="HERON", around=around), tmp_path)
+        write_inscription(BRASS, InscriptionWish(text="HERON", around=around), tmp_path)
     assert list(tmp_path.iterdir()) == [own]
     assert own.read_text("utf-8") == "mine"
 
@@ -124,8 +124,8 @@ def test_a_card_that_is_not_ours_stops_the_files_too(around: Any, kind: str, tmp
 @pytest.mark.slow
 def test_a_file_of_other_words_is_found_wrong(tmp_path: Path) -> None:
     """The check of faces can fail: another text, a mirrored file and a wrong focal plane are all told."""
-    whole = inscribed(BRASS, InscriptionWish(text="HERON", around="end"), tmp_path / "a")
-    other = inscribed(BRASS, InscriptionWish(text="OTTER", around="end"), tmp_path / "b")
+    whole = write_inscription(BRASS, InscriptionWish(text="HERON", around="end"), tmp_path / "a")
+    other = write_inscription(BRASS, InscriptionWish(text="OTTER", around="end"), tmp_path / "b")
     face = whole.done.face
     assert face is not None
     assert on_face(face, whole.done.paths, whole.done.rings, 20).placement_mm < 0.002
@@ -142,14 +142,14 @@ def test_a_file_of_other_words_is_found_wrong(tmp_path: Path) -> None:
 def test_the_metal_left_at_the_edges_is_what_calipers_would_find(tmp_path: Path) -> None:
     """Rim less the farthest corner, bore from the nearest foot, flats by the polygon's textbook width."""
     wish = InscriptionWish(text="KINGFISHER CREW", around="end", bore_mm=6.0)
-    done = inscribed(BRASS, wish, tmp_path / "end").done
+    done = write_inscription(BRASS, wish, tmp_path / "end").done
     reach = np.hypot(*done.rings[0].points_mm.T)
-    found = whole_forecast(inscribed(BRASS, wish, tmp_path / "again"))
+    found = whole_forecast(write_inscription(BRASS, wish, tmp_path / "again"))
     assert isinstance(found, FaceForecast)
     assert found.edge_mm == pytest.approx(11.0 - reach.max(), abs=0.002)
     assert found.bore_mm == pytest.approx(reach.min() - 3.0, abs=0.002)
     wish = InscriptionWish(text="CREW", around="flats")
-    whole = inscribed(HEX, wish, tmp_path / "flats")
+    whole = write_inscription(HEX, wish, tmp_path / "flats")
     found = whole_forecast(whole)
     assert isinstance(found, FaceForecast)
     left, _, right, _ = bounds_mm(whole.done.rings[0])
@@ -162,13 +162,15 @@ def test_the_metal_left_at_the_edges_is_what_calipers_would_find(tmp_path: Path)
 @pytest.mark.parametrize("each", [False, True])
 def test_a_list_goes_on_flats_and_end_faces_too(job: Job, around: Any, each: bool, tmp_path: Path) -> None:
     """Every entry's file holds its own ink within 2 µm; misfits are told; one card serves all and says so."""
-    wanted = tuple(Wanted(k + 2, name, name) for k, name in enumerate(["007", "Otter", "漢", "Kingfisher 2026-05-01"]))
+    wanted = tuple(
+        ListEntry(k + 2, name, name) for k, name in enumerate(["007", "Otter", "漢", "Kingfisher 2026-05-01"])
+    )
     wish = InscriptionWish(around=around)
     made = names(job, wish, wanted, tmp_path / "out", ListWish(each))
     assert [one.name for one in made.entries] == ["漢", "007", "Otter", "Kingfisher 2026-05-01"]
     for entry in made.entries[1:]:
         asked = wish.model_copy(update={"text": entry.name, "letter_height_mm": entry.letter_height_mm})
-        alone = inscribed(job, asked, tmp_path / entry.name.replace(" ", "-"))
+        alone = write_inscription(job, asked, tmp_path / entry.name.replace(" ", "-"))
         face = alone.done.face
         assert face is not None
         paths = [tmp_path / "out" / name for name in entry.files]
@@ -186,7 +188,7 @@ def test_a_list_goes_on_flats_and_end_faces_too(job: Job, around: Any, each: boo
 def test_further_flats_of_a_list_carry_the_name_where_they_ask_for_it(tmp_path: Path) -> None:
     """The club on one flat, the name of each entry on the next."""
     wish = InscriptionWish(text="OTTER CREW", around="flats", more=("{name}",))
-    made = names(HEX, wish, (Wanted(2, "Jay", "CREW"), Wanted(3, "Ibis", "CREW")), tmp_path / "out")
+    made = names(HEX, wish, (ListEntry(2, "Jay", "CREW"), ListEntry(3, "Ibis", "CREW")), tmp_path / "out")
     first, second = (tmp_path / "out" / entry.files[0] for entry in made.entries)
     assert first.read_bytes().split(b"<path")[1] == second.read_bytes().split(b"<path")[1]
     first, second = (tmp_path / "out" / entry.files[1] for entry in made.entries)
@@ -211,7 +213,7 @@ def test_small_radii_make_slices_narrow() -> None:
     """The thinner the part, the narrower its slices, down to the pin, and each says its own."""
     widths = []
     for job in (BRASS, DOMED, PIN):
-        made, whole, _ = planned(job, InscriptionWish(text="OAR", around="ring"))
+        made, whole, _ = part_plan(job, InscriptionWish(text="OAR", around="ring"))
         widths.append(whole.split.slice_width_mm)
         says = next(check.says for check in made.facts.checks if check.name == "incidence")
         assert f"slices of {widths[-1]:.2f} mm" in says
@@ -231,7 +233,9 @@ def test_serial_numbers_with_leading_noughts_are_all_of_one_height() -> None:
 def test_the_card_says_how_a_ring_closes(method: Any, words: str, tmp_path: Path) -> None:
     """A slice sheet closes it; plain columns come with a warning, and meet as well as a typed width of them can."""
     tolerances = BRASS.tolerances.model_copy(update={"method": method})
-    whole = inscribed(BRASS.model_copy(update={"tolerances": tolerances}), InscriptionWish(text="HERON CLUB"), tmp_path)
+    whole = write_inscription(
+        BRASS.model_copy(update={"tolerances": tolerances}), InscriptionWish(text="HERON CLUB"), tmp_path
+    )
     assert words in " ".join(whole.card.read_text("utf-8").split())
     found = whole_forecast(whole)
     assert isinstance(found, Forecast)

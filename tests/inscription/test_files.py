@@ -15,7 +15,7 @@ from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.inscription.card import inscription_lines
 from rotary.inscription.paper import part_sheet
-from rotary.inscription.work import forecast, inscribe, planned, size, stand_in
+from rotary.inscription.work import forecast, inscribe, part_plan, size, stand_in
 from rotary.item import Item
 from rotary.job import Job, job_from_file
 from rotary.laser import optics
@@ -50,7 +50,7 @@ def test_the_simulation_finds_the_file_right(name: str, asked: InscriptionWish, 
 
 def test_a_ring_begins_at_its_start_angle() -> None:
     """The pen's first place lies at the start angle from the item's front, whatever the ink's own middle."""
-    made, whole, rings = planned(NUTS["brass-nut"], RING)
+    made, whole, rings = part_plan(NUTS["brass-nut"], RING)
     height, fact = made.facts.letter_height_mm, made.facts.lines[0]
     left = bounds_mm(rings)[0]
     first = made.texts[0][0].letters[0].bounds[0] * height
@@ -63,7 +63,7 @@ def test_a_small_radius_makes_slices_narrow() -> None:
     """The same words on the thinner nut are cut in narrower slices, and the check says so."""
     widths = {}
     for name, job in NUTS.items():
-        made, whole, _ = planned(job, RING)
+        made, whole, _ = part_plan(job, RING)
         widths[name] = whole.split.slice_width_mm
         says = next(check.says for check in made.facts.checks if check.name == "incidence")
         assert f"slices of {whole.split.slice_width_mm:.2f} mm" in says

@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from rotary.inscription.names import from_list, names
-from rotary.inscription.whole import inscribed
+from rotary.inscription.writing import write_inscription
 from rotary.job import Job, job_from_file
 from rotary.plan import Plan, plan
 from rotary.series.results import ListWish
@@ -49,7 +49,7 @@ def test_a_coated_face_is_tried_too(tmp_path: Path) -> None:
     data["artwork"] = {"width_mm": 11.0, "height_mm": 10.0, "centre_mm": 10.0}
     job = Job.model_validate(data)
     wish = InscriptionWish(text="A", around="flats", more=("HERON CLUB",))
-    whole = inscribed(job, wish, tmp_path, planned)
+    whole = write_inscription(job, wish, tmp_path, planned)
     text = " ".join("\n".join(whole.lines).split())
     assert whole.done.tried_on == whole.done.paths[1].name
     most, other = whole.done.paths[1].name, whole.done.paths[0].name

@@ -9,7 +9,7 @@ from rotary.cli import main
 from rotary.inscription.depths import depth_of
 from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import metals
-from rotary.passes.learning.depth import DepthReading, believed, depth_of_parts_um, taught
+from rotary.passes.learning.depth import DepthReading, depth_of_parts_um, posterior, prior
 from rotary.plan import plan
 from rotary.sentences.passes import first_line, notes
 from rotary.shipped import examples
@@ -81,15 +81,17 @@ def test_a_reading_that_can_not_be_true_does_not_stop_the_plan() -> None:
 
 def test_readings_far_from_the_belief_are_questioned() -> None:
     """300 µm a pass is a slip of the unit more likely than a strange part: it is told."""
-    start = believed(metals()["brass-c26000"])
+    start = prior(metals()["brass-c26000"])
     dose = depth_of(NUT, 40.0).stamp["dose_j_mm2"]
-    assert any("Check passes" in note for note in taught(start, [DepthReading(passes=10, depth_um=3000.0)], dose).notes)
-    assert taught(start, [DepthReading(passes=10, depth_um=30.0)], dose).notes == ()
+    assert any(
+        "Check passes" in note for note in posterior(start, [DepthReading(passes=10, depth_um=3000.0)], dose).notes
+    )
+    assert posterior(start, [DepthReading(passes=10, depth_um=30.0)], dose).notes == ()
 
 
 def test_the_next_part_scatters_more_than_the_belief() -> None:
     """With the belief all but certain by ninety readings alike, what is left is the least scatter of parts, 7 %."""
-    sure = taught(believed(metals()["brass-c26000"]), readings(3.0) * 30, 1.0)
+    sure = posterior(prior(metals()["brass-c26000"]), readings(3.0) * 30, 1.0)
     low, middle, high = np.quantile(depth_of_parts_um(sure, 20, 1.0), [0.05, 0.5, 0.95])
     assert np.log(high / low) / 2 / 1.645 == pytest.approx(0.07, rel=0.15)
     assert low < middle < high

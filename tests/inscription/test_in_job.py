@@ -10,7 +10,7 @@ from rotary.cli import main
 from rotary.errors import Refused
 from rotary.files import toml_tables
 from rotary.inscription.actions import plan_of_marks
-from rotary.inscription.work import planned, size
+from rotary.inscription.work import part_plan, size
 from rotary.job import Job, job_from_data, job_from_file, job_from_text, job_text
 from rotary.plan import plan
 from rotary.shipped import examples
@@ -82,7 +82,7 @@ def test_the_depth_of_the_words_sets_the_passes() -> None:
     assert words is not None
     counts = []
     for deep in (20.0, 40.0, 80.0):
-        whole = planned(job, words.model_copy(update={"depth_um": deep}))[1]
+        whole = part_plan(job, words.model_copy(update={"depth_um": deep}))[1]
         assert whole.removal.setting is not None
         counts.append(whole.removal.setting.passes)
     assert counts[1] / counts[0] == pytest.approx(2, abs=0.3)

@@ -11,7 +11,7 @@ from rotary.artwork.rings import rings_from_shapely
 from rotary.inscription.legibility import MarkCheck, least_height_mm, widths_of
 from rotary.inscription.models import Check
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized
+from rotary.inscription.sizing import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 
@@ -86,7 +86,7 @@ def test_least_height_is_where_checks_turn(spot_mm: float) -> None:
     texts = [set_lines(InscriptionWish(text="Regatta", around="arc"), "Regatta")]
     least = least_height_mm(texts, mark)
     asked = InscriptionWish(text="Regatta", around="arc", arc_rad=6.0, letter_height_mm=least * 1.001)
-    states = {check.name: check.state for check in sized(asked, PART, mark).facts.checks}
+    states = {check.name: check.state for check in sized_text(asked, PART, mark).facts.checks}
     assert states["strokes"] == states["counters"] == "passes"
 
 
@@ -94,7 +94,7 @@ def checks_at(height: float, mark: MarkCheck, **more: Any) -> dict[str, Check]:
     asked = InscriptionWish(
         text="Regatta", around="arc", arc_rad=6.0, letter_height_mm=height, least_height_mm=0.01, **more
     )
-    return {check.name: check for check in sized(asked, PART, mark).facts.checks}
+    return {check.name: check for check in sized_text(asked, PART, mark).facts.checks}
 
 
 def test_a_failing_letter_is_named_with_what_would_make_it_pass() -> None:
@@ -136,7 +136,7 @@ def test_letters_that_follow_a_taper_are_judged_where_they_are_narrowest() -> No
         }
     )
     asked = InscriptionWish(text="I", around="arc", letter_height_mm=8.0)
-    made = sized(asked, cone, MarkCheck(0.05, 0.03)).facts
+    made = sized_text(asked, cone, MarkCheck(0.05, 0.03)).facts
     lean = 6 / (20**2 + 6**2) ** 0.5
     assert made.narrowed == pytest.approx(1 - made.height_mm / 2 * lean / 9.0, rel=1e-6)
     told = float(made.checks[0].says.split(" is ")[1].split(" mm")[0])

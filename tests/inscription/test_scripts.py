@@ -11,7 +11,7 @@ from fontTools.pens.ttGlyphPen import TTGlyphPen
 
 from rotary.errors import Refused
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized
+from rotary.inscription.sizing import sized_text
 from rotary.item import Item
 from rotary.wording import InscriptionWish
 
@@ -88,7 +88,7 @@ def test_letters_that_run_to_the_left_stand_in_the_order_they_are_read() -> None
 @pytest.mark.parametrize("around", ["ring", "arc", "axis", "end"])
 def test_mixed_text_is_sized_anywhere(around: str) -> None:
     """Latin and Hebrew on one line fit, close where they should, and are as long as their tables say."""
-    made = sized(wish("AV אב", around), NUT).facts
+    made = sized_text(wish("AV אב", around), NUT).facts
     assert made.letter_height_mm > 1
     if around == "ring":
         assert abs(made.closing_error_mm) < 1e-9 * 22 * np.pi
@@ -105,7 +105,7 @@ def test_a_point_stays_on_its_letter_when_tracking_moves_it() -> None:
 
 def test_letters_that_join_are_not_torn_apart() -> None:
     """Round a ring only the space between the words grows; inside a word letters stand as the font sets them."""
-    made = sized(wish("سب", "ring"), NUT)
+    made = sized_text(wish("سب", "ring"), NUT)
     line, fact = made.texts[0][0], made.facts.lines[0]
     assert line.joined
     assert line.spaces == 1
@@ -114,13 +114,13 @@ def test_letters_that_join_are_not_torn_apart() -> None:
     assert len(set(inside)) == 1
     assert any("join" in note for note in made.facts.notes)
     with pytest.raises(Refused, match="joins its letters"):
-        sized(wish("سب", "ring", between=""), NUT)
+        sized_text(wish("سب", "ring", between=""), NUT)
 
 
 def test_tracking_leaves_joined_words_as_they_are() -> None:
     """An arc of one joined word is as long with tracking as without."""
-    plain = sized(wish("سب", letter_height_mm=3.0), NUT).facts.lines[0].length_mm
-    tracked = sized(wish("سب", letter_height_mm=3.0, tracking=0.5), NUT).facts.lines[0].length_mm
+    plain = sized_text(wish("سب", letter_height_mm=3.0), NUT).facts.lines[0].length_mm
+    tracked = sized_text(wish("سب", letter_height_mm=3.0, tracking=0.5), NUT).facts.lines[0].length_mm
     assert tracked == pytest.approx(plain, rel=1e-12)
-    latin = [sized(wish("AV", letter_height_mm=3.0, tracking=t), NUT).facts.lines[0].length_mm for t in (0.0, 0.5)]
+    latin = [sized_text(wish("AV", letter_height_mm=3.0, tracking=t), NUT).facts.lines[0].length_mm for t in (0.0, 0.5)]
     assert latin[1] - latin[0] == pytest.approx(1.5, rel=1e-9)

@@ -17,8 +17,8 @@ from rotary.laser import LaserAndLens
 from rotary.machine.correct import corrected, correction
 from rotary.machine.equipment import ANSWERS, FACTS, equipment_of, equipped, program_with, with_laser_of, with_shop_of
 from rotary.machine.lookup import on_its_machine, with_its_laser
+from rotary.machine.reading_data import reading_from_data
 from rotary.machine.record import MachineRecord, with_reading
-from rotary.machine.sense import reading_from_data
 from rotary.machine.store import load_machine, machine_from_text, machine_text, save_machine
 from rotary.program import ROW_IDS, Program
 from rotary.repeat.machine import machine_run

@@ -13,15 +13,15 @@ from rotary.exports.dots import borders
 from rotary.item import Item, Measurement
 from rotary.job import Job, job_from_file, job_from_text, job_text
 from rotary.machine.correct import corrected
+from rotary.machine.reading_data import reading_from_data
 from rotary.machine.readings import StripResult
 from rotary.machine.record import MachineRecord
-from rotary.machine.sense import reading_from_data
 from rotary.plan import Plan, plan
 from rotary.sentences.slices import notes
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import stance_of
-from rotary.sheet.drawn import drawn_places, planned_places
+from rotary.sheet.correction import drawn_places, planned_places
 from rotary.shipped import examples
 from rotary.simulate.forecast import Forecast
 from rotary.simulate.rays import landing

@@ -14,10 +14,10 @@ from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file, job_from_text, job_text
 from rotary.machine.correct import corrected, correction
 from rotary.machine.level import focus_words
-from rotary.machine.lookup import added, answers_to, machine_names, renamed
+from rotary.machine.lookup import add_machine, answers_to, machine_names, rename_machine
 from rotary.machine.lookup import machine_of as machine_named
+from rotary.machine.reading_data import reading_from_data
 from rotary.machine.record import MachineRecord, known, with_change, with_reading, without_reading
-from rotary.machine.sense import reading_from_data
 from rotary.machine.store import first_machine, load_machine, machine_from_text, machine_text, save_machine
 from rotary.machine.words import reading_from_words
 from rotary.plan import plan
@@ -253,8 +253,8 @@ def test_a_file_that_holds_another_machine_is_not_written_elsewhere(tmp_path: Pa
 def test_a_renamed_machine_is_found_by_its_former_names(tmp_path: Path) -> None:
     """Twice renamed, all three names mean the same readings; nothing is left under the old files' names."""
     save_machine(MachineRecord(name="laser one"), tmp_path)
-    renamed("laser one", "Boathouse", tmp_path)
-    renamed("laser one", "river shed", tmp_path)
+    rename_machine("laser one", "Boathouse", tmp_path)
+    rename_machine("laser one", "river shed", tmp_path)
     names = {name: load_machine(name, tmp_path).name for name in ("laser one", "LASER one", "boathouse", "river shed")}
     assert set(names.values()) == {"river shed"}
     assert machine_names(tmp_path) == ["river shed"]
@@ -271,11 +271,11 @@ def test_a_former_name_is_refused_to_any_other_machine(tmp_path: Path) -> None:
     """Jobs that name it would be planned for another machine; the machine itself may take its old name back."""
     save_machine(MachineRecord(name="old"), tmp_path)
     save_machine(MachineRecord(name="other"), tmp_path)
-    renamed("old", "new", tmp_path)
-    for act in (lambda: added("Old", tmp_path), lambda: renamed("other", "old", tmp_path)):
+    rename_machine("old", "new", tmp_path)
+    for act in (lambda: add_machine("Old", tmp_path), lambda: rename_machine("other", "old", tmp_path)):
         with pytest.raises(Refused, match="earlier name"):
             act()
-    renamed("new", "old", tmp_path)
+    rename_machine("new", "old", tmp_path)
     assert load_machine("old", tmp_path).former == ("new",)
     assert load_machine("new", tmp_path).name == "old"
     assert sorted(machine_names(tmp_path)) == ["old", "other"]
@@ -293,9 +293,9 @@ def test_a_file_of_its_own_name_goes_before_a_former_one(tmp_path: Path) -> None
 def test_unicode_forms_of_one_name_are_one_machine(tmp_path: Path) -> None:
     """Letter and accent in one sign or two, as other systems type them: one file, an older tool's too."""
     composed, apart = "Café machine", "Cafe\u0301 machine"
-    added(composed, tmp_path)
+    add_machine(composed, tmp_path)
     with pytest.raises(Refused):
-        added(apart, tmp_path)
+        add_machine(apart, tmp_path)
     assert load_machine(apart, tmp_path).name == composed
     older = tmp_path / "older"
     older.mkdir()

@@ -13,8 +13,8 @@ from rotary.cli import main
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
 from rotary.machine.correct import NO_CORRECTION
+from rotary.machine.error_budget import error_budget, error_budget_lines
 from rotary.machine.level import levelling
-from rotary.machine.matters import matters, matters_lines
 from rotary.machine.papers import resume_paper, resume_sections
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
@@ -72,24 +72,24 @@ def test_tapes_warn_of_eyes_fumes_and_fire(made: Plan) -> None:
 
 def test_shares_add_up_and_the_dearest_comes_first(made: Plan) -> None:
     """The inputs' shares of each error are all of it, and leaving one out takes off what it says."""
-    found = matters(made)
+    found = error_budget(made)
     assert sum(i.part_of_seam for i in found.inputs) == pytest.approx(1)
     assert sum(i.part_of_fluence for i in found.inputs) == pytest.approx(1)
     assert found.inputs[0].part_of_seam == max(i.part_of_seam for i in found.inputs)
     for one in found.inputs:
         assert one.seam_without_mm**2 + one.seam_mm**2 == pytest.approx(found.seam_95_mm**2)
-    assert len(matters_lines(found)) > len(found.inputs)
+    assert len(error_budget_lines(found)) > len(found.inputs)
 
 
 def test_the_seam_error_is_that_of_the_plan(made: Plan) -> None:
     """What matters most and the step split tell the same 95 % error at a seam, by different sums."""
     rows = made.split.seam_rows
-    assert matters(made).seam_95_mm == pytest.approx(rows[len(rows) // 2].sheet_95_mm, rel=0.05)
+    assert error_budget(made).seam_95_mm == pytest.approx(rows[len(rows) // 2].sheet_95_mm, rel=0.05)
 
 
 def test_measuring_what_pays_takes_off_what_was_foretold(made: Plan) -> None:
     """Put the answer back: with the pupils known the seam error falls to what the table says is left."""
-    pupil = next(i for i in matters(made).inputs if i.name == "pupil height")
+    pupil = next(i for i in error_budget(made).inputs if i.name == "pupil height")
     head = made.job.laser.model_copy(
         update={"pupil_x_mm": made.optics.pupil_x_mm, "pupil_y_mm": made.optics.pupil_y_mm}
     )
@@ -97,7 +97,7 @@ def test_measuring_what_pays_takes_off_what_was_foretold(made: Plan) -> None:
     told = made.job.tolerances.model_copy(update={"slice_width_mm": width})
     known = plan(made.job.model_copy(update={"laser": head, "tolerances": told}), draws=0)
     assert known.split.slice_width_mm == pytest.approx(width)
-    assert matters(known).seam_95_mm == pytest.approx(pupil.seam_without_mm, rel=0.01)
+    assert error_budget(known).seam_95_mm == pytest.approx(pupil.seam_without_mm, rel=0.01)
 
 
 def test_a_shim_levels_what_was_measured(made: Plan) -> None:
@@ -396,3 +396,23 @@ def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
         found[method] = np.polyfit(low[:, 0], low[:, 1], 1)[0]
     assert found["plain"] == pytest.approx(-left.skew_rad, rel=0.02)
     assert found["plain"] == pytest.approx(found["sheet"], rel=0.05)
+
+
+def test_a_flat_slice_that_reaches_into_the_next_one_is_refused_once_that_shows() -> None:
+    """Turned by d, a bar across the slice at height y reaches y sin d into the next place, and lands S sin d too far
+    along there: let be while that is within the accepted seam. White beside the ink makes room for any turn."""
+    job = job_from_file(examples()["oar-ferrule"])
+    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "plain"})}), draws=0)
+    wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
+    slice_mm, accepted_mm = made.split.flat_slice_mm, made.job.tolerances.accepted_seam_mm
+    bar = rings_from_list([[(-wide, 0.6 * high), (wide, 0.6 * high), (wide, high), (-wide, high)]])
+    dot = rings_from_list([[(-0.2, -0.2), (0.2, -0.2), (0.2, 0.2), (-0.2, 0.2)]])
+    left = remainder(made, TickReadings(foot_right_mm=0, rim_right_mm=0))
+    for share, shows in ((0.95, False), (1.05, True), (-0.95, False), (-1.05, True)):
+        askew = left.model_copy(update={"skew_rad": math.asin(share * accepted_mm / slice_mm)})
+        if shows:
+            with pytest.raises(NoPlan, match=f"come out {abs(share) * accepted_mm:.2g} mm off"):
+                remaining_files(made, bar, askew, NO_CORRECTION)
+        else:
+            assert remaining_files(made, bar, askew, NO_CORRECTION)
+        assert remaining_files(made, dot, askew, NO_CORRECTION)

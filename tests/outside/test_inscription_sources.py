@@ -27,7 +27,7 @@ from rotary.formulas.lumped import half_space_rise_k, lumped_rise_k, solid_volum
 from rotary.formulas.polygon import rounded_flat_mm, turned_flat_mm
 from rotary.inscription.legibility import ISO_SIZES_MM, MarkCheck, widths_of
 from rotary.inscription.setting import set_lines
-from rotary.inscription.sizing import sized
+from rotary.inscription.sizing import sized_text
 from rotary.item import Item
 from rotary.passes.beliefs.draws import metals
 from rotary.wording import InscriptionWish
@@ -114,7 +114,7 @@ def test_letters_of_single_strokes_have_the_proportions_of_iso_3098() -> None:
 def test_reading_and_marking_figures_are_those_published(far_mm: float, need_mm: float) -> None:
     """From 500 mm 2.909 mm are asked for, more than a two-hundredth; the mark of a part asks for 2.032."""
     asked = InscriptionWish(text="H", around="arc", letter_height_mm=1.0, read_at_mm=far_mm)
-    checks = {check.name: check for check in sized(asked, PART, MarkCheck(0.05, 0.03)).facts.checks}
+    checks = {check.name: check for check in sized_text(asked, PART, MarkCheck(0.05, 0.03)).facts.checks}
     assert f"{need_mm:.2f} mm" in checks["reading"].cure
     assert "2.032 mm" in checks["marked parts"].cure
     assert need_mm > far_mm / 200

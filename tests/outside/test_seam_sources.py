@@ -105,7 +105,7 @@ def test_the_worst_seam_after_a_motor_test_holds_as_stated(full_step: float) -> 
 
         read = row(rng.uniform(0, 4), 8) * full_step + rng.normal(0, 0.005, 8)
         share = stops.seam_share_in_row(np.round(read / 0.02) * 0.02, full_step, 0.005)
-        worst = stops.as_steady(stops.folded_seam_share(share)) * seams.two_sided(14)
+        worst = stops.normal_equivalent(stops.folded_seam_share(share)) * seams.two_sided(14)
         held.append(np.abs(row(rng.uniform(0, 4), 14)).max() <= worst)
     assert np.mean(held) > 0.91
 

@@ -155,7 +155,7 @@ def test_folded_readings_are_those_of_a_general_least_squares_fit() -> None:
     u = np.array([1e-4, 2e-4, 3e-4, 1e-4])
     x = 0.003 + 0.2 * u * rng.standard_normal(4)
     value, covariance = curve_fit(lambda t, c: c + 0 * t, np.arange(4.0), x, p0=[0.0], sigma=u, absolute_sigma=True)
-    found = motion.folded(x, u)
+    found = motion.weighted_mean(x, u)
     assert found.value == pytest.approx(value[0], rel=1e-6)
     assert found.u == pytest.approx(covariance[0, 0] ** 0.5, rel=1e-6)
 

@@ -13,7 +13,7 @@ from rotary.machine.tapes import tapes
 from rotary.papers.drawing import PaperPicture
 from rotary.papers.model import Keyed, Sentences
 from rotary.papers.pdf import picture_bytes
-from rotary.pictures.judged import coating_pictures, seam_pictures, tick_picture
+from rotary.pictures.looks import coating_pictures, seam_pictures, tick_picture
 from rotary.plan import plan
 from rotary.series.paper import names_section
 from rotary.series.results import Outcome

@@ -14,7 +14,7 @@ from rotary.papers.growth import Size
 from rotary.papers.letters import printable
 from rotary.papers.model import FIRST_RULE, Keyed, Paper, pictures_of
 from rotary.papers.pages import fit
-from rotary.papers.text import plain_lines, spoken, text_lines
+from rotary.papers.text import plain_lines, text_lines, voice_text
 from rotary.plan import Plan
 from rotary.printer import SheetName
 from rotary.sentences.cautions import cautions
@@ -187,7 +187,7 @@ def test_four_writers_say_the_same(sheets: dict[str, Sheet], name: str) -> None:
     data = flat(document(sheet.make, ".json", "A4").data.decode())
     for block in (block for section in paper.sections for block in section.blocks):
         for entry in block.entries if isinstance(block, Keyed) else ():
-            for text, spelled in ((lines, entry.figure), (plain, spoken(entry.figure))):
+            for text, spelled in ((lines, entry.figure), (plain, voice_text(entry.figure))):
                 assert flat(f"{spelled}") in text
             for text in (html, data):
                 assert flat(entry.text) in text
@@ -196,7 +196,7 @@ def test_four_writers_say_the_same(sheets: dict[str, Sheet], name: str) -> None:
         if row.id != "size_shown":
             assert flat(row.text) in lines
             assert flat(row.text) in html
-            assert flat(spoken(row.text)).rstrip(".") in plain
+            assert flat(voice_text(row.text)).rstrip(".") in plain
     assert flat(FIRST_RULE) in html
     assert all(len(line) <= 100 for line in text_lines(paper))
     assert "http://" not in html.replace("http://www.w3.org/2000/svg", "")

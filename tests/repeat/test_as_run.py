@@ -15,12 +15,12 @@ from rotary.errors import Fault, NoPlan, Refused
 from rotary.job import Job, job_from_file
 from rotary.papers.text import plain_lines, text_lines
 from rotary.plan import Plan, plan
-from rotary.repeat.holding import Marking
+from rotary.repeat.lines import repeat_json
 from rotary.repeat.paper import RepeatWish, repeat_sheet
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
+from rotary.repeat.run_plan import Marking
 from rotary.repeat.standing import Repeat, repeat_of
-from rotary.repeat.telling import repeat_json
 from rotary.repeat.today import actions_today
 from rotary.services.papers import PrintOrder, print_paper
 from rotary.shipped import examples
@@ -54,7 +54,7 @@ def typed(actions: Actions | None) -> tuple[ActionRow, ...]:
 def with_a_newer_tool(bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch) -> Repeat:
     """The proven bottle, opened by a tool that plans other numbers."""
     found = proven(bottle, batch="April")
-    monkeypatch.setattr("rotary.repeat.holding.plan", newer)
+    monkeypatch.setattr("rotary.repeat.run_plan.plan", newer)
     return repeat_of(found, bottle, newer)
 
 

@@ -9,15 +9,15 @@ from rotary.cli import main
 from rotary.job import Job, job_from_bytes, job_from_file
 from rotary.plan import plan
 from rotary.program import Program
-from rotary.repeat.holding import plan_as_run
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run, with_passes_counted
+from rotary.repeat.run_plan import plan_as_run
 from rotary.repeat.standing import repeat_of
 from rotary.shipped import examples
 from rotary.store.keeping import keep, load
 from rotary.store.noting import prove
 from rotary.store.record import ArtworkFile
-from tui.planner.repeating import shown
+from tui.planner.repeating import repeat_shown
 
 from .conftest import Prove
 
@@ -163,7 +163,7 @@ def test_a_proof_keeps_the_sheet_of_the_drawing_that_was_kept(
 
 def test_a_small_screen_cuts_off_no_end_of_a_shim(bottle: Job, proven: Prove) -> None:
     """Labels have 24 cells at most: which way the head goes and which end is raised stand within them."""
-    seen = shown(repeat_of(proven(bottle), bottle, plan), "mm")
+    seen = repeat_shown(repeat_of(proven(bottle), bottle, plan), "mm")
     assert seen is not None
     rows = {label: (text, unit) for label, text, unit, _ in seen.rows}
     assert rows["Shim, rim"] == ("20.2", "mm")

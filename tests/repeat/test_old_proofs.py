@@ -8,14 +8,14 @@ from rotary.errors import Fault, NoPlan
 from rotary.job import Job, job_from_file, job_text
 from rotary.papers.text import text_lines
 from rotary.plan import Plan, plan
-from rotary.repeat import since
+from rotary.repeat import rule_changes
 from rotary.repeat.paper import repeat_sheet
 from rotary.repeat.rebuilding import rebuilt
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat, repeat_of
 from rotary.shipped import examples
-from rotary.store.formats import opened
+from rotary.store.formats import profile_from_bytes
 from rotary.store.keeping import load
 from rotary.store.record import AsRun
 from rotary.store.writing import profile_text
@@ -76,7 +76,7 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
     bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """The sheet has the shim of then; that today's rule gives another keeps TEST FIRST on top."""
-    monkeypatch.setattr(since, "whole_item_shim_mm", lambda _: -14.8)
+    monkeypatch.setattr(rule_changes, "whole_item_shim_mm", lambda _: -14.8)
     repeat = repeat_of(proven(bottle, alter=without_actions), bottle, plan)
     assert repeat.state == "test first"
     says = next(text for text in repeat.changed if text.startswith("shim: "))
@@ -91,7 +91,7 @@ def test_a_shim_by_another_rule_is_told_and_tested_first(
 
 def test_a_shim_that_is_stored_is_nobodys_rule(bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch) -> None:
     """What was set by hand came out well: another rule today changes nothing about it."""
-    monkeypatch.setattr(since, "whole_item_shim_mm", lambda _: -14.8)
+    monkeypatch.setattr(rule_changes, "whole_item_shim_mm", lambda _: -14.8)
     repeat = repeat_of(proven(bottle), bottle, plan)
     assert (repeat.state, rows(repeat.run)["shim"]) == ("proven", ("20.2", False))
 
@@ -131,7 +131,7 @@ def test_an_old_proof_of_a_job_that_can_not_be_planned_prints_what_it_has(
         raise NoPlan([Fault("turning", "does not turn")])
 
     found = proven(bottle, alter=without_actions)
-    monkeypatch.setattr("rotary.repeat.holding.plan", refused)
+    monkeypatch.setattr("rotary.repeat.run_plan.plan", refused)
     repeat = repeat_of(found, bottle, refused)
     assert repeat.state == "test first"
     assert rows(repeat.run)["power"] == ("16", False)
@@ -144,7 +144,7 @@ def test_a_file_of_format_3_is_repeated(bottle: Job, proven: Prove) -> None:
     found = proven(bottle, alter=without_actions)
     text = profile_text(found.profile)
     old = text[: text.index("# Whole as saved")].replace("format = 6", "format = 3")
-    profile = opened(old.encode(), "file").profile
+    profile = profile_from_bytes(old.encode(), "file").profile
     assert profile == found.profile
     assert rows(rebuilt(bottle, profile.saved.proof.plan).run)["power"] == ("16", False)  # type: ignore[union-attr, arg-type]
 

@@ -15,7 +15,7 @@ from rotary.errors import Refused
 from rotary.job import Job, job_from_file
 from rotary.papers.text import text_lines
 from rotary.plan import plan
-from rotary.repeat import since
+from rotary.repeat import rule_changes
 from rotary.repeat.machine import MachineRun
 from rotary.repeat.paper import repeat_sheet
 from rotary.repeat.recording import numbers_run
@@ -164,7 +164,7 @@ def test_a_mend_since_names_the_number_that_it_changes(
     bottle: Job, proven: Prove, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     """An old proof whose shim another rule gives now: TEST FIRST, with the shim that was run, marked as rebuilt."""
-    monkeypatch.setattr(since, "whole_item_shim_mm", lambda _: -14.8)
+    monkeypatch.setattr(rule_changes, "whole_item_shim_mm", lambda _: -14.8)
     actions = today(repeat_of(proven(bottle, alter=without_actions), bottle, plan))
     assert (actions.verdict.state, actions.verdict.reasons[0]) == ("test first", "rebuilt")
     assert (actions.rows["shim"].value, actions.rows["shim"].rebuilt) == (14.8, True)

@@ -94,12 +94,12 @@ def test_ink_drawn_for_another_flat_is_found_out(tmp_path: Path) -> None:
 def test_the_odds_of_a_bar_are_those_of_its_field(tmp_path: Path) -> None:
     """If only the field's scale is in doubt, artwork 12 by 10 mm sits off by that share of its half diagonal."""
     from rotary.simulate.chances import Beliefs, Sampling
-    from rotary.simulate.forecast import simulated
+    from rotary.simulate.forecast import simulate_sheet
 
     made = nut()
     _, paths = slice_sheet(made, block(12, 10), tmp_path)
     beliefs = Beliefs(0, 0, 0.01, 0, 0, 0, 0, 0)
-    found = simulated([drawing_from_file(paths[0])], machine_of(made), None, 0.0, Sampling(beliefs, 2000)).forecast
+    found = simulate_sheet([drawing_from_file(paths[0])], machine_of(made), None, 0.0, Sampling(beliefs, 2000)).forecast
     # Two independent normal shares of 1 % (95 %): the farther half, 6 mm, bounds it from below, both from above.
     assert 0.060 < found.placement_95_mm < 0.01 * math.hypot(6, 5) * 1.25
 

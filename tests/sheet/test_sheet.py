@@ -17,7 +17,8 @@ from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.services.files import plain_export, slice_sheet, slice_times_s
 from rotary.services.simulation import forecast_picture, simulation, simulation_of_files
-from rotary.sheet import SheetWish
+from rotary.sheet import SheetWish, order_of
+from rotary.sheet.compose import LEAST_BLANK_MM, composition
 from rotary.sheet.reread import drawing_from_file
 from rotary.turning import TurnRange
 from tests.sheet.lean import lean_of
@@ -396,3 +397,15 @@ def test_blank_columns_do_not_turn_a_handle_into_the_bed(tmp_path: Path) -> None
     ink = SheetWish(slide=False, more_columns=2, arrangement="a-file-a-slice")
     slice_sheet(tight, block(60, 50), tmp_path / "c", ink)
     assert not (tmp_path / "b").exists()
+
+
+def test_slices_that_would_meet_in_the_file_are_refused() -> None:
+    """The widest slice needs its own width and a blank hair beside it: a program may join what touches, and would then
+    mark two slices without turning between them. What is missing stands in the refusal."""
+    made = planned()
+    ink, order = block(60, 50), order_of(SheetWish(), made, 0.05)
+    widest = 2 * composition(order, ink).half_width_mm
+    assert composition(order._replace(file_slice_mm=widest + 1.001 * LEAST_BLANK_MM), ink).parts
+    narrow = widest + 0.999 * LEAST_BLANK_MM
+    with pytest.raises(NoPlan, match=f"drawn {widest:.3f} mm wide, its slice in the file has {narrow:.3f} mm"):
+        composition(order._replace(file_slice_mm=narrow), ink)

@@ -9,7 +9,7 @@ import numpy as np
 import pytest
 
 import rotary.services.files
-from rotary.artwork.sets import Wrote
+from rotary.artwork.sets import FileSet
 from rotary.errors import FileTrouble, NoPlan
 from rotary.services.files import plain_export, slice_sheet
 from rotary.services.simulation import beliefs_of, machine_of, simulation, simulation_of_files
@@ -107,7 +107,7 @@ def test_a_disk_that_keeps_something_else_is_noticed(
     """What stands on the disk is read back: a file that lost some of its ink there is told, not marked."""
     real = rotary.services.files.write_set
 
-    def losing(folder: Path, stem: str, contents: dict[str, bytes], *rest: Any) -> Wrote:
+    def losing(folder: Path, stem: str, contents: dict[str, bytes], *rest: Any) -> FileSet:
         """One filled path of each file becomes a speck."""
         speck = re.compile(rb'(<path id="(?:slice-\d+|artwork)"[^>]*\bd=")[^"]*')
         lost = {name: speck.sub(rb"\1M0 0l1 0 0 1z", data, count=1) for name, data in contents.items()}

@@ -17,7 +17,7 @@ from rotary.sheet import SheetWish, order_of
 from rotary.sheet.reread import drawing_from_file
 from rotary.simulate.chances import Beliefs, Sampling
 from rotary.simulate.description import description
-from rotary.simulate.forecast import simulated
+from rotary.simulate.forecast import simulate_sheet
 from tests.sheet.test_sheet import block, planned
 
 BELLY = {
@@ -232,5 +232,5 @@ def test_each_belief_moves_the_artwork_by_its_own_arm(tmp_path: Path, beliefs: B
     made = planned(artwork={"width_mm": 60.0, "height_mm": 50.0, "centre_mm": 75.0})
     ink = block(60, 50)
     _, (path, *_) = slice_sheet(made, ink, tmp_path)
-    found = simulated([drawing_from_file(path)], machine_of(made), None, 0.0, Sampling(beliefs, 800, 3))
+    found = simulate_sheet([drawing_from_file(path)], machine_of(made), None, 0.0, Sampling(beliefs, 800, 3))
     assert found.forecast.placement_95_mm == pytest.approx(worst, rel=0.15)

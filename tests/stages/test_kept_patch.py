@@ -9,7 +9,7 @@ import pytest
 from rotary.errors import Refused
 from rotary.job import job_from_file
 from rotary.passes.learning.reading import Reading
-from rotary.passes.patch.cells import PatchToMark, named_patch, patch_to_read, patches_in, to_read
+from rotary.passes.patch.cells import PatchToMark, named_patch, patch_to_read, patches_in, unread_patches
 from rotary.shipped import examples
 from rotary.store.patch import PatchWish, patch_to_mark
 from rotary.store.readings import FILE_NAME, add_patch, add_readings, change_readings, close_patch, readings_in
@@ -117,7 +117,7 @@ def kept(folder: Path, **changed: Any) -> str:
 
 
 def waiting(folder: Path) -> list[str]:
-    return [record.name for record in to_read(readings_in(folder), JOB.item, JOB.laser)]
+    return [record.name for record in unread_patches(readings_in(folder), JOB.item, JOB.laser)]
 
 
 def test_one_that_waits_is_taken_and_of_several_none(tmp_path: Path) -> None:

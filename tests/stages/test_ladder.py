@@ -12,8 +12,8 @@ from rotary.model import Model
 from rotary.passes.learning.suggestions import suggestions
 from rotary.passes.patch.layout import patch
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, fates, ladders
-from rotary.passes.plan.looking import MOST_LOOKED, stopping
-from rotary.passes.plan.removal import WALL_WISH_C, planned, wall_wish_c
+from rotary.passes.plan.looking import MOST_LOOKED, stop_shares
+from rotary.passes.plan.removal import WALL_WISH_C, removal_plan, wall_wish_c
 from rotary.passes.plan.window import Passes
 from rotary.plan import Plan, plan
 from rotary.program import Program
@@ -65,7 +65,7 @@ def test_a_ladder_of_one_power_has_the_chance_of_stopping_at_the_first_clear_loo
     needed = np.exp(np.random.default_rng(5).normal(0.8 if not lifts else 0.2, 0.7, 400))
     seen = seen_at(list(needed), [0.5] * 400, lifts)
     one = Passes(*(getattr(seen, name)[-LOWEST] for name in seen.__dataclass_fields__))
-    good, _ = stopping(one, cloud, MOST_LOOKED)
+    good, _ = stop_shares(one, cloud, MOST_LOOKED)
     clean, _ = fates(seen, cloud, np.full((MOST_LOOKED, 1), -LOWEST)).story.chances(cloud.weight)
     assert clean[-1, 0] == pytest.approx(float(cloud.weight @ good), abs=0.03)
 
@@ -181,7 +181,7 @@ def test_plan_suggestions_and_patch_state_one_chance(plans: dict[str, Plan]) -> 
     """One search: what the plan says is what the suggestions start from and what the patch says before it is read."""
     job = job_of("boathouse-mug")
     stated = plans["boathouse-mug"].removal.chance_with_looks
-    assert planned(setup(job)).chance_with_looks == stated
+    assert removal_plan(setup(job)).chance_with_looks == stated
     assert suggestions(setup(job), budget_s=0.0)[0].chance == stated
     made = patch(setup(job))
     assert made.chance_now == stated

@@ -12,7 +12,7 @@ from rotary.job import Job
 from rotary.laser import LaserAndLens, optics
 from rotary.passes.beliefs.draws import COLUMNS, Coating, coatings, draws_from, known_of, latent, metals, substances
 from rotary.passes.learning import coating as learning
-from rotary.passes.learning.coating import after_readings, learned, taught_rows
+from rotary.passes.learning.coating import belief_changes, posterior, with_readings_counted
 from rotary.passes.learning.likelihood import evidence, log_likelihoods, outcome_shares
 from rotary.passes.learning.reading import OUTCOMES, Look, Reading, reading_of
 from rotary.passes.plan.grid import grid
@@ -95,7 +95,7 @@ def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
     """Moments of 16,000 walked draws agree with 60,000 draws weighed once by the same likelihood."""
     cells = [read(by_fluence(1.0, 1.6), "covered", 1), read(by_fluence(2.5, 4.0), "clear", 2)]
     cells += [read(by_fluence(5.0, 9.5), "cut", 3)]
-    found = learned(ITEM, HEAD, cells, 16_000)
+    found = posterior(ITEM, HEAD, cells, 16_000)
     assert found is not None
     known = known_of(ITEM, METAL, DARK, HEAD)
     many = draws_from(np.random.default_rng(5).standard_normal((COLUMNS, 60_000)), known)
@@ -114,10 +114,10 @@ def test_the_beliefs_after_a_reading_are_those_of_brute_force() -> None:
 def test_the_same_readings_teach_the_same() -> None:
     """Twice the same readings, in any order of the list, give the same draws to the last digit."""
     cells = [read(s, "covered", at + 1) for at, s in enumerate(settings()[:9])]
-    one = learned(ITEM, HEAD, cells, 500)
+    one = posterior(ITEM, HEAD, cells, 500)
     learning._learned.cache_clear()
     learning._after_batches.cache_clear()
-    two = learned(ITEM, HEAD, cells[::-1], 500)
+    two = posterior(ITEM, HEAD, cells[::-1], 500)
     assert one is not None
     assert two is not None
     assert np.array_equal(one.draws.metal_j_cm2, two.draws.metal_j_cm2)
@@ -146,7 +146,7 @@ def test_readings_of_a_known_truth_find_it() -> None:
     shares = outcome_shares(evidence(cells, known, HEAD.name, None), truth, METAL, 10.0, solid=False)[:, :, 0]
     names = list(OUTCOMES)
     told = [c.model_copy(update={"outcome": names[int(s)]}) for c, s in zip(cells, shares.argmax(axis=0), strict=True)]
-    found = learned(ITEM, HEAD, told, 2000)
+    found = posterior(ITEM, HEAD, told, 2000)
     assert found is not None
     for field in ("threshold_j_cm2", "metal_j_cm2"):
         low, high = np.quantile(getattr(found.draws, field), [0.05, 0.95])
@@ -160,7 +160,7 @@ def test_one_wrong_reading_does_not_ruin_the_belief() -> None:
     """Eight readings that agree and one that contradicts them all: the metal's threshold hardly moves."""
     right = [read(by_fluence(2.5, 4.0), "clear", at + 1) for at in range(8)]
     wrong = read(by_fluence(1.0, 1.6), "cut", 9)
-    with_it, without = learned(ITEM, HEAD, [*right, wrong], 2000), learned(ITEM, HEAD, right, 2000)
+    with_it, without = posterior(ITEM, HEAD, [*right, wrong], 2000), posterior(ITEM, HEAD, right, 2000)
     assert with_it is not None
     assert without is not None
     moved = np.median(np.log(with_it.draws.metal_j_cm2)) - np.median(np.log(without.draws.metal_j_cm2))
@@ -171,22 +171,22 @@ def test_one_wrong_reading_does_not_ruin_the_belief() -> None:
 def test_a_struck_reading_and_one_not_read_teach_nothing() -> None:
     """Struck out or not read, a reading leaves the beliefs as they were without it."""
     cell = read(by_fluence(2.5, 4.0), "clear")
-    assert learned(ITEM, HEAD, [cell.model_copy(update={"ignored": True})], 500) is None
-    assert learned(ITEM, HEAD, [cell.model_copy(update={"outcome": "not read"})], 500) is None
+    assert posterior(ITEM, HEAD, [cell.model_copy(update={"ignored": True})], 500) is None
+    assert posterior(ITEM, HEAD, [cell.model_copy(update={"outcome": "not read"})], 500) is None
     other = cell.model_copy(update={"coating": "epoxy-powder"})
-    assert learned(ITEM, HEAD, [other], 500) is None
+    assert posterior(ITEM, HEAD, [other], 500) is None
 
 
 def test_another_head_teaches_less_of_the_coating_and_nothing_of_this_head() -> None:
     """The same readings from another head narrow less which pulse starts on the coating, and leave this power alone."""
     cells = [read(by_fluence(1.0, 1.6), "covered", 1), read(by_fluence(2.5, 4.0), "clear", 2)]
-    mine = learned(ITEM, HEAD, cells, 3000)
-    theirs = learned(ITEM, HEAD, [c.model_copy(update={"laser": "another"}) for c in cells], 3000)
+    mine = posterior(ITEM, HEAD, cells, 3000)
+    theirs = posterior(ITEM, HEAD, [c.model_copy(update={"laser": "another"}) for c in cells], 3000)
     assert mine is not None
     assert theirs is not None
     assert theirs.other_heads == 2
 
-    def spread(found: learning.Learned) -> float:
+    def spread(found: learning.Posterior) -> float:
         # The pulse energy at which the coating starts, in focus.
         after, before = (
             np.log(some.threshold_j_cm2 * some.spot_factor**2 / some.power_factor).std()
@@ -202,7 +202,7 @@ def test_another_head_teaches_less_of_the_coating_and_nothing_of_this_head() -> 
 def test_a_reading_on_another_metal_teaches_the_coating_alone() -> None:
     """A cut on brass says nothing of what steel stands."""
     cells = [read(by_fluence(2.5, 4.0), "cut", at + 1, metal="brass-c26000") for at in range(6)]
-    found = learned(ITEM, HEAD, cells, 3000)
+    found = posterior(ITEM, HEAD, cells, 3000)
     assert found is not None
     shift = np.log(found.draws.metal_j_cm2).mean() - np.log(found.before.metal_j_cm2).mean()
     assert abs(shift) < 0.1
@@ -211,9 +211,9 @@ def test_a_reading_on_another_metal_teaches_the_coating_alone() -> None:
 def test_what_the_patch_taught_is_told_before_and_after() -> None:
     """The table names the beliefs with both ranges; covered cells raise the coating's threshold."""
     cells = [read(by_fluence(1.0, 1.6), "covered", at + 1) for at in range(3)]
-    found = learned(ITEM, HEAD, cells, 2000)
+    found = posterior(ITEM, HEAD, cells, 2000)
     assert found is not None
-    rows = {row.name: row for row in taught_rows(found)}
+    rows = {row.name: row for row in belief_changes(found)}
     row = rows["if it wears off: starts at"]
     assert row.after[1] > row.before[1]
     assert all(r.before[0] <= r.before[1] <= r.before[2] for r in rows.values())
@@ -221,13 +221,13 @@ def test_what_the_patch_taught_is_told_before_and_after() -> None:
 
 def test_a_belief_is_told_of_the_draws_that_it_matters_in() -> None:
     """What is told of ablation is the range where the coating is ablated; that of a way ruled out is left out."""
-    found = learned(ITEM, HEAD, [read(by_fluence(1.0, 1.6), "covered", at + 1) for at in range(3)], 2000)
+    found = posterior(ITEM, HEAD, [read(by_fluence(1.0, 1.6), "covered", at + 1) for at in range(3)], 2000)
     assert found is not None
     ablated = found.draws.lifts == 0
-    row = next(row for row in taught_rows(found) if row.name == "if it wears off: starts at")
+    row = next(row for row in belief_changes(found) if row.name == "if it wears off: starts at")
     assert row.after[1] == pytest.approx(float(np.median(found.draws.threshold_j_cm2[ablated])), rel=0.02)
     none_thrown = replace(found, draws=replace(found.draws, lifts=np.zeros(2000)))
-    assert "if it lifts off: at (10 ns)" not in {row.name for row in taught_rows(none_thrown)}
+    assert "if it lifts off: at (10 ns)" not in {row.name for row in belief_changes(none_thrown)}
 
 
 @pytest.mark.parametrize("measured", [{"across_mm": 200 / np.pi}, {"round_mm": 200.0}])
@@ -254,7 +254,7 @@ def test_the_plan_says_that_it_rests_on_readings() -> None:
     assert first_line(after).startswith("After 1 reading: ")
     assert after.removal.readings == 1
     assert after.removal.chance > made.removal.chance
-    assert after_readings(made.removal, None, job.item, job.laser) is made.removal
+    assert with_readings_counted(made.removal, None, job.item, job.laser) is made.removal
 
 
 @pytest.mark.parametrize("name", ["dark paint", "Light lacquer", "clear powder: batch 7", "metallic paint"])
@@ -270,4 +270,4 @@ def test_batches_are_kept_apart() -> None:
     """What follows the colon is no other coating, but its readings are its own."""
     item = ITEM.model_copy(update={"coating": "polyester-powder-dark: spring batch"})
     assert substances(item)[1] == DARK
-    assert learned(item, HEAD, [read(by_fluence(1.0, 1.6), "covered")], 200) is None
+    assert posterior(item, HEAD, [read(by_fluence(1.0, 1.6), "covered")], 200) is None

@@ -16,9 +16,9 @@ import pytest
 from rotary.errors import NoPlan
 from rotary.job import Job, job_from_data
 from rotary.machine.correct import corrected
+from rotary.machine.reading_data import reading_from_data
 from rotary.machine.record import MachineRecord, with_reading
-from rotary.machine.sense import reading_from_data
-from rotary.passes.learning.coating import learned
+from rotary.passes.learning.coating import posterior
 from rotary.passes.learning.reading import Look, Reading, reading_of
 from rotary.plan import Plan, plan
 
@@ -88,7 +88,7 @@ def a_reading(one: Job, outcome: str) -> Reading:
 def stands_j_cm2(frequency_khz: float, passes: int, outcome: str) -> float:
     """What steel is believed to stand after one such reading, the middle in the logarithm."""
     one = job(item={"coating": "polyester-powder-light"}, passes=held(frequency_khz, passes))
-    after = learned(one.item, one.laser, [a_reading(one, outcome)], 1000)
+    after = posterior(one.item, one.laser, [a_reading(one, outcome)], 1000)
     assert after is not None
     return float(np.exp(after.draws.weight @ np.log(after.draws.metal_j_cm2)))
 

@@ -8,7 +8,7 @@ from rotary.errors import FileTrouble, Refused
 from rotary.job import job_from_file
 from rotary.laser import optics
 from rotary.passes.beliefs.draws import Coating, coating_named, coatings, drawn, machine, metals
-from rotary.passes.learning.depth import believed
+from rotary.passes.learning.depth import prior
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.plan import plan
 from rotary.shipped import examples, reference
@@ -74,11 +74,11 @@ def test_the_machines_own_spread_is_a_belief_too(own: Path) -> None:
 def test_depth_in_bare_metal_goes_by_the_own_power_too(own: Path) -> None:
     """Half the power that arrives takes off half as much: the belief in depth and the passes planned for one follow."""
     brass, head, free = metals()["brass-c26000"], JOB.laser, FREE.model_copy(update={"depth_um": 30.0})
-    before, count = believed(brass).at(0.5), cutting_setting(head, optics(head), brass, free).passes
+    before, count = prior(brass).at(0.5), cutting_setting(head, optics(head), brass, free).passes
     half = 0.5 * machine().power.central
     three = f"low = {half - 0.01}, central = {half}, high = {half + 0.01}"
     (own / "machine.toml").write_text(f'[machine]\npower = {{ {three}, source = "our own meter" }}\n')
-    assert believed(brass).at(0.5) == pytest.approx(before / 2, rel=1e-6)
+    assert prior(brass).at(0.5) == pytest.approx(before / 2, rel=1e-6)
     assert cutting_setting(head, optics(head), brass, free).passes == pytest.approx(2 * count, abs=1)
 
 

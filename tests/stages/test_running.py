@@ -9,9 +9,9 @@ import pytest
 from rotary.artwork.rings import area_mm2, rings_from_list
 from rotary.job import job_from_file
 from rotary.papers.model import Ticks
-from rotary.papers.text import plain_lines, spoken, text_lines
+from rotary.papers.text import plain_lines, text_lines, voice_text
 from rotary.passes.beliefs.draws import Coating, Material, draws_for, substances
-from rotary.passes.plan.looking import each_pass, stopping
+from rotary.passes.plan.looking import each_pass, stop_shares
 from rotary.passes.plan.removal import usual_light
 from rotary.passes.plan.setting import Setting
 from rotary.passes.plan.typed import grid_from
@@ -139,7 +139,7 @@ def test_the_chance_is_that_of_a_person_who_does_so(plans: dict[str, Plan], name
     metal, coating = substances(job.item)
     assert isinstance(coating, Coating)
     draws = draws_for(job.item, metal, coating, job.laser, TRUTHS)
-    _, stop = stopping(truth, draws, steps.passes_at_most)
+    _, stop = stop_shares(truth, draws, steps.passes_at_most)
     ablated = np.isinf(truth.thrown)
     for needed, at, slow in zip(truth.needed.tolist(), stop.tolist(), ablated.tolist(), strict=True):
         took = took_on_first(needed, steps.passes_at_most, steps.typed_passes)
@@ -179,7 +179,7 @@ def test_no_form_has_the_planned_count_of_a_coating_as_a_number_to_type(plans: d
         if form != "screen":
             words = " ".join(text.replace("[ ] ", "").split())
             for step in told(made):
-                assert (spoken(step) if form.startswith("plain") else step) in words, form
+                assert (voice_text(step) if form.startswith("plain") else step) in words, form
     rollers = made.job.turning.kind == "rollers"
     assert (NEVER_ROUND in told(made)) == rollers
     assert any("cross" in step.casefold() for step in told(made))

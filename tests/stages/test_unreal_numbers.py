@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from rotary.errors import Refused
 from rotary.formulas import motion
 from rotary.slices import KeyIn
-from rotary.slices.keys import READ_MM, Columns, key_in, keyed
+from rotary.slices.keys import READ_MM, Columns, key_in, keyed_column
 from rotary.turning import Chuck, Rollers
 
 KINDS = ("item-diameter", "roller-diameter", "degrees", "steps-only")
@@ -23,7 +23,7 @@ def typed(
     """The entries by id, of an item whose true steps a turn are those of its chuck, or as it rolls on its rollers."""
     motor = motion.steps_per_turn(drive.full_steps, drive.microsteps, drive.gear_ratio)
     true = motor * 2 * radius_mm / drive.roller_diameter_mm if isinstance(drive, Rollers) else motor
-    keys = keyed(drive, file_slice_mm, steps, slices)
+    keys = keyed_column(drive, file_slice_mm, steps, slices)
     size = (slices * keys.file_slice_mm, 50.0)
     columns = Columns(keys, steps, 2 * math.pi * steps / true, slices, slices, size, "sheet")
     return {entry.id: entry for entry in key_in(drive, columns, radius_mm, "y")}

@@ -6,8 +6,8 @@ import pytest
 from rotary.job import job_from_file
 from rotary.passes.beliefs.draws import Coating, substances
 from rotary.passes.learning.reading import Look, Reading, reading_of
-from rotary.passes.learning.suggestions import Helped, changes, suggestions
-from rotary.passes.plan.removal import choice, planned
+from rotary.passes.learning.suggestions import Suggestion, suggestions, variations
+from rotary.passes.plan.removal import choice, removal_plan
 from rotary.setup import setup
 from rotary.shipped import examples
 from rotary.wishes import FREE, Wishes
@@ -16,7 +16,7 @@ JOB = job_from_file(examples()["boathouse-mug"])
 READY = setup(JOB)
 
 
-def told(wishes: Wishes = FREE, budget_s: float = 60.0) -> tuple[Helped, ...]:
+def told(wishes: Wishes = FREE, budget_s: float = 60.0) -> tuple[Suggestion, ...]:
     return suggestions(READY.with_tables(passes=wishes), (), 200, budget_s)
 
 
@@ -24,8 +24,8 @@ def test_each_line_is_the_chance_of_a_plan_with_that_change() -> None:
     """The first line is the plan as it is; every other is what a plan made by hand with that change states."""
     found = {one.says: one.chance for one in told()}
     assert next(iter(found)) == "as it is"
-    for one in changes(READY):
-        again = planned(one.setup, 200)
+    for one in variations(READY):
+        again = removal_plan(one.setup, 200)
         assert found[one.says] == pytest.approx(again.chance_with_looks)
     given = [chance for chance in list(found.values())[1:] if chance is not None]
     assert given == sorted(given, reverse=True)

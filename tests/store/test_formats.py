@@ -16,7 +16,7 @@ from rotary.errors import Refused
 from rotary.job import Job, job_from_bytes, job_text
 from rotary.plan import plan
 from rotary.repeat.run import whole_run, with_passes_counted
-from rotary.store.formats import opened
+from rotary.store.formats import profile_from_bytes
 from rotary.store.record import ArtworkFile, Note, Profile, Proof, Record, RunReading
 from rotary.store.schema import profile_schema
 from rotary.store.writing import LAST_LINE, profile_text
@@ -48,7 +48,7 @@ def full(job: Job) -> Profile:
 
 def test_a_profile_reads_back_exactly(full: Profile) -> None:
     """Nothing is lost or changed between saving and opening, and the file proves that it is whole."""
-    found = opened(profile_text(full).encode(), "file")
+    found = profile_from_bytes(profile_text(full).encode(), "file")
     assert found.profile == full
     assert (found.read_only, found.doubt, found.format) == ("", "", 6)
 
@@ -60,7 +60,7 @@ def test_a_profile_is_a_job_file_too(full: Profile) -> None:
 
 def test_a_file_with_the_line_ends_of_another_system_is_whole(full: Profile) -> None:
     """Carried through a tool that rewrites line ends, it is still the file that was saved."""
-    found = opened(profile_text(full).replace("\n", "\r\n").encode(), "file")
+    found = profile_from_bytes(profile_text(full).replace("\n", "\r\n").encode(), "file")
     assert (found.profile, found.doubt) == (full, "")
 
 
@@ -110,7 +110,7 @@ remark = "wipe twice"
 
 def test_the_first_format_is_brought_up(job: Job) -> None:
     """What was kept with the first tool opens with name, date and job; its folder's name stands for the id."""
-    found = opened((job_text(job) + FORMAT_1).encode(), "file", "spring-mugs")
+    found = profile_from_bytes((job_text(job) + FORMAT_1).encode(), "file", "spring-mugs")
     kept = found.profile.saved
     assert (found.format, kept.id, kept.name, kept.at.year, kept.by) == (
         1, "spring-mugs", "Spring mugs", 2024, "rotary 0.0.1"
@@ -121,40 +121,40 @@ def test_the_first_format_is_brought_up(job: Job) -> None:
 
 def test_the_second_format_is_brought_up(job: Job) -> None:
     """A good outcome becomes a proof of the job as it stood, a remark a dated note; another outcome is a reading."""
-    found = opened((job_text(job) + FORMAT_2).encode(), "file", "elsewhere")
+    found = profile_from_bytes((job_text(job) + FORMAT_2).encode(), "file", "elsewhere")
     kept = found.profile.saved
     assert kept.id == "spring-mugs"
     assert kept.proof is not None
     assert kept.proof.job == found.profile.job == job
     assert [note.text for note in kept.notes] == ["wipe twice"]
-    other = opened((job_text(job) + FORMAT_2.replace("good", "joints open")).encode(), "file").profile.saved
+    other = profile_from_bytes((job_text(job) + FORMAT_2.replace("good", "joints open")).encode(), "file").profile.saved
     assert (other.proof, other.readings[0].shows) == (None, "joints open")
 
 
 def test_what_was_brought_up_is_saved_in_the_new_format(job: Job) -> None:
     """Opened and saved once, an old profile is one of today's."""
-    old = opened((job_text(job) + FORMAT_2).encode(), "file").profile
-    again = opened(profile_text(old).encode(), "file")
+    old = profile_from_bytes((job_text(job) + FORMAT_2).encode(), "file").profile
+    again = profile_from_bytes(profile_text(old).encode(), "file")
     assert (again.format, again.profile) == (6, old)
 
 
 def test_faults_of_an_old_format_are_told(job: Job) -> None:
     """An old file without a date or with a foreign key is refused in words."""
     with pytest.raises(Refused, match=r"saved\.at"):
-        opened((job_text(job) + '[saved]\nas = "x"\n').encode(), "file", "x")
+        profile_from_bytes((job_text(job) + '[saved]\nas = "x"\n').encode(), "file", "x")
     with pytest.raises(Refused, match="colour"):
-        opened((job_text(job) + FORMAT_1 + 'colour = "green"\n').encode(), "file", "x")
+        profile_from_bytes((job_text(job) + FORMAT_1 + 'colour = "green"\n').encode(), "file", "x")
 
 
 def test_a_newer_format_is_opened_read_only(full: Profile) -> None:
     """What a newer tool saved is shown as far as it is understood, and says that nothing may be saved onto it."""
     text = profile_text(full).replace("format = 6", 'format = 7\nmoon = "full"')
     text = text.replace('wall = "0.5 mm"', 'wall = "0.5 mm"\ntexture = "hammered"')
-    found = opened(text.encode(), "file")
+    found = profile_from_bytes(text.encode(), "file")
     assert "newer rotary" in found.read_only
     assert found.profile.job == full.job
     with pytest.raises(Refused, match="use the newer rotary"):
-        opened(text.replace('kind = "rollers"', 'kind = "air cushion"').encode(), "file")
+        profile_from_bytes(text.replace('kind = "rollers"', 'kind = "air cushion"').encode(), "file")
 
 
 @pytest.mark.parametrize(
@@ -179,7 +179,7 @@ def test_a_fault_is_told_with_its_line(full: Profile, old: str, new: str, where:
     assert old in text
     spoiled = text.replace(old, new, 1)
     with pytest.raises(Refused) as told:
-        opened(spoiled.encode(), "file")
+        profile_from_bytes(spoiled.encode(), "file")
     fault = next(fault for fault in told.value.faults if fault.where == where)
     assert says in fault.says
     (line,) = re.findall(r"^line (\d+):", fault.says)
@@ -207,14 +207,17 @@ def test_a_fault_is_told_with_its_line(full: Profile, old: str, new: str, where:
 def test_a_damaged_file_is_told(raw: bytes, says: str) -> None:
     """Cut off, overwritten with zeros, nested without end: a sentence, never an error of the language."""
     with pytest.raises(Refused, match=says):
-        opened(raw, "the file")
+        profile_from_bytes(raw, "the file")
 
 
 def test_a_change_by_hand_or_by_damage_is_seen(full: Profile) -> None:
     """One figure that was changed outside, or an end that is missing, is told although the file still opens."""
     text = profile_text(full)
-    assert "changed by hand" in opened(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"').encode(), "file").doubt
-    assert "cut off" in opened(text[: text.index(LAST_LINE)].encode(), "file").doubt
+    assert (
+        "changed by hand"
+        in profile_from_bytes(text.replace('wall = "0.5 mm"', 'wall = "0.6 mm"').encode(), "file").doubt
+    )
+    assert "cut off" in profile_from_bytes(text[: text.index(LAST_LINE)].encode(), "file").doubt
 
 
 @pytest.mark.slow
@@ -233,7 +236,7 @@ def test_no_damage_ends_in_a_traceback(full: Profile, data: st.DataObject) -> No
         else:
             raw[at:at] = raw[at : at + 40]
     try:
-        found = opened(bytes(raw), "file")
+        found = profile_from_bytes(bytes(raw), "file")
     except Refused:
         return
     assert found.doubt or found.read_only or found.profile == full or found.format < 3

@@ -71,8 +71,8 @@ def test_two_versions_of_one_number_are_told_apart(three: list[Saved]) -> None:
     shutil.copy(three[2].path, home / "0003-zzzzzz.toml")
     among = places.versions(home)
     assert [places.label(version, among) for version in among] == ["1", "2", f"3-{three[2].stamp[5:]}", "3-zzzzzz"]
-    assert places.picked("3", among) is None
-    assert places.picked("3-ZZZZZZ", among) == among[-1]
+    assert places.version_named("3", among) is None
+    assert places.version_named("3-ZZZZZZ", among) == among[-1]
     assert [version.number for version in places.side_by_side(among)] == [3, 3]
 
 
@@ -81,20 +81,20 @@ def test_the_bin_gives_everything_back(store: Path) -> None:
     """A discarded profile is out of the list with all its versions, and comes back with all of them."""
     history.discard("a", store)
     assert entries(store) == []
-    (binned,) = history.binned(store)
+    (binned,) = history.bin_entries(store)
     assert (binned.entry.name, binned.entry.count, len(binned.at)) == ("a", 3, 10)
     with pytest.raises(FileTrouble, match="rotary profile bin"):
-        history.taken_back("b", store)
-    history.taken_back("A", store)
+        history.restore_from_bin("b", store)
+    history.restore_from_bin("A", store)
     assert [one.label for one in history.history("a", store)] == ["3", "2", "1"]
-    assert history.binned(store) == []
+    assert history.bin_entries(store) == []
 
 
 def test_the_name_of_a_discarded_profile_is_free(three: list[Saved], job: Job, store: Path) -> None:
     """A new profile of the old name is another one; both can be had."""
     history.discard("a", store)
     assert keep(noted(job, "new"), "a", store).id != three[0].id
-    history.taken_back("a", store)
+    history.restore_from_bin("a", store)
     assert sorted(entry.count for entry in entries(store)) == [1, 3]
 
 
@@ -102,8 +102,8 @@ def test_a_profile_deleted_by_hand_comes_back(three: list[Saved], store: Path) -
     """Who empties the wrong folder finds the profile in the bin, whole."""
     shutil.rmtree(three[0].path.parent)
     assert entries(store) == []
-    assert [(one.entry.name, one.at) for one in history.binned(store)] == [("a", "")]
-    history.taken_back("a", store)
+    assert [(one.entry.name, one.at) for one in history.bin_entries(store)] == [("a", "")]
+    history.restore_from_bin("a", store)
     assert load("a", store).profile.job.note == "three"
     assert len(history.history("a", store)) == 3
 

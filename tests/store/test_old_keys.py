@@ -11,12 +11,12 @@ import pytest
 from rotary.errors import Refused
 from rotary.files import toml_tables
 from rotary.job import job_from_data, job_from_file, job_from_text, job_text
-from rotary.machine.sense import reading_from_data
+from rotary.machine.reading_data import reading_from_data
 from rotary.machine.store import machine_from_text, machine_text
 from rotary.old_keys import OLD_KEYS, OLD_VALUES, new_name
 from rotary.shipped import examples
 from rotary.store.depths import depths_in, keep_depths
-from rotary.store.formats import opened
+from rotary.store.formats import profile_from_bytes
 from rotary.store.logbook import run_from_bytes
 from rotary.store.readings import readings_in
 from rotary.store.writing import profile_text
@@ -83,7 +83,7 @@ def test_an_old_key_beside_its_new_one_is_one_sentence_that_says_where() -> None
 
 def test_a_profile_of_the_format_before_opens_as_today_writes_it() -> None:
     """Job, plan, proof and readings, each with its renamed keys."""
-    found = opened(NUT.encode(), "file")
+    found = profile_from_bytes(NUT.encode(), "file")
     saved, job = found.profile.saved, found.profile.job
     assert (found.format, found.read_only) == (5, "")
     assert saved.plan is not None
@@ -96,7 +96,7 @@ def test_a_profile_of_the_format_before_opens_as_today_writes_it() -> None:
     assert saved.proof.job == job
     assert job.item.heights_from == "rim"
     text = profile_text(found.profile)
-    assert opened(text.encode(), "file").profile == found.profile
+    assert profile_from_bytes(text.encode(), "file").profile == found.profile
     assert "[saved.proof.job.turning]" in text
     assert not re.search(r"\[kept|\.drive|^rate =|struck", text)
 
@@ -104,7 +104,9 @@ def test_a_profile_of_the_format_before_opens_as_today_writes_it() -> None:
 def test_a_fault_in_an_old_profile_finds_its_line() -> None:
     """It is named as the key is called today, on the line where the old one stands."""
     with pytest.raises(Refused) as caught:
-        opened(NUT.replace('joint = "', "").replace('rate = "25 kHz"', 'rate = "25 mm"', 1).encode(), "file")
+        profile_from_bytes(
+            NUT.replace('joint = "', "").replace('rate = "25 kHz"', 'rate = "25 mm"', 1).encode(), "file"
+        )
     (fault,) = caught.value.faults
     line = NUT.splitlines().index('rate = "25 kHz"') + 1
     assert fault.where == "saved.readings.0.frequency"

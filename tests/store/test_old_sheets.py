@@ -13,7 +13,7 @@ from rotary.repeat.run import with_passes_counted
 from rotary.repeat.standing import repeat_of
 from rotary.sentences.actions import with_words
 from rotary.shipped import examples
-from rotary.store.formats import opened
+from rotary.store.formats import profile_from_bytes
 from rotary.store.keeping import load
 from rotary.store.logbook import run_from_bytes
 from rotary.store.record import AsRun
@@ -24,7 +24,7 @@ OLD = Path(__file__).parent / "old"
 
 def proof_of(name: str) -> AsRun:
     """The run that a file of format 4 holds as proven."""
-    found = opened((OLD / f"format-4-{name}.toml").read_bytes(), "file")
+    found = profile_from_bytes((OLD / f"format-4-{name}.toml").read_bytes(), "file")
     assert (found.format, found.doubt, found.read_only) == (4, "", "")
     proof = found.profile.saved.proof
     assert proof is not None
@@ -74,7 +74,7 @@ def test_a_nut_in_a_chuck_gets_its_passes_and_their_depth_check() -> None:
 def test_bare_metal_all_round_keeps_what_was_typed() -> None:
     """Such a sheet had all passes typed; how today's tool runs them all round is not put beside that number."""
     raw = (OLD / "format-4-nut.toml").read_bytes().replace(b'"slice-by-slice"', b'"all-round"')
-    proof = opened(raw, "file").profile.saved.proof
+    proof = profile_from_bytes(raw, "file").profile.saved.proof
     assert proof is not None
     assert proof.plan is not None
     assert proof.plan.actions is not None
@@ -92,7 +92,7 @@ def test_it_is_repeated_and_saved_anew(name: str, example: str, tmp_path: Path) 
     home.mkdir()
     (home / "0002-aaaaaa.toml").write_bytes((OLD / f"format-4-{name}.toml").read_bytes())
     found = load("a", tmp_path)
-    again = opened(profile_text(found.profile).encode(), "file")
+    again = profile_from_bytes(profile_text(found.profile).encode(), "file")
     assert (again.format, again.profile) == (6, found.profile)
     repeat = repeat_of(found, job_from_file(examples()[example]), plan)
     assert (repeat.state, repeat.run) == ("proven", proof_of(name))
@@ -130,4 +130,4 @@ def test_a_damaged_sheet_is_refused_in_words() -> None:
     """A number that is none any more names the table and its line."""
     raw = (OLD / "format-4-bottle.toml").read_bytes().replace(b'text = "20.22"', b'txt = "20.22"', 1)
     with pytest.raises(Refused, match=r"saved\.plan\.sheet: line \d+: is damaged"):
-        opened(raw, "file")
+        profile_from_bytes(raw, "file")

@@ -72,7 +72,7 @@ def test_what_is_refused_has_not_happened(
     WRITERS[verb](store, job)
     how_many = {"save": lambda: entries(store)[0].count, "log": lambda: len(logbook(store).runs)}
     how_many |= {"reading": lambda: len(readings_in(store)), "depth": lambda: len(depth_readings(store))}
-    how_many["discard"] = lambda: len(history.binned(store))
+    how_many["discard"] = lambda: len(history.bin_entries(store))
     assert how_many[verb]() == 1 + begun
 
 

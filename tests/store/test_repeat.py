@@ -11,9 +11,9 @@ from rotary.job import Job
 from rotary.papers.text import section_lines
 from rotary.plan import plan
 from rotary.repeat.checks import with_setup_of
+from rotary.repeat.lines import repeat_section
 from rotary.repeat.run import whole_run
 from rotary.repeat.standing import Repeat, repeat_of
-from rotary.repeat.telling import repeat_section
 from rotary.store.changes import changes, plan_changes, setup_changes
 from rotary.store.index import entries
 from rotary.store.keeping import keep, load

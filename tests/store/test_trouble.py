@@ -14,17 +14,17 @@ import pytest
 from rotary.artwork.models import Piece
 from rotary.errors import FileTrouble, RotaryError
 from rotary.job import Job
-from rotary.machine.lookup import added, machine_names, renamed
+from rotary.machine.lookup import add_machine, machine_names, rename_machine
 from rotary.passes.learning.depth import DepthReading
 from rotary.services.profiles import SaveWish, save_job
 from rotary.store import history, places
-from rotary.store.carrying import export, preview, take
 from rotary.store.depths import add_depths, depth_readings
 from rotary.store.index import entries
 from rotary.store.keeping import Saved, copy, keep, load, rename
 from rotary.store.logbook import log, logbook, run_of
 from rotary.store.noting import add_note
 from rotary.store.readings import readings_in
+from rotary.store.transfer import export, preview, take
 from tui.disk import settings
 from tui.disk.drafts import Drafts
 
@@ -217,8 +217,8 @@ def _set(store: Path, _: Job) -> None:
 
 
 def _machines(store: Path, _: Job) -> None:
-    added("new", store / "rigs")
-    renamed("new", "newer", store / "rigs")
+    add_machine("new", store / "rigs")
+    rename_machine("new", "newer", store / "rigs")
     machine_names(store / "rigs")
 
 
@@ -231,8 +231,8 @@ VERBS: Final[dict[str, Callable[[Path, Job], object]]] = {
     "note": lambda store, _: add_note(_home(store), "seen"),
     "past": lambda store, _: history.history("Bottle", store),
     "discard": lambda store, _: history.discard("Bottle", store),
-    "bin": lambda store, _: history.binned(store),
-    "take back": lambda store, _: history.taken_back("Mug", store),
+    "bin": lambda store, _: history.bin_entries(store),
+    "take back": lambda store, _: history.restore_from_bin("Mug", store),
     "copy": lambda store, _: copy("Bottle", "Copied", store),
     "rename": lambda store, _: rename("Bottle", "Renamed", store),
     "log": lambda store, _: log(run_of(load("Bottle", store), {"outcome": "clear"}), store),

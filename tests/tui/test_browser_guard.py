@@ -15,9 +15,9 @@ from hypothesis import strategies as st
 
 from tests.patience import PATIENCE_S, chances, until_it_is
 from tests.tui.serving import served
-from tui.browser import held, server
+from tui.browser import file_limits, server
+from tui.browser.file_limits import AllowedPaths
 from tui.browser.guard import Guard, comes_from_elsewhere, is_this_machine_only, new_key
-from tui.browser.held import Allowed
 from tui.browser.server import greeting
 from tui.browser.sittings import bounded
 
@@ -106,7 +106,7 @@ def test_paths_are_followed_to_where_they_lead(tmp_path: Path) -> None:
     folder, program = tmp_path / "files", tmp_path / "program"
     folder.mkdir()
     (folder / "out").symlink_to(tmp_path)
-    allowed = Allowed([folder], [program])
+    allowed = AllowedPaths([folder], [program])
     for inside in ("crest.svg", "a/b.svg", "a/../crest.svg"):
         assert allowed.writes(folder / inside), inside
         assert allowed.reads(str(folder / inside)), inside
@@ -124,8 +124,8 @@ def test_a_held_process_opens_nothing_else(tmp_path: Path) -> None:
     (elsewhere / "secret.svg").write_text("<svg/>", "utf-8")
     code = f"""
 import os, pathlib
-from tui.browser.held import hold
-hold()
+from tui.browser.file_limits import confine
+confine()
 import rotary.plan, rotary.shipped
 rotary.shipped.examples()
 inside, outside = pathlib.Path({str(folder)!r}), pathlib.Path({str(elsewhere)!r})
@@ -149,7 +149,12 @@ for what in (
         raise SystemExit("not refused")
 print("held")
 """
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), held.HELD_TO: str(folder), "TMPDIR": str(tmp_path / "tmp")}
+    environment = {
+        **os.environ,
+        "PYTHONPATH": str(ROOT),
+        file_limits.HELD_TO: str(folder),
+        "TMPDIR": str(tmp_path / "tmp"),
+    }
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
     assert done.stdout.strip() == "held", done.stderr
     assert sorted(path.name for path in elsewhere.iterdir()) == ["secret.svg"]
@@ -364,12 +369,12 @@ def test_folders_of_the_system_are_neither_offered_nor_read(tmp_path: Path) -> N
     (tmp_path / "heron.svg").write_text("<svg/>", "utf-8")
     code = f"""
 import pathlib
-from tui.browser.held import hold
-hold()
+from tui.browser.file_limits import confine
+confine()
 from rotary.artwork.fonts import default_faces
 from rotary.errors import FileTrouble
 from rotary.files import bytes_of_file
-from tui.drawings.picking import listing
+from tui.drawings.file_list import listing
 top = [entry.name for entry in listing(pathlib.Path("/")).entries]
 assert not {{"dev", "proc", "sys", "etc", "usr"}} & set(top), top
 for folder in ("/dev", "/proc", "/sys", "/proc/self", "/etc"):
@@ -388,6 +393,6 @@ assert bytes_of_file(pathlib.Path({str(tmp_path / "heron.svg")!r}), 1000, "")
 assert default_faces()
 print("held")
 """
-    environment = {**os.environ, "PYTHONPATH": str(ROOT), held.HELD_TO: "/", "TMPDIR": str(tmp_path / "tmp")}
+    environment = {**os.environ, "PYTHONPATH": str(ROOT), file_limits.HELD_TO: "/", "TMPDIR": str(tmp_path / "tmp")}
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=False, env=environment)
     assert done.stdout.strip() == "held", done.stderr

@@ -231,7 +231,7 @@ async def test_keys_before_the_commands_are_laid_out(desk: Desk, width: int, hei
 
 
 async def test_a_search_among_the_commands_may_end_after_their_list_has_gone(desk: Desk) -> None:
-    """As the program ends, the parts of a screen go one by one: what is found then is shown nowhere, without a fault."""
+    """As the program ends, the parts of a screen go one by one: what is found then is shown nowhere."""
     async with desk(80, 24) as person:
         await person.press("ctrl+p")
         commands = person.app.screen

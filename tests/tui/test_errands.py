@@ -15,7 +15,7 @@ from tui.background import worker as worker_module
 from tui.background.client import errand_worker
 from tui.background.outlines import MOST_POINTS
 from tui.background.process import done
-from tui.background.results import Beside
+from tui.background.results import Results
 from tui.background.tasks import Done, Errand, Share, Stopped
 from tui.background.worker import Worker
 from tui.drawings.canvas import Canvas, Run, cells, clipped, fitted, padded
@@ -186,7 +186,7 @@ def test_the_artwork_lands_where_the_map_says(bottle: dict[str, Any], tmp_path: 
 
 def test_stale_answers_are_never_fresh(bottle: dict[str, Any], tmp_path: Path) -> None:
     """An answer to other fields, or to a file that has changed, is kept for the picture and called by its name."""
-    beside = Beside(tmp_path)
+    beside = Results(tmp_path)
     first = beside.wanted("artwork", bottle, "mm")
     assert first is not None
     assert beside.wanted("artwork", bottle, "mm") is None

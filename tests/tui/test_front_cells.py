@@ -14,7 +14,7 @@ from tui.background.process import done
 from tui.background.tasks import Errand
 from tui.drawings.canvas import Run, greyed, plain
 from tui.drawings.front import BRIGHT, QUARTERS, front
-from tui.drawings.shown import Shown
+from tui.drawings.panel_content import Content
 
 WIDE, HIGH = 50, 26
 WORDS = 2
@@ -66,7 +66,7 @@ def test_where_there_is_room_the_artwork_stands_close_up_beside_it(bottle: dict[
 
 def test_cells_have_two_colours_and_never_more_columns(bottle: dict[str, Any]) -> None:
     """Every run is of quarters, in two colours as an ink; the words that it is a drawing stand below."""
-    found = Shown(asked(bottle), True)
+    found = Content(asked(bottle), True)
     lines = front(None, "mm", WIDE, HIGH + 1, False, found)  # type: ignore[arg-type]
     cells = lines[:HIGH]
     assert all(sum(len(run.text) for run in line) == WIDE for line in cells)
@@ -80,7 +80,7 @@ def test_cells_have_two_colours_and_never_more_columns(bottle: dict[str, Any]) -
 
 def test_plain_signs_show_dark_and_bright(bottle: dict[str, Any]) -> None:
     """Without colours and without quarters: the ground is blank, the bottle is not."""
-    lines = front(None, "mm", WIDE, HIGH + 1, True, Shown(asked(bottle), True))[:HIGH]  # type: ignore[arg-type]
+    lines = front(None, "mm", WIDE, HIGH + 1, True, Content(asked(bottle), True))[:HIGH]  # type: ignore[arg-type]
     text = plain(lines)
     assert set(text) <= {*BRIGHT, "\n"}
     middle = text.splitlines()[HIGH // 2]

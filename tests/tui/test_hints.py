@@ -6,7 +6,7 @@ import pytest
 
 from tests.tui.conftest import Desk
 from tui.drawings.words import wrapped
-from tui.form.hints import hint, is_empty, says_missing, why_not, with_the_rest, wrong_now
+from tui.form.hints import hint, is_empty, missing_text, why_not, with_the_rest, wrong_now
 from tui.form.job_form import Session
 from tui.form.rows import Cell
 from tui.form.tables import blank
@@ -32,7 +32,7 @@ def test_an_empty_job_says_what_to_measure_and_what_is_still_empty(bottle: dict[
         field = session.field(key)
         assert field is not None
         assert field.help.split()[0] in said
-    assert says_missing(session)[:4] == ["diameter 1", "height 2", "diameter 2", "drawing"]
+    assert missing_text(session)[:4] == ["diameter 1", "height 2", "diameter 2", "drawing"]
     for word in ('"', "[", "write ", "="):
         assert word not in text(session, "item.runout")
 

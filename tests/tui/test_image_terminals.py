@@ -3,6 +3,7 @@
 import fcntl
 import os
 import pty
+import re
 import select
 import shutil
 import signal
@@ -24,6 +25,8 @@ from tui.terminal.answers import QUESTIONS
 ROOT = Path(__file__).resolve().parents[2]
 ROWS, COLUMNS, CELL = 40, 120, (9, 18)
 F6 = b"\x1b[17~"
+OTHERS = re.compile(rb"\x1b[P_].*?\x1b\\|\x1b\[[<>]\d*u", re.DOTALL)
+UNFINISHED = re.compile(rb"\x1b([P_].*|\[[<>?\d;]*)?\Z", re.DOTALL)
 pytestmark = [pytest.mark.terminal, pytest.mark.slow]
 
 
@@ -39,7 +42,7 @@ class Pseudo:
     """The program in a pseudo terminal; what it writes, and the screen that comes of it."""
 
     def __init__(self, folder: Path) -> None:
-        self.out = b""
+        self.out = self.rest = b""
         self.screen = pyte.Screen(COLUMNS, ROWS)
         self.stream = pyte.ByteStream(self.screen)
         size = struct.pack("4H", ROWS, COLUMNS, COLUMNS * CELL[0], ROWS * CELL[1])
@@ -54,9 +57,12 @@ class Pseudo:
         while select.select([self.fd], [], [], 0.02)[0]:
             data = os.read(self.fd, 1 << 16)
             self.out += data
-            # What is for other terminals would be text for this one.
-            if b"\x1bP" not in data and b"\x1b_" not in data:
-                self.stream.feed(data.replace(b"\x1b[>25u", b"").replace(b"\x1b[<u", b""))
+            # What is for other terminals would be text for this one; of what is not yet whole the rest comes later.
+            text = OTHERS.sub(b"", self.rest + data)
+            begun = UNFINISHED.search(text)
+            whole = begun.start() if begun else len(text)
+            self.rest = text[whole:]
+            self.stream.feed(text[:whole])
 
     def wait(self, text: str) -> None:
         def there() -> bool:

@@ -24,8 +24,8 @@ from tests.tui.conftest import Desk
 from tui.background.encoding import pixels_of
 from tui.background.process import done
 from tui.background.tasks import Errand
+from tui.drawings.panel_content import Content
 from tui.drawings.pixels import CellPixels, Pixels
-from tui.drawings.shown import Shown
 from tui.terminal.answers import LONGEST_S, QUESTIONS, AnswerParser, TerminalAnswer
 from tui.terminal.images import Images
 from tui.widgets.picture import PicturePanel
@@ -321,7 +321,7 @@ async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
         made, terminal, _ = images("\x1b[?62;4c", (CELL.wide, CELL.high))
         app.images = app.desk.work.images = made
         value = SimpleNamespace(**vars(front))
-        app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
         app.desk.action_page()
         app.desk.action_large()
         app.desk.action_show(11)
@@ -339,10 +339,10 @@ async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
         panel.render_lines(Region(0, 3, 10, 1))
         assert "\x1bP" in sent()
         # What stands above pushes it down, and its last rows go.
-        app.desk.work.shown = lambda _what: Shown(value, False, "being worked out")  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Content(value, False, "being worked out")  # type: ignore[method-assign]
         moved = sent()
         assert moved.startswith(f"\x1b7\x1b[{room.y + 2};{room.x + 1}H\x1bP")
-        app.desk.work.shown = lambda _what: Shown(value, True)  # type: ignore[method-assign]
+        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
         assert sent()
         app.notify("a message")
         await person.until(lambda: any(toast.region.area for toast in app.screen.query("Toast")))

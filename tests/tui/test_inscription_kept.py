@@ -7,9 +7,9 @@ import pytest
 
 from rotary.store.keeping import load
 from tests.tui.test_inscription_screen import at_screen, profile
+from tui.form.inscription import job_table, together
 from tui.form.job_form import Session
 from tui.form.lettering import Lettering
-from tui.form.worded import job_table, together
 from tui.screens.ask import Ask
 from tui.screens.inscription_misfits import Misfits
 

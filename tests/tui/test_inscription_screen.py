@@ -17,7 +17,7 @@ from tui.background.inscribing import looked, written
 from tui.background.tasks import Errand
 from tui.drawings.canvas import plain
 from tui.drawings.inscription import answer_lines, picture
-from tui.form.lettering import Lettering, kept_data
+from tui.form.lettering import Lettering, saved_data
 from tui.screens.inscription import InscriptionScreen
 
 pytestmark = pytest.mark.usefixtures("work_here")
@@ -308,7 +308,7 @@ def test_one_inscription_can_be_written_on_flats(tmp_path: Path) -> None:
 def test_what_was_typed_comes_back_as_it_was() -> None:
     """Lines, choices and lengths survive closing the screen."""
     of = session(around="end", margin="0.8 mm", more=[])
-    again = Lettering(kept_data(of), "mm", of.job)
+    again = Lettering(saved_data(of), "mm", of.job)
     assert again.request().data == of.request().data
 
 

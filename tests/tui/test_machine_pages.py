@@ -123,7 +123,7 @@ async def test_heights_say_what_to_put_under_which_end(person: Person, machines:
     """The shim as the command line says it, in mm and in inches; kept as this item's level, whatever is shown."""
     await page(person, "level")
     await person.press("up", "down", "down", "down")
-    assert re.search(r"base +150 mm", person.screen()), "what holds stays in sight under the cursor"
+    assert re.search(r"to the shim +150 mm", person.screen()), "what holds stays in sight under the cursor"
     await person.press("up", "up", "up")
     await down(person, "95", "97", "60")
     await person.see("mm under the rotary at the item's base end")

@@ -8,7 +8,7 @@ import pytest
 
 from rotary.machine.store import load_machine
 from tui.app import Rotary
-from tui.screens.machine import Left
+from tui.screens.machine import MachineResult
 
 from .conftest import Desk, Person
 
@@ -98,7 +98,7 @@ def test_the_job_goes_by_the_machine_that_was_chosen(
     app, asked = Rotary(bottle), list[str]()
     monkeypatch.setattr(app.desk, "refresh_all", lambda: asked.append(app.session.text("machine")))
     before = app.session.number
-    app._left_machine(Left(named, changed))
+    app._left_machine(MachineResult(named, changed))
     assert app.session.text("machine") == named
     assert asked == [named] * asks
     assert (app.session.number > before) == bool(asks)

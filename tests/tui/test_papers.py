@@ -7,7 +7,7 @@ import pytest
 
 from rotary.sentences.front import DRAWING
 from tests.tui.conftest import Desk, Person
-from tui.form.printing import Wanted
+from tui.form.printing import PrintChoice
 from tui.screens.print_paper import PrintPaper
 
 
@@ -143,7 +143,7 @@ async def test_the_mouse_does_it_too(desk: Desk, tmp_path: Path) -> None:
 
 def test_a_name_without_a_kind_is_complained_of() -> None:
     """What can't be written is said before the core is asked."""
-    wanted = Wanted("Bottle", "A4")
+    wanted = PrintChoice("Bottle", "A4")
     assert wanted.trouble() == ""
     wanted.file.write("card.docx")
     wanted.typed()

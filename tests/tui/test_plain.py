@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from rotary.job import job_from_data
-from rotary.papers.text import spoken
+from rotary.papers.text import voice_text
 from rotary.services.actions import actions_for
 from tui.catalogue import GROUPS
 from tui.form.fields import Table
@@ -85,13 +85,13 @@ def test_from_nothing_to_the_numbers() -> None:
     assert session.plan is not None
     # What is typed has a line each, what is only looked at stands in the sentences of IMPORT and CHECK.
     for entry in session.plan.split.key_in:
-        assert any(spoken(entry.text) in line and spoken(entry.leave) in line for line in lines), entry
+        assert any(voice_text(entry.text) in line and voice_text(entry.leave) in line for line in lines), entry
     rows = actions_for(session.plan, Path()).type
     typed = [line for line in lines if line.startswith("TYPE ")]
-    assert typed == [f"TYPE {place}: {spoken(row.text)}" for place, row in enumerate(rows, 1)]
+    assert typed == [f"TYPE {place}: {voice_text(row.text)}" for place, row in enumerate(rows, 1)]
     for row in rows:
         figure = row.text if row.figure is None else f"{row.label}: {row.figure} {row.unit}".strip()
-        assert spoken(figure) in typed[rows.index(row)], row
+        assert voice_text(figure) in typed[rows.index(row)], row
     assert len(typed) > 8
 
 
@@ -296,8 +296,8 @@ def test_whatever_is_answered_it_goes_on(lines: list[str]) -> None:
 
 def test_signs_are_words() -> None:
     """Signs that are read badly or not at all are said."""
-    assert spoken("⌀88 → ⌀70 mm") == "diameter 88 to diameter 70 mm"
-    assert spoken("± 5 µm") == "plus or minus 5 micrometres"
+    assert voice_text("⌀88 → ⌀70 mm") == "diameter 88 to diameter 70 mm"
+    assert voice_text("± 5 µm") == "plus or minus 5 micrometres"
 
 
 def _example() -> dict[str, Any]:

@@ -15,8 +15,8 @@ from rotary.plan import Plan, plan
 from tui.background.process import done
 from tui.background.tasks import Errand
 from tui.drawings.canvas import plain
+from tui.drawings.panel_content import NOTHING, Content
 from tui.drawings.pictures import BESIDE, PICTURES, picture
-from tui.drawings.shown import NOTHING, Shown
 from tui.planner.process import plain_bytes
 from tui.screens.artwork import ArtworkScreen
 from tui.screens.ask import Ask
@@ -93,7 +93,7 @@ def test_pictures(
     width, height = (size[0] * 3 // 5, size[1] // 2) if size[0] >= 100 else (size[0], size[1] * 3 // 5)
     parts = []
     for name in PICTURES:
-        beside = Shown(answers[BESIDE[name]], True) if BESIDE.get(name) in answers else NOTHING
+        beside = Content(answers[BESIDE[name]], True) if BESIDE.get(name) in answers else NOTHING
         lines = picture(name, stored_plan, "mm", width, height, kind == "plain", beside)
         parts.append(f"== {name}\n{plain(lines)}\n")
     same_text("\n".join(parts))

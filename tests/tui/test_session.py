@@ -10,7 +10,7 @@ from rotary.model import Model, entry_of, types_behind
 from rotary.program import Program
 from rotary.shipped import profile_folder
 from tui.disk.save import save
-from tui.form import worded
+from tui.form import inscription
 from tui.form.job_form import Session
 from tui.form.rows import Folds, rows, step_last_digit
 from tui.planner.request import Request, Verdict, judge
@@ -163,7 +163,7 @@ def test_the_last_good_plan_stays_while_something_is_wrong(session: Session) -> 
 
 def test_every_field_of_a_job_has_its_place_on_the_desk(session: Session) -> None:
     """Whatever a job file can say can be seen and changed on the desk."""
-    words = {f"inscription.{key}" for key in worded.KEYS}
+    words = {f"inscription.{key}" for key in inscription.KEYS}
     elsewhere = [key for key in _names(Job) if key not in session.fields and not _in_table(session, key)]
     # `use` says in a file what is chosen as head on the desk; the program is asked once per machine, with the machine.
     asked = {f"program.{info.alias}" for info in Program.model_fields.values()}

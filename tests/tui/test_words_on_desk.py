@@ -13,8 +13,8 @@ from tui.background.tasks import Errand
 from tui.catalogue import GROUPS
 from tui.drawings.actions import action_lines
 from tui.drawings.canvas import plain
+from tui.drawings.panel_content import Content
 from tui.drawings.pictures import picture
-from tui.drawings.shown import Shown
 from tui.form.choices import OpenChoice, Option
 from tui.form.facts import fact_keys, job_rows, line_key, missing
 from tui.form.job_form import Session
@@ -145,7 +145,7 @@ def test_words_on_faces_stand_in_the_unrolled_picture(around: str, says: str, tm
     assert not found.faults
     bare = judge(Request(1, data, "mm"))
     assert bare.plan is not None
-    text = plain(picture("unrolled", bare.plan, "mm", 70, 14, False, Shown(found.answer, True)))
+    text = plain(picture("unrolled", bare.plan, "mm", 70, 14, False, Content(found.answer, True)))
     assert says in text
     assert sum(sign > "\u2800" for sign in text) > 40
     assert bare.actions is not None

@@ -15,14 +15,23 @@ from rotary.faults import model_from_texts
 from rotary.files import named_path
 from rotary.inscription.actions import FACES
 from rotary.inscription.depths import depth_of
-from rotary.inscription.drawn import ink_on_end, ink_on_wall
+from rotary.inscription.ink import ink_on_end, ink_on_wall
 from rotary.inscription.legibility import make_ready
 from rotary.inscription.models import Inscription
-from rotary.inscription.names import LetterSizes, NameEntry, Wanted, from_list, from_numbers, names, number_range, sizes
+from rotary.inscription.names import (
+    LetterSizes,
+    ListEntry,
+    NameEntry,
+    from_list,
+    from_numbers,
+    names,
+    number_range,
+    sizes,
+)
 from rotary.inscription.setting import set_lines, with_font_path
-from rotary.inscription.sizing import Sized
-from rotary.inscription.whole import inscribed
-from rotary.inscription.work import Planner, planned, size
+from rotary.inscription.sizing import SizedText
+from rotary.inscription.work import Planner, part_plan, size
+from rotary.inscription.writing import write_inscription
 from rotary.job import Job
 from rotary.passes.learning.depth import DepthReading
 from rotary.plan import Plan
@@ -97,7 +106,7 @@ def on_faces(job: Job, beside: Path) -> SimpleNamespace:
     return SimpleNamespace(around=wish.around, facts=made.facts, inks=inks, room=_room(job, wish, made))
 
 
-def _faces(wish: InscriptionWish, made: Sized) -> list[Rings]:
+def _faces(wish: InscriptionWish, made: SizedText) -> list[Rings]:
     """The ink of each flat, or of the end face."""
     if wish.around == "end":
         return [ink_on_end(made, wish)]
@@ -105,13 +114,13 @@ def _faces(wish: InscriptionWish, made: Sized) -> list[Rings]:
 
 
 def _lying(
-    job: Job, wish: InscriptionWish, made: Sized, errand: Errand
+    job: Job, wish: InscriptionWish, made: SizedText, errand: Errand
 ) -> tuple[Inscription, Plan | None, tuple[Outline, ...], float]:
     """The facts with what the slices say, the plan, the ink as it lies, and how much of it there is."""
     if wish.around in FACES:
         shapes = _faces(wish, made)
         return made.facts, None, tuple(map(_thin, shapes)), sum(map(area_mm2, shapes))
-    sized, plan, rings = planned(job, wish, _planner(errand, 0), made)
+    sized, plan, rings = part_plan(job, wish, _planner(errand, 0), made)
     art = plan.job.artwork
     placed = moved(rings, art.centre_angle_rad * made.room.radius_mm, 0.0)
     return sized.facts, plan, (_thin(placed),), area_mm2(rings)
@@ -128,7 +137,7 @@ def _thin(rings: Rings) -> Outline:
     return thinned(rings)
 
 
-def _room(job: Job, wish: InscriptionWish, made: Sized) -> SimpleNamespace:
+def _room(job: Job, wish: InscriptionWish, made: SizedText) -> SimpleNamespace:
     """The bounds of a picture: once round and across, or a flat, or the rim and the bore [mm]."""
     room = made.room
     side = (room.height_mm, room.length_mm) if wish.lengthwise else (room.length_mm, room.height_mm)
@@ -181,12 +190,14 @@ def written(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 def _one(errand: Errand, tell: Tell) -> SimpleNamespace:
     tell(0.1)
-    whole = inscribed(_job(errand), _wish(errand.data["wish"], Path(errand.beside)), _folder(errand), _planner(errand))
+    whole = write_inscription(
+        _job(errand), _wish(errand.data["wish"], Path(errand.beside)), _folder(errand), _planner(errand)
+    )
     files = (*(path.name for path in whole.done.paths), whole.card.name)
     return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
 
 
-def _entries(errand: Errand, wish: InscriptionWish) -> tuple[tuple[Wanted, ...], tuple[str, ...], str]:
+def _entries(errand: Errand, wish: InscriptionWish) -> tuple[tuple[ListEntry, ...], tuple[str, ...], str]:
     asked = errand.data["write"]
     notes: tuple[str, ...] = ()
     sign = ","

@@ -159,7 +159,7 @@ def _files(errand: Errand, _tell: Tell) -> SimpleNamespace:
 
     made, repeat = _planned(errand, *errand.more)
     if repeat is not None and repeat.run is not None:
-        from rotary.repeat.holding import DRAWS
+        from rotary.repeat.run_plan import DRAWS
 
         made = repeat.to_draw(DRAWS)
     beside = Path(errand.beside)
@@ -261,13 +261,13 @@ def _forecast(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 
 def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace:
-    from rotary.passing import passing_folder
+    from rotary.scratch import scratch_folder
     from rotary.services.files import plain_export, slice_sheet
     from rotary.services.simulation import simulation
 
     try:
         made = plan_for(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})}))
-        with passing_folder() as folder:
+        with scratch_folder() as folder:
             if method == "sheet":
                 path = slice_sheet(made, rings, folder)[1][0]
             else:
@@ -303,9 +303,9 @@ def _way(job: "Job", method: str, rings: "Rings", tell: Tell) -> SimpleNamespace
 def _window(errand: Errand, _tell: Tell) -> SimpleNamespace:
     """The window of this coating, and what its readings have taught."""
     from rotary.store.places import profile_folder
-    from tui.form.patching import shown
+    from tui.form.patch import patch_view
 
-    seen = shown(errand.data, errand.system, Path(errand.beside) if errand.beside else profile_folder())
+    seen = patch_view(errand.data, errand.system, Path(errand.beside) if errand.beside else profile_folder())
     return SimpleNamespace(
         first_line=seen.first_line, window=seen.window, taught=seen.taught, readings=len(seen.readings)
     )

@@ -9,14 +9,14 @@ from pathlib import Path
 from typing import Final
 
 from tui.background.tasks import Done, Errand, Share
-from tui.drawings.shown import Shown
+from tui.drawings.panel_content import Content
 from tui.form.fields import JobTables, Tables
 
 PATIENCE_S: Final = 1.0
 """Nobody needs to be told of what takes less."""
 
 
-class Beside:
+class Results:
     """The answers by kind, and what is under way."""
 
     def __init__(self, folder: Path, stop: str = "Esc stops it") -> None:
@@ -72,24 +72,24 @@ class Beside:
         answer = self._answers.get(what)
         return dict(answer.faults) if answer and answer.key == self._keys.get(what) else {}
 
-    def shown(self, what: str) -> Shown:
+    def shown(self, what: str) -> Content:
         """What there is to draw of a kind."""
         answer, key = self._answers.get(what), self._keys.get(what, "")
         value = self._good.get(what)
         if answer is not None and answer.key == key:
             if answer.stopped:
-                return Shown(value, False, "stopped: change something, or come back to this picture, to try again")
+                return Content(value, False, "stopped: change something, or come back to this picture, to try again")
             if answer.answer is None:
-                return Shown(value, False, next(iter(dict(answer.faults).values()), ""), True)
-            return Shown(value, True)
+                return Content(value, False, next(iter(dict(answer.faults).values()), ""), True)
+            return Content(value, True)
         asked = self._asked.get(what)
         if asked is None:
-            return Shown(value, False, "follows when you stop typing")
+            return Content(value, False, "follows when you stop typing")
         for_s = time.monotonic() - asked[2]
         if for_s < PATIENCE_S:
-            return Shown(value, False, "being worked out")
+            return Content(value, False, "being worked out")
         far = f"{100 * asked[1]:.0f} %, " if asked[1] else ""
-        return Shown(value, False, f"being worked out: {far}{for_s:.0f} s. {self.stop}")
+        return Content(value, False, f"being worked out: {far}{for_s:.0f} s. {self.stop}")
 
 
 def _key(what: str, data: JobTables, folder: Path, profiles: str) -> str:

@@ -25,10 +25,10 @@ def main() -> int:
     """Open the desk on the job that is named, or on what stood there last."""
     if hasattr(os, "getppid") and os.name == "posix":
         end_with(os.getppid())
-    from tui.browser.held import hold
+    from tui.browser.file_limits import confine
 
     job = sys.argv[1] if len(sys.argv) > 1 else None
-    hold(*([job] if job else []))
+    confine(*([job] if job else []))
     from tui.start import run
 
     return run(job)

@@ -3,8 +3,8 @@
 import runpy
 import sys
 
-from tui.browser.held import hold
+from tui.browser.file_limits import confine
 
 if __name__ == "__main__":
-    hold()
+    confine()
     runpy.run_module(sys.argv[1], run_name="__main__")

@@ -14,7 +14,7 @@ from typing import Final
 from aiohttp import WSMsgType, web
 
 from rotary.errors import FileTrouble, single_line
-from rotary.passing import passing_folder
+from rotary.scratch import scratch_folder
 from tui.browser.guard import HEADERS, Guard, comes_from_elsewhere, is_this_machine_only
 from tui.browser.sittings import Sitting, Sittings, desk_settings, desk_words
 from tui.form.fields import Tables
@@ -270,7 +270,7 @@ def run(job: str | None, address: str, port: int, names: tuple[str, ...], most: 
     guard = Guard(port, names)
     held = held_to.resolve()
     # What lies in the computer's own folder for passing files is nobody's business in a browser.
-    with contextlib.suppress(KeyboardInterrupt), passing_folder() as passing:
+    with contextlib.suppress(KeyboardInterrupt), scratch_folder() as passing:
         settings = {**desk_settings(held), **dict.fromkeys(("TMPDIR", "TEMP", "TMP"), str(passing))}
         asyncio.run(_served(guard, address, desk_words(job), settings, held, most))
     return 0

@@ -16,7 +16,7 @@ from typing import Any, Final, Protocol
 from textual_serve.app_service import AppService
 from textual_serve.download_manager import DownloadManager
 
-from tui.browser.held import HELD_TO
+from tui.browser.file_limits import HELD_TO
 
 WAIT_S: Final = 8 * 3600.0
 """How long a desk waits for its page: a tablet that sleeps over a long break finds its work."""

@@ -34,7 +34,7 @@ LATEST_S: Final = 1.5
 LARGEST_BYTES: Final = 2_000_000
 
 
-class Left(NamedTuple):
+class LeftDraft(NamedTuple):
     """A draft that was left behind: its file, what it calls the item, when it was written, what it holds."""
 
     path: Path
@@ -131,9 +131,9 @@ class Drafts:
 
     # -- those of others
 
-    def left_behind(self) -> list[Left]:
+    def left_behind(self) -> list[LeftDraft]:
         """Drafts of programs that have ended, the newest first."""
-        found: list[Left] = []
+        found: list[LeftDraft] = []
         try:
             paths = [path for path in self.folder.iterdir() if path.suffix == ".json"]
         except OSError:
@@ -147,7 +147,7 @@ class Drafts:
                 found.append(left)
         return sorted(found, key=lambda left: -left.at_s)
 
-    def drop(self, left: Left) -> None:
+    def drop(self, left: LeftDraft) -> None:
         """Nobody wants it; the last few are kept aside, for who changes their mind."""
         aside = self.folder / DROPPED
         with suppress(OSError):
@@ -157,7 +157,7 @@ class Drafts:
                 old.unlink()
         self._unlock(left)
 
-    def taken(self, left: Left) -> None:
+    def taken(self, left: LeftDraft) -> None:
         """It stands on this desk now, and in this desk's own draft: the old one goes."""
         self.flush()
         if is_there(self.path):
@@ -165,19 +165,19 @@ class Drafts:
                 left.path.unlink(missing_ok=True)
             self._unlock(left)
 
-    def _unlock(self, left: Left) -> None:
+    def _unlock(self, left: LeftDraft) -> None:
         with suppress(OSError):
             left.path.with_suffix(".lock").unlink(missing_ok=True)
 
 
-def _read(path: Path) -> Left | None:
+def _read(path: Path) -> LeftDraft | None:
     """A draft; one that can't be read stays where it is."""
     try:
         data = regular_bytes(path, LARGEST_BYTES)
         if len(data) > LARGEST_BYTES:
             return None
         state = json.loads(data)
-        return Left(path, str(state.get("name", "")) or "an item without a name", float(state["at_s"]), state)
+        return LeftDraft(path, str(state.get("name", "")) or "an item without a name", float(state["at_s"]), state)
     except (OSError, ValueError, TypeError, KeyError, AttributeError, RecursionError):
         return None
 

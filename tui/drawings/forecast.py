@@ -4,7 +4,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final, Protocol
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed
-from tui.drawings.shown import NOTHING, Shown, what_is_off
+from tui.drawings.panel_content import NOTHING, Content, outdated_note
 from tui.drawings.words import fine, length, wrapped
 
 if TYPE_CHECKING:
@@ -43,10 +43,10 @@ NAMES = {"sheet": "sliced file", "plain": "flat file"}
 
 
 def forecast(
-    _plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+    _plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
 ) -> list[Line]:
     """The forecast as lines of characters; of an older state in grey, with a line that says so."""
-    lines = what_is_off("simulation", found, width)
+    lines = outdated_note("simulation", found, width)
     if found.value is None:
         return lines
     value = found.value

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.shown import NOTHING, Shown, rows_with_room, what_is_off
+from tui.drawings.panel_content import NOTHING, Content, outdated_note, rows_with_room
 from tui.drawings.words import wrapped
 
 if TYPE_CHECKING:
@@ -26,10 +26,10 @@ Colour = tuple[int, int, int]
 
 
 def front(
-    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
 ) -> list[Line]:
     """The picture from the front as lines of characters, and what is to be said of it."""
-    lines = what_is_off("picture", found, width)
+    lines = outdated_note("picture", found, width)
     if found.value is None:
         return lines
     value = found.value

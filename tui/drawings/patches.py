@@ -9,7 +9,7 @@ from tui.drawings.words import wrapped
 
 if TYPE_CHECKING:
     from rotary.passes.learning.reading import Reading
-    from tui.form.patching import PatchRow
+    from tui.form.patch import PatchRow
 
 HEAD: Final = "   cell   power pass  mm/s line   lens  seen"
 EVERY: Final = ""

@@ -5,7 +5,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING, Any, Final
 
 from tui.drawings.canvas import Line, Run, cells, clipped, fitted
-from tui.drawings.shown import NOTHING, Shown
+from tui.drawings.panel_content import NOTHING, Content
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -56,7 +56,7 @@ def key_of(place: int) -> str:
 
 
 def picture(
-    name: str, plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, beside: Shown = NOTHING
+    name: str, plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, beside: Content = NOTHING
 ) -> list[Line]:
     """A picture by its name, no line of it wider than asked; `beside` is what it shows besides the plan."""
     drawn = PICTURES[name]

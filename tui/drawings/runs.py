@@ -7,8 +7,8 @@ from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import clock, wrapped
 
 if TYPE_CHECKING:
-    from rotary.store.carrying import Preview
     from rotary.store.logbook import Run as LoggedRun
+    from rotary.store.transfer import Preview
 
 OUTCOME_INKS: Final = {"clear": "good", "stopped": "warn", "coating-left": "warn", "seams-show": "warn"}
 AGAINST_INKS: Final = {"new": "good", "more": "good", "same": "muted", "different": "warn", "name taken": "warn"}

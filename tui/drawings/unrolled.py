@@ -8,8 +8,8 @@ from rotary.scenes import Point, on_the_wall, unrolled_scene
 from tui.drawings.canvas import Canvas, Line, fitted, greyed
 from tui.drawings.filled import fill_rings
 from tui.drawings.inscription import picture as on_faces
+from tui.drawings.panel_content import NOTHING, Content
 from tui.drawings.scenes import border_step, paint, placed
-from tui.drawings.shown import NOTHING, Shown
 from tui.drawings.words import count, length, wrapped
 
 if TYPE_CHECKING:
@@ -20,7 +20,7 @@ BELOW: Final = ("outline", "guide", "corner")
 
 
 def unrolled(
-    plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, art: Shown = NOTHING
+    plan: "Plan", system: str, width: int, height: int, ascii_only: bool = False, art: Content = NOTHING
 ) -> list[Line]:
     """The unrolled view as lines of characters: rim above, right as the head sees it; `art` is the artwork on it.
 
@@ -56,7 +56,7 @@ def unrolled(
     return [*canvas.lines(), *said]
 
 
-def _ink(canvas: Canvas, plan: "Plan", art: Shown, at: Callable[[Point], Point]) -> None:
+def _ink(canvas: Canvas, plan: "Plan", art: Content, at: Callable[[Point], Point]) -> None:
     """The artwork where it lands; on a flat it is told along it."""
     wall, ink = on_the_wall(plan), "strong" if art.fresh else "muted"
     middle_mm = wall(plan.job.artwork.centre_angle_rad, plan.outline[0][0])[0]
@@ -64,7 +64,7 @@ def _ink(canvas: Canvas, plan: "Plan", art: Shown, at: Callable[[Point], Point])
     fill_rings(canvas, art.value.rings, lambda u, s: at((middle_mm + u, s) if flat else wall(u, s)), ink)
 
 
-def _said(art: Shown, plan: "Plan", system: str, width: int) -> list[Line]:
+def _said(art: Content, plan: "Plan", system: str, width: int) -> list[Line]:
     """What is to be said of the artwork, the most important first."""
     lines: list[Line] = []
     if art.says:

@@ -5,11 +5,11 @@ from math import log
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Canvas, Line, Run, fitted, greyed, padded
-from tui.drawings.shown import NOTHING, Shown, what_is_off
+from tui.drawings.panel_content import NOTHING, Content, outdated_note
 from tui.drawings.words import count, wrapped
 
 if TYPE_CHECKING:
-    from rotary.passes.learning.coating import Taught
+    from rotary.passes.learning.coating import BeliefChange
     from rotary.passes.learning.reading import Outcome
     from rotary.passes.learning.window_map import WindowMap
     from rotary.plan import Plan
@@ -22,10 +22,10 @@ SIGNS: "Final[dict[Outcome, tuple[str, str]]]" = {
 
 
 def process_window(
-    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Shown = NOTHING
+    _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
 ) -> list[Line]:
     """The heat map of this coating with its readings, then what the readings have taught."""
-    lines = what_is_off("window", found, width)
+    lines = outdated_note("window", found, width)
     if found.value is None:
         return lines
     value = found.value
@@ -100,7 +100,7 @@ def _scale(found: "WindowMap", columns: int) -> str:
     return "".join(signs).rstrip()
 
 
-def beliefs(rows: "Sequence[Taught]", width: int, ascii_only: bool = False) -> list[Line]:
+def beliefs(rows: "Sequence[BeliefChange]", width: int, ascii_only: bool = False) -> list[Line]:
     """Each belief before and after the readings, 5 to 95 % as a band, the middle marked."""
     name = min(max((len(row.name) for row in rows), default=8), max(width // 3, 12))
     wide = max(width - name - 24, 8)

@@ -63,7 +63,7 @@ def _is_example(session: Session) -> bool:
     return verdict.example and verdict.state != "not ready" and not session.kept_as[0]
 
 
-def says_missing(session: Session) -> list[str]:
+def missing_text(session: Session) -> list[str]:
     """What is still to be filled in or chosen, by the names that a person has for it."""
     return list(dict.fromkeys(_named(session)))
 
@@ -84,18 +84,18 @@ def _named(session: Session) -> Iterator[str]:
 def wrong_now(session: Session) -> str:
     """What can't be, with the name of its field; empty where nothing of the kind stands there."""
     wrong = {where: says for where, says in session.faults().items() if not is_empty(session, where, says)}
-    return told(session, *next(iter(wrong.items()))) if wrong else ""
+    return fault_text(session, *next(iter(wrong.items()))) if wrong else ""
 
 
 def notes_now(session: Session) -> tuple[str, ...]:
     """What else to know at once: what the artwork is complained of, what stands beside a proof or ended it."""
     faults, repeat = session.faults(), session.repeat
-    artwork = [told(session, where, says) for where, says in session.complaints().items() if where not in faults]
+    artwork = [fault_text(session, where, says) for where, says in session.complaints().items() if where not in faults]
     proof = repeat.notes if repeat is not None and repeat.rows else proof_ended(session)
     return (*artwork, *proof)
 
 
-def told(session: Session, where: str, says: str) -> str:
+def fault_text(session: Session, where: str, says: str) -> str:
     """A fault in a sentence that begins with where it is; of a field that is only empty, what to measure for it."""
     field = session.field(where)
     if is_empty(session, where, says):
@@ -107,7 +107,7 @@ def why_not(session: Session, trouble: str) -> str:
     """What a save was refused for, with the fields called as they are called on the desk."""
     where, colon, says = trouble.partition(": ")
     known = session.field(where) is not None or where in session.tables
-    return told(session, where, says) if colon and known else trouble
+    return fault_text(session, where, says) if colon and known else trouble
 
 
 def is_empty(session: Session, where: str, says: str) -> bool:

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, Final
 from rotary.old_keys import new_name
 from tui.catalogue import GROUPS
 from tui.catalogue.work import WORDS as LINES
-from tui.form import own_coating, worded
+from tui.form import inscription, own_coating
 from tui.form.fields import YES_NO, Field, Group, JobTables, Table, Tables, row_and_column
 from tui.form.tables import EMPTY, Entry, as_written, figures_of_example, leaves, put
 from tui.form.values import OWN_HEAD, Entries, FormValues, entries_from
@@ -48,8 +48,10 @@ class Session(FormValues):
         self.verdict = self.plan = self.actions = None
         tables = {name: table for name, table in data.items() if name != "saved"}
         if isinstance(words := tables.get(WORDS), Mapping):
-            tables[WORDS] = {key: value for key, value in words.items() if key not in worded.KEYS}
-            self.entries |= worded.entries_of({key: value for key, value in words.items() if key in worded.KEYS})
+            tables[WORDS] = {key: value for key, value in words.items() if key not in inscription.KEYS}
+            self.entries |= inscription.entries_of(
+                {key: value for key, value in words.items() if key in inscription.KEYS}
+            )
         for key, value in leaves(tables):
             self._read(_NEW_NAMES.get(key, key), value)
         if "item.flats" in self.entries:
@@ -144,7 +146,7 @@ class Session(FormValues):
     @property
     def words(self) -> Tables:
         """The job's inscription: the lines of its words, and the rest as its screen left it or its file has it."""
-        return worded.table_of(self.entries)
+        return inscription.table_of(self.entries)
 
     def take_words(self, table: JobTables) -> None:
         """Take an inscription over from its screen; all that is typed there until it is left is one change."""
@@ -154,7 +156,7 @@ class Session(FormValues):
             self._remember()
         self._typing = WORDS
         self.entries = {key: one for key, one in self.entries.items() if not key.startswith(WORDS)}
-        self.entries |= worded.entries_of(table)
+        self.entries |= inscription.entries_of(table)
         self._changed()
 
     def edit(self, key: str, text: str) -> None:
@@ -253,7 +255,7 @@ class Session(FormValues):
             for where, says in self.verdict.faults:
                 key = self._nearest(where)
                 in_words = not key and where.startswith(f"{WORDS}.")
-                found.setdefault(key, worded.told(where, says) if in_words else says)
+                found.setdefault(key, inscription.fault_text(where, says) if in_words else says)
             if self.verdict.faults:
                 self._add_unmeasured(found)
         return found
@@ -349,7 +351,7 @@ class Session(FormValues):
         aside = {new_name(key): value for key, value in state["aside"].items()}
         for held in (entries, saved):
             # Other data is told as such here, not when it is looked at.
-            held |= worded.entries_of(worded.table_of(held))
+            held |= inscription.entries_of(inscription.table_of(held))
         self.open({})
         self.system = "in" if state["system"] == "in" else "mm"
         self.entries, self._saved, self.kept_aside = entries, saved, aside
@@ -369,7 +371,7 @@ UNNAMED: Final = "item"
 """What an item is called until it has a name."""
 
 _DEFAULT: Final = "default"
-WORDS: Final = worded.WORDS
+WORDS: Final = inscription.WORDS
 """The entry that holds all of the job's inscription but its words; those fields stand on a screen of their own."""
 
 _ONLY_HERE: Final = ("item.section", own_coating.COLOUR, own_coating.KIND, own_coating.BATCH)

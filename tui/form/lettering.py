@@ -8,9 +8,9 @@ from typing import Final
 from tui.catalogue.inscription import INSCRIPTION
 from tui.drawings.words import count
 from tui.form.fields import Group, JobTables, Tables
+from tui.form.inscription import job_table
 from tui.form.job_form import Session
 from tui.form.tables import put
-from tui.form.worded import job_table
 from tui.planner.request import Request
 
 _FIELDS: Final = {
@@ -61,7 +61,7 @@ def parts(tree: JobTables) -> Tables:
     }
 
 
-def kept_data(session: Lettering) -> Tables:
+def saved_data(session: Lettering) -> Tables:
     """What is typed, to be shown again when the screen is opened again."""
     tree: Tables = {}
     for key, entry in session.entries.items():
@@ -70,7 +70,7 @@ def kept_data(session: Lettering) -> Tables:
     return tree
 
 
-def came_to(session: Session, group: Group) -> str:
+def group_summary(session: Session, group: Group) -> str:
     """What a group comes to, in one line."""
     faults = session.group_faults(group)
     if faults:

@@ -32,7 +32,7 @@ SIZES: Final = ("A4", "Letter")
 
 
 @dataclass
-class Wanted:
+class PrintChoice:
     """Which paper, as what, on which sheet, into which file; the name follows the choices until it is typed in."""
 
     item: str
@@ -99,6 +99,6 @@ def _next(options: tuple[N, ...], now: N, by: int) -> N:
     return options[(options.index(now) + by) % len(options)]
 
 
-def told(answer: SimpleNamespace) -> tuple[str, ...]:
+def outcome_text(answer: SimpleNamespace) -> tuple[str, ...]:
     """What was written and where, then what is to be said of it."""
     return (*(f"Written: {path}" for path in answer.paths), *answer.says)

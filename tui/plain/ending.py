@@ -10,7 +10,7 @@ from rotary.services.papers import PrintOrder, print_paper, setup_card_lines
 from tui.disk import last_machine as machine
 from tui.disk.save import save
 from tui.form.fields import Tables
-from tui.form.hints import proof_ended, told
+from tui.form.hints import fault_text, proof_ended
 from tui.form.job_form import Session
 from tui.plain.talk import ENTER_KEEPS, StoppedError, Talk, WrongAnswerError
 from tui.planner.request import judge
@@ -63,7 +63,7 @@ def numbers(session: Session) -> list[str]:
     session.accept(judge(session.request()))
     faults = session.faults()
     if faults or session.plan is None:
-        return ["There are no numbers yet.", *(told(session, key, says) for key, says in faults.items())]
+        return ["There are no numbers yet.", *(fault_text(session, key, says) for key, says in faults.items())]
     from rotary.services.actions import actions_for, short_answer
     from tui.planner.repeating import plain_repeat
 

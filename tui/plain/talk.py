@@ -4,9 +4,9 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Final, TextIO
 
-from rotary.papers.text import spoken
+from rotary.papers.text import voice_text
 from tui.form.fields import Field
-from tui.form.hints import told
+from tui.form.hints import fault_text
 from tui.form.job_form import Session
 from tui.plain.questions import Question, asked, questions
 from tui.planner.request import Request, Verdict, judge
@@ -52,12 +52,12 @@ class Talk:
     def say(self, *lines: str) -> None:
         """Plain lines."""
         for line in lines:
-            self.lines_out.write(f"{spoken(line)}\n")
+            self.lines_out.write(f"{voice_text(line)}\n")
         self.lines_out.flush()
 
     def read(self, prompt: str) -> str:
         """Ask in one line, and read the answer; StoppedError where there is none."""
-        self.lines_out.write(f"{spoken(prompt)}: ")
+        self.lines_out.write(f"{voice_text(prompt)}: ")
         self.lines_out.flush()
         line = self.lines_in.readline()
         if not self.in_person:
@@ -136,7 +136,7 @@ class Talk:
             if found is None or self.told.count((key, says)) >= PATIENCE:
                 continue
             self.told.append((key, says))
-            self.say(f"This does not work yet. {told(self.session, key, says)}")
+            self.say(f"This does not work yet. {fault_text(self.session, key, says)}")
             if not self.in_person:
                 raise WrongAnswerError(says)
             return found

@@ -131,7 +131,7 @@ def standing_of(repeat: "Repeat", system: str) -> tuple[str, str]:
     return verdict.state, verdict.text
 
 
-def shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
+def repeat_shown(repeat: "Repeat | None", system: str) -> RepeatShown | None:
     """A repeat as the screen shows it."""
     if repeat is None:
         return None

@@ -177,9 +177,9 @@ def _standing(request: Request, job: "Job | None", made: "Plan | None") -> "Repe
 def _shown(repeat: "Repeat | None", system: str) -> "RepeatShown | None":
     if repeat is None:
         return None
-    from tui.planner.repeating import shown
+    from tui.planner.repeating import repeat_shown
 
-    return shown(repeat, system)
+    return repeat_shown(repeat, system)
 
 
 def _machine_told(job: "Job") -> tuple[str, ...]:

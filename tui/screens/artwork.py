@@ -12,15 +12,15 @@ from textual.widget import Widget
 
 from rotary.files import is_folder, named_path
 from rotary.shipped import profile_folder
-from tui.background.results import Beside
+from tui.background.results import Results
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.picking import Entry, Listing, entry_lines, listing, narrowed, preview_lines
-from tui.drawings.shown import NOTHING, Shown
+from tui.drawings.file_list import Entry, Listing, entry_lines, listing, narrowed, preview_lines
+from tui.drawings.panel_content import NOTHING, Content
 from tui.drawings.words import wrapped
 from tui.form.hints import place_of
 from tui.form.placing import piece_file
-from tui.form.printing import told
+from tui.form.printing import outcome_text
 from tui.screens.halves import Halves
 from tui.widgets.bar import Bar, key_line
 from tui.widgets.editor import Editor
@@ -35,7 +35,7 @@ HELD_TO = "ROTARY_HELD_TO"
 REST_S = 0.08
 
 
-class Chosen(NamedTuple):
+class ArtworkChoice(NamedTuple):
     """What was chosen: a drawing or a text, and how large its file says that it is."""
 
     kind: str
@@ -43,7 +43,7 @@ class Chosen(NamedTuple):
     size_mm: tuple[float, float] | None
 
 
-class ArtworkScreen(Halves[Chosen | None]):
+class ArtworkScreen(Halves[ArtworkChoice | None]):
     """Folders and drawings left, the one under the pointer right."""
 
     AUTO_FOCUS = ""
@@ -66,7 +66,7 @@ class ArtworkScreen(Halves[Chosen | None]):
         self.wants = here.name if here is not None else ""
         self.editor = Editor()
         self.types_text = False
-        self.work = Beside(self.found.folder, "another file, or Esc, stops it")
+        self.work = Results(self.found.folder, "another file, or Esc, stops it")
         self._rest: Timer | None = None
         self.writing: float | None = None
         # What was written last and how it is marked; it stands in place of the preview until the pointer moves.
@@ -143,7 +143,7 @@ class ArtworkScreen(Halves[Chosen | None]):
         return preview_lines(self.shown, label, frame, session.system, (width, height), self.desk.ascii_only)
 
     @property
-    def shown(self) -> Shown:
+    def shown(self) -> Content:
         """The preview of what is under the pointer; never that of another."""
         found = self.work.shown("preview")
         return found if found.fresh or found.says else NOTHING
@@ -270,7 +270,7 @@ class ArtworkScreen(Halves[Chosen | None]):
         elif name:
             value = self.shown.value if self.shown.fresh else None
             size = (value.width_mm, value.height_mm) if value is not None and value.size_stated else None
-            self.dismiss(Chosen(kind, name, size))
+            self.dismiss(ArtworkChoice(kind, name, size))
 
     def _ask_dots(self, name: str) -> None:
         """A picture made of dots is no piece among lines: it becomes a sheet of its own."""
@@ -305,7 +305,7 @@ class ArtworkScreen(Halves[Chosen | None]):
             self.notify(says, title="not written", severity="error", timeout=12, markup=False)
         elif isinstance(said, Done):
             # All that is done with the sheet is more than fits into a notice, and is read for longer than one stays.
-            self._show_written(told(said.answer))
+            self._show_written(outcome_text(said.answer))
         self._refresh()
 
     def _show_written(self, says: tuple[str, ...]) -> None:

@@ -11,13 +11,13 @@ from textual.message import Message
 
 from rotary.examples import BANNER
 from tui.drawings.canvas import Line, Run, greyed
+from tui.drawings.panel_content import NOTHING
 from tui.drawings.pictures import BESIDE, KEY_NAMES, PICTURES, key_of, picture, tabs
-from tui.drawings.shown import NOTHING
 from tui.drawings.standing import FLOW, standing_lines
 from tui.drawings.standing import lines_needed as verdict_lines
 from tui.form.desk_lines import desk_keys, lines_needed, number_lines, title_line
 from tui.form.facts import FILE, missing
-from tui.form.hints import hint, notes_now, says_missing, with_the_rest, wrong_now
+from tui.form.hints import hint, missing_text, notes_now, with_the_rest, wrong_now
 from tui.form.job_form import Session
 from tui.form.placing import put_piece, shown_name
 from tui.form.status import is_invented
@@ -31,7 +31,7 @@ from tui.widgets.panel import Panel
 
 if TYPE_CHECKING:
     from tui.planner.last import LastVerdict
-    from tui.screens.artwork import Chosen
+    from tui.screens.artwork import ArtworkChoice
 
 MOST_STANDING = 5
 """Lines at most for how the job stands."""
@@ -196,7 +196,7 @@ class Desk(TwoPages[None]):
         if session.verdict is None and session.actions is None:
             banner = f" {BANNER}." if is_invented(session) else ""
             return [[Run(banner, "bad"), Run(" Working the numbers out.", "muted")]]
-        lacks, wrong = says_missing(session), wrong_now(session)
+        lacks, wrong = missing_text(session), wrong_now(session)
         return standing_lines(session.actions, lacks, wrong, notes_now(session), session.stale, width, height)
 
     def _tabs(self, width: int) -> Line:
@@ -262,7 +262,7 @@ class Desk(TwoPages[None]):
         self.form.focus()
         return self.form
 
-    def take_artwork(self, found: "Chosen", number: int | None) -> None:
+    def take_artwork(self, found: "ArtworkChoice", number: int | None) -> None:
         """Put chosen artwork into the job, and show where it lands."""
         name = found.name if found.kind == "text" else shown_name(Path(found.name), self.work.beside.folder)
         placed = bool(self.session.text("artwork.centre"))

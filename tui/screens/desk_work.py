@@ -8,12 +8,12 @@ from textual.message import Message
 
 from rotary.shipped import profile_folder
 from tui.background.client import errand_worker
-from tui.background.results import Beside
+from tui.background.results import Results
 from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Canvas, Line
+from tui.drawings.panel_content import Content, image_rows, with_note
 from tui.drawings.pictures import BESIDE
 from tui.drawings.pixels import Pixels
-from tui.drawings.shown import Shown, image_rows, with_note
 from tui.form.facts import has_ink
 from tui.widgets.panel import Painter
 from tui.widgets.picture import PicturePanel
@@ -46,7 +46,7 @@ class DeskWork:
 
     def __init__(self, desk: "Desk", folder: Path) -> None:
         self.desk, self.session = desk, desk.session
-        self.beside = Beside(folder)
+        self.beside = Results(folder)
         self.errands = errand_worker(lambda said: desk.post_message(Said(said)))
         self.preview: Callable[[Share | Done], None] | None = None
         self.papers: Callable[[Share | Done], None] | None = None
@@ -73,7 +73,7 @@ class DeskWork:
         has_key = self.desk.picture_name == "front" and self.images.says and not self.desk.ascii_only
         return with_note(lines, f"i: {self.images.says}", "app.images", width) if has_key else lines
 
-    def shown(self, what: str) -> Shown:
+    def shown(self, what: str) -> Content:
         """What there is to draw of a kind."""
         return self.beside.shown(what)
 

@@ -12,7 +12,7 @@ from tui.widgets.bar import Bar
 from tui.widgets.panel import Panel
 
 if TYPE_CHECKING:
-    from rotary.store.carrying import Preview
+    from rotary.store.transfer import Preview
 
 KEYS = " Enter imports them, nothing here changes   PgUp PgDn scroll   Esc imports nothing"
 

@@ -14,9 +14,9 @@ from tui.drawings.canvas import Line, Run, fitted, greyed
 from tui.drawings.inscription import WHERE, answer_lines, gist, picture, rows_wanted
 from tui.drawings.words import wrapped
 from tui.form.fields import JobTables, Tables
-from tui.form.lettering import Lettering, came_to, kept_data
+from tui.form.inscription import job_table, of_one_visit, together
+from tui.form.lettering import Lettering, group_summary, saved_data
 from tui.form.rows import Folds, Row, rows
-from tui.form.worded import job_table, of_one_visit, together
 from tui.planner.request import Verdict
 from tui.screens.desk_work import Said
 from tui.screens.inscription_files import InscriptionFiles
@@ -32,7 +32,7 @@ class InscriptionForm(JobForm):
 
     def made_rows(self) -> list[Row]:
         """The rows as the session stands."""
-        return rows(self.session, self.folds, INSCRIPTION, came_to)
+        return rows(self.session, self.folds, INSCRIPTION, group_summary)
 
 
 class InscriptionScreen(InscriptionFiles):
@@ -228,4 +228,4 @@ class InscriptionScreen(InscriptionFiles):
             self.writing.stop()
         else:
             self.hand_over()
-            self.dismiss(of_one_visit(kept_data(self.session)))
+            self.dismiss(of_one_visit(saved_data(self.session)))

@@ -16,7 +16,7 @@ from tui.screens.form_screen import FormScreen, TwoPages
 from tui.screens.machine_form import PageForm, PageValues
 from tui.screens.machine_level import FocusPage, LevelPage, PointerPage
 from tui.screens.machine_names import NamesPage
-from tui.screens.machine_pages import Bench, Page, Reader, Told, told_or_said
+from tui.screens.machine_pages import Answer, Bench, Page, Reader, page_answer
 from tui.screens.machine_program import ProgramPage
 from tui.screens.machine_readings import ReadingsPage, bench_of
 from tui.screens.machine_resume import ResumePage
@@ -25,14 +25,14 @@ from tui.widgets.bar import Bar, TitleBar, key_line
 from tui.widgets.panel import Panel
 
 
-class Left(NamedTuple):
+class MachineResult(NamedTuple):
     """With what the screen was left: the machine that the job is to go by, whether anything there has changed."""
 
     name: str
     changed: bool
 
 
-class MachineScreen(FormScreen[Left]):
+class MachineScreen(FormScreen[MachineResult]):
     """Pages about one machine; what is kept goes into its file, and nothing else is stored."""
 
     AUTO_FOCUS = "#sheet"
@@ -58,7 +58,7 @@ class MachineScreen(FormScreen[Left]):
         self.page = 0
         self.changed = False
         self.bench: Bench | None = None
-        self.answer = Told(())
+        self.answer = Answer(())
         self.said, self.working = "", "reading the machine"
         self._asked: tuple[object, ...] | None = None
         self._busy = False
@@ -184,9 +184,9 @@ class MachineScreen(FormScreen[Left]):
             return
         self._busy, self._asked = True, wanted
         reader = self._reader()
-        self._apart(lambda: (wanted, told_or_said(page, bench, reader)), self._answered, "answer", only=False)
+        self._apart(lambda: (wanted, page_answer(page, bench, reader)), self._answered, "answer", only=False)
 
-    def _answered(self, found: tuple[tuple[object, ...], Told]) -> None:
+    def _answered(self, found: tuple[tuple[object, ...], Answer]) -> None:
         self._busy, (wanted, answer) = False, found
         if wanted[0] == self.page:
             self.answer = answer
@@ -262,7 +262,7 @@ class MachineScreen(FormScreen[Left]):
     def action_show(self, place: int) -> None:
         """One page."""
         self.page = place
-        self.answer, self._asked = Told(()), None
+        self.answer, self._asked = Answer(()), None
         self.query_one("#answer", Panel).to_top()
         self._arrange()
 
@@ -293,4 +293,4 @@ class MachineScreen(FormScreen[Left]):
         named = self.named
         if not named and self.changed and self.bench is not None and self.page != len(self.pages) - 1:
             named = self.bench.machine.name
-        self.dismiss(Left(named, self.changed))
+        self.dismiss(MachineResult(named, self.changed))

@@ -8,12 +8,12 @@ from tui.form.fields import Tables
 from tui.screens.machine_pages import (
     NO_PLAN,
     READ_TO,
+    Answer,
     Bench,
     Cell,
     Page,
     Reader,
     Row,
-    Told,
     by_field,
     keep_reading,
     now,
@@ -75,28 +75,28 @@ class LevelPage(ReadingPage):
             Row("read to", (Cell("u", READ_TO, "mm", (), "0.1 mm"),)),
         ]
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """Tilt, shim, what is left."""
         if bench.made is None:
-            return Told((("bad", bench.trouble or NO_PLAN),))
+            return Answer((("bad", bench.trouble or NO_PLAN),))
         from rotary.formulas.estimate import HOLDS_95
         from rotary.machine.level import levelling
 
         given = self._given(bench, reader)
         if given is None:
             wanted = "Type both heights of the apex over the bed."
-            return Told((("plain", wanted), *_level_now(bench)), reader.faults)
+            return Answer((("plain", wanted), *_level_now(bench)), reader.faults)
         try:
             found = levelling(bench.made, *given, system=reader.system)
         except Refused as refused:
             reader.faults.update(by_field(refused, {"rim_end": "rim_end"}, "base_end"))
-            return Told((), reader.faults)
+            return Answer((), reader.faults)
         lines = [("strong" if k else "plain", says) for k, says in enumerate(found.says)]
         doubt = HOLDS_95 * found.u_rise_rad
         over = short(found.left_over_band_mm, reader.system)
         says = f"Known to ±{math.degrees(doubt):.2f}° (95 %): over the artwork up to {over} may be left."
         lines.append(("muted", says))
-        return Told(tuple(lines), reader.faults, not reader.faults)
+        return Answer(tuple(lines), reader.faults, not reader.faults)
 
     def _given(self, bench: Bench, reader: Reader) -> tuple[float, float, float, float, float] | None:
         apart, base = _level_stands(bench)
@@ -114,7 +114,7 @@ class LevelPage(ReadingPage):
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The heights, for this item."""
-        from rotary.machine.sense import reading_from_data
+        from rotary.machine.reading_data import reading_from_data
 
         given = self._given(bench, reader)
         if given is None or bench.job is None:
@@ -176,7 +176,7 @@ class FocusPage(ReadingPage):
 
     def _reading(self, bench: Bench, reader: Reader) -> "tuple[int, Reading | None]":
         """How many stairs have both; the reading where it makes sense."""
-        from rotary.machine.sense import reading_from_data
+        from rotary.machine.reading_data import reading_from_data
 
         heights, widths, places = [], [], []
         for k, stands in enumerate(_heights(bench)):
@@ -199,15 +199,15 @@ class FocusPage(ReadingPage):
             reader.faults.update(by_field(refused, {"u": "u"}, places[0]))
             return len(widths), None
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """The waist, and where to set the head."""
         if bench.made is None:
-            return Told((("bad", bench.trouble or NO_PLAN),))
+            return Answer((("bad", bench.trouble or NO_PLAN),))
         count, reading = self._reading(bench, reader)
         if reading is None:
             says = f"{count} of at least 4 lines read." if count else "Type the width of each line."
             before = (("muted", f"As saved: {text}") for text in _focus_lines(bench, reader.system))
-            return Told((("plain", says), *before), reader.faults)
+            return Answer((("plain", says), *before), reader.faults)
         from rotary.formulas.estimate import HOLDS_95
         from rotary.machine.level import focus_words
         from rotary.machine.readings import findings
@@ -226,7 +226,7 @@ class FocusPage(ReadingPage):
         lines += [("plain", says) for says in focus_words(bench.made, after, reader.system)[:1]]
         if bench.machine.readings:
             lines.append(("muted", "The last line includes readings already saved for this machine."))
-        return Told(tuple(lines), reader.faults, True)
+        return Answer(tuple(lines), reader.faults, True)
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":
         """The stairs."""
@@ -279,7 +279,7 @@ class PointerPage(ReadingPage):
 
     def reading(self, bench: Bench, reader: Reader) -> "Reading | None":  # noqa: ARG002
         """The offsets at one height or two."""
-        from rotary.machine.sense import reading_from_data
+        from rotary.machine.reading_data import reading_from_data
 
         second = bool(reader.text("second_right") or reader.text("second_up"))
         data = {"height": reader.exact("height", 0.0), "right": reader.exact("right"), "up": reader.exact("up")}
@@ -297,18 +297,18 @@ class PointerPage(ReadingPage):
             reader.faults.update(by_field(refused, names, "right"))
             return None
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """Offset in focus, its change, and a small table over height."""
         reading = self.reading(bench, reader)
         if reading is None:
             says = "Type where the pointer stands from the cross's middle."
-            return Told((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
+            return Answer((("plain", says), *_offsets(bench, bench.now, reader.system)), reader.faults)
         from rotary.machine.record import known, with_reading
 
         after = known(with_reading(bench.machine, reading), bench.job.item.name if bench.job else None)
         lines = [("warn", says) for name in after if name.startswith("pointer") for says in after[name].says]
         lines += _offsets(bench, after, reader.system)
-        return Told(tuple(lines), reader.faults, True)
+        return Answer(tuple(lines), reader.faults, True)
 
 
 def _offsets(bench: Bench, now_known: "dict[str, KnownMachine]", system: str) -> list[tuple[str, str]]:

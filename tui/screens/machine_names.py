@@ -1,7 +1,7 @@
 """All machines by name: choose one for the job, begin a new one, give one another name."""
 
 from rotary.errors import RotaryError, refuse
-from tui.screens.machine_pages import Bench, Cell, Page, Reader, Row, Told, readings_text
+from tui.screens.machine_pages import Answer, Bench, Cell, Page, Reader, Row, readings_text
 
 NONE = "none"
 """What is chosen where a job is planned with its own figures."""
@@ -32,7 +32,7 @@ class NamesPage(Page):
             ),
         ]
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """Every machine with how much was read there."""
         from rotary.machine.lookup import machine_summary
         from rotary.machine.store import load_machine
@@ -54,22 +54,22 @@ class NamesPage(Page):
             )
         if reader.text("new") and reader.text("rename"):
             reader.faults["rename"] = "One thing at a time: add a new machine, or rename one."
-        return Told(tuple(lines), reader.faults, not reader.faults)
+        return Answer(tuple(lines), reader.faults, not reader.faults)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Begin, rename or choose; the answer is followed by the name that the job goes by."""
-        from rotary.machine.lookup import added, renamed
+        from rotary.machine.lookup import add_machine, rename_machine
 
         new, other, chosen = reader.text("new"), reader.text("rename"), chosen_of(bench, reader)
         if new and other:
             raise refuse("rename", "one thing at a time: add a new machine, or rename one.")
         if new:
-            added(new, bench.folder)
+            add_machine(new, bench.folder)
             return f"machine {new} added, this job now uses it"
         if other:
             if not chosen:
                 raise refuse("rename", "first choose the machine to rename.")
-            renamed(chosen, other, bench.folder)
+            rename_machine(chosen, other, bench.folder)
             return f"machine {chosen} is now {other}"
         return f"the job uses {chosen}" if chosen else "the job uses its own figures and no machine"
 

@@ -49,7 +49,7 @@ class Row(NamedTuple):
     cells: tuple[Cell, ...] = ()
 
 
-class Told(NamedTuple):
+class Answer(NamedTuple):
     """The answer to what stands in the fields: lines as (ink, text), complaints by field, what can be done now."""
 
     lines: tuple[tuple[str, str], ...]
@@ -122,7 +122,7 @@ class Page:
         """Its fields while these texts stand in them."""
         return self.rows(bench)
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """The answer to what stands in them."""
         raise NotImplementedError
 
@@ -139,18 +139,18 @@ class Page:
         raise NotImplementedError
 
 
-def told_or_said(page: Page, bench: Bench, reader: Reader) -> Told:
+def page_answer(page: Page, bench: Bench, reader: Reader) -> Answer:
     """A page's answer; a fault of the tool itself is told in its place."""
     import logging
 
     try:
         return page.told(bench, reader)
     except RotaryError as trouble:
-        return Told((("bad", str(trouble).splitlines()[0]),), reader.faults)
+        return Answer((("bad", str(trouble).splitlines()[0]),), reader.faults)
     except Exception as trouble:
         logging.getLogger("tui").exception("no answer")
         says = f"this found a fault in rotary itself ({type(trouble).__name__}): change the last value back"
-        return Told((("bad", says),), reader.faults)
+        return Answer((("bad", says),), reader.faults)
 
 
 def keep_reading(bench: Bench, reading: "Reading") -> str:

@@ -2,7 +2,7 @@
 
 from typing import TYPE_CHECKING, Final
 
-from tui.screens.machine_pages import Bench, Cell, Page, Reader, Row, Told, now
+from tui.screens.machine_pages import Answer, Bench, Cell, Page, Reader, Row, now
 
 if TYPE_CHECKING:
     from rotary.machine.record import MachineRecord
@@ -53,7 +53,7 @@ class ProgramPage(Page):
             rows.append(Row(row_text(row), (cell,)))
         return rows
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """What the machine's file then holds."""
         from rotary.errors import Refused
         from rotary.machine.words import equipment_lines
@@ -64,11 +64,11 @@ class ProgramPage(Page):
             for fault in refused.faults:
                 where = TAKE if fault.where in ("laser", "shop", "from") else fault.where
                 reader.faults.setdefault(where, f"{fault.says[:1].upper()}{fault.says[1:]}.")
-            return Told((("bad", "Nothing is saved until you correct this."),), reader.faults)
+            return Answer((("bad", "Nothing is saved until you correct this."),), reader.faults)
         before = equipment_lines(bench.machine)
         lines = [("plain" if line in before else "strong", line) for line in equipment_lines(after)]
         head = f"Every job on {after.name} uses this:"
-        return Told((("muted", head), *lines), reader.faults, after != bench.machine)
+        return Answer((("muted", head), *lines), reader.faults, after != bench.machine)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Put it into the machine's file as it stands now."""

@@ -13,12 +13,12 @@ from tui.form.fields import Tables
 from tui.screens.machine_pages import (
     NO_PLAN,
     READ_TO,
+    Answer,
     Bench,
     Cell,
     Page,
     Reader,
     Row,
-    Told,
     by_field,
     keep_reading,
     now,
@@ -166,19 +166,19 @@ class ReadingsPage(Page):
             rows += _test_rows(bench, test)
         return rows
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """What is known, or the table of what matters, or how a test is done and what it would teach."""
         chosen = reader.text(WHAT) or KNOWN
         if chosen in TESTS:
             return _told_of_test(bench, TESTS[chosen], reader)
         if chosen == MATTERS:
-            return Told(tuple(("plain", line) for line in _matters_lines(bench, reader)), reader.faults)
+            return Answer(tuple(("plain", line) for line in _matters_lines(bench, reader)), reader.faults)
         from rotary.machine.words import machine_lines
 
         item = bench.job.item.name if bench.job is not None else None
         lines = Sizes(reader.system).texts(machine_lines(bench.machine, item))
         inks = ("bad" if line.lstrip().startswith("!") else "plain" for line in lines)
-        return Told(tuple(zip(inks, lines, strict=True)), reader.faults, chosen != KNOWN)
+        return Answer(tuple(zip(inks, lines, strict=True)), reader.faults, chosen != KNOWN)
 
     def keep(self, bench: Bench, reader: Reader) -> str:
         """Keep a reading or a change, or take a reading out; nothing is kept where anything is refused."""
@@ -249,7 +249,7 @@ def _given(bench: Bench, test: MachineTest) -> dict[str, str]:
 
 def _reading(bench: Bench, test: MachineTest, reader: Reader) -> "Reading | None":
     """The reading, or None where something is still to be typed or wrong; that is told at its field."""
-    from rotary.machine.sense import reading_from_data
+    from rotary.machine.reading_data import reading_from_data
 
     given = _given(bench, test)
     data: Tables = {"kind": test.kind, "at": now(), **test.fixed}
@@ -281,7 +281,7 @@ def _typed(value: Value, stands: str, reader: Reader) -> str | list[str]:
     return reader.exact(value.name) or ("" if value.name in reader.faults else stands)
 
 
-def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Told:
+def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Answer:
     """How the test is done; once all is typed, what it says of the machine."""
     from rotary.machine.quantities import QUANTITIES
     from rotary.machine.readings import findings
@@ -297,22 +297,22 @@ def _told_of_test(bench: Bench, test: MachineTest, reader: Reader) -> Told:
     reading = _reading(bench, test, reader)
     if reading is None:
         first = ("strong", "Type what you read.") if bench.made is not None else ("bad", bench.trouble or NO_PLAN)
-        return Told((first, *lines), reader.faults)
+        return Answer((first, *lines), reader.faults)
     item = bench.job.item.name if bench.job is not None else None
     after = known(with_reading(bench.machine, reading), item, getattr(reading, "coating", None))
     shown = []
     for quantity in dict.fromkeys(one.quantity for one in findings(reading)):
         shown.append(("strong", f"{QUANTITIES[quantity].says}: {sizes.text(known_text(after[quantity]))}"))
         shown += [("warn", says) for says in after[quantity].says]
-    return Told((*shown, *lines), reader.faults, True)
+    return Answer((*shown, *lines), reader.faults, True)
 
 
 def _matters_lines(bench: Bench, reader: Reader) -> list[str]:
     if bench.made is None:
         return [bench.trouble or NO_PLAN]
-    from rotary.machine.matters import matters, matters_lines
+    from rotary.machine.error_budget import error_budget, error_budget_lines
 
-    return matters_lines(matters(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
+    return error_budget_lines(error_budget(bench.made), reader.system, narrow=reader.width < WHOLE_TABLE)
 
 
 def _saved(bench: Bench, change: "Callable[[MachineRecord], MachineRecord]", says: str) -> str:

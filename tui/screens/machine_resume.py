@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
 from rotary.services.artwork import ink_for
-from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, by_field
+from tui.screens.machine_pages import NO_PLAN, Answer, Bench, Cell, Page, Reader, Row, by_field
 
 if TYPE_CHECKING:
     from rotary.artwork.rings import Rings
@@ -80,10 +80,10 @@ class ResumePage(Page):
             reader.faults.update(by_field(refused, places, "foot_right"))
             return None
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """Where the ticks belong; then how the item sits, and the card of what is left."""
         if bench.made is None:
-            return Told((("bad", bench.trouble or NO_PLAN),))
+            return Answer((("bad", bench.trouble or NO_PLAN),))
         from rotary.machine.papers import resume_sections
         from rotary.machine.resume import witness_ticks
         from rotary.papers.text import section_lines
@@ -91,10 +91,10 @@ class ResumePage(Page):
         left = self._left(bench, reader)
         says = witness_ticks(bench.made, reader.system).says
         if left is None:
-            return Told((("plain", says), ("plain", "Type both readings of both marks.")), reader.faults)
+            return Answer((("plain", says), ("plain", "Type both readings of both marks.")), reader.faults)
         sections = resume_sections(bench.made, left, reader.system)
         lines = [("plain", line) for section in sections for line in section_lines(section)]
-        return Told(tuple(lines), reader.faults, True)
+        return Answer(tuple(lines), reader.faults, True)
 
     def keep(self, bench: Bench, reader: Reader) -> str:  # noqa: ARG002
         """The level of this item lapses."""

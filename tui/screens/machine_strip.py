@@ -4,7 +4,7 @@ from typing import TYPE_CHECKING, Final
 
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
-from tui.screens.machine_pages import NO_PLAN, Bench, Cell, Page, Reader, Row, Told, fine, keep_reading, now, short
+from tui.screens.machine_pages import NO_PLAN, Answer, Bench, Cell, Page, Reader, Row, fine, keep_reading, now, short
 
 if TYPE_CHECKING:
     from rotary.machine.diagnosis import Diagnosis
@@ -99,17 +99,17 @@ class StripPage(Page):
 
     # -- what is answered
 
-    def told(self, bench: Bench, reader: Reader) -> Told:
+    def told(self, bench: Bench, reader: Reader) -> Answer:
         """Steps before anything is read; then gaps and stairs, then what fits them and the correction."""
         if bench.made is None or bench.how is None:
-            return Told((("bad", bench.trouble or NO_PLAN),))
+            return Answer((("bad", bench.trouble or NO_PLAN),))
         tape = reader.length("tape", TAPE_MM)
         if tape is None or not 0 <= tape <= 1:
             reader.faults.setdefault("tape", "Paper tape is between 0.05 and 0.3 mm thick: write its thickness.")
-            return Told((), reader.faults)
+            return Answer((), reader.faults)
         strip = self._strip(bench, tape)
         if strip is None:
-            return Told((("bad", self._why_none),))
+            return Answer((("bad", self._why_none),))
         read, reading, found = self._read(bench, reader, strip)
         if not read:
             from rotary.machine.strip_papers import numbered_lines
@@ -117,13 +117,13 @@ class StripPage(Page):
             steps = [("plain", line) for line in numbered_lines(strip, reader.system)]
             if bench.how.source == "seam test":
                 steps.append(("muted", "It is drawn with the correction that is saved, and shows what is left over."))
-            return Told(
+            return Answer(
                 (("strong", "F5 writes the seam test. Mark it, read it, type what you read."), *steps), reader.faults
             )
         lines = _steps_lines(reading, strip, reader.system) if reading is not None else []
         if found is None:
             lines.append(("muted", self._wanted(reader)))
-            return Told(tuple(lines), reader.faults)
+            return Answer(tuple(lines), reader.faults)
         from rotary.papers.sizes import Sizes
 
         text = Sizes(reader.system).text
@@ -137,7 +137,7 @@ class StripPage(Page):
                 lines.append(
                     ("muted", "The seam test was drawn with the correction that is saved. This one adds to it.")
                 )
-        return Told(tuple(lines), reader.faults, not found.setting and not reader.faults)
+        return Answer(tuple(lines), reader.faults, not found.setting and not reader.faults)
 
     def _wanted(self, reader: Reader) -> str:
         from rotary.machine.strip_reading import LEAST_TICKS_READ

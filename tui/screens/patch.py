@@ -16,13 +16,13 @@ from tui.drawings.window import beliefs, window
 from tui.drawings.words import wrapped
 from tui.form import own_coating
 from tui.form.fields import Field, Tables
-from tui.form.patching import OUTCOME_KEYS, Shown, draw_next_patch, shown, what_helps
+from tui.form.patch import OUTCOME_KEYS, PatchView, draw_next_patch, patch_view, what_helps
 from tui.screens.halves import Halves
 from tui.widgets.bar import key_line
 
 if TYPE_CHECKING:
     from rotary.passes.learning.reading import Outcome, Reading
-    from tui.form.patching import PatchRow
+    from tui.form.patch import PatchRow
 
 NARROW: Final = 90
 """Columns below which what the readings taught stands below them."""
@@ -76,7 +76,7 @@ class Patch(Halves[None]):
     def __init__(self, data: Tables, system: str, folder: Path, ascii_only: bool = False) -> None:
         super().__init__()
         self.data, self.system, self.folder, self.ascii_only = data, system, folder, ascii_only
-        self.shown: Shown | None = None
+        self.shown: PatchView | None = None
         # The patch whose cells are shown, EVERY for all readings; None until one is chosen or only one can be meant.
         self.only: str | None = None
         self.asking = False
@@ -150,14 +150,14 @@ class Patch(Halves[None]):
         self.working = says
         self._refresh()
 
-        def run() -> Shown:
+        def run() -> PatchView:
             done = work()
             self.beside = done if isinstance(done, str) else ""
-            return shown(self.data, self.system, self.folder)
+            return patch_view(self.data, self.system, self.folder)
 
         self._apart(run, self._take, only=False)
 
-    def _take(self, found: Shown) -> None:
+    def _take(self, found: PatchView) -> None:
         self.shown, self.working, self.trouble = found, "", ""
         self._settle()
         self._refresh()

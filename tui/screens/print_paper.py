@@ -15,7 +15,7 @@ from tui.background.tasks import Done, Errand, Share
 from tui.drawings.canvas import Line, Run, fitted
 from tui.drawings.words import wrapped
 from tui.form.hints import place_of
-from tui.form.printing import ABOUT, KINDS, ROWS, Wanted, told
+from tui.form.printing import ABOUT, KINDS, ROWS, PrintChoice, outcome_text
 from tui.screens.desk import Desk
 from tui.screens.once import Once
 from tui.widgets.panel import Panel
@@ -44,7 +44,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
     def __init__(self, desk: Desk, profiles: Path, size: str) -> None:
         super().__init__()
         self.desk, self.profiles = desk, profiles
-        self.wanted = Wanted(desk.session.text("item.name"), size, desk.work.beside.folder)
+        self.wanted = PrintChoice(desk.session.text("item.name"), size, desk.work.beside.folder)
         self.said: tuple[tuple[str, str], ...] = ()
         self.share: float | None = None
         self._sure = ""
@@ -197,7 +197,7 @@ class PrintPaper(Once[None], ModalScreen[None]):
                     ("bad", f"! Not written. {place_of(self.desk.session, where)}{says}") for where, says in said.faults
                 )
             else:
-                first, *rest = told(said.answer)
+                first, *rest = outcome_text(said.answer)
                 self.said = (("good", first), *(("plain", text) for text in rest[:8]))
         self._repaint()
 

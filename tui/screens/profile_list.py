@@ -11,7 +11,7 @@ from textual.widgets import Input
 from rotary.errors import RotaryError, refuse
 from tui.disk.opened import Opened
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.kept import Shown, list_lines, preview_lines
+from tui.drawings.saved_jobs import SavedJobView, list_lines, preview_lines
 from tui.form.fields import JobTables
 from tui.screens.halves import Halves
 from tui.widgets.panel import Panel
@@ -46,7 +46,7 @@ class ProfileList(Halves[Opened | None]):
         self.folder, self.system, self.data, self.beside = folder, system, data, beside
         self.everything: Sequence[ProfileEntry] = ()
         self.found: Sequence[ProfileEntry] = ()
-        self.shown: Shown | None = None
+        self.shown: SavedJobView | None = None
         self.version = ""
         self.marked = ""
         self.only_proven = False
@@ -126,14 +126,14 @@ class ProfileList(Halves[Opened | None]):
             return
         entry, version, marked = self._entry, self.version, self.marked
         same = self.shown is not None and self.shown.entry is entry
-        self.shown = self.shown._replace(chosen=version) if same and self.shown else Shown(entry)
+        self.shown = self.shown._replace(chosen=version) if same and self.shown else SavedJobView(entry)
         self.shown = self.shown._replace(near=self.near.get(entry.id, ()))
         self._refresh()
 
-        def read() -> Shown:
+        def read() -> SavedJobView:
             return _shown(self.folder, entry, version, marked, self.everything, self.system)
 
-        def take(shown: Shown) -> None:
+        def take(shown: SavedJobView) -> None:
             # What was asked for before the last key is no answer to it.
             if self.found and shown.entry is self._entry and self.version == version:
                 self.shown, self.version = shown._replace(near=self.near.get(entry.id, ())), shown.chosen
@@ -244,7 +244,7 @@ class ProfileList(Halves[Opened | None]):
 
 def _shown(
     folder: Path, entry: "ProfileEntry", version: str, marked: str, everything: "Sequence[ProfileEntry]", system: str
-) -> Shown:
+) -> SavedJobView:
     """What there is to say of a profile: its versions, and what differs from another or from the newest."""
     from rotary.store.changes import profile_changes
     from rotary.store.history import history_of
@@ -261,10 +261,10 @@ def _shown(
         else:
             older = next((one.label for at, one in enumerate(past[1:], 1) if past[at - 1].label == chosen), "")
             if not older:
-                return Shown(entry, past, chosen)
+                return SavedJobView(entry, past, chosen)
             before, after = load_from(home, older), load_from(home, chosen)
             against = f"What version {chosen} changed"
         changes = [change.text for change in profile_changes(before.profile, after.profile, system)]
     except RotaryError as trouble:
-        return Shown(entry, past, chosen, trouble=(str(trouble).splitlines()[0],) if not entry.trouble else ())
-    return Shown(entry, past, chosen, changes, against)
+        return SavedJobView(entry, past, chosen, trouble=(str(trouble).splitlines()[0],) if not entry.trouble else ())
+    return SavedJobView(entry, past, chosen, changes, against)

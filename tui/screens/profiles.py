@@ -16,8 +16,8 @@ from tui.screens.profile_list import ProfileList
 from tui.screens.run_log import RunEnd, RunLog, RunOf
 
 if TYPE_CHECKING:
-    from rotary.store.carrying import Preview
     from rotary.store.keeping import Saved
+    from rotary.store.transfer import Preview
 
 
 class Profiles(ProfileList):
@@ -182,7 +182,7 @@ class Profiles(ProfileList):
 
         def take(text: str) -> None:
             def act() -> str:
-                from rotary.store.carrying import export
+                from rotary.store.transfer import export
 
                 many = export(ids, self.folder, _file(text), over=True)
                 return f"{count(many, 'job')} written to {text.strip()}"
@@ -204,7 +204,7 @@ class Profiles(ProfileList):
             return
 
         def act(text: str) -> "Preview":
-            from rotary.store.carrying import preview
+            from rotary.store.transfer import preview
 
             return preview(_file(text), self.folder)
 
@@ -218,7 +218,7 @@ class Profiles(ProfileList):
                 return
 
             def act() -> list[str]:
-                from rotary.store.carrying import take
+                from rotary.store.transfer import take
 
                 return take(coming, self.folder)
 

@@ -4,7 +4,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from tui.catalogue.work import WORDS
-from tui.drawings.picking import listing
+from tui.drawings.file_list import listing
 from tui.form.choices import Option
 from tui.form.facts import job_rows, line_key, missing
 from tui.form.job_form import Session

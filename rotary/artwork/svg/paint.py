@@ -100,7 +100,7 @@ def linked_chain(document: Document, node: Node, tags: Set[str]) -> list[Node]:
     return chain
 
 
-def given(chain: list[Node], name: str, otherwise: str) -> str:
+def linked_value(chain: list[Node], name: str, otherwise: str) -> str:
     """What the first of a chain that has the attribute says."""
     return next((node.attributes[name] for node in chain if name in node.attributes), otherwise)
 
@@ -130,14 +130,14 @@ def _place(
     chain: list[Node], surface: Surface
 ) -> tuple[Affine, tuple[float, float, float, float, float, float] | None, str] | None:
     """The gradient's transform, its circles and its spread; None where the shape has no extent to lay it over."""
-    by_box = given(chain, "gradientUnits", "objectBoundingBox") != "userSpaceOnUse"
+    by_box = linked_value(chain, "gradientUnits", "objectBoundingBox") != "userSpaceOnUse"
     affine, (wide, high) = surface.affine, surface.view
     if by_box:
         if surface.box is None or surface.box[2] <= 0 or surface.box[3] <= 0:
             return None
         x, y, width, height = surface.box
         affine, wide, high = after(affine, (width, 0.0, 0.0, height, x, y)), 1.0, 1.0
-    text = given(chain, "gradientTransform", "")
+    text = linked_value(chain, "gradientTransform", "")
     affine = after(affine, (affine_from_text(text) or SAME) if text else SAME)
     if not max(map(abs, affine)) < FARTHEST:
         return None
@@ -145,15 +145,15 @@ def _place(
 
     def px(name: str, usual: str) -> float:
         whole = wide if name[-1] in "x12" and "x" in name else high if "y" in name else diagonal
-        return px_from_text(given(chain, name, usual), whole, surface.style.font_px, 0.0)
+        return px_from_text(linked_value(chain, name, usual), whole, surface.style.font_px, 0.0)
 
-    spread = given(chain, "spreadMethod", "pad")
+    spread = linked_value(chain, "spreadMethod", "pad")
     if chain[0].tag == "linearGradient":
         x1, y1, x2, y2 = (px(name, usual) for name, usual in _LINEAR.items())
         dx, dy = x2 - x1, y2 - y1
         return after(affine, (dx, dy, -dy, dx, x1, y1)), None, spread
     cx, cy, r, fr = (px(name, usual) for name, usual in _RADIAL.items())
-    fx, fy = px("fx", given(chain, "cx", "50%")), px("fy", given(chain, "cy", "50%"))
+    fx, fy = px("fx", linked_value(chain, "cx", "50%")), px("fy", linked_value(chain, "cy", "50%"))
     # A focus outside the outer circle is brought onto it, as SVG 1.1 asks.
     away = ((fx - cx) ** 2 + (fy - cy) ** 2) ** 0.5
     if isfinite(away) and away > 0.999 * r > 0:

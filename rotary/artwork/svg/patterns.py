@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Final
 from rotary.artwork.outline import bounds
 from rotary.artwork.svg.affine import SAME, Affine, Box, affine_from_text, after, inverse, moved_by
 from rotary.artwork.svg.lengths import px_from_text
-from rotary.artwork.svg.paint import given, linked_chain
+from rotary.artwork.svg.paint import linked_chain, linked_value
 from rotary.artwork.svg.regions import CUT_COST
 from rotary.artwork.svg.scene import Clip, Layer, Painted
 from rotary.artwork.svg.tree import Node
@@ -21,14 +21,14 @@ MOST_TILES: Final = 3_000
 def draw_tiles(walk: "Walk", node: Node, area: Painted, place: "SvgPlace", box: Box | None, opacity: float) -> bool:
     """Lay a pattern over an area; False where that would take too many tiles. `box` is the extent of the shape."""
     chain = linked_chain(walk.document, node, {"pattern"})
-    by_box = given(chain, "patternUnits", "objectBoundingBox") != "userSpaceOnUse"
-    content_by_box = given(chain, "patternContentUnits", "userSpaceOnUse") == "objectBoundingBox"
+    by_box = linked_value(chain, "patternUnits", "objectBoundingBox") != "userSpaceOnUse"
+    content_by_box = linked_value(chain, "patternContentUnits", "userSpaceOnUse") == "objectBoundingBox"
     bearer = next((each for each in chain if any(each.children())), None)
     if bearer is None or id(bearer) in place.using:
         return True
     if (by_box or content_by_box) and (box is None or box[2] <= 0 or box[3] <= 0):
         return True
-    own = affine_from_text(given(chain, "patternTransform", "")) or SAME
+    own = affine_from_text(linked_value(chain, "patternTransform", "")) or SAME
     tile = _tile(chain, place, box if by_box else None)
     if tile is None or own[0] * own[3] == own[1] * own[2]:
         return True
@@ -56,14 +56,14 @@ def draw_tiles(walk: "Walk", node: Node, area: Painted, place: "SvgPlace", box: 
 
 def _attributes(chain: list[Node]) -> dict[str, str]:
     """How the viewBox of a pattern is laid into its tiles."""
-    return {name: text for name in ("viewBox", "preserveAspectRatio") if (text := given(chain, name, ""))}
+    return {name: text for name in ("viewBox", "preserveAspectRatio") if (text := linked_value(chain, name, ""))}
 
 
 def _tile(chain: list[Node], place: "SvgPlace", box: Box | None) -> Box | None:
     """x, y, width, height of one tile; None where it has no area."""
     whole = (place.view_w, place.view_h) if box is None else (1.0, 1.0)
     x, y, width, height = (
-        px_from_text(given(chain, name, "0"), whole[k % 2], place.style.font_px, 0.0)
+        px_from_text(linked_value(chain, name, "0"), whole[k % 2], place.style.font_px, 0.0)
         for k, name in enumerate(("x", "y", "width", "height"))
     )
     if box is not None:

@@ -35,7 +35,7 @@ _STEPS: Final = (0.6, 0.3, 0.9, 0.2, 0.5, 0.35)
 
 
 @dataclass(frozen=True)
-class Learned:
+class Posterior:
     """What is believed after the readings that taught: draws as before."""
 
     draws: Draws
@@ -49,16 +49,16 @@ class Learned:
         return len(self.teachers)
 
 
-def teaching(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
+def relevant_readings(readings: Sequence[Reading], item: Item) -> tuple[Reading, ...]:
     """The readings that have a say on this item: of its coating, not struck out, in the order they were made."""
     fit = [r for r in readings if not r.ignored and r.outcome != NOT_READ and r.coating == (item.coating or "none")]
     return tuple(sorted(fit, key=lambda r: (r.day, r.number)))
 
 
-def learned(item: Item, head: LaserAndLens, readings: Sequence[Reading], draws: int = 1000) -> Learned | None:
+def posterior(item: Item, head: LaserAndLens, readings: Sequence[Reading], draws: int = 1000) -> Posterior | None:
     """Beliefs for this item and head after all readings; None where there is no coating to learn of or no reading."""
     metal, coating = substances(item)
-    say = teaching(readings, item)
+    say = relevant_readings(readings, item)
     if not isinstance(coating, Coating) or not say or not draws:
         return None
     known = known_of(item, metal, coating, head)
@@ -74,13 +74,13 @@ def _solid_mm(item: Item) -> float | None:
 
 
 @lru_cache(maxsize=16)
-def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float | None, draws: int) -> Learned:
+def _learned(known: Known, head: str, say: tuple[Reading, ...], solid_mm: float | None, draws: int) -> Posterior:
     many = max(draws, LEARNING_DRAWS)
     places, weight = _after(known, head, say, solid_mm, many)
     # As many as the plan works with, drawn in proportion to their weight and mixed.
     mixer = np.random.default_rng(SEED + 3)
     which = _in_proportion(weight, draws, 0.5)[mixer.permutation(draws)]
-    return Learned(
+    return Posterior(
         draws=draws_from(places[:, which], known),
         before=draws_from(latent(draws), known),
         teachers=say,
@@ -168,7 +168,7 @@ def _walked(
     return places
 
 
-def after_readings(steps: Removal, taught: Learned | None, item: Item, head: LaserAndLens) -> Removal:
+def with_readings_counted(steps: Removal, taught: Posterior | None, item: Item, head: LaserAndLens) -> Removal:
     """The plan, with how many readings it rests on, and how many of them were made with its setting."""
     if taught is None:
         return steps
@@ -201,7 +201,7 @@ _TOLD: Final = (
 _ENOUGH: Final = 20
 
 
-class Taught(Model):
+class BeliefChange(Model):
     """One belief before and after the readings: 5, 50 and 95 %. A share is the same three times."""
 
     name: str
@@ -219,7 +219,7 @@ class Taught(Model):
         return wide(self.after) / wide(self.before) if wide(self.before) else 1.0
 
 
-def taught_rows(found: Learned) -> tuple[Taught, ...]:
+def belief_changes(found: Posterior) -> tuple[BeliefChange, ...]:
     """What the readings taught: the beliefs before and after.
 
     A belief about one way in which the coating goes is told of the draws in which it goes that way, and left out
@@ -243,5 +243,5 @@ def taught_rows(found: Learned) -> tuple[Taught, ...]:
     for field, name, unit, way in _TOLD:
         before, after = three(found.before, field, way), three(found.draws, field, way)
         if before is not None and after is not None:
-            rows.append(Taught(name=name, unit=unit, before=before, after=after))
+            rows.append(BeliefChange(name=name, unit=unit, before=before, after=after))
     return tuple(rows)

@@ -129,7 +129,7 @@ class DepthAnswer(Model):
     notes: tuple[str, ...]
 
 
-def believed(metal: Metal, power: Belief | None = None) -> DepthBelief:
+def prior(metal: Metal, power: Belief | None = None) -> DepthBelief:
     """The belief before any reading: the metal's removal and the power that arrives, as half bells of the logarithm.
 
     `power` is that of `machine()` where not given.
@@ -145,12 +145,12 @@ def believed(metal: Metal, power: Belief | None = None) -> DepthBelief:
     return DepthBelief(values, weight / weight.sum(), 0)
 
 
-def taught(belief: DepthBelief, readings: Sequence[DepthReading], dose_j_mm2: float) -> DepthBelief:
+def posterior(belief: DepthBelief, readings: Sequence[DepthReading], dose_j_mm2: float) -> DepthBelief:
     """The belief after readings; raises Refused where none of them can be true.
 
     >>> from rotary.passes.beliefs.draws import metals
-    >>> start = believed(metals()["brass-c26000"])
-    >>> after = taught(start, [DepthReading(passes=20, depth_um=40.0)], dose_j_mm2=1.0)
+    >>> start = prior(metals()["brass-c26000"])
+    >>> after = posterior(start, [DepthReading(passes=20, depth_um=40.0)], dose_j_mm2=1.0)
     >>> round(1e3 * after.at(0.5), 2), after.at(0.95) / after.at(0.05) < start.at(0.95) / start.at(0.05)
     (2.13, True)
     """
@@ -177,13 +177,13 @@ def _surprise(before: DepthBelief, after: DepthBelief) -> tuple[str, ...]:
     return (f"Check passes, depth, unit and focus: your readings show {word} the depth assumed for this metal.",)
 
 
-def teaching(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:
+def relevant_readings(readings: Sequence[DepthReading], metal: str, head: str) -> tuple[DepthReading, ...]:
     """The readings of this metal and head that are not struck out; one that names neither is taken to be of both."""
     fit = (one for one in readings if one.metal in (None, metal) and one.laser in (None, head))
     return tuple(one for one in fit if not one.ignored)
 
 
-def answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAnswer:
+def depth_answer(belief: DepthBelief, wanted_um: float, dose_j_mm2: float) -> DepthAnswer:
     """Passes for a depth at an energy per area of each; the next part scatters as parts do."""
     each, exponent = belief.next_parts()
     # The passes that each part would take: d = d_10 (n / 10)^p, solved for n.

@@ -21,11 +21,11 @@ from rotary.passes.beliefs.draws import Draws, Metal, draws_for, machine, substa
 from rotary.passes.learning.depth import (
     DepthBelief,
     DepthReading,
-    answer,
-    believed,
+    depth_answer,
     depth_of_parts_um,
-    taught,
-    teaching,
+    posterior,
+    prior,
+    relevant_readings,
 )
 from rotary.passes.plan.cutting import cutting_setting
 from rotary.passes.plan.setting import PassRemark, Removal
@@ -33,7 +33,7 @@ from rotary.setup import Setup
 from rotary.wishes import MOST_PASSES, Wishes
 
 
-class Gauged(NamedTuple):
+class DepthPlan(NamedTuple):
     """What depth readings change in a plan: the wishes with their passes, the draws; what is to be said, if anything.
 
     `readings` is how many taught; 0 where none of them can be true, and then nothing else is changed.
@@ -45,11 +45,11 @@ class Gauged(NamedTuple):
     notes: tuple[str, ...] = ()
 
 
-def gauged(setup: Setup, depths: Sequence[DepthReading], draws: int) -> Gauged | None:
+def depth_plan_for(setup: Setup, depths: Sequence[DepthReading], draws: int) -> DepthPlan | None:
     """What the kept readings of this metal and head teach; None where the item is coated, or none is of them."""
     item, head, wishes = setup.job.item, setup.job.laser, setup.job.passes
     metal, coating = substances(item)
-    own = teaching(depths, item.metal, head.name)
+    own = relevant_readings(depths, item.metal, head.name)
     if coating is not None or item.coating is not None or not own:
         return None
     free = wishes.model_copy(update={"depth_um": None})
@@ -58,19 +58,19 @@ def gauged(setup: Setup, depths: Sequence[DepthReading], draws: int) -> Gauged |
     try:
         belief = _taught(metal, machine().power, own, dose)
         if wishes.cut_um is not None:
-            count = min(answer(belief, wishes.cut_um, dose).passes, MOST_PASSES)
+            count = min(depth_answer(belief, wishes.cut_um, dose).passes, MOST_PASSES)
             free = free.model_copy(update={"passes": count})
     except Refused as refused:
         says = "; ".join(fault.says for fault in refused.faults)
-        return Gauged(wishes, None, 0, (f"The saved depth readings are not used, because one {says}.",))
+        return DepthPlan(wishes, None, 0, (f"The saved depth readings are not used, because one {says}.",))
     parts = depth_of_parts_um(belief, count, dose) / (1e3 * dose * count)
-    return Gauged(free, _draws_of(parts, draws_for(item, metal, None, head, draws)), len(own), belief.notes)
+    return DepthPlan(free, _draws_of(parts, draws_for(item, metal, None, head, draws)), len(own), belief.notes)
 
 
 @lru_cache(maxsize=16)
 def _taught(metal: Metal, power: Belief, own: tuple[DepthReading, ...], dose_j_mm2: float) -> DepthBelief:
     """Weighed once for the same readings: a plan is made anew at every key."""
-    return taught(believed(metal, power), own, dose_j_mm2)
+    return posterior(prior(metal, power), own, dose_j_mm2)
 
 
 def _draws_of(parts: Floats, before: Draws) -> Draws:
@@ -84,7 +84,7 @@ def _draws_of(parts: Floats, before: Draws) -> Draws:
     return replace(before, removal_mm3_j=each / before.power_factor)
 
 
-def after_gauge(steps: Removal, found: Gauged | None) -> Removal:
+def with_depth_readings(steps: Removal, found: DepthPlan | None) -> Removal:
     """The passes with what is to be said of the readings they rest on."""
     if found is None:
         return steps

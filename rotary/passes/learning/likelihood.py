@@ -22,13 +22,13 @@ from rotary.passes.beliefs.draws import Draws, Known, Metal, machine, metals
 from rotary.passes.learning.reading import ABOUT_THE_LOOK, OUTCOMES, Reading
 from rotary.passes.plan.effect import (
     Beam,
-    dug,
     earlier_pulses_share,
+    energy_depth_um,
     exposure,
     log_lift_off,
     log_threshold,
     metal_margin,
-    paid_um,
+    pass_depth,
 )
 from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.heating import ROOM_C, Round, heat_weights
@@ -235,7 +235,9 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
     at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
     thick, lifts = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker, draws.lifts > 0
     with np.errstate(divide="ignore"):
-        each = dug(draws, at, log_threshold(draws, known.pulse_width_ns), paid_um(draws, known.settings, power))
+        each = pass_depth(
+            draws, at, log_threshold(draws, known.pulse_width_ns), energy_depth_um(draws, known.settings, power)
+        )
         log_share, bare_after, thrown = np.log(each.least_um / thick), thick / each.most_um, np.zeros(shape)
     if lifts.any():
         thrown = at.log_peak - log_lift_off(draws, thick, lift_off_at_ns, known.pulse_width_ns)

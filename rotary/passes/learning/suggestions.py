@@ -12,9 +12,9 @@ from typing import Final
 from rotary.item import Item
 from rotary.model import Model
 from rotary.passes.beliefs.draws import Coating, machine, substances
-from rotary.passes.learning.coating import learned
+from rotary.passes.learning.coating import posterior
 from rotary.passes.learning.reading import Reading
-from rotary.passes.plan.removal import planned
+from rotary.passes.plan.removal import removal_plan
 from rotary.setup import Setup
 from rotary.wishes import FREE
 
@@ -26,7 +26,7 @@ _FINE_STEP: Final = 0.0025
 _NEAR_MM: Final = 0.2
 
 
-class Helped(Model):
+class Suggestion(Model):
     """One change and the chance that the best plan then has, for a person who looks; None where time ran out."""
 
     says: str
@@ -34,19 +34,19 @@ class Helped(Model):
 
 
 @dataclass(frozen=True)
-class Changed:
+class Variation:
     """What a plan is made of, with one thing changed."""
 
     says: str
     setup: Setup
 
 
-def changes(setup: Setup) -> Iterator[Changed]:
+def variations(setup: Setup) -> Iterator[Variation]:
     """The changes worth trying, the cheapest for the person first."""
     wishes = setup.job.passes
     if wishes.controls:
         free = FREE.model_copy(update={name: getattr(wishes, name) for name in ("finish", "spoiled_cost", "hottest_c")})
-        yield Changed(
+        yield Variation(
             f"letting rotary choose these settings that you typed: {', '.join(wishes.controls)}",
             setup.with_tables(passes=free),
         )
@@ -55,38 +55,38 @@ def changes(setup: Setup) -> Iterator[Changed]:
     yield from _other_heads(setup)
 
 
-def _held_better(same: Setup) -> Iterator[Changed]:
+def _held_better(same: Setup) -> Iterator[Variation]:
     limits, item = same.job.tolerances, same.job.item
     if limits.focus_mm > _NEAR_MM:
         closer = limits.model_copy(update={"focus_mm": limits.focus_mm / 2})
-        yield Changed(f"setting the focus to {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
+        yield Variation(f"setting the focus to {limits.focus_mm / 2:.2g} mm", same.with_tables(tolerances=closer))
     half = {name: 1 + (getattr(limits, name) - 1) / 2 for name in ("fluence_low_share", "fluence_high_share")}
     flat = limits.model_copy(update=half)
-    yield Changed(
+    yield Variation(
         "slices that drop half as much at the edges: energy varies half as much", same.with_tables(tolerances=flat)
     )
     if item.runout_mm > _NEAR_MM / 2:
         steady = item.model_copy(update={"runout_mm": item.runout_mm / 2})
-        yield Changed("mounting it with half the runout", same.with_tables(item=steady))
+        yield Variation("mounting it with half the runout", same.with_tables(item=steady))
 
 
-def _other_items(same: Setup) -> Iterator[Changed]:
+def _other_items(same: Setup) -> Iterator[Variation]:
     item, (_, coating) = same.job.item, substances(same.job.item)
     if isinstance(coating, Coating):
         thick = item.coating_thickness_um or coating.thickness_um.central
         thin = item.model_copy(update={"coating_thickness_um": thick / 2})
-        yield Changed(f"a coat of {thick / 2:.0f} µm in place of {thick:.0f} µm", same.with_tables(item=thin))
+        yield Variation(f"a coat of {thick / 2:.0f} µm in place of {thick:.0f} µm", same.with_tables(item=thin))
     if not item.solid:
         wall = 2 * (item.wall_mm or machine().bottle_wall_mm.central)
         walled = item.model_copy(update={"wall_mm": wall})
-        yield Changed(f"an item with a wall of {wall:g} mm", same.with_tables(item=walled))
+        yield Variation(f"an item with a wall of {wall:g} mm", same.with_tables(item=walled))
 
 
-def _other_heads(same: Setup) -> Iterator[Changed]:
+def _other_heads(same: Setup) -> Iterator[Variation]:
     head = same.job.laser
 
-    def other(says: str, **fields: object) -> Changed:
-        return Changed(says, same.with_tables(laser=head.model_copy(update=fields)))
+    def other(says: str, **fields: object) -> Variation:
+        return Variation(says, same.with_tables(laser=head.model_copy(update=fields)))
 
     for factor in (_LONGER, _SHORTER):
         lens = round(head.focal_length_mm * factor, -1)
@@ -106,20 +106,20 @@ def suggestions(
     draws: int = DRAWS,
     budget_s: float = BUDGET_S,
     told: Callable[[float], object] = lambda _: None,
-) -> tuple[Helped, ...]:
+) -> tuple[Suggestion, ...]:
     """The chance as it is, then each change with the chance that it brings, the best first.
 
     What the budget leaves no time for is listed with no chance. `told` hears how far it is, 0 to 1.
     """
     until = time.monotonic() + budget_s
-    every = [Changed("as it is", setup), *changes(setup)]
+    every = [Variation("as it is", setup), *variations(setup)]
     read = _as_made(readings, setup.job.item)
     found = []
     for at, one in enumerate(every):
         told(at / len(every))
         late = at > 0 and time.monotonic() > until
         chance = None if late else _chance(one.setup, read, draws)
-        found.append(Helped(says=one.says, chance=chance))
+        found.append(Suggestion(says=one.says, chance=chance))
     return (found[0], *sorted(found[1:], key=lambda one: -(one.chance if one.chance is not None else -1.0)))
 
 
@@ -140,5 +140,5 @@ def _chance(setup: Setup, readings: Sequence[Reading], draws: int) -> float:
     item, head = setup.job.item, setup.job.laser
     if not isinstance(substances(item)[1], Coating):
         return 0.0
-    after = learned(item, head, readings, draws)
-    return planned(setup, draws, after.draws if after else None).chance_with_looks
+    after = posterior(item, head, readings, draws)
+    return removal_plan(setup, draws, after.draws if after else None).chance_with_looks

@@ -20,7 +20,7 @@ COUNTS: Final = np.array([1, 2, 3, 4, 5, 6, 8, 10, 12, 14, 16, 20, 25, 30], floa
 
 
 @dataclass(frozen=True)
-class Read:
+class PlacedReading:
     """One reading at its place in the picture; pulses are on a place, over all passes."""
 
     fluence_j_cm2: float
@@ -41,7 +41,7 @@ class WindowMap:
     pulses: Floats
     chance: Floats
     chosen: tuple[float, float]
-    readings: tuple[Read, ...]
+    readings: tuple[PlacedReading, ...]
 
 
 def window_map(
@@ -63,10 +63,10 @@ def window_map(
     )
 
 
-def _placed(reading: Reading) -> Read:
+def _placed(reading: Reading) -> PlacedReading:
     spot = float(spot_under_defocus_um(reading.spot_um, reading.rayleigh_mm, reading.defocus_mm))
     density = pulse_density_mm2(reading.frequency_khz, reading.speed_mm_s, reading.line_spacing_mm)
-    return Read(
+    return PlacedReading(
         fluence_j_cm2=float(peak_fluence_j_cm2(reading.energy_mj, spot)),
         pulses=float(pulses_per_place(density, spot)) * reading.passes,
         outcome=reading.outcome,

@@ -107,17 +107,17 @@ def same_material(record: PatchRecord, item: Item, head: LaserAndLens) -> bool:
     return (one.coating, one.metal, one.laser) == (item.coating or "none", item.metal, head.name)
 
 
-def of_job(record: PatchRecord, item: Item, head: LaserAndLens) -> bool:
+def is_for_job(record: PatchRecord, item: Item, head: LaserAndLens) -> bool:
     """Whether a patch was chosen for this job; one that was kept without the item's name may have been."""
     return same_material(record, item, head) and record.looks[0].item in ("", item.name)
 
 
-def to_read(readings: Sequence[Reading], item: Item, head: LaserAndLens) -> tuple[PatchRecord, ...]:
+def unread_patches(readings: Sequence[Reading], item: Item, head: LaserAndLens) -> tuple[PatchRecord, ...]:
     """The patches of this job that are still to be read.
 
     A cell that was read at some looks only leaves its patch open until the next one is chosen from what was read.
     """
-    mine = [record for record in patches_in(readings) if of_job(record, item, head)]
+    mine = [record for record in patches_in(readings) if is_for_job(record, item, head)]
     return tuple(r for at, r in enumerate(mine, 1) if r.unread or (r.unfinished and at == len(mine)))
 
 
@@ -137,14 +137,14 @@ def named_patch(number: int, readings: Sequence[Reading], item: Item, head: Lase
 
 def patch_to_read(readings: Sequence[Reading], item: Item, head: LaserAndLens) -> PatchRecord:
     """The one patch of this job that is still to be read; raises Refused where there is none, or more than one."""
-    found = to_read(readings, item, head)
+    found = unread_patches(readings, item, head)
     if len(found) == 1:
         return found[0]
     if found:
         numbers = " or ".join(f"--patch {record.name.removeprefix('patch ')}" for record in found)
         said = " and ".join(map(str, found))
         raise refuse("patch", f"{len(found)} patches still wait to be read, {said}: say which with {numbers}.")
-    mine = [record for record in patches_in(readings) if of_job(record, item, head)]
+    mine = [record for record in patches_in(readings) if is_for_job(record, item, head)]
     if mine:
         number = mine[-1].name.removeprefix("patch ")
         raise refuse("patch", f"{mine[-1]}: to correct a reading add --patch {number}, else print a new patch.")

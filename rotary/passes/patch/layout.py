@@ -22,9 +22,9 @@ from rotary.passes.beliefs.draws import Coating, Draws, RefusedCoating, material
 from rotary.passes.patch.cells import GAP_MM
 from rotary.passes.plan.choosing import durations_of
 from rotary.passes.plan.grid import LEAST_POWER_SHARE, Grid, Light, grid, worst_places
-from rotary.passes.plan.looking import MOST_LOOKED, stopping
+from rotary.passes.plan.looking import MOST_LOOKED, stop_shares
 from rotary.passes.plan.pausing import pauses_of
-from rotary.passes.plan.removal import TRUSTED, planned
+from rotary.passes.plan.removal import TRUSTED, removal_plan
 from rotary.passes.plan.setting import Removal, Setting
 from rotary.passes.plan.typed import grid_from, setting_from
 from rotary.passes.plan.window import PASSES, passes
@@ -126,7 +126,7 @@ def patch(
     if faults or not isinstance(coating, Coating):
         raise Refused(faults)
     feasible(wishes, head, bare=False, program=job.program)
-    steps = planned(setup, draws, believed)
+    steps = removal_plan(setup, draws, believed)
     every = grid(head, beam, wishes)
     if not len(every.line_spacing_mm):
         raise NoPlan(
@@ -142,7 +142,7 @@ def patch(
     as_marked = Light(np.ones_like(light.low), np.ones_like(light.high))
 
     def right_with(pulse_width_ns: float, at: Light, some: Grid = every) -> Floats:
-        return stopping(passes(some, material, pulse_width_ns, beam, at), few, most)[0]
+        return stop_shares(passes(some, material, pulse_width_ns, beam, at), few, most)[0]
 
     # One pulse width for all cells: the plan's, else that of the best bet.
     widths = [steps.setting.pulse_width_ns] if steps.setting else durations_of(head, wishes)

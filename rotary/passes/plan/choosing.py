@@ -15,17 +15,17 @@ from rotary.laser import LaserAndLens
 from rotary.passes.beliefs.draws import Draws, Material
 from rotary.passes.plan.grid import Grid, Light, grid, worst_places
 from rotary.passes.plan.ladder import ENOUGH, HIGHEST, LOWEST, STEP, Climb, climb_of, climbs, fates, ladders
-from rotary.passes.plan.looking import MOST_LOOKED, stopping, unmarked
+from rotary.passes.plan.looking import MOST_LOOKED, stop_shares, unmarked_share
 from rotary.passes.plan.pacing import (
     LadderStart,
     PacedLadder,
     Rhythm,
+    at_highest_frequency,
     highest_frequency,
     is_free,
-    keeps,
+    keeps_wish,
     least_share,
     quickest_cool,
-    unheated,
 )
 from rotary.passes.plan.window import PASSES, Passes, passes
 from rotary.setup import Setup
@@ -46,8 +46,8 @@ NEAR_ENOUGH: Final = 0.03
 # So much slower still counts as quick: then less power decides.
 _AS_QUICK: Final = 1.02
 _POWERS: Final = np.power(STEP, np.arange(LOWEST, HIGHEST + 1, dtype=np.float64))
-# What a doubling of the time costs where no chance is known.
-_TIME_COST: Final = 0.03
+# So much nearer to an edge, as a logarithm of the fluence, half the time is worth where no chance is known.
+_TIME_COST: Final = 0.0075
 
 
 class Terms(NamedTuple):
@@ -138,9 +138,9 @@ def best(setup: Setup, material: Material, how: Rhythm, terms: Terms) -> Best | 
 
 def _worths(seen: Passes, draws: Draws, wishes: Wishes, price: float) -> Floats:
     """What each setting (m,) is worth by itself, without a ladder."""
-    good, stop = stopping(seen, draws, wishes.passes or MOST_LOOKED)
+    good, stop = stop_shares(seen, draws, wishes.passes or MOST_LOOKED)
     weight = draws.weight.astype(good.dtype)
-    return np.asarray(good @ weight - price * ((1 - unmarked(seen, draws, stop)) @ weight))
+    return np.asarray(good @ weight - price * ((1 - unmarked_share(seen, draws, stop)) @ weight))
 
 
 def _best_geometries(every: Grid, worths: Floats) -> list[tuple[int, int]]:
@@ -221,7 +221,7 @@ class _Search(NamedTuple):
         """The ladder as it is run, with the end that the wall lets it have."""
         candidate, closer = self.ladder(option)
         if len(self.some.draws.weight) == 1:
-            return Best(candidate, unheated(candidate, self.setup), closer)
+            return Best(candidate, at_highest_frequency(candidate, self.setup), closer)
         run = quickest_cool(candidate, self.setup, self.some, self.how)
         end = len(run.levels)
         return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)
@@ -241,13 +241,13 @@ def _quickest(every: list[_Geometry], search: _Search) -> Best | None:
     def kept() -> list[Best]:
         # A cool wall may cost three quarters of what a ladder is worth, not more.
         least = _least_worth(max(best.climb.worth for best in ready.values()))
-        return [best for best in ready.values() if keeps(best.run, search.how) and best.climb.worth >= least]
+        return [best for best in ready.values() if keeps_wish(best.run, search.how) and best.climb.worth >= least]
 
     # How much a ladder that keeps the wish may be worth: the first that keeps it up to its own end, of those that are
     # worth more than all which bring less heat.
     for option in _cooler_and_cooler(options):
         best = ready[id(option)] = search.paced(option)
-        if keeps(best.run, search.how) and best.is_whole:
+        if keeps_wish(best.run, search.how) and best.is_whole:
             break
     most = max(best.climb.worth for best in kept() or ready.values())
     for floor in (most, most - NEAR_ENOUGH / 2, most - NEAR_ENOUGH):
@@ -288,7 +288,7 @@ def _taken(every: list[Best], how: Rhythm) -> Best:
     floor = max(one.climb.worth for one in every) - NEAR_ENOUGH
     near = [one for one in every if one.climb.worth >= floor]
     least = min(one.run.time_s for one in near)
-    if not all(keeps(one.run, how) for one in near):
+    if not all(keeps_wish(one.run, how) for one in near):
         return min((one for one in near if one.run.time_s <= 3 * least), key=lambda one: one.run.wall_c)
     quick = [one for one in near if one.run.time_s <= _AS_QUICK * least]
     return min(quick, key=lambda one: float(one.run.rungs.power_share[0]))
@@ -297,7 +297,7 @@ def _taken(every: list[Best], how: Rhythm) -> Best:
 def _middle(every: Grid, by_width: list[Passes], draws: Draws, wishes: Wishes) -> tuple[int, int]:
     """Pulse width and setting whose central figures stand farthest from both edges; they know no chance."""
     counts = PASSES if wishes.passes is None else np.array([float(wishes.passes)])
-    cost = _TIME_COST * np.log2(counts * every.area_s[:, None]) / 4
+    cost = _TIME_COST * np.log2(counts * every.area_s[:, None])
     scores = np.stack([_central(seen, draws, counts) - cost for seen in by_width])
     width, at, _ = np.unravel_index(int(scores.argmax()), scores.shape)
     return int(width), int(at)

@@ -91,7 +91,7 @@ def earlier_pulses_share(
     return train_share(pulse_width_ns, settings.frequency_khz, settings.pitch_mm, spot_mm)
 
 
-class Dug(NamedTuple):
+class PassDepth(NamedTuple):
     """Depth of a pass at the least- and at the most-hit place of the lattice [um]; `over` is ln(F / F_c)."""
 
     least_um: Floats
@@ -99,7 +99,7 @@ class Dug(NamedTuple):
     over: Floats
 
 
-def paid_um(draws: Draws, settings: Grid, power_factor: Floats) -> Floats:
+def energy_depth_um(draws: Draws, settings: Grid, power_factor: Floats) -> Floats:
     """Depth that the energy of one pass pays for: more can't go, whatever the law says of a single pulse."""
     paid = power_factor / draws.energy_j_mm3
     return np.asarray(1e3 * settings.dose_j_mm2.astype(paid.dtype) * paid)
@@ -112,15 +112,15 @@ def log_threshold(draws: Draws, pulse_width_ns: float | Floats) -> Floats:
     )
 
 
-def dug(draws: Draws, at: Exposure, log_starts: Floats, most_um: Floats) -> Dug:
-    """What one pass takes off where the coating goes pulse by pulse from the top: from `log_threshold` on, `paid_um`
-    at most."""
+def pass_depth(draws: Draws, at: Exposure, log_starts: Floats, most_um: Floats) -> PassDepth:
+    """What one pass takes off where the coating goes pulse by pulse from the top: from `log_threshold` on and
+    `energy_depth_um` at most."""
     over = over_threshold(at.log_peak, log_starts)
     each = depth_per_pulse_um(over, draws.depth_um)
     least, most = lattice_sums(cleared_radius_mm(over, at.spot), at.ratio)
     least *= each
     most *= each
-    return Dug(np.minimum(least, most_um, out=least), most, over)
+    return PassDepth(np.minimum(least, most_um, out=least), most, over)
 
 
 def log_lift_off(draws: Draws, thickness_um: Floats, known_at_ns: float, pulse_width_ns: float | Floats) -> Floats:
@@ -129,7 +129,7 @@ def log_lift_off(draws: Draws, thickness_um: Floats, known_at_ns: float, pulse_w
     return np.asarray(log + _LIFTED_EXPONENT * np.log(np.maximum(thickness_um, 1e-9) / _LIFTED_UM))
 
 
-def thrown_margin(at: Exposure, log_lift: Floats, fills: float | Floats = 1.0) -> Floats:
+def lift_off_margin(at: Exposure, log_lift: Floats, fills: float | Floats = 1.0) -> Floats:
     """ln of the peak over what throws the coating off everywhere in the cell; thrown off where positive.
 
     A pulse clears a disc, and the discs have to close; `fills` is how many times as dense passes that don't lie on

@@ -30,7 +30,7 @@ SLACK_PASSES: Final = 0.25
 """What it may be wrong by in the logarithm of the passes that clear: estimate, from the bench."""
 
 
-def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
+def unmarked_share(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
     """How sure each draw is that the metal is unmarked after so many passes, (m, n) or (n,)."""
     with np.errstate(divide="ignore", invalid="ignore"):
         pulses = np.log(np.maximum(after - seen.bare_after, 0.0)) + seen.log_hits
@@ -39,7 +39,7 @@ def unmarked(seen: Passes, draws: Draws, after: Floats | float) -> Floats:
     return np.asarray(np.where(never, 1.0, bell(margin / SLACK)))
 
 
-def cleared(seen: Passes, passes: Floats | float) -> Floats:
+def cleared_share(seen: Passes, passes: Floats | float) -> Floats:
     """How sure each draw is that so many passes leave nothing behind, (m, n) or (n,).
 
     What the first pass doesn't throw off whole, more of the same won't.
@@ -49,14 +49,14 @@ def cleared(seen: Passes, passes: Floats | float) -> Floats:
     return bell(np.where(np.isinf(seen.thrown), passed, seen.thrown / SLACK))
 
 
-def stopping(seen: Passes, draws: Draws, most: int) -> tuple[Floats, Floats]:
+def stop_shares(seen: Passes, draws: Draws, most: int) -> tuple[Floats, Floats]:
     """How sure each draw is that stopping at the first clear look is right, and the pass at which that is.
 
     One looks after every pass, up to `most`. (m, n) or (n,) each; the pass is the last one where no look is clear.
     """
     first = np.where(np.isinf(seen.thrown), np.ceil(seen.needed - 1e-9), 1.0)
     stop = np.clip(first, 1.0, float(most))
-    return np.asarray(unmarked(seen, draws, stop) * cleared(seen, most)), stop
+    return np.asarray(unmarked_share(seen, draws, stop) * cleared_share(seen, most)), stop
 
 
 def each_pass(most: int) -> tuple[int, ...]:

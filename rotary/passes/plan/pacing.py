@@ -185,12 +185,12 @@ def run_at(
     return found
 
 
-def keeps(run: PacedLadder, how: Rhythm) -> bool:
+def keeps_wish(run: PacedLadder, how: Rhythm) -> bool:
     """Whether a run keeps the wall at its wish."""
     return run.wall_c <= how.wish_c
 
 
-def unheated(candidate: LadderStart, setup: Setup) -> PacedLadder:
+def at_highest_frequency(candidate: LadderStart, setup: Setup) -> PacedLadder:
     """A ladder at its highest frequency, where nothing is asked of the heat yet."""
     rate = float(rates_of(candidate, setup.job.laser, setup.job.passes)[0])
     rungs, counts = rungs_at(candidate, rate, setup.job.laser, setup.job.passes)
@@ -213,7 +213,7 @@ def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how:
     cool: list[PacedLadder] = []
     for order in how.orders:
         run = _without_pause(candidate, rates, pauses[:1], setup, material, order)
-        if keeps(run, how):
+        if keeps_wish(run, how):
             cool.append(run)
             if run.rungs.frequency_khz[0] == rates[0] and not run.pause_s:
                 break
@@ -222,7 +222,7 @@ def quickest_cool(candidate: LadderStart, setup: Setup, material: Material, how:
         tried = [run_at(candidate, slowest, pauses, setup, material, order) for order in how.orders]
         runs = [run for one in tried for run in one]
         # Of each order the shortest pause that keeps the wish.
-        cool = [first for one in tried if (first := next((run for run in one if keeps(run, how)), None))]
+        cool = [first for one in tried if (first := next((run for run in one if keeps_wish(run, how)), None))]
     if cool:
         return min(cool, key=lambda run: run.time_s if run.all_round else _CLEARLY_QUICKER * run.time_s)
     if wishes.passes is None:
@@ -241,12 +241,12 @@ def _without_pause(
         return run_at(candidate, float(rates[at]), pauses_s, setup, material, how)[0]
 
     best = tried(0)
-    if keeps(best, how) or len(rates) == 1:
+    if keeps_wish(best, how) or len(rates) == 1:
         return best
     fast, slow, best = 0, len(rates) - 1, tried(len(rates) - 1)
-    while keeps(best, how) and slow - fast > 1:
+    while keeps_wish(best, how) and slow - fast > 1:
         middle = (fast + slow) // 2
-        if keeps(run := tried(middle), how):
+        if keeps_wish(run := tried(middle), how):
             slow, best = middle, run
         else:
             fast = middle
@@ -276,11 +276,11 @@ def _sooner_ended(
     cool, hot = 0, candidate.typed_at_most(material.draws.weight)
     while hot - cool > 1:
         middle = (cool + hot) // 2
-        if keeps(run(middle, pauses_s[-1:])[0], how):
+        if keeps_wish(run(middle, pauses_s[-1:])[0], how):
             cool = middle
         else:
             hot = middle
     # Nearly as far up with a shorter pause is better.
     passes = max(int(_NEARLY_ALL * cool), 1)
     ends = run(passes, pauses_s) if cool and passes >= candidate.least else []
-    return next((one for one in ends if keeps(one, how)), None)
+    return next((one for one in ends if keeps_wish(one, how)), None)

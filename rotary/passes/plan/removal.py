@@ -21,7 +21,7 @@ from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.ladder import Fates, LadderStory, fates
 from rotary.passes.plan.looking import each_pass
-from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, fastest, keeps, unheated
+from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, at_highest_frequency, fastest, keeps_wish
 from rotary.passes.plan.pausing import hot_limit_c
 from rotary.passes.plan.rows import (
     Work,
@@ -58,7 +58,7 @@ from rotary.wishes import feasible
 
 Rest = TypeVar("Rest")
 
-__all__ = ["Choice", "PassRow", "Removal", "Setting", "carried_out", "choice", "removal"]
+__all__ = ["Choice", "PassRow", "Removal", "Setting", "choice", "choose_and_carry_out", "removal"]
 
 # What a slice is likely to be, before the split is known: the plan is computed again with the real one.
 _LIKELY_SLICE_MM: Final = 6.0
@@ -191,17 +191,17 @@ def _no_choice(draws: int, refused: tuple[PassRemark, ...], would_change_it: tup
     )
 
 
-def planned(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Removal:
+def removal_plan(setup: Setup, draws: int = 1000, believed: Draws | None = None) -> Removal:
     """The removal plan of a setup on its own split: one answer for whoever asks."""
 
     def out(chosen: Choice) -> tuple[SlicedSetup, Removal, None]:
         sliced = sliced_setup(setup, chosen.defocus_mm)
         return sliced, removal(sliced, chosen, believed), None
 
-    return carried_out(setup, draws, believed, out)[2]
+    return choose_and_carry_out(setup, draws, believed, out)[2]
 
 
-def carried_out(
+def choose_and_carry_out(
     setup: Setup, draws: int, believed: Draws | None, out: Callable[[Choice], tuple[SlicedSetup, Removal, Rest]]
 ) -> tuple[Choice, SlicedSetup, Removal, Rest]:
     """The choice for a setup and what comes of it as `out` carries it out: slices, passes, and what else it gives."""
@@ -343,9 +343,12 @@ def _edges(run: PacedLadder, work: Work, light: Light) -> Edges:
 def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) -> tuple[PassRemark, ...]:
     """What the wall's wish costs, or that it isn't kept."""
     values: Values = {"wish_c": how.wish_c, "wall_c": run.wall_c}
-    if not keeps(run, how):
+    if not keeps_wish(run, how):
         return (PassRemark(id="hotter_than_wished", values=values),)
-    if run.rungs.frequency_khz[0] > unheated(candidate, work.setup).rungs.frequency_khz[0] / 2 and not run.pause_s:
+    if (
+        run.rungs.frequency_khz[0] > at_highest_frequency(candidate, work.setup).rungs.frequency_khz[0] / 2
+        and not run.pause_s
+    ):
         return ()
     quick = fastest(candidate, work.setup, work.material, how)
     if run.time_s < 2 * quick.time_s:

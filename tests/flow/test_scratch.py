@@ -8,12 +8,12 @@ from pathlib import Path
 
 import pytest
 
-from rotary.passing import passing_folder, sweep
+from rotary.scratch import scratch_folder, sweep
 
 KILLED = """
 import os, signal
-from rotary.passing import passing_folder
-with passing_folder() as folder:
+from rotary.scratch import scratch_folder
+with scratch_folder() as folder:
     (folder / "artwork.svg").write_text("a customer's crest")
     os.kill(os.getpid(), signal.SIGKILL)
 """
@@ -32,7 +32,7 @@ def test_what_a_killed_process_left_is_swept(tmp_path: Path, monkeypatch: pytest
         path.mkdir()
     gone = left[0].split("-")[1]
     (tmp_path / f"rotary-{gone}-link").symlink_to(others[0])
-    with passing_folder() as folder:
+    with scratch_folder() as folder:
         assert not (tmp_path / left[0]).exists()
         assert folder.is_dir()
         sweep()

@@ -8,7 +8,7 @@ from rotary.artwork.overlay import Shape, clean_rings, joined_areas
 from rotary.artwork.reshape import reshaped
 from rotary.artwork.rings import Rings, bounds_mm, moved, turned
 from rotary.inscription.setting import SetLine
-from rotary.inscription.sizing import Sized
+from rotary.inscription.sizing import SizedText
 from rotary.wording import InscriptionWish
 
 
@@ -19,17 +19,17 @@ class InscriptionInk(NamedTuple):
     begin_mm: float
 
 
-def ink_on_wall(made: Sized, wish: InscriptionWish, text: int = 0) -> InscriptionInk:
+def ink_on_wall(made: SizedText, wish: InscriptionWish, text: int = 0) -> InscriptionInk:
     """The ink of a text on the wall laid flat, u to the right and v up; lines in the middle above each other.
 
     On the axis, or lengthwise on a flat, it is turned by a quarter: its lines run from the foot to the rim.
 
-    >>> from rotary.inscription.sizing import sized
+    >>> from rotary.inscription.sizing import sized_text
     >>> from rotary.item import Item
     >>> nut = Item.model_validate({"name": "nut", "measurements": [
     ...     {"at": "0 mm", "across": "22 mm"}, {"at": "18 mm", "across": "22 mm"}]})
     >>> asked = InscriptionWish(text="HERON", around="arc", letter_height_mm=3.0)
-    >>> left, bottom, right, top = bounds_mm(ink_on_wall(sized(asked, nut), asked).rings)
+    >>> left, bottom, right, top = bounds_mm(ink_on_wall(sized_text(asked, nut), asked).rings)
     >>> round(top - bottom, 2)
     3.09
     """
@@ -48,7 +48,7 @@ def ink_on_wall(made: Sized, wish: InscriptionWish, text: int = 0) -> Inscriptio
     return InscriptionInk(rings, starts[0] - middle_u)
 
 
-def ink_on_end(made: Sized, wish: InscriptionWish) -> Rings:
+def ink_on_end(made: SizedText, wish: InscriptionWish) -> Rings:
     """The ink round the end face as it is looked at, its axis at (0, 0), the beginning at `start_rad` clockwise."""
     height, shapes = made.facts.letter_height_mm, []
     for line, fact in zip(made.texts[0], made.facts.lines, strict=True):

@@ -1,7 +1,7 @@
 """The one folder whose files a desk in a browser can name; what it keeps, and the program's own files, besides.
 
 The desk asks for file names in many places, and each may be typed. So it is not the places that are held to the
-folder but the process: from `hold` on, Python refuses to open anything else, as the system would refuse it, and the
+folder but the process: from `confine` on, Python refuses to open anything else, as the system would refuse it, and the
 desk says so in its own words. The chooser of drawings shows nothing above the folder either.
 """
 
@@ -14,7 +14,7 @@ from collections.abc import Iterable
 from pathlib import Path
 from typing import Any, Final
 
-from rotary.files import name_only
+from rotary.files import confine_names
 
 HELD_TO: Final = "ROTARY_HELD_TO"
 """The environment variable that names the folder."""
@@ -29,10 +29,10 @@ _PAIRS: Final = frozenset({"os.rename", "os.link", "os.symlink", "shutil.move", 
 _LISTS: Final = frozenset({"os.listdir", "os.scandir"})
 
 
-class Allowed:
+class AllowedPaths:
     """Which paths may be read, and which written.
 
-    >>> allowed = Allowed(["/shop/files"], ["/opt/program"])
+    >>> allowed = AllowedPaths(["/shop/files"], ["/opt/program"])
     >>> allowed.reads("/opt/program/a.py"), allowed.writes("/opt/program/a.py"), allowed.reads("/shop/other/b.svg")
     (True, False, False)
     """
@@ -81,7 +81,7 @@ def _beside_a_folder(about: tuple[Any, ...]) -> bool:
     return isinstance(about[-1], int) and about[-1] > 2
 
 
-def hold(*jobs: str) -> None:
+def confine(*jobs: str) -> None:
     """From here on this process opens files of the folder only, of the store, and its own; no way back.
 
     Without the environment variable nothing is held. `jobs` may be read wherever they lie.
@@ -93,10 +93,10 @@ def hold(*jobs: str) -> None:
     kept = filter(None, (os.environ.get("ROTARY_FOLDER"), os.environ.get("ROTARY_MACHINES")))
     both = (named, *kept, tempfile.gettempdir(), os.devnull)
     libraries = (sys.prefix, sys.base_prefix, *filter(None, sys.path), *READ_BY_LIBRARIES)
-    allowed = Allowed(both, (root, *libraries, *jobs))
+    allowed = AllowedPaths(both, (root, *libraries, *jobs))
     # The font that is installed with the tool is read like a person's own.
     own = (root, sysconfig.get_path("purelib"), sysconfig.get_path("platlib"))
-    name_only(Nameable((named, *kept, tempfile.gettempdir(), *own, *jobs)))
+    confine_names(Nameable((named, *kept, tempfile.gettempdir(), *own, *jobs)))
 
     def watch(event: str, about: tuple[Any, ...]) -> None:
         if event == "open":

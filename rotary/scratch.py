@@ -15,7 +15,7 @@ _LEFT: Final = re.compile(r"rotary-(\d+)-\w+")
 
 
 @contextmanager
-def passing_folder() -> Iterator[Path]:
+def scratch_folder() -> Iterator[Path]:
     """A folder for files that are needed only while this process works; what killed processes left goes first."""
     sweep()
     with tempfile.TemporaryDirectory(prefix=_PASSING.format(os.getpid())) as folder:

@@ -8,7 +8,7 @@ from rotary.artwork.outfiles import mark_of, marked, refuse_file, write_file
 from rotary.artwork.sets import Over
 from rotary.files import file_trouble, is_folder
 from rotary.inscription.paper import inscription_sheet
-from rotary.inscription.work import Inscribed, Planner, deepened, forecast, inscribe, stand_in, stem_of
+from rotary.inscription.work import InscribedPart, Planner, forecast, inscribe, job_for_depth, stand_in, stem_of
 from rotary.job import Job
 from rotary.papers.model import Paper
 from rotary.papers.text import text_lines
@@ -20,30 +20,30 @@ _CARD_OF: Final = ("sliced", "flat", "end", "flat-01")
 """The first file of an inscription, by which its card is called."""
 
 
-class Whole(NamedTuple):
+class InscriptionFiles(NamedTuple):
     """What was written, the card with where it lies, and the same as a paper by the height of its picture."""
 
-    done: Inscribed
+    done: InscribedPart
     card: Path
     lines: tuple[str, ...]
     sheet: Callable[[float], Paper]
 
 
-def inscribed(
+def write_inscription(
     job: Job,
     wish: InscriptionWish,
     folder: Path,
     made_by: Planner = plan,
     over: Over = "no",
     sliced: SheetWish | None = None,
-) -> Whole:
+) -> InscriptionFiles:
     """Size an inscription, write its files and its card, and say what the files will do. Raises as `inscribe` does."""
     for kind in _CARD_OF:
         # Asked before anything is written: the files and their card come together or not at all.
         if is_folder(folder):
             refuse_file(folder / f"{stem_of(wish)}-{kind}-card.txt", over=over != "no")
     done = inscribe(job, wish, folder, made_by, over, sliced)
-    stands_in = done.made if done.made is not None else stand_in(deepened(job, wish), made_by)
+    stands_in = done.made if done.made is not None else stand_in(job_for_depth(job, wish), made_by)
     sheet = inscription_sheet(wish, done, stands_in, forecast(done).says)
     lines = text_lines(sheet(0.0))
     card = folder / f"{done.paths[0].stem}-card.txt"
@@ -52,4 +52,4 @@ def inscribed(
         mark = mark_of(done.paths[0])
     text = ("\n".join(lines) + "\n").encode()
     write_file(card, marked(text, mark._replace(name=card.name)) if mark else text, over=over != "no")
-    return Whole(done, card, tuple(lines), sheet)
+    return InscriptionFiles(done, card, tuple(lines), sheet)

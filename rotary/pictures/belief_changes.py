@@ -7,7 +7,7 @@ from typing import Final
 from rotary.papers.drawing import FIRM_MM, HAIR_MM, Mark, PaperPicture, Words, area, corners, line
 from rotary.papers.letters import clipped, wide_mm
 from rotary.papers.true_size import LETTER_MM
-from rotary.passes.learning.coating import Taught
+from rotary.passes.learning.coating import BeliefChange
 from rotary.pictures.chart import caption
 
 ROW_MM: Final = 7.4
@@ -17,7 +17,7 @@ _PALE: Final = 0.8
 _DARK: Final = 0.35
 
 
-def taught_picture(rows: Sequence[Taught], readings: int, wide: float = 150.0) -> PaperPicture:
+def belief_change_picture(rows: Sequence[BeliefChange], readings: int, wide: float = 150.0) -> PaperPicture:
     """The beliefs before (pale, above) and after (dark, below), each on a scale of its own.
 
     A band runs over 5 to 95 % of what is believed, from the least to the most of both; by ratios where all is positive.

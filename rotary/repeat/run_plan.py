@@ -4,7 +4,7 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Final
 
-from rotary.actions.files import Drawn, drawn_of
+from rotary.actions.files import FileFacts, file_facts
 from rotary.errors import Refused
 from rotary.focus import Focus
 from rotary.job import Job
@@ -23,8 +23,8 @@ STORED_SHARE: Final = 1e-5
 """A profile stores six digits."""
 
 
-def _as_drawn(made: Plan) -> tuple[Plan, Drawn]:
-    return made, drawn_of(made)
+def _as_drawn(made: Plan) -> tuple[Plan, FileFacts]:
+    return made, file_facts(made)
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +32,7 @@ class Marking:
     """How a job is planned, with so many draws, and how its files are drawn: of its artwork, or of its words."""
 
     planned: Callable[[Job, int], Plan] = plan
-    drawn: Callable[[Plan], tuple[Plan, Drawn]] = _as_drawn
+    drawn: Callable[[Plan], tuple[Plan, FileFacts]] = _as_drawn
 
 
 OF_ARTWORK: Final = Marking()

@@ -99,10 +99,10 @@ def table_of(entries: Mapping[str, Entry]) -> Tables:
     return {**table, "text": text} if text else table
 
 
-def told(where: str, says: str) -> str:
+def fault_text(where: str, says: str) -> str:
     """A fault of the inscription as the desk tells it, which has no field for it.
 
-    >>> told("inscription.gap", "has no unit")
+    >>> fault_text("inscription.gap", "has no unit")
     'Inscription (Ctrl+B), gap: has no unit'
     """
     key = where.removeprefix("inscription.")

@@ -60,7 +60,7 @@ class Input(Model):
     measurable: bool
 
 
-class Matters(Model):
+class ErrorBudget(Model):
     """All inputs, the dearest at the seams first, the whole errors (95 %), and what to do about it in sentences."""
 
     inputs: tuple[Input, ...]
@@ -77,7 +77,7 @@ class _Effect(NamedTuple):
     fluence: float = 0.0
 
 
-def matters(made: Plan) -> Matters:
+def error_budget(made: Plan) -> ErrorBudget:
     """Every input's share in the errors of a plan."""
     effects = _effects(made)
     seam = np.array([e.seam for e in effects])
@@ -106,7 +106,7 @@ def matters(made: Plan) -> Matters:
             )
         )
     inputs.sort(key=lambda i: -i.part_of_seam)
-    return Matters(
+    return ErrorBudget(
         inputs=tuple(inputs),
         seam_95_mm=whole,
         says=(
@@ -186,7 +186,7 @@ def _says(inputs: list[Input], seam: float, fluence: float, wanted: float) -> li
     return says
 
 
-def matters_lines(found: Matters, system: str = "mm", narrow: bool = False) -> list[str]:
+def error_budget_lines(found: ErrorBudget, system: str = "mm", narrow: bool = False) -> list[str]:
     """The table as lines of text; `narrow` has what counts at the seams alone."""
     sizes = Sizes(system)
     lines = [f"{'input':<24}{'known to':>11}{'seam':>10}{'share':>8}{'energy':>10}{'share':>8}   how to measure"]

@@ -26,7 +26,7 @@ def second_name(target: Path) -> Iterator[Callable[[], object]]:
 
 
 @contextmanager
-def or_else(undo: Callable[[], object]) -> Iterator[None]:
+def undo_on_failure(undo: Callable[[], object]) -> Iterator[None]:
     """Take a change back where what was to follow fails: what is refused has not happened."""
     try:
         yield

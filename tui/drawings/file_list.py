@@ -8,7 +8,7 @@ from rotary.artwork.own_size import keeps_size, size_words
 from rotary.files import may_be_named
 from tui.drawings.canvas import Canvas, Line, Run, cells, fitted
 from tui.drawings.filled import fill_rings, fill_tones
-from tui.drawings.shown import Shown
+from tui.drawings.panel_content import Content
 from tui.drawings.words import length, wrapped
 
 DRAWINGS: Final = (".svg", ".svgz", ".dxf")
@@ -109,7 +109,7 @@ def _size(many: int) -> str:
 
 
 def preview_lines(
-    shown: Shown, name: str, frame: tuple[float | None, float | None], system: str, size: tuple[int, int], plain: bool
+    shown: Content, name: str, frame: tuple[float | None, float | None], system: str, size: tuple[int, int], plain: bool
 ) -> list[Line]:
     """The drawing, its size, its ink, and what could not be read of it."""
     width, height = size

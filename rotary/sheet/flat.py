@@ -25,10 +25,10 @@ from rotary.formulas.revolution import radius_mm
 from rotary.plan import Plan
 from rotary.sentences.files import slices_text
 from rotary.sheet import stance_of, typed_warnings
-from rotary.sheet.compose import laid_on
+from rotary.sheet.compose import laid_on, largest_mm
 from rotary.sheet.fits import NOTHING_DARK
 from rotary.sheet.keys import PART, keys_text
-from rotary.sheet.pages import goes, in_field, page_in_field, slice_name
+from rotary.sheet.pages import in_field, page_in_field, placing_text, slice_name
 from rotary.sheet.redraw import REDRAW_TOLERANCE_MM, Stance, command_to_hit_mm, drawn_as, wall_slices
 from rotary.sheet.svg import drawing
 from rotary.slices.slits import LEAST_SLITS
@@ -40,7 +40,7 @@ FLAT: Final = "-flat"
 """What the name of a flat file has after the artwork's."""
 
 
-class Plain(NamedTuple):
+class FlatDrawing(NamedTuple):
     """Flat artwork as drawn [mm] with y up, its page as it lies in the field, and the texts of its files by name: the
     whole first, then those that a coating is tried with."""
 
@@ -50,19 +50,19 @@ class Plain(NamedTuple):
     texts: dict[str, str]
     trial: TrialFiles | None = None
 
-    def renamed(self, names: Mapping[str, str]) -> "Plain":
+    def renamed(self, names: Mapping[str, str]) -> "FlatDrawing":
         """The same in files of other names."""
         texts = {names[name]: text for name, text in self.texts.items()}
         return self._replace(texts=texts, trial=self.trial and self.trial.renamed(names))
 
 
-def plain_drawing(
+def flat_drawing(
     setup: SlicedSetup,
     rings: Rings,
     on_flats: tuple[Rings, ...] = (),
     trial: bool = False,
     askew_rad: float | None = None,
-) -> Plain:
+) -> FlatDrawing:
     """The artwork as one flat drawing for plain columns, as wide and as high as this machine needs it.
 
     `on_flats` are the commands of each column of a faceted item, drawn for the machine already, where no map is
@@ -85,6 +85,7 @@ def plain_drawing(
         middles_mm = (np.arange(columns) - (columns - 1) / 2) * file_slice_mm
         strips = zip(slices_between(drawn, borders_mm), middles_mm.tolist(), strict=True)
         alone = [turned_about(strip, -askew_rad, middle_mm) for strip, middle_mm in strips]
+        _refuse_corners(setup, alone, middles_mm, askew_rad)
         drawn = joined(alone)
     left, bottom, right, top = bounds_mm(drawn)
     base = setup.job.item.end_words("base")
@@ -95,7 +96,7 @@ def plain_drawing(
             f"flat artwork for slices of {file_slice_mm:.6g} mm",
             *typed_warnings(setup),
             f"focus over the apex at the middle: {stance.plane_mm:+.4f} mm",
-            *goes(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
+            *placing_text(f"{stance.centre_s_mm:.1f} mm from {base}", columns, COMES_UP[head.field_axis]),
             *slit.about,
             "true size, never scale",
             "mark the corner ticks at zero power, or on tape",
@@ -117,12 +118,29 @@ def plain_drawing(
             f"{stem}-{slice_name(k, columns)}-of-{columns}.svg": text(ink, slices_text([k + 1], columns))
             for k, ink in enumerate(alone)
         }
-        return Plain(drawn, *page, singly)
+        return FlatDrawing(drawn, *page, singly)
     texts = {whole: text(drawn)}
     if not trial or columns == 1:
-        return Plain(drawn, *page, texts)
+        return FlatDrawing(drawn, *page, texts)
     files, parts = _trial_parts(drawn, whole, borders_mm, wide)
-    return Plain(drawn, *page, texts | {to: text(*part) for to, part in parts.items()}, files)
+    return FlatDrawing(drawn, *page, texts | {to: text(*part) for to, part in parts.items()}, files)
+
+
+def _refuse_corners(setup: SlicedSetup, alone: list[Rings], middles_mm: Floats, askew_rad: float) -> None:
+    """Raises NoPlan where turned slices reach into their neighbours' place in the file and what does so shows.
+
+    The program marks it after the next turn, that much further along the item than the slice it belongs to.
+    """
+    wide_mm, off_mm = setup.split.file_slice_mm, setup.split.flat_slice_mm * abs(math.sin(askew_rad))
+    shifted = [moved(one, -middle_mm, 0.0) for one, middle_mm in zip(alone, middles_mm.tolist(), strict=True)]
+    over_mm = largest_mm(shifted)[0] - wide_mm / 2
+    if over_mm > REDRAW_TOLERANCE_MM and off_mm > setup.job.tolerances.accepted_seam_mm:
+        raise no_plan(
+            "",
+            f"the item sits {math.degrees(abs(askew_rad)):.2g}° crooked: a slice would reach {over_mm:.2g} mm into the "
+            f"next one's place in the file and come out {off_mm:.2g} mm off. Seat the item straighter, and read "
+            "both marks again.",
+        )
 
 
 class Slit(NamedTuple):

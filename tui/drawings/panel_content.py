@@ -8,7 +8,7 @@ from tui.drawings.pixels import Pixels
 from tui.drawings.words import wrapped
 
 
-class Shown(NamedTuple):
+class Content(NamedTuple):
     """The last good answer, whether it is of what stands now, and what to say of it."""
 
     value: Any = None
@@ -17,10 +17,10 @@ class Shown(NamedTuple):
     bad: bool = False
 
 
-NOTHING: Final = Shown()
+NOTHING: Final = Content()
 
 
-def what_is_off(name: str, found: Shown, width: int) -> list[Line]:
+def outdated_note(name: str, found: Content, width: int) -> list[Line]:
     """Why what is shown of `name` is not of what stands now; nothing where it is."""
     if found.fresh:
         return []
@@ -33,12 +33,12 @@ def rows_with_room(height: int, lines: Sequence[Line]) -> int:
     return max(height - len(lines) - 1, 0)
 
 
-def image_rows(width: int, height: int, found: Shown) -> tuple[int, int, Pixels] | None:
+def image_rows(width: int, height: int, found: Content) -> tuple[int, int, Pixels] | None:
     """The image of a picture: the line it begins on, how many rows of it have room, and itself; None without one."""
     pixels: Pixels | None = found.value.pixels if found.value is not None else None
     if pixels is None:
         return None
-    lines = what_is_off("picture", found, width)
+    lines = outdated_note("picture", found, width)
     return len(lines), min(pixels.rows, rows_with_room(height, lines)), pixels
 
 

@@ -12,7 +12,7 @@ from rotary.actions.models import Actions
 from rotary.errors import brief
 from rotary.formulas import cradle
 from rotary.plan import Plan
-from rotary.slices.keys import keyed
+from rotary.slices.keys import keyed_column
 from rotary.store.record import AsRun
 
 COARSE_DECIMALS: Final = 1
@@ -26,7 +26,7 @@ TYPED_MM: Final = 0.0005
 
 
 @dataclass(frozen=True, slots=True)
-class Since:
+class RuleChange:
     """A rule that changed: what it does to this proof, in a sentence, and the actions as they were by the old rule.
 
     `ends_proof` where a number that a person types or sets is altered.
@@ -42,10 +42,10 @@ class ChangedRule:
     """A rule that changed, and what finds out whether a proof without actions is touched by it."""
 
     id: str
-    found: Callable[[AsRun, Plan, Actions], Since | None]
+    found: Callable[[AsRun, Plan, Actions], RuleChange | None]
 
 
-def changes_since(run: AsRun, rebuilt: Plan, actions: Actions) -> tuple[Actions, tuple[Since, ...]]:
+def changes_since(run: AsRun, rebuilt: Plan, actions: Actions) -> tuple[Actions, tuple[RuleChange, ...]]:
     """The rebuilt actions by the rules of then, as far as they are known, and the rules that changed."""
     told = []
     for rule in CHANGES:
@@ -56,12 +56,12 @@ def changes_since(run: AsRun, rebuilt: Plan, actions: Actions) -> tuple[Actions,
     return actions, tuple(told)
 
 
-def by(run: AsRun) -> str:
+def tool_of_run(run: AsRun) -> str:
     """Which tool stored a run."""
     return f" by {brief(run.by, 40)}" if run.by else ""
 
 
-def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
+def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None:
     """Once the whole item was levelled; now the artwork's heights are."""
     if not rebuilt.job.turning.levelled:
         return None
@@ -74,8 +74,8 @@ def _levelling(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
     row = shim_row(rebuilt, old_mm, rebuilt.shape.length_mm).model_copy(update={"rebuilt": True})
     others = tuple(one for one in actions.by_hand if one.id != "shim")
     rows = (row, *others) if old_mm else others
-    says = f"shim: was {then} when proven{by(run)}, today it would be {now}"
-    return Since(says, actions.model_copy(update={"by_hand": rows}), ends_proof=True)
+    says = f"shim: was {then} when proven{tool_of_run(run)}, today it would be {now}"
+    return RuleChange(says, actions.model_copy(update={"by_hand": rows}), ends_proof=True)
 
 
 def whole_item_shim_mm(plan: Plan) -> float:
@@ -89,24 +89,27 @@ def _shim_in_words(shim_mm: float) -> str:
     return f"{abs(shim_mm):.1f} mm at the {'base' if shim_mm > 0 else 'rim'} end" if shim_mm else "none"
 
 
-def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
+def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None:
     """A slice of a flat file once was made wider until its number suited; now it is the nearest that can be typed."""
     drive = rebuilt.job.turning
     if run.method != "plain" or run.slices == 1 or rebuilt.job.item.flats is not None:
         return None
     # With few decimals the width that was wanted is not known well enough to tell the one that was typed.
     file_slice_mm = rebuilt.split.file_slice_mm
-    same = abs(keyed(drive, file_slice_mm - TYPED_MM, run.steps, run.slices).file_slice_mm - file_slice_mm) < SAME_MM
+    same = (
+        abs(keyed_column(drive, file_slice_mm - TYPED_MM, run.steps, run.slices).file_slice_mm - file_slice_mm)
+        < SAME_MM
+    )
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (
-        f"flat file: an older rule chose its slice width when proven{by(run)}. A file written now has "
+        f"flat file: an older rule chose its slice width when proven{tool_of_run(run)}. A file written now has "
         f"{file_slice_mm:g} mm: never mix an old file with these numbers"
     )
-    return Since(says, actions, ends_proof=True)
+    return RuleChange(says, actions, ends_proof=True)
 
 
-def _passes(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
+def _passes(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None:
     """Once the passes planned were stored as if they had been run; now they are counted at the first slice."""
     if rebuilt.job.item.coating is None or run.passes_counted is not None or not run.passes:
         return None
@@ -114,7 +117,7 @@ def _passes(run: AsRun, rebuilt: Plan, actions: Actions) -> Since | None:
         "the counted passes were not saved: first slice one pass at a time, at most "
         f"{rebuilt.removal.passes_at_most or max(run.passes - 1, 1)}"
     )
-    return Since(says, actions, ends_proof=False)
+    return RuleChange(says, actions, ends_proof=False)
 
 
 CHANGES: Final = (

@@ -6,13 +6,13 @@ from typing import TYPE_CHECKING, Final, Literal, NamedTuple
 
 from rotary.services import USUAL_DRAWS, Folders
 from rotary.services.jobs import job_on_machine
-from rotary.services.patches import next_patch, suggestions_for, window_taught
+from rotary.services.patches import next_patch, suggestions_for, window_after_readings
 from rotary.services.planning import plan_for
 from tui.drawings.window import SIGNS
 from tui.form.fields import JobTables
 
 if TYPE_CHECKING:
-    from rotary.passes.learning.coating import Taught
+    from rotary.passes.learning.coating import BeliefChange
     from rotary.passes.learning.reading import Outcome, Reading
     from rotary.passes.learning.window_map import WindowMap
 
@@ -31,7 +31,7 @@ class PatchRow(NamedTuple):
     to_read: bool
 
 
-class Shown(NamedTuple):
+class PatchView(NamedTuple):
     """Readings of this coating, the plan that they lead to, the window and the beliefs as pictures need them.
 
     `patches` are those of this coating; only one of this very job is ever said to be still to be read.
@@ -41,14 +41,14 @@ class Shown(NamedTuple):
     coating: str
     first_line: str
     window: "WindowMap | None"
-    taught: "tuple[Taught, ...]"
+    taught: "tuple[BeliefChange, ...]"
     patches: tuple[PatchRow, ...] = ()
 
 
-def shown(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) -> Shown:
+def patch_view(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) -> PatchView:
     """Everything for the screen; raises Refused where the job on the desk can't be used."""
-    from rotary.passes.learning.coating import learned, taught_rows
-    from rotary.passes.patch.cells import patches_in, same_material, to_read
+    from rotary.passes.learning.coating import belief_changes, posterior
+    from rotary.passes.patch.cells import patches_in, same_material, unread_patches
     from rotary.sentences.passes import first_line
     from rotary.store.readings import readings_in
 
@@ -56,15 +56,15 @@ def shown(data: JobTables, system: str, folder: Path, draws: int = USUAL_DRAWS) 
     every = readings_in(folder)
     name = job.item.coating or "none"
     made = plan_for(job, Folders(folder), draws)
-    after = learned(job.item, job.laser, every, draws)
+    after = posterior(job.item, job.laser, every, draws)
     mine = tuple(reading for reading in every if reading.coating == name)
-    open_ones = {record.name for record in to_read(every, job.item, job.laser)}
-    return Shown(
+    open_ones = {record.name for record in unread_patches(every, job.item, job.laser)}
+    return PatchView(
         readings=mine,
         coating=name,
-        window=window_taught(made, every),
+        window=window_after_readings(made, every),
         first_line=first_line(made),
-        taught=taught_rows(after) if after else (),
+        taught=belief_changes(after) if after else (),
         patches=tuple(
             PatchRow(
                 one.name,

@@ -9,18 +9,18 @@ from tui.drawings.words import length, wrapped
 from tui.form.own_coating import NONE
 
 if TYPE_CHECKING:
-    from rotary.store.history import Past
+    from rotary.store.history import PastVersion
     from rotary.store.index import ProfileEntry
 
 MARKS: Final = {"proven": ("+", "good"), "lapsed": ("~", "warn"), "not proven": ("-", "muted"), "": ("!", "bad")}
 """How a profile stands, in one sign and an ink; every sign is explained in the preview's words too."""
 
 
-class Shown(NamedTuple):
+class SavedJobView(NamedTuple):
     """What the right half shows of one profile: its versions, what differs, what is wrong."""
 
     entry: "ProfileEntry"
-    past: "Sequence[Past]" = ()
+    past: "Sequence[PastVersion]" = ()
     chosen: str = ""
     changes: Sequence[str] = ()
     against: str = ""
@@ -56,7 +56,7 @@ def list_lines(
     return lines
 
 
-def preview_lines(shown: Shown, system: str, width: int) -> list[Line]:
+def preview_lines(shown: SavedJobView, system: str, width: int) -> list[Line]:
     """One profile: how it stands, what it is, its versions, what differs."""
     entry, room = shown.entry, width - 1
     lines: list[Line] = [[Run(" " + fitted(entry.name, room - 1), "strong")]]
@@ -88,7 +88,7 @@ def preview_lines(shown: Shown, system: str, width: int) -> list[Line]:
     return lines
 
 
-def _warnings(shown: Shown, room: int) -> list[Line]:
+def _warnings(shown: SavedJobView, room: int) -> list[Line]:
     """What is wrong with it, how near it is to the item on the desk, and which versions stand side by side."""
     entry = shown.entry
     lines: list[Line] = []

@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 
 from rotary.errors import FileTrouble, Refused, RotaryError
 from rotary.job import Job
-from rotary.store import carrying, history, places
+from rotary.store import history, places, transfer
 from rotary.store.index import entries
 from rotary.store.keeping import add_as_it_is, copy, keep, load, rename
 from rotary.store.logbook import Run, log, logbook
@@ -29,12 +29,12 @@ def sent(job: Job, mug: Job, store: Path, tmp_path: Path) -> Path:
     keep(mug, "mug", store)
     log(Run(on=now(), profile=saved.id, name="bottle", outcome="clear", items=3), store)
     target = tmp_path / "sent.zip"
-    assert carrying.export([], store, target) == 2
+    assert transfer.export([], store, target) == 2
     return target
 
 
 def against(source: Path, folder: Path) -> dict[str, str]:
-    return {one.name: one.against for one in carrying.preview(source, folder).profiles}
+    return {one.name: one.against for one in transfer.preview(source, folder).profiles}
 
 
 def test_what_goes_out_comes_in_whole(sent: Path, store: Path, tmp_path: Path) -> None:
@@ -42,19 +42,19 @@ def test_what_goes_out_comes_in_whole(sent: Path, store: Path, tmp_path: Path) -
     other = tmp_path / "other"
     assert against(sent, other) == {"bottle": "new", "mug": "new"}
     assert not other.exists()
-    carrying.take(carrying.preview(sent, other), other)
+    transfer.take(transfer.preview(sent, other), other)
     assert against(sent, other) == {"bottle": "same", "mug": "same"}
     for entry in entries(store):
         (twin,) = [one for one in entries(other) if one.id == entry.id]
         here, there = (places.versions(folder / home) for folder, home in ((store, entry.home), (other, twin.home)))
         assert [(v.stamp, v.path.read_bytes()) for v in here] == [(v.stamp, v.path.read_bytes()) for v in there]
     assert logbook(other).runs == logbook(store).runs
-    assert carrying.take(carrying.preview(sent, other), other) == []
+    assert transfer.take(transfer.preview(sent, other), other) == []
 
 
 def test_only_what_is_named_is_taken(sent: Path, tmp_path: Path) -> None:
     """One profile of several, by its name."""
-    carrying.take(carrying.preview(sent, tmp_path / "o"), tmp_path / "o", ["MUG"])
+    transfer.take(transfer.preview(sent, tmp_path / "o"), tmp_path / "o", ["MUG"])
     assert [entry.name for entry in entries(tmp_path / "o")] == ["mug"]
     assert logbook(tmp_path / "o").runs == ()
 
@@ -63,10 +63,10 @@ def test_a_run_at_the_turn_of_a_month_comes_in_once(job: Job, store: Path, tmp_p
     """Half past midnight on the first of a month, east of Greenwich: the file's name says the month before."""
     first = datetime(2026, 5, 1, 0, 30, tzinfo=timezone(timedelta(hours=2)))
     log(Run(on=first, profile=keep(job, "bottle", store).id, name="bottle", outcome="clear"), store)
-    carrying.export([], store, tmp_path / "all.zip")
+    transfer.export([], store, tmp_path / "all.zip")
     before = logbook(store).runs
     for folder in (store, tmp_path / "other"):
-        carrying.take(carrying.preview(tmp_path / "all.zip", folder), folder)
+        transfer.take(transfer.preview(tmp_path / "all.zip", folder), folder)
         assert logbook(folder).runs == before
 
 
@@ -80,15 +80,15 @@ def test_no_path_of_this_machine_goes_along(sent: Path, tmp_path: Path) -> None:
 def test_parted_ways_stand_side_by_side(sent: Path, job: Job, store: Path, tmp_path: Path) -> None:
     """A colleague's newer versions follow mine; where both went on, both stand and I am asked."""
     other = tmp_path / "other"
-    carrying.take(carrying.preview(sent, other), other)
+    transfer.take(transfer.preview(sent, other), other)
     keep(job.model_copy(update={"note": "third, there"}), "bottle", other)
-    carrying.export(["bottle"], other, sent, over=True)
+    transfer.export(["bottle"], other, sent, over=True)
     assert against(sent, store) == {"bottle": "more"}
     keep(job.model_copy(update={"note": "third, here"}), "bottle", store)
     assert against(sent, store) == {"bottle": "different"}
     home = next(entry.home for entry in entries(store) if entry.name == "bottle")
     before = {v.stamp: v.path.read_bytes() for v in places.versions(store / home)}
-    carrying.take(carrying.preview(sent, store), store)
+    transfer.take(transfer.preview(sent, store), store)
     bottle = next(entry for entry in entries(store) if entry.name == "bottle")
     assert len(bottle.beside) == 2
     after = {v.stamp: v.path.read_bytes() for v in places.versions(store / bottle.home)}
@@ -105,7 +105,7 @@ def test_an_edited_version_never_takes_the_place_of_mine(sent: Path, store: Path
     home = store / next(entry.home for entry in entries(store) if entry.name == "bottle")
     before = {path.name: path.read_bytes() for path in home.iterdir()}
     assert against(edited, store)["bottle"] == "different"
-    carrying.take(carrying.preview(edited, store), store)
+    transfer.take(transfer.preview(edited, store), store)
     assert all((home / name).read_bytes() == raw for name, raw in before.items())
     assert len(places.versions(home)) == 4
 
@@ -131,10 +131,10 @@ def test_no_name_in_the_file_leads_anywhere(sent: Path, tmp_path: Path) -> None:
     ]
     source = forged(tmp_path / "evil.zip", dict.fromkeys(names, good))
     other = tmp_path / "deep" / "other"
-    found = carrying.preview(source, other)
+    found = transfer.preview(source, other)
     assert found.profiles == []
     assert len(found.refused) == len(names)
-    assert carrying.take(found, other) == []
+    assert transfer.take(found, other) == []
     assert not (tmp_path / "deep").exists()
 
 
@@ -145,29 +145,29 @@ def test_an_id_in_the_file_leads_nowhere_else(sent: Path, tmp_path: Path) -> Non
     start = good.index('id = "') + 6
     evil = good[:start] + "../../up" + good[good.index('"', start) :]
     source = forged(tmp_path / "evil.zip", {"x/0001-aaaaaa.toml": evil.encode()})
-    found = carrying.preview(source, tmp_path / "other")
+    found = transfer.preview(source, tmp_path / "other")
     assert (found.profiles, len(found.refused)) == ([], 1)
 
 
 def test_bombs_are_refused(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Too large, too many, too deep: a sentence, within a moment and without the memory."""
     zeros = forged(tmp_path / "zeros.zip", {"x/0001-aaaaaa.toml": b"#" * 5_000_000})
-    assert "larger" in carrying.preview(zeros, tmp_path).refused[0]
+    assert "larger" in transfer.preview(zeros, tmp_path).refused[0]
     deep = forged(tmp_path / "deep.zip", {"x/0001-aaaaaa.toml": b"a = " + b"[" * 400_000})
-    assert "nested too deep" in carrying.preview(deep, tmp_path).refused[0]
+    assert "nested too deep" in transfer.preview(deep, tmp_path).refused[0]
     # The size that an entry claims is not believed either.
     raw = bytearray(zeros.read_bytes())
     place = raw.index(b"PK\x01\x02")
     raw[place + 24 : place + 28] = struct.pack("<I", 10)
     (tmp_path / "liar.zip").write_bytes(raw)
-    assert carrying.preview(tmp_path / "liar.zip", tmp_path).refused
-    monkeypatch.setattr(carrying, "MOST_BYTES", 1000)
+    assert transfer.preview(tmp_path / "liar.zip", tmp_path).refused
+    monkeypatch.setattr(transfer, "MOST_BYTES", 1000)
     many = forged(tmp_path / "many.zip", {f"x/000{n}-aaaaaa.toml": b"#" * 400 for n in range(5)})
     with pytest.raises(Refused, match="unpacks to more"):
-        carrying.preview(many, tmp_path)
-    monkeypatch.setattr(carrying, "MOST_ENTRIES", 3)
+        transfer.preview(many, tmp_path)
+    monkeypatch.setattr(transfer, "MOST_ENTRIES", 3)
     with pytest.raises(Refused, match="holds 5 files"):
-        carrying.preview(many, tmp_path)
+        transfer.preview(many, tmp_path)
 
 
 @pytest.mark.parametrize("raw", [b"", b"PK", b"[saved]\n", b"\0" * 1000, b"PK\x05\x06" + b"\0" * 18 + b"junk"])
@@ -175,10 +175,10 @@ def test_what_is_no_export_is_told(tmp_path: Path, raw: bytes) -> None:
     """Any other file, a folder, or nothing: a sentence."""
     (tmp_path / "f").write_bytes(raw)
     with pytest.raises(Refused, match="rotary profile export"):
-        carrying.preview(tmp_path / "f", tmp_path)
+        transfer.preview(tmp_path / "f", tmp_path)
     for place in (tmp_path, tmp_path / "none"):
         with pytest.raises(FileTrouble, match="rotary profile export"):
-            carrying.preview(place, tmp_path)
+            transfer.preview(place, tmp_path)
 
 
 @pytest.mark.slow
@@ -195,7 +195,7 @@ def test_no_damage_to_the_file_ends_in_a_traceback(sent: Path, tmp_path: Path, d
             del raw[at : at + data.draw(st.integers(1, 60))]
     (tmp_path / "damaged.zip").write_bytes(raw)
     try:
-        found = carrying.preview(tmp_path / "damaged.zip", tmp_path / "other")
+        found = transfer.preview(tmp_path / "damaged.zip", tmp_path / "other")
     except Refused:
         return
     assert all(one.name in ("bottle", "mug") for one in found.profiles)
@@ -207,9 +207,9 @@ def test_a_number_that_leaves_no_room_is_left_out(sent: Path, tmp_path: Path) ->
     with zipfile.ZipFile(sent) as archive:
         name = next(name for name in archive.namelist() if name.startswith("mug"))
         good, home = archive.read(name), name.split("/")[0]
-    found = carrying.preview(forged(tmp_path / "last.zip", {f"{home}/999999999-aaaaaa.toml": good}), other)
+    found = transfer.preview(forged(tmp_path / "last.zip", {f"{home}/999999999-aaaaaa.toml": good}), other)
     assert (found.profiles, len(found.refused)) == ([], 1)
-    carrying.take(carrying.preview(forged(tmp_path / "high.zip", {f"{home}/99999999-aaaaaa.toml": good}), other), other)
+    transfer.take(transfer.preview(forged(tmp_path / "high.zip", {f"{home}/99999999-aaaaaa.toml": good}), other), other)
     saved = add_note(other / entries(other)[0].home, "next")
     assert saved.label == "100000000"
     assert load(saved.name, other).label == "100000000"
@@ -226,9 +226,9 @@ def test_what_is_in_a_file_fifty_times_is_one_version(sent: Path, tmp_path: Path
         for _ in range(49):
             with pytest.warns(UserWarning, match="Duplicate name"):
                 archive.writestr(name, good)
-    found = carrying.preview(many, tmp_path / "other")
+    found = transfer.preview(many, tmp_path / "other")
     assert [one.versions for one in found.profiles] == [1]
-    assert carrying.take(found, tmp_path / "other") == ["mug: 1 version added"]
+    assert transfer.take(found, tmp_path / "other") == ["mug: 1 version added"]
 
 
 def test_a_link_in_a_file_is_read_as_bytes_only(tmp_path: Path) -> None:
@@ -237,7 +237,7 @@ def test_a_link_in_a_file_is_read_as_bytes_only(tmp_path: Path) -> None:
     link.create_system, link.external_attr = 3, 0o120777 << 16
     with zipfile.ZipFile(tmp_path / "link.zip", "w") as archive:
         archive.writestr(link, "/etc/passwd")
-    found = carrying.preview(tmp_path / "link.zip", tmp_path / "other")
+    found = transfer.preview(tmp_path / "link.zip", tmp_path / "other")
     assert (found.profiles, len(found.refused)) == ([], 1)
     assert not (tmp_path / "other").exists()
 
@@ -246,23 +246,23 @@ def test_a_file_that_is_there_is_not_written_over_unasked(sent: Path, store: Pat
     """An export never takes the place of another file unless that is said; nor is a name too long a traceback."""
     before = sent.read_bytes()
     with pytest.raises(FileTrouble, match="there already"):
-        carrying.export([], store, sent)
+        transfer.export([], store, sent)
     assert sent.read_bytes() == before
     with pytest.raises(FileTrouble):
-        carrying.export([], store, sent.with_name("x" * 400))
+        transfer.export([], store, sent.with_name("x" * 400))
 
 
 def test_one_id_stays_one_profile(job: Job, store: Path, tmp_path: Path) -> None:
     """Kept, sent, thrown away, imported, taken back: one profile with every version, whatever it was called since."""
     keep(job, "a", store)
     rename("a", "b", store)
-    carrying.export([], store, tmp_path / "sent.zip")
+    transfer.export([], store, tmp_path / "sent.zip")
     late = keep(job.model_copy(update={"note": "after the export"}), "b", store)
     history.discard("b", store)
-    carrying.take(carrying.preview(tmp_path / "sent.zip", store), store)
-    history.taken_back("b", store)
+    transfer.take(transfer.preview(tmp_path / "sent.zip", store), store)
+    history.restore_from_bin("b", store)
     (entry,) = entries(store)
-    assert (entry.id, entry.count, history.binned(store)) == (late.id, 3, [])
+    assert (entry.id, entry.count, history.bin_entries(store)) == (late.id, 3, [])
     assert load("b", store).profile.job.note == "after the export"
     assert len(places.versions(store / places.SPARE / entry.home)) == 3
 
@@ -274,9 +274,9 @@ def test_a_name_that_an_import_had_before_begins_a_profile_of_its_own(
     """Its id was made of the old name; a new profile of that name gets another, wherever the first lies by now."""
     keep(job, "a", store)
     rename("a", "b", store)
-    carrying.export([], store, tmp_path / "sent.zip")
+    transfer.export([], store, tmp_path / "sent.zip")
     other = tmp_path / "other"
-    carrying.take(carrying.preview(tmp_path / "sent.zip", other), other)
+    transfer.take(transfer.preview(tmp_path / "sent.zip", other), other)
     (came,) = entries(other)
     if where == "bin":
         history.discard("b", other)
@@ -284,7 +284,7 @@ def test_a_name_that_an_import_had_before_begins_a_profile_of_its_own(
         shutil.rmtree(other / came.home)
     assert keep(job, "a", other).id != came.id
     if where != "store":
-        history.taken_back("b", other)
+        history.restore_from_bin("b", other)
     assert sorted(entry.name for entry in entries(other)) == ["a", "b"]
 
 
@@ -307,9 +307,9 @@ def test_a_save_that_met_a_discard_stays_one_profile(job: Job, store: Path) -> N
     raw = saved.path.read_bytes()
     history.discard("a", store)
     add_as_it_is(saved.path.parent, "0002-zzzzzz", raw)
-    assert history.taken_back("a", store) == saved.path.parent
+    assert history.restore_from_bin("a", store) == saved.path.parent
     assert [(entry.id, entry.count) for entry in entries(store)] == [(saved.id, 2)]
-    assert history.binned(store) == []
+    assert history.bin_entries(store) == []
 
 
 def test_names_that_begin_with_a_dash_go_everywhere(job: Job, store: Path, tmp_path: Path) -> None:
@@ -321,8 +321,8 @@ def test_names_that_begin_with_a_dash_go_everywhere(job: Job, store: Path, tmp_p
             continue
         saved = keep(job, name, store)
         assert add_note(load(name, store).home, "-x").label == "2"
-        carrying.export([name], store, tmp_path / "dash.zip", over=True)
+        transfer.export([name], store, tmp_path / "dash.zip", over=True)
         history.discard(name, store)
-        history.taken_back(name, store)
+        history.restore_from_bin(name, store)
         assert load(name, store).profile.saved.id == saved.id
     assert copy("-flag", "-copy", store).name == "-copy"

@@ -17,7 +17,7 @@ from typing import Final, Literal, NamedTuple
 from rotary.errors import FileTrouble, Refused, Taken, brief, refuse
 from rotary.files import bytes_of_file, is_file, is_there, write_new, write_whole
 from rotary.store import places
-from rotary.store.formats import Opened, opened
+from rotary.store.formats import ProfileReading, profile_from_bytes
 from rotary.store.index import ProfileEntry, entries
 from rotary.store.keeping import add_as_it_is, is_here, located
 from rotary.store.logbook import run_files, run_from_bytes
@@ -37,7 +37,7 @@ Against = Literal["new", "same", "more", "different", "name taken"]
 
 
 @dataclass(slots=True)
-class Coming:
+class IncomingProfile:
     """A profile in a file that was sent: how it stands to what is here, and what taking it would do."""
 
     id: str
@@ -46,10 +46,10 @@ class Coming:
     versions: int
     missing: int
     says: str
-    files: list[tuple[str, bytes, Opened]] = field(default_factory=list)
+    files: list[tuple[str, bytes, ProfileReading]] = field(default_factory=list)
 
 
-class ComingRun(NamedTuple):
+class IncomingRun(NamedTuple):
     """A run in a file that was sent: its month's folder there, which may not be that of its name, and its profile."""
 
     month: str
@@ -66,8 +66,8 @@ MOST_LEFT_OUT: Final = 200
 class Preview:
     """What is in a file that was sent; nothing has been written yet."""
 
-    profiles: list[Coming]
-    runs: list[ComingRun]
+    profiles: list[IncomingProfile]
+    runs: list[IncomingRun]
     refused: list[str]
 
     def lines(self) -> list[str]:
@@ -130,9 +130,9 @@ def preview(source: Path, folder: Path) -> Preview:
 
 def _contents(
     source: Path,
-) -> tuple[dict[str, list[tuple[str, bytes, Opened]]], list[ComingRun], list[str]]:
-    found: dict[str, list[tuple[str, bytes, Opened]]] = {}
-    runs: list[ComingRun] = []
+) -> tuple[dict[str, list[tuple[str, bytes, ProfileReading]]], list[IncomingRun], list[str]]:
+    found: dict[str, list[tuple[str, bytes, ProfileReading]]] = {}
+    runs: list[IncomingRun] = []
     refused: list[str] = []
     for name, raw in _entries(source):
         shown = brief(name, 60)
@@ -141,11 +141,11 @@ def _contents(
             if raw is None:
                 refused.append(f"{shown}: locked, damaged, or larger than a saved job can be")
             elif version and version[1] not in places.NO_HOMES:
-                profile = opened(raw, shown, version[1])
+                profile = profile_from_bytes(raw, shown, version[1])
                 # Versions belong together by the id that they bear, wherever they lie in the file.
                 found.setdefault(profile.profile.saved.id, []).append((version[2], raw, profile))
             elif run:
-                runs.append(ComingRun(run[1], run[2], raw, run_from_bytes(raw, shown).profile))
+                runs.append(IncomingRun(run[1], run[2], raw, run_from_bytes(raw, shown).profile))
             else:
                 refused.append(f"{shown} is neither a saved job nor a run, so it is left out")
         except Refused as trouble:
@@ -186,8 +186,8 @@ def _read(archive: zipfile.ZipFile, info: zipfile.ZipInfo) -> bytes | None:
 
 
 def _held(
-    profile_id: str, files: list[tuple[str, bytes, Opened]], everything: list[ProfileEntry], folder: Path
-) -> Coming:
+    profile_id: str, files: list[tuple[str, bytes, ProfileReading]], everything: list[ProfileEntry], folder: Path
+) -> IncomingProfile:
     """One incoming profile against what is here."""
     # What is in the file twice to the byte is one version.
     files = sorted({one[:2]: one for one in files}.values(), key=lambda one: (int(one[0].split("-")[0]), one[0]))
@@ -209,10 +209,12 @@ def _held(
         says = f"{count} versions that are not here, beside others that are. After the import you have both and choose"
     else:
         against, says = "more", f"{count} versions newer than here"
-    return Coming(profile_id, name, against, len(files), count, says, files)
+    return IncomingProfile(profile_id, name, against, len(files), count, says, files)
 
 
-def _moved_on(home: Path, files: list[tuple[str, bytes, Opened]], lacking: list[tuple[str, bytes, Opened]]) -> bool:
+def _moved_on(
+    home: Path, files: list[tuple[str, bytes, ProfileReading]], lacking: list[tuple[str, bytes, ProfileReading]]
+) -> bool:
     """Whether there are versions here that the file lacks, or that it has with other contents."""
     known = {version.stamp for version in places.versions(home)}
     return bool(known - {one[0] for one in files}) or any(is_there(home / f"{one[0]}.toml") for one in lacking)
@@ -239,7 +241,7 @@ def take(preview: Preview, folder: Path, only: Iterable[str] | None = None) -> l
     return [*done, f"{runs} run{'s' * (runs != 1)} added to the logbook"] if runs else done
 
 
-def _taken(coming: Coming, folder: Path) -> int:
+def _taken(coming: IncomingProfile, folder: Path) -> int:
     home = next((folder / e.home for e in entries(folder) if e.id == coming.id), None)
     home = home or folder / folder_name(coming.name, coming.id)
     return sum(add_as_it_is(home, stamp, raw) for stamp, raw, _ in coming.files)

@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from rotary.simulate.forecast import RuleRow, Simulated
+from rotary.simulate.forecast import RuleRow, SimulationRun
 from rotary.simulate.marks import Marks
 from rotary.simulate.seams import Gaps, SeamMarks
 
 
-def together(parts: Sequence[Simulated]) -> Simulated:
+def combined_forecast(parts: Sequence[SimulationRun]) -> SimulationRun:
     """All that the sheets of an item do as one: the worst of each figure, the marks of all.
 
     Columns are counted on from sheet to sheet. One sheet is itself.
@@ -50,7 +50,7 @@ def together(parts: Sequence[Simulated]) -> Simulated:
             "rules": tuple(_worst_rule(rows) for rows in zip(*(one.rules for one in told), strict=True)),
         }
     )
-    return Simulated(
+    return SimulationRun(
         forecast,
         Marks(*(np.concatenate(column) for column in zip(*marks, strict=True))),
         np.concatenate([part.strays_mm for part in parts]),
