@@ -110,9 +110,9 @@ def job_time(plan: Plan, runs: Sequence[TimedRun] = (), marking_s: Sequence[floa
     is_known = not steps.removes_coating or bool(steps.counted_passes)
     # Whoever ran it knows how many passes it takes.
     looks = 0 if is_known or own else len(steps.rows)
-    once, by_hand = (
-        guesses_from_runs(_columns(others, machine, plan), ONCE, BY_HAND, UNCOUNTED) if others else (ONCE, BY_HAND)
-    )
+    once, by_hand = ONCE, BY_HAND
+    if others:
+        once, by_hand = guesses_from_runs(_columns(others, machine, plan), ONCE, BY_HAND, UNCOUNTED)
     once = Guess(once.median + looks * LOOK_S, once.spread)
     rate = COUNTED if is_known else UNCOUNTED
     found = batch_time(pieces or 1, machine.whole_s, _columns(own, machine, plan), once, by_hand, rate)

@@ -8,7 +8,7 @@ from rotary.papers.lines import clock, few, percent
 from rotary.papers.model import Block, Pairs, PictureRow, Section, Sentences, Table
 from rotary.papers.sizes import Sizes
 from rotary.plan import Plan
-from rotary.sentences import focus, passes, seams, slices
+from rotary.sentences import focus, passes, seams, slices, turning
 from rotary.sentences.rows import entries
 
 
@@ -50,7 +50,7 @@ def _item(plan: Plan, sizes: Sizes) -> Section:
         ("turning", sizes.text(plan.turning.state)),
         ("beam", plan.optics.state),
     )
-    notes = Sentences(tuple(sizes.texts(plan.turning.notes)))
+    notes = Sentences(tuple(sizes.texts(turning.notes(plan.turning))))
     return Section("Item, turning, laser", (Pairs(states), *([notes] if notes.texts else [])))
 
 

@@ -34,33 +34,29 @@ if TYPE_CHECKING:
 
 _PACKAGES: Final = {
     "": "examples exports faults job model pictures plan printer series sheet shipped template units wishes wording",
+    "actions": "action_rows=models",
     "artwork": "models outfiles pieces rings sets",
-    "inscription": "card front names setting work writing",
-    "machine": "equipment error_budget level lookup resume seam_tests strip_papers tapes words",
-    "papers": "formats lines sizes svg text",
-    "passes.learning": "coating reading",
+    "card": "cells_paper=patch_paper",
+    "inscription": "card depth_results=depths front marking=actions names setting work writing",
+    "machine": "equipment error_budget level lookup machine_files=store machine_papers=papers machine_record=record"
+    " reading_kinds=readings resume seam_tests strip_papers tapes words",
+    "papers": "formats lines paper=model paper_pictures=drawing sizes svg text",
+    "passes.learning": "coating depth_beliefs=depth reading",
+    "passes.patch": "patch_cells=cells patch_drawing=drawing",
     "pictures": "belief_changes",
-    "repeat": "checks run run_plan standing",
-    "sentences": "passes seams",
-    "series": "results",
+    "repeat": "checks repeat_lines=lines run run_plan standing",
+    "sentences": "passes patch_words=patches plan_words=plan seams",
+    "series": "names_paper=paper results",
     "services": "actions artwork cells drawing files jobs machines papers patches planning profiles simulation",
-    "store": "changes depths finding history index keeping logbook naming noting patch places readings record"
-    " schema spare transfer",
+    "store": "changes depths finding history index keeping logbook naming noting patch places readings record schema"
+    " spare transfer",
 }
-"""The modules of each package."""
+"""The modules of each package; one that shares its name with another has one of its own here, before a sign."""
 
-_RENAMED: Final = {
-    "action_rows": "actions.models", "cells_paper": "card.patch_paper", "depth_beliefs": "passes.learning.depth",
-    "depth_results": "inscription.depths", "machine_files": "machine.store", "machine_papers": "machine.papers",
-    "machine_record": "machine.record", "marking": "inscription.actions", "names_paper": "series.paper",
-    "paper": "papers.model", "paper_pictures": "papers.drawing", "patch_cells": "passes.patch.cells",
-    "patch_drawing": "passes.patch.drawing", "patch_words": "sentences.patches", "plan_words": "sentences.plan",
-    "reading_kinds": "machine.readings", "repeat_lines": "repeat.lines",
-}  # fmt: skip
-"""Of modules of one name, one has another here."""
-
-_MODULES: Final = _RENAMED | {
-    name: f"{package}.{name}".strip(".") for package, names in _PACKAGES.items() for name in names.split()
+_MODULES: Final = {
+    name.partition("=")[0]: f"{package}.{name.rpartition('=')[2]}".strip(".")
+    for package, names in _PACKAGES.items()
+    for name in names.split()
 }
 
 

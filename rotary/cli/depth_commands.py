@@ -1,5 +1,6 @@
 """Depth in bare metal: the passes for it, and what gauge readings teach."""
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Annotated
 
@@ -61,10 +62,7 @@ def _file(job: NamedJob, readings: Path | None) -> Path:
 
 
 def _result(
-    named: NamedJob,
-    wanted: str | None,
-    readings: Path | None,
-    new: "list[core.depth_beliefs.DepthReading] | None" = None,
+    named: NamedJob, wanted: str | None, readings: Path | None, new: "Sequence[core.depth_beliefs.DepthReading]" = ()
 ) -> "core.depth_results.DepthResult":
     """The passes for a depth, after the readings that are saved and new ones."""
     job = named.on_machine()
@@ -78,7 +76,7 @@ def _result(
         if readings is None:
             raise
         raise BadArgument(f"{brief(readings, 80)} is not a list of depth readings: {refused.faults[0]}") from None
-    return core.depth_results.depth_of(job, depth_um, (*old, *(new or ())))
+    return core.depth_results.depth_of(job, depth_um, (*old, *new))
 
 
 def _lines(found: "core.depth_results.DepthResult") -> list[str]:

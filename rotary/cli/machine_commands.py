@@ -154,12 +154,9 @@ def record(
         kind, job, values = "motor-test", None, (f"row={row}", *values, *full_steps)
     if kind == "program":
         return _program(values, label or (), job.job() if job else None, new, json, on)
-    if kind not in {*core.reading_kinds.KINDS, *OLD_KINDS}:
-        names = [
-            *(name for name in core.reading_kinds.KINDS if name not in OLD_KINDS),
-            *core.seam_tests.MOTOR_ROWS,
-            "program",
-        ]
+    kinds = core.reading_kinds.KINDS
+    if kind not in {*kinds, *OLD_KINDS}:
+        names = [*(name for name in kinds if name not in OLD_KINDS), *core.seam_tests.MOTOR_ROWS, "program"]
         raise unknown_name("reading", kind, names, f"write one of {', '.join(names)}")
     if label or job:
         raise BadArgument("--label and --from go only with: rotary machine record program, or a motor test")

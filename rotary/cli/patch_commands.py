@@ -113,20 +113,19 @@ def _gap(job: NamedJob, closed: int) -> int:
 
 def taught(
     job: NamedJob, earlier: "tuple[str, tuple[core.reading.Reading, ...]] | None" = None
-) -> "core.cells.TaughtPlan":
+) -> "core.cells.TeachingResult":
     """What the readings teach of a job's coating."""
     return core.cells.teaching_result(job.on_machine(), core.readings.readings_in(job.profiles), job.samples, earlier)
 
 
-def say_taught(what: "core.cells.TaughtPlan") -> int:
+def _changes(after: "core.coating.Posterior") -> "tuple[tuple[core.coating.BeliefChange, ...], int]":
+    return core.coating.belief_changes(after), after.readings
+
+
+def say_taught(what: "core.cells.TeachingResult") -> int:
     """Assumptions before and after, and the plan without readings and with them."""
     if what.learned is not None:
-        say(
-            [
-                *core.patch_words.belief_change_lines(core.coating.belief_changes(what.learned), what.learned.readings),
-                "",
-            ]
-        )
+        say([*core.patch_words.belief_change_lines(*_changes(what.learned)), ""])
     return say(line for name, line in what.lines for line in core.lines.wrapped(f"{name}: {line}"))
 
 
@@ -163,7 +162,7 @@ def list_(job: JobIfAny, window: File | None = None, assumptions: File | None = 
         seen = core.patches.window_after_readings(plan, readings)
         pictures.append((window, core.pictures.picture(plan, "window", wide=160.0, high=100.0, seen=seen)))
     if assumptions and what.learned is not None:
-        drawing = core.belief_changes.taught_picture(core.coating.belief_changes(what.learned), what.learned.readings)
+        drawing = core.belief_changes.belief_change_picture(*_changes(what.learned))
         pictures.append((assumptions, drawing))
     lines = [line for to, drawing in pictures for line in write(to, core.svg.svg_text(drawing), job.sources)]
     return report(["", *lines]) if lines else OK

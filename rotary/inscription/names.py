@@ -66,7 +66,7 @@ PLACE: Final = "{name}"
 TODAY: Final = "{date}"
 
 
-class ListEntry(NamedTuple):
+class ListRow(NamedTuple):
     """One entry of a list: its line, the name as it stands there, the whole text as it is cut."""
 
     line: int
@@ -103,13 +103,13 @@ def words_of(name: str, text: str, today: date | None = None) -> str:
 
 def from_list(
     table: Path, column: str | None, text: str, headings: Headings = None
-) -> tuple[tuple[ListEntry, ...], tuple[str, ...], str]:
+) -> tuple[tuple[ListRow, ...], tuple[str, ...], str]:
     """The entries of a CSV file, notes on how it was read, and the sign between its columns; raises Refused."""
     read = table_from_file(table, column, headings)
-    return tuple(ListEntry(row.line, row.name, words_of(row.name, text)) for row in read.rows), read.notes, read.sign
+    return tuple(ListRow(row.line, row.name, words_of(row.name, text)) for row in read.rows), read.notes, read.sign
 
 
-def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[ListEntry, ...]:
+def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[ListRow, ...]:
     """Serial numbers, with leading noughts up to `digits`; raises Refused for none or too many.
 
     >>> [one.text for one in from_numbers(9, 10, 3, "No. {name}")]
@@ -119,7 +119,7 @@ def from_numbers(first: int, last: int, digits: int, text: str) -> tuple[ListEnt
         says = f"go from {first} to {last}: write the smaller first, like 1-250, at most {MOST_ENTRIES} numbers"
         raise refuse("numbers", says)
     return tuple(
-        ListEntry(place, name, words_of(name, text))
+        ListRow(place, name, words_of(name, text))
         for place, name in enumerate((f"{number:0{digits}d}" for number in range(first, last + 1)), 1)
     )
 
@@ -137,8 +137,8 @@ def number_range(text: str) -> tuple[int, int]:
 
 
 def entry_sizes(
-    job: Job, wish: InscriptionWish, wanted: Iterable[ListEntry], mark: MarkCheck
-) -> Iterator[tuple[ListEntry, SizedText | str]]:
+    job: Job, wish: InscriptionWish, wanted: Iterable[ListRow], mark: MarkCheck
+) -> Iterator[tuple[ListRow, SizedText | str]]:
     """Each entry as sized by itself, or why it can't be."""
     for one in wanted:
         if not one.name.strip():
@@ -170,7 +170,7 @@ class LetterSizes(NamedTuple):
 
 
 def sizes(
-    job: Job, wish: InscriptionWish, wanted: tuple[ListEntry, ...], progress: Progress | None = None
+    job: Job, wish: InscriptionWish, wanted: tuple[ListRow, ...], progress: Progress | None = None
 ) -> LetterSizes:
     """Every entry of a list sized by itself; nothing is written. Raises Refused for an empty list."""
     if not wanted:
@@ -189,7 +189,7 @@ def sizes(
 def names(
     job: Job,
     wish: InscriptionWish,
-    wanted: tuple[ListEntry, ...],
+    wanted: tuple[ListRow, ...],
     folder: Path,
     how: ListWish | None = None,
     tell_sizes: Callable[[LetterSizes], None] | None = None,
@@ -233,7 +233,7 @@ def names(
 
 def _written(
     wish: InscriptionWish,
-    wanted: tuple[ListEntry, ...],
+    wanted: tuple[ListRow, ...],
     heights: Mapping[int, float],
     same: float | None,
     work: "_Work",
@@ -251,7 +251,7 @@ def _written(
         tell(0.2 + 0.8 * done / len(heights))
 
 
-def _for_entry(wish: InscriptionWish, one: ListEntry) -> InscriptionWish:
+def _for_entry(wish: InscriptionWish, one: ListRow) -> InscriptionWish:
     """The wish of one entry; its name goes into the texts of further flats too, where they ask for it."""
     more = tuple(words_of(one.name, text) if PLACE in text else text for text in wish.more)
     return wish.model_copy(update={"text": one.text, "more": more})
@@ -267,7 +267,7 @@ class _Work:
         self.first_notes: list[str] = []
         self.planned: Plan | None = None
 
-    def entry(self, asked: InscriptionWish, one: ListEntry, label: str) -> NameEntry:
+    def entry(self, asked: InscriptionWish, one: ListRow, label: str) -> NameEntry:
         """Draw and write an entry; raises Refused."""
         raise NotImplementedError
 
@@ -292,7 +292,7 @@ class _Turned(_Work):
         self._plans: dict[tuple[float, ...], Plan] = {}
         self._held: Wishes | None = None
 
-    def entry(self, asked: InscriptionWish, one: ListEntry, label: str) -> NameEntry:
+    def entry(self, asked: InscriptionWish, one: ListRow, label: str) -> NameEntry:
         """Plan, slice, write."""
         made = sized_text(asked, self.job.item)
         ink = ink_on_wall(made, asked)
@@ -350,7 +350,7 @@ class _Faces(_Work):
         self.plan = self.planned = stand_in(job, made_by)
         self.plane_mm = plane_over_face_mm(job, made_by)
 
-    def entry(self, asked: InscriptionWish, one: ListEntry, label: str) -> NameEntry:
+    def entry(self, asked: InscriptionWish, one: ListRow, label: str) -> NameEntry:
         """Draw and write the faces of an entry."""
         made = sized_text(asked, self.job.item)
         files, shapes = face_files(self.job, asked, made, file_stem(label), self.plane_mm)
@@ -382,16 +382,16 @@ def _words(asked: InscriptionWish, made: SizedText, job: Job, whole: Plan | None
     return inscription_sections(asked, facts, governs="as the list needs it" if facts.governs == "asked" else "")
 
 
-def _cut(one: ListEntry, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:
+def _cut(one: ListRow, height_mm: float, paths: tuple[Path, ...], card: str, **more: float | None) -> NameEntry:
     about = NameEntry(line=one.line, name=one.name, state="cut", letter_height_mm=height_mm, card=card)
     return about.model_copy(update={"files": tuple(path.name for path in paths), **more})
 
 
-def _misfit(one: ListEntry, why: str) -> NameEntry:
+def _misfit(one: ListRow, why: str) -> NameEntry:
     return NameEntry(line=one.line, name=one.name, state="misfit", why=why)
 
 
-def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[ListEntry, ...], same: float | None) -> list[str]:
+def _notes(misfits: tuple[NameEntry, ...], wanted: tuple[ListRow, ...], same: float | None) -> list[str]:
     notes = []
     if misfits:
         notes.append(f"{len(misfits)} of {len(wanted)} can't be cut: see the first lines of {TABLE} for the reasons.")

@@ -77,12 +77,13 @@ LADDER_CAUTION: Final = (
 
 
 class SeamRow(NamedTuple):
-    """One thing to type, to do or to read: a stable id, its value and unit, and what it is."""
+    """One thing to type, to do or to read: a stable id, its value and unit, and what it is; a name."""
 
     id: str
     value: float | str
     unit: str
     text: str
+    label: str = ""
 
 
 class SeamTest(NamedTuple):
@@ -217,7 +218,7 @@ def motor_test(job: Job, row: str) -> SeamTest:
     full_step, across = _full_step(made)
     page = page_in_field(order.file_slice_mm * STOPS, order.height_mm, order.field_axis)
     size = dict(zip(("sheet_width", "sheet_height"), (f"{mm:.3f}" for mm in page), strict=True))
-    typed = tuple(SeamRow(key.id, size.get(key.id, key.text), key.unit, key.leave or key.why) for key in split.key_in)
+    typed = (SeamRow(k.id, size.get(k.id, k.text), k.unit, k.leave or k.why, k.label) for k in split.key_in)
     item, full_steps = made.job.item, split.steps / job.turning.microsteps
     at = height_from_s_mm(item, made.shape, made.layout.centre_mm)
     rows = (

@@ -85,9 +85,8 @@ def _seam_tape(test: SeamTest) -> Tape:
 
 
 _NAMES: Final = {
-    "sheet_width": "File width", "sheet_height": "File height", "index": "Turn between stops", "ticks": "Seams to read",
-    "back": "Seams to read again", "slice_turn": "Turn per slice", "all_closed": "Step for the next ladder",
-    "none_closed": "Step for the next ladder",
+    "index": "Turn between stops", "ticks": "Seams to read", "back": "Seams to read again",
+    "all_closed": "Step for the next ladder", "none_closed": "Step for the next ladder",
 }  # fmt: skip
 
 
@@ -95,7 +94,7 @@ def _row_text(row: SeamRow) -> str:
     """A figure with its name stands first; a word for a value says no more than its text."""
     if isinstance(row.value, str) and not row.unit and not row.value.isdecimal():
         return row.text
-    name = _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
+    name = row.label or _NAMES.get(row.id, row.id.replace("_", " ").capitalize())
     return f"{name}: {f'{row.value} {row.unit}'.rstrip()}. {row.text[:1].upper()}{row.text[1:]}"
 
 

@@ -16,7 +16,8 @@ def dots_of(picture: PaperPicture, wide: int, high: int) -> Image.Image:
     import resvg_py
 
     fonts = [str(files("fontpkg_noto_sans") / "files" / "NotoSans[wdth,wght].ttf")]
-    text = svg_text(picture, embed=False)
+    # Without a size of its own, whose dots would be rounded up: the picture would end short of its last one.
+    text = svg_text(picture, embed=False, alone=False)
     # The last dots are covered in part: without something behind them they would come out dark.
     data = resvg_py.svg_to_bytes(
         text, background="white", width=wide, height=high, dpi=96.0, font_files=fonts, skip_system_fonts=True
@@ -30,6 +31,7 @@ def png_bytes(picture: PaperPicture, per_mm: float) -> bytes:
     info.add_itxt("Description", f"{printable_attr(picture.says)} ({MADE_BY})")
     info.add_itxt("Title", printable_attr(picture.title))
     out = io.BytesIO()
-    image = dots_of(picture, round(picture.wide_mm * per_mm), round(picture.high_mm * per_mm))
+    longer = round(max(picture.wide_mm, picture.high_mm) * per_mm)
+    image = dots_of(picture, longer, longer)
     image.save(out, "PNG", dpi=(per_mm * 25.4, per_mm * 25.4), pnginfo=info)
     return out.getvalue()

@@ -43,11 +43,13 @@ class Line:
 
 @dataclass(frozen=True, slots=True)
 class Area:
-    """What lies inside rings (n, 2) float, filled even-odd."""
+    """What lies inside rings (n, 2) float, filled even-odd; an edge may be drawn, all of it be seen through."""
 
     rings_mm: tuple[Floats, ...]
     shade: Tone
     kind: str = ""
+    edge_mm: float = 0.0
+    opacity: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +133,8 @@ def _moved(mark: Mark, by: Floats, scale: float) -> Mark:
         x, y = mark.x_mm * scale + float(by[0]), mark.y_mm * scale + float(by[1])
         return Words(mark.text, x, y, mark.size_mm, mark.anchor, mark.face, mark.shade, mark.turn_rad)
     if isinstance(mark, Area):
-        return Area(tuple(ring * scale + by for ring in mark.rings_mm), mark.shade, mark.kind)
+        rings = tuple(ring * scale + by for ring in mark.rings_mm)
+        return Area(rings, mark.shade, mark.kind, mark.edge_mm, mark.opacity)
     return Line(mark.points_mm * scale + by, mark.width_mm, mark.dashes_mm, mark.shade, mark.kind)
 
 

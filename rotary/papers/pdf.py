@@ -159,7 +159,16 @@ def paint(canvas: Any, mark: Mark, fonts: PdfFonts) -> None:
         return
     _set_tone(canvas.setFillGray, canvas.setFillColorRGB, mark.shade)
     if isinstance(mark, Area):
-        canvas.drawPath(_path(canvas, mark.rings_mm, closed=True), stroke=0, fill=1, fillMode=_EVEN_ODD)
+        edge = mark.edge_mm > 0
+        canvas.saveState()
+        if edge:
+            _set_tone(canvas.setStrokeGray, canvas.setStrokeColorRGB, mark.shade)
+            canvas.setLineWidth(mark.edge_mm)
+        if mark.opacity < 1:
+            canvas.setFillAlpha(mark.opacity)
+            canvas.setStrokeAlpha(mark.opacity)
+        canvas.drawPath(_path(canvas, mark.rings_mm, closed=True), stroke=int(edge), fill=1, fillMode=_EVEN_ODD)
+        canvas.restoreState()
         return
     # Letters that our own font lacks are set in those of the computer, run by run.
     runs = font_runs(mark.text)

@@ -79,7 +79,10 @@ def _mark(mark: Mark, high_mm: float) -> str:
             f'stroke-linejoin="round" d="{_data(mark.points_mm, high_mm)}"/>'
         )
     data = "".join(_data(ring, high_mm) + "z" for ring in mark.rings_mm)
-    return f'<path{kind} fill="{_colour(mark.shade)}" fill-rule="evenodd" d="{data}"/>'
+    edge = f' stroke="{_colour(mark.shade)}" stroke-width="{1000 * mark.edge_mm:.0f}"' if mark.edge_mm else ""
+    if mark.opacity < 1:
+        edge += f' stroke-linejoin="round" opacity="{mark.opacity:g}"'
+    return f'<path{kind} fill="{_colour(mark.shade)}" fill-rule="evenodd"{edge} d="{data}"/>'
 
 
 def _words(mark: Words, high_mm: float) -> str:

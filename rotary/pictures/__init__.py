@@ -18,13 +18,13 @@ from rotary.papers.drawing import PaperPicture
 from rotary.papers.sizes import Sizes
 from rotary.passes.learning.window_map import WindowMap
 from rotary.pictures.charts import budget, heat, seam_chart, window, window_of
-from rotary.pictures.forecast import forecast_chart
+from rotary.pictures.forecast import forecast_chart, forecast_page
 from rotary.pictures.front_page import front_picture
 from rotary.pictures.scene import MarkedInk
 from rotary.pictures.views import end_view, side_view, unrolled
 from rotary.plan import Plan
 
-__all__ = ["NAMES", "forecast_chart", "picture", "pictures", "window_of"]
+__all__ = ["NAMES", "forecast_chart", "forecast_page", "picture", "pictures", "window_of"]
 
 _PLAIN: Final[dict[str, Callable[[Plan, Sizes, float, float], PaperPicture]]] = {
     "end-view": end_view,

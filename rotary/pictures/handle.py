@@ -65,15 +65,17 @@ def handle_areas(item: Item, shape: Shape, eye: Eye, look: float, surface: Calla
         pieces = np.concatenate([rows[:-1], rows[1:]], axis=1)
         return shapely.union_all(shapely.convex_hull(shapely.linestrings(pieces)))
 
-    # Light and dark run on into the wall: only what stands out of it is drawn.
-    room, long, marks = loop(IN_WALL), loop(DEEP), list[Area]()
+    # Beyond the wall's edge as the eye sees it, short of a quarter turn, its ends are hidden by the wall: there light
+    # and dark run on into it. In front of it the ends are seen.
+    edge = float(shape.radius_mm((low + high) / 2)) / eye.distance_mm
+    is_behind = cos(angle) < edge + HAIR
+    room = loop(IN_WALL)
+    long, marks = loop(DEEP) if is_behind else room, list[Area]()
     for layer in range(LAYERS):
         rings = rings_from_shapely(long.buffer(-0.44 * thick * layer / LAYERS).intersection(room))
         if len(rings.points_mm):
-            marks.append(Area(tuple(list_from_rings(rings)), surface(1.45 - 1.25 * layer / LAYERS)))
-    # Beyond the wall's edge as the eye sees it, short of a quarter turn, its ends are hidden by the wall.
-    edge = float(shape.radius_mm((low + high) / 2)) / eye.distance_mm
-    return HandleAreas(tuple(marks), ()) if cos(angle) < edge + HAIR else HandleAreas((), tuple(marks))
+            marks.append(Area(tuple(list_from_rings(rings)), surface(1.45 - 1.5 * layer / LAYERS)))
+    return HandleAreas(tuple(marks), ()) if is_behind else HandleAreas((), tuple(marks))
 
 
 def _bow(shape: Shape, ends: tuple[float, float], reach: float, from_share: float) -> tuple[Floats, Floats]:

@@ -23,7 +23,7 @@ AWAY_MM: Final = 400.0
 ROUND: Final = 192
 """Corners of a circle."""
 
-STRIPS: Final = 120
+STRIPS: Final = 180
 LAP_RAD: Final = 0.012
 """Light and dark go round an item in so many strips, each lapping so far over the one before."""
 

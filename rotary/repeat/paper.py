@@ -20,6 +20,7 @@ from rotary.repeat.lines import repeat_section
 from rotary.repeat.standing import Repeat
 from rotary.repeat.today import actions_today
 from rotary.sentences.safety import cautions_in_words
+from rotary.sentences.turning import notes as turning_notes
 from rotary.store.changes import changes_by_plan
 from rotary.store.record import AsRun
 
@@ -112,7 +113,7 @@ def _set_up(actions: Actions, drawn: Plan | None, system: str) -> tuple[str, ...
         return ()
     if drawn is None or there_mm != (settable(abs(drawn.focus.shim_mm)) if is_shimmed(drawn) else 0.0):
         return ()
-    return tuple(Sizes(system).texts(drawn.turning.notes))
+    return tuple(Sizes(system).texts(turning_notes(drawn.turning)))
 
 
 def passes_in_words(actions: Actions, run: AsRun) -> tuple[str, ...]:

@@ -96,10 +96,8 @@ def _flat_file(run: AsRun, rebuilt: Plan, actions: Actions) -> RuleChange | None
         return None
     # With few decimals the width that was wanted is not known well enough to tell the one that was typed.
     file_slice_mm = rebuilt.split.file_slice_mm
-    same = (
-        abs(keyed_column(drive, file_slice_mm - TYPED_MM, run.steps, run.slices).file_slice_mm - file_slice_mm)
-        < SAME_MM
-    )
+    today_mm = keyed_column(drive, file_slice_mm - TYPED_MM, run.steps, run.slices).file_slice_mm
+    same = abs(today_mm - file_slice_mm) < SAME_MM
     if same and drive.typed_decimals > COARSE_DECIMALS:
         return None
     says = (

@@ -185,10 +185,7 @@ def forecast_of(
     from rotary.services.simulation import simulation
 
     found = simulation(made, path, rings, FORECAST_DRAWS, progress)
-    try:
-        return forecast_chart(made, found, Sizes(system), *size_mm)
-    except ValueError as trouble:
-        raise refuse("", f"{trouble}: check that the file was drawn for this item.") from None
+    return forecast_chart(made, found, Sizes(system), *size_mm)
 
 
 FORECAST_DRAWS: Final = 200

@@ -11,8 +11,9 @@ from rotary.artwork.outfiles import write_file
 from rotary.artwork.rings import Rings, moved
 from rotary.artwork.turn import once_round
 from rotary.artwork.wall import on_wall
-from rotary.errors import refuse
 from rotary.formulas.estimate import HOLDS_95
+from rotary.papers.svg import svg_text
+from rotary.pictures import forecast_page
 from rotary.plan import Plan
 from rotary.seams import half_width_95_mm
 from rotary.services.files import for_columns
@@ -24,9 +25,7 @@ from rotary.simulate.description import Description, Progress, SimulatedMachine,
 from rotary.simulate.files import sheets_of
 from rotary.simulate.flats import as_long_round_mm
 from rotary.simulate.forecast import Forecast, SimulationRun, simulate_sheet
-from rotary.simulate.picture import picture
 from rotary.simulate.rays import RayStand
-from rotary.simulate.unrolled import Unrolled
 from rotary.simulate.words import sentences
 from rotary.turning import Chuck, Rollers
 
@@ -107,19 +106,8 @@ def forecast_picture(
     found = simulation(made, path, rings, draws, progress)
     job = made.job
     title = f"{job.artwork.name} on {job.item.name}: simulation of {path.name}"
-    try:
-        text = picture(found, wall_of(made), job.tolerances.accepted_seam_mm, title)
-    except ValueError as trouble:
-        raise refuse("", f"{trouble}: check that the file was drawn for this item.") from None
-    write_file(target, text.encode(), (path,), over)
+    write_file(target, svg_text(forecast_page(made, found, title)).encode(), (path,), over)
     return found.forecast
-
-
-def wall_of(made: Plan) -> Unrolled:
-    """How the item's wall is laid flat for pictures, the artwork in the middle."""
-    machine = machine_of(made)
-    flat_mm = as_long_round_mm(machine.stand) if machine.stand.flats else 0.0
-    return Unrolled(made.shape.curve, made.layout.centre_angle_rad, made.shape.length_mm, flat_mm)
 
 
 def machine_of(made: Plan) -> SimulatedMachine:

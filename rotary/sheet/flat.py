@@ -82,7 +82,7 @@ def flat_drawing(
     borders_mm = np.asarray((np.arange(1, columns) - columns / 2) * file_slice_mm)
     alone: list[Rings] = []
     if askew_rad is not None:
-        middles_mm = (np.arange(columns) - (columns - 1) / 2) * file_slice_mm
+        middles_mm = np.asarray((np.arange(columns) - (columns - 1) / 2) * file_slice_mm, np.float64)
         strips = zip(slices_between(drawn, borders_mm), middles_mm.tolist(), strict=True)
         alone = [turned_about(strip, -askew_rad, middle_mm) for strip, middle_mm in strips]
         _refuse_corners(setup, alone, middles_mm, askew_rad)
@@ -132,8 +132,8 @@ def _refuse_corners(setup: SlicedSetup, alone: list[Rings], middles_mm: Floats, 
     The program marks it after the next turn, that much further along the item than the slice it belongs to.
     """
     wide_mm, off_mm = setup.split.file_slice_mm, setup.split.flat_slice_mm * abs(math.sin(askew_rad))
-    shifted = [moved(one, -middle_mm, 0.0) for one, middle_mm in zip(alone, middles_mm.tolist(), strict=True)]
-    over_mm = largest_mm(shifted)[0] - wide_mm / 2
+    sides = zip(alone, middles_mm.tolist(), strict=True)
+    over_mm = largest_mm(moved(one, -middle_mm, 0.0) for one, middle_mm in sides)[0] - wide_mm / 2
     if over_mm > REDRAW_TOLERANCE_MM and off_mm > setup.job.tolerances.accepted_seam_mm:
         raise no_plan(
             "",

@@ -5,11 +5,12 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
-from rotary.errors import refuse
+from rotary.errors import Refused
 from rotary.formulas import keying, motion
 from rotary.laser import LaserAndLens
 from rotary.slices.models import KeyIn
 from rotary.turning import Chuck, Rollers
+from rotary.turning.faults import NO_DIAMETER
 
 TRIES: Final = 400
 """Columns that are tried, each one last decimal wider, until the number to type suits both ways of rounding."""
@@ -54,10 +55,7 @@ def keyed_column(
     kind = drive.controller_field
     if kind == "steps-only":
         if drive.typed_diameter_mm is None:
-            raise refuse(
-                "turning.typed_diameter",
-                "your program takes only the steps: enter the diameter it shows too, for example 50 mm.",
-            )
+            raise Refused([NO_DIAMETER])
         at = drive.typed_diameter_mm
         typed = keying.typed_steps(file_slice_mm, steps, indexes, at, decimals, tries, nearest, rounding)
         key_steps = typed.number

@@ -16,7 +16,18 @@ from rotary.turning.faults import motor_faults, roller_faults
 from rotary.turning.handle import Axis, free_range, handle_range
 from rotary.turning.level import Stand
 from rotary.turning.lie import Lie, in_chuck, on_rollers
-from rotary.turning.models import Chuck, Cradle, Drive, ItemTurning, Level, Rollers, TickReading, TurnRange
+from rotary.turning.models import (
+    Chuck,
+    Cradle,
+    Drive,
+    ItemTurning,
+    Level,
+    Rollers,
+    TickReading,
+    TurnNote,
+    TurnNoteId,
+    TurnRange,
+)
 
 __all__ = [
     "Chuck",
@@ -49,7 +60,7 @@ class _Scale(NamedTuple):
     creep: float
     used: int
     odd: tuple[int, ...]
-    notes: list[str]
+    notes: list[TurnNote]
 
 
 def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float) -> _Scale:
@@ -64,7 +75,7 @@ def _read_scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float)
             "fresh tick. Leave out any that slipped.",
         )
     used = len(drive.ticks) - len(found.odd)
-    notes = [f"Tick reading {k + 1} does not fit the others and was left out: read it again." for k in found.odd]
+    notes = [TurnNote(id="tick_left_out", values={"number": k + 1}) for k in found.odd]
     source = f"{used} full-turn tick reading{'s' if used > 1 else ''}"
     return _Scale(nominal / (1 + found.value), found.u / (1 + found.value), source, 0.0, used, found.odd, notes)
 
@@ -77,13 +88,8 @@ def _scale(drive: Chuck | Rollers, item: Item, body: Shape, nominal: float, lie:
     creep = CREEP_SHARE if drive.covering == "soft" else 0.0
     u = float(np.sqrt(lie.u_contact**2 + creep**2 + GEAR_SHARE**2))
     where = "over all that touches" if drive.covering == "soft" else "under the centre of gravity"
-    notes = []
-    if u > 0.002:
-        cause = "Where the item touches the rollers is not known" if lie.u_contact > creep else "Soft rollers slip"
-        notes.append(
-            f"{cause}, so the scale is uncertain by {100 * u:.2g} % (1 sigma): mark a tick, command one full turn "
-            f"({nominal:.6g} steps), mark again, and write the gap as a reading in ticks."
-        )
+    cause: TurnNoteId = "contact_unknown" if lie.u_contact > creep else "rollers_slip"
+    notes = [TurnNote(id=cause, values={"u_percent": 100 * u, "steps": nominal})] if u > 0.002 else []
     return _Scale(nominal, u, f"the diameter {where}, not measured", creep, 0, (), notes)
 
 
@@ -118,10 +124,7 @@ def turning(
     contact = lie.contact_mm
     notes = [*lie.notes, *scale.notes]
     if drive.microsteps > 10:
-        notes.append(
-            f"More than about ten microsteps don't help: the motor may stop {1000 * error:.2g} µm off at the surface "
-            "(5 % of a full step). Such errors don't add up."
-        )
+        notes.append(TurnNote(id="microsteps", values={"off_um": 1000 * error}))
     return ItemTurning(
         steps_per_turn=scale.steps,
         nominal_steps_per_turn=nominal,

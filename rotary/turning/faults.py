@@ -14,15 +14,16 @@ from rotary.turning.models import Chuck, Rollers
 LEAST_ROLLER_MM: Final = 1.0
 """A thinner roller is a slip of the unit. Common practice, no source."""
 
+NO_DIAMETER: Final = Fault(
+    "turning.typed_diameter",
+    'your program takes only the steps but still divides by a diameter: write the one it shows, for example "80 mm".',
+)
+
 
 def motor_faults(drive: Chuck | Rollers, item: Item, body: Shape) -> Iterator[Fault]:
     """What contradicts itself in the motor, the program and the tick readings."""
     if drive.controller_field == "steps-only" and drive.typed_diameter_mm is None:
-        yield Fault(
-            "turning.typed_diameter",
-            "your program takes only the steps but still divides by a diameter: write the one it shows, "
-            'for example "80 mm".',
-        )
+        yield NO_DIAMETER
     for place, tick in enumerate(drive.ticks):
         if not 0 <= tick.at_mm <= body.length_mm:
             yield Fault(

@@ -6,8 +6,9 @@ import numpy as np
 
 from rotary.formulas import cradle
 from rotary.formulas.arrays import Floats
+from rotary.model import Values
 from rotary.shape import Shape
-from rotary.turning.models import Level
+from rotary.turning.models import Level, TurnNote
 from rotary.turning.places import places
 
 LEVEL_RAD: Final = 1e-3
@@ -65,24 +66,19 @@ def level_over(body: Shape, heights_mm: tuple[float, float], lies: Stand, about_
     )
 
 
-def level_notes(level: Level, lies: Stand, rollers: bool, levelled: bool, straight: bool) -> list[str]:
+def level_notes(level: Level, lies: Stand, rollers: bool, levelled: bool, straight: bool) -> list[TurnNote]:
     """What is put under which end, or that nothing is; nothing where nobody would ask."""
     if level.shim_mm == 0:
-        told = "The apex is as level as it can be: put nothing under the item."
-        return [] if straight else [told]
-    shim = (
-        f"{abs(level.shim_mm):.2f} mm under {'the rotary' if rollers else 'the chuck'} at the item's {level.end} "
-        f"end, {level.base_mm:g} mm from the other end (twice as far, twice as thick)"
-    )
-    again = "Then measure the apex height again at both ends of the artwork"
-    if abs(level.ends_differ_mm) > LEVEL_MM:
-        higher = "rim" if level.ends_differ_mm > 0 else "base"
-        again += f": the {higher} end has to stand {abs(level.ends_differ_mm):.2g} mm higher"
-    if levelled:
-        return [f"Levelled with {shim}. {again}."]
-    tilt = "" if rollers else f", or tilt it by {np.degrees(abs(level.tilt_rad - lies.tilt_rad)):.1f} degrees"
-    return [
-        f"The apex now climbs {level.climb_mm:.3g} mm over the artwork, levelled {level.left_mm:.2g} mm. Climbing "
-        "costs "
-        f"focus and offsets lines at the seams. To level it put {shim}{tilt}, and enter it as levelled. {again}."
-    ]
+        return [] if straight else [TurnNote(id="level_as_can_be")]
+    values: Values = {
+        "shim_mm": abs(level.shim_mm),
+        "under": "rotary" if rollers else "chuck",
+        "end": level.end,
+        "base_mm": level.base_mm,
+        "differ_mm": level.ends_differ_mm if abs(level.ends_differ_mm) > LEVEL_MM else 0.0,
+        "climb_mm": level.climb_mm,
+        "left_mm": level.left_mm,
+    }
+    if not rollers:
+        values["tilt_deg"] = float(np.degrees(abs(level.tilt_rad - lies.tilt_rad)))
+    return [TurnNote(id="levelled" if levelled else "to_level", values=values)]

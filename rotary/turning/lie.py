@@ -9,7 +9,7 @@ from rotary.formulas import cradle, revolution
 from rotary.item import Item
 from rotary.shape import Shape
 from rotary.turning.level import LEVEL_RAD, Stand, level_notes, level_over
-from rotary.turning.models import Chuck, Cradle, Level, Rollers
+from rotary.turning.models import Chuck, Cradle, Level, Rollers, TurnNote, TurnNoteId
 from rotary.turning.places import Places, places, roller_span_mm
 
 GIVE_MM: Final = 0.5
@@ -46,7 +46,7 @@ class Lie(NamedTuple):
     rolling_mm: float | None
     u_contact: float
     cradle: Cradle | None
-    notes: list[str]
+    notes: list[TurnNote]
 
 
 def in_chuck(drive: Chuck, body: Shape, heights_mm: tuple[float, float]) -> Lie:
@@ -197,25 +197,20 @@ def on_rollers(drive: Rollers, item: Item, body: Shape, heights_mm: tuple[float,
     )
 
 
-def _walking(held: Cradle, item: Item) -> list[str]:
+def _walking(held: Cradle, item: Item) -> list[TurnNote]:
     if not held.walks:
         return []
-    climbs = f"{np.degrees(abs(held.tilt_rad)):.1f} degrees towards the {'rim' if held.tilt_rad > 0 else 'base'}"
-    return [
-        f"On the rollers the axis climbs {climbs}, so the item may wander along the rollers. Push the "
-        f"{item.heights_from} against a fixed stop."
-    ]
+    end = "rim" if held.tilt_rad > 0 else "base"
+    climbs_deg = float(np.degrees(abs(held.tilt_rad)))
+    return [TurnNote(id="walks", values={"climbs_deg": climbs_deg, "end": end, "stop": item.heights_from})]
 
 
-def _lying(drive: Rollers, may_touch: Places, lies: cradle.Resting) -> list[str]:
-    notes = []
-    if lies.beyond_mm > 0:
-        notes.append("The item may tip, its balance point lies beyond the rollers: weigh down the light end.")
+def _lying(drive: Rollers, may_touch: Places, lies: cradle.Resting) -> list[TurnNote]:
     hangs = 2 * (may_touch.r + drive.roller_diameter_mm / 2) <= drive.centres_mm
-    if hangs.any():
-        notes.append("Part of the item is too thin for rollers this far apart and hangs between them.")
-    if lies.contact_angle_rad > WEDGED_RAD:
-        notes.append("The item sits deep between the rollers and may wedge: bring them closer.")
-    if lies.contact_angle_rad < FLAT_RAD:
-        notes.append("The item sits high on the rollers and may roll off: move them farther apart.")
-    return notes
+    held: dict[TurnNoteId, bool] = {
+        "may_tip": lies.beyond_mm > 0,
+        "hangs_between": bool(hangs.any()),
+        "may_wedge": lies.contact_angle_rad > WEDGED_RAD,
+        "may_roll_off": lies.contact_angle_rad < FLAT_RAD,
+    }
+    return [TurnNote(id=name) for name, is_so in held.items() if is_so]

@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from rotary.model import Angle, Length, Model, Share, Time, Turning
+from rotary.model import Angle, Length, Model, Share, Time, Turning, Values
 
 
 class TickReading(Model):
@@ -118,6 +118,19 @@ class Level(Model):
         return "" if self.shim_mm == 0 else "base" if self.shim_mm > 0 else "rim"
 
 
+TurnNoteId = Literal[
+    "tick_left_out", "contact_unknown", "rollers_slip", "microsteps", "walks", "level_as_can_be", "levelled",
+    "to_level", "may_tip", "hangs_between", "may_wedge", "may_roll_off",
+]  # fmt: skip
+
+
+class TurnNote(Model):
+    """What has to be known of an item on its drive, by its id, with what its sentence needs."""
+
+    id: TurnNoteId
+    values: Values = Field(default={})
+
+
 class TurnRange(Model):
     """Which of the item's angles may stand on top before its handle meets something.
 
@@ -172,7 +185,7 @@ class ItemTurning(Model):
     readings_used: int
     odd_readings: tuple[int, ...]
     state: str
-    notes: tuple[str, ...]
+    notes: tuple[TurnNote, ...]
     axis_height_at_mm: float = 0.0
     motor_error_mm: float = 0.0
     seam_stops_mm: tuple[float, float] = (0.0, 0.0)

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 from rotary.actions.build import actions_of
-from rotary.actions.by_hand import LEAST_SHIM_MM, settable
+from rotary.actions.by_hand import LEAST_SHIM_MM, is_shimmed, settable
 from rotary.item import height_from_s_mm
 from rotary.plan import Plan, plan
 from tests.actions.bench import Lie, as_it_lies, bench_of
@@ -116,3 +116,11 @@ def test_jaws_hold_the_end_that_the_artwork_leaves_free(centre_mm: float, end: s
     made = plan(_job(_cup(80.0, 80.0), CHUCK, {"centre_mm": centre_mm, "height_mm": 30.0}))
     jaws = actions_of(made).rows["jaw_end"]
     assert jaws.end == end
+
+
+@pytest.mark.parametrize(("shim_mm", "put"), [(0.049, False), (0.051, True), (-0.051, True), (-0.049, False)])
+def test_nobody_is_asked_to_put_less_than_half_a_sheet_of_paper_under_an_item(shim_mm: float, put: bool) -> None:
+    """Office paper of 80 g/m² is about 0.1 mm thick (common practice, no source): half of it can't be put anywhere."""
+    made = plan_of("rollers, taper, shim")
+    made = made.model_copy(update={"focus": made.focus.model_copy(update={"levelled": True, "shim_mm": shim_mm})})
+    assert is_shimmed(made) is put

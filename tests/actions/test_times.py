@@ -7,12 +7,13 @@ machine that is far quicker than planned. Ten in a hundred that a person accepts
 from collections.abc import Callable, Iterator
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 import pytest
 
 from rotary.actions.duration import LEARNED_FROM, TimedRun, job_time, machine_time
+from rotary.actions.verdict import DEEDS
 from rotary.formulas.batch import Guess, TimedRuns, batch_time
 from rotary.job import job_from_file
 from rotary.order import Order
@@ -274,3 +275,22 @@ def test_where_the_last_pass_comes_after_all_slices_the_item_turns_round_twice()
     rounds = (times.inked - 1) * times.index_s + times.blank_s
     assert found.turning_s == pytest.approx(2 * rounds + times.back_s)
     assert found.pauses_s == 0
+
+
+MINUTES: Final = {
+    "turn_test": (5, "one tick, one turn, one reading; the page on the machine says five minutes too"),
+    "motor_test": (10, "a row of nine stops on tape, eight seams read, a minute each"),
+    "gap_ladder": (10, "one small pattern without turning, read with a loupe"),
+    "machine_test": (15, "a tape put on, marked, read at several places, entered"),
+    "seam_test": (20, "a tape round the item, and two ticks read at every seam"),
+    "test_patch": (30, "some nine cells, wiped and looked at after every pass or two"),
+    "trial_cut": (20, "a few passes, cooled and cleaned before the depth is read"),
+    "scrap_first": (10, "one slice of an item, with looks between its passes"),
+}
+"""How long each piece of bench work takes, and why (estimates, no source)."""
+
+
+def test_work_at_the_bench_takes_as_long_as_its_parts() -> None:
+    """A changed estimate has to change its reason; work at the keyboard is a few minutes."""
+    assert {name: DEEDS[name][1] for name in MINUTES} == {name: minutes for name, (minutes, _) in MINUTES.items()}
+    assert all(0 < minutes <= 5 for name, (_, minutes) in DEEDS.items() if name not in MINUTES)

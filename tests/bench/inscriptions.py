@@ -22,7 +22,7 @@ TEXT = "Boathouse Regatta 2026, Heron & Kingfisher, for the crew"
 def main(count: int) -> None:
     """Time what a person waits for."""
     from rotary.inscription.legibility import make_ready
-    from rotary.inscription.names import ListEntry, names
+    from rotary.inscription.names import ListRow, names
     from rotary.inscription.work import size
     from rotary.job import job_from_file
     from rotary.shipped import examples
@@ -45,7 +45,7 @@ def main(count: int) -> None:
         f"longest {max(waits):.1f} ms (budget 30 ms)"
     )
     screen()
-    wanted = tuple(ListEntry(k + 2, "", f"{FIRST[k % 6]} Heron {k}") for k in range(count))
+    wanted = tuple(ListRow(k + 2, "", f"{FIRST[k % 6]} Heron {k}") for k in range(count))
     wanted = tuple(one._replace(name=one.text) for one in wanted)
     for name, job in jobs.items():
         for around in ("ring", "arc"):

@@ -7,19 +7,29 @@ from tests.house.sources import tree_of
 
 ROOT = Path(__file__).resolve().parents[2]
 
-FLOW = ("item", "drive", "head", "artwork/layout", "slices", "focus", "passes", "sheet", "template", "exports", "plan")
-FLOW += ("setup", "simulate", "repeat")
+FLOW = (
+    "item",
+    "turning",
+    "laser",
+    "artwork/layout",
+    "slices",
+    "focus",
+    "passes",
+    "sheet",
+    "template",
+    "exports",
+    "plan",
+)
+FLOW += ("setup", "simulate", "repeat", "seams", "safety", "actions")
 
 MOST, MOST_IN_FLOW = 8, 6
 
 LONGER = {
     "rotary/artwork/svg/pathdata.py cubics_from_arc",
-    "rotary/focus.py _notes",
     "rotary/formulas/seam_gap.py seam_gap_spread_mm",
     "rotary/formulas/scan.py landing_on_cone",
-    "rotary/slices/__init__.py _notes",
 }
-"""Formulas of so many quantities, the arc as SVG has it, and two that say what was found."""
+"""Formulas of so many quantities, and the arc as SVG has it."""
 
 
 def counts() -> dict[str, int]:
@@ -37,6 +47,7 @@ def counts() -> dict[str, int]:
 def test_no_stage_takes_its_parts_one_by_one() -> None:
     """A stage that takes ten things in a row takes two of them in the wrong order one day."""
     starts = tuple(f"rotary/{name}{end}" for name in FLOW for end in ("/", ".py"))
+    assert [one for one in FLOW if not any((ROOT / "rotary").glob(f"{one}*"))] == []
     flow = {name for name, count in counts().items() if name.startswith(starts) and count > MOST_IN_FLOW}
     assert flow <= LONGER
     assert {name for name, count in counts().items() if count > MOST} <= LONGER

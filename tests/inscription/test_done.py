@@ -10,7 +10,7 @@ import pytest
 from rotary.artwork.rings import bounds_mm
 from rotary.errors import Taken
 from rotary.inscription.face import Face, FaceForecast, on_face
-from rotary.inscription.names import ListEntry, from_list, names
+from rotary.inscription.names import ListRow, from_list, names
 from rotary.inscription.work import part_plan, size
 from rotary.inscription.writing import write_inscription
 from rotary.item import Item
@@ -162,9 +162,7 @@ def test_the_metal_left_at_the_edges_is_what_calipers_would_find(tmp_path: Path)
 @pytest.mark.parametrize("each", [False, True])
 def test_a_list_goes_on_flats_and_end_faces_too(job: Job, around: Any, each: bool, tmp_path: Path) -> None:
     """Every entry's file holds its own ink within 2 µm; misfits are told; one card serves all and says so."""
-    wanted = tuple(
-        ListEntry(k + 2, name, name) for k, name in enumerate(["007", "Otter", "漢", "Kingfisher 2026-05-01"])
-    )
+    wanted = tuple(ListRow(k + 2, name, name) for k, name in enumerate(["007", "Otter", "漢", "Kingfisher 2026-05-01"]))
     wish = InscriptionWish(around=around)
     made = names(job, wish, wanted, tmp_path / "out", ListWish(each))
     assert [one.name for one in made.entries] == ["漢", "007", "Otter", "Kingfisher 2026-05-01"]
@@ -188,7 +186,7 @@ def test_a_list_goes_on_flats_and_end_faces_too(job: Job, around: Any, each: boo
 def test_further_flats_of_a_list_carry_the_name_where_they_ask_for_it(tmp_path: Path) -> None:
     """The club on one flat, the name of each entry on the next."""
     wish = InscriptionWish(text="OTTER CREW", around="flats", more=("{name}",))
-    made = names(HEX, wish, (ListEntry(2, "Jay", "CREW"), ListEntry(3, "Ibis", "CREW")), tmp_path / "out")
+    made = names(HEX, wish, (ListRow(2, "Jay", "CREW"), ListRow(3, "Ibis", "CREW")), tmp_path / "out")
     first, second = (tmp_path / "out" / entry.files[0] for entry in made.entries)
     assert first.read_bytes().split(b"<path")[1] == second.read_bytes().split(b"<path")[1]
     first, second = (tmp_path / "out" / entry.files[1] for entry in made.entries)

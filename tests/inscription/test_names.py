@@ -10,7 +10,7 @@ import pytest
 
 from rotary.cli import main
 from rotary.errors import FileTrouble, Refused
-from rotary.inscription.names import LetterSizes, ListEntry, NameEntry, from_list, from_numbers, names
+from rotary.inscription.names import LetterSizes, ListRow, NameEntry, from_list, from_numbers, names
 from rotary.inscription.work import forecast, inscribe
 from rotary.job import job_from_file
 from rotary.series.results import ListWish
@@ -23,8 +23,8 @@ ARC = InscriptionWish(around="arc", arc_rad=2.4)
 LINES = ["Heron", "", "漢字", "x" * 1200, "Ångström", "🚣", 'The "Otter", 2nd', "Heron", "אב"]
 
 
-def wanted(lines: list[str] | None = None) -> tuple[ListEntry, ...]:
-    return tuple(ListEntry(place, name, name) for place, name in enumerate(lines or LINES, 2))
+def wanted(lines: list[str] | None = None) -> tuple[ListRow, ...]:
+    return tuple(ListRow(place, name, name) for place, name in enumerate(lines or LINES, 2))
 
 
 def test_misfits_are_told_before_anything_is_written_and_the_rest_is_done(tmp_path: Path) -> None:

@@ -8,17 +8,16 @@ import numpy as np
 import pytest
 
 from rotary.artwork.cut import slices_between
-from rotary.artwork.rings import area_mm2, bounds_mm, joined, rings_from_list
+from rotary.artwork.rings import area_mm2, bounds_mm
 from rotary.cli import main
 from rotary.errors import NoPlan, Refused
 from rotary.job import job_from_file
-from rotary.machine.correct import NO_CORRECTION
 from rotary.machine.error_budget import error_budget, error_budget_lines
 from rotary.machine.level import levelling
 from rotary.machine.papers import resume_paper, resume_sections
 from rotary.machine.quantities import QUANTITIES
 from rotary.machine.readings import KINDS
-from rotary.machine.resume import TickReadings, done_from_text, remainder, remaining_files, turn_to, witness_ticks
+from rotary.machine.resume import TickReadings, done_from_text, remainder, turn_to, witness_ticks
 from rotary.machine.tapes import tapes
 from rotary.papers.text import section_lines, text_lines
 from rotary.plan import Plan, plan
@@ -376,43 +375,3 @@ def test_a_stopped_nut_goes_on_with_the_numbers_and_files_of_its_words(
         alone = drawing_from_text(path.read_text("utf-8")).parts["artwork"]
         assert area_mm2(alone) == pytest.approx(area_mm2(strip), abs=0.01)
         assert bounds_mm(alone) == pytest.approx(bounds_mm(strip), abs=0.005)
-
-
-def test_a_flat_file_turns_for_an_item_askew_as_a_sliced_one_does() -> None:
-    """On a cylinder both draw a slice alike: turned by as much, to the same side, about the slice's own middle."""
-    job = job_from_file(examples()["oar-ferrule"])
-    left = remainder(plan(job, draws=0), TickReadings(foot_right_mm=-0.1, rim_right_mm=0.1))
-    assert left.skew_rad > 0.005
-    found = {}
-    for method in ("sheet", "plain"):
-        asked = job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": method})})
-        made = plan(asked, draws=0)
-        wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
-        bar = rings_from_list([[(-wide, 0.6 * high), (wide, 0.6 * high), (wide, high), (-wide, high)]])
-        files = remaining_files(made, bar, left, NO_CORRECTION)
-        middle = files[sorted(files)[len(files) // 2]]
-        ink = joined(drawing_from_text(middle).parts.values())
-        low = ink.points_mm[ink.points_mm[:, 1] < (ink.points_mm[:, 1].max() + ink.points_mm[:, 1].min()) / 2]
-        found[method] = np.polyfit(low[:, 0], low[:, 1], 1)[0]
-    assert found["plain"] == pytest.approx(-left.skew_rad, rel=0.02)
-    assert found["plain"] == pytest.approx(found["sheet"], rel=0.05)
-
-
-def test_a_flat_slice_that_reaches_into_the_next_one_is_refused_once_that_shows() -> None:
-    """Turned by d, a bar across the slice at height y reaches y sin d into the next place, and lands S sin d too far
-    along there: let be while that is within the accepted seam. White beside the ink makes room for any turn."""
-    job = job_from_file(examples()["oar-ferrule"])
-    made = plan(job.model_copy(update={"tolerances": job.tolerances.model_copy(update={"method": "plain"})}), draws=0)
-    wide, high = made.job.artwork.width_mm / 2, made.job.artwork.height_mm / 2
-    slice_mm, accepted_mm = made.split.flat_slice_mm, made.job.tolerances.accepted_seam_mm
-    bar = rings_from_list([[(-wide, 0.6 * high), (wide, 0.6 * high), (wide, high), (-wide, high)]])
-    dot = rings_from_list([[(-0.2, -0.2), (0.2, -0.2), (0.2, 0.2), (-0.2, 0.2)]])
-    left = remainder(made, TickReadings(foot_right_mm=0, rim_right_mm=0))
-    for share, shows in ((0.95, False), (1.05, True), (-0.95, False), (-1.05, True)):
-        askew = left.model_copy(update={"skew_rad": math.asin(share * accepted_mm / slice_mm)})
-        if shows:
-            with pytest.raises(NoPlan, match=f"come out {abs(share) * accepted_mm:.2g} mm off"):
-                remaining_files(made, bar, askew, NO_CORRECTION)
-        else:
-            assert remaining_files(made, bar, askew, NO_CORRECTION)
-        assert remaining_files(made, dot, askew, NO_CORRECTION)

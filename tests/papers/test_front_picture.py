@@ -341,7 +341,7 @@ def test_the_files_are_sent_as_they_are() -> None:
     there = np.argwhere(pixels[..., 1] > 1.25 * pixels[..., 0] + 2)
     outline = as_shapes(picture, made).outline
     per_mm = LONGER_SIDE / max(picture.wide_mm, picture.high_mm)
-    assert np.ptp(there[:, 1]) == pytest.approx((outline.bounds[2] - outline.bounds[0]) * per_mm, abs=2.5)
+    assert np.ptp(there[:, 1]) == pytest.approx((outline.bounds[2] - outline.bounds[0]) * per_mm, abs=1.5)
 
 
 def test_what_nobody_said_is_said() -> None:

@@ -2,7 +2,6 @@
 
 import math
 import re
-import xml.etree.ElementTree as ET
 from pathlib import Path
 from typing import Any
 
@@ -16,9 +15,8 @@ from rotary.errors import FileTrouble, NoPlan, Refused
 from rotary.job import Job
 from rotary.plan import Plan, plan
 from rotary.services.files import plain_export, slice_sheet, slice_times_s
-from rotary.services.simulation import forecast_picture, simulation, simulation_of_files
-from rotary.sheet import SheetWish, order_of
-from rotary.sheet.compose import LEAST_BLANK_MM, composition
+from rotary.services.simulation import simulation, simulation_of_files
+from rotary.sheet import SheetWish
 from rotary.sheet.reread import drawing_from_file
 from rotary.turning import TurnRange
 from tests.sheet.lean import lean_of
@@ -321,41 +319,6 @@ def test_a_file_says_where_it_goes_and_which_way_the_item_turns(axis: str, rim: 
     assert f"the next slice comes up from the {rows['turn_way'].value}" in said
 
 
-def test_the_picture_shows_the_marks_and_the_seams_that_are_off(tmp_path: Path) -> None:
-    """Well-formed, at the size stated, dots filled only where a seam is off by a tenth of what is accepted."""
-    made = planned()
-    _, (path, *_) = slice_sheet(made, block(60, 50), tmp_path)
-    will = forecast_picture(made, path, tmp_path / "seen.svg", block(60, 50), draws=0)
-    root = ET.parse(tmp_path / "seen.svg").getroot()
-    tag = "{http://www.w3.org/2000/svg}"
-    dots = [c for c in root.iter(f"{tag}circle") if c.attrib["stroke"] != "#000000"]
-    assert len(dots) == will.seam_places
-    assert {c.attrib["fill"] for c in dots} == {"none"}
-    area = 0.0
-    for drawn in root.iter(f"{tag}path"):
-        for ring in drawn.attrib["d"].removesuffix("z").split("z"):
-            area += shapely.Polygon([tuple(map(float, p.split(","))) for p in ring.removeprefix("M").split()]).area
-    # Every ring is as wide as it is on the wall, and as high as along it.
-    words = "".join(root.itertext())
-    assert "Drawn 2 times its size." in words
-    assert area == pytest.approx(2**2 * 60 * 50, rel=0.015)  # slices end before their seams
-    assert all(word in words for sentence in will.says for word in sentence.split())
-    assert "the wall laid flat, rim up" in words
-    assert "seam too far open" in words
-    outline = next(root.iter(f"{tag}polygon")).attrib["points"].split()
-    (x1, y1), (x2, y2) = (tuple(map(float, outline[k].split(","))) for k in (0, -1))
-    (x3, y3), (x4, y4) = (tuple(map(float, outline[k].split(","))) for k in (60, 61))
-    # Below, towards the foot, the bottle is wider, as the outline is.
-    assert y1 == y2 > y3 == y4
-    assert (x2 - x1) / (x4 - x3) == pytest.approx((44 - 0.06 * 47) / (44 - 0.06 * 103), rel=0.01)
-    off = made.model_copy(
-        update={"turning": made.turning.model_copy(update={"rad_per_step": made.turning.rad_per_step * 1.01})}
-    )
-    forecast_picture(off, path, tmp_path / "off.svg", block(60, 50), draws=0)
-    fills = {c.attrib["fill"] for c in ET.parse(tmp_path / "off.svg").getroot().iter(f"{tag}circle")}
-    assert "#0072b2" in fills
-
-
 def test_ink_at_the_artworks_own_ends_is_not_pulled_back(tmp_path: Path) -> None:
     """Only seams have a neighbour: a block as wide as all slices together is marked to its very edge."""
     made = planned()
@@ -397,15 +360,3 @@ def test_blank_columns_do_not_turn_a_handle_into_the_bed(tmp_path: Path) -> None
     ink = SheetWish(slide=False, more_columns=2, arrangement="a-file-a-slice")
     slice_sheet(tight, block(60, 50), tmp_path / "c", ink)
     assert not (tmp_path / "b").exists()
-
-
-def test_slices_that_would_meet_in_the_file_are_refused() -> None:
-    """The widest slice needs its own width and a blank hair beside it: a program may join what touches, and would then
-    mark two slices without turning between them. What is missing stands in the refusal."""
-    made = planned()
-    ink, order = block(60, 50), order_of(SheetWish(), made, 0.05)
-    widest = 2 * composition(order, ink).half_width_mm
-    assert composition(order._replace(file_slice_mm=widest + 1.001 * LEAST_BLANK_MM), ink).parts
-    narrow = widest + 0.999 * LEAST_BLANK_MM
-    with pytest.raises(NoPlan, match=f"drawn {widest:.3f} mm wide, its slice in the file has {narrow:.3f} mm"):
-        composition(order._replace(file_slice_mm=narrow), ink)

@@ -11,6 +11,8 @@ from rotary.job import Job, job_from_file
 from rotary.model import Model
 from rotary.passes.learning.suggestions import suggestions
 from rotary.passes.patch.layout import patch
+from rotary.passes.plan.choosing import _middle
+from rotary.passes.plan.grid import Grid
 from rotary.passes.plan.ladder import HIGHEST, LOWEST, STEP, climbs, fates, ladders
 from rotary.passes.plan.looking import MOST_LOOKED, stop_shares
 from rotary.passes.plan.removal import WALL_WISH_C, removal_plan, wall_wish_c
@@ -200,3 +202,16 @@ def test_a_column_of_the_patch_is_the_plans_own(plans: dict[str, Plan]) -> None:
     powers = {one.power_share for one in own}
     assert {steps.rungs[0].power_share, steps.rungs[-1].power_share} <= powers
     assert len(powers) >= 3
+
+
+@pytest.mark.parametrize(("farther", "taken"), [(0.007, 0), (0.008, 1)])
+def test_without_draws_half_the_time_is_worth_a_hair_of_distance(farther: float, taken: int) -> None:
+    """Where no chance is known, the farthest from both edges is taken; of two nearly as far the quicker, and not one so
+    quick that it stands at the edge: half the time outweighs 0.75 % of fluence, no more."""
+    quick, slow = 1000.0, 500.0
+    same = (np.full(2, value) for value in (0.05, 0.0))
+    every = Grid(np.full(2, 0.5), np.full(2, 30.0), np.full(2, 0.3), np.array([quick, slow]), *same)
+    # After four passes both stand exp(2 x 0.2) above what they need, the slow one a little more, and far from marking.
+    needed = 4.5 * np.exp(-2 * np.array([[0.2], [0.2 + farther]]))
+    seen = Passes(needed, needed, *(np.full((2, 1), value) for value in (1e9, 9.0, 0.0, np.inf)))
+    assert _middle(every, [seen], draws(1), Wishes(passes=4)) == (0, taken)

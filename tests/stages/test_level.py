@@ -15,6 +15,7 @@ from rotary.papers.sizes import Sizes
 from rotary.papers.text import section_lines
 from rotary.plan import Plan, plan
 from rotary.sentences.focus import notes
+from rotary.sentences.turning import notes as turning_notes
 from rotary.services.files import plain_export
 from rotary.services.simulation import machine_of, simulation_of_files
 from rotary.sheet import stance_of
@@ -58,8 +59,8 @@ def test_a_neck_far_from_the_artwork_asks_for_no_shim(drive: Chuck | Rollers) ->
     found, shape = lying(NECK, drive, 80, 60)
     assert (found.level.shim_mm, found.level.end, found.tilt_rad) == (0.0, "", pytest.approx(0.0, abs=1e-9))
     assert np.ptp(apex_mm(found, shape, np.linspace(50, 110, 61))) < 0.005
-    assert any("put nothing under the item" in note for note in found.notes)
-    assert not any("Levelled with" in note for note in found.notes)
+    assert any("put nothing under the item" in note for note in turning_notes(found))
+    assert not any("Levelled with" in note for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(
@@ -96,7 +97,7 @@ def test_levelled_it_climbs_no_more_than_lying(
         # The shim turns the whole by what it lifts over its base.
         assert np.sin(lies.tilt_rad - found.tilt_rad) == pytest.approx(told.shim_mm / told.base_mm, abs=1e-9)
         assert told.end == ("base" if told.shim_mm > 0 else "rim")
-        assert any(f"at the item's {told.end} end, " in note for note in found.notes)
+        assert any(f"at the item's {told.end} end, " in note for note in turning_notes(found))
 
 
 def made_of(measurements: Any, drive: dict[str, Any], artwork: dict[str, Any], **more: Any) -> Plan:
@@ -161,7 +162,7 @@ def test_heights_read_at_the_artworks_ends_ask_for_what_is_left() -> None:
     """Read as the plan has it levelled, nothing more is put under; higher by 2 mm at one end, that end is too high."""
     bent = tuple((s, 80 - 0.1 * s + 5 * np.sin(2 * np.pi * s / 120)) for s in range(0, 121, 20))
     made = made_of(bent, {"levelled": True}, {"width_mm": 30.0, "height_mm": 90.0, "centre_mm": 60.0})
-    assert any("end has to stand" in note for note in made.turning.notes)
+    assert any("end has to stand" in note for note in turning_notes(made.turning))
     told: Level = made.turning.level
     heights = apex_mm(made.turning, made.shape, [told.from_mm, told.to_mm])
     apart = told.to_mm - told.from_mm

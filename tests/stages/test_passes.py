@@ -15,8 +15,7 @@ from rotary.item import Item, Measurement
 from rotary.laser import LaserAndLens, optics
 from rotary.passes.beliefs.draws import Coating, Material, coatings, drawn, metals
 from rotary.passes.plan import heating, window
-from rotary.passes.plan.choosing import _middle
-from rotary.passes.plan.grid import Grid, Light
+from rotary.passes.plan.grid import Light
 from rotary.passes.plan.pausing import Course, shortest_pause
 from rotary.passes.plan.removal import PRICE_UNTRIED, Choice, Removal, choice, removal
 from rotary.passes.plan.typed import grid_from
@@ -25,7 +24,6 @@ from rotary.setup import Setup
 from rotary.slices import Split
 from rotary.tolerances import Tolerances
 from rotary.turning import Chuck, Rollers
-from rotary.wishes import Wishes
 from tests.setups import setup_of
 
 HEAD = LaserAndLens(
@@ -236,20 +234,6 @@ def test_without_draws_no_chance_is_pretended() -> None:
     assert plan.setting is not None
     assert (plan.chance, plan.chance_clean, plan.chance_unmarked, plan.chance_with_looks) == (0, 0, 0, 0)
     assert not plan.in_doubt
-
-
-@pytest.mark.parametrize(("farther", "taken"), [(0.007, 0), (0.008, 1)])
-def test_without_draws_half_the_time_is_worth_a_hair_of_distance(farther: float, taken: int) -> None:
-    """Where no chance is known, the farthest from both edges is taken; of two nearly as far the quicker, and not one so
-    quick that it stands at the edge: half the time outweighs 0.75 % of fluence, no more."""
-    quick, slow = 1000.0, 500.0
-    same = (np.full(2, value) for value in (0.05, 0.0))
-    every = Grid(np.full(2, 0.5), np.full(2, 30.0), np.full(2, 0.3), np.array([quick, slow]), *same)
-    # After four passes both stand exp(2 x 0.2) above what they need, the slow one a little more, and far from marking.
-    needed = 4.5 * np.exp(-2 * np.array([[0.2], [0.2 + farther]]))
-    seen = window.Passes(needed, needed, *(np.full((2, 1), value) for value in (1e9, 9.0, 0.0, np.inf)))
-    draws = drawn(metals()["stainless-304"], DARK, None, None, True, 0)
-    assert _middle(every, [seen], draws, Wishes(passes=4)) == (0, taken)
 
 
 @pytest.mark.parametrize("name", ["fluoropolymer-nonstick", "vinyl"])

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from rotary.errors import Refused
 from rotary.formulas import cradle
 from rotary.item import Handle, Item, Measurement, fitted_shape
+from rotary.sentences.turning import notes as turning_notes
 from rotary.shape import Shape
 from rotary.turning import Chuck, ItemTurning, Rollers, TickReading, handle_range, turning
 from rotary.turning.handle import Axis, free_range
@@ -50,6 +51,23 @@ def test_a_motor_behind_rollers_is_off_at_the_item_as_far_as_at_the_roller() -> 
     """5 % of a full step (makers state 3 to 5 %), carried over by rolling: the arc on the roller of ⌀20, no more."""
     found, _ = turn(Rollers(full_steps=200, gear_ratio=2.0, roller_diameter_mm=20.0, centres_mm=60.0), MUG)
     assert found.motor_error_mm == pytest.approx(10.0 * 0.05 * 2 * np.pi / (200 * 2.0))
+
+
+def test_the_coarsest_motor_that_is_taken_turns_fifteen_degrees_a_step() -> None:
+    """Permanent-magnet motors with 24 steps a turn are sold (common practice, no source); 23 is a slip."""
+    assert turn(Chuck(full_steps=24, microsteps=1), MUG)[0].steps_per_turn == 24
+
+
+def test_an_axis_that_nobody_measured_is_off_as_one_set_by_eye() -> None:
+    """Along a line of 100 mm by a tenth of a millimetre, half of what a ruler shows (estimate, no source)."""
+    assert 100 * Chuck().skew_rad == pytest.approx(0.1, abs=0.015)
+
+
+def test_how_far_the_motor_may_stop_is_told_as_it_is_reckoned() -> None:
+    """Beyond ten microsteps the note says 5 % of a full step at the widest place, 40 mm from the axis."""
+    note = next(one for one in turn(Chuck(full_steps=200, microsteps=16), MUG)[0].notes if one.id == "microsteps")
+    assert note.values["off_um"] == pytest.approx(1000 * 40.0 * 0.05 * 2 * np.pi / 200)
+    assert all(one.id != "microsteps" for one in turn(Chuck(full_steps=200, microsteps=10), MUG)[0].notes)
 
 
 def test_whole_steps_go_past_a_turn_or_stop_short_of_it() -> None:
@@ -131,7 +149,7 @@ def test_levelling_brings_the_apex_line_level_and_says_with_what() -> None:
     assert np.degrees(found.cradle.apex_tilt_rad) == pytest.approx(-7.7, abs=0.06)
     assert found.level.shim_mm == pytest.approx(150 * np.sin(found.cradle.apex_tilt_rad))
     assert found.cradle.walks
-    assert any("20.22 mm under the rotary at the item's rim end" in note for note in found.notes)
+    assert any("20.22 mm under the rotary at the item's rim end" in note for note in turning_notes(found))
 
 
 def test_the_shim_levels_the_apex_line_in_space() -> None:
@@ -160,9 +178,12 @@ def test_a_chuck_that_is_not_levelled_says_what_it_costs() -> None:
     flat, _ = turn(Chuck(), BOTTLE)
     tilted, shape = turn(Chuck(levelled=True), BOTTLE)
     assert flat.tilt_rad == 0
-    assert any("climbs 9 mm" in note and "8.98 mm under the chuck at the item's rim end" in note for note in flat.notes)
+    assert any(
+        "climbs 9 mm" in note and "8.98 mm under the chuck at the item's rim end" in note
+        for note in turning_notes(flat)
+    )
     assert tilted.tilt_rad == pytest.approx(-shape.half_angle_rad, abs=1e-12)
-    assert not any("climbs" in note for note in tilted.notes)
+    assert not any("climbs" in note for note in turning_notes(tilted))
 
 
 def test_tick_readings_take_over_from_beliefs() -> None:
@@ -182,7 +203,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
     assert found.odd_readings == (1,)
     assert found.readings_used == 3
     assert found.steps_per_turn == pytest.approx(found.nominal_steps_per_turn / (1 + 0.5 / (80 * np.pi)))
-    assert any(note.startswith("Tick reading 2 does not fit") for note in found.notes)
+    assert any(note.startswith("Tick reading 2 does not fit") for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(
@@ -195,6 +216,7 @@ def test_an_odd_reading_is_flagged_and_left_out() -> None:
         (Rollers(roller_diameter_mm=2e-5), MUG, "turning.roller_diameter", "too thin"),
         (Chuck(axis_height_mm=39.0), MUG, "turning.axis_height", "more than 40 mm"),
         (Chuck(full_steps=8, microsteps=1), MUG, "turning.full_steps", "8 steps"),
+        (Chuck(full_steps=23, microsteps=1), MUG, "turning.full_steps", "23 steps"),
         (Chuck(controller_field="steps-only"), MUG, "turning.typed_diameter", "80 mm"),
         (Rollers(contact_to_mm=101.0), MUG, "turning.contact_to", "from 0 to 100 mm"),
         (Rollers(contact_from_mm=60.0, contact_to_mm=60.0), MUG, "turning.contact_to", "other way round"),
@@ -337,7 +359,7 @@ def test_who_has_seen_the_contact_is_believed() -> None:
     """A contact away from the estimated centre of gravity is taken as told, with a note that the item may tip."""
     found, _ = turn(Rollers(contact_from_mm=110.0, contact_to_mm=140.0), BOTTLE)
     assert (found.contact_from_mm, found.contact_to_mm) == (110, 140)
-    assert any("may tip" in note for note in found.notes)
+    assert any("may tip" in note for note in turning_notes(found))
 
 
 @pytest.mark.parametrize(

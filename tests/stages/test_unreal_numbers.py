@@ -49,7 +49,7 @@ def test_where_the_roller_s_diameter_is_typed_the_roller_s_own_is_warned_of() ->
 
 def test_where_degrees_are_typed_the_item_s_own_angle_is_warned_of() -> None:
     """It stands two lines below as the angle to check, and on rollers it is another."""
-    found = typed(Rollers(controller_field="degrees", roller_diameter_mm=20.0))
+    found = typed(Rollers(controller_field="degrees", roller_diameter_mm=20.0), steps=97)
     entry, check = found["angle_per_slice"], found["slice_turn"]
     assert float(entry.text) > 3 * float(check.text)
     assert float(entry.real) == float(check.text)

@@ -78,6 +78,21 @@ def test_cells_have_two_colours_and_never_more_columns(bottle: dict[str, Any]) -
     assert greyed([[Run("words", "good")]]) == [[Run("words", "muted")]]
 
 
+def test_what_is_off_stands_below_and_never_moves_the_picture(bottle: dict[str, Any]) -> None:
+    """What passes by itself takes no row of it where it has room beside the first words; a fault stands in full."""
+    value = asked(bottle, 120, 25)
+    fresh = front(None, "mm", 120, 26, False, Content(value, True))  # type: ignore[arg-type]
+    busy = front(None, "mm", 120, 26, False, Content(value, False, "being worked out"))  # type: ignore[arg-type]
+    fault = front(None, "mm", 120, 26, False, Content(value, False, "no such drawing", True))  # type: ignore[arg-type]
+    assert (len(fresh), len(busy), len(fault)) == (26, 26, 26)
+    assert busy[:25] == fresh[:25]
+    says = plain(fresh[25:])
+    assert DRAWING in says
+    assert plain(busy[25:]) == f"{says}  picture: being worked out"
+    assert fault[:24] == fresh[:24]
+    assert [plain([line]).strip() for line in fault[24:]] == [says.strip(), "! picture: no such drawing"]
+
+
 def test_plain_signs_show_dark_and_bright(bottle: dict[str, Any]) -> None:
     """Without colours and without quarters: the ground is blank, the bottle is not."""
     lines = front(None, "mm", WIDE, HIGH + 1, True, Content(asked(bottle), True))[:HIGH]  # type: ignore[arg-type]

@@ -1,5 +1,6 @@
 """An image is painted anew with its cells, and its cells where it goes: without a screen, at once."""
 
+from collections.abc import Callable
 from types import SimpleNamespace
 from typing import Any
 
@@ -15,7 +16,7 @@ def test_sixels_are_painted_with_their_cells_and_cells_when_they_go(front: Any) 
     """Cells that are painted anew rub the image out, which follows; where it goes, its cells are asked for."""
     made, terminal, _ = images("\x1b[?62;4c", (CELL.wide, CELL.high))
     screen, asked = object(), list[int]()
-    place = SimpleNamespace(screen=screen, is_painted=True, refresh=lambda: asked.append(1))
+    place = SimpleNamespace(screen=screen, is_painted=True, standing=None, refresh=lambda: asked.append(1))
     place.image_place = lambda: tui.terminal.images.ImagePlace(0, 0, 5, front.pixels)
     for where, painted_anew, drawn, wanted in (
         (screen, True, True, 0), (screen, False, False, 0), (screen, True, True, 0), (object(), False, False, 1),
@@ -26,6 +27,29 @@ def test_sixels_are_painted_with_their_cells_and_cells_when_they_go(front: Any) 
         made.follow(where, place)  # type: ignore[arg-type]
         assert ("\x1bP" in terminal.text, len(asked)) == (drawn, wanted)
         assert not place.is_painted
+
+
+def test_what_text_does_not_erase_is_taken_away(front: Any) -> None:
+    """The other kind lies over the text: it goes by name, and at the end of the program."""
+    made, terminal, _ = images("\x1b_Gi=7060;OK\x1b\\\x1b[?62c", (CELL.wide, CELL.high))
+    pixels = front.pixels._replace(cell=CELL._replace(kind="chunks"), tiles=(), png="AAAA")
+    screen: Any = object()
+    place: Any = SimpleNamespace(screen=screen, is_painted=True, standing=None, refresh=lambda: None, rows=5)
+    made.panel = place
+    place.image_place = lambda: tui.terminal.images.ImagePlace(0, 0, place.rows, pixels)
+    steps: list[tuple[Callable[[], None], bool, bool]] = [
+        (lambda: made.follow(screen, place), True, False),
+        (lambda: made.follow(screen, place), False, False),
+        (lambda: setattr(place, "rows", 4) or made.follow(screen, place), True, True),  # type: ignore[func-returns-value]
+        (lambda: made.follow(object(), place), False, True),  # type: ignore[arg-type]
+        (lambda: made.follow(screen, place), True, False),
+        (made.end, False, True),
+        (made.end, False, False),
+    ]
+    for number, (step, drawn, gone) in enumerate(steps):
+        terminal.text = ""
+        step()
+        assert ("a=T" in terminal.text, "a=d" in terminal.text) == (drawn, gone), number
 
 
 def test_another_kind_of_picture_is_painted_at_once(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -274,12 +274,13 @@ def test_another_font_is_another_image() -> None:
     ("environment", "asked"),
     [
         ({"TERM": "xterm"}, True), ({"TERM": "screen.xterm"}, False), ({"TERM": "xterm", "TMUX": "/x"}, False),
+        ({"TERM": "xterm", "TERM_PROGRAM": "Apple_Terminal"}, False),
         ({"ROTARY_PICTURES": "images", "TMUX": "/x"}, True), ({"ROTARY_PICTURES": "cells", "TERM": "xterm"}, False),
     ],
 )  # fmt: skip
 def test_who_is_asked(environment: dict[str, str], asked: bool, monkeypatch: pytest.MonkeyPatch) -> None:
     """Not where another program stands between, which may answer for a terminal that shows none; and as set."""
-    for name in ("TERM", "TMUX", "STY", "ROTARY_PICTURES"):
+    for name in ("TERM", "TERM_PROGRAM", "TMUX", "STY", "ROTARY_PICTURES"):
         monkeypatch.delenv(name, raising=False)
     for name, value in environment.items():
         monkeypatch.setenv(name, value)
@@ -307,21 +308,28 @@ def test_the_image_is_the_picture_of_the_cells(front: Any) -> None:
     assert len(pixels.codes(0, 0, pixels.rows)) < 150_000
     back = painted(pixels.codes(0, 0, pixels.rows), 80 * CELL.wide, pixels.rows * CELL.high)
     back = back[: (pixels.rows - 1) * CELL.high]
+    # The ground goes on to the last dot of the item, and of the artwork close up beside it.
+    for last in (36 * CELL.wide - 1, -1):
+        assert np.ptp(back[:, [last - 1, last]], axis=1).max() == 0
     small = Image.fromarray(back.astype(np.uint8)).resize((160, 2 * pixels.rows - 2), Image.Resampling.BOX)
     cells = np.frombuffer(b"".join(front.rows[:-2]), np.uint8).reshape(-1, 160, 3)
     assert np.abs(np.asarray(small, int) - cells).mean() < 3
 
 
 @pytest.mark.slow
-async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
-    """Over its cells once, again when they are painted, off below a question or a message, moved with its panel."""
+async def test_it_follows_the_screen(desk: Desk, front: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Over its cells once, again when they are painted, off below a question or a message, cut where words need it."""
     async with desk(100, 34) as person:
         app = person.app
         panel = app.images.panel
         made, terminal, _ = images("\x1b[?62;4c", (CELL.wide, CELL.high))
         app.images = app.desk.work.images = made
         value = SimpleNamespace(**vars(front))
-        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
+
+        def show(*content: Any) -> None:
+            app.desk.work.shown = lambda _what: Content(*content)  # type: ignore[method-assign, assignment]
+
+        show(value, True)
         app.desk.action_page()
         app.desk.action_large()
         app.desk.action_show(11)
@@ -338,11 +346,23 @@ async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
         assert sent() == ""
         panel.render_lines(Region(0, 3, 10, 1))
         assert "\x1bP" in sent()
-        # What stands above pushes it down, and its last rows go.
-        app.desk.work.shown = lambda _what: Content(value, False, "being worked out")  # type: ignore[method-assign]
-        moved = sent()
-        assert moved.startswith(f"\x1b7\x1b[{room.y + 2};{room.x + 1}H\x1bP")
-        app.desk.work.shown = lambda _what: Content(value, True)  # type: ignore[method-assign]
+        # Another one comes in its place: of the cells below it only the last row is painted.
+        painted_anew: list[int] = []
+        with monkeypatch.context() as patched:
+            patched.setattr(panel, "refresh", lambda *regions: painted_anew.extend(region.y for region in regions))
+            rows = tuple(bytes(len(row)) for row in value.rows)
+            show(SimpleNamespace(rows=rows, says=value.says, pixels=value.pixels._replace(png="other")), True)
+            panel.redraw()
+        assert set(painted_anew) == {value.pixels.rows - 1}
+        assert "\x1bP" in sent()
+        show(value, True)
+        assert sent()
+        # What passes by itself stands beside the words below it; a long fault takes rows of it.
+        show(value, False, "being worked out")
+        assert sent() == ""
+        show(value, False, 99 * "a fault ", True)
+        assert sent().startswith(f"\x1b7\x1b[{room.y + 1};{room.x + 1}H\x1bP")
+        show(value, True)
         assert sent()
         app.notify("a message")
         await person.until(lambda: any(toast.region.area for toast in app.screen.query("Toast")))
@@ -363,25 +383,3 @@ async def test_it_follows_the_screen(desk: Desk, front: Any) -> None:
         await person.press("i")
         assert made.is_on is False
         assert sent() == ""
-
-
-def test_what_text_does_not_erase_is_taken_away(front: Any) -> None:
-    """The other kind lies over the text: it goes by name, and at the end of the program."""
-    made, terminal, _ = images("\x1b_Gi=7060;OK\x1b\\\x1b[?62c", (CELL.wide, CELL.high))
-    pixels = front.pixels._replace(cell=CELL._replace(kind="chunks"), tiles=(), png="AAAA")
-    screen: Any = object()
-    place = SimpleNamespace(screen=screen, is_painted=True, refresh=lambda: None, rows=5)
-    place.image_place = lambda: tui.terminal.images.ImagePlace(0, 0, place.rows, pixels)
-    steps: list[tuple[Callable[[], None], bool, bool]] = [
-        (lambda: made.follow(screen, place), True, False),  # type: ignore[arg-type]
-        (lambda: made.follow(screen, place), False, False),  # type: ignore[arg-type]
-        (lambda: (setattr(place, "rows", 4), made.follow(screen, place)), True, True),  # type: ignore[func-returns-value]
-        (lambda: made.follow(object(), place), False, True),  # type: ignore[arg-type]
-        (lambda: made.follow(screen, place), True, False),  # type: ignore[arg-type]
-        (made.end, False, True),
-        (made.end, False, False),
-    ]
-    for number, (step, drawn, gone) in enumerate(steps):
-        terminal.text = ""
-        step()
-        assert ("a=T" in terminal.text, "a=d" in terminal.text) == (drawn, gone), number

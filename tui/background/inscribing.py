@@ -20,7 +20,7 @@ from rotary.inscription.legibility import make_ready
 from rotary.inscription.models import Inscription
 from rotary.inscription.names import (
     LetterSizes,
-    ListEntry,
+    ListRow,
     NameEntry,
     from_list,
     from_numbers,
@@ -190,14 +190,13 @@ def written(errand: Errand, tell: Tell) -> SimpleNamespace:
 
 def _one(errand: Errand, tell: Tell) -> SimpleNamespace:
     tell(0.1)
-    whole = write_inscription(
-        _job(errand), _wish(errand.data["wish"], Path(errand.beside)), _folder(errand), _planner(errand)
-    )
+    wish = _wish(errand.data["wish"], Path(errand.beside))
+    whole = write_inscription(_job(errand), wish, _folder(errand), _planner(errand))
     files = (*(path.name for path in whole.done.paths), whole.card.name)
     return SimpleNamespace(kind="one", folder=str(whole.card.parent), says=(", ".join(files),), lines=whole.lines)
 
 
-def _entries(errand: Errand, wish: InscriptionWish) -> tuple[tuple[ListEntry, ...], tuple[str, ...], str]:
+def _entries(errand: Errand, wish: InscriptionWish) -> tuple[tuple[ListRow, ...], tuple[str, ...], str]:
     asked = errand.data["write"]
     notes: tuple[str, ...] = ()
     sign = ","

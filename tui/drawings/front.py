@@ -7,8 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Final
 
 from tui.drawings.canvas import Line, Run, fitted
-from tui.drawings.panel_content import NOTHING, Content, outdated_note, rows_with_room
-from tui.drawings.words import wrapped
+from tui.drawings.panel_content import NOTHING, Content, words_below
 
 if TYPE_CHECKING:
     from rotary.plan import Plan
@@ -29,17 +28,15 @@ def front(
     _plan: "Plan", _system: str, width: int, height: int, ascii_only: bool = False, found: Content = NOTHING
 ) -> list[Line]:
     """The picture from the front as lines of characters, and what is to be said of it."""
-    lines = outdated_note("picture", found, width)
+    below = words_below(width, height, found)
     if found.value is None:
-        return lines
-    value = found.value
+        return below
+    if width < 12:
+        return [[Run(fitted("too small for a picture", width), "muted")]]
     cells = _plain_cells if ascii_only else _cells
-    rows = [bytes(row) for row in value.rows]
-    drawn = [cells(rows[at], rows[at + 1]) for at in range(0, len(rows) - 1, 2)][: rows_with_room(height, lines)]
-    says = [line for text in value.says for line in wrapped(text, width - 1, "muted", " ")]
-    # The first sentence is that this is a drawing: it is never pushed out of sight.
-    room = max(height - len(lines) - len(drawn), 1)
-    return [*lines, *drawn, *says[:room]] if width >= 12 else [[Run(fitted("too small for a picture", width), "muted")]]
+    rows = [bytes(row) for row in found.value.rows]
+    drawn = [cells(rows[at], rows[at + 1]) for at in range(0, len(rows) - 1, 2)]
+    return [*drawn[: max(height - len(below), 0)], *below]
 
 
 def _cells(upper: bytes, lower: bytes) -> Line:

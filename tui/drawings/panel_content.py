@@ -1,9 +1,8 @@
 """What a picture is given besides the plan: something that was found out apart from it."""
 
-from collections.abc import Sequence
 from typing import Any, Final, NamedTuple
 
-from tui.drawings.canvas import Line, Run, cells
+from tui.drawings.canvas import Line, Run, cells, plain
 from tui.drawings.pixels import Pixels
 from tui.drawings.words import wrapped
 
@@ -28,18 +27,22 @@ def outdated_note(name: str, found: Content, width: int) -> list[Line]:
     return wrapped(f"{name}: {found.says or 'none yet'}", width - 1, ink, mark)
 
 
-def rows_with_room(height: int, lines: Sequence[Line]) -> int:
-    """How many rows of a picture have room below the lines of what is off, and above one line of words."""
-    return max(height - len(lines) - 1, 0)
+def words_below(width: int, height: int, found: Content) -> list[Line]:
+    """What stands below a picture: that it is a drawing, which is never pushed out of sight, then why it is not of what
+    stands now; what passes by itself in the same line where it has room: no row of the picture comes and goes."""
+    off = outdated_note("picture", found, width)
+    if found.value is None:
+        return off
+    says = [line for text in found.value.says for line in wrapped(text, width - 1, "muted", " ")]
+    first = says[:1] if found.bad or not off else with_note(says[:1], plain(off).strip(), "", width)
+    off = off if first == says[:1] else []
+    return [*first, *off, *says[1:]][: max(height - len(found.value.rows) // 2, 1 + len(off))]
 
 
-def image_rows(width: int, height: int, found: Content) -> tuple[int, int, Pixels] | None:
-    """The image of a picture: the line it begins on, how many rows of it have room, and itself; None without one."""
+def image_rows(width: int, height: int, found: Content) -> tuple[int, Pixels] | None:
+    """The image of a picture, and how many rows of it have room above its words; None without one."""
     pixels: Pixels | None = found.value.pixels if found.value is not None else None
-    if pixels is None:
-        return None
-    lines = outdated_note("picture", found, width)
-    return len(lines), min(pixels.rows, rows_with_room(height, lines)), pixels
+    return (min(pixels.rows, height - len(words_below(width, height, found))), pixels) if pixels else None
 
 
 def with_note(lines: list[Line], note: str, action: str, width: int) -> list[Line]:

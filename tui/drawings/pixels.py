@@ -7,9 +7,8 @@
 
 from typing import Final, NamedTuple
 
-COLOURS: Final = 128
-"""Most terminals with sixels have 256 registers and more (common practice, no source); of the light and dark of an item
-more than these are not told apart."""
+COLOURS: Final = 256
+"""Terminals with sixels have as many registers and more, if they don't say how many (common practice, no source)."""
 
 BAND: Final = 6
 CHUNK: Final = 4096
@@ -36,7 +35,7 @@ def cell_pixels(words: tuple[str, ...]) -> CellPixels | None:
     """What was sent with an errand; None where the terminal shows no images.
 
     >>> cell_pixels(CellPixels("sixel", 9, 18).words()), cell_pixels(())
-    (CellPixels(kind='sixel', wide=9, high=18, colours=128, grey=False), None)
+    (CellPixels(kind='sixel', wide=9, high=18, colours=256, grey=False), None)
     """
     if len(words) != len(CellPixels._fields):
         return None

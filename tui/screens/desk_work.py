@@ -61,8 +61,8 @@ class DeskWork:
         self.images.panel = PicturePanel(painter, self._image, id="picture")
         return self.images.panel
 
-    def _image(self, width: int, height: int) -> tuple[int, int, Pixels] | None:
-        """The image of what the panel shows in cells: its first line, how many rows of it have room, and itself."""
+    def _image(self, width: int, height: int) -> tuple[int, Pixels] | None:
+        """The image of what the panel shows in cells, and how many rows of it have room."""
         desk = self.desk
         if desk.picture_name != "front" or self.session.plan is None or desk.ascii_only:
             return None

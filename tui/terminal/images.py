@@ -54,14 +54,15 @@ class ImagePlace(NamedTuple):
 
 def shows_images(environment: Mapping[str, str]) -> bool:
     """Whether a terminal is asked for images: not where another program stands between, which may have to pass them on
-    to one that shows none.
+    to one that shows none; nor one that writes part of such a question on the screen (from memory, not seen).
 
     >>> shows_images({"TERM": "xterm-256color"}), shows_images({"TERM": "tmux-256color"})
     (True, False)
     """
     asked = environment.get("ROTARY_PICTURES", "")
     between = environment.get("TERM", "").startswith(("screen", "tmux")) or {"TMUX", "STY"} & set(environment)
-    return asked == "images" or (not asked and not between)
+    shows_none = environment.get("TERM_PROGRAM") == "Apple_Terminal"
+    return asked == "images" or not (asked or between or shows_none)
 
 
 def can_draw() -> bool:
@@ -92,7 +93,6 @@ class Images:
         self._kind: str | None = None
         self._has_chunks = self._is_asked = self._waits = False
         self._size, self._told_size, self._colours = (0, 0), False, COLOURS
-        self._placed: ImagePlace | None = None
 
     def begin(self, driver: "Driver | None", is_grey: bool) -> None:
         """The terminal is there."""
@@ -168,29 +168,22 @@ class Images:
     def follow(self, screen: "Screen[Any]", panel: "PicturePanel | None") -> None:
         """Put the image over its cells where an update has painted them, take it away where it is no longer in sight;
         called at the end of each update."""
-        if self.driver is None:
+        if self.driver is None or panel is None:
             return
-        wanted = panel.image_place() if panel is not None and self.is_on and panel.screen is screen else None
+        wanted, before = panel.image_place() if self.is_on and panel.screen is screen else None, panel.standing
         if wanted is not None and wanted.pixels.cell != self.cell:
             wanted = None
-        before = self._placed
         if before is not None and wanted != before and (text := before.pixels.gone()):
             self.driver.write(text)
-        if (
-            wanted is not None
-            and panel is not None
-            and (wanted != before or (panel.is_painted and wanted.pixels.tiles))
-        ):
+        if wanted is not None and (wanted != before or (panel.is_painted and wanted.pixels.tiles)):
             self.driver.write(wanted.pixels.codes(wanted.x, wanted.y, wanted.rows))
-        if before is not None and panel is not None and wanted is None:
+        if before is not None and wanted is None:
             # Its cells may be as they were: they are painted all the same, for the image to go.
             panel.refresh()
-        if panel is not None:
-            panel.is_painted = False
-        self._placed = wanted
+        panel.is_painted, panel.standing = False, wanted
 
     def end(self) -> None:
         """Leave nothing of it on the terminal."""
-        if self.driver is not None and self._placed is not None:
-            self.driver.write(self._placed.pixels.gone())
-        self._placed = None
+        if self.driver is not None and self.panel is not None and self.panel.standing is not None:
+            self.driver.write(self.panel.standing.pixels.gone())
+            self.panel.standing = None

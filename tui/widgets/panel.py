@@ -37,9 +37,14 @@ class Panel(Inked, can_focus=True):
             self.refresh()
             return
         top, width = int(self.scroll_offset.y), self.size.width
+        first = max(top, self.covered_lines())
         for place, (old, new) in enumerate(zip(before, now, strict=True)):
-            if old != new and 0 <= place - top < self.size.height:
+            if old != new and first <= place < top + self.size.height:
                 self.refresh(Region(0, place - top, width, 1))
+
+    def covered_lines(self) -> int:
+        """So many of the first lines are out of sight, whatever is in them."""
+        return 0
 
     def to_top(self) -> None:
         """Show the first line."""

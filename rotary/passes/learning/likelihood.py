@@ -235,9 +235,8 @@ def _spots(known: Evidence, draws: Draws, metal: Metal, lift_off_at_ns: float, p
     at = exposure(known.settings, Beam(known.spot_um, known.rayleigh_mm, spot, diverges, power))
     thick, lifts = (draws.thickest_um + draws.thinnest_um) / 2 * known.thicker, draws.lifts > 0
     with np.errstate(divide="ignore"):
-        each = pass_depth(
-            draws, at, log_threshold(draws, known.pulse_width_ns), energy_depth_um(draws, known.settings, power)
-        )
+        most_um = energy_depth_um(draws, known.settings, power)
+        each = pass_depth(draws, at, log_threshold(draws, known.pulse_width_ns), most_um)
         log_share, bare_after, thrown = np.log(each.least_um / thick), thick / each.most_um, np.zeros(shape)
     if lifts.any():
         thrown = at.log_peak - log_lift_off(draws, thick, lift_off_at_ns, known.pulse_width_ns)

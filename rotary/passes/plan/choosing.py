@@ -20,7 +20,7 @@ from rotary.passes.plan.pacing import (
     LadderStart,
     PacedLadder,
     Rhythm,
-    at_highest_frequency,
+    at_full_rate,
     highest_frequency,
     is_free,
     keeps_wish,
@@ -221,7 +221,7 @@ class _Search(NamedTuple):
         """The ladder as it is run, with the end that the wall lets it have."""
         candidate, closer = self.ladder(option)
         if len(self.some.draws.weight) == 1:
-            return Best(candidate, at_highest_frequency(candidate, self.setup), closer)
+            return Best(candidate, at_full_rate(candidate, self.setup), closer)
         run = quickest_cool(candidate, self.setup, self.some, self.how)
         end = len(run.levels)
         return Best(replace(candidate, times=candidate.times[:end]), run, replace(closer, end=end), end == closer.end)

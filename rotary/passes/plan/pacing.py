@@ -190,7 +190,7 @@ def keeps_wish(run: PacedLadder, how: Rhythm) -> bool:
     return run.wall_c <= how.wish_c
 
 
-def at_highest_frequency(candidate: LadderStart, setup: Setup) -> PacedLadder:
+def at_full_rate(candidate: LadderStart, setup: Setup) -> PacedLadder:
     """A ladder at its highest frequency, where nothing is asked of the heat yet."""
     rate = float(rates_of(candidate, setup.job.laser, setup.job.passes)[0])
     rungs, counts = rungs_at(candidate, rate, setup.job.laser, setup.job.passes)

@@ -21,7 +21,7 @@ from rotary.passes.plan.grid import Grid, Light
 from rotary.passes.plan.heating import ROOM_C, Round
 from rotary.passes.plan.ladder import Fates, LadderStory, fates
 from rotary.passes.plan.looking import each_pass
-from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, at_highest_frequency, fastest, keeps_wish
+from rotary.passes.plan.pacing import LadderStart, PacedLadder, Rhythm, at_full_rate, fastest, keeps_wish
 from rotary.passes.plan.pausing import hot_limit_c
 from rotary.passes.plan.rows import (
     Work,
@@ -345,10 +345,8 @@ def _of_heat(run: PacedLadder, candidate: LadderStart, work: Work, how: Rhythm) 
     values: Values = {"wish_c": how.wish_c, "wall_c": run.wall_c}
     if not keeps_wish(run, how):
         return (PassRemark(id="hotter_than_wished", values=values),)
-    if (
-        run.rungs.frequency_khz[0] > at_highest_frequency(candidate, work.setup).rungs.frequency_khz[0] / 2
-        and not run.pause_s
-    ):
+    highest_khz = at_full_rate(candidate, work.setup).rungs.frequency_khz[0]
+    if run.rungs.frequency_khz[0] > highest_khz / 2 and not run.pause_s:
         return ()
     quick = fastest(candidate, work.setup, work.material, how)
     if run.time_s < 2 * quick.time_s:

@@ -1,0 +1,54 @@
+"""How an item lies and turns on its drive, in sentences."""
+
+from typing import Final
+
+from rotary.turning import ItemTurning
+from rotary.turning.models import TurnNote, TurnNoteId
+
+_UNCERTAIN: Final = (
+    ", so the scale is uncertain by {u_percent:.2g} % (1 sigma): mark a tick, command one full turn ({steps:.6g} "
+    "steps), mark again, and write the gap as a reading in ticks."
+)
+_SHIM: Final = (
+    "{shim_mm:.2f} mm under the {under} at the item's {end} end, {base_mm:g} mm from the other end (twice as far, "
+    "twice as thick)"
+)
+_SAYS: Final[dict[TurnNoteId, str]] = {
+    "tick_left_out": "Tick reading {number:g} does not fit the others and was left out: read it again.",
+    "contact_unknown": "Where the item touches the rollers is not known" + _UNCERTAIN,
+    "rollers_slip": "Soft rollers slip" + _UNCERTAIN,
+    "microsteps": (
+        "More than about ten microsteps don't help: the motor may stop {off_um:.2g} µm off at the surface (5 % of a "
+        "full step). Such errors don't add up."
+    ),
+    "walks": (
+        "On the rollers the axis climbs {climbs_deg:.1f} degrees towards the {end}, so the item may wander along the "
+        "rollers. Push the {stop} against a fixed stop."
+    ),
+    "level_as_can_be": "The apex is as level as it can be: put nothing under the item.",
+    "levelled": "Levelled with " + _SHIM + ".",
+    "to_level": (
+        "The apex now climbs {climb_mm:.3g} mm over the artwork, levelled {left_mm:.2g} mm. Climbing costs focus and "
+        "offsets lines at the seams. To level it put " + _SHIM + "{tilt}, and enter it as levelled."
+    ),
+    "may_tip": "The item may tip, its balance point lies beyond the rollers: weigh down the light end.",
+    "hangs_between": "Part of the item is too thin for rollers this far apart and hangs between them.",
+    "may_wedge": "The item sits deep between the rollers and may wedge: bring them closer.",
+    "may_roll_off": "The item sits high on the rollers and may roll off: move them farther apart.",
+}
+
+
+def notes(turning: ItemTurning) -> tuple[str, ...]:
+    """What has to be known of the item on its drive."""
+    return tuple(map(_note, turning.notes))
+
+
+def _note(note: TurnNote) -> str:
+    values = note.values
+    tilt = f", or tilt it by {values['tilt_deg']:.1f} degrees" if "tilt_deg" in values else ""
+    said = _SAYS[note.id].format(**values, tilt=tilt)
+    if note.id not in ("levelled", "to_level"):
+        return said
+    differ = float(values["differ_mm"])
+    higher = f": the {'rim' if differ > 0 else 'base'} end has to stand {abs(differ):.2g} mm higher" if differ else ""
+    return f"{said} Then measure the apex height again at both ends of the artwork{higher}."
