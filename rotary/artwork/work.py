@@ -17,7 +17,7 @@ MOST_ENTITY_BYTES: Final = 100_000
 MOST_USES: Final = 100_000
 MOST_DASHES: Final = 200_000
 MOST_KINDS: Final = 30
-MOST_CROSSINGS: Final = 80_000  # some three seconds
+MOST_CROSSINGS: Final = 80_000  # some five seconds
 FARTHEST: Final = 1e7  # [units of the file]; beyond it, digits of a micrometre are lost
 BUDGET: Final = 3_000_000  # segments, style rules and elements; a microsecond each, two on a slow machine
 

@@ -90,6 +90,27 @@ class PaperTo:
     to: File | None = None
     paper: Paper = None
 
+    @property
+    def is_file(self) -> bool:
+        """Whether the name after --to is a file's, and no folder's."""
+        return self.to is not None and bool(self.to.suffix)
+
+
+@options
+class SheetTo:
+    """A sheet that goes with files.
+
+    :param sheet: write the sheet as a paper too: .pdf, .html, .txt or .json
+    """
+
+    sheet: File | None = None
+    paper: Paper = None
+
+    @property
+    def to(self) -> Path | None:
+        """The file of the sheet."""
+        return self.sheet
+
 
 @options
 class Machine:
@@ -106,6 +127,10 @@ class Machine:
     def folder(self) -> Path:
         """Where machines are."""
         return core.shipped.machine_folder(_folder(self.machines, "--machines"))
+
+    def named(self, begins: bool = False) -> "core.machine_record.MachineRecord":
+        """The machine, the first one where none is named, or a new one where what is done `begins` it."""
+        return core.machines.machine_named(self.machine, self.folder, begins)
 
 
 @options

@@ -11,6 +11,7 @@ and first letter is kerned as well.
 """
 
 from collections import Counter
+from collections.abc import Iterable
 from pathlib import Path
 from typing import Final, NamedTuple
 from unicodedata import bidirectional, category, normalize
@@ -176,6 +177,17 @@ def _face_setter(wish: InscriptionWish) -> Setter:
         return stroke_setter(wish.face, (1 - wish.stroke) / CAPITAL, wish.stroke, TOLERANCE)
     font = font_of(Path(wish.font) if wish.font is not None else None, wish.weight, wish.italic)
     return outline_setter(font, 1 / font.capital_height, TOLERANCE, ligatures=False)
+
+
+def wish_over(own: InscriptionWish, asked: InscriptionWish, left_open: Iterable[str], folder: Path) -> InscriptionWish:
+    """What a job says of its words, and over it what is asked for here; these fields are `left_open`.
+
+    A font that the job names counts from the `folder` where it lies. Raises Refused where none can be read.
+    """
+    opened = dict.fromkeys(left_open)
+    asked = with_font_path(asked, Path())
+    own = with_font_path(own, folder) if asked.font is None and "font" not in opened else own
+    return own.model_copy(update={**opened, **{name: getattr(asked, name) for name in asked.model_fields_set}})
 
 
 def with_font_path(wish: InscriptionWish, folder: Path) -> InscriptionWish:

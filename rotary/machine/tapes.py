@@ -59,6 +59,12 @@ class Tape(NamedTuple):
         return tuple((name, quoted or bare) for name, quoted, bare in _FIELD.findall(self.reading))
 
     @property
+    def lines(self) -> list[str]:
+        """What to do, and what to write then."""
+        then = [f"  then write: rotary machine record {self.to_type}"] if self.reading else []
+        return [self.name, *(f"  - {step}" for step in self.instructions), *then]
+
+    @property
     def to_type(self) -> str:
         """What is typed behind `rotary machine record`; a motor test takes from its job what is not read."""
         asked = [f"{name}={value.replace('; ', ',')}" for name, value in self.fields if "?" in value]

@@ -207,7 +207,5 @@ def test_in_inches_only_what_is_set_by_hand_is_in_inches() -> None:
 
 def test_json_has_every_field_of_every_look() -> None:
     """Not a word is lost on the way through JSON."""
-    from rotary.cli.patch_commands import patch_data
-
-    told = json.loads(json.dumps(patch_data(to_mark())))
+    told = json.loads(json.dumps(to_mark().data))
     assert tuple(Reading.model_validate(one) for one in told["readings"]) == to_mark().record.looks

@@ -15,7 +15,7 @@ from rotary.errors import Fault, NoPlan, Refused
 from rotary.job import Job, job_from_file
 from rotary.papers.text import plain_lines, text_lines
 from rotary.plan import Plan, plan
-from rotary.repeat.lines import repeat_json
+from rotary.repeat.lines import repeat_data
 from rotary.repeat.paper import RepeatWish, repeat_sheet
 from rotary.repeat.recording import numbers_run
 from rotary.repeat.run import with_passes_counted
@@ -92,7 +92,7 @@ def test_every_form_has_the_rows_as_stored(with_a_newer_tool: Repeat, tmp_path: 
 
 def test_json_and_plain_lines_have_the_rows_as_stored(with_a_newer_tool: Repeat) -> None:
     """For other programs and for screen readers the same rows, and PROVEN before all but whose machine it is."""
-    told = json.loads(repeat_json(with_a_newer_tool))
+    told = repeat_data(with_a_newer_tool)
     rows = typed(said(with_a_newer_tool).actions)
     assert (told["verdict"], told["as_run"]) == ("proven", True)
     assert [row["figure"] for row in told["numbers"]["actions"]["type"]] == [row.figure for row in rows]

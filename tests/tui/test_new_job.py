@@ -25,7 +25,7 @@ from tui.form.facts import missing
 from tui.form.job_form import Session
 from tui.form.status import is_invented, measured, state
 from tui.form.tables import blank
-from tui.planner.request import judge
+from tui.planner.judging import judge
 
 
 async def begun(person: Person) -> None:

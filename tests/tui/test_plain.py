@@ -18,6 +18,7 @@ from rotary.job import job_from_data
 from rotary.papers.text import voice_text
 from rotary.services.actions import actions_for
 from tui.catalogue import GROUPS
+from tui.catalogue.words import words_of
 from tui.form.fields import Table
 from tui.form.job_form import Session
 from tui.plain import ending
@@ -131,6 +132,8 @@ def test_every_field_of_the_desk_is_asked(bottle: dict[str, Any], kind: str, sec
             line = asked(session, question)
             assert question.field.label in line
             stands = session.text(question.key) or session.stands(question.key)
+            if question.field.is_choice:
+                stands = words_of(question.field, stands)
             assert stands in line
 
 

@@ -177,7 +177,8 @@ def _planned(errand: Errand, kept: str = "", batch: str = "", anew: str = "", *_
     """The plan as every front end makes it, and how it stands to the profile that it comes from."""
     from rotary.inscription.actions import plan_of_marks
     from rotary.job import job_from_data
-    from tui.planner.repeating import Today, repeat_of_kept
+    from tui.planner.repeating import repeat_of_kept
+    from tui.planner.request import Today
 
     job, beside = job_from_data(errand.data, units=errand.system), Path(errand.beside)
     made = plan_of_marks(job, plan_for, beside)

@@ -334,14 +334,6 @@ class ArtworkScreen(Halves[ArtworkChoice | None]):
             self.chosen = place
             self._look()
 
-    def on_mouse_scroll_down(self) -> None:
-        """The wheel moves the pointer."""
-        self.action_move(3)
-
-    def on_mouse_scroll_up(self) -> None:
-        """The wheel moves the pointer."""
-        self.action_move(-3)
-
 
 def _tail(text: str, width: int) -> str:
     return text if len(text) <= width else "…" + text[len(text) - max(width - 1, 1) :]

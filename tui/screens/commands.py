@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from textual.app import SystemCommand
 from textual.command import CommandPalette
+from textual.css.query import NoMatches
 
 from tui.drawings.pictures import PICTURES, key_of
 from tui.screens.once import Once
@@ -15,13 +16,24 @@ if TYPE_CHECKING:
 
 
 class Commands(CommandPalette, Once[None]):
-    """Textual's own list. In a window without room for it, or in a burst that opens it, its rows have no lines yet."""
+    """Textual's own list. In a window without room for it, or in a burst that opens it, its rows have no lines yet.
+
+    A search may end after the list itself has gone, as the program ends: then there is nothing to show.
+    """
 
     DEFAULT_CSS = "Commands CommandList { min-width: 20; }"
 
     def _action_command_list(self, action: str) -> None:
         with suppress(LookupError):
             super()._action_command_list(action)
+
+    def _watch__list_visible(self) -> None:
+        with suppress(NoMatches):
+            super()._watch__list_visible()
+
+    async def _watch__show_busy(self) -> None:
+        with suppress(NoMatches):
+            await super()._watch__show_busy()
 
 
 def every_command(app: "Rotary", screen: object) -> Iterator[SystemCommand]:

@@ -129,6 +129,11 @@ def inscription_lines(width: int) -> list[Line]:
 class Help(Once[None], ModalScreen[None]):
     """A help text; any of the usual keys leaves it."""
 
+    DEFAULT_CSS = """
+    Help { align: center bottom; background: $background 60%; }
+    Help #help { width: 90%; max-width: 100; height: 80%; border: round $primary; background: $surface; padding: 0 1; }
+    .ascii Help #help { border: ascii $primary; }
+    """
     BINDINGS: ClassVar = [Binding("escape,f1,q,enter", "dismiss", "Back", show=False)]
 
     def __init__(self, lines: Callable[[int], list[Line]]) -> None:

@@ -5,7 +5,6 @@ from typing import TYPE_CHECKING
 
 from rotary.errors import Refused, refuse
 from rotary.files import named_path
-from rotary.services.artwork import ink_for
 from tui.screens.machine_pages import NO_PLAN, Answer, Bench, Cell, Page, Reader, Row, by_field
 
 if TYPE_CHECKING:
@@ -164,20 +163,13 @@ def _pieces_text(bench: Bench) -> str:
 
 def _ink(bench: Bench, reader: Reader) -> "tuple[Rings | None, tuple[str, ...]]":
     """The ink of what is named here, else of the job, and how large it is; None where neither has any."""
-    from rotary.artwork.models import Piece, size_texts
-    from rotary.artwork.pieces import text_in_frame
-    from rotary.faults import model_from_texts
-    from rotary.inscription.actions import words_on_wall
+    from rotary.inscription.actions import ink_of_marks
+    from rotary.services.artwork import with_other_artwork
 
-    made = bench.made
+    made, file, words = bench.made, reader.text("art"), reader.text("words")
     if made is None:
         return None, ()
-    art, file, words = made.job.artwork, reader.text("art"), reader.text("words")
-    named = [model_from_texts(Piece, {"file": str(named_path(file).absolute())})] if file else []
-    named += [text_in_frame(words, art)] if words else []
-    if not named and made.job.is_inscribed:
-        return words_on_wall(made.job, lambda _: made, Path())[1], ()
-    if not named and not art.pieces:
-        return None, ()
-    ink = ink_for(made, Path(), art.model_copy(update={"pieces": tuple(named)}) if named else art)
-    return ink.composition.ink, size_texts(ink.sizes, reader.system)
+    if file or words:
+        job = with_other_artwork(made.job, [named_path(file)] if file else [], [words] if words else [])
+        made = made.model_copy(update={"job": job})
+    return ink_of_marks(made, Path(), reader.system)
