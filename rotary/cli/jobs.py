@@ -234,7 +234,7 @@ class Pieces(NamedJob):
         """A job with the drawings and texts that are named here, if some are, and called after them."""
         art, texts = self.art or (), self.text or ()
         if not all(map(str.strip, texts)):
-            raise BadArgument('--text is empty: write what is to be marked, for example --text "Heron"')
+            raise BadArgument('--text is empty: write the words to mark, for example --text "Heron"')
         if not (art or texts):
             return job
         with self._typed():

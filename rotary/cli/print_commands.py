@@ -191,7 +191,7 @@ def picture(
 
 
 def resume_files(job: Pieces, ticks: MarksNow, sheet: SheetTo, to: File | None = None) -> int:
-    """Lay out what is left of a stopped job, as the item sits now.
+    """Show the passes still to do on a stopped job, as the item sits now.
 
     Example: rotary resume regatta-bottle --base-right "0.4 mm" --rim-right "0.5 mm" --passes 6 --done 1-9,10=4
 

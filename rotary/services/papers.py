@@ -1,4 +1,4 @@
-"""Every paper of the tool, made from a job and written where it was asked for: the same for command line and desk."""
+"""Every paper of the tool, made from a job and written where it was you asked for: the same for command line and desk."""
 
 import re
 from collections.abc import Callable, Sequence
@@ -160,7 +160,7 @@ def _finish(order: PrintOrder, ending: str, make: "PaperByHeight", says: Sequenc
     told = list(says)
     if ending in (".pdf", ".html"):
         other = "Letter" if order.on == "A4" else "A4"
-        why = "as asked" if order.sheet else f"by this computer's locale or units, --paper {other} for the other"
+        why = "as you asked" if order.sheet else f"by this computer's locale or units, --paper {other} for the other"
         pages = "" if done.pages is None else f", {done.pages} page{'s' if done.pages != 1 else ''}"
         told.insert(0, f"for {order.on}{f' ({why})' if order.says_why else ''}{pages}")
     return PaperFiles((order.path,), tuple(told))

@@ -33,8 +33,8 @@ def _shows(paths: list[Path], ink_mm2: float) -> None:
             edge += _edge_mm(part)
     if abs(area - ink_mm2) > REREAD_MM * edge + 1e-6:
         raise FileTrouble(
-            f"what was written shows {area:.3f} mm² of ink instead of {ink_mm2:.3f}; the disk may be failing, write "
-            "to another"
+            f"the written file shows {area:.3f} mm² of artwork instead of {ink_mm2:.3f}: the disk may be failing, "
+            "write to another one"
         )
 
 

@@ -142,7 +142,7 @@ def test_a_texts_absent_font_is_said() -> None:
     words = '<svg width="99mm" height="20mm"><text x="9" y="40" font-family="Boathouse Sans">A\ue123</text></svg>'
     (unread,) = read_artwork(words.replace("\ue123", "").encode()).unread
     assert str(unread).startswith('letter in the font "Boathouse Sans" (1×): drawn in Noto Sans. ')
-    with pytest.raises(Refused, match="which no font at hand has"):
+    with pytest.raises(Refused, match="which no font here has"):
         read_artwork(words.encode())
     odd = Path(matplotlib.get_data_path()) / "fonts" / "ttf" / "DejaVuSans.ttf"
     (unread,) = read_artwork(

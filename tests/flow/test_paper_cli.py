@@ -43,7 +43,7 @@ def test_the_card_is_written_as_its_name_ends(here: Path, capsys: pytest.Capture
     code, out, err = run(capsys, "print", "setup", FIRST, "--to", path.name, "--paper", "Letter", "--samples", "100")
     assert (code, err) == (0, "")
     assert out.startswith(f"wrote {path.name}\n")
-    assert ("for Letter (as asked)" in out) == (ending in (".pdf", ".html"))
+    assert ("for Letter (as you asked)" in out) == (ending in (".pdf", ".html"))
     data = path.read_bytes()
     made = plan(job_from_file(examples()[FIRST]), 100)
     if ending == ".pdf":

@@ -115,5 +115,5 @@ def test_a_disk_that_keeps_something_else_is_noticed(
         return real(folder, stem, lost, *rest)
 
     monkeypatch.setattr(rotary.services.files, "write_set", losing)
-    with pytest.raises(FileTrouble, match="what was written shows"):
+    with pytest.raises(FileTrouble, match="the written file shows"):
         verb(planned(), block(60, 50), tmp_path)

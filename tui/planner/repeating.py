@@ -32,7 +32,7 @@ def repeat_of_kept(today: Today, job: "Job", made: "Plan | None", system: str, b
 
     def planned(_: "Job") -> "Plan":
         if made is None:
-            raise refuse("", "correct what is marked")
+            raise refuse("", "correct the marked fields")
         return made
 
     found = proven_profile(Path(today.kept)) if today.kept else None

@@ -184,7 +184,7 @@ class DeskWork:
         """Write the files that the marking program imports."""
         session = self.session
         if session.stale:
-            self.desk.notify("Correct what is marked ! first.", timeout=4, markup=False)
+            self.desk.notify("Correct the fields marked ! first.", timeout=4, markup=False)
         elif not has_ink(session):
             self.desk.no_drawing()
         else:

@@ -19,7 +19,7 @@ class ResumePage(Page):
 
     name = "re-mounted"
     keeps = "say that it was re-mounted"
-    writes = "write what is left"
+    writes = "write files still to do"
     about = (
         "Before the first pass draw two witness crosses on tape beyond the artwork, on the apex of the middle slice. "
         "The answer says where. Leave the tape on till the job is done.",

@@ -26,10 +26,10 @@ class StripPage(Page):
         "Mark the seam test on paper tape on the item itself. F5 writes its drawing, its form and its steps into the "
         "folder below. Mark it, read it, and type what you read. The answer follows as you type.",
         "Order and F: hold the item with the rim away from you. Numbers from left to right, and how the F looks.",
-        "Ticks: over each seam, at each height, look along the rising ticks (//) for the one that lines up from the "
-        "left slice to the right one, and count it from the long zero tick, + upwards. The same for the "
-        "falling ticks (\\\\). Each is worth 0.02 mm. Leave empty what can't be read. If none runs straight on, "
-        'measure the step with a loupe and write it with its unit: "0.4 mm".',
+        "Ticks: look over each seam at each height. Find the rising tick (//) that lines up from the left slice to "
+        "the right one, and count it from the long zero tick, + upwards. Do the same with the falling ticks (\\\\). "
+        "Each is worth 0.02 mm. Leave empty what can't be read. If none runs straight on, measure the step with a "
+        'loupe and write it with its unit: "0.4 mm".',
         "Between the level rules: calipers along the wall, edge to the same edge, twice.",
         "F6 saves the correction in the machine. From then on every file for this item is drawn with it on that "
         "machine.",
@@ -116,7 +116,9 @@ class StripPage(Page):
 
             steps = [("plain", line) for line in numbered_lines(strip, reader.system)]
             if bench.how.source == "seam test":
-                steps.append(("muted", "It is drawn with the correction that is saved, and shows what is left over."))
+                steps.append(
+                    ("muted", "The test is drawn with the saved correction, and shows the error that is left.")
+                )
             return Answer(
                 (("strong", "F5 writes the seam test. Mark it, read it, type what you read."), *steps), reader.faults
             )
@@ -148,7 +150,7 @@ class StripPage(Page):
             if reader.text(key) in ("", LETTERS[0])
         ]
         if reader.faults:
-            return "Correct what is marked with ! first."
+            return "Correct the fields marked ! first."
         if not wanted:
             return f"Not enough yet: read at least {LEAST_TICKS_READ} ticks, at two heights over two seams."
         return f"Still to read: {' and '.join(wanted)}, and at least {LEAST_TICKS_READ} ticks. The zero tick is 0."
@@ -222,7 +224,7 @@ class StripPage(Page):
 
         strip = self._strip(bench, reader.length("tape", TAPE_MM) or TAPE_MM)
         if strip is None or reader.faults:
-            raise refuse("strip", "there is no seam test to write yet: correct what is marked first.")
+            raise refuse("strip", "there is no seam test to write yet: correct the marked fields first.")
         place = named_path(reader.text("folder") or "seam-test")
         written = write_all({place / name: data for name, data in strip_files(strip).items()})
         return f"wrote {', '.join(path.name for path in written)} into {place}"

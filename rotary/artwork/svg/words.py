@@ -177,7 +177,7 @@ class SvgWords:
         other = library.with_letter(letter.sign, weight, italic)
         if other is None and category(letter.sign) not in ("Cc", "Cf"):
             raise refused(
-                f'has a text with the letter "{letter.sign}", which no font at hand has: give a font that has it, or '
+                f'has a text with the letter "{letter.sign}", which no font here has: give a font that has it, or '
                 "convert the text to paths"
             )
         if other is not None and walk.mode == "paint":
