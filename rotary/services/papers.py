@@ -1,4 +1,4 @@
-"""Every paper of the tool, made from a job and written where it was you asked for: the same for command line and desk."""
+"""Every paper of the tool, made from a job and written where it was asked for: the same for command line and desk."""
 
 import re
 from collections.abc import Callable, Sequence
